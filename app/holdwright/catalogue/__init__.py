@@ -1,0 +1,1 @@
+"""Tables of real things, read from resources; every row names its source."""

@@ -1,0 +1,66 @@
+"""What can go wrong, one class for each answer a caller can give.
+
+::
+
+    HoldwrightError
+    ├── InputError        the sculpt's file cannot be used
+    ├── ParameterError    a value asked for makes no sense
+    ├── RecipeError       the recipe cannot be used as written
+    ├── CatalogueError    a table of hardware or material is wrong, or has no such row
+    ├── GeometryError     a step cannot give a solid
+    ├── ExportError       the files cannot be written
+    └── Cancelled         somebody asked to stop
+
+Errors stop; what merely deserves a look is a `Finding`. Every message is one sentence that says what was
+asked, what was met and what to try.
+"""
+
+
+class HoldwrightError(Exception):
+    """Base of every error Holdwright raises on purpose."""
+
+    exit_code = 2
+
+
+class InputError(HoldwrightError):
+    """The sculpt's file cannot be read, or holds nothing a hold can be made of."""
+
+    exit_code = 3
+
+
+class ParameterError(HoldwrightError):
+    """A parameter has a value that makes no sense, by itself or beside the others."""
+
+
+class CatalogueError(HoldwrightError):
+    """A catalogue table is wrong, or has no row of the name asked for."""
+
+
+class ExportError(HoldwrightError):
+    """The finished files cannot be written where they were asked for."""
+
+
+class GeometryError(HoldwrightError):
+    """A step cannot give a solid: it would be empty, open or of no volume."""
+
+    exit_code = 4
+
+
+class Cancelled(HoldwrightError):
+    """The work was stopped because somebody asked for it."""
+
+    exit_code = 130
+
+
+class RecipeError(HoldwrightError):
+    """The recipe cannot be used as written.
+
+    Parameters
+    ----------
+    problems
+        Pairs of (path within the recipe, what is wrong there); all that were found, not only the first.
+    """
+
+    def __init__(self, problems: list[tuple[str, str]] | str) -> None:
+        self.problems = [("", problems)] if isinstance(problems, str) else list(problems)
+        super().__init__("; ".join(f"{path}: {what}" if path else what for path, what in self.problems))

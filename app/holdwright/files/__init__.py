@@ -1,0 +1,1 @@
+"""Bytes to triangles and back, one module per format."""

@@ -1,0 +1,1 @@
+"""What travels down the pipeline."""

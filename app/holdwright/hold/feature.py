@@ -1,0 +1,187 @@
+"""What was done to a hold that later steps, the report and the picture need to know. All mm, frame of the hold."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from holdwright.geometry.frame import move_direction, move_points
+from holdwright.geometry.sculpt import Floats
+from holdwright.hold.finding import Point, point
+
+
+@dataclass(frozen=True)
+class GroundBlock:
+    """The slab the sculpt stood on, left out on import: evidence of where the back is.
+
+    Attributes
+    ----------
+    point
+        Centre of the block's face toward the sculpt.
+    normal
+        Unit normal of that face, pointing from the block into the sculpt.
+    """
+
+    name: str
+    point: Point
+    normal: Point
+    kind: Literal["ground_block"] = "ground_block"
+
+    def moved(self, matrix: Floats) -> "GroundBlock":
+        """Follow the hold through a similarity."""
+        return replace(
+            self,
+            point=point(move_points(matrix, np.array(self.point))),
+            normal=point(move_direction(matrix, np.array(self.normal))),
+        )
+
+
+@dataclass(frozen=True)
+class Envelope:
+    """The size asked for.
+
+    Attributes
+    ----------
+    rule
+        "circle", "box", "width", "height", "depth" or "factor".
+    asked
+        Diameter for a circle; limits along x, y, z for a box (0: none); one figure otherwise.
+    circle
+        Diameter of the smallest circle round the silhouette along the wall normal right after scaling.
+    size
+        Extent along x, y, z right after scaling.
+    factor
+        What the step multiplied lengths by.
+    shrinkage_percent
+        Shrinkage allowance, applied on export alone, never to these figures.
+    """
+
+    rule: str
+    asked: tuple[float, ...]
+    circle: float
+    size: Point
+    factor: float
+    shrinkage_percent: float = 0.0
+    kind: Literal["envelope"] = "envelope"
+
+    def moved(self, matrix: Floats) -> "Envelope":  # noqa: ARG002  sizes do not move
+        """Stay as it is: it records what was done."""
+        return self
+
+
+@dataclass(frozen=True)
+class Rim:
+    """The flat back and the straight edge round it. The finished back is z = 0.
+
+    Attributes
+    ----------
+    height
+        Height of the straight rim above the finished back.
+    allowance
+        Stock left below z = 0 to be sanded off.
+    chamfer
+        Leg of the 45 degree chamfer of the back edge.
+    area
+        Area of the finished back, mm2.
+    islands, holes
+        Number of separate outlines and of holes in them.
+    """
+
+    height: float
+    allowance: float
+    chamfer: float
+    area: float
+    islands: int
+    holes: int
+    kind: Literal["rim"] = "rim"
+
+    def moved(self, matrix: Floats) -> "Rim":  # noqa: ARG002
+        """Stay as it is: nothing moves a hold once its back is cut."""
+        return self
+
+
+@dataclass(frozen=True)
+class TipCut:
+    """A dangerous tip cut blunt."""
+
+    place: Point
+    normal: Point
+    width: float
+    removed_mm3: float
+    kind: Literal["tip_cut"] = "tip_cut"
+
+    def moved(self, matrix: Floats) -> "TipCut":
+        """Follow the hold through a similarity."""
+        return replace(
+            self,
+            place=point(move_points(matrix, np.array(self.place))),
+            normal=point(move_direction(matrix, np.array(self.normal))),
+        )
+
+
+@dataclass(frozen=True)
+class Bore:
+    """A bolt's hole with its seat and the pocket above it.
+
+    Attributes
+    ----------
+    x, y
+        Where the axis meets the finished back.
+    axis
+        Unit vector from the back outward.
+    clearance_diameter, pocket_diameter
+        Diameters of the hole for the shank and of the pocket for head and washer.
+    seat_z
+        Height of the seat above the finished back, along z.
+    thickness_under_seat
+        Least thickness met between seat and finished back.
+    screw, washer
+        Names of the catalogue rows; washer None for a bare head.
+    """
+
+    x: float
+    y: float
+    axis: Point
+    clearance_diameter: float
+    pocket_diameter: float
+    seat_z: float
+    thickness_under_seat: float
+    screw: str
+    washer: str | None
+    kind: Literal["bore"] = "bore"
+
+    def moved(self, matrix: Floats) -> "Bore":
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
+        return replace(self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis))))
+
+
+@dataclass(frozen=True)
+class PartingFace:
+    """The tapered face between shell and core.
+
+    Attributes
+    ----------
+    x, y, axis
+        Axis of the core, as of its bore.
+    wall_diameter, top_diameter
+        Core diameters at the finished back and at its top.
+    top
+        Height of the core's top above the finished back, along the axis.
+    """
+
+    x: float
+    y: float
+    axis: Point
+    wall_diameter: float
+    top_diameter: float
+    top: float
+    kind: Literal["parting_face"] = "parting_face"
+
+    def moved(self, matrix: Floats) -> "PartingFace":
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
+        return replace(self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis))))
+
+
+Feature = GroundBlock | Envelope | Rim | TipCut | Bore | PartingFace

@@ -1,0 +1,46 @@
+"""What deserves a look: a finding never stops the work."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["note", "warning", "error"]
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something a maker should know about the hold.
+
+    Attributes
+    ----------
+    code
+        Stable name in lower case with underscores, such as ``thin_under_seat``.
+    severity
+        "note": worth knowing; "warning": look before printing; "error": do not hang this on a wall.
+    message
+        One sentence with the figures in it.
+    measured, limit
+        The figure met and the figure wanted, where there are such.
+    unit
+        Unit of both: "mm", "mm2", "mm3", "deg", "%", "" for counts.
+    where
+        Place on the hold in mm (frame of the step that found it), or None.
+    advice
+        What to try, one sentence.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    where: Point | None = None
+    advice: str = ""
+
+
+def point(place: object) -> Point:
+    """Give three numbers of any array-like as the plain tuple findings and features carry."""
+    x, y, z = place  # type: ignore[misc,attr-defined]
+    return (float(x), float(y), float(z))

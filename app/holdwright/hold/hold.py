@@ -1,0 +1,82 @@
+"""The value that travels down the pipeline."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Final, TypeVar
+
+import numpy as np
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.sculpt import Floats, Sculpt
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Feature
+
+F = TypeVar("F", bound=Feature)
+
+WHOLE: Final = "whole"
+SHELL: Final = "shell"
+CORE: Final = "core"
+
+
+@dataclass(frozen=True, eq=False)
+class Hold:
+    """A hold on its way from sculpt to parts. Never changed: each step gives a new one.
+
+    Attributes
+    ----------
+    sculpt
+        The raw sculpt, before import only.
+    solids
+        By name: "whole" before the split, "shell" and "core" after it. mm; once turned to the wall, up is +y,
+        the hold grows to +z, and after the trim z = 0 is the finished back.
+    features
+        What was done so far, in order.
+    placement
+        (4, 4) similarity from the sculpt's coordinates (file units, `Sculpt.origin` already off) to the hold's.
+    sized
+        Whether lengths are true millimetres yet; False between an import whose unit is to come from the
+        envelope and the step that scales to it. Until then the solid is 100 units across, to no scale.
+    """
+
+    sculpt: Sculpt | None = None
+    solids: Mapping[str, Solid] = MappingProxyType({})
+    features: tuple[Feature, ...] = ()
+    placement: Floats = np.eye(4)  # noqa: RUF009  never written to
+    sized: bool = False
+
+    @property
+    def whole(self) -> Solid:
+        """The one solid before the split.
+
+        Raises
+        ------
+        GeometryError
+            When there is none: nothing imported yet, or already split.
+        """
+        try:
+            return self.solids[WHOLE]
+        except KeyError:
+            met = "it is already split into shell and core" if SHELL in self.solids else "no sculpt was imported"
+            raise GeometryError(f"This step works on the whole hold, but {met}; move the step.") from None
+
+    def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
+        """Give the hold with another whole solid and further features."""
+        return replace(self, solids=MappingProxyType({WHOLE: solid}), features=(*self.features, *features))
+
+    def with_parts(self, parts: Mapping[str, Solid], *features: Feature) -> "Hold":
+        """Give the hold with these solids in place of the present ones, and further features."""
+        return replace(self, solids=MappingProxyType(dict(parts)), features=(*self.features, *features))
+
+    def moved(self, matrix: Floats) -> "Hold":
+        """Give the hold after a similarity: solids, features and placement together."""
+        return replace(
+            self,
+            solids=MappingProxyType({name: solid.moved(matrix) for name, solid in self.solids.items()}),
+            features=tuple(feature.moved(matrix) for feature in self.features),
+            placement=matrix @ self.placement,
+        )
+
+    def find(self, kind: type[F]) -> tuple[F, ...]:
+        """Give the features of one kind, in order."""
+        return tuple(feature for feature in self.features if isinstance(feature, kind))

@@ -1,0 +1,102 @@
+"""What every operation is."""
+
+import time
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Generic, TypeVar
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.hold.finding import Finding
+from holdwright.hold.hold import Hold
+from holdwright.parameters.kinds import Parameters
+from holdwright.progress import SILENT, Progress
+
+P = TypeVar("P", bound=Parameters)
+
+Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
+
+
+class Stopwatch:
+    """Keeps the seconds that searches took, apart from the cuts they serve."""
+
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+
+    @contextmanager
+    def searching(self, what: str) -> Iterator[None]:
+        """Count the time spent inside as a search for `what`."""
+        start = time.perf_counter()
+        try:
+            yield
+        finally:
+            self.seconds[what] = self.seconds.get(what, 0.0) + time.perf_counter() - start
+
+
+@dataclass(frozen=True)
+class Run:
+    """All the context an operation may use."""
+
+    catalogue: Catalogue
+    progress: Progress = SILENT
+    stopwatch: Stopwatch = field(default_factory=Stopwatch)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a step gives: the hold after it, what deserves a look, and its result in one short line of figures."""
+
+    hold: Hold
+    findings: tuple[Finding, ...] = ()
+    result: str = ""
+
+
+class Operation(ABC, Generic[P]):
+    """One kind of step.
+
+    Attributes
+    ----------
+    name
+        As it stands in recipes, never changed once released.
+    version
+        Raised when the meaning of its parameters changes; `upgrades` then leads old parameters to the new.
+    title, summary
+        For people: two or three words, and one sentence.
+    order
+        Place in shop order; steps of a recipe never go backwards in it.
+    repeatable
+        Whether a recipe may hold several steps of it.
+    parameters
+        Class that declares the parameters, each with a default.
+    upgrades
+        From version n: a function from its parameters (plain dict) to those of version n + 1.
+    """
+
+    name: ClassVar[str]
+    version: ClassVar[int] = 1
+    title: ClassVar[str]
+    summary: ClassVar[str]
+    order: ClassVar[int]
+    repeatable: ClassVar[bool] = False
+    parameters: type[P]
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {}
+
+    @abstractmethod
+    def apply(self, hold: Hold, parameters: P, run: Run) -> Outcome:
+        """Do the step.
+
+        Raises
+        ------
+        ParameterError
+            When a value makes no sense for this hold.
+        GeometryError
+            When the step would not give a solid.
+        Cancelled
+            When asked to stop.
+        """
+
+    def rows(self, parameters: P, catalogue: Catalogue) -> tuple[object, ...]:
+        """Give the catalogue rows the step depends on: a change in them makes the step run anew."""
+        del parameters, catalogue
+        return ()

@@ -1,0 +1,1 @@
+"""The vocabulary in which operations declare their parameters."""

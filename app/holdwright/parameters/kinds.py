@@ -1,0 +1,64 @@
+"""The kinds of value an operation's parameters may have.
+
+Each kind is a plain type with marks on it; `describe` reads the marks, so that form, schema, command line and
+reference all come from one declaration.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+@dataclass(frozen=True)
+class Kind:
+    """Names the editor a value wants, and its unit."""
+
+    name: str
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Relevant:
+    """Marks a field that matters only while another field has one of some values."""
+
+    field: str
+    values: tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Marks a text that names a row of a catalogue table ("screws", "washers")."""
+
+    table: str
+
+
+Length = Annotated[float, Kind("length", "mm")]
+Angle = Annotated[float, Kind("angle", "deg")]
+Share = Annotated[float, Kind("share"), Field(ge=0.0, le=1.0)]
+Percent = Annotated[float, Kind("percent", "%")]
+Number = Annotated[float, Kind("number")]
+Count = Annotated[int, Kind("count")]
+Names = Annotated[tuple[str, ...], Kind("names")]
+Position = Annotated[tuple[float, float], Kind("position", "mm")]
+Vector = tuple[float, float, float]
+
+
+class Parameters(BaseModel):
+    """Base of every operation's parameters: never changed, nothing extra, nothing infinite."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class PointPick(Parameters):
+    """A place picked on the surface, in mm in the frame of the hold as it enters the step.
+
+    Never a triangle's number, so that a pick can be put on a revised sculpt's surface.
+    """
+
+    point: Vector
+    normal: Vector = (0.0, 0.0, 1.0)
+
+
+Pick = Annotated[PointPick, Kind("pick", "mm")]
+Picks = Annotated[tuple[PointPick, ...], Kind("picks", "mm")]
