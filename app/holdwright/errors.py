@@ -46,7 +46,7 @@ class GeometryError(HoldwrightError):
     exit_code = 4
 
 
-class Cancelled(HoldwrightError):
+class Cancelled(HoldwrightError):  # noqa: N818  nothing went wrong
     """The work was stopped because somebody asked for it."""
 
     exit_code = 130

@@ -1,1 +1,1 @@
-"""Pure functions on arrays and solids: the only place that sees the kernel. Millimetres, degrees, z up from the wall."""
+"""Pure functions on arrays and solids, in mm and degrees: the only place that sees the kernel."""

@@ -21,8 +21,8 @@ _REASONS = {
 class Solid:
     """An immutable closed body in mm, its surface facing outward.
 
-    Wraps a live solid of the kernel; only modules of `geometry` may touch `kernel`. Arrays are made when first
-    asked for and are read-only. Every Solid that exists is closed, not empty and of positive volume.
+    Wraps a live solid of the kernel; only modules of `geometry` may touch `kernel`. Arrays are made when
+    first asked for and are read-only. Every Solid that exists is closed, not empty and of positive volume.
     """
 
     def __init__(self, kernel: Manifold) -> None:

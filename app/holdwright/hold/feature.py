@@ -1,4 +1,4 @@
-"""What was done to a hold that later steps, the report and the picture need to know. All mm, frame of the hold."""
+"""What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -153,7 +153,9 @@ class Bore:
     def moved(self, matrix: Floats) -> "Bore":
         """Follow the hold through a rigid move that keeps the back on z = 0."""
         foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis))))
+        return replace(
+            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+        )
 
 
 @dataclass(frozen=True)
@@ -181,7 +183,9 @@ class PartingFace:
     def moved(self, matrix: Floats) -> "PartingFace":
         """Follow the hold through a rigid move that keeps the back on z = 0."""
         foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis))))
+        return replace(
+            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+        )
 
 
 Feature = GroundBlock | Envelope | Rim | TipCut | Bore | PartingFace

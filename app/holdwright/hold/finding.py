@@ -1,5 +1,6 @@
 """What deserves a look: a finding never stops the work."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -40,7 +41,7 @@ class Finding:
     advice: str = ""
 
 
-def point(place: object) -> Point:
+def point(place: Iterable[float]) -> Point:
     """Give three numbers of any array-like as the plain tuple findings and features carry."""
-    x, y, z = place  # type: ignore[misc,attr-defined]
+    x, y, z = place
     return (float(x), float(y), float(z))

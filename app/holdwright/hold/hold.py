@@ -33,7 +33,8 @@ class Hold:
     features
         What was done so far, in order.
     placement
-        (4, 4) similarity from the sculpt's coordinates (file units, `Sculpt.origin` already off) to the hold's.
+        (4, 4) similarity from the sculpt's coordinates (file units, `Sculpt.origin` already off) to
+        the hold's.
     sized
         Whether lengths are true millimetres yet; False between an import whose unit is to come from the
         envelope and the step that scales to it. Until then the solid is 100 units across, to no scale.
@@ -57,7 +58,11 @@ class Hold:
         try:
             return self.solids[WHOLE]
         except KeyError:
-            met = "it is already split into shell and core" if SHELL in self.solids else "no sculpt was imported"
+            met = (
+                "it is already split into shell and core"
+                if SHELL in self.solids
+                else "no sculpt was imported"
+            )
             raise GeometryError(f"This step works on the whole hold, but {met}; move the step.") from None
 
     def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
