@@ -1,7 +1,7 @@
 """The value that travels down the pipeline."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final, TypeVar
 
@@ -41,9 +41,9 @@ class Hold:
     """
 
     sculpt: Sculpt | None = None
-    solids: Mapping[str, Solid] = MappingProxyType({})
+    solids: Mapping[str, Solid] = field(default_factory=lambda: MappingProxyType({}))
     features: tuple[Feature, ...] = ()
-    placement: Floats = np.eye(4)  # noqa: RUF009  never written to
+    placement: Floats = field(default_factory=lambda: np.eye(4))
     sized: bool = False
 
     @property
