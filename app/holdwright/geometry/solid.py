@@ -164,9 +164,10 @@ class Solid:
 
 def kernel_of(vertices: Floats, triangles: Indices) -> Manifold:
     """Hand a triangle mesh to the kernel, unchecked: its status and sign are the caller's to look at."""
+    # The kernel takes only arrays it could write to, so read-only ones are copied.
     return Manifold(
         Mesh64(
-            vert_properties=np.ascontiguousarray(vertices, dtype=np.float64),
-            tri_verts=np.ascontiguousarray(triangles).astype(np.uint64, copy=False),
+            vert_properties=np.require(vertices, dtype=np.float64, requirements=["C", "W"]),
+            tri_verts=np.require(triangles, dtype=np.uint64, requirements=["C", "W"]),
         )
     )

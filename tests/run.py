@@ -1,0 +1,66 @@
+#!/usr/bin/env python3
+"""Set up and run everything that must hold: ``python3 tests/run.py``.
+
+Lint, types, import contracts and the tests. ``--bench`` runs the benchmarks instead and prints their tables;
+other arguments go to pytest (and then only the tests run): ``python3 tests/run.py -k trim``.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT / "app"))
+
+import start  # noqa: E402  stands in app/, which is on the path from here on only
+
+
+def run(title: str, command: list[str]) -> bool:
+    """Run one command in the project's folder and tell whether it went well."""
+    print(f"\n=== {title}", flush=True)
+    begun = time.perf_counter()
+    good = subprocess.run(command, cwd=ROOT, check=False).returncode == 0
+    print(f"--- {title}: {'passed' if good else 'FAILED'} in {time.perf_counter() - begun:.0f} s", flush=True)
+    return good
+
+
+def on_screen(command: list[str]) -> list[str]:
+    """Put a command on a virtual screen where there is none."""
+    if start.has_display():
+        return command
+    if shutil.which("xvfb-run") is None:
+        print(
+            "No display and no xvfb-run: tests that need a window or a picture will be skipped.", flush=True
+        )
+        return command
+    return ["xvfb-run", "-a", "-s", "-screen 0 1600x1200x24", *command]
+
+
+def main() -> int:
+    """Run what was asked for; 0 when all of it passed."""
+    python = str(start.set_up("dev"))
+    given = sys.argv[1:]
+    if given[:1] == ["--bench"]:
+        return 0 if run("benchmarks", on_screen([python, "tests/bench/run_all.py", *given[1:]])) else 1
+    pytest = [python, "-m", "pytest", *(given or ["-n", str(min(os.cpu_count() or 1, 4)), "-q"])]
+    checks = {"tests": on_screen(pytest)}
+    if not given:
+        checks = {
+            "lint": [python, "-m", "ruff", "check", "."],
+            "format": [python, "-m", "ruff", "format", "--check", "."],
+            "types": [python, "-m", "mypy"],
+            "import contracts": [str(Path(python).parent / "lint-imports"), "--no-cache"],
+            **checks,
+        }
+    failed = [title for title, command in checks.items() if not run(title, command)]
+    print(f"\nFailed: {', '.join(failed)}" if failed else "\nAll passed.", flush=True)
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
