@@ -27,7 +27,7 @@ UNSIZED_EXTENT = 100.0
 class ImportSculptParameters(Parameters):
     """How to read the sculpt."""
 
-    unit: Annotated[LengthUnit | Literal["by envelope"], Kind("choice")] = Field(
+    unit: Annotated[Literal["by envelope", "mm", "cm", "m", "inch"], Kind("choice")] = Field(
         "by envelope",
         title="Unit",
         description="Unit of the sculpt's numbers; by envelope: none is assumed, the scale step sizes it.",
@@ -113,7 +113,7 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
     kept = [piece for piece in found.pieces if piece.name not in out]
     if not kept:
         raise ParameterError(
-            f"All {len(found.pieces)} pieces of the sculpt are left out, so nothing can be finished; keep one."
+            f"All {len(found.pieces)} pieces are left out, so nothing is there to finish; keep at least one."
         )
     return kept, findings
 
@@ -142,7 +142,7 @@ def _largest(fused: Fused, parameters: ImportSculptParameters) -> tuple[Solid, t
     return fused.bodies[0], fused.bodies[1:]
 
 
-def _millimetres_per_unit(unit: LengthUnit | Literal["by envelope"], solid: Solid) -> float:
+def _millimetres_per_unit(unit: Literal["by envelope"] | LengthUnit, solid: Solid) -> float:
     if unit == "by envelope":
         return UNSIZED_EXTENT / float(np.max(solid.size))
     return MILLIMETRES[unit]
