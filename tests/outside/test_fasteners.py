@@ -1,0 +1,94 @@
+"""Our tables of fasteners beside two published libraries' tables, read as plain files and never imported.
+
+Sources: PyPI bd_warehouse 0.4.0, bd_warehouse/data/*.csv (Apache-2.0); PyPI cq-queryabolt 0.1.2, bolts.json.
+
+Known disagreements, all with bd_warehouse, and the side we take:
+
+- ISO 4762 head: they list the knurled head, 0.27 wider. We list the plain one, as cq-queryabolt does; the pocket
+  has 2 mm to spare either way.
+- M12 clearance holes: they list 14 and 15. We list 13.5 (ISO 273, and DIN 74-1:1980 table 1 on a public page)
+  and 14.5 (ISO 273, from memory).
+- Washer thickness: they list the greatest. We list the nominal one, such as 2 for ISO 7089 M10 with its limits
+  1.8 and 2.2. The greatest is 0.2 above it up to 2.5, 0.3 for 3, and 0.6 in the extra large series.
+- ISO 7092: not in their tables. We check it against its limits on a public page (M10 alone).
+"""
+
+import csv
+import json
+from importlib import metadata
+
+import pytest
+
+from holdwright.catalogue.catalogue import load_catalogue
+
+SIZES = {"M8": "M8-1.25", "M10": "M10-1.5", "M12": "M12-1.75"}
+
+
+def _file(package: str, version: str, name: str) -> str:
+    try:
+        met = metadata.version(package)
+    except metadata.PackageNotFoundError:
+        pytest.skip(f"{package} {version} is not installed (pip install --no-deps {package}=={version})")
+    if met != version:
+        pytest.skip(f"{package} is {met}, the comparison was made with {version}")
+    path = next(path for path in metadata.files(package) or () if str(path) == name)
+    return path.read_text("utf-8-sig")
+
+
+def _table(name: str) -> dict[str, dict[str, str]]:
+    text = _file("bd_warehouse", "0.4.0", f"bd_warehouse/data/{name}.csv")
+    rows = [{key.strip(): value for key, value in row.items()} for row in csv.DictReader(text.splitlines())]
+    return {row["Size"]: row for row in rows}
+
+
+@pytest.mark.parametrize("thread", SIZES)
+def test_socket_cap_screws_against_bd_warehouse(thread):
+    row = _table("socket_head_cap_parameters")[SIZES[thread]]
+    screw = load_catalogue().screw(f"{thread} socket cap ISO 4762")
+    assert float(SIZES[thread].split("-")[1]) == screw.pitch
+    assert float(row["iso4762:k"]) == screw.head.height
+    assert float(row["iso4762:s"]) == screw.key
+    assert float(row["iso4762:dk"]) == pytest.approx(screw.head.diameter + 0.27)  # knurled head
+
+
+@pytest.mark.parametrize("thread", SIZES)
+def test_socket_cap_screws_against_cq_queryabolt(thread):
+    row = json.loads(_file("cq-queryabolt", "0.1.2", "bolts.json"))[thread]["socket_head"]
+    screw = load_catalogue().screw(f"{thread} socket cap ISO 4762")
+    assert (row["diameter"], row["head_diameter"], row["head_length"]) == (
+        screw.d,
+        screw.head.diameter,
+        screw.head.height,
+    )
+
+
+@pytest.mark.parametrize("thread", SIZES)
+def test_clearance_holes_against_bd_warehouse(thread):
+    row = _table("clearance_hole_sizes")[thread]
+    screw = load_catalogue().screw(f"{thread} socket cap ISO 4762")
+    theirs = [float(row[column]) for column in ("Close", "Normal", "Loose")]
+    ours = [screw.clearance(fit) for fit in ("fine", "medium", "coarse")]
+    assert theirs == ([13.0, 14.0, 15.0] if thread == "M12" else ours)
+    if thread == "M12":
+        assert ours == [13.0, 13.5, 14.5]
+
+
+@pytest.mark.parametrize("thread", SIZES)
+@pytest.mark.parametrize("standard", ["7089", "7093", "7094"])
+def test_washers_against_bd_warehouse(standard, thread):
+    row = _table("plain_washer_parameters")[thread]
+    washer = load_catalogue().washer(f"ISO {standard} {thread}")
+    assert float(row[f"iso{standard}:d1"]) == washer.hole
+    assert float(row[f"iso{standard}:d2"]) == washer.outer
+    over = {"7089": 0.2, "7093": 0.3 if thread == "M12" else 0.2, "7094": 0.6}[standard]
+    assert float(row[f"iso{standard}:h"]) == pytest.approx(washer.thickness + over)
+
+
+def test_washers_against_published_limits():
+    # Limits of the M10 washers of ISO 7089, 7092 and 7093, from a public page of tables.
+    limits = {"7089": (19.48, 20, 1.8, 2.2), "7092": (17.57, 18, 1.4, 1.8), "7093": (29.48, 30, 2.3, 2.7)}
+    for standard, (outer_least, outer_most, thin, thick) in limits.items():
+        washer = load_catalogue().washer(f"ISO {standard} M10")
+        assert outer_least <= washer.outer <= outer_most
+        assert washer.thickness == pytest.approx((thin + thick) / 2)
+        assert 10.5 <= washer.hole <= 10.77
