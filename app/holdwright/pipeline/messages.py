@@ -1,0 +1,98 @@
+"""What the window's process and the geometry process say to each other."""
+
+from dataclasses import dataclass
+
+from holdwright.pipeline.shown import ShownStep, Surface
+
+
+@dataclass(frozen=True)
+class Job:
+    """Asks for a recipe to be replayed on a sculpt.
+
+    Attributes
+    ----------
+    number
+        Chosen by the asker, rising; every answer carries it.
+    recipe
+        The recipe's text.
+    sculpt
+        Path of the sculpt's file.
+    until
+        Id of the last step wanted; None for all.
+    have
+        Keys of results whose solids the asker still has: they are not sent again.
+    """
+
+    number: int
+    recipe: str
+    sculpt: str
+    until: str | None = None
+    have: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Asks for job `number` to be given up at its next report."""
+
+    number: int
+
+
+@dataclass(frozen=True)
+class Quit:
+    """Asks the geometry process to end."""
+
+
+@dataclass(frozen=True)
+class SculptShown:
+    """The raw sculpt as it was read.
+
+    Attributes
+    ----------
+    pieces
+        Name and surface of each group, file units from the sculpt's origin.
+    digest, notes
+        As of the sculpt.
+    """
+
+    number: int
+    pieces: tuple[tuple[str, Surface], ...]
+    digest: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Reported:
+    """How far a job is: fraction from 0 to 1, and what it is doing."""
+
+    number: int
+    fraction: float
+    text: str
+
+
+@dataclass(frozen=True)
+class StepShown:
+    """A step of a job is done, or has failed."""
+
+    number: int
+    step: ShownStep
+
+
+@dataclass(frozen=True)
+class Ended:
+    """A job is over.
+
+    Attributes
+    ----------
+    failed
+        The sentence of the error that stopped it; blank when all went well or when it was stopped as asked.
+    stopped
+        Whether it was stopped as asked.
+    """
+
+    number: int
+    failed: str = ""
+    stopped: bool = False
+
+
+Request = Job | Stop | Quit
+Answer = SculptShown | Reported | StepShown | Ended

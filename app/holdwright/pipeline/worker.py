@@ -1,0 +1,220 @@
+"""The geometry process: does jobs one at a time and sends each step's result as soon as it is there.
+
+The kernel holds the interpreter for as long as a cut takes, so geometry runs in a process of its own; a crash
+of native code ends that process and not the window.
+"""
+
+import time
+import traceback
+from collections import OrderedDict, deque
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+from holdwright.catalogue.catalogue import Catalogue, load_catalogue
+from holdwright.errors import Cancelled, HoldwrightError
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Outcome
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.messages import (
+    Answer,
+    Ended,
+    Job,
+    Quit,
+    Reported,
+    Request,
+    SculptShown,
+    StepShown,
+    Stop,
+)
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipe_file import read_recipe
+from holdwright.pipeline.replay import replay_steps
+from holdwright.pipeline.shown import ShownStep, Surface, shown_step
+from holdwright.pipeline.store import Store
+from holdwright.progress import Progress
+
+CACHE_BYTES = 2_000_000_000
+MOST_OWED = 10
+REPORT_EVERY = 0.05
+"""Seconds between reports of progress: more often nobody can read."""
+
+
+def serve(connection: Connection, store_folder: str, cache_bytes: int = CACHE_BYTES) -> None:
+    """Do jobs until told to quit, or until the other side is gone.
+
+    Parameters
+    ----------
+    connection
+        Carries `Request` in and `Answer` out.
+    store_folder
+        Where results are kept so that a process started after a crash finds them.
+    """
+    store = LateStore(Path(store_folder))
+    Worker(connection, Cache(cache_bytes, store), store).run()
+
+
+class LateStore(Store):
+    """A store that is written to when there is nothing better to do, so that no result waits for the disk."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self._owed: OrderedDict[str, Outcome] = OrderedDict()
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._owed or super().__contains__(key)
+
+    @property
+    def owing(self) -> bool:
+        """Whether anything is still to be written."""
+        return bool(self._owed)
+
+    def get(self, key: str) -> Outcome | None:
+        """Give the outcome of that key, or None."""
+        return self._owed.get(key) or super().get(key)
+
+    def put(self, key: str, outcome: Outcome) -> None:
+        """Remember to write an outcome down; of many quick edits only the last ones are worth it."""
+        self._owed[key] = outcome
+        while len(self._owed) > MOST_OWED:
+            self._owed.popitem(last=False)
+
+    def write_one(self) -> None:
+        """Write the oldest outcome owed, if any."""
+        if self._owed:
+            key, outcome = self._owed.popitem(last=False)
+            super().put(key, outcome)
+
+
+class Worker:
+    """The loop of the geometry process."""
+
+    def __init__(self, connection: Connection, cache: Cache, store: LateStore) -> None:
+        self._connection = connection
+        self._cache = cache
+        self._store = store
+        self._catalogue: Catalogue = load_catalogue()
+        self._waiting: deque[Job] = deque()
+        self._stopped: set[int] = set()
+        self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
+        self._quit = False
+        self._reported = 0.0
+
+    def run(self) -> None:
+        """Take requests until told to quit."""
+        try:
+            while not self._quit:
+                self._take(block=not self._waiting and not self._store.owing)
+                if not self._waiting:
+                    self._store.write_one()
+                if self._waiting and not self._quit:
+                    self._do(self._waiting.popleft())
+        except (EOFError, OSError, KeyboardInterrupt):
+            # The window is gone: there is nobody left to tell.
+            self._quit = True
+
+    def _take(self, *, block: bool) -> None:
+        """Take in what was asked meanwhile; only the latest job is worth doing."""
+        while self._connection.poll(None if block else 0):
+            request: Request = self._connection.recv()
+            block = False
+            match request:
+                case Quit():
+                    self._quit = True
+                case Stop(number):
+                    self._stopped.add(number)
+                case Job():
+                    for passed_over in self._waiting:
+                        self._say(Ended(passed_over.number, stopped=True))
+                    self._waiting.clear()
+                    self._waiting.append(request)
+
+    def _say(self, answer: Answer) -> None:
+        self._connection.send(answer)
+
+    def _do(self, job: Job) -> None:
+        try:
+            recipe = read_recipe(job.recipe)
+            progress = Progress(
+                lambda fraction, text: self._report(job, fraction, text), lambda: self._cancelled(job)
+            )
+            sculpt = self._read(job, progress.part(0.0, 0.1))
+            failed = self._replay(job, recipe, sculpt, progress.part(0.1, 1.0))
+            self._say(Ended(job.number, failed))
+        except Cancelled:
+            self._say(Ended(job.number, stopped=True))
+        except HoldwrightError as error:
+            self._say(Ended(job.number, str(error)))
+        except MemoryError:
+            self._say(
+                Ended(
+                    job.number,
+                    "There is not enough memory for this sculpt; close other programs or simplify it.",
+                )
+            )
+        except (EOFError, BrokenPipeError):
+            raise
+        except Exception as error:  # noqa: BLE001  whatever went wrong, the window must learn of it
+            traceback.print_exc()
+            self._say(
+                Ended(job.number, f"Something went wrong inside Holdwright ({error!r}); please report it.")
+            )
+
+    def _replay(self, job: Job, recipe: Recipe, sculpt: Sculpt, progress: Progress) -> str:
+        """Replay and send each result; give the sentence of the step that failed, or blank."""
+        done = 0
+        results = replay_steps(
+            recipe, sculpt, catalogue=self._catalogue, cache=self._cache, progress=progress, until=job.until
+        )
+        try:
+            for result in results:
+                done += 1
+                self._say(StepShown(job.number, shown_step(result, with_solids=result.key not in job.have)))
+        except Cancelled:
+            raise
+        except HoldwrightError as error:
+            if done >= len(recipe.steps):
+                raise
+            step = recipe.steps[done]
+            title = next(
+                (known.title for known in OPERATIONS if known.name == step.operation), step.operation
+            )
+            self._say(StepShown(job.number, ShownStep(step.id, step.operation, title, "", failed=str(error))))
+            return str(error)
+        return ""
+
+    def _read(self, job: Job, progress: Progress) -> Sculpt:
+        """Read the sculpt unless it is the one at hand, unchanged on the disk since."""
+        path = Path(job.sculpt)
+        try:
+            status = path.stat()
+            mark = (job.sculpt, status.st_mtime_ns, status.st_size)
+        except OSError:
+            mark = (job.sculpt, 0, 0)
+        if self._sculpt is None or self._sculpt[0] != mark:
+            progress.report(0.0, f"reading {path.name}")
+            self._sculpt = (mark, read_sculpt(path, progress))
+        sculpt = self._sculpt[1]
+        if sculpt.digest not in job.have:
+            self._say(shown_sculpt(job.number, sculpt))
+        return sculpt
+
+    def _report(self, job: Job, fraction: float, text: str) -> None:
+        now = time.monotonic()
+        if now - self._reported >= REPORT_EVERY or fraction >= 1.0:
+            self._reported = now
+            self._say(Reported(job.number, fraction, text))
+
+    def _cancelled(self, job: Job) -> bool:
+        self._take(block=False)
+        return self._quit or job.number in self._stopped
+
+
+def shown_sculpt(number: int, sculpt: Sculpt) -> SculptShown:
+    """Give a raw sculpt as the window knows it."""
+    pieces = tuple(
+        (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
+        for piece in sculpt.pieces
+    )
+    return SculptShown(number, pieces, sculpt.digest, sculpt.notes)
