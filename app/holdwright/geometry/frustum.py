@@ -1,0 +1,131 @@
+"""A cone frustum about any axis: the shape a core is cut to, and how far points are from it."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+from manifold3d import Manifold
+
+from holdwright.geometry.circle import SEGMENTS, area_true_radius
+from holdwright.geometry.frame import placement
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+
+
+@dataclass(frozen=True)
+class Frustum:
+    """A frustum about an axis, given at two heights along it.
+
+    Attributes
+    ----------
+    foot
+        Point on the axis at height 0, mm.
+    axis
+        Unit vector from the foot upward.
+    foot_radius, top_radius
+        Radius at height 0 and at `top`, mm.
+    top
+        Height of its top, mm; above 0.
+    bottom
+        Height of its lower end, mm; at most 0. The same cone goes on down to there.
+    """
+
+    foot: tuple[float, float, float]
+    axis: tuple[float, float, float]
+    foot_radius: float
+    top_radius: float
+    top: float
+    bottom: float = 0.0
+
+    def radius_at(self, height: float) -> float:
+        """Radius at a height along the axis, mm."""
+        return self.foot_radius + (self.top_radius - self.foot_radius) * height / self.top
+
+    @cached_property
+    def solid(self) -> Solid:
+        """The frustum as a solid of 128 sides with the volume of the round one."""
+        kernel = Manifold.cylinder(
+            self.top - self.bottom,
+            area_true_radius(self.radius_at(self.bottom)),
+            area_true_radius(self.top_radius),
+            SEGMENTS,
+        ).translate((0.0, 0.0, self.bottom))
+        turned = placement(turn_to(np.array(self.axis)), np.array(self.foot))
+        return Solid.checked(kernel.transform(turned[:3]).as_original(), "the core's frustum")
+
+    def distance(self, points: Floats) -> Floats:
+        """Signed distance of points from the surface.
+
+        Parameters
+        ----------
+        points
+            (n, 3) float64, mm.
+
+        Returns
+        -------
+        Floats
+            (n,) mm, negative inside.
+        """
+        distance, _ = self._distance_and_slope(*self._cylindrical(points)[:2])
+        return distance
+
+    def distance_and_gradient(self, points: Floats) -> tuple[Floats, Floats]:
+        """Signed distance, and the direction in which it grows.
+
+        The frustum is convex, hence so is its signed distance: the linear function that value and gradient
+        give at one point is a lower bound of it everywhere.
+
+        Returns
+        -------
+        tuple
+            (n,) mm and (n, 3) unit vectors.
+        """
+        radius, height, outward = self._cylindrical(points)
+        distance, slope = self._distance_and_slope(radius, height)
+        return distance, slope[:, :1] * outward + slope[:, 1:] * np.array(self.axis)
+
+    def _cylindrical(self, points: Floats) -> tuple[Floats, Floats, Floats]:
+        """Give radius, height and unit radial direction of points."""
+        relative = points - np.array(self.foot)
+        height = relative @ np.array(self.axis)
+        outward = relative - height[:, None] * np.array(self.axis)
+        radius = np.sqrt(np.einsum("ij,ij->i", outward, outward))
+        return radius, height, outward / np.maximum(radius, 1e-12)[:, None]
+
+    def _distance_and_slope(self, radius: Floats, height: Floats) -> tuple[Floats, Floats]:
+        """Signed distance and its gradient in the half plane (radius, height)."""
+        low, high = self.radius_at(self.bottom), self.top_radius
+        corners = np.array([(0.0, self.bottom), (low, self.bottom), (high, self.top), (0.0, self.top)])
+        place = np.column_stack([radius, height])
+        best = np.full(len(place), np.inf)
+        inside = np.full(len(place), -np.inf)
+        slope = np.empty_like(place)
+        inner_slope = np.empty_like(place)
+        for start, end in pairwise(corners):
+            along = end - start
+            normal = np.array([along[1], -along[0]]) / np.hypot(*along)
+            beyond = (place - start) @ normal
+            share = np.clip((place - start) @ along / (along @ along), 0.0, 1.0)
+            gap = place - (start + share[:, None] * along)
+            length = np.hypot(gap[:, 0], gap[:, 1])
+            nearer = length < best
+            best[nearer] = length[nearer]
+            slope[nearer] = gap[nearer] / np.maximum(length[nearer], 1e-12)[:, None]
+            deeper = beyond > inside
+            inside[deeper] = beyond[deeper]
+            inner_slope[deeper] = normal
+        within = inside <= 0.0
+        return np.where(within, inside, best), np.where(within[:, None], inner_slope, slope)
+
+
+def turn_to(axis: Floats) -> Floats:
+    """Give the smallest rotation that takes +z to a unit vector: (3, 3); exactly the identity for +z itself.
+
+    Rodrigues' formula with the axis z x `axis`; half a turn about x for -z.
+    """
+    x, y, z = axis
+    if z < -1.0 + 1e-12:
+        return np.diag([1.0, -1.0, -1.0])
+    cross = np.array([[0.0, 0.0, x], [0.0, 0.0, y], [-x, -y, 0.0]])
+    return np.asarray(np.eye(3) + cross + cross @ cross / (1.0 + z))
