@@ -1,0 +1,162 @@
+"""Undo and redo: recipes that were, the one that is, and those that were undone. Never changed."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+from holdwright.operations import OPERATIONS
+from holdwright.parameters.describe import differences
+from holdwright.pipeline.recipe import Operations, Recipe, Step
+from holdwright.pipeline.recipe_file import recipe_text
+
+MOST_ENTRIES: Final = 500
+MOST_BYTES: Final = 16_000_000
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A recipe, and the change that led to it.
+
+    Attributes
+    ----------
+    text
+        What was changed, such as "seat depth 18 -> 22 mm"; blank for the first.
+    tag
+        Names a change still going on, such as a slider's drag; blank for one that is done.
+    """
+
+    recipe: Recipe
+    text: str = ""
+    tag: str = ""
+
+    @cached_property
+    def weight(self) -> int:
+        """Bytes the recipe takes when written down."""
+        return len(recipe_text(self.recipe))
+
+
+@dataclass(frozen=True)
+class History:
+    """The recipes of one document.
+
+    Attributes
+    ----------
+    past
+        Oldest first; the last is what an undo goes back to.
+    present
+        The recipe that is.
+    future
+        What was undone; the first is what a redo goes on to.
+    """
+
+    present: Entry
+    past: tuple[Entry, ...] = ()
+    future: tuple[Entry, ...] = ()
+
+    @classmethod
+    def of(cls, recipe: Recipe) -> "History":
+        """Begin with a recipe and nothing to undo."""
+        return cls(Entry(recipe))
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that is."""
+        return self.present.recipe
+
+    @property
+    def undo_text(self) -> str | None:
+        """What an undo would take back, or None."""
+        return self.present.text if self.past else None
+
+    @property
+    def redo_text(self) -> str | None:
+        """What a redo would do again, or None."""
+        return self.future[0].text if self.future else None
+
+    def changed(
+        self,
+        recipe: Recipe,
+        *,
+        text: str = "",
+        tag: str = "",
+        most_entries: int = MOST_ENTRIES,
+        most_bytes: int = MOST_BYTES,
+    ) -> "History":
+        """Give the history with one entry more, and nothing left to redo.
+
+        Parameters
+        ----------
+        text
+            Says what was changed; found out by comparing the recipes where left blank.
+        tag
+            Changes that follow each other with one tag become one entry.
+        most_entries, most_bytes
+            Beyond either the oldest entries are forgotten.
+        """
+        squashed = bool(tag) and bool(self.past) and self.present.tag == tag
+        past = self.past if squashed else (*self.past, self.present)
+        before = past[-1].recipe
+        if recipe == before:
+            # Nothing changed, or a drag has come back to where it began: then there is nothing to undo.
+            return History(past[-1], past[:-1], () if squashed else self.future)
+        entry = Entry(recipe, text or change_text(before, recipe), tag)
+        return History(entry, _within(past, most_entries - 1, most_bytes - entry.weight))
+
+    def squash(self, tag: str) -> "History":
+        """End the change of that tag: the next with the same tag is an entry of its own."""
+        return replace(self, present=replace(self.present, tag="")) if self.present.tag == tag else self
+
+    def undone(self) -> "History":
+        """Give the history one change back; itself where there is none."""
+        if not self.past:
+            return self
+        present = replace(self.present, tag="")
+        return History(self.past[-1], self.past[:-1], (present, *self.future))
+
+    def redone(self) -> "History":
+        """Give the history one undone change on; itself where there is none."""
+        if not self.future:
+            return self
+        return History(self.future[0], (*self.past, self.present), self.future[1:])
+
+
+def change_text(old: Recipe, new: Recipe, *, operations: Operations = OPERATIONS) -> str:
+    """Say in a few words what was changed between two recipes."""
+    before = {step.id: step for step in old.steps}
+    after = {step.id: step for step in new.steps}
+    texts = [f"add {_title(step, operations)}" for step in new.steps if step.id not in before]
+    texts += [f"remove {_title(step, operations)}" for step in old.steps if step.id not in after]
+    for step in new.steps:
+        if step.id in before:
+            texts += _step_texts(before[step.id], step, operations)
+    if old.source != new.source:
+        texts.append(f"sculpt {new.source.path}" if new.source else "no sculpt")
+    return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")
+
+
+def _step_texts(old: Step, new: Step, operations: Operations) -> list[str]:
+    if old.operation != new.operation:
+        return [f"{_title(old, operations)} -> {_title(new, operations)}"]
+    texts = list(differences(old.parameters, new.parameters))
+    if old.enabled != new.enabled:
+        texts.append(f"{'switch on' if new.enabled else 'switch off'} {_title(new, operations)}")
+    if old.note != new.note:
+        texts.append(f"note on {_title(new, operations)}")
+    return texts
+
+
+def _title(step: Step, operations: Operations) -> str:
+    titles = {operation.name: operation.title for operation in operations}
+    title = titles.get(step.operation, step.operation.replace("_", " "))
+    return title[:1].lower() + title[1:]
+
+
+def _within(past: tuple[Entry, ...], most_entries: int, most_bytes: int) -> tuple[Entry, ...]:
+    """Keep the latest entries, one at the least, that fit."""
+    kept, weight = 0, 0
+    for entry in reversed(past):
+        weight += entry.weight
+        if kept >= 1 and (kept >= most_entries or weight > most_bytes):
+            break
+        kept += 1
+    return past[len(past) - kept :]

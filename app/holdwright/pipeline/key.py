@@ -1,0 +1,39 @@
+"""Names results by what they were made from, so that equal work is done once."""
+
+import hashlib
+from functools import cache
+from importlib import metadata
+from typing import Any
+
+from holdwright import __version__
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.operations.base import Operation
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.plain import canonical
+
+
+def sculpt_key(sculpt: Sculpt) -> str:
+    """Give the key of a sculpt before any step: its content and the programs that read and cut it."""
+    return _digest([sculpt.digest, sculpt.format, *_programs()])
+
+
+def step_key(before: str, operation: Operation[Any], parameters: Parameters, catalogue: Catalogue) -> str:
+    """Give the key of what a step makes of the hold whose key is `before`.
+
+    Changes with everything the result depends on: the steps before, the operation's name and version, its
+    parameters, and the catalogue rows it uses. Where the numbers are equal so is the key (80 and 80.0).
+    """
+    rows = operation.rows(parameters, catalogue)
+    return _digest([before, operation.name, operation.version, parameters, rows])
+
+
+@cache
+def _programs() -> tuple[str, ...]:
+    """Versions of all that has a say in the figures: readers, tolerances and steps are this program's own."""
+    kernel, numbers = (metadata.version(name) for name in ("manifold3d", "numpy"))
+    return (f"holdwright {__version__}", f"manifold3d {kernel}", f"numpy {numbers}")
+
+
+def _digest(content: Any) -> str:
+    return hashlib.blake2b(canonical(content).encode(), digest_size=16).hexdigest()

@@ -1,0 +1,103 @@
+"""From plain JSON values to an operation's parameters, every problem at once."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from pydantic import ConfigDict, ValidationError
+from pydantic_core import ErrorDetails
+
+from holdwright.errors import ParameterError
+from holdwright.parameters.describe import describe
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.plain import plain
+
+Problem = tuple[str, str]
+
+
+class UnknownParameters(Parameters):
+    """Parameters of an operation this program does not know, kept as they were read."""
+
+    model_config = ConfigDict(frozen=True, extra="allow", allow_inf_nan=False)
+
+
+def read_parameters(
+    kind: type[Parameters], values: Mapping[str, Any], path: str = ""
+) -> tuple[Parameters | None, list[Problem]]:
+    """Check values strictly against a parameters class; those left out take their defaults.
+
+    Returns
+    -------
+    parameters, problems
+        None and pairs of (path, what is wrong there), or the parameters and no problem.
+    """
+    try:
+        return kind.model_validate_json(json.dumps(plain(values)), strict=True), []
+    except ValidationError as error:
+        return None, problems_of(error, path, list(kind.model_fields))
+    except ParameterError as error:
+        return None, [(path, str(error))]
+
+
+def changed_parameters(parameters: Parameters, changes: Mapping[str, Any], where: str) -> Parameters:
+    """Give the parameters with some values changed.
+
+    Parameters
+    ----------
+    where
+        Names the step in the error's sentence.
+
+    Raises
+    ------
+    ParameterError
+        When a name is unknown or a value makes no sense.
+    """
+    if isinstance(parameters, UnknownParameters):
+        raise ParameterError(f"{where}: this program does not know the operation, so its values stay.")
+    changed, problems = read_parameters(type(parameters), {**parameters.model_dump(), **changes})
+    if changed is None:
+        titles = {field.name: field.title for field in describe(type(parameters))}
+        texts = [": ".join(filter(None, (titles.get(path, path), what))) for path, what in problems]
+        raise ParameterError(f"{where}: {'; '.join(texts)}.")
+    return changed
+
+
+def problems_of(error: ValidationError, prefix: str = "", names: Sequence[str] = ()) -> list[Problem]:
+    """Turn a model's errors into pairs of (path, what is wrong there), in our own words.
+
+    Parameters
+    ----------
+    prefix
+        Put before every path.
+    names
+        What may stand at the top level, to be listed where something else does.
+    """
+    return [(join_path(prefix, detail["loc"]), _sentence(detail, names)) for detail in error.errors()]
+
+
+def join_path(prefix: str, location: Iterable[int | str]) -> str:
+    """Write a place within JSON, such as ``steps[3].parameters.height``."""
+    path = prefix
+    for part in location:
+        path += f"[{part}]" if isinstance(part, int) else f".{part}" if path else part
+    return path
+
+
+def _sentence(detail: ErrorDetails, names: Sequence[str]) -> str:
+    met = _short(detail["input"])
+    match detail["type"]:
+        case "missing":
+            return "is missing"
+        case "extra_forbidden":
+            possible = f"; possible here: {', '.join(names)}" if names and len(detail["loc"]) == 1 else ""
+            return f"is not known here{possible}"
+        case "value_error" | "assertion_error":
+            return detail["msg"].partition(", ")[2].rstrip(".")
+        case _:
+            wanted = detail["msg"].removeprefix("Input ").removeprefix("should ")
+            return f"must {wanted}, but is {met}"
+
+
+def _short(value: object) -> str:
+    text = json.dumps(value, default=str, ensure_ascii=False)
+    return text if len(text) <= 60 else text[:57] + "..."

@@ -1,0 +1,196 @@
+"""The document: a sculpt and the steps that make a hold of it. Never changed: every edit gives a new one."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import count
+from typing import Any
+
+from holdwright.errors import RecipeError
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.parameter_reading import Problem, changed_parameters
+
+Operations = Sequence[Operation[Any]]
+
+
+@dataclass(frozen=True)
+class Source:
+    """The sculpt a recipe was made for.
+
+    Attributes
+    ----------
+    path
+        Of the sculpt's file, relative to the recipe's folder where that can be.
+    digest
+        Of the file's bytes, as `Sculpt.digest`; blank where not known.
+    """
+
+    path: str
+    digest: str = ""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a recipe.
+
+    Attributes
+    ----------
+    id
+        "s1", "s2" and so on; unique within the recipe, kept for the step's life.
+    operation, version
+        Name of the operation, and the version of it the parameters are for.
+    parameters
+        Of the operation's class; `UnknownParameters` where this program does not know the operation.
+    enabled
+        A step that is not is passed over in a replay.
+    note
+        The maker's own words.
+    """
+
+    id: str
+    operation: str
+    version: int
+    parameters: Parameters
+    enabled: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A sculpt's source, or None while there is none, and the steps in shop order."""
+
+    source: Source | None = None
+    steps: tuple[Step, ...] = ()
+
+    def step(self, step_id: str) -> Step:
+        """Give the step of that id.
+
+        Raises
+        ------
+        RecipeError
+            When there is none.
+        """
+        for step in self.steps:
+            if step.id == step_id:
+                return step
+        ids = ", ".join(step.id for step in self.steps) or "none"
+        raise RecipeError(f"The recipe has no step {step_id}; its steps are: {ids}.")
+
+    def with_source(self, source: Source | None) -> "Recipe":
+        """Give the recipe for another sculpt."""
+        return replace(self, source=source)
+
+    def with_parameters(self, step_id: str, changes: Mapping[str, Any]) -> "Recipe":
+        """Give the recipe with some values of a step changed.
+
+        Raises
+        ------
+        ParameterError
+            When a name is unknown or a value makes no sense.
+        """
+        step = self.step(step_id)
+        parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
+        return self._with_step(replace(step, parameters=parameters))
+
+    def toggled(self, step_id: str) -> "Recipe":
+        """Give the recipe with a step switched off, or on again."""
+        step = self.step(step_id)
+        return self._with_step(replace(step, enabled=not step.enabled))
+
+    def noted(self, step_id: str, note: str) -> "Recipe":
+        """Give the recipe with another note on a step."""
+        return self._with_step(replace(self.step(step_id), note=note))
+
+    def inserted(
+        self,
+        operation: Operation[Any],
+        parameters: Parameters | None = None,
+        *,
+        operations: Operations = OPERATIONS,
+    ) -> "Recipe":
+        """Give the recipe with one step more, at its place in shop order, after any of its own kind.
+
+        Raises
+        ------
+        RecipeError
+            When the recipe may hold only one step of this operation, and has it.
+        """
+        orders = {known.name: known.order for known in operations}
+        place = 0
+        for index, step in enumerate(self.steps):
+            if orders.get(step.operation, operation.order + 1) <= operation.order:
+                place = index + 1
+        step = Step(self._free_id(), operation.name, operation.version, parameters or operation.parameters())
+        return checked(
+            replace(self, steps=(*self.steps[:place], step, *self.steps[place:])), operations=operations
+        )
+
+    def removed(self, step_id: str, *, operations: Operations = OPERATIONS) -> "Recipe":
+        """Give the recipe without a step.
+
+        Raises
+        ------
+        RecipeError
+            When it is the step every recipe starts with.
+        """
+        gone = self.step(step_id)
+        left = tuple(step for step in self.steps if step is not gone)
+        return checked(replace(self, steps=left), operations=operations)
+
+    def _with_step(self, changed: Step) -> "Recipe":
+        return replace(self, steps=tuple(changed if step.id == changed.id else step for step in self.steps))
+
+    def _free_id(self) -> str:
+        taken = {step.id for step in self.steps}
+        return next(f"s{number}" for number in count(1) if f"s{number}" not in taken)
+
+
+def new_recipe(source: Source | None = None, *, operations: Operations = OPERATIONS) -> Recipe:
+    """Give the least recipe there is: the first operation alone, with its defaults."""
+    first = operations[0]
+    return Recipe(source, (Step("s1", first.name, first.version, first.parameters()),))
+
+
+def checked(recipe: Recipe, *, operations: Operations = OPERATIONS) -> Recipe:
+    """Give the recipe back if its steps may follow each other so.
+
+    Raises
+    ------
+    RecipeError
+        With every problem met.
+    """
+    problems = sequence_problems(list(enumerate(recipe.steps)), operations)
+    if problems:
+        raise RecipeError(problems)
+    return recipe
+
+
+def sequence_problems(steps: Sequence[tuple[int, Step]], operations: Operations) -> list[Problem]:
+    """Say what is wrong with the order of steps, each given with its place in the recipe."""
+    known = {operation.name: operation for operation in operations}
+    first = operations[0]
+    problems: list[Problem] = []
+    if not steps or (steps[0][0] == 0 and steps[0][1].operation != first.name):
+        problems.append(("steps", f"must start with {first.name}, the step that brings the sculpt in"))
+    places: dict[str, int] = {}
+    seen: dict[str, int] = {}
+    latest: Operation[Any] | None = None
+    for index, step in steps:
+        path = f"steps[{index}]"
+        if step.id in places:
+            there = f"steps[{places[step.id]}]"
+            problems.append((f"{path}.id", f"is {step.id}, as that of {there}; ids must differ"))
+        places.setdefault(step.id, index)
+        operation = known.get(step.operation)
+        if operation is None:
+            continue
+        if operation.name in seen and not operation.repeatable:
+            there = f"steps[{seen[operation.name]}]"
+            problems.append((path, f"is a second {operation.name} beside {there}; there may be only one"))
+        seen.setdefault(operation.name, index)
+        if latest is not None and operation.order < latest.order:
+            problems.append((path, f"is {operation.name}, which belongs before {latest.name}; move it up"))
+        else:
+            latest = operation
+    return problems

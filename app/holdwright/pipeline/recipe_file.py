@@ -1,0 +1,220 @@
+"""Recipes as files: strict in reading, whole or not at all in writing."""
+
+import json
+import re
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from holdwright.errors import ParameterError, RecipeError
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation
+from holdwright.pipeline.parameter_reading import (
+    Problem,
+    UnknownParameters,
+    problems_of,
+    read_parameters,
+)
+from holdwright.pipeline.plain import plain, plain_parameters
+from holdwright.pipeline.recipe import Operations, Recipe, Source, Step, sequence_problems
+from holdwright.pipeline.strict_json import strict_json
+from holdwright.pipeline.whole_file import write_whole
+from holdwright.resources import resource_folder
+
+FORMAT: Final = 1
+"""The format of recipe files this program reads and writes."""
+
+LARGEST_BYTES: Final = 8_000_000
+"""A recipe is a page of text; a file larger than this is something else."""
+
+
+class _FilePart(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class SourceEntry(_FilePart):
+    """The sculpt a recipe was made for."""
+
+    path: str = Field(min_length=1, description="File of the sculpt, relative to the recipe's folder.")
+    digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
+
+
+class StepEntry(_FilePart):
+    """One step as it stands in a file."""
+
+    id: Annotated[str, Field(pattern=r"^s[1-9][0-9]{0,5}$", description='"s1", "s2" and so on, unique.')]
+    operation: str = Field(min_length=1, description="Name of the operation.")
+    version: int = Field(1, ge=1, description="Version of the operation its parameters are for.")
+    enabled: bool = Field(True, description="Whether a replay does the step.")
+    note: str = Field("", description="The maker's own words.")
+    parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
+
+
+class RecipeEntry(_FilePart):
+    """A recipe as it stands in a file; its steps are looked at one by one."""
+
+    format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
+    source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
+    steps: list[Any]
+
+
+def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
+    """Read a recipe's file.
+
+    Raises
+    ------
+    RecipeError
+        When it cannot be read, or with every problem met in it.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise RecipeError(f"{path} has {size / 1e6:.0f} MB, too much for a recipe; give a recipe's file.")
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a recipe's file.") from None
+    except OSError as error:
+        raise RecipeError(f"{path} cannot be read: {error.strerror or error}.") from None
+    return read_recipe(text, str(path), operations=operations)
+
+
+def read_recipe(text: str, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+    """Read a recipe from its JSON text; `name` says in errors where it came from."""
+    return recipe_of(strict_json(text, name), name, operations=operations)
+
+
+def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+    """Make a recipe of plain JSON values.
+
+    Raises
+    ------
+    RecipeError
+        With every problem met; a newer format in one sentence.
+    """
+    if not isinstance(content, dict):
+        raise RecipeError(f"{name} holds no recipe: it should be a JSON object with format and steps.")
+    found = content.get("format")
+    if isinstance(found, int) and found > FORMAT:
+        ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"
+        raise RecipeError(f"{name} is of format {found}, but {ours}.")
+    source, problems = _source(content)
+    entries = content.get("steps")
+    steps: list[tuple[int, Step]] = []
+    for index, entry in enumerate(entries if isinstance(entries, list) else []):
+        step, step_problems = _step(entry, f"steps[{index}]", operations)
+        problems += step_problems
+        if step is not None:
+            steps.append((index, step))
+    if steps or entries == []:
+        problems += sequence_problems(steps, operations)
+    if problems:
+        raise RecipeError(problems)
+    return Recipe(source, tuple(step for _, step in steps))
+
+
+def dump_recipe(recipe: Recipe) -> dict[str, Any]:
+    """Give the recipe as plain JSON values, every parameter included."""
+    content: dict[str, Any] = {"format": FORMAT}
+    if recipe.source is not None:
+        digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
+        content["source"] = {"path": recipe.source.path, **digest}
+    content["steps"] = [
+        {
+            "id": step.id,
+            "operation": step.operation,
+            "version": step.version,
+            "enabled": step.enabled,
+            **({"note": step.note} if step.note else {}),
+            "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+        }
+        for step in recipe.steps
+    ]
+    return content
+
+
+def recipe_text(recipe: Recipe) -> str:
+    """Give the text of the recipe's file."""
+    return json.dumps(dump_recipe(recipe), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def save_recipe(recipe: Recipe, path: Path) -> None:
+    """Write the recipe's file: the old one stays until the new one is whole on the disk.
+
+    Raises
+    ------
+    RecipeError
+        When it cannot be written.
+    """
+    try:
+        write_whole(path, recipe_text(recipe).encode())
+    except OSError as error:
+        raise RecipeError(f"The recipe cannot be written to {path}: {error.strerror or error}.") from None
+
+
+def shipped_recipes() -> tuple[str, ...]:
+    """Give the names of the recipes that ship with the program."""
+    return tuple(sorted(path.stem for path in (resource_folder() / "recipes").glob("*.json")))
+
+
+def find_recipe(name_or_path: str) -> Path:
+    """Give the file of a recipe, asked for by a path or by the name of one that ships with the program.
+
+    Raises
+    ------
+    RecipeError
+        When there is neither.
+    """
+    path = Path(name_or_path)
+    if path.is_file():
+        return path
+    if re.fullmatch(r"[\w-]+", name_or_path) and name_or_path in shipped_recipes():
+        return resource_folder() / "recipes" / f"{name_or_path}.json"
+    names = ", ".join(shipped_recipes())
+    shipped = f"none of that name ships with Holdwright, only: {names}"
+    raise RecipeError(f"There is no recipe file {name_or_path}, and {shipped}.")
+
+
+def _source(content: dict[str, Any]) -> tuple[Source | None, list[Problem]]:
+    """Read all of a recipe but its steps."""
+    try:
+        entry = RecipeEntry.model_validate(content)
+    except ValidationError as error:
+        return None, problems_of(error, names=list(RecipeEntry.model_fields))
+    return (Source(entry.source.path, entry.source.digest) if entry.source else None), []
+
+
+def _step(content: Any, path: str, operations: Operations) -> tuple[Step | None, list[Problem]]:
+    try:
+        entry = StepEntry.model_validate(content)
+    except ValidationError as error:
+        return None, problems_of(error, path, list(StepEntry.model_fields))
+    operation = next((known for known in operations if known.name == entry.operation), None)
+    if operation is None:
+        kept = UnknownParameters.model_validate(plain(entry.parameters))
+        return Step(entry.id, entry.operation, entry.version, kept, entry.enabled, entry.note), []
+    values, problems = _upgraded(entry, operation, path)
+    if problems:
+        return None, problems
+    parameters, problems = read_parameters(operation.parameters, values, f"{path}.parameters")
+    if parameters is None:
+        return None, problems
+    return Step(entry.id, operation.name, operation.version, parameters, entry.enabled, entry.note), []
+
+
+def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[dict[str, Any], list[Problem]]:
+    """Lead parameters of an older version of an operation to the present one."""
+    newest, values = operation.version, dict(entry.parameters)
+    if entry.version > newest:
+        known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
+        return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
+    for version in range(entry.version, newest):
+        upgrade = operation.upgrades.get(version)
+        if upgrade is None:
+            return {}, [(f"{path}.version", f"is {version}, and no way leads from it to {version + 1}")]
+        try:
+            values = upgrade(values)
+        except (KeyError, TypeError, ValueError, ParameterError) as error:
+            reason = f"{type(error).__name__}: {error}"
+            return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]
+    return values, []

@@ -1,0 +1,256 @@
+"""Does a recipe's steps one after another."""
+
+import time
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Any
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import Cancelled, HoldwrightError, RecipeError
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.hold.finding import Finding, Point, point
+from holdwright.hold.hold import Hold
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation, Outcome, Run, Stopwatch
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.key import sculpt_key, step_key
+from holdwright.pipeline.recipe import Operations, Recipe, Step
+from holdwright.progress import SILENT, Progress
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Size of a hold, its parts taken together.
+
+    Attributes
+    ----------
+    volume_mm3
+        Sum over its solids.
+    bounds_mm
+        Least and greatest corner.
+    """
+
+    volume_mm3: float
+    bounds_mm: tuple[Point, Point]
+
+
+@dataclass(frozen=True, eq=False)
+class StepResult:
+    """What one step gave.
+
+    Attributes
+    ----------
+    id, operation, title
+        Of the step.
+    hold
+        After the step.
+    findings
+        Of this step alone.
+    result
+        One line of figures; blank for a step that is switched off.
+    seconds
+        Time the step took, searches included.
+    searches
+        Seconds for each search within it; empty where the result came from the cache.
+    cached
+        Whether the result was remembered and not made.
+    enabled
+        False for a step that is switched off: its hold is that of the step before.
+    key
+        Names the result by what it was made from.
+    measures
+        Of the hold after the step; None while it has no solid.
+    """
+
+    id: str
+    operation: str
+    title: str
+    hold: Hold
+    key: str
+    findings: tuple[Finding, ...] = ()
+    result: str = ""
+    seconds: float = 0.0
+    searches: Mapping[str, float] = field(default_factory=dict)
+    cached: bool = False
+    enabled: bool = True
+    measures: Measures | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Replay:
+    """What all steps gave, in order."""
+
+    results: tuple[StepResult, ...]
+
+    @property
+    def hold(self) -> Hold:
+        """The hold after the last step."""
+        return self.results[-1].hold
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """The findings of all steps, in order."""
+        return tuple(finding for result in self.results for finding in result.findings)
+
+    @property
+    def seconds(self) -> float:
+        """Time all steps took."""
+        return sum(result.seconds for result in self.results)
+
+    @property
+    def searches(self) -> Mapping[str, float]:
+        """Seconds for each search, over all steps."""
+        total: dict[str, float] = {}
+        for result in self.results:
+            for what, seconds in result.searches.items():
+                total[what] = total.get(what, 0.0) + seconds
+        return MappingProxyType(total)
+
+
+def replay(
+    recipe: Recipe,
+    sculpt: Sculpt,
+    *,
+    catalogue: Catalogue,
+    cache: Cache | None = None,
+    progress: Progress = SILENT,
+    until: str | None = None,
+    operations: Operations = OPERATIONS,
+) -> Replay:
+    """Do a recipe's steps on a sculpt; see `replay_steps`."""
+    return Replay(
+        tuple(
+            replay_steps(
+                recipe,
+                sculpt,
+                catalogue=catalogue,
+                cache=cache,
+                progress=progress,
+                until=until,
+                operations=operations,
+            )
+        )
+    )
+
+
+def replay_steps(
+    recipe: Recipe,
+    sculpt: Sculpt,
+    *,
+    catalogue: Catalogue,
+    cache: Cache | None = None,
+    progress: Progress = SILENT,
+    until: str | None = None,
+    operations: Operations = OPERATIONS,
+) -> Iterator[StepResult]:
+    """Do a recipe's steps on a sculpt and give each result as soon as it is there.
+
+    Parameters
+    ----------
+    cache
+        Asked before each step, and told after it.
+    until
+        Id of the last step to do; None for all.
+
+    Raises
+    ------
+    RecipeError
+        Before anything is done, when a step's operation is unknown or there is no step `until`.
+    GeometryError, ParameterError, CatalogueError
+        As the step raised it, with the step named in its sentence. The results before it have been given.
+    Cancelled
+        When the progress was told so.
+    """
+    steps = _until(recipe, until)
+    known = {operation.name: operation for operation in operations}
+    _refuse_unknown(steps, known)
+    return _results(steps, known, sculpt, Run(catalogue, progress), cache)
+
+
+def _results(
+    steps: tuple[Step, ...],
+    known: Mapping[str, Operation[Any]],
+    sculpt: Sculpt,
+    run: Run,
+    cache: Cache | None,
+) -> Iterator[StepResult]:
+    hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
+    del sculpt
+    for index, step in enumerate(steps):
+        operation = known.get(step.operation)
+        if operation is None or not step.enabled:
+            # Passed over: hold and key stay, so that the next step's key is as if this one were not there.
+            title = operation.title if operation else step.operation
+            size = measures_of(hold)
+            result = StepResult(step.id, step.operation, title, hold, key, enabled=False, measures=size)
+        else:
+            part = replace(run, progress=run.progress.part(index / len(steps), (index + 1) / len(steps)))
+            result = _result(step, operation, hold, key, part, cache, index)
+            hold, key = result.hold, result.key
+        yield result
+    run.progress.report(1.0, "done")
+
+
+def _result(
+    step: Step, operation: Operation[Any], hold: Hold, before: str, run: Run, cache: Cache | None, index: int
+) -> StepResult:
+    """Remember a step's outcome, or do the step."""
+    run = replace(run, stopwatch=Stopwatch())
+    run.progress.report(0.0, operation.title)
+    start = time.perf_counter()
+    key = step_key(before, operation, step.parameters, run.catalogue)
+    remembered = cache.get(key) if cache is not None else None
+    outcome = remembered or _applied(step, operation, hold, run, index)
+    seconds = time.perf_counter() - start
+    if cache is not None and remembered is None:
+        cache.put(key, outcome)
+    return StepResult(
+        id=step.id,
+        operation=step.operation,
+        title=operation.title,
+        hold=outcome.hold,
+        key=key,
+        findings=outcome.findings,
+        result=outcome.result,
+        seconds=seconds,
+        searches=MappingProxyType(run.stopwatch.seconds),
+        cached=remembered is not None,
+        measures=measures_of(outcome.hold),
+    )
+
+
+def measures_of(hold: Hold) -> Measures | None:
+    """Measure a hold's solids together; None where it has none."""
+    solids = tuple(hold.solids.values())
+    if not solids:
+        return None
+    corners = [solid.bounds for solid in solids]
+    low = point([min(corner[0][axis] for corner in corners) for axis in range(3)])
+    high = point([max(corner[1][axis] for corner in corners) for axis in range(3)])
+    return Measures(sum(solid.volume for solid in solids), (low, high))
+
+
+def _applied(step: Step, operation: Operation[Any], hold: Hold, run: Run, index: int) -> Outcome:
+    try:
+        return operation.apply(hold, step.parameters, run)
+    except Cancelled:
+        raise
+    except HoldwrightError as error:
+        raise type(error)(f"Step {index + 1} ({step.id}, {operation.title}): {error}") from error
+
+
+def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:
+    if until is None:
+        return recipe.steps
+    return recipe.steps[: recipe.steps.index(recipe.step(until)) + 1]
+
+
+def _refuse_unknown(steps: tuple[Step, ...], known: Mapping[str, Operation[Any]]) -> None:
+    unknown = [step for step in steps if step.enabled and step.operation not in known]
+    if unknown:
+        names = ", ".join(f"step {step.id} ({step.operation})" for step in unknown)
+        raise RecipeError(
+            f"This program does not know how to do {names}; switch it off, or open the recipe with the "
+            "Holdwright that wrote it."
+        )

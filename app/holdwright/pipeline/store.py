@@ -1,0 +1,142 @@
+"""Outcomes in a folder, so that they outlive the program."""
+
+import io
+import zipfile
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Annotated, Any, Final
+
+import numpy as np
+from pydantic import Field, TypeAdapter
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Feature
+from holdwright.hold.finding import Finding
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Outcome
+from holdwright.pipeline.whole_file import write_whole
+
+STORE_BYTES: Final = 4_000_000_000
+"""Budget to start with."""
+
+_TEXT = "text"
+_VERTICES = "vertices "
+_TRIANGLES = "triangles "
+
+
+@dataclass(frozen=True)
+class _Words:
+    """All of an outcome that is not arrays."""
+
+    solids: tuple[str, ...]
+    features: tuple[Annotated[Feature, Field(discriminator="kind")], ...]
+    findings: tuple[Finding, ...]
+    placement: tuple[tuple[float, ...], ...]
+    sized: bool
+    result: str
+
+
+_WORDS = TypeAdapter(_Words)
+
+
+class Store:
+    """A folder with one file for each key: numpy's archive of plain arrays, and JSON for the rest.
+
+    A file that is damaged counts as absent and is removed. Whatever the disk refuses is left undone: all that
+    is here can be made again.
+
+    Parameters
+    ----------
+    folder
+        Made when first written to.
+    budget
+        Bytes its files may take; the oldest go first.
+    """
+
+    def __init__(self, folder: Path, budget: int = STORE_BYTES) -> None:
+        self._folder = folder
+        self._budget = budget
+
+    def __contains__(self, key: str) -> bool:
+        return self._path(key).is_file()
+
+    def get(self, key: str) -> Outcome | None:
+        """Give the outcome of that key, or None."""
+        path = self._path(key)
+        try:
+            content = path.read_bytes()
+        except OSError:
+            return None
+        try:
+            outcome = _read(content)
+        except (ValueError, KeyError, OSError, EOFError, zipfile.BadZipFile, GeometryError):
+            with suppress(OSError):
+                path.unlink()
+            return None
+        with suppress(OSError):
+            path.touch()
+        return outcome
+
+    def put(self, key: str, outcome: Outcome) -> None:
+        """Write an outcome down; one that still holds the raw sculpt is not worth it."""
+        if outcome.hold.sculpt is not None:
+            return
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            write_whole(self._path(key), _written(outcome))
+            self._keep_to_budget()
+        except OSError:
+            return
+
+    def _path(self, key: str) -> Path:
+        return self._folder / f"{key}.npz"
+
+    def _keep_to_budget(self) -> None:
+        files = [(path.stat(), path) for path in self._folder.glob("*.npz")]
+        files.sort(key=lambda entry: entry[0].st_mtime_ns)
+        total = sum(status.st_size for status, _ in files)
+        for status, path in files:
+            if total <= self._budget:
+                return
+            path.unlink(missing_ok=True)
+            total -= status.st_size
+
+
+def _written(outcome: Outcome) -> bytes:
+    hold = outcome.hold
+    words = _Words(
+        solids=tuple(hold.solids),
+        features=hold.features,
+        findings=outcome.findings,
+        placement=tuple(tuple(float(value) for value in row) for row in hold.placement),
+        sized=hold.sized,
+        result=outcome.result,
+    )
+    arrays: dict[str, np.ndarray[Any, Any]] = {_TEXT: np.frombuffer(_WORDS.dump_json(words), dtype=np.uint8)}
+    for name, solid in hold.solids.items():
+        arrays[_VERTICES + name] = solid.vertices
+        arrays[_TRIANGLES + name] = solid.triangles.astype(np.uint32)
+    stream = io.BytesIO()
+    np.savez(stream, allow_pickle=False, **arrays)
+    return stream.getvalue()
+
+
+def _read(content: bytes) -> Outcome:
+    with np.load(io.BytesIO(content), allow_pickle=False) as arrays:
+        words = _WORDS.validate_json(arrays[_TEXT].tobytes())
+        solids = {
+            name: Solid.from_triangles(
+                arrays[_VERTICES + name], arrays[_TRIANGLES + name].astype(np.int64), "the remembered solid"
+            )
+            for name in words.solids
+        }
+    hold = Hold(
+        solids=MappingProxyType(solids),
+        features=words.features,
+        placement=np.array(words.placement).reshape(4, 4),
+        sized=words.sized,
+    )
+    return Outcome(hold, words.findings, words.result)

@@ -1,0 +1,46 @@
+"""JSON without what the standard library lets pass: entries given twice, numbers that are none."""
+
+import json
+import math
+from typing import Any, NoReturn
+
+from holdwright.errors import RecipeError
+
+
+def strict_json(text: str, name: str) -> Any:
+    """Read JSON (RFC 8259) text; `name` says in errors where it came from.
+
+    Raises
+    ------
+    RecipeError
+        In one sentence, when it is not JSON, is nested too deep, gives an entry twice, or holds a number that
+        is not finite.
+    """
+
+    def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        content = dict(pairs)
+        if len(content) < len(pairs):
+            keys = [key for key, _ in pairs]
+            twice = next(key for key in keys if keys.count(key) > 1)
+            raise RecipeError(f'{name} has the entry "{twice}" twice in one place; keep one of them.')
+        return content
+
+    def infinite(digits: str) -> NoReturn:
+        raise RecipeError(f"{name} holds {digits[:20]} where a number should be; numbers must be finite.")
+
+    def finite(digits: str) -> float:
+        number = float(digits)
+        return number if math.isfinite(number) else infinite(digits)
+
+    def whole(digits: str) -> int:
+        return int(digits) if len(digits) < 300 else infinite(digits)
+
+    try:
+        return json.loads(
+            text, object_pairs_hook=unique, parse_constant=infinite, parse_float=finite, parse_int=whole
+        )
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise RecipeError(f"{name} is not JSON: {error.msg} at {place}; give a recipe's file.") from None
+    except RecursionError:
+        raise RecipeError(f"{name} is nested too deep for a recipe; give a recipe's file.") from None
