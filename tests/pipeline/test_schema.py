@@ -1,0 +1,33 @@
+import jsonschema
+import pytest
+
+from holdwright.pipeline.recipe import new_recipe
+from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, shipped_recipes
+from holdwright.pipeline.schema import recipe_schema, schema_texts
+from holdwright.resources import resource_folder
+from pipeline.toys import TOYS
+
+
+def test_the_schema_files_are_current() -> None:
+    # Where this fails: python -m holdwright.pipeline.schema
+    folder = resource_folder() / "schema"
+    written = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.json")}
+    assert written == schema_texts()
+
+
+def test_the_recipe_schema_takes_a_recipe_and_refuses_a_wrong_value() -> None:
+    schema = recipe_schema(operations=TOYS)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    recipe = new_recipe(operations=TOYS)
+    for operation in TOYS[1:]:
+        recipe = recipe.inserted(operation, operations=TOYS)
+    content = dump_recipe(recipe)
+    jsonschema.validate(content, schema)
+    content["steps"][2]["parameters"]["height"] = -1
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(content, schema)
+
+
+@pytest.mark.parametrize("name", shipped_recipes())
+def test_shipped_recipes_fit_the_schema(name: str) -> None:
+    jsonschema.validate(dump_recipe(load_recipe(find_recipe(name))), recipe_schema())
