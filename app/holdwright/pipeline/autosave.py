@@ -33,7 +33,7 @@ class _HistoryFile(_Part):
     recipes: list[dict[str, Any]]
     entries: list[_EntryFile]
     present: int
-    saved: int | None
+    saved: int
 
 
 @dataclass(frozen=True)
@@ -45,11 +45,11 @@ class Autosave:
     history
         Its recipe, and what can be undone and redone.
     saved
-        The recipe as it stood in the recipe's file then; None where it had none.
+        The recipe as it then stood in its file, or as it began where it had none.
     """
 
     history: History
-    saved: Recipe | None
+    saved: Recipe
 
 
 def autosave_path(folder: Path, recipe_path: Path | None) -> Path:
@@ -74,14 +74,13 @@ def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) ->
         {"recipe": _place(recipes, entry.recipe), "text": entry.text}
         for entry in (*history.past, history.present, *history.future)
     ]
-    saved = None if autosave.saved is None else _place(recipes, autosave.saved)
     content = {
         "format": _FORMAT,
         "path": "" if recipe_path is None else str(recipe_path.resolve()),
+        "saved": _place(recipes, autosave.saved),
         "recipes": [dump_recipe(recipe) for recipe in recipes],
         "entries": entries,
         "present": len(history.past),
-        "saved": saved,
     }
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -99,7 +98,7 @@ def find_autosave(
         file = _HistoryFile.model_validate_json(text)
         recipes = [recipe_of(content, operations=operations) for content in file.recipes]
         entries = tuple(Entry(recipes[entry.recipe], entry.text) for entry in file.entries)
-        saved = None if file.saved is None else recipes[file.saved]
+        saved = recipes[file.saved]
         if file.format != _FORMAT or not 0 <= file.present < len(entries):
             return None
     except (OSError, ValidationError, RecipeError, IndexError):

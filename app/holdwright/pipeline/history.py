@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import PurePath
 from typing import Final
 
 from holdwright.operations import OPERATIONS
@@ -77,8 +78,8 @@ class History:
         self,
         recipe: Recipe,
         *,
-        text: str = "",
         tag: str = "",
+        operations: Operations = OPERATIONS,
         most_entries: int = MOST_ENTRIES,
         most_bytes: int = MOST_BYTES,
     ) -> "History":
@@ -86,10 +87,10 @@ class History:
 
         Parameters
         ----------
-        text
-            Says what was changed; found out by comparing the recipes where left blank.
         tag
             Changes that follow each other with one tag become one entry.
+        operations
+            Their titles are the words changes are told in.
         most_entries, most_bytes
             Beyond either the oldest entries are forgotten.
         """
@@ -99,7 +100,7 @@ class History:
         if recipe == before:
             # Nothing changed, or a drag has come back to where it began: then there is nothing to undo.
             return History(past[-1], past[:-1], () if squashed else self.future)
-        entry = Entry(recipe, text or change_text(before, recipe), tag)
+        entry = Entry(recipe, change_text(before, recipe, operations=operations), tag)
         return History(entry, _within(past, most_entries - 1, most_bytes - entry.weight))
 
     def squash(self, tag: str) -> "History":
@@ -130,7 +131,7 @@ def change_text(old: Recipe, new: Recipe, *, operations: Operations = OPERATIONS
         if step.id in before:
             texts += _step_texts(before[step.id], step, operations)
     if old.source != new.source:
-        texts.append(f"sculpt {new.source.path}" if new.source else "no sculpt")
+        texts.append(f"sculpt {PurePath(new.source.path).name}" if new.source else "no sculpt")
     return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")
 
 

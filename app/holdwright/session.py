@@ -1,0 +1,293 @@
+"""The open document: its recipe and what was done to it, its file, what each step gave. Knows no window."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, Literal
+
+from holdwright.errors import RecipeError
+from holdwright.hold.finding import Finding
+from holdwright.operations import OPERATIONS
+from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, keep_autosave
+from holdwright.pipeline.history import History
+from holdwright.pipeline.recipe import Operations, Recipe, Source
+from holdwright.pipeline.recipe_file import load_recipe, save_recipe
+from holdwright.pipeline.replay import StepResult
+from holdwright.pipeline.shown import ShownStep
+from holdwright.pipeline.source_path import with_absolute_source, with_relative_source
+
+Change = Literal["recipe", "results", "selected", "file"]
+"""What a listener is told has changed."""
+
+Listener = Callable[[Change], None]
+
+Result = StepResult | ShownStep
+
+
+class StepResults:
+    """What each step last gave, and whether that is still what it would give.
+
+    Parameters
+    ----------
+    told
+        Called after every change.
+    """
+
+    def __init__(self, told: Callable[[], None]) -> None:
+        self._told = told
+        self._results: dict[str, tuple[Result, object]] = {}
+
+    def took(self, result: Result, recipe: Recipe) -> None:
+        """Keep a step's result, made by a replay of `recipe`."""
+        self._results[result.id] = (result, _made_from(recipe, result.id))
+        self._told()
+
+    def last(self, step_id: str) -> Result | None:
+        """Give what the step last gave, current or not."""
+        entry = self._results.get(step_id)
+        return entry[0] if entry else None
+
+    def current(self, step_id: str, recipe: Recipe) -> Result | None:
+        """Give what the step gave, if nothing it depends on has changed in the recipe since."""
+        entry, now = self._results.get(step_id), _made_from(recipe, step_id)
+        return entry[0] if entry and now is not None and entry[1] == now else None
+
+    def findings(self, recipe: Recipe) -> tuple[tuple[str, Finding], ...]:
+        """Give all findings that are current, each with its step's id, in the order of steps."""
+        results = [self.current(step.id, recipe) for step in recipe.steps]
+        return tuple((result.id, finding) for result in results if result for finding in result.findings)
+
+    def clear(self) -> None:
+        """Forget all."""
+        self._results.clear()
+        self._told()
+
+
+class Session:
+    """An open document. Every command either does what it says and tells the listeners, or raises.
+
+    Parameters
+    ----------
+    history
+        The recipe and what led to it; paths of sculpts in it are absolute.
+    path
+        The recipe's file; None while it has none.
+    saved
+        The recipe as it stands in that file; None: as it is now.
+    autosaves
+        Folder to keep the document safe in; None: nowhere.
+
+    Attributes
+    ----------
+    results
+        What each step last gave.
+    listeners
+        Called after every change, with what has changed.
+    """
+
+    def __init__(
+        self,
+        history: History,
+        path: Path | None = None,
+        *,
+        saved: Recipe | None = None,
+        autosaves: Path | None = None,
+        operations: Operations = OPERATIONS,
+    ) -> None:
+        self._history = history
+        self._path = path
+        self._saved = history.recipe if saved is None else saved
+        self._autosaves = autosaves
+        self._operations = operations
+        self._selected: str | None = None
+        self.listeners: list[Listener] = []
+        self.results = StepResults(lambda: self._tell("results"))
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe as it is; the path of its sculpt is absolute."""
+        return self._history.recipe
+
+    @property
+    def history(self) -> History:
+        """What can be undone and redone."""
+        return self._history
+
+    @property
+    def path(self) -> Path | None:
+        """The recipe's file."""
+        return self._path
+
+    @property
+    def is_dirty(self) -> bool:
+        """Whether the recipe differs from its file."""
+        return self.recipe != self._saved
+
+    @property
+    def selected(self) -> str | None:
+        """Id of the step that is worked on, or None."""
+        ids = [step.id for step in self.recipe.steps]
+        return self._selected if self._selected in ids else None
+
+    def select(self, step_id: str | None) -> None:
+        """Work on a step, or on none."""
+        if step_id is not None:
+            self.recipe.step(step_id)
+        if step_id != self._selected:
+            self._selected = step_id
+            self._tell("selected")
+
+    def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> None:
+        """Change some values of a step; edits that follow each other with one tag are undone as one.
+
+        Raises
+        ------
+        ParameterError
+            When a value makes no sense.
+        """
+        self._change(self.recipe.with_parameters(step_id, changes), tag)
+
+    def settle(self, tag: str) -> None:
+        """Say that the edits of that tag are over, as when a slider is let go."""
+        self._history = self._history.squash(tag)
+
+    def add(self, operation: str) -> str:
+        """Add a step at its place in shop order, with its defaults, and give its id.
+
+        Raises
+        ------
+        RecipeError
+            When there is no such operation, or the recipe may hold only one and has it.
+        """
+        found = next((known for known in self._operations if known.name == operation), None)
+        if found is None:
+            names = ", ".join(known.name for known in self._operations)
+            raise RecipeError(f"There is no operation {operation}; there are: {names}.")
+        before = {step.id for step in self.recipe.steps}
+        recipe = self.recipe.inserted(found, operations=self._operations)
+        self._change(recipe)
+        added = next(step.id for step in recipe.steps if step.id not in before)
+        self.select(added)
+        return added
+
+    def remove(self, step_id: str) -> None:
+        """Remove a step.
+
+        Raises
+        ------
+        RecipeError
+            When it is the step every recipe starts with.
+        """
+        self._change(self.recipe.removed(step_id, operations=self._operations))
+
+    def toggle(self, step_id: str) -> None:
+        """Switch a step off, or on again."""
+        self._change(self.recipe.toggled(step_id))
+
+    def note(self, step_id: str, note: str) -> None:
+        """Put another note on a step."""
+        self._change(self.recipe.noted(step_id, note))
+
+    def use_sculpt(self, path: Path, digest: str = "") -> None:
+        """Put another sculpt in place of the present one; all steps stay."""
+        self._change(self.recipe.with_source(Source(str(path.absolute()), digest)))
+
+    def undo(self) -> None:
+        """Take the last change back, if there is one."""
+        self._go(self._history.undone())
+
+    def redo(self) -> None:
+        """Do the change last undone again, if there is one."""
+        self._go(self._history.redone())
+
+    def save(self, path: Path | None = None) -> None:
+        """Write the recipe to its file, or to another that then is its file.
+
+        Raises
+        ------
+        RecipeError
+            When it has no file and none is given, or it cannot be written.
+        """
+        target = path or self._path
+        if target is None:
+            raise RecipeError("The recipe has no file yet; say where to save it.")
+        save_recipe(with_relative_source(self.recipe, target.parent), target)
+        if self._autosaves is not None and self._path is None:
+            drop_autosave(self._autosaves, None)
+        self._path, self._saved = target, self.recipe
+        self.keep()
+        self._tell("file")
+
+    def keep(self, *, as_saved: bool = False) -> None:
+        """Keep recipe and history safe outside the recipe's file.
+
+        Parameters
+        ----------
+        as_saved
+            Drop the changes made since the last save, so that they are not offered again.
+
+        Raises
+        ------
+        RecipeError
+            When the folder cannot be written to.
+        """
+        if self._autosaves is None:
+            return
+        if as_saved and self.is_dirty:
+            drop_autosave(self._autosaves, self._path)
+        else:
+            keep_autosave(self._autosaves, self._path, Autosave(self._history, self._saved))
+
+    def _change(self, recipe: Recipe, tag: str = "") -> None:
+        self._go(self._history.changed(recipe, tag=tag, operations=self._operations))
+
+    def _go(self, history: History) -> None:
+        changed = history.recipe != self.recipe
+        self._history = history
+        if changed:
+            self._tell("recipe")
+
+    def _tell(self, change: Change) -> None:
+        for listener in tuple(self.listeners):
+            listener(change)
+
+
+def open_session(
+    path: Path, *, autosaves: Path | None = None, operations: Operations = OPERATIONS
+) -> Session:
+    """Open a recipe's file; its undo history comes back if the file is as this machine last left it.
+
+    Raises
+    ------
+    RecipeError
+        When the file cannot be used.
+    """
+    recipe = with_absolute_source(load_recipe(path, operations=operations), path.parent)
+    kept = None if autosaves is None else find_autosave(autosaves, path, operations=operations)
+    history = kept.history if kept and kept.history.recipe == recipe else History.of(recipe)
+    return Session(history, path, autosaves=autosaves, operations=operations)
+
+
+def unsaved_changes(
+    path: Path | None, autosaves: Path, *, operations: Operations = OPERATIONS
+) -> Autosave | None:
+    """Give what was kept of a document but never saved, as after a power cut; None where nothing was lost."""
+    kept = find_autosave(autosaves, path, operations=operations)
+    return kept if kept and kept.history.recipe != kept.saved else None
+
+
+def recovered_session(
+    kept: Autosave, path: Path | None, autosaves: Path, *, operations: Operations = OPERATIONS
+) -> Session:
+    """Go on with unsaved changes."""
+    return Session(kept.history, path, saved=kept.saved, autosaves=autosaves, operations=operations)
+
+
+def _made_from(recipe: Recipe, step_id: str) -> object:
+    """Give all of a recipe that a step's result depends on; None when the step is not in it."""
+    made: list[object] = [recipe.source]
+    for step in recipe.steps:
+        if step.enabled:
+            made.append((step.operation, step.version, step.parameters))
+        if step.id == step_id:
+            return (*made, step.enabled)
+    return None

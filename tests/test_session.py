@@ -1,0 +1,246 @@
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from holdwright.errors import HoldwrightError, ParameterError, RecipeError
+from holdwright.pipeline.history import History
+from holdwright.pipeline.recipe import Recipe, Source, new_recipe
+from holdwright.pipeline.recipe_file import load_recipe
+from holdwright.pipeline.replay import replay_steps
+from holdwright.session import Session, open_session, recovered_session, unsaved_changes
+from pipeline.toys import TOYS, sculpt
+
+CLIP = TOYS[2]
+
+
+def start() -> Recipe:
+    return new_recipe(operations=TOYS).inserted(CLIP, operations=TOYS)
+
+
+def session(path: Path | None = None, **options: Any) -> Session:
+    return Session(History.of(start()), path, operations=TOYS, **options)
+
+
+def heard_by(open_document: Session) -> list[str]:
+    heard: list[str] = []
+    open_document.listeners.append(heard.append)
+    return heard
+
+
+def test_listeners_hear_what_has_changed() -> None:
+    document = session()
+    heard = heard_by(document)
+    document.edit("s2", {"height": 5})
+    document.edit("s2", {"height": 5})
+    document.undo()
+    document.undo()
+    document.redo()
+    assert heard == ["recipe"] * 3
+    assert document.add("grow") == "s3" == document.selected
+    assert heard[3:] == ["recipe", "selected"]
+
+
+def test_a_refused_command_changes_nothing() -> None:
+    document = session()
+    heard = heard_by(document)
+    for command in (
+        lambda: document.edit("s2", {"height": -1}),
+        lambda: document.remove("s1"),
+        lambda: document.add("polish"),
+        lambda: document.add("bring"),
+        lambda: document.toggle("s9"),
+        lambda: document.select("s9"),
+        document.save,
+    ):
+        with pytest.raises(HoldwrightError):
+            command()
+    assert heard == []
+    assert not document.is_dirty
+    assert document.history == History.of(start())
+
+
+def test_a_selection_goes_with_its_step_and_comes_back_with_it() -> None:
+    document = session()
+    document.select("s2")
+    document.remove("s2")
+    assert document.selected is None
+    document.undo()
+    assert document.selected == "s2"
+
+
+def test_a_slider_is_undone_in_one() -> None:
+    document = session()
+    for height in range(4, 9):
+        document.edit("s2", {"height": height}, tag="s2.height")
+    document.settle("s2.height")
+    document.edit("s2", {"height": 20}, tag="s2.height")
+    assert document.history.undo_text == "clip height 8 -> 20 mm"
+    document.undo()
+    document.undo()
+    assert document.recipe == start()
+
+
+def test_a_file_is_written_opened_and_moved_with_its_sculpt(tmp_path: Path) -> None:
+    document = session()
+    document.use_sculpt(tmp_path / "sculpts" / "a.obj", "00ff")
+    document.note("s2", "by hand")
+    assert document.is_dirty
+    (tmp_path / "one").mkdir()
+    document.save(tmp_path / "one" / "a.json")
+    assert not document.is_dirty
+    assert load_recipe(tmp_path / "one" / "a.json", operations=TOYS).source == Source(
+        "../sculpts/a.obj", "00ff"
+    )
+    document.save(tmp_path / "b.json")
+    assert document.path == tmp_path / "b.json"
+    assert load_recipe(tmp_path / "b.json", operations=TOYS).source == Source("sculpts/a.obj", "00ff")
+    for path in (tmp_path / "one" / "a.json", tmp_path / "b.json"):
+        assert open_session(path, operations=TOYS).recipe == document.recipe
+
+
+def test_undo_survives_closing_and_opening(tmp_path: Path) -> None:
+    path, kept = tmp_path / "a.json", tmp_path / "kept"
+    document = session(autosaves=kept)
+    document.edit("s2", {"height": 5})
+    document.save(path)
+    assert unsaved_changes(path, kept, operations=TOYS) is None
+    again = open_session(path, autosaves=kept, operations=TOYS)
+    assert not again.is_dirty
+    again.undo()
+    assert again.recipe == start()
+    assert again.is_dirty
+
+
+def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
+    path, kept = tmp_path / "a.json", tmp_path / "kept"
+    document = session(path, autosaves=kept)
+    document.save()
+    document.edit("s2", {"height": 5})
+    document.keep()
+    lost = unsaved_changes(path, kept, operations=TOYS)
+    assert lost is not None
+    again = recovered_session(lost, path, kept, operations=TOYS)
+    assert again.recipe == document.recipe
+    assert again.is_dirty
+    assert open_session(path, autosaves=kept, operations=TOYS).recipe == start()
+    again.keep(as_saved=True)
+    assert unsaved_changes(path, kept, operations=TOYS) is None
+
+
+def test_a_document_without_a_file_is_kept_until_it_has_one(tmp_path: Path) -> None:
+    document = session(autosaves=tmp_path)
+    document.edit("s2", {"height": 5})
+    document.keep()
+    lost = unsaved_changes(None, tmp_path, operations=TOYS)
+    assert lost is not None
+    assert recovered_session(lost, None, tmp_path, operations=TOYS).is_dirty
+    document.save(tmp_path / "a.json")
+    assert unsaved_changes(None, tmp_path, operations=TOYS) is None
+
+
+def test_results_are_current_until_something_before_them_changes() -> None:
+    document = session()
+    heard = heard_by(document)
+    for result in replay_steps(document.recipe, sculpt(), catalogue=object(), operations=TOYS):  # type: ignore[arg-type]
+        document.results.took(result, document.recipe)
+    assert heard == ["results"] * 2
+
+    def current() -> list[str]:
+        steps = document.recipe.steps
+        return [step.id for step in steps if document.results.current(step.id, document.recipe)]
+
+    assert current() == ["s1", "s2"]
+    assert [step for step, _ in document.results.findings(document.recipe)] == ["s2"]
+    document.note("s1", "words alone change nothing")
+    assert current() == ["s1", "s2"]
+    document.edit("s2", {"height": 5})
+    assert current() == ["s1"]
+    assert document.results.last("s2") is not None
+    document.undo()
+    assert current() == ["s1", "s2"]
+    document.add("grow")
+    assert current() == ["s1"]
+    document.toggle("s3")
+    assert current() == ["s1", "s2"]
+    document.use_sculpt(Path("b.obj"))
+    assert current() == []
+    document.results.clear()
+    assert document.results.last("s1") is None
+
+
+class AgainstAPlainList(RuleBasedStateMachine):
+    """The session beside a list of recipes and a place in it."""
+
+    @initialize()
+    def begin(self) -> None:
+        self.session = session()
+        self.recipes = [start()]
+        self.place = 0
+
+    def change(self, recipe: Recipe) -> None:
+        if recipe != self.recipes[self.place]:
+            self.recipes = [*self.recipes[: self.place + 1], recipe]
+            self.place += 1
+
+    @property
+    def recipe(self) -> Recipe:
+        return self.recipes[self.place]
+
+    @rule(which=st.integers(0, 5), height=st.integers(-1, 9))
+    def edit(self, which: int, height: int) -> None:
+        step = self.recipe.steps[which % len(self.recipe.steps)]
+        try:
+            self.change(self.recipe.with_parameters(step.id, {"height": height}))
+        except ParameterError:
+            with pytest.raises(ParameterError):
+                self.session.edit(step.id, {"height": height})
+        else:
+            self.session.edit(step.id, {"height": height})
+
+    @rule(which=st.integers(0, 5))
+    def toggle(self, which: int) -> None:
+        step = self.recipe.steps[which % len(self.recipe.steps)]
+        self.change(self.recipe.toggled(step.id))
+        self.session.toggle(step.id)
+
+    @rule(operation=st.sampled_from(TOYS))
+    def add(self, operation: Any) -> None:
+        try:
+            self.change(self.recipe.inserted(operation, operations=TOYS))
+        except RecipeError:
+            with pytest.raises(RecipeError):
+                self.session.add(operation.name)
+        else:
+            self.session.add(operation.name)
+
+    @precondition(lambda self: len(self.recipe.steps) > 1)
+    @rule(which=st.integers(0, 5))
+    def remove(self, which: int) -> None:
+        step = self.recipe.steps[1:][which % (len(self.recipe.steps) - 1)]
+        self.change(self.recipe.removed(step.id, operations=TOYS))
+        self.session.remove(step.id)
+
+    @rule()
+    def undo(self) -> None:
+        self.place = max(self.place - 1, 0)
+        self.session.undo()
+
+    @rule()
+    def redo(self) -> None:
+        self.place = min(self.place + 1, len(self.recipes) - 1)
+        self.session.redo()
+
+    @invariant()
+    def agrees(self) -> None:
+        assert self.session.recipe == self.recipe
+        assert len(self.session.history.past) == self.place
+        assert len(self.session.history.future) == len(self.recipes) - 1 - self.place
+        assert self.session.is_dirty == (self.recipe != start())
+
+
+AgainstAPlainList.TestCase.settings = settings(deadline=None, max_examples=25, stateful_step_count=20)
+TestAgainstAPlainList = AgainstAPlainList.TestCase
