@@ -27,7 +27,7 @@ def session(path: Path | None = None, **options: Any) -> Session:
 
 def heard_by(open_document: Session) -> list[str]:
     heard: list[str] = []
-    open_document.listeners.append(heard.append)
+    open_document.listen(heard.append)
     return heard
 
 
@@ -42,6 +42,10 @@ def test_listeners_hear_what_has_changed() -> None:
     assert heard == ["recipe"] * 3
     assert document.add("grow") == "s3" == document.selected
     assert heard[3:] == ["recipe", "selected"]
+    forget = document.listen(heard.append)
+    forget()
+    document.toggle("s3")
+    assert len(heard) == 6
 
 
 def test_a_refused_command_changes_nothing() -> None:
@@ -53,7 +57,7 @@ def test_a_refused_command_changes_nothing() -> None:
         lambda: document.add("polish"),
         lambda: document.add("bring"),
         lambda: document.toggle("s9"),
-        lambda: document.select("s9"),
+        lambda: setattr(document, "selected", "s9"),
         document.save,
     ):
         with pytest.raises(HoldwrightError):
@@ -65,7 +69,7 @@ def test_a_refused_command_changes_nothing() -> None:
 
 def test_a_selection_goes_with_its_step_and_comes_back_with_it() -> None:
     document = session()
-    document.select("s2")
+    document.selected = "s2"
     document.remove("s2")
     assert document.selected is None
     document.undo()

@@ -62,7 +62,23 @@ class StepResults:
         self._told()
 
 
-class Session:
+class Announcer:
+    """Tells others of changes."""
+
+    def __init__(self) -> None:
+        self._listeners: list[Listener] = []
+
+    def listen(self, listener: Listener) -> Callable[[], None]:
+        """Call `listener` after every change; calling what this gives back ends that."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def _tell(self, change: Change) -> None:
+        for listener in tuple(self._listeners):
+            listener(change)
+
+
+class Session(Announcer):
     """An open document. Every command either does what it says and tells the listeners, or raises.
 
     Parameters
@@ -80,8 +96,6 @@ class Session:
     ----------
     results
         What each step last gave.
-    listeners
-        Called after every change, with what has changed.
     """
 
     def __init__(
@@ -93,13 +107,13 @@ class Session:
         autosaves: Path | None = None,
         operations: Operations = OPERATIONS,
     ) -> None:
+        super().__init__()
         self._history = history
         self._path = path
         self._saved = history.recipe if saved is None else saved
         self._autosaves = autosaves
         self._operations = operations
         self._selected: str | None = None
-        self.listeners: list[Listener] = []
         self.results = StepResults(lambda: self._tell("results"))
 
     @property
@@ -128,8 +142,8 @@ class Session:
         ids = [step.id for step in self.recipe.steps]
         return self._selected if self._selected in ids else None
 
-    def select(self, step_id: str | None) -> None:
-        """Work on a step, or on none."""
+    @selected.setter
+    def selected(self, step_id: str | None) -> None:
         if step_id is not None:
             self.recipe.step(step_id)
         if step_id != self._selected:
@@ -166,7 +180,7 @@ class Session:
         recipe = self.recipe.inserted(found, operations=self._operations)
         self._change(recipe)
         added = next(step.id for step in recipe.steps if step.id not in before)
-        self.select(added)
+        self.selected = added
         return added
 
     def remove(self, step_id: str) -> None:
@@ -245,10 +259,6 @@ class Session:
         self._history = history
         if changed:
             self._tell("recipe")
-
-    def _tell(self, change: Change) -> None:
-        for listener in tuple(self.listeners):
-            listener(change)
 
 
 def open_session(
