@@ -4,12 +4,12 @@ Sources: PyPI bd_warehouse 0.4.0, bd_warehouse/data/*.csv (Apache-2.0); PyPI cq-
 
 Known disagreements, all with bd_warehouse, and the side we take:
 
-- ISO 4762 head: they list the knurled head, 0.27 wider. We list the plain one, as cq-queryabolt does; the pocket
-  has 2 mm to spare either way.
+- ISO 4762 head: they list the knurled head, 0.27 wider. We list the plain one, as cq-queryabolt does; the
+  pocket has 2 mm to spare either way.
 - M12 clearance holes: they list 14 and 15. We list 13.5 (ISO 273, and DIN 74-1:1980 table 1 on a public page)
   and 14.5 (ISO 273, from memory).
-- Washer thickness: they list the greatest. We list the nominal one, such as 2 for ISO 7089 M10 with its limits
-  1.8 and 2.2. The greatest is 0.2 above it up to 2.5, 0.3 for 3, and 0.6 in the extra large series.
+- Washer thickness: they list the greatest. We list the nominal one, such as 2 for ISO 7089 M10 (limits
+  1.8 and 2.2). The greatest is 0.2 above it up to 2.5, 0.3 for 3, and 0.6 in the extra large series.
 - ISO 7092: not in their tables. We check it against its limits on a public page (M10 alone).
 """
 

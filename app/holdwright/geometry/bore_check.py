@@ -1,0 +1,199 @@
+"""What a bore meets: measured on the hold before the cut, for the cut as asked."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.bore import BoreShape
+from holdwright.geometry.bore_site import COLLAR, BoreSite
+from holdwright.geometry.columns import Mask
+from holdwright.geometry.frame import move_points
+from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sections import along, outer, section, within
+from holdwright.geometry.solid import Solid
+
+LEVELS = 2.0
+"""Distance between the level sections that walls are measured on, mm."""
+SPACING = 0.5
+"""Distance between points along their outlines, mm; makes walls at most 0.01 mm too large."""
+SECTORS = 24
+"""Parts of the turn whose pocket edges are looked at separately."""
+BACK = 0.02
+"""Height of the section that stands for the back's outline: just above it, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Least:
+    """A least figure, mm, and the place (3,) on the hold where it is met."""
+
+    value: float
+    place: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class BoreFigures:
+    """Figures of a bore. Lengths in mm, places in the hold's frame.
+
+    Attributes
+    ----------
+    thickness
+        Least thickness from the seat down to the finished back or to a hollow in it, under all of the ring,
+        along the axis; from columns `bore_site.STEP` apart.
+    seat_share
+        Share of the ring that has material under it at the seat, 0 to 1, and where it has none.
+    wall_at_bore
+        Least distance, square to the axis, from the clearance hole to the outside, from the seat down to the
+        back.
+    wall_at_pocket
+        The same from the pocket: at the seat, and above it wherever the pocket is at least `deep` below its
+        edge in that direction (nearer to the edge the wall of any pocket in a slope runs out to nothing).
+    edge
+        Least distance from the foot to the outer edge of the back; negative off the base.
+    lip_volume
+        Material above the first open air over the seat that the pocket cuts through, mm3, and where.
+    lowest_edge
+        Lowest height of the surface over the pocket.
+    """
+
+    thickness: Least
+    seat_share: Least
+    wall_at_bore: Least
+    wall_at_pocket: Least
+    edge: Least
+    lip_volume: Least
+    lowest_edge: Least
+
+
+def measure_bore(solid: Solid, site: BoreSite, shape: BoreShape, deep: float = 8.0) -> BoreFigures:
+    """Measure what a bore meets.
+
+    Parameters
+    ----------
+    solid
+        The hold before the cut, finished back on z = 0, mm.
+    site
+        Its columns round the same axis.
+    shape
+        The bore, with its seat.
+    deep
+        See `BoreFigures.wall_at_pocket`.
+    """
+    back = site.from_bore
+    low, high = site.stretch(shape.seat - 1e-6)
+    met = ~np.isnan(high)
+    bore_wall, pocket_wall = _walls(solid, site, shape, deep)
+    return BoreFigures(
+        thickness=_thickness(site, shape, low, met, back),
+        seat_share=_seat_share(site, shape, met, back),
+        wall_at_bore=bore_wall,
+        wall_at_pocket=pocket_wall,
+        edge=edge_distance(solid, shape.x, shape.y),
+        lip_volume=_lip(site, shape, back),
+        lowest_edge=_lowest_edge(site, high, back),
+    )
+
+
+def edge_distance(solid: Solid, x: float, y: float) -> Least:
+    """Measure from a foot to the outer edge of the back; negative off the base, -inf without a base."""
+    outlines = outer(section(solid, BACK))
+    points = along(outlines, SPACING)
+    if len(points) == 0:
+        return Least(-np.inf, np.array([x, y, 0.0]))
+    distance = np.hypot(points[:, 0] - x, points[:, 1] - y)
+    nearest = int(np.argmin(distance))
+    sign = 1.0 if within(x, y, outlines) else -1.0
+    return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
+
+
+def _thickness(site: BoreSite, shape: BoreShape, low: Floats, met: Mask, back: Floats) -> Least:
+    under = np.where(site.ring & met, shape.seat - low, np.inf)
+    if not np.isfinite(under).any():
+        return Least(0.0, move_points(back, np.array([0.0, 0.0, shape.seat])))
+    cell = np.unravel_index(np.argmin(under), under.shape)
+    return Least(float(under[cell]), _place(site, cell, float(low[cell]), back))
+
+
+def _seat_share(site: BoreSite, shape: BoreShape, met: Mask, back: Floats) -> Least:
+    bare = site.ring & ~met
+    share = 1.0 - float(bare.sum()) / float(site.ring.sum())
+    if not bare.any():
+        return Least(share, move_points(back, np.array([0.0, 0.0, shape.seat])))
+    x, y = site.columns.grid.places
+    middle = np.array([x[bare].mean(), y[bare].mean(), shape.seat])
+    return Least(share, move_points(back, middle))
+
+
+def _lip(site: BoreSite, shape: BoreShape, back: Floats) -> Least:
+    columns = site.columns
+    beyond = (columns.low > shape.seat) & site.pocket.reshape(-1)[columns.cell]
+    length = columns.high[beyond] - columns.low[beyond]
+    if len(length) == 0:
+        return Least(0.0, move_points(back, np.array([0.0, 0.0, shape.seat])))
+    most = int(np.argmax(length))
+    cell = np.unravel_index(int(columns.cell[beyond][most]), columns.grid.shape)
+    volume = float(length.sum()) * columns.grid.step**2
+    return Least(volume, _place(site, cell, float(columns.low[beyond][most]), back))
+
+
+def _lowest_edge(site: BoreSite, high: Floats, back: Floats) -> Least:
+    beside = np.where(site.pocket & ~np.isnan(high), high, np.inf)
+    cell = np.unravel_index(np.argmin(beside), beside.shape)
+    return Least(float(beside[cell]), _place(site, cell, float(beside[cell]), back))
+
+
+def _place(site: BoreSite, cell: tuple[np.intp, ...], height: float, back: Floats) -> Floats:
+    x, y = site.columns.grid.places
+    return move_points(back, np.array([x[cell], y[cell], height]))
+
+
+def _walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:
+    """Walls at the clearance hole and at the pocket."""
+    hole, pocket = shape.clearance_diameter / 2, shape.pocket_diameter / 2
+    turned = solid if shape.upright else solid.moved(shape.frame)
+    centre = np.array([shape.x, shape.y]) if shape.upright else np.zeros(2)
+    edges = _pocket_edges(site, shape)
+    underside = _underside(site, shape)
+    down = np.arange(shape.seat - BACK, underside, -LEVELS)
+    up = np.arange(shape.seat + BACK, max(float(edges.max()) - deep, shape.seat + 2 * BACK), LEVELS)
+    back = site.from_bore
+    nowhere = Least(np.inf, move_points(back, np.array([0.0, 0.0, shape.seat])))
+    walls = [nowhere, nowhere]
+    for which, heights, radius in ((0, down, hole), (1, up, pocket)):
+        for height in heights:
+            points = along(section(turned, float(height)), SPACING) - centre
+            if which == 1 and height > shape.seat + BACK:
+                sector = _sector(points[:, 0], points[:, 1])
+                points = points[edges[sector] - deep >= height]
+            distance = np.hypot(points[:, 0], points[:, 1]) - radius
+            # What lies within the circle is bored away and no wall; where an outline crosses it, points just
+            # outside tell.
+            distance[distance < 0] = np.inf
+            if len(distance) and distance.min() < walls[which].value:
+                nearest = int(np.argmin(distance))
+                spot = move_points(back, np.array([*points[nearest], height]))
+                walls[which] = Least(float(distance[nearest]), spot)
+    return walls[0], walls[1]
+
+
+def _underside(site: BoreSite, shape: BoreShape) -> float:
+    """Height the clearance hole's wall begins at: the back, or the top of a hollow round the hole."""
+    low, _ = site.stretch(shape.seat - 1e-6)
+    hole = shape.clearance_diameter / 2
+    wall = (site.radius >= hole) & (site.radius <= hole + COLLAR) & ~np.isnan(low)
+    return float(low[wall].max()) + 2 * BACK if wall.any() else 2 * BACK
+
+
+def _pocket_edges(site: BoreSite, shape: BoreShape) -> Floats:
+    """Height of the pocket's edge in each sector: the lowest top of the material the seat is in."""
+    _, high = site.stretch(shape.seat + 1e-6)
+    collar = (site.radius >= shape.pocket_diameter / 2) & (site.radius <= shape.pocket_diameter / 2 + COLLAR)
+    x, y = site.columns.grid.places
+    edges = np.full(SECTORS, np.inf)
+    tops = np.where(np.isnan(high[collar]), shape.seat, high[collar])
+    np.minimum.at(edges, _sector(x[collar], y[collar]), tops)
+    return np.where(np.isfinite(edges), edges, shape.seat)
+
+
+def _sector(x: Floats, y: Floats) -> Indices:
+    turn = np.arctan2(y, x) / (2 * np.pi)
+    return np.floor(turn * SECTORS).astype(np.int64) % SECTORS

@@ -1,0 +1,105 @@
+"""The material round a bore, as fine columns along its axis."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.bore import BoreShape
+from holdwright.geometry.columns import Columns, Grid, Mask, columns
+from holdwright.geometry.frame import move_points
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.seat import FACING, SeatRule, seat_heights
+from holdwright.geometry.solid import Solid
+
+STEP = 0.5
+"""Distance between columns, mm."""
+COLLAR = 1.0
+"""Width of the ring just outside the pocket whose tops are taken for the pocket's edge, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class BoreSite:
+    """Columns over the pocket and a collar round it, in the bore's frame, before the cut.
+
+    Attributes
+    ----------
+    shape
+        The bore; its seat counts only where a member takes one.
+    columns
+        Each `STEP` mm, alike on all sides of the axis.
+    """
+
+    shape: BoreShape
+    columns: Columns
+
+    @classmethod
+    def of(cls, solid: Solid, shape: BoreShape) -> "BoreSite":
+        """Measure the columns of a solid, mm, finished back on z = 0."""
+        vertices = move_points(shape.frame, solid.vertices)
+        grid = Grid.around(0.0, 0.0, shape.pocket_diameter / 2 + COLLAR, STEP)
+        return cls(shape, columns(vertices, solid.triangles, grid))
+
+    @cached_property
+    def radius(self) -> Floats:
+        """Distance of each column from the axis."""
+        x, y = self.columns.grid.places
+        return np.hypot(x, y)
+
+    @cached_property
+    def from_bore(self) -> Floats:
+        """(4, 4) placement from the bore's frame into the hold's."""
+        return np.asarray(np.linalg.inv(self.shape.frame), dtype=np.float64)
+
+    @cached_property
+    def back(self) -> Floats:
+        """Height of the finished back on each column: 0 where the axis is upright, a slope otherwise."""
+        x, y = self.columns.grid.places
+        back_normal = self.from_bore[2, :3]
+        return np.asarray(-(x * back_normal[0] + y * back_normal[1]) / back_normal[2])
+
+    @property
+    def pocket(self) -> Mask:
+        """Columns within the pocket."""
+        return self.radius <= self.shape.pocket_diameter / 2
+
+    @property
+    def ring(self) -> Mask:
+        """Columns under what presses on the seat."""
+        hole, outer = self.shape.clearance_diameter / 2, self.shape.ring_diameter / 2
+        return (self.radius >= hole) & (self.radius <= outer)
+
+    def stretch(self, height: float) -> tuple[Floats, Floats]:
+        """Give underside (not below the finished back) and top of each column's material at `height`."""
+        low, high = self.columns.at(height)
+        return np.maximum(low, self.back), high
+
+    def seat_heights(self, rule: SeatRule) -> tuple[float, float]:
+        """Give the height that a rule asks for here and the height the seat can have (see `seat`).
+
+        Raises
+        ------
+        GeometryError
+            When there is no material within the pocket.
+        """
+        low, high = self.columns.first
+        low = np.maximum(low, self.back)
+        met = self.pocket & ~np.isnan(high)
+        if not met.any():
+            raise GeometryError(
+                f"There is no material to bore at x {self.shape.x:.1f}, y {self.shape.y:.1f} mm; choose "
+                "another place."
+            )
+        on_axis = float(high[met][np.argmin(self.radius[met])])
+        seated = self.pocket & (self.radius >= self.shape.clearance_diameter / 2)
+        if np.isnan(high[seated]).any():
+            # Part of the pocket hangs in the air: the seat can only be right for what is nearest the axis.
+            seated = met & (
+                self.radius <= max(self.radius[met].min(), self.shape.clearance_diameter / 2) + STEP
+            )
+        lowest, underside = float(high[seated].min()), float(low[seated].max())
+        asked, seat = seat_heights(rule, lowest, underside, on_axis)
+        if lowest - FACING <= underside:
+            seat = max(min(float(seat), on_axis - FACING), FACING)
+        return float(asked), float(seat)

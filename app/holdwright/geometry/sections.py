@@ -1,0 +1,50 @@
+"""Level sections of a solid, and the distance from upright lines to their outlines."""
+
+import numpy as np
+
+from holdwright.geometry.columns import unrolled
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+
+Outlines = list[Floats]
+"""Closed outlines (n, 2) of a section: material to the left, so outer ones run anticlockwise."""
+
+
+def section(solid: Solid, height: float) -> Outlines:
+    """Cut a solid by the plane z = `height`; an empty list where it does not reach."""
+    return [np.asarray(outline, dtype=np.float64) for outline in solid.kernel.slice(height).to_polygons()]
+
+
+def outer(outlines: Outlines) -> Outlines:
+    """Keep the outlines round material, drop those round holes in it."""
+    return [outline for outline in outlines if signed_area(outline) > 0]
+
+
+def signed_area(outline: Floats) -> float:
+    """Area within a closed outline (n, 2), negative where it runs clockwise."""
+    x, y = outline.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2.0
+
+
+def along(outlines: Outlines, spacing: float) -> Floats:
+    """Give points (n, 2) along outlines, at most `spacing` mm apart, corners among them."""
+    if not outlines:
+        return np.empty((0, 2))
+    start = np.concatenate(outlines)
+    end = np.concatenate([np.roll(outline, -1, axis=0) for outline in outlines])
+    parts = np.maximum(np.ceil(np.linalg.norm(end - start, axis=1) / spacing), 1).astype(np.int64)
+    edge, part = unrolled(np.zeros_like(parts), parts)
+    share = (part / parts[edge])[:, None]
+    return np.asarray(start[edge] + share * (end[edge] - start[edge]))
+
+
+def within(x: float, y: float, outlines: Outlines) -> bool:
+    """Tell whether a place lies within an odd number of closed outlines."""
+    crossings = 0
+    for outline in outlines:
+        ahead = np.roll(outline, -1, axis=0)
+        crosses = (outline[:, 1] <= y) != (ahead[:, 1] <= y)
+        a, b = outline[crosses], ahead[crosses]
+        at = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+        crossings += int(np.count_nonzero(at > x))
+    return crossings % 2 == 1
