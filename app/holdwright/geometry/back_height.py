@@ -1,0 +1,112 @@
+"""Finding the height at which a hold's back is best cut."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.sections import outer, section, signed_area
+from holdwright.geometry.solid import Solid
+
+SPECK = 1.0
+"""Outlines of less than this many mm2 are specks: neither counted nor given a rim."""
+
+_STEPS = 64
+_REACH = 0.5
+_RESOLUTION = 0.02
+_SPECK_SHARE = 1e-3
+_NEARLY_BEST = 0.97
+
+
+@dataclass(frozen=True)
+class BackHeight:
+    """A height to cut at.
+
+    Attributes
+    ----------
+    z
+        mm.
+    cover
+        Area within the largest outline there, as a share of the area within the silhouette's.
+    outlines
+        Number of separate outlines there, specks not counted.
+    complete
+        Whether it is one outline of the share asked for.
+    """
+
+    z: float
+    cover: float
+    outlines: int
+    complete: bool
+
+
+def back_height(solid: Solid, share: float, floor: float) -> BackHeight:
+    """Find the lowest height whose section is one outline that covers `share` of the silhouette.
+
+    Parameters
+    ----------
+    solid
+        Back toward -z, mm.
+    share
+        Of the area within the silhouette along z, 0 to 1. Holes count as covered: a hollow back is one.
+    floor
+        Lowest z to look at; the upper half above it is not looked at, so that no more than that is lost.
+
+    Returns
+    -------
+    BackHeight
+        To 0.02 mm. Where no height will do: the lowest whose largest outline is within 3 % of the best met,
+        with `complete` False.
+    """
+    silhouette = silhouette_area(solid)
+    top = float(solid.bounds[1, 2])
+    met: list[BackHeight] = []
+    for z in _heights(floor, top):
+        here = _at(solid, z, silhouette, share)
+        if here.complete:
+            return _refined(solid, met[-1].z, here, silhouette, share) if met else _moved(here, floor)
+        met.append(here)
+    best = max(_worth(each) for each in met)
+    return next(each for each in met if _worth(each) >= _NEARLY_BEST * best)
+
+
+def silhouette_area(solid: Solid) -> float:
+    """Area within the outer outlines of the solid's shadow along z, mm2."""
+    outlines = [np.asarray(outline) for outline in solid.kernel.project().to_polygons()]
+    return sum(signed_area(outline) for outline in outer(outlines))
+
+
+def _heights(floor: float, top: float) -> Iterator[float]:
+    """Heights to try, from just above the floor upward, close together at first."""
+    reach = _REACH * (top - floor)
+    for step in range(_STEPS + 1):
+        yield floor + max(reach * (step / _STEPS) ** 1.5, min(0.01, 1e-3 * reach))
+
+
+def _at(solid: Solid, z: float, silhouette: float, share: float) -> BackHeight:
+    areas = sorted((signed_area(outline) for outline in outer(section(solid, z))), reverse=True)
+    if not areas:
+        return BackHeight(z, 0.0, 0, False)
+    counted = [area for area in areas if area >= max(SPECK, _SPECK_SHARE * areas[0])]
+    cover = areas[0] / silhouette
+    return BackHeight(z, cover, len(counted), len(counted) == 1 and cover >= share)
+
+
+def _refined(solid: Solid, below: float, found: BackHeight, silhouette: float, share: float) -> BackHeight:
+    """Halve the way between a height that will not do and one that will."""
+    while found.z - below > _RESOLUTION:
+        middle = _at(solid, (below + found.z) / 2, silhouette, share)
+        if middle.complete:
+            found = middle
+        else:
+            below = middle.z
+    return found
+
+
+def _moved(here: BackHeight, z: float) -> BackHeight:
+    return BackHeight(z, here.cover, here.outlines, here.complete)
+
+
+def _worth(height: BackHeight) -> float:
+    """Rate a height by the share it covers, less where that is in several parts."""
+    return height.cover / float(np.sqrt(max(height.outlines, 1)))

@@ -1,0 +1,98 @@
+"""Putting picked places on the surface as it is now, which may be a revised sculpt's."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.nearest import SurfacePoint, nearest
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+from holdwright.hold.finding import Finding, point
+from holdwright.parameters.kinds import PointPick
+
+SILENT_MM = 0.5
+ERROR_MM = 5.0
+ERROR_DEGREES = 60.0
+
+
+@dataclass(frozen=True, eq=False)
+class SettledPick:
+    """A pick on the surface.
+
+    Attributes
+    ----------
+    point, normal
+        (3,) float64, mm and unit outward.
+    findings
+        None, or what the maker should know about how far it moved.
+    place
+        The surface point in full.
+    """
+
+    point: Floats
+    normal: Floats
+    findings: tuple[Finding, ...]
+    place: SurfacePoint
+
+
+def settle(solid: Solid, pick: PointPick, what: str = "pick") -> SettledPick:
+    """Put a pick on a solid's surface.
+
+    The nearest surface that faces the pick's way within 60 degrees is taken where there is one within 5 mm,
+    so that a pick near a thin edge stays on its own side; else the nearest surface of all. Moving less than
+    0.5 mm is silent, more is a warning; more than 5 mm, or onto a surface that faces away, is an error.
+
+    Parameters
+    ----------
+    solid
+        The hold as it enters the step, mm.
+    pick
+        In the frame of that hold.
+    what
+        Names the pick in findings: "pick", "pick 2", "tip 3".
+    """
+    asked = np.array(pick.point, dtype=np.float64)
+    length = float(np.linalg.norm(pick.normal))
+    facing = np.array(pick.normal, dtype=np.float64) / length if length > 0 else None
+    place = nearest(solid, asked, facing) if facing is not None else None
+    if place is None or place.distance > ERROR_MM:
+        place = nearest(solid, asked)
+        assert place is not None  # a solid always has a surface
+    return SettledPick(place.point, place.normal, _findings(place, facing, what), place)
+
+
+def _findings(place: SurfacePoint, facing: Floats | None, what: str) -> tuple[Finding, ...]:
+    turned = 0.0
+    if facing is not None:
+        turned = float(np.degrees(np.arccos(np.clip(place.normal @ facing, -1.0, 1.0))))
+    where = point(place.point)
+    if turned > ERROR_DEGREES:
+        return (
+            Finding(
+                "pick_faces_away",
+                "error",
+                f"The surface nearest to the {what} faces {turned:.0f} deg away from where it was picked.",
+                measured=turned,
+                limit=ERROR_DEGREES,
+                unit="deg",
+                where=where,
+                advice="Pick the place again on this sculpt.",
+            ),
+        )
+    if place.distance <= SILENT_MM:
+        return ()
+    far = place.distance > ERROR_MM
+    return (
+        Finding(
+            "pick_moved",
+            "error" if far else "warning",
+            f"The {what} was moved {place.distance:.2f} mm onto the surface.",
+            measured=place.distance,
+            limit=ERROR_MM if far else SILENT_MM,
+            unit="mm",
+            where=where,
+            advice="Pick the place again on this sculpt."
+            if far
+            else "Look whether it is still the place meant.",
+        ),
+    )

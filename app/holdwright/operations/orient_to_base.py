@@ -1,0 +1,187 @@
+"""Turn the hold so that its back meets the wall."""
+
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import Field
+
+from holdwright.errors import ParameterError
+from holdwright.geometry.envelope import before_wall
+from holdwright.geometry.near_flat import flat_round
+from holdwright.geometry.frame import move_direction
+from holdwright.geometry.rest import Base, bases
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+from holdwright.geometry.surface_sample import sample_surface
+from holdwright.geometry.turning import cleaned, to_wall
+from holdwright.hold.feature import GroundBlock
+from holdwright.hold.finding import Finding
+from holdwright.hold.hold import Hold
+from holdwright.hold.picks import settle
+from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, PointPick, Relevant
+
+UNSURE = 0.8
+"""A second side with this share of the best one's evidence makes the choice unsure."""
+
+
+class OrientToBaseParameters(Parameters):
+    """How the back is told, and how the hold is turned on the wall."""
+
+    by: Literal["found", "face", "points", "plane"] = Field(
+        "found",
+        title="Back by",
+        description="How the back is told: found from the shape, a picked face, three points, or a plane.",
+    )
+    rank: Annotated[Count, Relevant("by", ("found",))] = Field(
+        1,
+        ge=1,
+        le=5,
+        title="Candidate",
+        description="1 takes the likeliest back found, 2 the next likeliest.",
+    )
+    face: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("face",))] = Field(
+        None, title="Face", description="A place on the back; the flat area round it is fitted."
+    )
+    points: Annotated[Picks, Relevant("by", ("points",))] = Field(
+        (), title="Points", description="Three places on the back, well apart."
+    )
+    plane: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("plane",))] = Field(
+        None, title="Plane", description="A plane along the wall; its normal points out of the hold."
+    )
+    flip: Annotated[bool, Relevant("by", ("points", "plane"))] = Field(
+        False, title="Other side", description="Put the other side of the points or the plane to the wall."
+    )
+    turn: Angle = Field(
+        0.0,
+        ge=-360.0,
+        le=360.0,
+        title="Turn",
+        description="Turns the hold on the wall, counter-clockwise seen from in front.",
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Back:
+    """Which way the back faces (unit, out of the hold), how that was told, and what deserves a look."""
+
+    normal: Floats
+    how: str
+    findings: list[Finding] = field(default_factory=list)
+
+
+class OrientToBase(Operation[OrientToBaseParameters]):
+    """Back to -z, up to +y, lowest point on z = 0, silhouette circle round x = y = 0."""
+
+    name = "orient_to_base"
+    title = "Turn to the wall"
+    summary = "Turns the hold so that its back faces the wall and its up is up."
+    order = 20
+    parameters = OrientToBaseParameters
+
+    def apply(self, hold: Hold, parameters: OrientToBaseParameters, run: Run) -> Outcome:
+        """Turn the hold."""
+        whole = hold.whole
+        run.progress.report(0.1, "Looking for the back")
+        with run.stopwatch.searching("back"):
+            back = _told(hold, whole, parameters)
+        linear = to_wall(-cleaned(back.normal), parameters.turn)
+        run.progress.report(0.7, "Turning the hold")
+        matrix, _ = before_wall(whole.vertices, linear)
+        return Outcome(hold.moved(matrix), tuple(back.findings), back.how)
+
+
+def _told(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+    if parameters.by == "face":
+        return _by_face(whole, parameters)
+    if parameters.by == "points":
+        return _by_points(whole, parameters)
+    if parameters.by == "plane":
+        return _by_plane(parameters)
+    blocks = hold.find(GroundBlock)
+    if blocks and parameters.rank == 1:
+        return _Back(move_direction(np.eye(4), -np.array(blocks[-1].normal)), "found: ground block")
+    return _found(whole, parameters.rank, hold.sized)
+
+
+def _found(whole: Solid, rank: int, sized: bool) -> _Back:
+    candidates = bases(whole)
+    if rank > len(candidates):
+        raise ParameterError(
+            f"Candidate {rank} for the back was asked for, but only {len(candidates)} "
+            f"{'was' if len(candidates) == 1 else 'were'} found; pick the back by hand instead."
+        )
+    chosen = candidates[rank - 1]
+    back = _Back(chosen.normal, _how(chosen, sized))
+    if len(candidates) > 1 and rank == 1 and (share := candidates[1].score / chosen.score) > UNSURE:
+        back.findings.append(
+            Finding(
+                "back_unsure",
+                "warning",
+                f"Two sides could be the back: the second is {share:.0%} as likely as the one chosen.",
+                measured=share * 100,
+                limit=UNSURE * 100,
+                unit="%",
+                advice="Look at the hold from the side; if it is the wrong one, take candidate 2.",
+            )
+        )
+    elif chosen.how == "rest":
+        back.findings.append(
+            Finding(
+                "back_not_flat",
+                "note",
+                "No side is flat, so the side the hold rests on most steadily was taken for the back.",
+                advice="Look at the hold from the side; pick the back if it is the wrong one.",
+            )
+        )
+    return back
+
+
+def _how(base: Base, sized: bool) -> str:
+    if base.how == "rest":
+        return "found: stable rest"
+    return f"found: flat area {_square(base.area)}" if sized else "found: flat area"
+
+
+def _by_face(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+    if parameters.face is None:
+        raise ParameterError(
+            "The back is to be a picked face, but no face is picked; pick one, or let it be found."
+        )
+    settled = settle(whole, parameters.face, "face pick")
+    plane, area = flat_round(whole, settled.place)
+    return _Back(plane.normal, f"picked face, {_square(area)} flat", list(settled.findings))
+
+
+def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+    if len(parameters.points) != 3:
+        raise ParameterError(
+            f"The back is to go through three points, but {len(parameters.points)} are picked; pick three."
+        )
+    settled = [settle(whole, pick, f"point {number}") for number, pick in enumerate(parameters.points, 1)]
+    corners = np.array([each.point for each in settled])
+    across = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+    longest = max(float(np.linalg.norm(corners[i] - corners[i - 1])) for i in range(3))
+    if float(np.linalg.norm(across)) < 0.01 * longest**2:
+        raise ParameterError("The three points lie nearly on one line; pick them well apart, as a triangle.")
+    normal = across / np.linalg.norm(across)
+    if normal @ (corners[0] - sample_surface(whole).centroid) < 0.0:
+        normal = -normal
+    findings = [finding for each in settled for finding in each.findings]
+    return _Back(-normal if parameters.flip else normal, "through three points", findings)
+
+
+def _by_plane(parameters: OrientToBaseParameters) -> _Back:
+    if parameters.plane is None:
+        raise ParameterError("The back is to be along a plane, but none is given; give its normal.")
+    normal = np.array(parameters.plane.normal)
+    if not np.linalg.norm(normal) > 0.0:
+        raise ParameterError(
+            "The plane's normal is zero; give a direction out of the hold, such as 0, 0, -1."
+        )
+    return _Back(-normal if parameters.flip else normal, "along the plane given")
+
+
+def _square(area: float) -> str:
+    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"

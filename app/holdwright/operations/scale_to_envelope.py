@@ -1,0 +1,211 @@
+"""Bring the hold to its true size."""
+
+from collections.abc import Callable
+from typing import Annotated, Final, Literal
+
+import numpy as np
+from pydantic import Field
+
+from holdwright.errors import ParameterError
+from holdwright.geometry.boolean import simplified
+from holdwright.geometry.envelope import before_wall, smallest_circle
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Envelope
+from holdwright.hold.finding import Finding, point
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.parameters.kinds import Length, Number, Parameters, Percent, Relevant
+
+SIZES: Final = (("XS", 60.0), ("S", 90.0), ("M", 130.0), ("L", 190.0), ("XL", 280.0), ("XXL", 450.0))
+"""Names of sizes and the longest extent in mm each reaches (common practice, no source)."""
+
+SMALLEST = 25.0
+LARGEST = 1500.0
+"""Longest extents in mm outside of which a hold is hardly meant (common practice, no source)."""
+
+EXTREME = 8.0
+"""A sculpt of known unit is hardly meant to grow or shrink by more; the inch is 25.4 mm."""
+
+
+class ScaleToEnvelopeParameters(Parameters):
+    """What the hold's size is told by."""
+
+    rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field(
+        "circle",
+        title="Size by",
+        description="What tells the size: a circle round the hold as seen on the wall, a box it fits in, "
+        "its width, height or depth, or a plain factor.",
+    )
+    diameter: Annotated[Length, Relevant("rule", ("circle",))] = Field(
+        120.0,
+        gt=0.0,
+        le=5000.0,
+        title="Circle diameter",
+        description="Smallest circle round the hold seen from in front.",
+    )
+    box_x: Annotated[Length, Relevant("rule", ("box",))] = Field(
+        120.0, ge=0.0, le=5000.0, title="Box width", description="Greatest extent along x; 0 leaves it free."
+    )
+    box_y: Annotated[Length, Relevant("rule", ("box",))] = Field(
+        120.0,
+        ge=0.0,
+        le=5000.0,
+        title="Box height",
+        description="Greatest extent up the wall; 0 leaves it free.",
+    )
+    box_z: Annotated[Length, Relevant("rule", ("box",))] = Field(
+        0.0,
+        ge=0.0,
+        le=5000.0,
+        title="Box depth",
+        description="Greatest extent off the wall; 0 leaves it free.",
+    )
+    length: Annotated[Length, Relevant("rule", ("width", "height", "depth"))] = Field(
+        120.0,
+        gt=0.0,
+        le=5000.0,
+        title="Length",
+        description="The width, height or depth the hold shall have.",
+    )
+    factor: Annotated[Number, Relevant("rule", ("factor",))] = Field(
+        1.0,
+        gt=0.0,
+        le=10000.0,
+        title="Factor",
+        description="Multiplies every length of a sculpt of known unit.",
+    )
+    detail: Length = Field(
+        0.02,
+        ge=0.0,
+        le=1.0,
+        title="Detail kept",
+        description="Surface detail finer than this is dropped, which keeps later steps quick; 0 keeps all.",
+    )
+    shrinkage_percent: Percent = Field(
+        0.0,
+        ge=0.0,
+        le=10.0,
+        title="Shrinkage",
+        description="How much the print shrinks; added on export alone, every figure here stays true size.",
+    )
+
+
+class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
+    """True millimetres from here on; silhouette circle round x = y = 0, lowest point on z = 0."""
+
+    name = "scale_to_envelope"
+    title = "Scale"
+    summary = "Brings the hold to the size asked for."
+    order = 30
+    parameters = ScaleToEnvelopeParameters
+
+    def apply(self, hold: Hold, parameters: ScaleToEnvelopeParameters, run: Run) -> Outcome:
+        """Scale the hold."""
+        if parameters.rule == "factor" and not hold.sized:
+            raise ParameterError(
+                "A plain factor was asked for, but the sculpt's unit is unknown; give the unit on import, "
+                "or scale by circle, box, width, height or depth."
+            )
+        whole = hold.whole
+        if parameters.detail > 0.0:
+            run.progress.report(0.1, "Dropping detail finer than asked")
+            whole = simplified(whole, parameters.detail / _factor(whole, parameters))
+        factor = _factor(whole, parameters)
+        run.progress.report(0.8, "Scaling")
+        matrix, circle = before_wall(whole.vertices, np.eye(3) * factor)
+        moved = hold.with_whole(whole).moved(matrix)
+        envelope = Envelope(
+            rule=parameters.rule,
+            asked=_asked(parameters),
+            circle=circle.diameter,
+            size=point(moved.whole.size),
+            factor=factor,
+            shrinkage_percent=parameters.shrinkage_percent,
+        )
+        scaled = Hold(
+            sculpt=moved.sculpt,
+            solids=moved.solids,
+            features=(*moved.features, envelope),
+            placement=moved.placement,
+            sized=True,
+        )
+        return Outcome(scaled, tuple(_findings(envelope, hold.sized)), _result(envelope))
+
+
+def _circle_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+    return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
+
+
+def _box_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+    limits = np.array([parameters.box_x, parameters.box_y, parameters.box_z])
+    if not (limits > 0.0).any():
+        raise ParameterError("A box was asked for, but all its sides are 0 (free); give at least one.")
+    return float((limits / solid.size)[limits > 0.0].min())
+
+
+def _along(axis: int) -> Callable[[Solid, ScaleToEnvelopeParameters], float]:
+    return lambda solid, parameters: parameters.length / float(solid.size[axis])
+
+
+_RULES: Final[dict[str, Callable[[Solid, ScaleToEnvelopeParameters], float]]] = {
+    "circle": _circle_factor,
+    "box": _box_factor,
+    "width": _along(0),
+    "height": _along(1),
+    "depth": _along(2),
+    "factor": lambda _, parameters: parameters.factor,
+}
+
+
+def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+    return _RULES[parameters.rule](solid, parameters)
+
+
+def _asked(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
+    if parameters.rule == "circle":
+        return (parameters.diameter,)
+    if parameters.rule == "box":
+        return (parameters.box_x, parameters.box_y, parameters.box_z)
+    return (parameters.factor if parameters.rule == "factor" else parameters.length,)
+
+
+def size_name(longest: float) -> str:
+    """Give the trade's name for a hold of this longest extent in mm."""
+    return next((name for name, reach in SIZES if longest < reach), "volume")
+
+
+def _result(envelope: Envelope) -> str:
+    x, y, z = envelope.size
+    size = size_name(max(envelope.size))
+    return f"{x:.1f} x {y:.1f} x {z:.1f} mm, circle {envelope.circle:.1f} mm, size {size}"
+
+
+def _findings(envelope: Envelope, was_sized: bool) -> list[Finding]:
+    findings = []
+    if was_sized and not 1 / EXTREME <= envelope.factor <= EXTREME:
+        findings.append(
+            Finding(
+                "factor_extreme",
+                "warning",
+                f"The sculpt was made {envelope.factor:.4g} times its own size.",
+                measured=envelope.factor,
+                limit=EXTREME if envelope.factor > 1 else 1 / EXTREME,
+                advice="Check the unit chosen on import.",
+            )
+        )
+    longest = max(envelope.size)
+    if not SMALLEST <= longest <= LARGEST:
+        small = longest < SMALLEST
+        less = "less" if small else "more"
+        findings.append(
+            Finding(
+                "size_unusual",
+                "warning",
+                f"The hold is {longest:.1f} mm at its longest, {less} than holds usually are.",
+                measured=longest,
+                limit=SMALLEST if small else LARGEST,
+                unit="mm",
+                advice="Check the size asked for and the unit chosen on import.",
+            )
+        )
+    return findings

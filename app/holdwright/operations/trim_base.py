@@ -1,0 +1,259 @@
+"""Cut the back flat and give it a straight rim."""
+
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import Field
+
+from holdwright.errors import ParameterError
+from holdwright.geometry.back_edge import chamfer_back
+from holdwright.geometry.back_height import SPECK, BackHeight, back_height
+from holdwright.geometry.frame import placement
+from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import GroundBlock, Rim
+from holdwright.hold.finding import Finding, point
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
+
+MOST_LOST = 0.3
+"""Share of the volume a trim may take before it deserves a look."""
+
+
+class TrimBaseParameters(Parameters):
+    """Where the back is cut, and what its edge is like."""
+
+    by: Literal["found", "height"] = Field(
+        "found",
+        title="Cut by",
+        description="Found: the lowest height whose section is one outline that covers enough of the hold.",
+    )
+    share: Annotated[Share, Relevant("by", ("found",))] = Field(
+        0.6,
+        title="Cover",
+        description="How much of the hold, seen on the wall, the back's outline shall cover.",
+    )
+    height: Annotated[Length, Relevant("by", ("height",))] = Field(
+        5.0, ge=0.0, le=1000.0, title="Cut height", description="Height of the cut above the lowest point."
+    )
+    rim: Length = Field(
+        3.0,
+        ge=0.0,
+        le=100.0,
+        title="Rim",
+        description="The outline at the cut is drawn straight toward the wall by this much.",
+    )
+    chamfer: Length = Field(
+        0.0,
+        ge=0.0,
+        le=50.0,
+        title="Back chamfer",
+        description="Leg of a 45 degree chamfer of the finished back's edge; less than the rim.",
+    )
+    allowance: Length = Field(
+        0.0,
+        ge=0.0,
+        le=20.0,
+        title="Sanding stock",
+        description="Straight stock below the finished back, with the back's outline, to be sanded off.",
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Trimmed:
+    """The hold cut and rimmed, and what was met on the way."""
+
+    solid: Solid
+    back: BottomFace
+    specks: BottomFace | None
+    dropped: tuple[Solid, ...]
+    findings: list[Finding] = field(default_factory=list)
+
+
+class TrimBase(Operation[TrimBaseParameters]):
+    """The finished back is on z = 0 after it; stock to be sanded off, if any, below."""
+
+    name = "trim_base"
+    title = "Trim the back"
+    summary = "Cuts the back flat and gives it a straight rim."
+    order = 40
+    parameters = TrimBaseParameters
+
+    def apply(self, hold: Hold, parameters: TrimBaseParameters, run: Run) -> Outcome:
+        """Trim the hold."""
+        if parameters.chamfer > 0.0 and parameters.chamfer >= parameters.rim:
+            raise ParameterError(
+                f"A back chamfer of {parameters.chamfer:g} mm needs a higher rim than {parameters.rim:g} mm; "
+                "make the rim higher or the chamfer smaller."
+            )
+        whole = hold.whole
+        low = float(whole.bounds[0, 2])
+        run.progress.report(0.1, "Looking for the height to cut at")
+        with run.stopwatch.searching("trim height"):
+            cut, findings = _cut_height(hold, parameters)
+        run.progress.report(0.3, "Cutting the back")
+        moved = hold.moved(placement(shift=np.array([0.0, 0.0, parameters.rim - cut])))
+        trimmed = _trimmed(moved.whole, parameters)
+        rim = Rim(
+            height=parameters.rim,
+            allowance=parameters.allowance,
+            chamfer=parameters.chamfer,
+            area=trimmed.back.area,
+            islands=len(trimmed.back.islands),
+            holes=len(trimmed.back.holes),
+        )
+        findings += _findings(trimmed, whole.volume)
+        result = (
+            f"rim {rim.height:g} mm, back {_square(rim.area)}, cut {cut - low:.1f} mm above the lowest point"
+        )
+        return Outcome(moved.with_whole(trimmed.solid, rim), tuple(findings), result)
+
+
+def _cut_height(hold: Hold, parameters: TrimBaseParameters) -> tuple[float, list[Finding]]:
+    """Give the z to cut at and what deserves a look about it."""
+    low, top = (float(z) for z in hold.whole.bounds[:, 2])
+    if parameters.by == "height":
+        if parameters.height >= top - low:
+            raise ParameterError(
+                f"A cut {parameters.height:g} mm above the lowest point was asked for, but the hold is only "
+                f"{top - low:.4g} mm deep; cut lower."
+            )
+        return low + parameters.height, []
+    floor = _floor(hold)
+    found = back_height(hold.whole, parameters.share, floor)
+    return max(found.z, floor + parameters.rim), _cover_findings(found, parameters.share)
+
+
+def _floor(hold: Hold) -> float:
+    """Lowest z the back may have: the ground block's face where the sculpt was pressed into one."""
+    low, top = (float(z) for z in hold.whole.bounds[:, 2])
+    faces = [block.point[2] for block in hold.find(GroundBlock) if block.normal[2] > 0.99]
+    return max([low, *(z for z in faces if z < (low + top) / 2)])
+
+
+def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
+    """Cut at z = rim and draw the outline down to z = 0, and on by the allowance."""
+    kept, dropped = cut_above(whole, parameters.rim)
+    face = bottom_face(kept, parameters.rim)
+    if face.islands[0] < SPECK:
+        raise ParameterError(
+            f"At the height asked for the hold's section is only {face.islands[0]:.2g} mm2; cut higher."
+        )
+    counted = face.islands >= SPECK
+    back, solid = face, kept
+    depth = parameters.rim if parameters.chamfer > 0.0 else parameters.rim + parameters.allowance
+    if depth > 0.0:
+        solid = extend_down(kept, face, parameters.rim, depth, SPECK)
+        back = BottomFace(
+            face.triangles, face.island, face.islands[counted], face.holes, face.centres[counted]
+        )
+    if parameters.chamfer > 0.0:
+        solid = levelled(chamfer_back(solid, parameters.chamfer), 0.0)
+        back = bottom_face(solid, 0.0)
+        if parameters.allowance > 0.0:
+            solid = extend_down(solid, back, 0.0, parameters.allowance, 0.0)
+    return _Trimmed(levelled(solid, 0.0), back, None if counted.all() else face, dropped)
+
+
+def _cover_findings(found: BackHeight, share: float) -> list[Finding]:
+    if found.complete:
+        return []
+    parts = "" if found.outlines == 1 else f" in {found.outlines} parts"
+    return [
+        Finding(
+            "back_incomplete",
+            "warning",
+            f"No height gives one outline that covers {share:.0%} of the hold; "
+            f"the best found covers {found.cover:.0%}{parts}.",
+            measured=found.cover * 100,
+            limit=share * 100,
+            unit="%",
+            advice="Look at the back: cut by height, ask for less cover, or check which side is the back.",
+        )
+    ]
+
+
+def _findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
+    findings = []
+    back = trimmed.back
+    if len(back.islands) > 1:
+        findings.append(
+            Finding(
+                "back_in_parts",
+                "warning",
+                f"The back is {len(back.islands)} separate outlines: {_listed(back.islands)}.",
+                measured=float(len(back.islands)),
+                limit=1.0,
+                where=point((*back.centres[1], 0.0)),
+                advice="Cut higher to join them, unless the hold is meant to stand on several feet.",
+            )
+        )
+    if len(back.holes):
+        findings.append(
+            Finding(
+                "back_has_holes",
+                "note",
+                f"Holes in the back: {len(back.holes)} ({_listed(back.holes)}).",
+                measured=float(len(back.holes)),
+                advice="Cut higher if the back is to be closed.",
+            )
+        )
+    return findings + _left_findings(trimmed, volume)
+
+
+def _left_findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
+    """Report what was left out, and a trim that takes much."""
+    findings = []
+    if trimmed.specks is not None:
+        small = trimmed.specks.islands[trimmed.specks.islands < SPECK]
+        findings.append(
+            Finding(
+                "specks_left",
+                "note",
+                f"{len(small)} speck{'' if len(small) == 1 else 's'} of the outline under {SPECK:g} mm2 "
+                f"({_listed(small)}) got no rim.",
+                measured=float(small.max()),
+                limit=SPECK,
+                unit="mm2",
+            )
+        )
+    if trimmed.dropped:
+        lost = sum(piece.volume for piece in trimmed.dropped)
+        findings.append(
+            Finding(
+                "piece_dropped",
+                "warning",
+                f"The cut parts the hold; the largest piece was kept and {len(trimmed.dropped)} of "
+                f"{lost / 1000:.3g} cm3 together dropped.",
+                measured=lost,
+                unit="mm3",
+                where=point(trimmed.dropped[0].bounds.mean(axis=0)),
+                advice="Cut lower to keep them joined.",
+            )
+        )
+    left = trimmed.solid.volume
+    if volume - left > MOST_LOST * volume:
+        findings.append(
+            Finding(
+                "trim_takes_much",
+                "warning",
+                f"The trim takes {1 - left / volume:.0%} of the hold's volume.",
+                measured=(1 - left / volume) * 100,
+                limit=MOST_LOST * 100,
+                unit="%",
+                advice="Check which side is the back, or cut lower.",
+            )
+        )
+    return findings
+
+
+def _listed(areas: Floats) -> str:
+    texts = [f"{area / 100:.3g}" for area in areas[:5]]
+    return ", ".join(texts) + (" and more cm2" if len(areas) > 5 else " cm2")
+
+
+def _square(area: float) -> str:
+    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"
