@@ -240,7 +240,7 @@ def test_core_goes_through_the_stock_below_the_back(degrees):
 
 def test_bore_and_back_are_no_grip_surface():
     solid = ring(40.0, 15.5, 20.0)
-    surface = grip_surface(solid.vertices, solid.triangles, [Column(ORIGIN, UP, 10.0, 15.5)], 2.0)
+    surface = grip_surface(solid.vertices, solid.triangles, [Column(ORIGIN, UP, 0.0, 15.5)], 2.0)
     kept = np.concatenate([surface.rim, surface.above])
     radii = np.linalg.norm(solid.vertices[kept].mean(axis=1)[:, :2], axis=1)
     heights = solid.vertices[kept].mean(axis=1)[:, 2]

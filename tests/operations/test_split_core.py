@@ -152,6 +152,17 @@ def core_volume(outcome: Outcome) -> float:
     return outcome.hold.solids[CORE].volume
 
 
+def test_core_that_pierces_within_the_pocket_outline_below_the_seat(run):
+    """A stem narrower than the pocket it carries: the core comes out of the stem, not of the head."""
+    stem = Solid.checked(block(24, 24, 30).kernel + block(120, 120, 30).kernel.translate((0, 0, 30)))
+    outcome = split(bored(stem, bore(seat=35.0)), run, wall_diameter=30, top_diameter=30)
+    pierced = finding(outcome, "core_pierces")
+    # Each side of the stem shows the chord of the circle of radius 15 at 12 mm, over 30 mm; the head's
+    # underside shows the segment beyond it.
+    chord, segment = 2 * math.sqrt(15**2 - 12**2), 15**2 * math.acos(12 / 15) - 12 * math.sqrt(15**2 - 12**2)
+    assert pierced.measured == pytest.approx(4 * (chord * 30 + segment), rel=1e-3)
+
+
 def test_shell_cut_in_two_is_reported(run):
     outcome = split(
         bored(block(140, 40, 21), bore(seat=15, pocket=20)),

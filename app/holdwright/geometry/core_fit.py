@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from holdwright.geometry.clearance import Nearest, nearest_to_frustum
 from holdwright.geometry.frustum import Frustum
@@ -36,12 +37,15 @@ class Column:
         Height of the bolt's seat along the axis, mm.
     pocket_radius
         Radius of the pocket above the seat, mm; 0 for none.
+    hole_radius
+        Radius of the hole below the seat, mm; 0 for none.
     """
 
     foot: tuple[float, float, float]
     axis: tuple[float, float, float]
     seat: float
-    pocket_radius: float
+    pocket_radius: float = 0.0
+    hole_radius: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -104,15 +108,22 @@ def grip_surface(
     back = vertices[:, 2] < _BACK
     dropped = back[triangles].all(axis=1)
     for column in columns:
-        relative = vertices - np.array(column.foot)
-        across = np.cross(relative, np.array(column.axis))
-        # The bore's polygon stands out of its circle by 0.02 %.
-        reach = column.pocket_radius * 1.0005 + 0.01
-        inside = np.einsum("ij,ij->i", across, across) <= reach * reach
-        dropped |= inside[triangles].all(axis=1)
+        dropped |= _on_bore(vertices, column)[triangles].all(axis=1)
     kept = triangles[~dropped]
     low = (vertices[:, 2] <= rim_height + _BACK)[kept].any(axis=1)
     return GripSurface(vertices, kept[low], kept[~low])
+
+
+def _on_bore(vertices: Floats, column: Column) -> NDArray[np.bool_]:
+    """Tell which vertices lie on or within a bore, whose polygon stands out of its circle by 0.02 %."""
+    relative = vertices - np.array(column.foot)
+    axis = np.array(column.axis)
+    height = relative @ axis
+    square = np.einsum("ij,ij->i", relative, relative) - height * height
+    hole, pocket = (radius * 1.0005 + 0.01 for radius in (column.hole_radius, column.pocket_radius))
+    return np.asarray(
+        (square <= hole * hole) | ((square <= pocket * pocket) & (height >= column.seat - _BACK))
+    )
 
 
 def fit_core(column: Column, wish: Wish, surface: GripSurface, bottom: float) -> Fit:

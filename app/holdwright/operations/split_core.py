@@ -142,7 +142,7 @@ def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
             "A core at a point has no bolt to take its width from; give its diameter at the wall."
         )
     x, y = parameters.at
-    return [Column((x, y, 0.0), (0.0, 0.0, 1.0), parameters.height, 0.0)]
+    return [Column((x, y, 0.0), (0.0, 0.0, 1.0), parameters.height)]
 
 
 def _column(bore: Bore) -> Column:
@@ -151,7 +151,13 @@ def _column(bore: Bore) -> Column:
         raise GeometryError(
             f"The bore at ({bore.x:.1f}, {bore.y:.1f}) mm has no seat above the finished back; bore it anew."
         )
-    return Column((bore.x, bore.y, 0.0), bore.axis, bore.seat_z / upright, bore.pocket_diameter / 2.0)
+    return Column(
+        foot=(bore.x, bore.y, 0.0),
+        axis=bore.axis,
+        seat=bore.seat_z / upright,
+        pocket_radius=bore.pocket_diameter / 2.0,
+        hole_radius=bore.clearance_diameter / 2.0,
+    )
 
 
 def _wish(parameters: SplitCoreParameters) -> Wish:
@@ -201,8 +207,8 @@ def _shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
     findings = []
     for fit in fits:
         rim, grip = fit.to_rim, fit.to_grip
-        if rim.distance < limit:
-            text = f"The core comes within {max(rim.distance, 0.0):.1f} mm of the outline of the hold's back."
+        if 0.0 <= rim.distance < limit:
+            text = f"The core comes within {rim.distance:.1f} mm of the outline of the hold's back."
             advice = "Make the core narrower at the wall, or move the bore away from the edge."
             findings.append(
                 Finding("core_near_edge", "warning", text, rim.distance, limit, "mm", rim.place, advice)
