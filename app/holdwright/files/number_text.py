@@ -17,7 +17,7 @@ def rows_text(template: str, rows: NDArray[Any]) -> Iterator[bytes]:
     Parameters
     ----------
     template
-        Takes as many values as a row has, such as ``"v %.9g %.9g %.9g\\n"``; ASCII.
+        Takes as many values as a row has, such as ``v %.9g %.9g %.9g`` and a line's end; ASCII.
     rows
         (n, k) numbers.
     """

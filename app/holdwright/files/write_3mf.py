@@ -32,7 +32,7 @@ TRIANGLE: Final = '<triangle v1="%d" v2="%d" v3="%d"/>\n'
 _TIME = (1980, 1, 1, 0, 0, 0)
 """The earliest a ZIP knows, so that equal meshes give equal bytes."""
 
-_UNWRITABLE = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_UNWRITABLE = re.compile("[^\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def write_3mf(stream: BinaryIO, meshes: Mapping[str, PrintedMesh], title: str) -> None:
@@ -80,5 +80,5 @@ def _model(meshes: Mapping[str, PrintedMesh], title: str) -> Iterator[bytes]:
 
 
 def _printable(text: str) -> str:
-    """Leave out what XML 1.0 allows in no form (its production 2, Char)."""
-    return _UNWRITABLE.sub("", text)
+    """Leave out what XML 1.0 allows in no form (its production 2, Char); all white space is a blank."""
+    return _UNWRITABLE.sub("", re.sub(r"\s", " ", text))

@@ -1,0 +1,52 @@
+"""What commands that replay a recipe are asked, and how they read it."""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from holdwright.pipeline.recipe import Recipe
+
+UNITS = ("mm", "cm", "m", "inch")
+
+CAUTION = "Findings are estimates, not a test to any standard: inspect, re-torque, retire when in doubt."
+
+
+def add_recipe(parser: argparse.ArgumentParser) -> None:
+    """Add the recipe and the ways to change it for one run."""
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's file, or the name of one that is shipped"
+    )
+    parser.add_argument(
+        "--unit", choices=UNITS, help="unit of the sculpt's numbers, in place of the recipe's"
+    )
+    parser.add_argument(
+        "--set",
+        dest="changes",
+        action="append",
+        default=[],
+        metavar="STEP.PARAM=VALUE",
+        help="another value for one parameter, in this run only; STEP is a step's id or its operation",
+    )
+    parser.add_argument("--strict", action="store_true", help="exit with 5 when a finding is an error")
+
+
+def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
+    """Load a recipe with the changes asked for; give its file too.
+
+    Raises
+    ------
+    RecipeError, ParameterError
+        When there is no such recipe, it cannot be used, or a change makes no sense.
+    """
+    from holdwright.pipeline.assignment import set_parameter
+    from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+
+    path = find_recipe(name)
+    recipe = load_recipe(path)
+    if unit is not None:
+        recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": unit})
+    for change in changes:
+        recipe = set_parameter(recipe, change)
+    return recipe, path

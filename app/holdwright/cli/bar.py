@@ -1,0 +1,29 @@
+"""A progress bar for people, silence for pipes."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from holdwright.progress import Progress
+
+
+@contextmanager
+def bar(title: str) -> Iterator["Progress"]:
+    """Show a bar on the error stream while the block runs, if a terminal is there to show it."""
+    from holdwright.progress import SILENT, Progress
+
+    if not sys.stderr.isatty():
+        yield SILENT
+        return
+    from tqdm import tqdm
+
+    layout = "{desc} {percentage:3.0f}% |{bar:24}| {postfix} {elapsed}"
+    with tqdm(total=1.0, desc=title, bar_format=layout, leave=False, file=sys.stderr) as line:
+
+        def listen(fraction: float, text: str) -> None:
+            line.set_postfix_str(text, refresh=False)
+            line.update(max(fraction - line.n, 0.0))
+
+        yield Progress(listen)

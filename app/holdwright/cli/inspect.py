@@ -1,0 +1,64 @@
+"""``holdwright inspect``: what a sculpt's file holds, and whether it bounds a solid."""
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from holdwright.cli.bar import bar
+from holdwright.cli.wording import count
+from holdwright.errors import InputError
+
+if TYPE_CHECKING:
+    from holdwright.cli.inspection import Inspection
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "inspect",
+        help="what a sculpt's file holds, and whether it bounds a solid",
+        description="Reads a file, takes it apart into pieces and fuses them, and tells what was met. All "
+        "figures are in the file's own units. Exits with 3 when no solid can be made of it.",
+    )
+    parser.add_argument("file", metavar="FILE", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Inspect the file and print what was met."""
+    from holdwright.cli.inspection import inspect, plain
+
+    with bar(arguments.file.name) as progress:
+        inspection = inspect(arguments.file, progress)
+    if arguments.json:
+        print(json.dumps(plain(inspection), indent=2))
+    else:
+        print("\n".join(_lines(arguments.file, inspection)))
+    return InputError.exit_code if inspection.verdict == "refused" else 0
+
+
+def _lines(path: Path, inspection: "Inspection") -> list[str]:
+    lines = [f"{path.name}: {inspection.verdict}{f' ({inspection.format})' if inspection.format else ''}"]
+    lines += [f"  {reason}" for reason in inspection.reasons]
+    if inspection.unit_guess:
+        lines.append(f"  unit: likely {inspection.unit_guess}")
+    if inspection.pieces:
+        lines += ["", f"  {count(len(inspection.pieces), 'piece')}, figures in file units:"]
+        width = max(len(piece.name) for piece in inspection.pieces)
+        for piece in inspection.pieces:
+            size = " x ".join(f"{extent:.4g}" for extent in piece.size)
+            volume = "open" if piece.volume is None else f"volume {piece.volume:.6g}"
+            out = f"; left out: {piece.left_out}" if piece.left_out else ""
+            lines.append(
+                f"  {piece.name:<{width}}  {count(piece.triangles, 'triangle')}, {size}, {volume}{out}"
+            )
+    if inspection.solid is not None:
+        state = "closed" if inspection.solid.closed else "not closed"
+        lines += [
+            "",
+            f"  solid: {state}, volume {inspection.solid.volume:.6g}, "
+            f"{count(inspection.solid.triangles, 'triangle')}",
+        ]
+    return lines

@@ -1,0 +1,177 @@
+"""What a sculpt's file holds, as the import step would take it; all figures in file units."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from holdwright.errors import GeometryError, InputError
+from holdwright.export.parts import written_as
+from holdwright.files.reading import read_sculpt
+from holdwright.files.unit_guess import guess_unit
+from holdwright.geometry.boolean import overlap_volume
+from holdwright.geometry.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.pieces import SculptPiece
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.solid import Solid
+from holdwright.progress import Progress
+
+Verdict = Literal["sound", "mended", "rebuilt", "refused"]
+
+
+@dataclass(frozen=True)
+class InspectedPiece:
+    """A connected piece of the sculpt.
+
+    Attributes
+    ----------
+    volume
+        None where the piece bounds none.
+    left_out
+        Why the import step leaves it out; blank where it does not.
+    """
+
+    name: str
+    triangles: int
+    size: tuple[float, ...]
+    volume: float | None
+    closed: bool
+    left_out: str
+
+
+@dataclass(frozen=True)
+class InspectedSolid:
+    """What the pieces make when fused."""
+
+    closed: bool
+    volume: float
+    triangles: int
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """What a file holds.
+
+    Attributes
+    ----------
+    format
+        Of the file; blank where it could not be told.
+    verdict
+        "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was made
+        anew; "refused": no solid can be made of it.
+    reasons
+        Sentences on what was met.
+    unit_guess
+        The unit the file declares, else the one that makes the sculpt the size of a hold, or None.
+    """
+
+    format: str
+    verdict: Verdict
+    reasons: tuple[str, ...]
+    unit_guess: str | None
+    pieces: tuple[InspectedPiece, ...]
+    solid: InspectedSolid | None
+
+
+def inspect(path: Path, progress: Progress) -> Inspection:
+    """Read a file, take it apart and fuse it."""
+    try:
+        sculpt = read_sculpt(path, progress.part(0.0, 0.4))
+    except InputError as error:
+        return Inspection(_format_by_name(path), "refused", (str(error),), None, (), None)
+    found = survey(sculpt, progress.part(0.4, 0.7))
+    ground = {each.piece.name for each in found.ground}
+    kept = [piece for piece in found.pieces if piece.name not in ground]
+    progress.report(0.7, f"fusing {len(kept)} pieces")
+    fused, problems = _fused(kept)
+    loose = _loose(kept, fused) if fused is not None else set()
+    solid = fused.bodies[0] if fused is not None else None
+    reasons = (*problems, *sculpt.notes, *_notes(found, loose, fused))
+    return Inspection(
+        format=sculpt.format,
+        verdict=_verdict(found, solid),
+        reasons=reasons,
+        unit_guess=_unit(sculpt),
+        pieces=tuple(_piece(piece, ground, loose) for piece in found.pieces),
+        solid=_solid(solid) if solid is not None else None,
+    )
+
+
+def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
+    faulty = [piece for piece in kept if piece.solid is None]
+    if faulty or not kept:
+        met = tuple(f'"{piece.name}" is no closed solid: {piece.problem}.' for piece in faulty)
+        return None, met or ("There is nothing beside the ground block.",)
+    try:
+        return fuse(kept), ()
+    except GeometryError as error:
+        return None, (str(error),)
+
+
+def _loose(kept: Sequence[SculptPiece], fused: Fused) -> set[str]:
+    """Name the pieces that are no part of the largest body."""
+    if len(fused.bodies) == 1:
+        return set()
+    largest = fused.bodies[0]
+    return {
+        piece.name
+        for piece in kept
+        if piece.solid is not None and overlap_volume(piece.solid, largest) < 0.5 * piece.solid.volume
+    }
+
+
+def _verdict(found: Survey, solid: Solid | None) -> Verdict:
+    if solid is None:
+        return "refused"
+    return "mended" if found.turned else "sound"
+
+
+def _notes(found: Survey, loose: set[str], fused: Fused | None) -> list[str]:
+    notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
+    notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
+    notes += [f'"{name}" touches nothing of the largest body.' for name in sorted(loose)]
+    if fused is not None and fused.cavities:
+        notes.append(
+            f"{len(fused.cavities)} sealed cavities were filled, {sum(fused.cavities):.6g} in volume."
+        )
+    return notes
+
+
+def _unit(sculpt: Sculpt) -> str | None:
+    if sculpt.unit is not None:
+        return sculpt.unit
+    low, high = sculpt.bounds
+    return guess_unit(float((high - low).max()))
+
+
+def _piece(piece: SculptPiece, ground: set[str], loose: set[str]) -> InspectedPiece:
+    why = "ground block" if piece.name in ground else "loose piece" if piece.name in loose else ""
+    return InspectedPiece(
+        name=piece.name,
+        triangles=piece.triangles,
+        size=tuple(float(extent) for extent in piece.size),
+        volume=piece.solid.volume if piece.solid is not None else None,
+        closed=piece.solid is not None,
+        left_out=why,
+    )
+
+
+def _solid(solid: Solid) -> InspectedSolid:
+    found = written_as(solid)[1]
+    return InspectedSolid(closed=found.closed, volume=solid.volume, triangles=solid.triangle_count)
+
+
+def _format_by_name(path: Path) -> str:
+    ending = path.suffix.lstrip(".").upper()
+    return ending if ending in ("OBJ", "STL", "PLY") else ""
+
+
+def plain(inspection: Inspection) -> dict[str, Any]:
+    """Give the inspection as plain JSON values; a piece's reason stands beside whether it is left out."""
+    from dataclasses import asdict
+
+    content = asdict(inspection)
+    for piece in content["pieces"]:
+        piece["reason"] = piece["left_out"]
+        piece["left_out"] = bool(piece["reason"])
+    return content

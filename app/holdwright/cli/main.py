@@ -1,0 +1,66 @@
+"""The command ``holdwright``. Commands import what they need when they run, so that help is there at once."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+
+from holdwright import __version__
+from holdwright.cli import check, inspect, operations, replay
+from holdwright.cli.telling import tell
+
+_DESCRIPTION = """\
+From a rough sculpt to a finished climbing hold: one watertight solid, turned
+to the wall, scaled, trimmed flat, blunted, bored, split into shell and core,
+and written for the printer.
+"""
+
+_EPILOG = """\
+exit codes:
+  0  done, with findings or without      4  a step cannot give a solid
+  2  wrong usage, recipe or folder       5  findings of error under --strict
+  3  a sculpt was refused              130  interrupted
+Of several sculpts the highest code counts; 70 marks a fault of the program itself.
+
+Findings are estimates from the shape and from tables. They are not a test to
+any standard. Inspect a hold before use, re-torque its bolt, retire it when in
+doubt. The wall's owner, local codes and licensed practice have the last word.
+"""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code."""
+    try:
+        code = _run(argv)
+        sys.stdout.flush()
+    except BrokenPipeError:  # who reads our output has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+def _run(argv: Sequence[str] | None) -> int:
+    try:
+        arguments = _parser().parse_args(argv)
+        code: int = arguments.run(arguments)
+    except SystemExit as leaving:  # argparse has said why
+        return leaving.code if isinstance(leaving.code, int) else 0
+    except BrokenPipeError:
+        raise
+    except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  the last to be told
+        return tell(error)
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="holdwright",
+        description=_DESCRIPTION,
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"holdwright {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command in (replay, check, inspect, operations):
+        command.add_to(commands)
+    return parser

@@ -1,0 +1,80 @@
+"""``holdwright operations``: every step and its parameters."""
+
+import argparse
+import json
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from holdwright.operations.base import Operation
+    from holdwright.parameters.describe import FieldDescription
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "operations",
+        help="every step and its parameters",
+        description="Lists the operations a recipe may hold, in shop order, with their parameters.",
+    )
+    parser.add_argument("names", metavar="OPERATION", nargs="*", help="only these; all where none is named")
+    parser.add_argument(
+        "--schema", action="store_true", help="print the JSON schema of each one's parameters"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the reference."""
+    from holdwright.errors import ParameterError
+    from holdwright.operations import OPERATIONS
+    from holdwright.parameters.describe import schema_of
+
+    unknown = set(arguments.names) - {operation.name for operation in OPERATIONS}
+    if unknown:
+        known = ", ".join(operation.name for operation in OPERATIONS)
+        raise ParameterError(f"There is no operation {', '.join(sorted(unknown))}; there are: {known}.")
+    chosen = [each for each in OPERATIONS if not arguments.names or each.name in arguments.names]
+    if arguments.schema:
+        print(json.dumps({operation.name: schema_of(operation.parameters) for operation in chosen}, indent=2))
+    else:
+        print("\n\n".join(_reference(operation) for operation in chosen))
+    return 0
+
+
+def _reference(operation: "Operation[Any]") -> str:
+    from holdwright.parameters.describe import describe
+
+    lines = [f"{operation.name}: {operation.title}", *_wrapped(operation.summary, "  ")]
+    for field in describe(operation.parameters):
+        lines += ["", f"  {field.name}: {_values(field)}", *_wrapped(field.description, "      ")]
+        if field.relevant:
+            cases = " or ".join(str(value) for value in field.relevant.values)
+            lines.append(f"      Only where {field.relevant.field} is {cases}.")
+    return "\n".join(lines)
+
+
+def _values(field: "FieldDescription") -> str:
+    from holdwright.parameters.describe import value_text
+
+    unit = f" {field.unit}" if field.unit else ""
+    texts = [
+        _range(field) + unit if field.minimum is not None or field.maximum is not None else field.kind + unit
+    ]
+    if field.choices:
+        texts = [", ".join(str(choice) for choice in field.choices)]
+    elif field.rows:
+        texts = [f"a row of {field.rows}"]
+    default = field.default
+    texts.append(f"default {value_text(field, default)}{unit if default is not None else ''}")
+    return "; ".join(texts)
+
+
+def _range(field: "FieldDescription") -> str:
+    low = "" if field.minimum is None else f"{'above' if field.minimum_open else 'from'} {field.minimum:g}"
+    high = "" if field.maximum is None else f"{'below' if field.maximum_open else 'to'} {field.maximum:g}"
+    return " ".join(filter(None, (low, high)))
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    return textwrap.wrap(text, 100, initial_indent=indent, subsequent_indent=indent)

@@ -1,0 +1,123 @@
+"""``holdwright replay``: a recipe on one or more sculpts, into files for the printer."""
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from holdwright.cli.asked import CAUTION, add_recipe, asked_recipe
+from holdwright.cli.bar import bar
+from holdwright.cli.telling import tell
+from holdwright.cli.wording import any_error, finding_lines, findings_heading
+from holdwright.errors import Cancelled
+
+if TYPE_CHECKING:
+    from holdwright.catalogue.catalogue import Catalogue
+    from holdwright.export.job import Exported
+    from holdwright.pipeline.recipe import Recipe
+
+STRICT = 5
+
+
+class _Schema(argparse.Action):
+    """Prints the report's schema and leaves, whatever else is asked."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(nargs=0, **settings)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: Any, **__: Any) -> None:
+        from holdwright.export.report import report_schema
+
+        print(json.dumps(report_schema(), indent=2))
+        parser.exit()
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "replay",
+        help="a recipe on one or more sculpts, into files for the printer",
+        description="Does a recipe's steps on each sculpt and writes the parts and a report. All files of a "
+        "sculpt are written or none; where one sculpt fails the others go on.",
+        epilog=CAUTION,
+    )
+    add_recipe(parser)
+    parser.add_argument("sculpts", metavar="SCULPT", nargs="+", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files")
+    parser.add_argument(
+        "--format",
+        dest="formats",
+        metavar="LIST",
+        default="stl,3mf",
+        help="formats, with commas between: stl, 3mf, obj, ply (stl,3mf where not given)",
+    )
+    parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and leave")
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Replay each sculpt; give the highest exit code met."""
+    from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.export.formats import chosen_formats
+    from holdwright.export.naming import names_for
+
+    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
+    formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
+    catalogue = load_catalogue()
+    worst = 0
+    for sculpt, name in zip(arguments.sculpts, names_for(arguments.sculpts), strict=True):
+        try:
+            exported = _finish(sculpt, name, recipe, recipe_path.stem, catalogue, arguments.out, formats)
+        except (Cancelled, BrokenPipeError):
+            raise
+        except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
+            worst = max(worst, tell(error, str(sculpt)))
+            continue
+        print("\n".join(_summary(name, exported)), flush=True)
+        if arguments.strict and any_error(exported.report.findings):
+            worst = max(worst, STRICT)
+    return worst
+
+
+def _finish(
+    sculpt_file: Path,
+    name: str,
+    recipe: "Recipe",
+    recipe_name: str,
+    catalogue: "Catalogue",
+    folder: Path,
+    formats: list[str],
+) -> "Exported":
+    from holdwright.export.job import export
+    from holdwright.export.report_writing import Job
+    from holdwright.files.reading import read_sculpt
+    from holdwright.pipeline.replay import replay
+
+    with bar(name) as progress:
+        sculpt = read_sculpt(sculpt_file, progress.part(0.0, 0.2))
+        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
+        job = Job(name, sculpt, sculpt_file, recipe, recipe_name, replayed)
+        return export(job, folder, formats, progress.part(0.9, 1.0))
+
+
+def _summary(name: str, exported: "Exported") -> list[str]:
+    report = exported.report
+    x, y, z = report.envelope.finished.size_mm
+    seconds = sum(step.seconds for step in report.steps)
+    lines = [
+        name,
+        f"  size      {x:.1f} x {y:.1f} x {z:.1f} mm, {report.envelope.finished.circle_mm:.1f} mm across",
+        f"  volume    {report.whole.volume_mm3 / 1000:.1f} cm3",
+    ]
+    if len(report.solids) > 1:
+        shares = [f"{part} {solid.volume_mm3 / 1000:.1f} cm3" for part, solid in report.solids.items()]
+        lines[-1] += f": {', '.join(shares)}"
+    if report.shrinkage.percent:
+        shrinkage = f"{report.shrinkage.percent:g} % shrinkage"
+        lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
+    lines.append(f"  findings  {findings_heading(report.findings)}")
+    lines += [f"    {line}" for line in finding_lines(report.findings)]
+    lines += [f"  wrote     {path}" for path in exported.files]
+    lines += [f"  older     {path} is of an earlier run" for path in exported.older]
+    lines.append(f"  steps     {seconds:.2f} s")
+    return lines

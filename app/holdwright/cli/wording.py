@@ -1,0 +1,42 @@
+"""How figures and findings read on a terminal."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from holdwright.export.report import FindingSection
+    from holdwright.hold.finding import Finding
+
+    Told = Sequence[Finding | FindingSection]
+
+
+def count(number: int, noun: str) -> str:
+    """Write a number with its noun."""
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def findings_heading(findings: "Told") -> str:
+    """Say how many findings there are of each severity."""
+    numbers = [
+        count(sum(finding.severity == severity for finding in findings), severity)
+        for severity in ("error", "warning", "note")
+        if any(finding.severity == severity for finding in findings)
+    ]
+    return ", ".join(numbers) or "none"
+
+
+def finding_lines(findings: "Told") -> list[str]:
+    """Write findings, the gravest first, one line each and one more for the advice."""
+    ranks = {"error": 0, "warning": 1, "note": 2}
+    lines = []
+    for finding in sorted(findings, key=lambda each: ranks[each.severity]):
+        where = f" at ({', '.join(f'{value:.1f}' for value in finding.where)})" if finding.where else ""
+        lines.append(f"{finding.severity}: {finding.message} [{finding.code}{where}]")
+        if finding.advice:
+            lines.append(f"    {finding.advice}")
+    return lines
+
+
+def any_error(findings: "Told") -> bool:
+    """Tell whether a finding is an error."""
+    return any(finding.severity == "error" for finding in findings)

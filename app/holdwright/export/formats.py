@@ -1,0 +1,90 @@
+"""The formats a hold can be written in."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO, Final
+
+from holdwright.errors import ParameterError
+from holdwright.export.read_back import read_3mf_back, read_obj_back, read_ply_back, read_stl_back
+from holdwright.files.write_3mf import write_3mf
+from holdwright.files.write_obj import write_obj
+from holdwright.files.write_ply import write_ply
+from holdwright.files.write_stl import write_stl
+from holdwright.geometry.printed import PrintedMesh
+
+Meshes = Mapping[str, PrintedMesh]
+
+
+@dataclass(frozen=True)
+class FileFormat:
+    """One format.
+
+    Attributes
+    ----------
+    ending
+        Of its files, without the point.
+    together
+        Whether one file holds all parts; else each part has a file of its own.
+    write
+        Takes the stream, the parts by name (one where not `together`), and a title.
+    read_back
+        Gives the meshes of such a file, in the order written.
+    """
+
+    ending: str
+    together: bool
+    write: Callable[[BinaryIO, Meshes, str], None]
+    read_back: Callable[[Path], list[PrintedMesh]]
+
+
+def _stl(stream: BinaryIO, meshes: Meshes, title: str) -> None:
+    del title
+    for mesh in meshes.values():
+        write_stl(stream, mesh)
+
+
+def _ply(stream: BinaryIO, meshes: Meshes, title: str) -> None:
+    del title
+    for mesh in meshes.values():
+        write_ply(stream, mesh)
+
+
+def _obj(stream: BinaryIO, meshes: Meshes, title: str) -> None:
+    for name, mesh in meshes.items():
+        write_obj(stream, mesh, f"{title}-{name}")
+
+
+FORMATS: Final[Mapping[str, FileFormat]] = {
+    each.ending: each
+    for each in (
+        FileFormat("stl", together=False, write=_stl, read_back=read_stl_back),
+        FileFormat("3mf", together=True, write=write_3mf, read_back=read_3mf_back),
+        FileFormat("obj", together=False, write=_obj, read_back=read_obj_back),
+        FileFormat("ply", together=False, write=_ply, read_back=read_ply_back),
+    )
+}
+"""By name."""
+
+DEFAULT_FORMATS: Final = ("stl", "3mf")
+
+
+def chosen_formats(names: Sequence[str]) -> tuple[FileFormat, ...]:
+    """Give the formats of these names, each once.
+
+    Raises
+    ------
+    ParameterError
+        When one is not known, or none is named.
+    """
+    wanted = list(dict.fromkeys(name.strip().lower() for name in names if name.strip()))
+    unknown = [name for name in wanted if name not in FORMATS]
+    if unknown or not wanted:
+        met = ", ".join(unknown) or "nothing"
+        raise ParameterError(f"{met} is no format that can be written; choose from {', '.join(FORMATS)}.")
+    return tuple(FORMATS[name] for name in wanted)
+
+
+def file_name(name: str, part: str | None, kind: FileFormat) -> str:
+    """Give the name of a part's file, or of the file for all parts."""
+    return f"{name}.{kind.ending}" if part is None else f"{name}-{part}.{kind.ending}"

@@ -1,0 +1,99 @@
+"""The parts of a finished hold, rounded for files, each checked against its exact solid."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from holdwright.errors import ExportError, GeometryError, RecipeError
+from holdwright.geometry.closedness import Closedness, closedness
+from holdwright.geometry.printed import PrintedMesh, printed_mesh
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Envelope
+from holdwright.hold.hold import Hold
+
+VOLUME_TOLERANCE: Final = 1e-5
+"""Share of its volume by which a file may differ from the exact solid; single precision needs about 1e-8."""
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """A solid of the finished hold and the mesh that stands for it in files.
+
+    Attributes
+    ----------
+    name
+        "whole", "shell" or "core".
+    solid
+        The exact one, in true size.
+    mesh
+        Rounded to single precision, larger than `solid` by the shrinkage factor.
+    closedness
+        Of `mesh`.
+    volume
+        What `mesh` should enclose, mm3: the exact solid's volume times the cube of that factor.
+    """
+
+    name: str
+    solid: Solid
+    mesh: PrintedMesh
+    closedness: Closedness
+    volume: float
+
+
+def shrinkage_percent(hold: Hold) -> float:
+    """Give the shrinkage allowance asked for with the envelope; 0 where none is."""
+    return max((envelope.shrinkage_percent for envelope in hold.find(Envelope)), default=0.0)
+
+
+def shrinkage_factor(percent: float) -> float:
+    """Give what to make a part larger by, so that it has its size once shrunk by `percent`."""
+    return 1.0 / (1.0 - percent / 100.0)
+
+
+def finished_parts(hold: Hold) -> tuple[Part, ...]:
+    """Round every solid of a hold for files.
+
+    Raises
+    ------
+    RecipeError
+        When the hold has no true size yet.
+    GeometryError
+        When there is no solid.
+    ExportError
+        When a solid does not stay closed in single precision.
+    """
+    if not hold.solids:
+        raise GeometryError("There is no solid to write: no step of the recipe made one; add import_sculpt.")
+    if not hold.sized:
+        raise RecipeError(
+            "The hold has no true size to be written in: the recipe takes the unit from the envelope but "
+            "never scales to one; add scale_to_envelope, or give the sculpt's unit."
+        )
+    factor = shrinkage_factor(shrinkage_percent(hold))
+    return tuple(_part(name, solid, factor) for name, solid in hold.solids.items())
+
+
+def written_as(solid: Solid, factor: float = 1.0) -> tuple[PrintedMesh, Closedness]:
+    """Give the mesh that stands for a solid in files, and what a reader will make of it."""
+    mesh = printed_mesh(solid.vertices, solid.triangles, factor)
+    return mesh, closedness(mesh.vertices, mesh.triangles)
+
+
+def _part(name: str, solid: Solid, factor: float) -> Part:
+    mesh, found = written_as(solid, factor)
+    part = Part(name, solid, mesh, found, solid.volume * factor**3)
+    problem = difference(part, found)
+    if problem:
+        raise ExportError(
+            f"The {name} does not stay the same solid when its coordinates are rounded to single precision, "
+            f"as files hold them ({problem}); nothing was written. Simplify the sculpt where it is finest."
+        )
+    return part
+
+
+def difference(part: Part, met: Closedness) -> str:
+    """Say how a mesh that was met differs from the part it should be; blank when it does not."""
+    if not met.closed:
+        return f"{met.unbalanced_edges} open edges, {met.degenerate} triangles of no area"
+    if abs(met.volume - part.volume) > VOLUME_TOLERANCE * part.volume:
+        return f"a volume of {met.volume:.8g} mm3 in place of {part.volume:.8g} mm3"
+    return ""

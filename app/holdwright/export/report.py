@@ -1,0 +1,216 @@
+"""What a report says of one finished hold: the figures, and what deserves a look.
+
+All lengths are mm, areas mm2, volumes mm3, in the frame of the hold: x to the right and y up on the wall, z
+away from it, the finished back at z = 0. Sizes are those of the finished hold; files are larger by the
+shrinkage factor.
+"""
+
+from typing import Any, Final, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FORMAT: Final = 1
+"""Raised when the meaning of a key changes."""
+
+CAUTIONS: Final = (
+    "The findings are estimates from the shape and from tables; they are not a test to any standard, and "
+    "nothing here claims conformity with one.",
+    "Inspect a hold before use, re-torque its bolt after a day and at each inspection, and retire it when in "
+    "doubt.",
+    "The wall's owner, local codes and licensed practice have the last word.",
+)
+
+Point = tuple[float, float, float]
+Bounds = tuple[Point, Point]
+
+
+class Section(BaseModel):
+    """Base of all parts of a report."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class SculptSection(Section):
+    """The sculpt's file."""
+
+    name: str = Field(description="Name of the hold: the file's, without its ending.")
+    file: str = Field(description="Name of the file.")
+    format: str = Field(description="Format of the file.")
+    digest: str = Field(description="Digest of the file's bytes: blake2b, 16 bytes, hexadecimal.")
+    unit: str | None = Field(description="Unit the file itself declares.")
+    triangles: int = Field(description="Triangles read.")
+    notes: tuple[str, ...] = Field(description="What the reader had to drop or decide.")
+
+
+class RecipeSection(Section):
+    """The recipe as it was replayed, changes for this run included."""
+
+    name: str = Field(description="Name of the recipe.")
+    content: dict[str, Any] = Field(description="The recipe itself, as in a recipe file.")
+
+
+class StepSection(Section):
+    """One step of the replay."""
+
+    id: str
+    operation: str
+    title: str
+    enabled: bool = Field(description="Whether the step was done.")
+    seconds: float = Field(description="Time the step took, searches included.")
+    searches: dict[str, float] = Field(description="Seconds for each search within the step.")
+    cached: bool = Field(description="Whether the result was remembered and not made.")
+    result: str = Field(description="One line of figures.")
+    volume_mm3: float | None = Field(description="Volume after the step; none while there is no solid.")
+    bounds_mm: Bounds | None = Field(description="Least and greatest corner after the step.")
+
+
+class Size(Section):
+    """How large a hold is."""
+
+    size_mm: Point = Field(description="Extent along x, y and z.")
+    circle_mm: float = Field(description="Diameter of the smallest circle round the silhouette on the wall.")
+
+
+class Asked(Section):
+    """The envelope asked for."""
+
+    rule: str = Field(description="What was to be held: circle, box, width, height, depth or factor.")
+    values: tuple[float, ...] = Field(
+        description="In mm; for a box along x, y, z (0: no limit); a bare factor."
+    )
+
+
+class EnvelopeSection(Section):
+    """The size asked for, and the size it came to."""
+
+    asked: Asked | None = Field(description="None where the recipe scales to no envelope.")
+    scaled: Size | None = Field(description="Right after scaling, before anything was cut.")
+    factor: float | None = Field(description="What lengths were multiplied by.")
+    finished: Size = Field(description="After the last step, depth from the finished back.")
+
+
+class ShrinkageSection(Section):
+    """What files are made larger by, so that the part has its size once it has shrunk."""
+
+    percent: float
+    factor: float
+
+
+class RimSection(Section):
+    """The flat back and the straight edge round it."""
+
+    height: float = Field(description="Height of the straight rim above the finished back.")
+    allowance: float = Field(description="Stock below the finished back, to be sanded off.")
+    chamfer: float = Field(description="Leg of the chamfer of the back edge.")
+    area_mm2: float = Field(description="Area of the finished back.")
+    islands: int = Field(description="Separate outlines of the back.")
+    holes: int = Field(description="Holes in those outlines.")
+
+
+class BoreSection(Section):
+    """A bolt's hole with seat and pocket."""
+
+    x: float
+    y: float
+    axis: Point = Field(description="Unit vector from the back outward.")
+    clearance_diameter: float
+    pocket_diameter: float
+    seat_z: float = Field(description="Height of the seat above the finished back.")
+    thickness_under_seat: float = Field(description="Least thickness between seat and finished back.")
+    screw: str
+    washer: str | None
+
+
+class TipSection(Section):
+    """A tip cut blunt."""
+
+    place: Point
+    normal: Point
+    width: float = Field(description="Width of the face cut.")
+    removed_mm3: float
+
+
+class PartingSection(Section):
+    """The tapered face between shell and core."""
+
+    x: float
+    y: float
+    axis: Point
+    wall_diameter: float
+    top_diameter: float
+    top: float = Field(description="Height of the core's top along the axis.")
+
+
+class FeaturesSection(Section):
+    """What was cut into the hold."""
+
+    rim: RimSection | None
+    bores: tuple[BoreSection, ...]
+    tips: tuple[TipSection, ...]
+    partings: tuple[PartingSection, ...]
+
+
+class SolidSection(Section):
+    """One solid: exact figures in true size, and how its surface is as written."""
+
+    volume_mm3: float
+    area_mm2: float
+    triangles: int = Field(description="Triangles as written.")
+    closed: bool = Field(
+        description="Whether, as written and with equal vertices made one, no triangle is without area and "
+        "every edge is used equally often in both directions."
+    )
+    contact_edges: int = Field(description="Edges used more than twice: the surface touches itself there.")
+    pieces: int = Field(description="Connected surfaces as written.")
+    bounds_mm: Bounds
+    files: tuple[str, ...] = Field(description="Names of the files that hold it.")
+
+
+class FindingSection(Section):
+    """Something that deserves a look."""
+
+    step: str = Field(description="Id of the step that found it.")
+    code: str
+    severity: Literal["note", "warning", "error"]
+    message: str
+    measured: float | None
+    limit: float | None
+    unit: str
+    where: Point | None
+    advice: str
+
+
+class FileSection(Section):
+    """A file written."""
+
+    name: str
+    bytes: int
+    sha256: str = Field(description="Digest of the file's bytes (FIPS 180-4), hexadecimal.")
+
+
+class Report(Section):
+    """All there is to say of one finished hold, in mm."""
+
+    format: Literal[1] = FORMAT
+    program: str = Field(description="Program and version that wrote it.")
+    sculpt: SculptSection
+    recipe: RecipeSection
+    steps: tuple[StepSection, ...]
+    envelope: EnvelopeSection
+    shrinkage: ShrinkageSection
+    features: FeaturesSection
+    whole: SolidSection = Field(description="The hold before the split.")
+    solids: dict[str, SolidSection] = Field(
+        description="The parts written: shell and core, or whole where the recipe does not split."
+    )
+    findings: tuple[FindingSection, ...]
+    files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def report_schema() -> dict[str, Any]:
+    """Give the JSON schema of a report."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **Report.model_json_schema(mode="serialization"),
+    }

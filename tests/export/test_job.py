@@ -1,0 +1,236 @@
+"""What an export leaves in its folder, judged by reading the files again with trimesh."""
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+import finished
+import jsonschema
+import numpy as np
+import pytest
+import shapes
+import trimesh
+
+from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
+from holdwright.export import job as job_module
+from holdwright.export.formats import FORMATS
+from holdwright.export.job import export
+from holdwright.export.report import report_schema
+from holdwright.geometry.frame import placement
+from holdwright.hold.finding import Finding
+from holdwright.hold.hold import WHOLE
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def loaded(path: Path) -> Any:
+    return trimesh.load_mesh(path)
+
+
+def test_default_files(tmp_path: Path) -> None:
+    written = export(finished.job(), tmp_path)
+    assert names(tmp_path) == ["boulder-core.stl", "boulder-shell.stl", "boulder.3mf", "boulder.report.json"]
+    assert sorted(path.name for path in written.files) == names(tmp_path)
+    assert written.older == ()
+
+
+def test_all_formats(tmp_path: Path) -> None:
+    made = finished.job()
+    export(made, tmp_path, ["obj", "PLY", "stl", "3mf", "stl"])
+    for ending in ("obj", "ply", "stl"):
+        for part in ("shell", "core"):
+            mesh = loaded(tmp_path / f"boulder-{part}.{ending}")
+            assert mesh.is_volume
+            assert mesh.volume == pytest.approx(made.replay.hold.solids[part].volume, rel=1e-6)
+    scene = trimesh.load(tmp_path / "boulder.3mf")
+    assert sorted(scene.geometry) == ["core", "shell"]
+    assert len(names(tmp_path)) == 2 * 3 + 2
+
+
+def test_a_whole_hold_is_one_file(tmp_path: Path) -> None:
+    whole = finished.bored_boulder()
+    made = finished.job("jug", {WHOLE: whole})
+    report = export(made, tmp_path, ["stl"]).report
+    assert names(tmp_path) == ["jug-whole.stl", "jug.report.json"]
+    assert list(report.solids) == ["whole"]
+    assert report.whole == report.solids["whole"]
+    assert report.whole.files == ("jug-whole.stl",)
+
+
+def test_report(tmp_path: Path) -> None:
+    note = Finding(
+        "thin_shell", "warning", "The shell is thin.", 4.0, 6.0, "mm", (1.0, 2.0, 3.0), "Thicken it."
+    )
+    made = finished.job(findings=(note,))
+    export(made, tmp_path)
+    report = json.loads((tmp_path / "boulder.report.json").read_text("utf-8"))
+    jsonschema.Draft202012Validator.check_schema(report_schema())
+    jsonschema.validate(report, report_schema())
+    required = {"format", "sculpt", "recipe", "steps", "envelope", "features", "whole", "solids", "findings"}
+    assert required <= set(report)
+    assert report["format"] == 1
+    assert report["sculpt"]["digest"] == made.sculpt.digest
+    assert report["recipe"]["content"]["steps"][0]["operation"] == "import_sculpt"
+    assert [step["id"] for step in report["steps"]] == ["s1", "s2", "s3"]
+    assert set(report["steps"][0]) >= {"id", "operation", "seconds", "cached", "volume_mm3", "bounds_mm"}
+    assert report["features"]["rim"]["height"] == 3.0
+    assert report["features"]["bores"][0]["clearance_diameter"] == 10.5
+    assert report["features"]["bores"][0]["axis"] == [0.0, 0.0, 1.0]
+    assert report["features"]["tips"][0]["removed_mm3"] == 12.5
+    assert report["envelope"]["asked"] == {"rule": "circle", "values": [120.0]}
+    assert report["findings"] == [
+        {
+            "step": "s3",
+            "code": "thin_shell",
+            "severity": "warning",
+            "message": "The shell is thin.",
+            "measured": 4.0,
+            "limit": 6.0,
+            "unit": "mm",
+            "where": [1.0, 2.0, 3.0],
+            "advice": "Thicken it.",
+        }
+    ]
+    assert any("not a test to any standard" in caution for caution in report["cautions"])
+    assert any("re-torque" in caution and "retire" in caution for caution in report["cautions"])
+
+
+def test_figures_of_solids(tmp_path: Path) -> None:
+    made = finished.job()
+    report = export(made, tmp_path).report
+    shell, core = report.solids["shell"], report.solids["core"]
+    assert shell.volume_mm3 + core.volume_mm3 == pytest.approx(report.whole.volume_mm3, rel=1e-6)
+    in_files = sum(loaded(tmp_path / f"boulder-{part}.stl").volume for part in ("shell", "core"))
+    assert in_files == pytest.approx(report.whole.volume_mm3, rel=1e-5)
+    for part, section in report.solids.items():
+        mesh = loaded(tmp_path / f"boulder-{part}.stl")
+        assert section.closed
+        assert section.pieces == 1
+        assert section.triangles == len(mesh.faces)
+        assert section.area_mm2 == pytest.approx(mesh.area, rel=1e-6)
+        np.testing.assert_allclose(section.bounds_mm, mesh.bounds, atol=1e-4)
+        assert section.files == (f"boulder-{part}.stl", "boulder.3mf")
+    assert report.whole.files == ()
+    assert report.envelope.finished.size_mm[2] == pytest.approx(made.replay.hold.solids["shell"].size[2])
+
+
+def test_files_are_named_with_their_digests(tmp_path: Path) -> None:
+    report = export(finished.job(), tmp_path).report
+    for file in report.files:
+        data = (tmp_path / file.name).read_bytes()
+        assert (file.bytes, file.sha256) == (len(data), hashlib.sha256(data).hexdigest())
+
+
+def test_shrinkage_is_in_the_files_alone(tmp_path: Path) -> None:
+    made = finished.job(shrinkage=2.0)
+    report = export(made, tmp_path).report
+    assert report.shrinkage.percent == 2.0
+    assert report.shrinkage.factor == pytest.approx(1 / 0.98)
+    exact = made.replay.hold.solids["core"]
+    assert report.solids["core"].volume_mm3 == exact.volume
+    assert loaded(tmp_path / "boulder-core.stl").volume == pytest.approx(exact.volume / 0.98**3, rel=1e-5)
+    assert loaded(tmp_path / "boulder-core.stl").extents[2] == pytest.approx(exact.size[2] / 0.98, abs=1e-4)
+
+
+def test_an_export_is_repeatable(tmp_path: Path) -> None:
+    first = export(finished.job(), tmp_path / "a").report
+    second = export(finished.job(), tmp_path / "b").report
+    assert first.files == second.files
+
+
+def test_files_of_an_earlier_run_are_told_of(tmp_path: Path) -> None:
+    export(finished.job(parts={WHOLE: finished.bored_boulder()}), tmp_path, ["stl", "obj"])
+    written = export(finished.job(), tmp_path, ["stl"])
+    assert sorted(path.name for path in written.older) == ["boulder-whole.obj", "boulder-whole.stl"]
+
+
+def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("mine")
+    for folder in (tmp_path / "taken", tmp_path / "taken" / "below"):
+        with pytest.raises(ExportError, match="is a file and not a folder"):
+            export(finished.job(), folder)
+    assert (tmp_path / "taken").read_text() == "mine"
+
+
+@pytest.mark.skipif(not Path("/proc/self").is_dir(), reason="needs a folder nobody may write to")
+def test_a_folder_nobody_may_write_to() -> None:
+    with pytest.raises(ExportError, match="cannot be written to"):
+        export(finished.job(), Path("/proc/self/finished"))
+
+
+def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
+    resource = pytest.importorskip("resource")
+    export(finished.job(), tmp_path, ["stl"])
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (50_000, hard))
+    try:
+        with pytest.raises(ExportError, match="disk is full"):
+            export(finished.job(shrinkage=1.0), tmp_path)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_a_new_folder_is_taken_away_again_on_failure(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(job_module, "_write", full)
+    with pytest.raises(ExportError, match="disk is full"):
+        export(finished.job(), tmp_path / "new" / "newer")
+    assert names(tmp_path) == []
+
+
+@pytest.mark.parametrize("ending", list(FORMATS))
+@pytest.mark.parametrize("damage", ["cut", "bit"])
+def test_a_file_that_reads_back_wrong_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ending: str, damage: str
+) -> None:
+    write = job_module._write
+
+    def failing(path: Path, *rest: Any) -> None:
+        write(path, *rest)
+        data = bytearray(path.read_bytes())
+        middle = len(data) // 2
+        if damage == "cut":
+            data = data[:middle]
+        else:
+            data[middle : middle + 12] = bytes(byte ^ 0x15 for byte in data[middle : middle + 12])
+        path.write_bytes(data)
+
+    export(finished.job(), tmp_path, [ending])
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    monkeypatch.setattr(job_module, "_write", failing)
+    with pytest.raises(ExportError, match="read back"):
+        export(finished.job(), tmp_path, [ending])
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_unknown_formats() -> None:
+    with pytest.raises(ParameterError, match="choose from stl, 3mf, obj, ply"):
+        export(finished.job(), Path("nowhere"), ["step"])
+    with pytest.raises(ParameterError, match="nothing is no format"):
+        export(finished.job(), Path("nowhere"), [" "])
+
+
+def test_a_hold_of_no_true_size(tmp_path: Path) -> None:
+    with pytest.raises(RecipeError, match="no true size"):
+        export(finished.job(sized=False), tmp_path)
+    assert names(tmp_path) == []
+
+
+def test_no_solid(tmp_path: Path) -> None:
+    with pytest.raises(GeometryError, match="no solid"):
+        export(finished.job(parts={}), tmp_path)
+
+
+def test_a_solid_lost_in_single_precision(tmp_path: Path) -> None:
+    """A plate of 0.01 mm, 1 km off: single precision has steps of 0.06 mm there."""
+    plate = shapes.block(50, 50, 0.01).moved(placement(shift=np.full(3, 1e6)))
+    with pytest.raises(ExportError, match="single precision"):
+        export(finished.job(parts={WHOLE: plate}), tmp_path)
+    assert names(tmp_path) == []
