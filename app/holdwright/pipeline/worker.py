@@ -164,13 +164,15 @@ class Worker:
     def _replay(self, job: Job, recipe: Recipe, sculpt: Sculpt, progress: Progress) -> str:
         """Replay and send each result; give the sentence of the step that failed, or blank."""
         done = 0
+        sent = set(job.have)
         results = replay_steps(
             recipe, sculpt, catalogue=self._catalogue, cache=self._cache, progress=progress, until=job.until
         )
         try:
             for result in results:
                 done += 1
-                self._say(StepShown(job.number, shown_step(result, with_solids=result.key not in job.have)))
+                self._say(StepShown(job.number, shown_step(result, with_solids=result.key not in sent)))
+                sent.add(result.key)
         except Cancelled:
             raise
         except HoldwrightError as error:
