@@ -26,6 +26,15 @@ def signed_area(outline: Floats) -> float:
     return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2.0
 
 
+def centroid(outline: Floats) -> Floats:
+    """Centroid (2,) of what a closed outline (n, 2) encloses."""
+    origin = outline[0]
+    here = outline - origin
+    ahead = np.roll(here, -1, axis=0)
+    cross = here[:, 0] * ahead[:, 1] - here[:, 1] * ahead[:, 0]
+    return np.asarray(origin + cross @ (here + ahead) / (3.0 * cross.sum()))
+
+
 def along(outlines: Outlines, spacing: float) -> Floats:
     """Give points (n, 2) along outlines, at most `spacing` mm apart, corners among them."""
     if not outlines:
