@@ -8,8 +8,9 @@ from manifold3d import Manifold
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.clearance import nearest_to_frustum
-from holdwright.geometry.core_fit import Column, Wish, candidates, fit_core, grip_surface, ring_width
+from holdwright.geometry.core_fit import Wish, candidates, fit_core, ring_width
 from holdwright.geometry.frustum import Frustum, turn_to
+from holdwright.geometry.grip import Column, HoldSurface
 from holdwright.geometry.parting import faces_of_whole, gather, part_whole
 from holdwright.geometry.solid import Solid
 from shapes import block, boulder, ring
@@ -86,7 +87,7 @@ def test_distance_is_bounded_below_by_its_tangent(seed):
 def test_nearest_place_agrees_with_dense_samples(degrees):
     solid = boulder(60.0, 0.25, seed=4, segments=48)
     frustum = Frustum((4.0, 2.0, -10.0), leaning(degrees), 25.0, 15.0, 25.0, -10.0)
-    nearest = nearest_to_frustum(frustum, solid.vertices, solid.triangles, 1e-3)
+    nearest = nearest_to_frustum(frustum, solid.vertices, solid.triangles, tolerance=1e-3)
     generator = np.random.default_rng(1)
     weights = generator.dirichlet((1, 1, 1), size=(60, len(solid.triangles)))
     samples = np.einsum("stc,tcx->stx", weights, solid.vertices[solid.triangles]).reshape(-1, 3)
@@ -179,8 +180,7 @@ COLUMN = Column(ORIGIN, UP, 25.0, 15.5)
 
 
 def room(solid: Solid, wish: Wish, column: Column = COLUMN):
-    surface = grip_surface(solid.vertices, solid.triangles, [column], 0.0)
-    return fit_core(column, wish, surface, 0.0)
+    return fit_core(column, wish, HoldSurface(solid.vertices, solid.triangles, [column]))
 
 
 def test_automatic_core_is_tapered_and_rings_the_pocket():
@@ -190,7 +190,7 @@ def test_automatic_core_is_tapered_and_rings_the_pocket():
     assert fit.frustum.top_radius == pytest.approx(1.5 * 15.5)
     assert fit.frustum.foot_radius > fit.frustum.top_radius
     assert ring_width(fit.frustum, COLUMN) == pytest.approx(7.75)
-    assert fit.to_grip.distance == pytest.approx(80 - 26, abs=0.02)
+    assert fit.shell == np.inf  # nothing within reach
 
 
 def test_automatic_core_narrows_until_there_is_shell_enough():
@@ -240,10 +240,25 @@ def test_core_goes_through_the_stock_below_the_back(degrees):
 
 def test_bore_and_back_are_no_grip_surface():
     solid = ring(40.0, 15.5, 20.0)
-    surface = grip_surface(solid.vertices, solid.triangles, [Column(ORIGIN, UP, 0.0, 15.5)], 2.0)
-    kept = np.concatenate([surface.rim, surface.above])
+    rim, above = HoldSurface(solid.vertices, solid.triangles, [Column(ORIGIN, UP, 0.0, 15.5)], 2.0).grip()
+    kept = np.concatenate([rim, above])
     radii = np.linalg.norm(solid.vertices[kept].mean(axis=1)[:, :2], axis=1)
     heights = solid.vertices[kept].mean(axis=1)[:, 2]
     assert radii.min() > 15.5
     assert heights.min() > 1.0
-    assert np.all((solid.vertices[surface.rim][:, :, 2] <= 2.0).any(axis=1))
+    assert np.all((solid.vertices[rim][:, :, 2] <= 2.0).any(axis=1))
+
+
+@pytest.mark.parametrize("degrees", [0.0, 30.0])
+def test_bounds_of_a_frustum_are_those_of_its_solid(degrees):
+    frustum = Frustum((3.0, -4.0, 1.0), leaning(degrees), 25.0, 15.0, 30.0, -5.0)
+    assert frustum.bounds == pytest.approx(frustum.solid.bounds, abs=0.01)
+
+
+@pytest.mark.parametrize("shift", [30.0, 38.0, 44.0, 60.0])
+def test_reach_leaves_out_only_what_is_farther(shift):
+    solid = Solid.checked(block(60, 60, 60).kernel.translate((shift + 30.0, 0, 0)))
+    frustum = Frustum(ORIGIN, UP, 30.0, 25.0, 25.0)
+    near = HoldSurface(solid.vertices, solid.triangles).grip(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
+    met = nearest_to_frustum(frustum, solid.vertices, np.concatenate(near), reach=10.0)
+    assert met.distance == pytest.approx(shift - 30.0 if shift <= 40.0 else np.inf, abs=0.011)

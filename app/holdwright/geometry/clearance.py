@@ -30,7 +30,11 @@ NOWHERE = Nearest(float("inf"), (0.0, 0.0, 0.0))
 
 
 def nearest_to_frustum(
-    frustum: Frustum, vertices: Floats, triangles: Indices, tolerance: float = 0.01
+    frustum: Frustum,
+    vertices: Floats,
+    triangles: Indices,
+    reach: float = np.inf,
+    tolerance: float = 0.01,
 ) -> Nearest:
     """Find where a surface comes nearest to a frustum, or lies deepest inside it.
 
@@ -44,20 +48,22 @@ def nearest_to_frustum(
         (n, 3) float64, mm.
     triangles
         (m, 3) indices into `vertices`.
+    reach
+        What is farther away than this is nowhere, mm: the nearer, the faster.
     tolerance
         The distance given is at most this much too large, mm.
     """
     if len(triangles) == 0:
         return NOWHERE
-    used = np.zeros(len(vertices), dtype=np.bool_)
-    used[triangles] = True
-    at_vertices = np.full(len(vertices), np.inf)
-    at_vertices[used] = frustum.distance(vertices[used])
+    used, corner = np.unique(triangles, return_inverse=True)
+    at_vertices = frustum.distance(vertices[used])
     first = int(np.argmin(at_vertices))
-    best = _nearest(at_vertices[first], vertices[first])
+    best = _nearest(at_vertices[first], vertices[used[first]])
     corners = vertices[triangles]
-    reach = _longest_edge(corners) / np.sqrt(3.0)
-    corners = corners[at_vertices[triangles].min(axis=1) - reach < best.distance - tolerance]
+    nearest_corner = at_vertices[corner.reshape(-1, 3)].min(axis=1)
+    corners = corners[
+        nearest_corner - _longest_edge(corners) / np.sqrt(3.0) < min(best.distance, reach) - tolerance
+    ]
     for _ in range(_MAXIMUM_ROUNDS):
         if len(corners) == 0:
             break
@@ -67,8 +73,8 @@ def nearest_to_frustum(
         if values[least] < best.distance:
             best = _nearest(values[least], centres[least])
         rise = np.einsum("tcx,tx->tc", corners - centres[:, None, :], slopes).min(axis=1)
-        corners = _quartered(corners[values + rise < best.distance - tolerance])
-    return best
+        corners = _quartered(corners[values + rise < min(best.distance, reach) - tolerance])
+    return best if best.distance <= reach else NOWHERE
 
 
 def _nearest(distance: float, place: Floats) -> Nearest:

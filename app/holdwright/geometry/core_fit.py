@@ -1,14 +1,13 @@
 """Choosing a core that holds the bolt and stays inside the hold."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from holdwright.geometry.clearance import Nearest, nearest_to_frustum
 from holdwright.geometry.frustum import Frustum
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.grip import Column, HoldSurface
 
 COLUMN_TO_POCKET = 1.5
 """Diameter of the solid column in pocket diameters. Common practice, no source: 1.5 washer diameters."""
@@ -19,33 +18,8 @@ TAPERS = (10.0, 5.0, 0.0)
 _LEDGE = 1.0
 """mm that a core standing within its pocket's outline stays inside it."""
 
-_BACK = 1e-3
-"""mm above the finished back below which a vertex belongs to the back."""
-
-
-@dataclass(frozen=True)
-class Column:
-    """Where a core stands.
-
-    Attributes
-    ----------
-    foot
-        Where its axis meets the finished back, mm.
-    axis
-        Unit vector from the back outward.
-    seat
-        Height of the bolt's seat along the axis, mm.
-    pocket_radius
-        Radius of the pocket above the seat, mm; 0 for none.
-    hole_radius
-        Radius of the hole below the seat, mm; 0 for none.
-    """
-
-    foot: tuple[float, float, float]
-    axis: tuple[float, float, float]
-    seat: float
-    pocket_radius: float = 0.0
-    hole_radius: float = 0.0
+_LEAST_REACH = 1.0
+"""mm round a core within which the surface is looked for, however thin a shell may be."""
 
 
 @dataclass(frozen=True)
@@ -59,23 +33,6 @@ class Wish:
     least_shell: float = 6.0
 
 
-@dataclass(frozen=True, eq=False)
-class GripSurface:
-    """A hold's surface without its back and its bores.
-
-    Attributes
-    ----------
-    vertices
-        (n, 3) float64, mm.
-    rim, above
-        (m, 3) triangles that reach down into the rim, and all others.
-    """
-
-    vertices: Floats
-    rim: Indices
-    above: Indices
-
-
 @dataclass(frozen=True)
 class Fit:
     """A core chosen.
@@ -85,7 +42,8 @@ class Fit:
     frustum
         Its outline.
     to_rim, to_grip
-        Where the rim and the surface above it come nearest to it.
+        Where the rim and the surface above it come nearest to it; infinitely far where that is farther than
+        the least shell asked for.
     first_wish
         The core that would have been chosen with room to spare; the same frustum if there was room.
     """
@@ -101,50 +59,23 @@ class Fit:
         return min(self.to_rim.distance, self.to_grip.distance)
 
 
-def grip_surface(
-    vertices: Floats, triangles: Indices, columns: Sequence[Column], rim_height: float
-) -> GripSurface:
-    """Leave out the back (below the finished back too) and the bores of `columns`."""
-    back = vertices[:, 2] < _BACK
-    dropped = back[triangles].all(axis=1)
-    for column in columns:
-        dropped |= _on_bore(vertices, column)[triangles].all(axis=1)
-    kept = triangles[~dropped]
-    low = (vertices[:, 2] <= rim_height + _BACK)[kept].any(axis=1)
-    return GripSurface(vertices, kept[low], kept[~low])
-
-
-def _on_bore(vertices: Floats, column: Column) -> NDArray[np.bool_]:
-    """Tell which vertices lie on or within a bore, whose polygon stands out of its circle by 0.02 %."""
-    relative = vertices - np.array(column.foot)
-    axis = np.array(column.axis)
-    height = relative @ axis
-    square = np.einsum("ij,ij->i", relative, relative) - height * height
-    hole, pocket = (radius * 1.0005 + 0.01 for radius in (column.hole_radius, column.pocket_radius))
-    return np.asarray(
-        (square <= hole * hole) | ((square <= pocket * pocket) & (height >= column.seat - _BACK))
-    )
-
-
-def fit_core(column: Column, wish: Wish, surface: GripSurface, bottom: float) -> Fit:
+def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
 
-    Parameters
-    ----------
-    bottom
-        Lowest z of the hold, mm: the core goes through below it.
+    All candidates lie within the first, so that only the surface near the first matters.
     """
+    bottom = min(float(surface.vertices[:, 2].min()), 0.0)
+    reach = max(wish.least_shell, _LEAST_REACH)
+    cores = list(candidates(column, wish, bottom))
+    low, high = cores[0].bounds
+    rim, above = surface.grip(low - reach, high + reach)
     fits: list[Fit] = []
-    for frustum in candidates(column, wish, bottom):
-        fit = Fit(
-            frustum,
-            nearest_to_frustum(frustum, surface.vertices, surface.rim),
-            nearest_to_frustum(frustum, surface.vertices, surface.above),
-            fits[0].frustum if fits else frustum,
-        )
-        if fit.shell >= wish.least_shell:
-            return fit
-        fits.append(fit)
+    for frustum in cores:
+        to_rim = nearest_to_frustum(frustum, surface.vertices, rim, reach)
+        to_grip = nearest_to_frustum(frustum, surface.vertices, above, reach)
+        fits.append(Fit(frustum, to_rim, to_grip, cores[0]))
+        if fits[-1].shell >= wish.least_shell:
+            return fits[-1]
     return max(fits, key=lambda fit: fit.shell)
 
 

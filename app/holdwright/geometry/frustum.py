@@ -54,6 +54,21 @@ class Frustum:
         turned = placement(turn_to(np.array(self.axis)), np.array(self.foot))
         return Solid.checked(kernel.transform(turned[:3]).as_original(), "the core's frustum")
 
+    @property
+    def bounds(self) -> Floats:
+        """(2, 3) least and greatest corner, mm."""
+        axis = np.array(self.axis)
+        across = np.sqrt(np.maximum(1.0 - axis * axis, 0.0))
+        low_end = np.array(self.foot) + self.bottom * axis
+        high_end = np.array(self.foot) + self.top * axis
+        low_spread, high_spread = self.radius_at(self.bottom) * across, self.top_radius * across
+        return np.array(
+            [
+                np.minimum(low_end - low_spread, high_end - high_spread),
+                np.maximum(low_end + low_spread, high_end + high_spread),
+            ]
+        )
+
     def distance(self, points: Floats) -> Floats:
         """Signed distance of points from the surface.
 

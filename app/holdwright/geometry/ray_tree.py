@@ -8,8 +8,8 @@ from holdwright.geometry.sculpt import Floats, Indices
 Columns = list[tuple[Floats, Floats]]
 
 _BRANCHES = 2
-_RAYS_AT_ONCE = 16_384
-_FIRST_REACH = 0.25
+_RAYS_AT_ONCE = 2_048
+_FIRST_REACH = 1.0 / 16.0
 """Share of the mesh's extent that rays are followed through at first; those that meet nothing go on."""
 
 

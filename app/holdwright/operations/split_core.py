@@ -8,7 +8,8 @@ from pydantic import Field
 
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.boolean import connected
-from holdwright.geometry.core_fit import Column, Fit, Wish, fit_core, grip_surface, ring_width
+from holdwright.geometry.core_fit import Fit, Wish, fit_core, ring_width
+from holdwright.geometry.grip import Column, HoldSurface
 from holdwright.geometry.parting import Parting, faces_of_whole, gather, part_whole
 from holdwright.hold.feature import Bore, PartingFace, Rim
 from holdwright.hold.finding import Finding
@@ -101,9 +102,8 @@ class SplitCore(Operation[SplitCoreParameters]):
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
             bores = [_column(bore) for bore in hold.find(Bore)]
-            surface = grip_surface(whole.vertices, whole.triangles, bores, rim_height)
-            bottom = min(float(whole.bounds[0, 2]), 0.0)
-            fits = [fit_core(column, wish, surface, bottom) for column in columns]
+            surface = HoldSurface(whole.vertices, whole.triangles, bores, rim_height)
+            fits = [fit_core(column, wish, surface) for column in columns]
         run.progress.report(0.4, "parting shell and core")
         frusta = [fit.frustum for fit in fits]
         parting = part_whole(whole, frusta)
@@ -240,8 +240,7 @@ def _pierced_findings(parting: Parting, fits: Sequence[Fit], bores: Sequence[Col
 def _open_area(parting: Parting, fits: Sequence[Fit], bores: Sequence[Column]) -> float:
     """Area of the core that was the hold's grip surface or rim, mm2."""
     vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits])
-    surface = grip_surface(vertices, triangles, bores, 0.0)
-    corners = vertices[np.concatenate([surface.rim, surface.above])]
+    corners = vertices[np.concatenate(HoldSurface(vertices, triangles, bores).grip())]
     doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     return float(np.linalg.norm(doubled, axis=1).sum() / 2.0)
 

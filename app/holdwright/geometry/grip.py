@@ -1,0 +1,99 @@
+"""Which part of a hold's surface is neither its back nor a bore."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from holdwright.geometry.sculpt import Floats, Indices
+
+_BACK = 1e-3
+"""mm above the finished back below which a vertex belongs to the back; as much for the seat."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where a core stands.
+
+    Attributes
+    ----------
+    foot
+        Where its axis meets the finished back, mm.
+    axis
+        Unit vector from the back outward.
+    seat
+        Height of the bolt's seat along the axis, mm.
+    pocket_radius
+        Radius of the pocket above the seat, mm; 0 for none.
+    hole_radius
+        Radius of the hole below the seat, mm; 0 for none.
+    """
+
+    foot: tuple[float, float, float]
+    axis: tuple[float, float, float]
+    seat: float
+    pocket_radius: float = 0.0
+    hole_radius: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class HoldSurface:
+    """The surface of a hold on its finished back at z = 0.
+
+    Attributes
+    ----------
+    vertices
+        (n, 3) float64, mm.
+    triangles
+        (m, 3) indices into `vertices`.
+    bores
+        Where it is bored.
+    rim_height
+        Height of its straight rim, mm.
+    """
+
+    vertices: Floats
+    triangles: Indices
+    bores: Sequence[Column] = ()
+    rim_height: float = 0.0
+
+    def grip(self, low: Floats | None = None, high: Floats | None = None) -> tuple[Indices, Indices]:
+        """Leave out the back (below the finished back too) and the bores.
+
+        Parameters
+        ----------
+        low, high
+            (3,) corners of a box; triangles wholly to one side of it are left out too.
+
+        Returns
+        -------
+        tuple
+            (k, 3) triangles that reach down into the rim, and all others.
+        """
+        triangles = self.triangles
+        if low is not None and high is not None:
+            triangles = triangles[self._near(low, high)]
+        dropped = (self.vertices[:, 2] < _BACK)[triangles].all(axis=1)
+        for bore in self.bores:
+            dropped |= self._on_bore(bore)[triangles].all(axis=1)
+        kept = triangles[~dropped]
+        in_rim = (self.vertices[:, 2] <= self.rim_height + _BACK)[kept].any(axis=1)
+        return kept[in_rim], kept[~in_rim]
+
+    def _near(self, low: Floats, high: Floats) -> NDArray[np.bool_]:
+        near = np.ones(len(self.triangles), dtype=np.bool_)
+        for axis in range(3):
+            column = self.vertices[:, axis]
+            near &= ~(column < low[axis])[self.triangles].all(axis=1)
+            near &= ~(column > high[axis])[self.triangles].all(axis=1)
+        return near
+
+    def _on_bore(self, bore: Column) -> NDArray[np.bool_]:
+        """Tell which vertices lie on or within a bore, whose polygon stands out of its circle by 0.02 %."""
+        relative = self.vertices - np.array(bore.foot)
+        height = relative @ np.array(bore.axis)
+        square = np.einsum("ij,ij->i", relative, relative) - height * height
+        hole, pocket = (radius * 1.0005 + 0.01 for radius in (bore.hole_radius, bore.pocket_radius))
+        in_pocket = (square <= pocket * pocket) & (height >= bore.seat - _BACK)
+        return np.asarray((square <= hole * hole) | in_pocket)
