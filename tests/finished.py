@@ -1,13 +1,13 @@
-"""A finished hold put together by hand, and the replay that could have made it, for tests of what comes after."""
+"""A finished hold put together by hand, and the replay that could have made it, to test what comes after."""
 
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
 import numpy as np
-import shapes
 from manifold3d import Manifold
 
+import shapes
 from holdwright.export.report_writing import Job
 from holdwright.geometry.sculpt import Piece, Sculpt
 from holdwright.geometry.solid import Solid
@@ -21,7 +21,7 @@ CORE_HEIGHT, CORE_LOW, CORE_HIGH = 25.0, 22.0, 14.0
 
 
 def bored_boulder(segments: int = 48) -> Solid:
-    """A boulder of 110 mm or so, flat at z = 0, with a bore of 10.5 mm and a pocket of 26 mm from z = 15 up."""
+    """A boulder 110 mm wide or so, flat at z = 0, bored 10.5 mm wide, its pocket 26 mm from z = 15 up."""
     kernel = shapes.boulder(55, segments=segments).kernel.translate((0, 0, 20)).trim_by_plane((0, 0, 1), 0)
     bore = Manifold.cylinder(200, 5.25, 5.25, 96, True)
     pocket = Manifold.cylinder(200, 13, 13, 96).translate((0, 0, 15))

@@ -5,13 +5,13 @@ import json
 from pathlib import Path
 from typing import Any
 
-import finished
 import jsonschema
 import numpy as np
 import pytest
-import shapes
 import trimesh
 
+import finished
+import shapes
 from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
 from holdwright.export import job as job_module
 from holdwright.export.formats import FORMATS

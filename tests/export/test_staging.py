@@ -1,4 +1,4 @@
-"""All files or none: by a failing disk, by interruption, and by a program killed at every point it touches the disk."""
+"""All files or none: with a failing disk, interrupted, and killed at every point the disk is touched."""
 
 import subprocess
 import sys

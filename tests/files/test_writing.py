@@ -1,4 +1,4 @@
-"""Writers against readers that are not ours: trimesh, lib3mf (the 3MF Consortium's own) and a plain reading of STL."""
+"""Writers against readers that are not ours: trimesh, lib3mf (the 3MF Consortium's own), a plain one."""
 
 import io
 import struct
@@ -7,13 +7,13 @@ import zipfile
 from collections.abc import Callable
 from typing import Any, BinaryIO
 
-import finished
 import lib3mf
 import numpy as np
 import pytest
-import shapes
 import trimesh
 
+import finished
+import shapes
 from holdwright.files.write_3mf import write_3mf
 from holdwright.files.write_obj import write_obj
 from holdwright.files.write_ply import write_ply

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
-import shapes
 
+import shapes
 from holdwright.geometry.closedness import Closedness, closedness, edge_uses, merge_equal
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=np.float64)

@@ -1,13 +1,13 @@
-"""The rounded mesh stays closed; every edge joins exactly two triangles, as the 3MF core specification wants."""
+"""The rounded mesh stays closed; each edge joins just two triangles, as the 3MF core specification wants."""
 
-import finished
 import numpy as np
 import pytest
-import shapes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 
+import finished
+import shapes
 from holdwright.geometry.closedness import closedness, edge_uses
 from holdwright.geometry.printed import PrintedMesh, printed_mesh
 from holdwright.geometry.solid import Solid

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from holdwright.pipeline.recipe import Recipe
 
 STRICT = 5
+FORMATS = "stl, 3mf, obj, ply"
+DEFAULT_FORMATS = "stl,3mf"
 
 
 class _Schema(argparse.Action):
@@ -48,8 +50,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         "--format",
         dest="formats",
         metavar="LIST",
-        default="stl,3mf",
-        help="formats, with commas between: stl, 3mf, obj, ply (stl,3mf where not given)",
+        default=DEFAULT_FORMATS,
+        help=f"formats, with commas between: {FORMATS} ({DEFAULT_FORMATS} where not given)",
     )
     parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and leave")
     parser.set_defaults(run=run)

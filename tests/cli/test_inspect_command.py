@@ -1,0 +1,92 @@
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+
+import shapes
+from holdwright.cli.main import main
+from holdwright.files.unit_guess import guess_unit
+from holdwright.geometry.solid import Solid
+
+
+def mesh(solid: Solid, shift: tuple[float, float, float] = (0, 0, 0)) -> trimesh.Trimesh:
+    return trimesh.Trimesh(solid.vertices + np.array(shift), solid.triangles, process=False)
+
+
+@pytest.fixture
+def inspected(capsys: pytest.CaptureFixture[str]) -> Any:
+    def inspecting(path: Path) -> tuple[int, Any]:
+        code = main(["inspect", str(path), "--json"])
+        return code, json.loads(capsys.readouterr().out)
+
+    return inspecting
+
+
+def test_a_sound_file(tmp_path: Path, inspected: Any) -> None:
+    solid = shapes.boulder(50, segments=24)
+    mesh(solid).export(tmp_path / "jug.obj")
+    code, told = inspected(tmp_path / "jug.obj")
+    assert code == 0
+    assert set(told) == {"format", "verdict", "reasons", "unit_guess", "pieces", "solid"}
+    assert (told["format"], told["verdict"], told["unit_guess"]) == ("OBJ", "sound", "mm")
+    (piece,) = told["pieces"]
+    assert piece["closed"] is True
+    assert piece["left_out"] is False
+    assert piece["triangles"] == solid.triangle_count
+    assert piece["volume"] == pytest.approx(solid.volume, rel=1e-6)
+    assert piece["size"] == pytest.approx(solid.size.tolist(), rel=1e-6)
+    assert told["solid"]["closed"] is True
+    assert told["solid"]["volume"] == pytest.approx(solid.volume, rel=1e-6)
+
+
+def test_overlapping_loose_and_inside_out(tmp_path: Path, inspected: Any) -> None:
+    block = shapes.block(20, 20, 20)
+    near, far = mesh(block, (10, 0, 0)), mesh(shapes.block(5, 5, 5), (100, 0, 0))
+    near.invert()
+    trimesh.util.concatenate([mesh(block), near, far]).export(tmp_path / "three.stl")
+    code, told = inspected(tmp_path / "three.stl")
+    assert code == 0
+    assert told["verdict"] == "mended"
+    assert any("inside out" in reason for reason in told["reasons"])
+    assert sorted(piece["left_out"] for piece in told["pieces"]) == [False, False, True]
+    assert told["solid"]["volume"] == pytest.approx(30 * 20 * 20, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("missing.obj", None),
+        ("empty.stl", b""),
+        ("page.ply", b"<html></html>"),
+        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\n"),
+        ("flat.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\nf 3 2 1\n"),
+    ],
+)
+def test_refused(tmp_path: Path, inspected: Any, name: str, content: bytes | None) -> None:
+    if content is not None:
+        (tmp_path / name).write_bytes(content)
+    code, told = inspected(tmp_path / name)
+    assert code == 3
+    assert told["verdict"] == "refused"
+    assert told["reasons"]
+    assert told["solid"] is None
+
+
+def test_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    mesh(shapes.block()).export(tmp_path / "block.ply")
+    assert main(["inspect", str(tmp_path / "block.ply")]) == 0
+    told = capsys.readouterr().out
+    assert "block.ply: sound (PLY)" in told
+    assert "volume 320000" in told
+
+
+@pytest.mark.parametrize(
+    ("extent", "unit"),
+    [(120.0, "mm"), (12.0, "cm"), (0.12, "m"), (4.7, "inch"), (0.001, None), (1e6, None)],
+)
+def test_unit_guess(extent: float, unit: str | None) -> None:
+    """A hold of 120 mm in each unit; 4.7 inch is 119 mm."""
+    assert guess_unit(extent) == unit

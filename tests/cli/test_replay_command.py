@@ -1,0 +1,269 @@
+import errno
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+import trimesh
+
+import shapes
+from holdwright.cli.main import main
+from holdwright.hold.finding import Finding
+from holdwright.operations.import_sculpt import ImportSculpt
+
+Run = Callable[..., tuple[int, str, str]]
+
+ONE_STEP = {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unit": "mm"}}]}
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run a command in this process: exit code, output, errors."""
+
+    def running(*words: object) -> tuple[int, str, str]:
+        code = main([str(word) for word in words])
+        told = capsys.readouterr()
+        assert "Traceback" not in told.err
+        return code, told.out, told.err
+
+    return running
+
+
+@pytest.fixture
+def recipe(tmp_path: Path) -> Path:
+    path = tmp_path / "bare.json"
+    path.write_text(json.dumps(ONE_STEP))
+    return path
+
+
+@pytest.fixture
+def sculpt(tmp_path: Path) -> Path:
+    solid = shapes.boulder(50, segments=24)
+    path = tmp_path / "jug.stl"
+    trimesh.Trimesh(solid.vertices, solid.triangles, process=False).export(path)
+    return path
+
+
+def files(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir()) if folder.exists() else []
+
+
+def report_of(folder: Path, name: str) -> Any:
+    return json.loads((folder / f"{name}.report.json").read_text("utf-8"))
+
+
+def test_files_and_summary(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    code, told, errors = run("replay", recipe, sculpt, "--out", out)
+    assert (code, errors) == (0, "")
+    assert files(out) == ["jug-whole.stl", "jug.3mf", "jug.report.json"]
+    for line in ("jug", "size", "volume", "findings  none", "jug.report.json"):
+        assert line in told
+    assert report_of(out, "jug")["recipe"]["name"] == "bare"
+
+
+def test_unit_and_set(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("replay", recipe, sculpt, "--out", out, "--unit", "cm")[0] == 0
+    by_unit = report_of(out, "jug")
+    assert run("replay", recipe, sculpt, "--out", out, "--set", "import_sculpt.unit=cm")[0] == 0
+    by_set = report_of(out, "jug")
+    assert by_unit["solids"] == by_set["solids"]
+    assert by_unit["recipe"]["content"]["steps"][0]["parameters"]["unit"] == "cm"
+    assert by_unit["whole"]["volume_mm3"] == pytest.approx(shapes.boulder(50, segments=24).volume * 1e3)
+
+
+def test_several_sculpts_go_on_after_one_is_refused(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    bad = tmp_path / "bad.stl"
+    bad.write_bytes(b"")
+    twin = tmp_path / "twin" / "jug.stl"
+    twin.parent.mkdir()
+    twin.write_bytes(sculpt.read_bytes())
+    code, told, errors = run("replay", recipe, bad, sculpt, twin, "--out", out, "--format", "stl")
+    assert code == 3
+    assert files(out) == ["jug-2-whole.stl", "jug-2.report.json", "jug-whole.stl", "jug.report.json"]
+    assert "jug-2" in told
+    assert str(bad) in errors
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("missing.obj", None),
+        ("empty.obj", b""),
+        ("truncated.stl", "half"),
+        ("page.stl", b"<html><body>not found</body></html>"),
+        ("picture.obj", b"\x89PNG\r\n\x1a\n" + bytes(200)),
+        ("nan.obj", b"v 0 0 0\nv 1 0 0\nv 0 nan 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"),
+        ("far.obj", b"v 0 0 0\nv 1e30 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"),
+        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\n"),
+        ("flat.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\nf 3 2 1\n"),
+    ],
+)
+def test_sculpts_that_are_refused(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, name: str, content: bytes | str | None
+) -> None:
+    path = tmp_path / name
+    if content is not None:
+        data = sculpt.read_bytes()
+        path.write_bytes(data[: len(data) // 2] if content == "half" else content)  # type: ignore[arg-type]
+    code, told, errors = run("replay", recipe, path, "--out", tmp_path / "out")
+    assert code == 3
+    assert told == ""
+    assert errors.startswith("holdwright: ")
+    assert errors.count("\n") == 1
+    assert files(tmp_path / "out") == []
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (None, "no recipe file"),
+        ("", "not JSON"),
+        ("[]", "no recipe"),
+        ('{"format": 99, "steps": []}', "newer Holdwright"),
+        ({**ONE_STEP, "colour": "red"}, "colour"),
+        (
+            {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unit": 7}}]},
+            "unit",
+        ),
+        (
+            {
+                "format": 1,
+                "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unti": "mm"}}],
+            },
+            "unti",
+        ),
+        ({"format": 1, "steps": [*ONE_STEP["steps"], {"id": "s2", "operation": "polish"}]}, "polish"),  # type: ignore[misc]
+    ],
+)
+def test_recipes_that_are_refused(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, content: object, told: str
+) -> None:
+    if content is None:
+        recipe.unlink()
+    else:
+        recipe.write_text(content if isinstance(content, str) else json.dumps(content))
+    code, _, errors = run("replay", recipe, sculpt, "--out", tmp_path / "out")
+    assert code == 2
+    assert told in errors
+    assert files(tmp_path / "out") == []
+
+
+@pytest.mark.parametrize(
+    "change", ["unit", "import_sculpt.unit", "s9.unit=mm", "s1.colour=red", "s1.unit=foot"]
+)
+def test_changes_that_make_no_sense(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, change: str
+) -> None:
+    code, _, errors = run("replay", recipe, sculpt, "--out", tmp_path / "out", "--set", change)
+    assert code == 2
+    assert errors.count("\n") == 1
+    assert files(tmp_path / "out") == []
+
+
+def test_usage(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    assert run("replay", recipe, sculpt)[0] == 2  # no folder
+    assert run("replay", recipe, sculpt, "--out", tmp_path / "out", "--format", "step")[0] == 2
+    assert run("replay", recipe, sculpt, "--out", tmp_path / "out", "--unit", "foot")[0] == 2
+    assert run()[0] == 2
+    assert run("polish")[0] == 2
+    assert files(tmp_path / "out") == []
+
+
+def test_a_folder_that_is_a_file(run: Run, recipe: Path, sculpt: Path) -> None:
+    code, _, errors = run("replay", recipe, sculpt, "--out", sculpt)
+    assert code == 2
+    assert "is a file and not a folder" in errors
+
+
+def test_a_solid_that_vanishes_at_a_step(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    split = {"along": "point", "at": [1000, 1000], "wall_diameter": 20, "top_diameter": 10, "height": 20}
+    content = {
+        "format": 1,
+        "steps": [*ONE_STEP["steps"], {"id": "s2", "operation": "split_core", "parameters": split}],
+    }  # type: ignore[misc]
+    recipe.write_text(json.dumps(content))
+    code, _, errors = run("replay", recipe, sculpt, "--out", tmp_path / "out")
+    assert code == 4
+    assert "s2" in errors
+    assert files(tmp_path / "out") == []
+
+
+def test_an_error_finding_counts_under_strict_alone(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    apply = ImportSculpt.apply
+
+    def found(self: ImportSculpt, *given: Any) -> Any:
+        outcome = apply(self, *given)
+        return replace(
+            outcome, findings=(Finding("crumbles", "error", "It crumbles.", advice="Do not hang it."),)
+        )
+
+    monkeypatch.setattr(ImportSculpt, "apply", found)
+    code, told, _ = run("replay", recipe, sculpt, "--out", tmp_path / "out")
+    assert code == 0
+    assert "error: It crumbles. [crumbles]" in told
+    assert run("replay", recipe, sculpt, "--out", tmp_path / "strict", "--strict")[0] == 5
+    assert files(tmp_path / "strict") == ["jug-whole.stl", "jug.3mf", "jug.report.json"]
+    assert run("check", recipe, sculpt)[0] == 0
+    assert run("check", recipe, sculpt, "--strict")[0] == 5
+    code, told, _ = run("check", recipe, sculpt, "--json")
+    assert json.loads(told)["findings"][0]["code"] == "crumbles"
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "told"),
+    [
+        (KeyboardInterrupt(), 130, "Interrupted"),
+        (MemoryError(), 4, "not enough memory"),
+        (ZeroDivisionError("by zero"), 70, "please report it"),
+        (OSError(errno.EIO, "Input/output error"), 70, "please report it"),
+    ],
+)
+def test_what_nobody_expected(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    error: BaseException, code: int, told: str,
+) -> None:  # fmt: skip
+    def failing(*_: object, **__: object) -> None:
+        raise error
+
+    monkeypatch.setattr("holdwright.pipeline.replay.replay", failing)
+    for words in (("replay", recipe, sculpt, "--out", tmp_path / "out"), ("check", recipe, sculpt)):
+        met, _, errors = run(*words)
+        assert met == code
+        assert told in errors
+    assert files(tmp_path / "out") == []
+
+
+def test_a_traceback_on_request_alone(
+    recipe: Path, sculpt: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def failing(*_: object, **__: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("holdwright.pipeline.replay.replay", failing)
+    monkeypatch.setenv("HOLDWRIGHT_DEBUG", "1")
+    assert main(["check", str(recipe), str(sculpt)]) == 70
+    assert "Traceback" in capsys.readouterr().err
+
+
+def test_schema_needs_nothing_else(run: Run) -> None:
+    code, told, _ = run("replay", "--schema")
+    assert code == 0
+    schema = json.loads(told)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert {"sculpt", "recipe", "steps", "whole", "solids", "findings"} <= set(schema["properties"])
+
+
+def test_the_report_fits_the_schema(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    schema = json.loads(run("replay", "--schema")[1])
+    run("replay", recipe, sculpt, "--out", tmp_path / "out")
+    jsonschema.validate(report_of(tmp_path / "out", "jug"), schema)
