@@ -1,0 +1,154 @@
+"""The vertex and face lines of an OBJ file: a quick way for lines all alike, an exact one for the rest.
+
+Both ways give the same; the quick one merely refuses what it cannot be sure of. Text that it refuses is tried
+again with its blanks tidied, then in smaller and smaller cuts, so that one odd line costs little.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from typing import TypeVar
+
+import numpy as np
+
+from holdwright.files.lines import tidy
+from holdwright.files.numbers import number, scan_integers, scan_rows
+from holdwright.geometry.sculpt import Floats, Indices
+
+Faces = tuple[Indices, Indices]
+"""Vertex numbers of all corners (k,) as they stand in the file, and corners in each face (n,)."""
+
+Rows = TypeVar("Rows")
+
+_CUTS = 16
+_SHORT = 1024
+_CORNER = re.compile(rb"([+-]?\d+)(?:/[+-]?\d*(?:/[+-]?\d*)?)?")
+_LARGE = 1 << 62
+
+
+class OddFaceError(Exception):
+    """A face line holds a word that is no corner."""
+
+    def __init__(self, row: int, word: bytes) -> None:
+        super().__init__(row, word)
+        self.row = row
+        self.word = word
+
+
+def vertex_rows(text: bytes) -> Floats:
+    """Read lines "v x y z ..." as (n, 3) float64; a vertex with a word that is no number there is NaN.
+
+    What follows the third number (a weight, a colour) is left alone.
+    """
+    return np.concatenate(list(_by_cuts(text, _quick_vertices, _exact_vertices)))
+
+
+def face_rows(text: bytes) -> Faces:
+    """Read lines "f v v v ...", each corner as v, v/vt, v//vn or v/vt/vn.
+
+    Raises
+    ------
+    OddFaceError
+        At the first word that is no such corner.
+    """
+    corners, sizes, done = [], [], 0
+    try:
+        for corners_part, sizes_part in _by_cuts(text, _quick_faces, _exact_faces):
+            corners.append(corners_part)
+            sizes.append(sizes_part)
+            done += len(sizes_part)
+    except OddFaceError as odd:
+        raise OddFaceError(done + odd.row, odd.word) from None
+    return np.concatenate(corners), np.concatenate(sizes)
+
+
+def _by_cuts(
+    text: bytes, quick: Callable[[bytes], Rows | None], exact: Callable[[bytes], Rows]
+) -> Iterator[Rows]:
+    rows = quick(text)
+    if rows is None:
+        rows = quick(tidy(text))
+    if rows is None and len(text) > _SHORT:
+        cuts = list(_cuts(text))
+        if len(cuts) > 1:
+            for cut in cuts:
+                yield from _by_cuts(cut, quick, exact)
+            return
+    yield exact(text) if rows is None else rows
+
+
+def _cuts(text: bytes) -> Iterator[bytes]:
+    start = 0
+    while start < len(text):
+        end = text.find(b"\n", min(start + len(text) // _CUTS, len(text) - 1)) + 1
+        yield text[start:end]
+        start = end
+
+
+def _quick_vertices(text: bytes) -> Floats | None:
+    rows = scan_rows(text, b"v")
+    return rows[:, :3] if rows is not None and rows.shape[1] >= 3 else None
+
+
+def _exact_vertices(text: bytes) -> Floats:
+    rows = np.full((text.count(b"\n"), 3), np.nan)
+    for row, line in enumerate(text.split(b"\n")[:-1]):
+        words = line.partition(b"#")[0].split(None, 4)[1:4]
+        if len(words) == 3:
+            rows[row] = [number(word) for word in words]
+    return rows
+
+
+def _quick_faces(text: bytes) -> Faces | None:
+    shape = text.translate(None, b"0123456789-")
+    first = shape[: shape.find(b"\n") + 1]
+    spaces = first.count(b" ")
+    slashes = first.count(b"/") // max(spaces, 1)
+    corner = b" " + b"/" * slashes
+    if first != b"f" + corner * spaces + b"\n":
+        return None
+    sizes = _sizes(shape, first, corner)
+    if sizes is None or (b"-" in text and text.count(b"-") != text.count(b" -") + text.count(b"/-")):
+        return None
+    # No corner can hold more numbers than its slashes and one; so where the sum is right, each has them all.
+    values = scan_integers(text.translate(bytes.maketrans(b"/", b" "), b"f"))
+    count = int(sizes.sum())
+    if values is None or count == 0:
+        return None
+    if len(values) == count * (slashes + 1):
+        return values.reshape(count, slashes + 1)[:, 0], sizes
+    if slashes == 2 and len(values) == count * 2 and text.count(b"//") == count:
+        return values.reshape(count, 2)[:, 0], sizes
+    return None
+
+
+def _sizes(shape: bytes, first: bytes, corner: bytes) -> Indices | None:
+    """Count each line's corners in the text without its digits; None when one is not made of `corner`."""
+    rows = len(shape) // len(first)
+    if shape == first * rows:
+        return np.full(rows, first.count(b" "), dtype=np.int64)
+    shape = shape.replace(corner, b"c")
+    rows = shape.count(b"\n")
+    ruled = shape.count(b"\nf") == rows - 1 and shape.startswith(b"f") and shape.endswith(b"\n")
+    if not ruled or len(shape) != 2 * rows + shape.count(b"c"):
+        return None
+    ends = np.flatnonzero(np.frombuffer(shape, dtype=np.uint8) == 10)
+    return np.diff(ends, prepend=-1) - 2
+
+
+def _exact_faces(text: bytes) -> Faces:
+    corners: list[int] = []
+    sizes: list[int] = []
+    for row, line in enumerate(text.split(b"\n")[:-1]):
+        words = line.partition(b"#")[0].split()[1:]
+        for word in words:
+            corner = _CORNER.fullmatch(word)
+            if corner is None:
+                raise OddFaceError(row, word)
+            corners.append(_integer(corner[1]))
+        sizes.append(len(words))
+    return np.array(corners, dtype=np.int64), np.array(sizes, dtype=np.int64)
+
+
+def _integer(digits: bytes) -> int:
+    """Give the number, or one that is out of any file's range where it would not fit 64 bits."""
+    return max(-_LARGE, min(_LARGE, int(digits))) if len(digits) < 30 else _LARGE

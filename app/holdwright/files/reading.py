@@ -1,0 +1,87 @@
+"""Reads a sculpt's file, whatever of the formats it has."""
+
+import hashlib
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from holdwright.errors import InputError
+from holdwright.files.read_obj import read_obj
+from holdwright.files.read_ply import read_ply
+from holdwright.files.read_stl import read_binary_stl, read_text_stl
+from holdwright.files.recognise import Format, recognise
+from holdwright.files.surface import Surface, sculpt_of
+from holdwright.files.unreadable import Unreadable
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.progress import SILENT, Progress
+
+LARGEST = 4 << 30
+"""Most bytes read, well above the 0.2 GiB of a text file of two million triangles."""
+
+_FEWER = "export it with fewer triangles"
+
+
+def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
+    """Read a sculpt from an OBJ, STL or PLY file; its content decides which it is.
+
+    Parameters
+    ----------
+    path
+        The file.
+    progress
+        Told how far the reading has come.
+
+    Returns
+    -------
+    The sculpt, in the file's own unit and frame, near the origin (see `surface.sculpt_of`).
+
+    Raises
+    ------
+    InputError
+        When the file is missing, is none of these formats, is damaged, or holds no mesh.
+    """
+    progress.report(0.0, "reading the sculpt")
+    try:
+        content = _bytes_of(path)
+        kind = recognise(content, path.suffix.lower())
+        with ThreadPoolExecutor(1) as other:
+            digest = other.submit(_digest, content)
+            surface = _surface(kind, content, progress)
+            sculpt = sculpt_of(surface, path.stem, digest.result(), kind.split()[-1])
+    except Unreadable as fault:
+        raise InputError(f"Cannot read {path.name}: {fault.met}; {fault.advice}.") from None
+    except MemoryError:
+        raise InputError(f"Cannot read {path.name}: it needs more memory than there is; {_FEWER}.") from None
+    progress.report(1.0, "reading the sculpt")
+    return sculpt
+
+
+def _bytes_of(path: Path) -> bytes:
+    if path.is_dir():
+        raise Unreadable("it is a folder", "give the file of the sculpt itself")
+    try:
+        size = path.stat().st_size
+        if not path.is_file():
+            raise Unreadable("it is no ordinary file", "give the file of the sculpt itself")
+        if size > LARGEST:
+            raise Unreadable(
+                f"it has {size / 2**30:.1f} GiB, and more than {LARGEST >> 30} are not read", _FEWER
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise Unreadable(
+            f"there is no such file in {path.absolute().parent}", "check the name and the folder"
+        ) from None
+    except OSError as error:
+        raise Unreadable(f"the system says: {error.strerror}", "check that you may read it") from None
+
+
+def _digest(content: bytes) -> str:
+    return hashlib.blake2b(content, digest_size=16).hexdigest()
+
+
+def _surface(kind: Format, content: bytes, progress: Progress) -> Surface:
+    if kind == "OBJ":
+        return read_obj(content, progress)
+    if kind == "PLY":
+        return read_ply(content, progress)
+    return read_binary_stl(content) if kind == "binary STL" else read_text_stl(content, progress)

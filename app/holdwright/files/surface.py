@@ -1,0 +1,182 @@
+"""From vertices and triangles as read to the pieces of a sculpt."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from holdwright.files.unreadable import Unreadable, counted
+from holdwright.geometry.sculpt import Floats, Indices, Piece, Sculpt
+
+COORDINATE_LIMIT = 1e9
+"""Greatest coordinate taken, in any unit: a hold is nowhere near it, so a greater one is a damaged number."""
+
+MOST_PIECES = 10_000
+"""With more groups than this, the groups are no strokes of a hand, and are read as one piece."""
+
+_FAR = 10.0
+_LONGEST_NAME = 80
+_TOGETHER = 64
+
+
+@dataclass
+class Surface:
+    """What a reader found in a file.
+
+    Attributes
+    ----------
+    vertices
+        (n, 3) float64, file units; some may be unused, and those may be anything.
+    triangles
+        (m, 3) int64, every index valid, the vertices used finite.
+    piece_of
+        (m,) which piece each triangle belongs to, as an index into `names`; None when there is one.
+    names
+        Raw names of the pieces, empty where the file gives none.
+    notes
+        Sentences for the user.
+    """
+
+    vertices: Floats
+    triangles: Indices
+    piece_of: Indices | None = None
+    names: list[bytes] = field(default_factory=lambda: [b""])
+    notes: list[str] = field(default_factory=list)
+
+
+def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
+    """Find the first vertex that a face uses and that is not finite or is beyond the limit.
+
+    Parameters
+    ----------
+    vertices
+        (n, 3) float64.
+    corners
+        Indices of the vertices used, any shape.
+    notes
+        Gains a sentence on such vertices that no face uses.
+    """
+    flat = vertices.reshape(-1)
+    if flat.max(initial=0.0) <= COORDINATE_LIMIT and flat.min(initial=0.0) >= -COORDINATE_LIMIT:
+        return None
+    bad = ~(np.abs(vertices) <= COORDINATE_LIMIT).all(axis=1)
+    used = np.zeros(len(vertices), dtype=bool)
+    used[corners] = True
+    if (bad & used).any():
+        return int(np.argmax(bad & used))
+    unused = int(np.count_nonzero(bad))
+    left = "was" if unused == 1 else "were"
+    notes.append(f"{counted(unused, 'vertex')} without usable coordinates, used by no face, {left} left out.")
+    return None
+
+
+def coordinate_reason(vertex: Floats) -> str:
+    """Say what is wrong with the (3,) coordinates of a vertex that `bad_vertex` found."""
+    if not np.isfinite(vertex).all():
+        return "has a coordinate that is not a finite number"
+    worst = float(vertex[np.argmax(np.abs(vertex))])
+    return (
+        f"has a coordinate of {worst:.3g}, beyond the {COORDINATE_LIMIT:.0e} where a hold can be, "
+        "so the number must be damaged"
+    )
+
+
+def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
+    """Cut a surface into pieces of their own vertices and move it near the origin.
+
+    The origin is taken off exactly: along each axis on which the middle of the bounding box is further from
+    zero than 10 times the greatest extent, it is that middle; along the others it is zero.
+
+    Parameters
+    ----------
+    stem
+        Name of a piece that has none in the file.
+    digest, kind
+        Pass into the sculpt.
+
+    Raises
+    ------
+    Unreadable
+        When there is no triangle, or all of them sit in one point.
+    """
+    if len(surface.triangles) == 0:
+        raise Unreadable("it holds no triangle with three different corners", "export the sculpt as a mesh")
+    cut = _cut(surface)
+    corners = np.array([_bounds(vertices) for _, vertices, _ in cut])
+    low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
+    extent = float((high - low).max())
+    if extent == 0.0:
+        raise Unreadable("all its triangles sit in one point")
+    middle = (low + high) / 2
+    origin = np.where(np.abs(middle) > _FAR * extent, middle, 0.0)
+    names = _unique_names([name for name, _, _ in cut], stem)
+    pieces = tuple(
+        Piece(name, vertices - origin if origin.any() else vertices, triangles)
+        for name, (_, vertices, triangles) in zip(names, cut, strict=True)
+    )
+    return Sculpt(pieces, origin, digest, None, tuple(surface.notes), kind)
+
+
+def _cut(surface: Surface) -> list[tuple[bytes, Floats, Indices]]:
+    piece_of, triangles = surface.piece_of, surface.triangles
+    if piece_of is None:
+        return [(surface.names[0], *_compact(surface.vertices, triangles))]
+    if (np.diff(piece_of) < 0).any():
+        order = np.argsort(piece_of, kind="stable")
+        piece_of, triangles = piece_of[order], triangles[order]
+    starts = np.flatnonzero(np.diff(piece_of, prepend=-1))
+    if len(starts) > MOST_PIECES:
+        surface.notes.append(f"The file names {len(starts):,} groups; they were read as one piece.")
+        return [(b"", *_compact(surface.vertices, surface.triangles))]
+    ends = np.append(starts[1:], len(piece_of))
+    return [
+        (surface.names[piece_of[start]], *_compact(surface.vertices, triangles[start:end]))
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
+    ]
+
+
+def _compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
+    """Keep the vertices used, in order; works within the range of the indices, so many pieces cost little."""
+    low, high = int(triangles.min()), int(triangles.max()) + 1
+    if high - low > 8 * triangles.size:
+        kept, renumbered = np.unique(triangles, return_inverse=True)
+        return vertices[kept], renumbered.reshape(-1, 3).astype(np.int64, copy=False)
+    used = np.zeros(high - low, dtype=bool)
+    used[triangles.reshape(-1) - low] = True
+    if used.all():
+        return vertices[low:high].copy(), triangles - low
+    return vertices[low:high][used], (np.cumsum(used) - 1)[triangles - low]
+
+
+def _bounds(vertices: Floats) -> Floats:
+    """Give the (2, 3) least and greatest corner; in long rows first, as numpy is slow over rows of three."""
+    whole = len(vertices) // _TOGETHER * _TOGETHER
+    parts = [vertices[whole:]] if whole < len(vertices) else []
+    if whole:
+        rows = vertices[:whole].reshape(-1, 3 * _TOGETHER)
+        parts += [rows.min(axis=0).reshape(-1, 3), rows.max(axis=0).reshape(-1, 3)]
+    return np.array([np.concatenate(parts).min(axis=0), np.concatenate(parts).max(axis=0)])
+
+
+def _unique_names(raw: list[bytes], stem: str) -> list[str]:
+    names: list[str] = []
+    taken: set[str] = set()
+    repeats: dict[str, int] = {}
+    for wanted in (_readable(name) or stem for name in raw):
+        name = wanted
+        while name in taken:
+            repeats[wanted] = repeats.get(wanted, 1) + 1
+            name = f"{wanted} ({repeats[wanted]})"
+        taken.add(name)
+        names.append(name)
+    return names
+
+
+def _readable(raw: bytes) -> str:
+    """Decode a name as UTF-8, else as Latin-1, on one line and of a length that can be shown."""
+    short = raw[: 8 * _LONGEST_NAME]
+    try:
+        text = short.decode("utf-8") if len(short) == len(raw) else short.decode("utf-8", "ignore")
+    except UnicodeDecodeError:
+        text = short.decode("latin-1")
+    text = " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
+    return text if len(text) <= _LONGEST_NAME else text[: _LONGEST_NAME - 1] + "…"
