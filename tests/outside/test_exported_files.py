@@ -100,8 +100,8 @@ def test_parts_fill_the_whole_and_meet(exported: tuple[Path, Exported]) -> None:
     meshes = [trimesh.load_mesh(folder / f"boulder-{part}.stl") for part in PARTS]
     assert sum(mesh.volume for mesh in meshes) == pytest.approx(written.report.whole.volume_mm3, rel=1e-5)
     shared = sum(mesh.area for mesh in meshes) - written.report.whole.area_mm2
-    # Side of the core, a frustum of radii 22 and 14 and height 25, and its top ring round the pocket of radius
-    # 13; both as polygons of 96 sides, whose areas fall short of the circle's by 7e-4 and 2e-4.
+    # Side of the core, a frustum of radii 22 and 14 and height 25, and its top ring round the pocket of 13;
+    # both as polygons of 96 sides, whose areas fall short of the circle's by 7e-4 and 2e-4.
     side = np.pi * (22 + 14) * np.hypot(25, 22 - 14)
     ring = np.pi * (14**2 - 13**2)
     assert shared / 2 == pytest.approx(side + ring, rel=2e-3)

@@ -12,10 +12,6 @@ from holdwright.files.write_ply import FACE
 from holdwright.files.write_stl import HEADER, RECORD
 from holdwright.geometry.printed import PrintedMesh
 
-_OBJECT = re.compile(
-    rb"<mesh>\n<vertices>\n(.*?)</vertices>\n<triangles>\n(.*?)</triangles>\n</mesh>", re.DOTALL
-)
-
 
 def read_stl_back(path: Path) -> list[PrintedMesh]:
     """Read a binary STL; its triangles share no vertices."""
@@ -53,10 +49,12 @@ def read_3mf_back(path: Path) -> list[PrintedMesh]:
     """Read the meshes of a 3MF in the order of its objects; the package's check sums are looked at too."""
     with zipfile.ZipFile(path) as package:
         model = package.read(MODEL)
-    return [
-        _mesh(_bare_numbers(vertices, VERTEX), _bare_numbers(triangles, TRIANGLE))
-        for vertices, triangles in _OBJECT.findall(model)
-    ]
+    meshes = []
+    for content in model.split(b"<vertices>\n")[1:]:
+        vertices, _, rest = content.partition(b"</vertices>\n<triangles>\n")
+        triangles = rest.partition(b"</triangles>\n")[0]
+        meshes.append(_mesh(_bare_numbers(vertices, VERTEX), _bare_numbers(triangles, TRIANGLE)))
+    return meshes
 
 
 def _bare_numbers(text: bytes, template: str) -> NDArray[np.float64]:
