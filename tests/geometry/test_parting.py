@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.clearance import nearest_to_frustum
+from holdwright.geometry.clearance import Patch
 from holdwright.geometry.core_fit import Wish, candidates, fit_core, ring_width
 from holdwright.geometry.frustum import Frustum, turn_to
 from holdwright.geometry.grip import Column, HoldSurface
@@ -87,7 +87,7 @@ def test_distance_is_bounded_below_by_its_tangent(seed):
 def test_nearest_place_agrees_with_dense_samples(degrees):
     solid = boulder(60.0, 0.25, seed=4, segments=48)
     frustum = Frustum((4.0, 2.0, -10.0), leaning(degrees), 25.0, 15.0, 25.0, -10.0)
-    nearest = nearest_to_frustum(frustum, solid.vertices, solid.triangles, tolerance=1e-3)
+    nearest = Patch(solid.vertices, solid.triangles).nearest_to(frustum, tolerance=1e-3)
     generator = np.random.default_rng(1)
     weights = generator.dirichlet((1, 1, 1), size=(60, len(solid.triangles)))
     samples = np.einsum("stc,tcx->stx", weights, solid.vertices[solid.triangles]).reshape(-1, 3)
@@ -99,10 +99,10 @@ def test_nearest_place_agrees_with_dense_samples(degrees):
 def test_nearest_place_on_large_triangles():
     """A block has only corners for vertices; the walls beside the core are what is near."""
     solid = block(100, 80, 60)
-    nearest = nearest_to_frustum(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0, 0.0), solid.vertices, solid.triangles)
+    nearest = Patch(solid.vertices, solid.triangles).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
     assert nearest.distance == pytest.approx(0.0, abs=0.011)  # its foot stands on the back
     above = solid.triangles[(solid.vertices[solid.triangles][:, :, 2] > 1).any(axis=1)]
-    nearest = nearest_to_frustum(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0, 0.0), solid.vertices, above)
+    nearest = Patch(solid.vertices, above).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
     assert nearest.distance == pytest.approx(15.0, abs=0.011)
     assert nearest.place[2] < 1.0
 
@@ -260,5 +260,5 @@ def test_reach_leaves_out_only_what_is_farther(shift):
     solid = Solid.checked(block(60, 60, 60).kernel.translate((shift + 30.0, 0, 0)))
     frustum = Frustum(ORIGIN, UP, 30.0, 25.0, 25.0)
     near = HoldSurface(solid.vertices, solid.triangles).grip(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
-    met = nearest_to_frustum(frustum, solid.vertices, np.concatenate(near), reach=10.0)
+    met = Patch(solid.vertices, np.concatenate(near)).nearest_to(frustum, reach=10.0)
     assert met.distance == pytest.approx(shift - 30.0 if shift <= 40.0 else np.inf, abs=0.011)

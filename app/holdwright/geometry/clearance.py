@@ -29,52 +29,59 @@ class Nearest:
 NOWHERE = Nearest(float("inf"), (0.0, 0.0, 0.0))
 
 
-def nearest_to_frustum(
-    frustum: Frustum,
-    vertices: Floats,
-    triangles: Indices,
-    reach: float = np.inf,
-    tolerance: float = 0.01,
-) -> Nearest:
-    """Find where a surface comes nearest to a frustum, or lies deepest inside it.
-
-    Branch and bound: triangles that cannot beat the best point met are dropped, the others are cut in four.
-    The signed distance to a convex body is a convex function, so that its value and gradient at a triangle's
-    centroid bound it from below over the whole triangle.
+class Patch:
+    """A piece of surface made ready to be asked how near it comes to frusta.
 
     Parameters
     ----------
     vertices
         (n, 3) float64, mm.
     triangles
-        (m, 3) indices into `vertices`.
-    reach
-        What is farther away than this is nowhere, mm: the nearer, the faster.
-    tolerance
-        The distance given is at most this much too large, mm.
+        (m, 3) indices into `vertices`; vertices that no triangle uses do not count.
     """
-    if len(triangles) == 0:
-        return NOWHERE
-    used, corner = np.unique(triangles, return_inverse=True)
-    at_vertices = frustum.distance(vertices[used])
-    first = int(np.argmin(at_vertices))
-    best = _nearest(at_vertices[first], vertices[used[first]])
-    corners = vertices[triangles]
-    nearest_corner = at_vertices[corner.reshape(-1, 3)].min(axis=1)
-    corners = corners[
-        nearest_corner - _longest_edge(corners) / np.sqrt(3.0) < min(best.distance, reach) - tolerance
-    ]
-    for _ in range(_MAXIMUM_ROUNDS):
-        if len(corners) == 0:
-            break
-        centres = corners.mean(axis=1)
-        values, slopes = frustum.distance_and_gradient(centres)
-        least = int(np.argmin(values))
-        if values[least] < best.distance:
-            best = _nearest(values[least], centres[least])
-        rise = np.einsum("tcx,tx->tc", corners - centres[:, None, :], slopes).min(axis=1)
-        corners = _quartered(corners[values + rise < min(best.distance, reach) - tolerance])
-    return best if best.distance <= reach else NOWHERE
+
+    def __init__(self, vertices: Floats, triangles: Indices) -> None:
+        used = np.zeros(len(vertices), dtype=np.bool_)
+        used[triangles] = True
+        self._vertices = vertices[used]
+        self._triangles = (np.cumsum(used) - 1)[triangles]
+        self._corners = vertices[triangles]
+        # No point of a triangle is farther than this from its nearest corner.
+        self._spans = _longest_edge(self._corners) / np.sqrt(3.0)
+
+    def nearest_to(self, frustum: Frustum, reach: float = np.inf, tolerance: float = 0.01) -> Nearest:
+        """Find where the surface comes nearest to a frustum, or lies deepest inside it.
+
+        Branch and bound: triangles that cannot beat the best point met are dropped, the others cut in four.
+        The signed distance to a convex body is a convex function, so that its value and gradient at a
+        triangle's centroid bound it from below over the whole triangle.
+
+        Parameters
+        ----------
+        reach
+            What is farther away than this is nowhere, mm: the nearer, the faster.
+        tolerance
+            The distance given is at most this much too large, mm.
+        """
+        if len(self._triangles) == 0:
+            return NOWHERE
+        at_vertices = frustum.distance(self._vertices)
+        first = int(np.argmin(at_vertices))
+        best = _nearest(at_vertices[first], self._vertices[first])
+        a, b, c = (at_vertices[self._triangles[:, corner]] for corner in range(3))
+        bounds = np.minimum(np.minimum(a, b), c) - self._spans
+        corners = self._corners[bounds < min(best.distance, reach) - tolerance]
+        for _ in range(_MAXIMUM_ROUNDS):
+            if len(corners) == 0:
+                break
+            centres = corners.mean(axis=1)
+            values, slopes = frustum.distance_and_gradient(centres)
+            least = int(np.argmin(values))
+            if values[least] < best.distance:
+                best = _nearest(values[least], centres[least])
+            rise = np.einsum("tcx,tx->tc", corners - centres[:, None, :], slopes).min(axis=1)
+            corners = _quartered(corners[values + rise < min(best.distance, reach) - tolerance])
+        return best if best.distance <= reach else NOWHERE
 
 
 def _nearest(distance: float, place: Floats) -> Nearest:
@@ -83,8 +90,11 @@ def _nearest(distance: float, place: Floats) -> Nearest:
 
 
 def _longest_edge(corners: Floats) -> Floats:
-    edges = corners - np.roll(corners, 1, axis=1)
-    return np.asarray(np.sqrt(np.einsum("tcx,tcx->tc", edges, edges).max(axis=1)))
+    longest = np.zeros(len(corners))
+    for start, end in ((0, 1), (1, 2), (2, 0)):
+        edge = corners[:, end] - corners[:, start]
+        np.maximum(longest, np.einsum("ij,ij->i", edge, edge), out=longest)
+    return np.sqrt(longest)
 
 
 def _quartered(corners: Floats) -> Floats:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.clearance import Nearest, nearest_to_frustum
+from holdwright.geometry.clearance import Nearest, Patch
 from holdwright.geometry.frustum import Frustum
 from holdwright.geometry.grip import Column, HoldSurface
 
@@ -68,12 +68,10 @@ def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     reach = max(wish.least_shell, _LEAST_REACH)
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
-    rim, above = surface.grip(low - reach, high + reach)
+    rim, above = (Patch(surface.vertices, part) for part in surface.grip(low - reach, high + reach))
     fits: list[Fit] = []
     for frustum in cores:
-        to_rim = nearest_to_frustum(frustum, surface.vertices, rim, reach)
-        to_grip = nearest_to_frustum(frustum, surface.vertices, above, reach)
-        fits.append(Fit(frustum, to_rim, to_grip, cores[0]))
+        fits.append(Fit(frustum, rim.nearest_to(frustum, reach), above.nearest_to(frustum, reach), cores[0]))
         if fits[-1].shell >= wish.least_shell:
             return fits[-1]
     return max(fits, key=lambda fit: fit.shell)
