@@ -8,7 +8,7 @@ from holdwright.geometry.boolean import subtract
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 
-_SIMPLER = 0.005
+_SIMPLER = 0.002
 _OVER = 0.01
 _PAST = 0.001
 _SHARPEST = np.radians(60.0)
@@ -34,7 +34,7 @@ def chamfer_back(solid: Solid, leg: float) -> Solid:
     -----
     The removed set is the union of one wedge for each edge of the outline, drawn on past inner corners to
     where the neighbours' planes meet; at outer corners the union of the two wedges is the mitre already. The
-    outline is followed to 0.005 mm.
+    outline is followed to 0.002 mm.
     """
     section = solid.kernel.slice(leg / 2).simplify(_SIMPLER)
     outlines = [np.asarray(outline, dtype=np.float64) for outline in section.to_polygons()]

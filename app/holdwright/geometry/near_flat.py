@@ -49,9 +49,8 @@ def fit_plane(points: Floats, weights: Floats, outward: Floats) -> Plane:
 
 def near_plane(sample: SurfaceSample, plane: Plane, tolerance: float) -> NDArray[np.bool_]:
     """Tell which triangles lie within `tolerance` mm of a plane and face the way it does."""
-    height = sample.corners @ plane.normal - plane.offset
-    low, high = height.min(axis=1), height.max(axis=1)
-    level = (np.abs(low + high) <= 2 * tolerance) & (high - low <= 2 * tolerance)
+    low, high = sample.levels(plane.normal)
+    level = (np.abs(low + high - 2 * plane.offset) <= 2 * tolerance) & (high - low <= 2 * tolerance)
     return np.asarray(level & (sample.normals @ plane.normal > _FACING))
 
 
@@ -90,8 +89,7 @@ def outermost_flat(sample: SurfaceSample, direction: Floats, depth: float, toler
 
     A spike that stands out does not hide a flat behind it.
     """
-    height = sample.corners @ direction
-    low, high = height.min(axis=1), height.max(axis=1)
+    low, high = sample.levels(direction)
     middle = (low + high) / 2
     facing = sample.normals @ direction
     kept = (middle >= high.max() - depth) & (high - low <= 2 * tolerance) & (facing > _FACING)

@@ -196,13 +196,9 @@ def solid_angles(corners: Floats) -> Floats:
 
 
 def _spanned(points: Floats, normal: Floats) -> float:
-    """Area of the convex outline of points seen along a normal, mm2 (to a fifth of a percent)."""
+    """Area of the convex outline of points seen along a normal, mm2."""
     across = np.linalg.svd(normal[None])[2][1:]
-    flat = points @ across.T
-    turns = np.linspace(0.0, 2 * np.pi, 64, endpoint=False)
-    far = np.argmax(flat @ np.stack([np.cos(turns), np.sin(turns)]), axis=0)
-    x, y = flat[far].T
-    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+    return float(ConvexHull(points @ across.T).volume)  # of a plane hull the volume is the area
 
 
 def _apart(found: list[Base]) -> tuple[Base, ...]:

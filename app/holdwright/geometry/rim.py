@@ -90,15 +90,15 @@ def bottom_face(solid: Solid, z: float) -> BottomFace:
     return BottomFace(chosen, number[label], islands[rank], holes, (centres / safe[:, None])[rank])
 
 
-def extend_down(solid: Solid, face: BottomFace, z: float, depth: float, least_island: float) -> Solid:
+def extend_down(solid: Solid, face: BottomFace, z: float, foot: float, least_island: float) -> Solid:
     """Draw the bottom face straight down: every island becomes a prism, its walls exactly upright.
 
     Parameters
     ----------
     solid
         With a flat bottom `face` at height `z`.
-    depth
-        mm, positive.
+    foot
+        Height it is drawn down to, below `z`.
     least_island
         Islands of less area than this, mm2, stay where they are: drawn down they would be needles.
 
@@ -113,7 +113,7 @@ def extend_down(solid: Solid, face: BottomFace, z: float, depth: float, least_is
     triangles = solid.triangles[drawn]
     used = np.unique(triangles)
     lowered = vertices[used]
-    lowered[:, 2] = z - depth
+    lowered[:, 2] = foot
     name = np.zeros(len(vertices), dtype=np.int64)
     name[used] = len(vertices) + np.arange(len(used))
     edge = _boundary(triangles)

@@ -34,6 +34,12 @@ class SurfaceSample:
         """(3 k, 3) all corners."""
         return self.corners.reshape(-1, 3)
 
+    def levels(self, direction: Floats) -> tuple[Floats, Floats]:
+        """Lowest and highest corner (k,) of each triangle along a (3,) direction, mm."""
+        first, second, third = (self.corners @ direction).T
+        low = np.minimum(np.minimum(first, second), third)
+        return low, np.maximum(np.maximum(first, second), third)
+
     @cached_property
     def span(self) -> float:
         """Twice the greatest distance from the surface's middle, mm: a size that turning does not change."""

@@ -8,8 +8,8 @@ from pydantic import Field
 
 from holdwright.errors import ParameterError
 from holdwright.geometry.envelope import before_wall
-from holdwright.geometry.near_flat import flat_round
 from holdwright.geometry.frame import move_direction
+from holdwright.geometry.near_flat import flat_round
 from holdwright.geometry.rest import Base, bases
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid

@@ -140,13 +140,13 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     face = bottom_face(kept, parameters.rim)
     if face.islands[0] < SPECK:
         raise ParameterError(
-            f"At the height asked for the hold's section is only {face.islands[0]:.2g} mm2; cut higher."
+            f"At the height asked for the hold's section is only {face.islands[0]:.2g} mm2; cut elsewhere."
         )
     counted = face.islands >= SPECK
     back, solid = face, kept
-    depth = parameters.rim if parameters.chamfer > 0.0 else parameters.rim + parameters.allowance
-    if depth > 0.0:
-        solid = extend_down(kept, face, parameters.rim, depth, SPECK)
+    foot = 0.0 if parameters.chamfer > 0.0 else -parameters.allowance
+    if foot < parameters.rim:
+        solid = extend_down(kept, face, parameters.rim, foot, SPECK)
         back = BottomFace(
             face.triangles, face.island, face.islands[counted], face.holes, face.centres[counted]
         )
@@ -154,7 +154,7 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
         solid = levelled(chamfer_back(solid, parameters.chamfer), 0.0)
         back = bottom_face(solid, 0.0)
         if parameters.allowance > 0.0:
-            solid = extend_down(solid, back, 0.0, parameters.allowance, 0.0)
+            solid = extend_down(solid, back, 0.0, -parameters.allowance, 0.0)
     return _Trimmed(levelled(solid, 0.0), back, None if counted.all() else face, dropped)
 
 
