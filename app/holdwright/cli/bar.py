@@ -19,11 +19,11 @@ def bar(title: str) -> Iterator["Progress"]:
         return
     from tqdm import tqdm
 
-    layout = "{desc} {percentage:3.0f}% |{bar:24}| {postfix} {elapsed}"
+    layout = "{percentage:3.0f}% |{bar:24}| {elapsed} {desc}"
     with tqdm(total=1.0, desc=title, bar_format=layout, leave=False, file=sys.stderr) as line:
 
         def listen(fraction: float, text: str) -> None:
-            line.set_postfix_str(text, refresh=False)
+            line.set_description_str(f"{title}: {text}", refresh=False)
             line.update(max(fraction - line.n, 0.0))
 
         yield Progress(listen)

@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
     catalogue = load_catalogue()
-    worst = 0
+    worst, finished = 0, 0
     for sculpt, name in zip(arguments.sculpts, names_for(arguments.sculpts), strict=True):
         try:
             exported = _finish(sculpt, name, recipe, recipe_path.stem, catalogue, arguments.out, formats)
@@ -75,9 +75,12 @@ def run(arguments: argparse.Namespace) -> int:
         except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
             worst = max(worst, tell(error, str(sculpt)))
             continue
-        print("\n".join(_summary(name, exported)), flush=True)
+        print("\n".join([*([""] if finished else []), *_summary(name, exported)]), flush=True)
+        finished += 1
         if arguments.strict and any_error(exported.report.findings):
             worst = max(worst, STRICT)
+    if finished:
+        print(f"\n{CAUTION}")
     return worst
 
 

@@ -30,8 +30,7 @@ def finding_lines(findings: "Told") -> list[str]:
     ranks = {"error": 0, "warning": 1, "note": 2}
     lines = []
     for finding in sorted(findings, key=lambda each: ranks[each.severity]):
-        where = f" at ({', '.join(f'{value:.1f}' for value in finding.where)})" if finding.where else ""
-        lines.append(f"{finding.severity}: {finding.message} [{finding.code}{where}]")
+        lines.append(f"{finding.severity}: {finding.message} [{finding.code}]")
         if finding.advice:
             lines.append(f"    {finding.advice}")
     return lines
