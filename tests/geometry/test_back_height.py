@@ -57,3 +57,12 @@ def test_the_silhouette_is_that_of_the_widest_parts():
     mushroom = union([frustum(15, 15, 60, 128), at(frustum(50, 50, 20, 128), 0, 0, 50.0)])
     assert silhouette_area(mushroom) == pytest.approx(np.pi * 50**2, rel=1e-3)
     assert silhouette_area(ring(50.0, 45.0, 30.0)) == pytest.approx(np.pi * 50**2, rel=1e-3)
+
+
+def test_parts_joined_by_a_thread_are_not_one_outline_yet():
+    cones = [at(frustum(10.0, 40.0, 60.0, 64), x, 0.0, 0.0) for x in (-35.0, 35.0)]
+    found = back_height(union([*cones, at(block(90.0, 60.0, 60.0), 0.0, 0.0, 55.0)]), 0.5, 0.0)
+    # 64-sided cones touch with a corner each once their radii reach 35, 50 mm up
+    radius = 10.0 + found.z / 2
+    assert found.complete
+    assert 2 * (radius - 35.0) / np.tan(np.pi / 64) == pytest.approx(2.0, abs=0.5)

@@ -60,7 +60,7 @@ def test_the_cut_agrees_with_a_general_library(seed):
 def test_the_rim_adds_area_times_height_and_is_upright(seed, z, height):
     cut, _ = cut_above(boulder(seed=seed, segments=32, roughness=0.6), z)
     face = bottom_face(cut, z)
-    solid = extend_down(cut, face, z, z - height, 0.0)
+    solid = extend_down(cut, face, z, z - height)
     assert solid.volume == pytest.approx(cut.volume + face.area * height, rel=1e-9)
     assert solid.genus == cut.genus
     assert (solid.bounds[0, 2], solid.bounds[1, 2]) == (z - height, cut.bounds[1, 2])
@@ -78,7 +78,7 @@ def perimeter(solid: Solid, z: float) -> float:
 def test_a_ring_keeps_its_hole_down_to_the_back():
     cut, _ = cut_above(ring(40.0, 20.0, 20.0), 5.0)
     face = bottom_face(cut, 5.0)
-    solid = extend_down(cut, face, 5.0, 2.0, 1.0)
+    solid = extend_down(cut, face, 5.0, 2.0)
     polygon = 64 * np.sin(2 * np.pi / 128)
     assert face.holes == pytest.approx([polygon * 20.0**2], rel=1e-6)
     assert face.islands == pytest.approx([polygon * (40.0**2 - 20.0**2)], rel=1e-6)
@@ -91,7 +91,7 @@ def test_islands_are_told_apart_largest_first_and_specks_get_no_needle():
     face = bottom_face(cut, 5.0)
     assert face.islands == pytest.approx([900.0, 225.0, 0.64])
     assert face.centres[1] == pytest.approx([30.0, 10.0])
-    solid = extend_down(cut, face, 5.0, 2.0, 1.0)
+    solid = extend_down(cut, face.without_specks(1.0), 5.0, 2.0)
     assert solid.volume == pytest.approx(cut.volume + (900.0 + 225.0) * 3.0, rel=1e-12)
     assert bottom_face(solid, 2.0).islands == pytest.approx([900.0, 225.0])
 
@@ -152,7 +152,7 @@ def test_the_chamfer_goes_round_holes_too():
 def test_the_chamfered_back_is_the_outline_drawn_in(seed):
     """Beside GEOS's buffer, through shapely."""
     cut, _ = cut_above(boulder(seed=seed, segments=48, roughness=0.6), -15.0)
-    solid = extend_down(cut, bottom_face(cut, -15.0), -15.0, -20.0, 1.0)
+    solid = extend_down(cut, bottom_face(cut, -15.0), -15.0, -20.0)
     solid = shifted(solid, 0, 0, 20.0)
     outline = shapely.Polygon(np.asarray(solid.kernel.slice(2.0).to_polygons()[0]))
     known = outline.buffer(-1.5, join_style="mitre").area

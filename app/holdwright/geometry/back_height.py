@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from manifold3d import CrossSection, FillRule, JoinType
 
-from holdwright.geometry.sections import outer, section, signed_area
+from holdwright.geometry.sections import Outlines, outer, section, signed_area
 from holdwright.geometry.solid import Solid
 
 SPECK = 1.0
@@ -15,6 +16,8 @@ _STEPS = 64
 _REACH = 0.5
 _RESOLUTION = 0.02
 _SPECK_SHARE = 1e-3
+_LOBE_SHARE = 0.02
+_NECK = 2.0
 _NEARLY_BEST = 0.97
 
 
@@ -55,8 +58,8 @@ def back_height(solid: Solid, share: float, floor: float) -> BackHeight:
     Returns
     -------
     BackHeight
-        To 0.02 mm. Where no height will do: the lowest whose largest outline is within 3 % of the best met,
-        with `complete` False.
+        To 0.02 mm. What hangs together by a neck of less than 2 mm is not one outline. Where no height will
+        do: the lowest whose largest outline is within 3 % of the best met, with `complete` False.
     """
     silhouette = silhouette_area(solid)
     top = float(solid.bounds[1, 2])
@@ -84,12 +87,24 @@ def _heights(floor: float, top: float) -> Iterator[float]:
 
 
 def _at(solid: Solid, z: float, silhouette: float, share: float) -> BackHeight:
-    areas = sorted((signed_area(outline) for outline in outer(section(solid, z))), reverse=True)
+    outlines = outer(section(solid, z))
+    areas = sorted((signed_area(outline) for outline in outlines), reverse=True)
     if not areas:
         return BackHeight(z, 0.0, 0, False)
-    counted = [area for area in areas if area >= max(SPECK, _SPECK_SHARE * areas[0])]
+    count = sum(area >= max(SPECK, _SPECK_SHARE * areas[0]) for area in areas)
     cover = areas[0] / silhouette
-    return BackHeight(z, cover, len(counted), len(counted) == 1 and cover >= share)
+    if count == 1 and cover >= share:
+        count = _parts(outlines)
+    return BackHeight(z, cover, count, count == 1 and cover >= share)
+
+
+def _parts(outlines: Outlines) -> int:
+    """Count what outlines fall into where they hang together by less than 2 mm; small lobes do not count."""
+    drawn_in = CrossSection(outlines, FillRule.NonZero).offset(
+        -_NECK / 2, JoinType.Round, circular_segments=16
+    )
+    areas = [part.area() for part in drawn_in.decompose()]
+    return sum(area >= max(SPECK, _LOBE_SHARE * max(areas)) for area in areas) if areas else 1
 
 
 def _refined(solid: Solid, below: float, found: BackHeight, silhouette: float, share: float) -> BackHeight:

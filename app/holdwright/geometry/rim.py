@@ -44,6 +44,14 @@ class BottomFace:
         """Area of all islands, mm2."""
         return float(self.islands.sum())
 
+    def without_specks(self, least: float) -> "BottomFace":
+        """Leave out the islands of less than `least` mm2."""
+        stays = self.islands >= least
+        shown = stays[self.island]
+        return BottomFace(
+            self.triangles[shown], self.island[shown], self.islands[stays], self.holes, self.centres[stays]
+        )
+
 
 def cut_above(solid: Solid, z: float) -> tuple[Solid, tuple[Solid, ...]]:
     """Keep what lies above a height, closed flat.
@@ -55,11 +63,15 @@ def cut_above(solid: Solid, z: float) -> tuple[Solid, tuple[Solid, ...]]:
     dropped
         The other pieces, largest first.
     """
-    above = cut_by_plane(solid, np.array([0.0, 0.0, 1.0]), z, "the hold above the cut")
-    pieces = connected(above)
+    return largest_piece(cut_by_plane(solid, np.array([0.0, 0.0, 1.0]), z, "the hold above the cut"))
+
+
+def largest_piece(solid: Solid) -> tuple[Solid, tuple[Solid, ...]]:
+    """Part a solid into its largest connected piece, cavities and all, and the others, largest first."""
+    pieces = connected(solid)
     if len(pieces) == 1:
-        return above, ()
-    return subtract(above, pieces[1:], "the largest piece above the cut"), pieces[1:]
+        return solid, ()
+    return subtract(solid, pieces[1:], "the largest piece"), pieces[1:]
 
 
 def bottom_face(solid: Solid, z: float) -> BottomFace:
@@ -72,7 +84,10 @@ def bottom_face(solid: Solid, z: float) -> BottomFace:
     """
     chosen = np.flatnonzero((np.abs(solid.vertices[:, 2] - z) < _ON_PLANE)[solid.triangles].all(axis=1))
     if not len(chosen):
-        raise GeometryError(f"The hold has no flat face {z:.4g} mm up to make its back of; cut higher.")
+        raise GeometryError(
+            "The hold, or the largest piece of it, has no flat face where it was cut; "
+            "cut higher, or join the sculpt's pieces."
+        )
     triangles = solid.triangles[chosen]
     label = _joined(triangles)
     corners = solid.vertices[triangles][:, :, :2]
@@ -90,17 +105,15 @@ def bottom_face(solid: Solid, z: float) -> BottomFace:
     return BottomFace(chosen, number[label], islands[rank], holes, (centres / safe[:, None])[rank])
 
 
-def extend_down(solid: Solid, face: BottomFace, z: float, foot: float, least_island: float) -> Solid:
+def extend_down(solid: Solid, face: BottomFace, z: float, foot: float) -> Solid:
     """Draw the bottom face straight down: every island becomes a prism, its walls exactly upright.
 
     Parameters
     ----------
     solid
-        With a flat bottom `face` at height `z`.
+        With a flat bottom `face` at height `z`. Islands left out of the face stay where they are.
     foot
         Height it is drawn down to, below `z`.
-    least_island
-        Islands of less area than this, mm2, stay where they are: drawn down they would be needles.
 
     Notes
     -----
@@ -109,8 +122,7 @@ def extend_down(solid: Solid, face: BottomFace, z: float, foot: float, least_isl
     """
     vertices = solid.vertices.copy()
     vertices[np.abs(vertices[:, 2] - z) < _ON_PLANE, 2] = z
-    drawn = face.triangles[(face.islands >= least_island)[face.island]]
-    triangles = solid.triangles[drawn]
+    triangles = solid.triangles[face.triangles]
     used = np.unique(triangles)
     lowered = vertices[used]
     lowered[:, 2] = foot
@@ -119,7 +131,7 @@ def extend_down(solid: Solid, face: BottomFace, z: float, foot: float, least_isl
     edge = _boundary(triangles)
     a, b = edge[:, 0], edge[:, 1]
     walls = np.concatenate([np.stack([a, b, name[b]], axis=1), np.stack([a, name[b], name[a]], axis=1)])
-    rest = np.delete(solid.triangles, drawn, axis=0)
+    rest = np.delete(solid.triangles, face.triangles, axis=0)
     return Solid.from_triangles(
         np.concatenate([vertices, lowered]),
         np.concatenate([rest, name[triangles], walls]),

@@ -114,7 +114,7 @@ def _found(whole: Solid, rank: int, sized: bool) -> _Back:
         )
     chosen = candidates[rank - 1]
     back = _Back(chosen.normal, _how(chosen, sized))
-    if len(candidates) > 1 and rank == 1 and (share := candidates[1].score / chosen.score) > UNSURE:
+    if len(candidates) > 1 and rank == 1 and (share := _likeness(candidates)) > UNSURE:
         back.findings.append(
             Finding(
                 "back_unsure",
@@ -136,6 +136,11 @@ def _found(whole: Solid, rank: int, sized: bool) -> _Back:
             )
         )
     return back
+
+
+def _likeness(candidates: tuple[Base, ...]) -> float:
+    """Give the second candidate's evidence as a share of the first one's."""
+    return min(candidates[1].score / candidates[0].score, 1.0)
 
 
 def _how(base: Base, sized: bool) -> str:

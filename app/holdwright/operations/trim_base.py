@@ -10,7 +10,7 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.back_edge import chamfer_back
 from holdwright.geometry.back_height import SPECK, BackHeight, back_height
 from holdwright.geometry.frame import placement
-from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
+from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, largest_piece, levelled
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import GroundBlock, Rim
@@ -21,6 +21,9 @@ from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
 
 MOST_LOST = 0.3
 """Share of the volume a trim may take before it deserves a look."""
+
+CRUMB = 1e-3
+"""Pieces of less mm3 that a chamfer parts from the hold are rounding, not parts of it."""
 
 
 class TrimBaseParameters(Parameters):
@@ -68,7 +71,7 @@ class _Trimmed:
 
     solid: Solid
     back: BottomFace
-    specks: BottomFace | None
+    specks: Floats
     dropped: tuple[Solid, ...]
     findings: list[Finding] = field(default_factory=list)
 
@@ -136,26 +139,27 @@ def _floor(hold: Hold) -> float:
 
 def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     """Cut at z = rim and draw the outline down to z = 0, and on by the allowance."""
-    kept, dropped = cut_above(whole, parameters.rim)
-    face = bottom_face(kept, parameters.rim)
-    if face.islands[0] < SPECK:
+    solid, dropped = cut_above(whole, parameters.rim)
+    face = bottom_face(solid, parameters.rim)
+    back = face.without_specks(SPECK)
+    if not len(back.islands):
         raise ParameterError(
-            f"At the height asked for the hold's section is only {face.islands[0]:.2g} mm2; cut elsewhere."
+            f"Where the cut was asked for, the hold's section is only {face.area:.2g} mm2; cut elsewhere."
         )
-    counted = face.islands >= SPECK
-    back, solid = face, kept
+    specks = [*face.islands[len(back.islands) :]]
     foot = 0.0 if parameters.chamfer > 0.0 else -parameters.allowance
     if foot < parameters.rim:
-        solid = extend_down(kept, face, parameters.rim, foot, SPECK)
-        back = BottomFace(
-            face.triangles, face.island, face.islands[counted], face.holes, face.centres[counted]
-        )
+        solid = extend_down(solid, back, parameters.rim, foot)
     if parameters.chamfer > 0.0:
-        solid = levelled(chamfer_back(solid, parameters.chamfer), 0.0)
-        back = bottom_face(solid, 0.0)
+        solid, crumbs = largest_piece(chamfer_back(solid, parameters.chamfer))
+        dropped += tuple(crumb for crumb in crumbs if crumb.volume > CRUMB)
+        solid = levelled(solid, 0.0)
+        face = bottom_face(solid, 0.0)
+        back = face.without_specks(SPECK)
+        specks += [*face.islands[len(back.islands) :]]
         if parameters.allowance > 0.0:
-            solid = extend_down(solid, back, 0.0, -parameters.allowance, 0.0)
-    return _Trimmed(levelled(solid, 0.0), back, None if counted.all() else face, dropped)
+            solid = extend_down(solid, back, 0.0, -parameters.allowance)
+    return _Trimmed(levelled(solid, 0.0), back, np.array(specks), dropped)
 
 
 def _cover_findings(found: BackHeight, share: float) -> list[Finding]:
@@ -207,14 +211,13 @@ def _findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
 def _left_findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
     """Report what was left out, and a trim that takes much."""
     findings = []
-    if trimmed.specks is not None:
-        small = trimmed.specks.islands[trimmed.specks.islands < SPECK]
+    if len(small := trimmed.specks):
         findings.append(
             Finding(
                 "specks_left",
                 "note",
                 f"{len(small)} speck{'' if len(small) == 1 else 's'} of the outline under {SPECK:g} mm2 "
-                f"({_listed(small)}) got no rim.",
+                f"({_listed(small)}) were not drawn out.",
                 measured=float(small.max()),
                 limit=SPECK,
                 unit="mm2",
