@@ -3,11 +3,19 @@
 from typing import Any, Final
 
 from holdwright.operations.base import Operation
+from holdwright.operations.cut_bore import CutBore
 from holdwright.operations.import_sculpt import ImportSculpt
+from holdwright.operations.orient_to_base import OrientToBase
+from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.operations.split_core import SplitCore
+from holdwright.operations.trim_base import TrimBase
 
 OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     ImportSculpt(),
+    OrientToBase(),
+    ScaleToEnvelope(),
+    TrimBase(),
+    CutBore(),
     SplitCore(),
 )
 """In shop order. The first is the one every recipe starts with."""
