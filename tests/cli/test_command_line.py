@@ -55,6 +55,26 @@ def test_a_reader_who_has_seen_enough() -> None:
     assert running.returncode == 0
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a stream that is always full")
+def test_output_that_cannot_be_written() -> None:
+    program = [sys.executable, "-m", "holdwright", "operations", "trim_base"]
+    with Path("/dev/full").open("w") as full:
+        told = subprocess.PIPE
+        ended = subprocess.run(program, cwd=SOURCE, stdout=full, stderr=told, text=True, check=False)
+    assert ended.returncode == 2
+    assert ended.stderr.startswith("holdwright: The system refuses: ")
+    assert ended.stderr.count("\n") == 1
+
+
+def test_without_streams(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdout", None)
+    monkeypatch.setattr(sys, "stderr", None)
+    assert main(["operations"]) == 0
+    assert main(["operations", "polish"]) == 2
+    sys.stdout.close()
+    sys.stderr.close()
+
+
 def test_help_says_what_to_be_careful_of(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
     told = " ".join(capsys.readouterr().out.split())

@@ -1,5 +1,8 @@
 import errno
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -9,12 +12,15 @@ import jsonschema
 import pytest
 import trimesh
 
+import holdwright
 import shapes
 from holdwright.cli.main import main
 from holdwright.hold.finding import Finding
 from holdwright.operations.import_sculpt import ImportSculpt
 
 Run = Callable[..., tuple[int, str, str]]
+
+SOURCE = Path(holdwright.__file__).parent.parent
 
 ONE_STEP = {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unit": "mm"}}]}
 
@@ -63,6 +69,16 @@ def test_files_and_summary(run: Run, recipe: Path, sculpt: Path, tmp_path: Path)
     for line in ("jug", "size", "volume", "findings  none", "jug.report.json"):
         assert line in told
     assert report_of(out, "jug")["recipe"]["name"] == "bare"
+
+
+def test_a_name_the_terminal_cannot_show(recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    named = tmp_path / "Überhang 日本.stl"
+    named.write_bytes(sculpt.read_bytes())
+    program = [sys.executable, "-m", "holdwright", "replay", recipe, named, "--out", tmp_path / "out"]
+    surroundings = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONPATH": str(SOURCE)}
+    ended = subprocess.run(program, env=surroundings, capture_output=True, text=True, check=False)
+    assert (ended.returncode, ended.stderr) == (0, "")
+    assert report_of(tmp_path / "out", "Überhang 日本")["sculpt"]["name"] == "Überhang 日本"
 
 
 def test_unit_and_set(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
@@ -225,7 +241,7 @@ def test_an_error_finding_counts_under_strict_alone(
         (KeyboardInterrupt(), 130, "Interrupted"),
         (MemoryError(), 4, "not enough memory"),
         (ZeroDivisionError("by zero"), 70, "please report it"),
-        (OSError(errno.EIO, "Input/output error"), 70, "please report it"),
+        (OSError(errno.EIO, "Input/output error"), 2, "Input/output error"),
     ],
 )
 def test_what_nobody_expected(

@@ -210,6 +210,15 @@ def test_a_file_that_reads_back_wrong_is_refused(
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
+def test_names_and_figures_that_json_does_not_know(tmp_path: Path) -> None:
+    endless = Finding("odd", "note", "Odd \udcff.", float("inf"), float("nan"))
+    export(finished.job("j\udcffug", findings=(endless,)), tmp_path, list(FORMATS))
+    text = (tmp_path / "j\udcffug.report.json").read_text("utf-8")
+    report = json.loads(text, parse_constant=lambda constant: pytest.fail(constant))
+    assert report["sculpt"]["name"] == "j?ug"
+    assert (report["findings"][0]["measured"], report["findings"][0]["limit"]) == (None, None)
+
+
 def test_unknown_formats() -> None:
     with pytest.raises(ParameterError, match="choose from stl, 3mf, obj, ply"):
         export(finished.job(), Path("nowhere"), ["step"])

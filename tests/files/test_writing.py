@@ -159,7 +159,7 @@ def test_3mf_takes_any_name(name: str) -> None:
     assert read.split() == kept.split()
 
 
-@pytest.mark.parametrize("name", ["two words", "line\nbreak", "  ", "Überhang"])
+@pytest.mark.parametrize("name", ["two words", "line\nbreak", "  ", "Überhang", "half \ud800 pair"])
 def test_obj_takes_any_name(name: str) -> None:
     data = content(lambda stream: write_obj(stream, printed(shapes.block()), name))
     lines = [line for line in data.decode().splitlines() if line.startswith("o ")]

@@ -1,6 +1,7 @@
 """The command ``holdwright``. Commands import what they need when they run, so that help is there at once."""
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -30,13 +31,25 @@ doubt. The wall's owner, local codes and licensed practice have the last word.
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
+    _ready_streams()
+    code = _run(argv)
     try:
-        code = _run(argv)
         sys.stdout.flush()
-    except BrokenPipeError:  # who reads our output has seen enough
+    except OSError as error:
+        # What is still to be printed goes nowhere, so that it does not fail once more on the way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        return code if code or isinstance(error, BrokenPipeError) else tell(error)
     return code
+
+
+def _ready_streams() -> None:
+    """Have streams where the system gave none, and print any file's name, whatever the terminal can show."""
+    if sys.stdout is None:
+        sys.stdout = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
+    if sys.stderr is None:
+        sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
 
 
 def _run(argv: Sequence[str] | None) -> int:
@@ -45,8 +58,8 @@ def _run(argv: Sequence[str] | None) -> int:
         code: int = arguments.run(arguments)
     except SystemExit as leaving:  # argparse has said why
         return leaving.code if isinstance(leaving.code, int) else 0
-    except BrokenPipeError:
-        raise
+    except BrokenPipeError:  # who reads our output has seen enough
+        return 0
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  the last to be told
         return tell(error)
     return code

@@ -33,6 +33,8 @@ def _sentence(error: BaseException) -> tuple[str, int]:
     if isinstance(error, MemoryError):
         text = "There is not enough memory for this sculpt; close other programs, or simplify the sculpt."
         return text, GeometryError.exit_code
+    if isinstance(error, OSError):
+        return f"The system refuses: {error}; try again where it does not.", HoldwrightError.exit_code
     return (
         f"This is a fault of the program, not of your files ({type(error).__name__}: {error}); please report "
         "it, with what HOLDWRIGHT_DEBUG=1 prints.",

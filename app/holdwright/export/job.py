@@ -11,7 +11,7 @@ from typing import Final
 from holdwright.errors import ExportError
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats, file_name
 from holdwright.export.parts import Part, difference, finished_parts
-from holdwright.export.report import FileSection, Report
+from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import staged
 from holdwright.geometry.closedness import closedness
@@ -112,8 +112,7 @@ def _written(
             files.append(_checked(stage / sheet.name, sheet))
         progress.report(len(sheets) / (len(sheets) + 1), "writing the report")
         report = report_of(job, parts, holding, files)
-        text = report.model_dump_json(indent=2) + "\n"
-        (stage / f"{job.name}.{REPORT_ENDING}").write_text(text, encoding="utf-8", newline="\n")
+        (stage / f"{job.name}.{REPORT_ENDING}").write_bytes(report_text(report))
     progress.report(1.0, "written")
     return report
 

@@ -5,6 +5,7 @@ away from it, the finished back at z = 0. Sizes are those of the finished hold; 
 shrinkage factor.
 """
 
+import json
 from typing import Any, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -206,6 +207,16 @@ class Report(Section):
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
     cautions: tuple[str, ...] = CAUTIONS
+
+
+def report_text(report: Report) -> bytes:
+    """Give the report as JSON in UTF-8.
+
+    A figure that is not finite becomes null, and a byte of a file's name that is no UTF-8 a question mark, as
+    JSON knows neither.
+    """
+    finite = json.loads(json.dumps(report.model_dump(mode="json")), parse_constant=lambda _: None)
+    return (json.dumps(finite, indent=2, ensure_ascii=False) + "\n").encode("utf-8", "replace")
 
 
 def report_schema() -> dict[str, Any]:

@@ -13,7 +13,7 @@ _FACE = "f %d %d %d\n"
 def write_obj(stream: BinaryIO, mesh: PrintedMesh, name: str) -> None:
     """Write one part under a name; white space in it becomes an underscore, as a name ends there."""
     safe = re.sub(r"\s+", "_", name.strip()) or "part"
-    stream.write(f"# written by Holdwright; unit millimetre\no {safe}\n".encode())
+    stream.write(f"# written by Holdwright; unit millimetre\no {safe}\n".encode("utf-8", "replace"))
     for text in rows_text(_VERTEX, mesh.vertices):
         stream.write(text)
     for text in rows_text(_FACE, mesh.triangles + 1):
