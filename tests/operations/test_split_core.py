@@ -193,6 +193,21 @@ def test_two_bores_apart_and_together(run):
     assert apart.findings == together.findings == ()
 
 
+def test_core_beside_the_deeper_pocket_of_another_bore_is_reported(run):
+    """Seats at 30 and 15 mm, axes 42 mm apart: the higher core passes the lower pocket at 3.5 mm."""
+    outcome = split(
+        bored(block(260, 120, 60), bore(-21, seat=30.0), bore(21, seat=15.0)),
+        run,
+        wall_diameter=46.0,
+        top_diameter=46.0,
+    )
+    near = finding(outcome, "core_near_pocket")
+    assert near.measured == pytest.approx(42 - 23 - 15.5, abs=0.01)
+    assert near.where == pytest.approx((21.0, 0.0, 16.0))
+    level = split(bored(block(260, 120, 60), bore(-21), bore(21)), run)
+    assert "core_near_pocket" not in codes(level)
+
+
 @given(tilt=st.floats(0.0, 30.0), about=st.floats(0.0, 360.0))
 @settings(max_examples=8, deadline=None)
 def test_tilted_bores(tilt, about):
@@ -247,6 +262,8 @@ def test_point_without_a_bore(run):
 
 def test_no_bore_narrow_foot_and_second_split_are_refused(run):
     plain = Hold(sized=True).with_whole(block())
+    with pytest.raises(ParameterError, match="scale it before"):
+        split(Hold().with_whole(block()), run)
     with pytest.raises(ParameterError, match="hold has none"):
         split(plain, run)
     with pytest.raises(ParameterError, match="give its diameter"):

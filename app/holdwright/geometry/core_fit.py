@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.circle import SEGMENTS, circle_points
 from holdwright.geometry.clearance import Nearest, Patch
-from holdwright.geometry.frustum import Frustum
+from holdwright.geometry.frustum import Frustum, turn_to
 from holdwright.geometry.grip import Column, HoldSurface
 
 COLUMN_TO_POCKET = 1.5
@@ -17,6 +18,9 @@ TAPERS = (10.0, 5.0, 0.0)
 
 _LEDGE = 1.0
 """mm that a core standing within its pocket's outline stays inside it."""
+
+_LEVELS = 16
+"""Heights at which a pocket's wall is looked at."""
 
 _LEAST_REACH = 1.0
 """mm round a core within which the surface is looked for, however thin a shell may be."""
@@ -109,6 +113,34 @@ def ring_width(frustum: Frustum, column: Column) -> float | None:
     if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
         return None
     return max(frustum.top_radius - column.pocket_radius, 0.0)
+
+
+def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
+    """Least distance between the face of a core and the pocket of another bore beside or within it, mm.
+
+    Parameters
+    ----------
+    frustum
+        The core's outline.
+    column
+        The other bore.
+    start
+        Height along its axis from which its pocket counts, mm: up to there its own core stands round it.
+
+    Returns
+    -------
+    float or None
+        None where the core ends below that height.
+    """
+    if column.pocket_radius == 0.0 or frustum.top <= start:
+        return None
+    axis = np.array(column.axis)
+    circle = np.zeros((SEGMENTS, 3))
+    circle[:, :2] = circle_points(column.pocket_radius)
+    circle = circle @ turn_to(axis).T + np.array(column.foot)
+    heights = np.linspace(start, frustum.top, _LEVELS)
+    wall = circle[None] + heights[:, None, None] * axis
+    return float(np.abs(frustum.distance(wall.reshape(-1, 3))).min())
 
 
 def _widened(diameter: float, height: float, taper: float) -> float:
