@@ -102,15 +102,20 @@ class Ground:
         """Points along all outlines of each level section, to look the nearest up in."""
         return tuple(_tree(along(section(self.solid, float(height)), SPACING)) for height in self.levels)
 
+    @cached_property
+    def filled(self) -> tuple[Mask, ...]:
+        """Which grid points are in material, level by level."""
+        return tuple(self.columns.filled(float(height)) for height in self.levels)
+
     def grid_distances(self) -> Floats:
         """Distance of grid points from the outlines, (levels, rows, columns); 0 outside."""
         step = self.grid.step
-        return np.stack([inner_distance(self.columns.filled(float(height)), step) for height in self.levels])
+        return np.stack([inner_distance(filled, step) for filled in self.filled])
 
     def distances(self, places: Floats) -> Floats:
         """Distance (levels, n) of places (n, 2) from the outlines; negative outside."""
         near = self.cells_of(places)
-        signs = [np.where(self.columns.filled(float(z))[near], 1.0, -1.0) for z in self.levels]
+        signs = [np.where(filled[near], 1.0, -1.0) for filled in self.filled]
         return np.stack(
             [sign * tree.query(places)[0] for sign, tree in zip(signs, self.outlines, strict=True)]
         )

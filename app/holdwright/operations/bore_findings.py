@@ -4,7 +4,7 @@ import numpy as np
 
 from holdwright.geometry.bore import BoreCut, BoreShape
 from holdwright.geometry.bore_check import BoreFigures, Least
-from holdwright.geometry.place import Wanted
+from holdwright.geometry.place_figures import Wanted
 from holdwright.hold.finding import Finding, Severity, point
 
 GRAVE = 0.5

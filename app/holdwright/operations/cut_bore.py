@@ -11,7 +11,8 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.geometry.bore_check import edge_distance, measure_bore
 from holdwright.geometry.bore_site import BoreSite
-from holdwright.geometry.place import Wanted, best_places
+from holdwright.geometry.place import best_places
+from holdwright.geometry.place_figures import Wanted
 from holdwright.geometry.seat import SeatBy, SeatRule
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore
