@@ -8,7 +8,7 @@ import numpy as np
 from manifold3d import Manifold
 
 import shapes
-from holdwright.export.report_writing import Job
+from holdwright.export.job import Job
 from holdwright.geometry.sculpt import Piece, Sculpt
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore, Envelope, PartingFace, Rim, TipCut

@@ -93,8 +93,7 @@ def _finish(
     folder: Path,
     formats: list[str],
 ) -> "Exported":
-    from holdwright.export.job import export
-    from holdwright.export.report_writing import Job
+    from holdwright.export.job import Job, export
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
 

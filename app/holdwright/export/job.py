@@ -18,6 +18,8 @@ from holdwright.geometry.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.progress import SILENT, Progress
 
+__all__ = ["REPORT_ENDING", "Exported", "Job", "export"]
+
 REPORT_ENDING: Final = "report.json"
 
 
