@@ -5,8 +5,8 @@ under it, the walls round clearance hole and pocket, and the distance from the e
 the four is the place's margin: 1 is just enough, more is better, but twice as much is not twice as good:
 above 1 its logarithm counts, below 1 what is short counts fourfold. From that worth two things are taken. A
 slight pull towards the centre of the base settles ties, and keeps the place where it is when a sculpt is
-revised a little. And a place whose pocket would cut through an overhanging lip loses as much as a quarter of
-what is wanted.
+revised a little. And a place whose pocket would cut through an overhanging lip loses as much as half of what
+is wanted.
 
 The whole base is looked at on a grid of 1 mm; the best points of it are then moved freely, in ever shorter
 steps, on heights taken between grid points and on the true outlines of level sections.
@@ -29,7 +29,7 @@ SHORT = 4.0
 """How much more margin counts where it is less than enough."""
 PULL = 0.4
 """Worth of moving from the rim of the base to its centre."""
-LIP = 1.0
+LIP = 2.0
 """Worth a place loses when its pocket cuts a lip."""
 STARTS = 40
 """Peaks of the margin on the grid that are judged exactly before the best of them is refined."""

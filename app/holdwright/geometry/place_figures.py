@@ -101,7 +101,8 @@ def over_grid(ground: Ground, wanted: Wanted) -> Figures:
         levels=ground.levels,
         distances=ground.grid_distances(),
         edge=np.minimum(inner_distance(ground.base, step), _from_taken(wanted, *ground.grid.places)),
-        beyond=most_over_disc(ground.columns.above_first, pocket),
+        # A step wider, since between grid points a lip's edge may lie anywhere.
+        beyond=most_over_disc(ground.columns.above_first, pocket + 1.0),
     )
 
 

@@ -1,0 +1,226 @@
+"""The step that bores a hold: what it gives, what it says, what it refuses."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from manifold3d import Manifold
+from pydantic import ValidationError
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Bore
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Outcome, Run
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
+from holdwright.parameters.describe import describe
+from shapes import block, boulder
+
+CATALOGUE = load_catalogue()
+
+
+def bored(solid: Solid | Hold, **values: object) -> Outcome:
+    hold = solid if isinstance(solid, Hold) else Hold(sized=True).with_whole(solid)
+    return CutBore().apply(hold, CutBoreParameters(**values), Run(CATALOGUE))
+
+
+def codes(outcome: Outcome) -> dict[str, str]:
+    return {finding.code: finding.severity for finding in outcome.findings}
+
+
+def rock(seed: int = 1) -> Solid:
+    solid = boulder(55.0, 0.25, seed)
+    return Solid.checked(solid.kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0)))
+
+
+def test_defaults_bore_a_rock_for_m10_with_its_large_washer():
+    run = Run(CATALOGUE)
+    hold = Hold(sized=True).with_whole(rock())
+    outcome = CutBore().apply(hold, CutBoreParameters(), run)
+    [bore] = outcome.hold.find(Bore)
+    assert (bore.clearance_diameter, bore.pocket_diameter) == (11.0, 31.0)
+    assert (bore.screw, bore.washer) == ("M10 socket cap ISO 4762", "M10 large washer ISO 7093")
+    assert outcome.findings == ()
+    assert outcome.result.startswith(f"seat {bore.thickness_under_seat:.1f} mm thick")
+    assert outcome.hold.whole.genus == 1
+    assert len(outcome.hold.whole.kernel.decompose()) == 1
+    assert "place of the bore" in run.stopwatch.seconds
+    # The whole bore is open to the air and to the wall.
+    middle = outcome.hold.whole.kernel ^ Manifold.cylinder(400, 5.4, 5.4, 32).translate((bore.x, bore.y, -50))
+    assert middle.num_tri() == 0
+
+
+def test_bare_head_in_a_block_removes_what_pappus_says():
+    # 11 mm through 20, 18 mm above: 4699.822610 mm3 in a block 31 high.
+    solid = block(100, 80, 31)
+    outcome = bored(solid, washer=None, place="at", seat="thickness", under_seat=20.0)
+    assert solid.volume - outcome.hold.whole.volume == pytest.approx(4699.822610, rel=1e-7)
+    [bore] = outcome.hold.find(Bore)
+    assert (bore.seat_z, bore.thickness_under_seat, bore.washer) == (20.0, pytest.approx(20.0), None)
+    assert codes(outcome) == {}
+
+
+@pytest.mark.parametrize("word", ["none", "None", " none ", "", None])
+def test_no_washer_by_word(word):
+    assert CutBoreParameters(washer=word).washer is None
+
+
+def test_hemisphere_as_in_the_formula():
+    # R50, 11 mm to a seat at 25 below the pole, 18 mm above: 8633.931224 mm3 removed.
+    half = Solid.checked(Manifold.sphere(50.0, 512).trim_by_plane((0, 0, 1), 0.0))
+    outcome = bored(half, washer="none", place="at", seat="depth", depth=25.0)
+    assert half.volume - outcome.hold.whole.volume == pytest.approx(8633.931224, rel=1e-4)
+
+
+def test_found_place_of_a_block_is_its_middle_and_the_seat_is_recessed():
+    [bore] = bored(block(100, 80, 58)).hold.find(Bore)
+    assert (bore.x, bore.y) == (pytest.approx(0.0, abs=0.1), pytest.approx(0.0, abs=0.1))
+    # 2.5 mm washer, 10 mm head, 1 mm below the surface.
+    assert bore.seat_z == pytest.approx(58 - 13.5)
+
+
+@pytest.mark.parametrize(
+    ("screw", "fit", "hole"),
+    [("M8", "fine", 8.4), ("M10", "coarse", 12.0), ("M12", "medium", 13.5)],
+)
+def test_hole_follows_screw_and_fit(screw, fit, hole):
+    outcome = bored(block(), screw=f"{screw} socket cap ISO 4762", washer=f"ISO 7089 {screw}", fit=fit)
+    [bore] = outcome.hold.find(Bore)
+    assert bore.clearance_diameter == hole
+    [wider] = bored(
+        block(), screw=f"{screw} socket cap ISO 4762", washer=None, fit=fit, hole_allowance=0.3
+    ).hold.find(Bore)
+    assert wider.clearance_diameter == pytest.approx(hole + 0.3)
+
+
+def test_off_centre_near_the_edge():
+    outcome = bored(block(100, 80, 40), place="at", at=(30.0, 0.0))
+    assert codes(outcome) == {"thin_wall_at_pocket": "warning"}
+    [finding] = outcome.findings
+    assert finding.measured == pytest.approx(4.5, abs=0.01)
+    assert finding.limit == 8.0
+    assert finding.where[0] == pytest.approx(50.0)
+    closer = bored(block(100, 80, 40), place="at", at=(42.0, 0.0))
+    assert codes(closer) == {
+        "thin_wall_at_bore": "error",
+        "thin_wall_at_pocket": "error",
+        "near_edge": "error",
+        "seat_broken": "error",
+    }
+
+
+def test_off_the_base_is_refused_with_the_way_back():
+    with pytest.raises(ParameterError, match=r"10\.0 mm off the back; the nearest edge.*at 50\.0, 5\.0 mm"):
+        bored(block(100, 80, 40), place="at", at=(60.0, 5.0))
+
+
+@pytest.mark.parametrize("place", ["found", "at"])
+def test_no_flat_back_is_refused(place):
+    with pytest.raises(GeometryError, match="no flat back"):
+        bored(Solid.checked(block().kernel.translate((0, 0, 5.0))), place=place)
+
+
+def test_hollow_back_under_the_seat():
+    hollow = Solid.checked(block().kernel - Manifold.cube((30, 30, 22), True).translate((17, 0, 10)))
+    outcome = bored(hollow, place="at", seat="depth", depth=13.0)
+    finding = next(each for each in outcome.findings if each.code == "thin_under_seat")
+    assert finding.measured == pytest.approx(6.0)
+    assert finding.severity == "warning"
+    assert outcome.hold.find(Bore)[0].thickness_under_seat == pytest.approx(6.0)
+
+
+def test_thin_hold_is_bored_as_well_as_it_can_be():
+    outcome = bored(block(100, 80, 8))
+    assert codes(outcome) == {"thin_under_seat": "warning", "head_proud": "note"}
+    [bore] = outcome.hold.find(Bore)
+    assert bore.seat_z == pytest.approx(7.5)
+    thinner = bored(block(100, 80, 3))
+    assert codes(thinner)["thin_under_seat"] == "error"
+
+
+def test_overhanging_lip_is_told():
+    lip = Manifold.cube((100, 80, 20), True).translate((0, 0, 10))
+    lip += Manifold.cube((60, 80, 8), True).translate((20, 0, 44))
+    lip += Manifold.cube((8, 80, 40), True).translate((46, 0, 20))
+    outcome = bored(Solid.checked(lip), place="at", at=(0.0, 0.0), under_seat=7.0)
+    finding = next(each for each in outcome.findings if each.code == "lip_cut")
+    half = np.arccos(-10 / 15.5)
+    assert finding.measured == pytest.approx(15.5**2 * (half - np.sin(half) * np.cos(half)) * 8, rel=0.03)
+    found = bored(Solid.checked(lip), under_seat=7.0)
+    assert "lip_cut" not in codes(found)
+
+
+def test_tall_column_gets_a_deep_pocket_by_thickness():
+    column = Solid.checked(Manifold.cylinder(150.0, 40.0, 30.0, 96))
+    outcome = bored(column, seat="thickness", under_seat=15.0)
+    [bore] = outcome.hold.find(Bore)
+    assert bore.thickness_under_seat == pytest.approx(15.0)
+    assert codes(outcome) == {}
+    assert np.hypot(bore.x, bore.y) < 0.2
+
+
+def test_seat_asked_for_too_high_is_moved_and_told():
+    slope = boulder(55.0, 0.25, 1).kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0))
+    outcome = bored(Solid.checked(slope), place="at", seat="depth", depth=0.2)
+    assert codes(outcome)["seat_moved"] == "note"
+
+
+def test_slivers_are_dropped_and_told():
+    stem = Manifold.cylinder(20.0, 40.0, 40.0, 96) + Manifold.cylinder(20.0, 12.0, 12.0, 96).translate(
+        (0, 0, 19)
+    )
+    cap = Manifold.cylinder(1.0, 16.0, 16.0, 96).translate((0, 0, 30.0))
+    outcome = bored(Solid.checked(stem + cap), place="at", seat="thickness")
+    assert codes(outcome)["sliver_left"] == "warning"
+    assert len(outcome.hold.whole.kernel.decompose()) == 1
+
+
+def test_second_bore_keeps_clear_of_the_first():
+    first = bored(block(220, 70, 40))
+    second = bored(first.hold)
+    one, two = second.hold.find(Bore)
+    assert np.hypot(one.x - two.x, one.y - two.y) > 31.0 + 8.0
+    assert codes(second) == {}
+    assert second.hold.whole.genus == 2
+    onto = bored(first.hold, place="at", at=(one.x + 35.0, one.y))
+    assert codes(onto)["near_bore"] == "warning"
+
+
+def test_washer_that_does_not_fit_and_unknown_names():
+    with pytest.raises(ParameterError, match="choose a washer for M12"):
+        bored(block(), screw="M12 socket cap ISO 4762")
+    with pytest.raises(ParameterError, match="choose a washer for M8"):
+        bored(block(), screw="M8 socket cap ISO 4762", washer="ISO 7094 M12")
+    with pytest.raises(CatalogueError, match="no such row"):
+        bored(block(), screw="M11")
+    for wrong in ({"under_seat": 0.0}, {"wall": -1.0}, {"fit": "loose"}, {"at": (1.0,)}, {"seat": "deep"}):
+        with pytest.raises(ValidationError):
+            CutBoreParameters(**wrong)
+
+
+def test_rows_it_depends_on():
+    rows = CutBore().rows(CutBoreParameters(), CATALOGUE)
+    assert [row.name for row in rows] == ["M10 socket cap ISO 4762", "M10 large washer ISO 7093"]
+    assert len(CutBore().rows(CutBoreParameters(washer=None), CATALOGUE)) == 1
+    thicker = replace(CATALOGUE.washers[0], thickness=9.0)
+    assert thicker != CATALOGUE.washers[0]
+
+
+def test_every_parameter_is_described():
+    fields = {field.name: field for field in describe(CutBoreParameters)}
+    assert fields["screw"].rows == "screws"
+    assert (fields["washer"].rows, fields["washer"].optional) == ("washers", True)
+    assert fields["at"].kind == "position"
+    assert all(field.description.endswith(".") for field in fields.values())
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_warnings_means_the_figures_hold(seed):
+    outcome = bored(rock(seed))
+    [bore] = outcome.hold.find(Bore)
+    assert "thin_under_seat" not in codes(outcome)
+    # Cut the ring's column out under the seat: it must be solid all the way down.
+    ring = Manifold.cylinder(bore.seat_z - 0.1, 15.0, 15.0, 96) - Manifold.cylinder(400, 5.6, 5.6, 96)
+    ring = ring.translate((bore.x, bore.y, 0.05))
+    assert float((ring ^ outcome.hold.whole.kernel).volume()) == pytest.approx(float(ring.volume()), rel=1e-6)
