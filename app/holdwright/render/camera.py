@@ -1,0 +1,106 @@
+"""From where a hold is looked at."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from holdwright.errors import ParameterError
+from holdwright.geometry.sculpt import Floats
+
+_DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
+    "front": (0.0, 0.0, 1.0),
+    "three_quarter": (0.62, 0.42, 0.66),
+    "side": (1.0, 0.0, 0.0),
+    "back": (-0.35, 0.25, -0.9),
+    "below": (-0.5, -0.55, 0.66),
+}
+"""From the hold to the camera; up on the wall is +y, the wall's normal +z."""
+
+
+@dataclass(frozen=True, eq=False)
+class Camera:
+    """A camera in mm.
+
+    Attributes
+    ----------
+    position, target, up
+        (3,) each.
+    view_angle
+        Full angle of view from bottom to top in degrees; 0 for parallel rays.
+    half_height
+        Half of what is seen from bottom to top, at the target.
+    near, far
+        Limits of what is seen, along the line of sight.
+    """
+
+    position: Floats
+    target: Floats
+    up: Floats
+    view_angle: float
+    half_height: float
+    near: float
+    far: float
+
+    @property
+    def frame(self) -> Floats:
+        """(3, 3): rows right, up and toward the camera, unit vectors."""
+        toward = self.position - self.target
+        toward = toward / np.linalg.norm(toward)
+        right = np.cross(self.up, toward)
+        right = right / np.linalg.norm(right)
+        return np.array([right, np.cross(toward, right), toward])
+
+
+def camera_for(points: Floats, view: str, size: tuple[int, int], room: float = 1.12) -> Camera:
+    """Place a camera so that all `points` are seen.
+
+    Parameters
+    ----------
+    points
+        (n, 3), mm.
+    view
+        As of `frame_of`.
+    size
+        Width and height of the picture; only their ratio matters.
+    room
+        How much larger the picture is than what it shows.
+
+    Raises
+    ------
+    ParameterError
+        When there is no such view.
+    """
+    frame = frame_of(view)
+    angle = 0.0 if view in {"front", "side"} else 16.0
+    seen = points @ frame.T
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    middle = (low + high) / 2
+    half_height = room * max((high[1] - low[1]) / 2, (high[0] - low[0]) / 2 * size[1] / size[0])
+    radius = float(np.linalg.norm(high - low)) / 2
+    distance = half_height / np.tan(np.radians(angle / 2)) if angle else 4 * radius
+    target = middle @ frame
+    near, far = max(distance - 3 * radius, distance / 50), distance + 8 * radius
+    return Camera(target + frame[2] * distance, target, frame[1], angle, half_height, near, far)
+
+
+def frame_of(view: str) -> Floats:
+    """Give a view's (3, 3) frame: rows right, up and toward the camera.
+
+    Raises
+    ------
+    ParameterError
+        When there is no such view.
+    """
+    if view not in _DIRECTIONS:
+        raise ParameterError(f"A picture from {view!r} was asked for; there are {', '.join(_DIRECTIONS)}.")
+    toward = np.array(_DIRECTIONS[view]) / np.linalg.norm(_DIRECTIONS[view])
+    right = np.cross([0.0, 1.0, 0.0], toward)
+    right /= np.linalg.norm(right)
+    return np.array([right, np.cross(toward, right), toward])
+
+
+def parallel_camera(toward: Floats, centre: Floats, radius: float) -> Camera:
+    """Give a camera of parallel rays that sees a whole ball from the direction `toward` (unit)."""
+    up = np.array([0.0, 1.0, 0.0]) if abs(toward[1]) < 0.9 else np.array([1.0, 0.0, 0.0])
+    return Camera(centre + toward * 3 * radius, centre, up, 0.0, radius, 1.9 * radius, 4.1 * radius)
