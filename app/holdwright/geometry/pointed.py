@@ -1,0 +1,268 @@
+"""A solid's surface in small cells, each with the least share of the ball met there; regions of low share."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy import ndimage
+
+from holdwright.geometry.occupancy import Inside, unrolled
+from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.share import ShareField
+
+NEIGHBOURS = np.ones((3, 3, 3), dtype=bool)
+
+ALIKE = 1.35
+"""Places this much fuller than the sharpest still belong to the same point or edge."""
+
+LONGEST_POINT = 1.5
+"""A sharp place longer than this many radii of the ball is an edge."""
+
+RING = (1.0, 1.6)
+"""What lies this many radii of the ball from a point is round about it."""
+
+TOO_THIN = 0.03
+"""Below this share the lattice is too coarse to tell one place of a needle from another."""
+
+DULL_EDGE = 0.22
+"""An edge this full (79 degrees inside) is not sharp, so that where several meet there may be a tip."""
+
+THIN = 0.35
+"""Where nothing round about is fuller than this, and all of it about as full, it is a needle."""
+
+SQUARE_END = 0.5
+"""An edge that ends square is this much as full at its end as along it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Around:
+    """What the surface round about a sharp place is like.
+
+    Attributes
+    ----------
+    sharpest
+        (3,) mm: the place round about of the least share, on the sharpest edge that leads away.
+    least, low, high
+        Shares of the ball round about: the least, and the 5th and 95th of a hundred.
+    """
+
+    sharpest: Floats
+    least: float
+    low: float
+    high: float
+
+    def is_tip(self, share: float, certainty: float = 0.9) -> bool:
+        """Tell whether a place of this share is pointed in all directions."""
+        pointed = self.least >= DULL_EDGE or share < certainty * SQUARE_END * self.least
+        needle = self.high < min(THIN, 1.8 * self.low) and share < 0.75 * self.low
+        return pointed or needle
+
+
+class SurfaceShares:
+    """The surface of a solid in cells of the lattice, each with the least share met in it.
+
+    Parameters
+    ----------
+    field
+        Shares over the solid.
+    vertices, triangles
+        The solid's mesh, mm, in the field's frame.
+    back
+        Below this height, mm, nothing is looked at; None: everywhere.
+    """
+
+    def __init__(self, field: ShareField, vertices: Floats, triangles: Indices, back: float | None) -> None:
+        self.lattice, self.ball = field.lattice, field.ball
+        points = np.concatenate([vertices, points_on(vertices, triangles, self.lattice.spacing)])
+        if back is not None:
+            points = points[points[:, 2] > back]
+        shares = field.at(points)
+        cells = np.rint(self.lattice.indices(points)).astype(np.int64)
+        flat = np.ravel_multi_index(tuple(cells.T), self.lattice.shape)
+        order = np.argsort(-shares, kind="stable")
+        self.points, self.shares = points[order], shares[order]
+        self.least = np.full(self.lattice.shape, np.inf, dtype=np.float32)
+        self.sample = np.full(self.lattice.shape, -1, dtype=np.int64)
+        self.least.reshape(-1)[flat[order]] = self.shares
+        self.sample.reshape(-1)[flat[order]] = np.arange(len(order))
+
+    def regions(self, limit: float) -> Iterator["Region"]:
+        """Give the connected regions whose share is below `limit`."""
+        labels, count = ndimage.label(self.least < limit, NEIGHBOURS)
+        for label, where in enumerate(ndimage.find_objects(labels), start=1):
+            corner = np.array([part.start for part in where])
+            yield Region(self, np.argwhere(labels[where] == label) + corner)
+        del count
+
+    def sharpest_near(self, point: Floats) -> Floats:
+        """Give the sharpest place near a point: one farther away only if it is clearly sharper there."""
+        distance = np.linalg.norm(self.points - point, axis=1)
+        nearest = float(distance.min())
+        close = np.flatnonzero(distance <= max(self.ball / 2, nearest))
+        wide = np.flatnonzero(distance <= max(self.ball * 1.5, nearest))
+        inner, outer = close[np.argmin(self.shares[close])], wide[np.argmin(self.shares[wide])]
+        return np.asarray(self.points[outer if self.shares[outer] < 0.8 * self.shares[inner] else inner])
+
+    def around(self, cell: Indices) -> Around | None:
+        """Look round about a cell; None where the sharp place is an edge, or there is nothing round about."""
+        reach = int(np.ceil((LONGEST_POINT + RING[1] + 0.5) * self.ball / self.lattice.spacing))
+        low_corner = np.maximum(cell - reach, 0)
+        local = self.least[_window(low_corner, cell + reach + 1)]
+        here = tuple(cell - low_corner)
+        surface = _piece_at(np.isfinite(local), here)
+        core = _piece_at(surface & (local < ALIKE * max(float(local[here]), 0.01)), here)
+        cells = np.argwhere(core)
+        extent = float(np.linalg.norm(cells.max(axis=0) - cells.min(axis=0))) * self.lattice.spacing
+        if extent > LONGEST_POINT * self.ball:
+            return None
+        distance = ndimage.distance_transform_edt(~core) * (self.lattice.spacing / self.ball)
+        ring = np.argwhere(surface & (distance >= RING[0]) & (distance <= RING[1]))
+        if len(ring) == 0:
+            return None
+        shares = local[tuple(ring.T)]
+        sharpest = tuple(ring[np.argmin(shares)] + low_corner)
+        low, high = np.percentile(shares, [5, 95])
+        return Around(self.points[self.sample[sharpest]], float(shares.min()), float(low), float(high))
+
+
+@dataclass(frozen=True, eq=False)
+class Region:
+    """A connected region of low share.
+
+    Attributes
+    ----------
+    surface
+        What it is part of.
+    cells
+        (n, 3) int64 indices of its cells.
+    """
+
+    surface: SurfaceShares
+    cells: Indices
+
+    @property
+    def ball(self) -> float:
+        """Radius of the ball, mm."""
+        return self.surface.ball
+
+    def candidates(self) -> Iterator[tuple[Floats, Around]]:
+        """Give places that may be tips, sharpest first, none near another, each with its surroundings."""
+        if self.is_spike and self.least.min() < TOO_THIN:
+            end = self._free_end()
+            yield end, Around(end, 1.0, 1.0, 1.0)
+            return
+        left = np.ones(len(self.cells), dtype=bool)
+        for position in np.argsort(self.least, kind="stable"):
+            if not left[position]:
+                continue
+            cell = self.cells[position]
+            distance = np.linalg.norm(self.cells - cell, axis=1) * self.surface.lattice.spacing
+            left &= distance > LONGEST_POINT * self.ball
+            around = self.surface.around(cell)
+            if around is not None and around.is_tip(float(self.least[position]), certainty=1.1):
+                yield self.surface.points[self.surface.sample[tuple(cell)]], around
+
+    def rest(self, tips: list[Floats], limit: float) -> Iterator[tuple[Floats, float, float]]:
+        """Give place, length (mm) and least share of each stretch below `limit` that belongs to no tip."""
+        if tips and self.is_spike:
+            return
+        lattice = self.surface.lattice
+        kept = np.ones(len(self.cells), dtype=bool)
+        for tip in tips:
+            kept &= np.linalg.norm(lattice.points(self.cells) - tip, axis=1) > RING[1] * self.ball
+        cells = self.cells[kept]
+        if len(cells) == 0:
+            return
+        corner = cells.min(axis=0)
+        labels, count = ndimage.label(_drawn(cells - corner, cells.max(axis=0) - corner + 1), NEIGHBOURS)
+        named = labels[tuple((cells - corner).T)]
+        for label in range(1, count + 1):
+            part = cells[named == label]
+            sharpest = tuple(part[np.argmin(self.surface.least[tuple(part.T)])])
+            share = float(self.surface.least[sharpest])
+            if share < limit:
+                length = (float(np.ptp(part @ _main_direction(part))) + 1.0) * lattice.spacing
+                yield self.surface.points[self.surface.sample[sharpest]], length, share
+
+    @cached_property
+    def least(self) -> Floats:
+        """(n,) the cells' shares."""
+        return np.asarray(self.surface.least[tuple(self.cells.T)], dtype=np.float64)
+
+    @cached_property
+    def is_spike(self) -> bool:
+        """Whether it borders on the fuller surface at one end only, as a needle does and an edge does not."""
+        direction = _main_direction(self.cells)
+        return len(self._border) == 0 or bool(
+            np.ptp(self._border @ direction) < 0.5 * np.ptp(self.cells @ direction)
+        )
+
+    @cached_property
+    def _border(self) -> Indices:
+        """Cells of the region next to fuller ones."""
+        corner = np.maximum(self.cells.min(axis=0) - 1, 0)
+        local = self.surface.least[_window(corner, self.cells.max(axis=0) + 2)]
+        own = _drawn(self.cells - corner, np.array(local.shape))
+        fuller = np.isfinite(local) & ~own
+        return np.asarray(np.argwhere(own & ndimage.binary_dilation(fuller, NEIGHBOURS)) + corner)
+
+    def _free_end(self) -> Floats:
+        """Give the place of a spike farthest from where it borders on the rest, (3,) mm."""
+        foot = self._border.mean(axis=0) if len(self._border) else self.cells[0]
+        end = self.cells[np.argmax(np.linalg.norm(self.cells - foot, axis=1))]
+        return np.asarray(self.surface.points[self.surface.sample[tuple(end)]])
+
+
+def points_on(vertices: Floats, triangles: Indices, spacing: float) -> Floats:
+    """Give points, (n, 3) mm, no farther apart than `spacing` on every triangle larger than that."""
+    corners = vertices[triangles]
+    sides = np.linalg.norm(corners[:, [2, 0, 1]] - corners[:, [1, 2, 0]], axis=2)
+    large = sides.max(axis=1) > spacing
+    corners, sides = corners[large], sides[large]
+    if len(corners) == 0:
+        return np.empty((0, 3))
+    top = np.argmax(sides, axis=1)
+    turn = (top[:, None] + np.arange(3)) % 3
+    corners = np.take_along_axis(corners, turn[:, :, None], axis=1)
+    apex, start, end = corners[:, 0], corners[:, 1], corners[:, 2]
+    base = sides.max(axis=1)
+    height = np.linalg.norm(np.cross(start - apex, end - apex), axis=1) / base
+    # rows along the longest side, each with a point on both other sides
+    up = np.ceil(height / spacing).astype(np.int64)
+    triangle, row = unrolled(up + 1)
+    rise = row / up[triangle].clip(1)
+    across = np.ceil(base[triangle] * (1.0 - rise) / spacing).astype(np.int64)
+    line, place = unrolled(across + 1)
+    along = (place / across[line].clip(1)) * (1.0 - rise[line])
+    triangle, rise = triangle[line], rise[line]
+    first = start[triangle]
+    return np.asarray(
+        first + along[:, None] * (end[triangle] - first) + rise[:, None] * (apex[triangle] - first)
+    )
+
+
+def _piece_at(mask: Inside, cell: tuple[int, ...]) -> Inside:
+    """Give the connected part of a mask that holds a cell."""
+    labels, _ = ndimage.label(mask, NEIGHBOURS)
+    return np.asarray((labels == labels[cell]) & mask)
+
+
+def _window(low: Indices, end: Indices) -> tuple[slice, ...]:
+    """Give the part of a lattice from one cell up to, not including, another."""
+    return tuple(slice(int(first), int(last)) for first, last in zip(low, end, strict=True))
+
+
+def _drawn(cells: Indices, shape: Indices) -> Inside:
+    """Mark cells on a lattice of a shape."""
+    mask = np.zeros(tuple(shape), dtype=bool)
+    mask[tuple(cells.T)] = True
+    return mask
+
+
+def _main_direction(cells: Indices) -> Floats:
+    """Give the (3,) unit vector along which cells reach farthest."""
+    if len(cells) < 2:
+        return np.array([0.0, 0.0, 1.0])
+    _, axes = np.linalg.eigh(np.cov(cells.T.astype(np.float64)))
+    return np.asarray(axes[:, -1])

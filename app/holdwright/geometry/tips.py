@@ -1,0 +1,152 @@
+"""Finding the pointed places of a solid: tips, and the sharp edges that are no tips.
+
+A tip is where the surface is as pointed as a cone, and soon no longer so in every direction round about. On a
+sharp edge it stays sharp in two directions; where a sharp edge merely ends square, the ball is half as full
+as along the edge. So a place counts as a tip when no sharp edge leads away from it, or the ball there holds
+clearly less than half of what it holds along that edge, or all round about is equally thin, as on a needle.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from holdwright.geometry.apex import Apex, Closeup
+from holdwright.geometry.pointed import Around, Region, SurfaceShares
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.share import cone_angle, cone_share, share_field
+from holdwright.geometry.solid import Solid
+
+TURN = math.radians(31.7)
+"""The lattice is turned about z by this, so that walls along x and y, common in a hold, are not along it."""
+
+LOOSE = 1.25
+"""A place may look this much fuller on the coarse lattice and still be looked at closely."""
+
+CLEARLY = 0.92
+"""An edge is reported when its share, measured on the coarse lattice, is this far below the limit."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tip:
+    """A pointed place.
+
+    Attributes
+    ----------
+    place
+        (3,) mm: its apex, a vertex of the solid.
+    axis
+        (3,) unit vector along which it points.
+    angle
+        Full apex angle of the cone that would be as sharp, degrees.
+    share
+        Share of the ball round the apex that is solid.
+    low
+        Whether the apex is within the low height of the back.
+    """
+
+    place: Floats
+    axis: Floats
+    angle: float
+    share: float
+    low: bool
+
+
+@dataclass(frozen=True, eq=False)
+class SharpEdge:
+    """A place as sharp as a tip that is none: a ridge, or the square end of one.
+
+    Attributes
+    ----------
+    place
+        (3,) mm, on its sharpest stretch.
+    length
+        Its extent, mm.
+    angle
+        Full apex angle of the cone that would be as sharp at its sharpest place, degrees.
+    """
+
+    place: Floats
+    length: float
+    angle: float
+
+
+class TipSearch:
+    """Looks for tips on one solid; measured once, asked several times.
+
+    Parameters
+    ----------
+    solid
+        mm. z points away from the wall.
+    ball
+        Radius of the ball whose share is measured, mm: the size below which detail does not count.
+    back
+        Height of the wall: the solid counts as going on into it, so that the rim's edge at the wall is never
+        a tip. None for a solid in free space.
+    low_height
+        Tips whose apex is no higher than this above the back are `low`, mm.
+    """
+
+    def __init__(
+        self, solid: Solid, ball: float = 4.0, back: float | None = 0.0, low_height: float = 25.0
+    ) -> None:
+        cosine, sine = math.cos(TURN), math.sin(TURN)
+        self._turn = np.array([[cosine, -sine, 0.0], [sine, cosine, 0.0], [0.0, 0.0, 1.0]])
+        self._back = back
+        self._low_height = low_height
+        vertices = solid.vertices @ self._turn.T
+        field = share_field(vertices, solid.triangles, ball, back)
+        self._surface = SurfaceShares(field, vertices, solid.triangles, back)
+        self._closeup = Closeup(vertices, solid.triangles, ball, back)
+
+    def found(self, limit: float = 90.0) -> tuple[tuple[Tip, ...], tuple[SharpEdge, ...]]:
+        """Give all tips sharper than a cone of `limit` degrees, from the back upward, and all sharp edges."""
+        tips: list[Tip] = []
+        edges: list[SharpEdge] = []
+        most = cone_share(limit)
+        for region in self._surface.regions(most * LOOSE):
+            apexes = self._apexes(region, most)
+            tips += [self._tip(apex) for apex in apexes]
+            for place, length, share in region.rest([apex.place for apex in apexes], most * CLEARLY):
+                edges.append(SharpEdge(place @ self._turn, length, cone_angle(share)))
+        edges.sort(key=lambda edge: (-round(edge.length, 1), *edge.place))
+        return _ordered(tips), tuple(edges)
+
+    def near(self, point: Floats) -> Tip:
+        """Give the tip at a picked place (3,) mm, however blunt: the most pointed place close by."""
+        return self._tip(self._closeup.climb(self._surface.sharpest_near(point @ self._turn.T)))
+
+    def _apexes(self, region: Region, most: float) -> list[Apex]:
+        """Find the tips of one region, sharpest first."""
+        apexes: list[Apex] = []
+        for start, around in region.candidates():
+            apex = self._closeup.climb(start)
+            known = any(np.linalg.norm(apex.place - other.place) < region.ball for other in apexes)
+            if not known and apex.share < most and self._is_tip(apex, around):
+                apexes.append(apex)
+        return apexes
+
+    def _is_tip(self, apex: Apex, around: Around) -> bool:
+        """Judge by the sharpest edge that leads away, measured as closely as the apex."""
+        if around.least < 1.0:
+            around = replace(around, least=self._closeup.measure(around.sharpest)[0])
+        return around.is_tip(apex.share)
+
+    def _tip(self, apex: Apex) -> Tip:
+        low = self._back is not None and float(apex.place[2]) - self._back <= self._low_height
+        place, axis = apex.place @ self._turn, apex.axis @ self._turn
+        return Tip(place, axis, cone_angle(apex.share), apex.share, low)
+
+
+def find_tips(
+    solid: Solid, ball: float = 4.0, limit: float = 90.0, back: float | None = 0.0, low_height: float = 25.0
+) -> tuple[Tip, ...]:
+    """Give the tips of a solid sharper than a cone of `limit` degrees; see `TipSearch`."""
+    return TipSearch(solid, ball, back, low_height).found(limit)[0]
+
+
+def _ordered(tips: list[Tip]) -> tuple[Tip, ...]:
+    """Order tips by height, and at one height by where they stand round the z axis."""
+    return tuple(
+        sorted(tips, key=lambda tip: (round(float(tip.place[2]), 2), math.atan2(tip.place[1], tip.place[0])))
+    )

@@ -1,0 +1,221 @@
+"""Cut dangerous tips blunt."""
+
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import Field
+
+from holdwright.errors import ParameterError
+from holdwright.geometry.chamfer import cut_normal, cut_tips
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.tips import Tip, TipSearch
+from holdwright.hold.feature import Rim, TipCut
+from holdwright.hold.finding import Finding, point
+from holdwright.hold.hold import Hold
+from holdwright.hold.picks import settle
+from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.tip_findings import cut_findings, edge_findings
+from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
+
+LEFT_OUT_WITHIN = 10.0
+"""A found tip is left out by a pick no farther than this from its apex, mm."""
+
+FLAT_SHARE = 0.45
+"""Where more of the ball than this is solid, there is no tip to cut."""
+
+
+class ChamferTipsParameters(Parameters):
+    """Which tips are cut, and how."""
+
+    tips: Literal["found", "picked", "both"] = Field(
+        "found", title="Tips", description="Cut the tips found on the hold, those picked by hand, or both."
+    )
+    limit: Annotated[Angle, Relevant("tips", ("found", "both"))] = Field(
+        90.0,
+        ge=10.0,
+        le=150.0,
+        title="Sharper than",
+        description="Tips sharper than a cone of this apex angle are found. Common practice, no source.",
+    )
+    picks: Annotated[Picks, Relevant("tips", ("picked", "both"))] = Field(
+        (), title="Picked tips", description="Places at or near the tips to cut, however blunt these are."
+    )
+    leave_out: Annotated[Picks, Relevant("tips", ("found", "both"))] = Field(
+        (),
+        title="Leave alone",
+        description="Of the tips found, the ones nearest to these places are not cut.",
+    )
+    width: Length = Field(
+        8.0,
+        ge=0.5,
+        le=60.0,
+        title="Flat width",
+        description="Diameter of the largest circle inside the flat that is cut.",
+    )
+    low_height: Length = Field(
+        25.0,
+        ge=0.0,
+        le=300.0,
+        title="Low tips below",
+        description="Tips no higher above the wall than this are cut at the wall angle, others square.",
+    )
+    angle: Angle = Field(
+        40.0,
+        ge=0.0,
+        le=90.0,
+        title="Wall angle",
+        description="Angle between the wall and the flat of a low tip, which faces outward and off the wall.",
+    )
+    deepest: Length = Field(
+        15.0, ge=0.5, le=100.0, title="Deepest cut", description="No flat lies farther inside of the tip."
+    )
+    ball: Length = Field(
+        4.0,
+        ge=1.0,
+        le=20.0,
+        title="Ball",
+        description="Sharpness is how much of a ball of this radius round a place is solid; "
+        "tips rounded more than about a third of it do not count.",
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Chosen:
+    """The tips to cut, how many there were to choose from, and what deserves a look."""
+
+    tips: list[Tip] = field(default_factory=list)
+    met: int = 0
+    findings: list[Finding] = field(default_factory=list)
+
+
+class ChamferTips(Operation[ChamferTipsParameters]):
+    """May stand in a recipe several times: picks of a later one see the flats of the earlier."""
+
+    name = "chamfer_tips"
+    title = "Chamfer tips"
+    summary = "Cuts dangerous tips blunt."
+    order = 50
+    repeatable = True
+    parameters = ChamferTipsParameters
+
+    def apply(self, hold: Hold, parameters: ChamferTipsParameters, run: Run) -> Outcome:
+        """Cut the tips."""
+        whole = hold.whole
+        if not hold.sized:
+            raise ParameterError(
+                f"A flat of {parameters.width:g} mm was asked for, but the hold has no true size yet; "
+                "scale it before this step."
+            )
+        run.progress.report(0.1, "Looking for tips")
+        with run.stopwatch.searching("tips"):
+            chosen = _choose(hold, parameters)
+        run.progress.report(0.5, "Cutting tips blunt")
+        places = [(tip.place, _normals(tip, parameters)) for tip in chosen.tips]
+        solid, cuttings = cut_tips(whole, places, parameters.width, parameters.deepest)
+        findings = chosen.findings
+        features = []
+        rim = max((each.height for each in hold.find(Rim)), default=0.0)
+        for tip, cutting in zip(chosen.tips, cuttings, strict=True):
+            findings += cut_findings(tip, cutting, parameters.width, rim)
+            if cutting is not None and cutting.removed > 0.0:
+                features.append(
+                    TipCut(point(cutting.place), point(cutting.normal), cutting.width, cutting.removed)
+                )
+        done = hold.with_whole(solid, *features) if features else hold
+        return Outcome(done, tuple(findings), _result(len(features), chosen.met, parameters))
+
+
+def _normals(tip: Tip, parameters: ChamferTipsParameters) -> tuple[Floats, ...]:
+    """Give the flat's normal, and for a low tip the one to fall back on."""
+    return (cut_normal(tip.axis, tip.place, parameters.angle), tip.axis) if tip.low else (tip.axis,)
+
+
+def _choose(hold: Hold, parameters: ChamferTipsParameters) -> _Chosen:
+    """Find and settle the tips to cut, all on the hold as it enters the step."""
+    chosen = _Chosen()
+    if parameters.tips == "picked" and not parameters.picks:
+        return chosen
+    search = TipSearch(hold.whole, parameters.ball, low_height=parameters.low_height)
+    tips: list[Tip] = []
+    met = 0
+    if parameters.tips != "picked":
+        found, edges = search.found(parameters.limit)
+        chosen.findings.extend(edge_findings(edges, parameters.ball, parameters.limit))
+        left = _left_out(hold, found, parameters, chosen.findings)
+        tips += [tip for tip in found if not any(tip is other for other in left)]
+        met += len(found)
+    if parameters.tips != "found":
+        picked = _picked(hold, search, parameters, chosen.findings)
+        new = [tip for tip in picked if not _is_among(tip, tips, parameters.ball)]
+        tips += new
+        met += len(new)
+    return _Chosen(tips, met, chosen.findings)
+
+
+def _is_among(tip: Tip, others: list[Tip], ball: float) -> bool:
+    return any(float(np.linalg.norm(tip.place - other.place)) < ball for other in others)
+
+
+def _left_out(
+    hold: Hold, found: tuple[Tip, ...], parameters: ChamferTipsParameters, findings: list[Finding]
+) -> list[Tip]:
+    """Give the found tips nearest to the places to leave alone."""
+    left = []
+    for number, pick in enumerate(parameters.leave_out, start=1):
+        settled = settle(hold.whole, pick, f"tip {number} to leave alone")
+        findings.extend(settled.findings)
+        distances = [float(np.linalg.norm(tip.place - settled.point)) for tip in found]
+        if distances and min(distances) <= LEFT_OUT_WITHIN:
+            left.append(found[int(np.argmin(distances))])
+            continue
+        findings.append(
+            Finding(
+                "leave_out_unused",
+                "note",
+                f"Tip {number} to leave alone: no tip was found within {LEFT_OUT_WITHIN:g} mm of that place.",
+                measured=min(distances, default=None),
+                limit=LEFT_OUT_WITHIN,
+                unit="mm",
+                where=point(settled.point),
+                advice="Take the place off the list if the tip is gone.",
+            )
+        )
+    return left
+
+
+def _picked(
+    hold: Hold, search: TipSearch, parameters: ChamferTipsParameters, findings: list[Finding]
+) -> list[Tip]:
+    """Give the tips picked by hand, each once."""
+    picked: list[Tip] = []
+    for number, pick in enumerate(parameters.picks, start=1):
+        settled = settle(hold.whole, pick, f"tip {number}")
+        findings.extend(settled.findings)
+        tip = search.near(settled.point)
+        if tip.share <= FLAT_SHARE:
+            if not _is_among(tip, picked, parameters.ball):
+                picked.append(tip)
+            continue
+        findings.append(
+            Finding(
+                "pick_not_a_tip",
+                "error",
+                f"Tip {number} was picked where the surface is flat or hollow; nothing is cut there.",
+                measured=100.0 * tip.share,
+                limit=100.0 * FLAT_SHARE,
+                unit="%",
+                where=point(settled.point),
+                advice="Pick the tip itself.",
+            )
+        )
+    return picked
+
+
+def _result(cut: int, met: int, parameters: ChamferTipsParameters) -> str:
+    """Give the step's one line."""
+    if met:
+        return f"{cut} of {met} {'tip' if met == 1 else 'tips'} cut"
+    if parameters.tips == "picked":
+        return "no tip picked"
+    return f"no tip sharper than {parameters.limit:g} deg"
