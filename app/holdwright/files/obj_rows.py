@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from holdwright.files.lines import tidy
+from holdwright.files.lines import tidy, without_comments
 from holdwright.files.numbers import number, scan_integers, scan_rows
 from holdwright.geometry.sculpt import Floats, Indices
 
@@ -39,7 +39,7 @@ def vertex_rows(text: bytes) -> Floats:
 
     What follows the third number (a weight, a colour) is left alone.
     """
-    return np.concatenate(list(_by_cuts(text, _quick_vertices, _exact_vertices)))
+    return np.concatenate(list(_rows(text, _quick_vertices, _exact_vertices)))
 
 
 def face_rows(text: bytes) -> Faces:
@@ -52,7 +52,7 @@ def face_rows(text: bytes) -> Faces:
     """
     corners, sizes, done = [], [], 0
     try:
-        for corners_part, sizes_part in _by_cuts(text, _quick_faces, _exact_faces):
+        for corners_part, sizes_part in _rows(text, _quick_faces, _exact_faces):
             corners.append(corners_part)
             sizes.append(sizes_part)
             done += len(sizes_part)
@@ -61,19 +61,28 @@ def face_rows(text: bytes) -> Faces:
     return np.concatenate(corners), np.concatenate(sizes)
 
 
-def _by_cuts(
+def _rows(
     text: bytes, quick: Callable[[bytes], Rows | None], exact: Callable[[bytes], Rows]
 ) -> Iterator[Rows]:
-    rows = quick(text)
+    first = text[: text.find(b"\n") + 1]
+    looks_tidy = not any(oddity in first for oddity in (b"  ", b" \n", b"#"))
+    rows = quick(text) if looks_tidy else None
     if rows is None:
-        rows = quick(tidy(text))
-    if rows is None and len(text) > _SHORT:
-        cuts = list(_cuts(text))
-        if len(cuts) > 1:
-            for cut in cuts:
-                yield from _by_cuts(cut, quick, exact)
-            return
-    yield exact(text) if rows is None else rows
+        text = tidy(without_comments(text))
+        rows = quick(text)
+    yield from [rows] if rows is not None else _odd_rows(text, quick, exact)
+
+
+def _odd_rows(
+    text: bytes, quick: Callable[[bytes], Rows | None], exact: Callable[[bytes], Rows]
+) -> Iterator[Rows]:
+    cuts = list(_cuts(text)) if len(text) > _SHORT else []
+    if len(cuts) < 2:
+        yield exact(text)
+        return
+    for cut in cuts:
+        rows = quick(cut)
+        yield from [rows] if rows is not None else _odd_rows(cut, quick, exact)
 
 
 def _cuts(text: bytes) -> Iterator[bytes]:
@@ -92,7 +101,7 @@ def _quick_vertices(text: bytes) -> Floats | None:
 def _exact_vertices(text: bytes) -> Floats:
     rows = np.full((text.count(b"\n"), 3), np.nan)
     for row, line in enumerate(text.split(b"\n")[:-1]):
-        words = line.partition(b"#")[0].split(None, 4)[1:4]
+        words = line.split(None, 4)[1:4]
         if len(words) == 3:
             rows[row] = [number(word) for word in words]
     return rows
@@ -139,7 +148,7 @@ def _exact_faces(text: bytes) -> Faces:
     corners: list[int] = []
     sizes: list[int] = []
     for row, line in enumerate(text.split(b"\n")[:-1]):
-        words = line.partition(b"#")[0].split()[1:]
+        words = line.split()[1:]
         for word in words:
             corner = _CORNER.fullmatch(word)
             if corner is None:

@@ -23,6 +23,7 @@ _FACET = re.compile(
 _SOLID = re.compile(
     rb"\s*+(end[ \t]?)?solid(?!\S)((?:(?!\sfacet\s++(?:normal|outer)\s)[^\n])*+)", re.IGNORECASE
 )
+_FACET_FOLLOWS = re.compile(rb" facet (?:normal|outer) ")
 _SOLID_LINE = re.compile(rb"^(end ?)?solid(?: (.*))?\n", re.MULTILINE)
 _LAYOUT = (
     (b"\nouter loop\nvertex ", b" "),
@@ -89,6 +90,8 @@ def _take_usual(block: bytes, facets: Facets) -> bool:
     solids = list(_SOLID_LINE.finditer(lower))
     for solid in [*solids, None]:
         between = lower[place : solid.start() if solid else len(lower)]
+        if solid and _FACET_FOLLOWS.search(solid[0]):
+            return False
         if between:
             corners = _usual_corners(between)
             if corners is None:

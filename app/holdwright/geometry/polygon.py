@@ -2,11 +2,13 @@
 
 import numpy as np
 from manifold3d import triangulate as ear_clip
+from numpy.typing import NDArray
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.sculpt import Floats, Indices
 
 _CHUNK = 1 << 20
+_MOST_TURNS = 12
 _WORK_LIMIT = 1_000_000_000
 
 
@@ -37,63 +39,50 @@ def triangulate(vertices: Floats, corners: Indices, sizes: Indices) -> tuple[Ind
 
     Notes
     -----
-    Triangles pass; a quad is cut by its first diagonal if that lies inside, else by the other; a larger polygon
-    is cut as a fan round its first corner if that lies inside. What is left is laid along the axis nearest its
-    normal (Newell's; Sutherland, Sproull and Schumacker, A characterization of ten hidden-surface algorithms,
-    ACM Computing Surveys 6, 1974), which rounds nothing, and cut by ear clipping.
+    A polygon is cut as a fan round its first corner from which that lies inside it (of up to 12 corners each
+    is tried, of more the first alone), so convex ones as everybody cuts them. What is left is laid along the
+    axis nearest its normal (Newell's; Sutherland, Sproull and Schumacker, A characterization of ten
+    hidden-surface algorithms, ACM Computing Surveys 6, 1974), which rounds nothing, and cut by ear clipping.
     """
     if (sizes == 3).all():
         return corners.reshape(-1, 3), None
     starts = np.cumsum(sizes) - sizes
     triangles: list[Indices] = []
     polygon_of: list[Indices] = []
-    hard: list[Indices] = []
+    work = 0.0
     for size in np.unique(sizes).tolist():
         polygons = np.flatnonzero(sizes == size)
         step = max(1, _CHUNK // size)
         for chunk in (polygons[first : first + step] for first in range(0, len(polygons), step)):
-            cut, easy = _cut_alike(vertices, corners[starts[chunk][:, None] + np.arange(size)])
-            triangles.append(cut.reshape(-1, 3))
-            polygon_of.append(np.repeat(chunk[easy], size - 2))
-            hard.append(chunk[~easy])
-    for polygon in _affordable(np.concatenate(hard), sizes):
-        ring = corners[starts[polygon] : starts[polygon] + sizes[polygon]]
-        triangles.append(ring[_clip(vertices[ring])])
-        polygon_of.append(np.full(len(ring) - 2, polygon))
+            rings, seen = _seen_from_first(vertices, corners[starts[chunk][:, None] + np.arange(size)])
+            work += float(np.count_nonzero(~seen)) * size**2
+            if work > _WORK_LIMIT:
+                raise GeometryError(f"Its faces that are not convex have too many corners, {size:,} in one.")
+            for cut, which in ((_fan(rings[seen]), seen), (_clipped(vertices, rings[~seen]), ~seen)):
+                triangles.append(cut)
+                polygon_of.append(np.repeat(chunk[which], size - 2))
     owners = np.concatenate(polygon_of)
     order = np.argsort(owners, kind="stable")
     return np.concatenate(triangles)[order], owners[order]
 
 
-def _affordable(hard: Indices, sizes: Indices) -> list[int]:
-    if float((sizes[hard].astype(np.float64) ** 2).sum()) > _WORK_LIMIT:
-        largest = int(sizes[hard].max())
-        raise GeometryError(f"Its faces that are not convex have too many corners, up to {largest:,} in one.")
-    return [int(polygon) for polygon in hard]
-
-
-def _cut_alike(vertices: Floats, rings: Indices) -> tuple[Indices, np.ndarray]:
-    """Cut (n, size) rings where a fan or diagonal will do; gives (e, size - 2, 3) and which (n,) were cut."""
+def _seen_from_first(vertices: Floats, rings: Indices) -> tuple[Indices, NDArray[np.bool_]]:
+    """Turn (n, size) rings so that a fan round the first corner lies inside; tells for which that is so."""
     size = rings.shape[1]
-    if size == 3:
-        return rings[:, None, :], np.ones(len(rings), dtype=bool)
-    good = _fan_lies_inside(vertices, rings)
-    if size == 4:
-        turned = np.roll(rings[~good], -1, axis=1)
-        rings = rings.copy()
-        # A quad that neither diagonal fits has no inside (it is flat or crosses itself): either is as good.
-        rings[~good] = np.where(_fan_lies_inside(vertices, turned)[:, None], turned, rings[~good])
-        good = np.ones(len(rings), dtype=bool)
-    return _fan(rings[good]), good
+    rings = rings.copy()
+    seen = np.zeros(len(rings), dtype=bool)
+    for turn in range(size if size <= _MOST_TURNS else 1):
+        rest = np.flatnonzero(~seen)
+        if len(rest) == 0 or size == 3:
+            break
+        turned = np.roll(rings[rest], -turn, axis=1)
+        inside = _fan_lies_inside(vertices, turned)
+        rings[rest[inside]] = turned[inside]
+        seen[rest] = inside
+    return rings, seen | (size == 3)
 
 
-def _fan(rings: Indices) -> Indices:
-    last = rings.shape[1] - 1
-    first = np.broadcast_to(rings[:, :1], (len(rings), last - 1))
-    return np.stack([first, rings[:, 1:last], rings[:, 2:]], axis=2)
-
-
-def _fan_lies_inside(vertices: Floats, rings: Indices) -> np.ndarray:
+def _fan_lies_inside(vertices: Floats, rings: Indices) -> NDArray[np.bool_]:
     """Tell for (n, size) rings whether all triangles round the first corner face the way the polygon does."""
     spokes = vertices[rings[:, 1:]] - vertices[rings[:, :1]]
     areas = np.cross(spokes[:, :-1], spokes[:, 1:])
@@ -101,14 +90,29 @@ def _fan_lies_inside(vertices: Floats, rings: Indices) -> np.ndarray:
     return np.asarray(((areas * normal).sum(axis=2) > 0.0).all(axis=1))
 
 
-def _clip(points: Floats) -> Indices:
-    """Cut one (n, 3) polygon into (n - 2, 3) triangles of its corners, 0 to n - 1."""
-    spokes = points - points[0]
-    normal = np.cross(spokes[1:-1], spokes[2:]).sum(axis=0)
-    axis = int(np.argmax(np.abs(normal)))
-    kept = [(axis + 1) % 3, (axis + 2) % 3]
-    flat = spokes[:, kept if normal[axis] > 0.0 else kept[::-1]]
-    triangles: Indices = np.asarray(ear_clip([np.ascontiguousarray(flat)]), dtype=np.int64).reshape(-1, 3)
-    if len(triangles) != len(points) - 2:
-        return np.asarray(_fan(np.arange(len(points))[None, :])[0])
+def _fan(rings: Indices) -> Indices:
+    """Cut (n, size) rings into (n * (size - 2), 3) triangles round their first corners."""
+    last = rings.shape[1] - 1
+    first = np.broadcast_to(rings[:, :1], (len(rings), last - 1))
+    return np.stack([first, rings[:, 1:last], rings[:, 2:]], axis=2).reshape(-1, 3)
+
+
+def _clipped(vertices: Floats, rings: Indices) -> Indices:
+    """Cut (n, size) rings of any shape into (n * (size - 2), 3) triangles by ear clipping."""
+    points = vertices[rings] - vertices[rings[:, :1]]
+    normals = np.cross(points[:, 1:-1], points[:, 2:]).sum(axis=1)
+    axes = np.argmax(np.abs(normals), axis=1)
+    kept = np.stack([(axes + 1) % 3, (axes + 2) % 3], axis=1)
+    inward = normals[np.arange(len(rings)), axes] < 0.0
+    kept[inward] = kept[inward, ::-1]
+    flat = np.take_along_axis(points, kept[:, None, :], axis=2)
+    triangles = [ring[_clip(outline)] for ring, outline in zip(rings, flat, strict=True)]
+    return np.concatenate([np.zeros((0, 3), dtype=np.int64), *triangles])
+
+
+def _clip(outline: Floats) -> Indices:
+    """Cut one (n, 2) outline, wound positively, into (n - 2, 3) triangles of its corners, 0 to n - 1."""
+    triangles: Indices = np.asarray(ear_clip([outline]), dtype=np.int64)
+    if len(triangles) != len(outline) - 2:
+        return _fan(np.arange(len(outline))[None, :])
     return triangles
