@@ -1,0 +1,125 @@
+"""A screen, an application and a clean desk for every test of the window."""
+
+import atexit
+import gc
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HEAVY = ("vtkRenderWindow", "vtkRenderer", "vtkActor", "vtkPolyData", "vtkRenderWindowInteractor")
+"""Classes of the drawing library of which nothing may outlive its test."""
+
+_failed = pytest.StashKey[bool]()
+
+
+def pytest_collection_modifyitems(items):
+    """Any warning of Qt's fails a test of the window."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.qt_log_level_fail("WARNING"))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    report = yield
+    item.stash[_failed] = item.stash.get(_failed, False) or report.failed
+    return report
+
+
+@pytest.fixture(scope="session")
+def display() -> None:
+    """A screen to draw on: the one there is, else a virtual one; without either the tests are skipped."""
+    chosen = os.environ.get("QT_QPA_PLATFORM")
+    if sys.platform != "linux" or os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"):
+        return
+    if shutil.which("Xvfb") is None or chosen not in (None, "xcb"):
+        pytest.skip("no display to open a window on: run under a desktop, or install xvfb")
+    reading, writing = os.pipe()
+    command = ["Xvfb", "-displayfd", str(writing), "-screen", "0", "1600x1200x24", "-nolisten", "tcp"]
+    server = subprocess.Popen(command, pass_fds=[writing], stderr=subprocess.DEVNULL)
+    os.close(writing)
+    with os.fdopen(reading) as answer:
+        number = answer.readline().strip()
+    if not number:
+        server.wait()
+        pytest.skip("no display to open a window on: the virtual screen did not start")
+    os.environ["DISPLAY"] = f":{number}"
+    # Not before the very end: the application talks to its screen until then.
+    atexit.register(server.terminate)
+
+
+@pytest.fixture(scope="session")
+def qapp_args(display, tmp_path_factory):
+    """The application's arguments, once nothing it keeps can reach the tester's own folders."""
+    from PySide6.QtCore import QSettings, QStandardPaths
+
+    home = tmp_path_factory.mktemp("home")
+    for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
+        os.environ[name] = str(home / name.lower())
+    QStandardPaths.setTestModeEnabled(True)
+    QSettings.setDefaultFormat(QSettings.Format.IniFormat)
+    for scope in (QSettings.Scope.UserScope, QSettings.Scope.SystemScope):
+        QSettings.setPath(QSettings.Format.IniFormat, scope, str(home / "settings"))
+    return ["holdwright-tests"]
+
+
+@pytest.fixture(scope="session")
+def qapp(qapp):
+    """The application, dressed as the window is by day."""
+    from holdwright.gui import style
+
+    style.apply(qapp, "light")
+    return qapp
+
+
+@pytest.fixture
+def settings(qapp, tmp_path):
+    """Settings of this test alone."""
+    from PySide6.QtCore import QSettings
+
+    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+
+
+@pytest.fixture
+def data_folder(tmp_path) -> Path:
+    """A folder of this test alone for autosaves and results."""
+    folder = tmp_path / "kept"
+    folder.mkdir()
+    return folder
+
+
+def _living() -> dict[int, str]:
+    """Give what of the drawing library is alive: identity to class name."""
+    return {
+        id(each): type(each).__name__
+        for each in gc.get_objects()
+        if any(kind.__name__ in HEAVY for kind in type(each).__mro__[:-1])
+    }
+
+
+@pytest.fixture(autouse=True)
+def _nothing_left_behind(request):
+    """Fail a test that leaves windows, widgets or anything drawn behind."""
+    if "qapp" not in request.fixturenames:
+        yield
+        return
+    from PySide6.QtCore import QCoreApplication, QEvent
+
+    app = request.getfixturevalue("qapp")
+    gc.collect()
+    drawn, widgets = _living(), set(app.allWidgets())
+    yield
+    if request.node.stash.get(_failed, False):
+        return
+    for _ in range(3):
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        app.processEvents()
+        gc.collect()
+    left = [type(each).__name__ for each in app.allWidgets() if each not in widgets]
+    assert left == [], "widgets outlived the test"
+    left = [name for key, name in _living().items() if key not in drawn]
+    assert left == [], "drawn things outlived the test"
