@@ -11,6 +11,7 @@ from holdwright.geometry.solid import Solid
 _SIMPLER = 0.002
 _OVER = 0.01
 _PAST = 0.001
+_SHAVING = 1e-6
 _SHARPEST = np.radians(60.0)
 """Half the turn beyond which an inner corner's two chamfers no longer reach to where they would meet."""
 
@@ -45,7 +46,19 @@ def chamfer_back(solid: Solid, leg: float) -> Solid:
                 f"{part.area():.3g} mm2 in the back; make the chamfer smaller or cut the back higher."
             )
     wedges = [Solid(wedge) for outline in outlines for wedge in _wedges(outline, leg)]
-    return subtract(solid, wedges, "the hold with its back edge chamfered")
+    return _without_shavings(subtract(solid, wedges, "the hold with its back edge chamfered"))
+
+
+def _without_shavings(solid: Solid) -> Solid:
+    """Leave out slivers and slits of no volume, where two wedges meet nearly flush.
+
+    Nothing else can come loose: each level of a chamfered rim is within the one above it.
+    """
+    pieces = solid.kernel.decompose()
+    kept = [piece for piece in pieces if abs(piece.volume()) > _SHAVING]
+    if len(kept) == len(pieces):
+        return solid
+    return Solid.checked(Manifold.compose(kept), "the chamfered hold")
 
 
 def _wedges(outline: Floats, leg: float) -> list[Manifold]:

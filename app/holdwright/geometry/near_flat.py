@@ -121,21 +121,34 @@ def flat_round(solid: Solid, seed: SurfacePoint) -> tuple[Plane, float]:
         Connected flat area round the point, mm2.
     """
     surface = whole_surface(solid)
-    distance = np.linalg.norm(surface.corners.mean(axis=1) - seed.point, axis=1)
-    near = (distance < 0.03 * surface.span) & (surface.normals @ seed.normal > 0.7)
+    tolerance = TOLERANCE * surface.span
+    distance = np.linalg.norm(surface.middles - seed.point, axis=1)
+    near = (distance < 4 * tolerance) & (surface.normals @ seed.normal > 0.7)
     near[seed.triangle] = True
     plane = fit_plane(surface.corners[near].reshape(-1, 3), np.repeat(surface.weights[near], 3), seed.normal)
-    tolerance = TOLERANCE * surface.span
+    names = _around(surface, plane, 10 * tolerance, seed.triangle)
+    part, first = surface.chosen(names), int(np.searchsorted(names, seed.triangle))
     area = 0.0
     for _ in range(_ROUNDS):
-        near = near_plane(surface, plane, tolerance)
-        near[seed.triangle] = True
-        members = _connected(solid.triangles, np.flatnonzero(near), seed.triangle)
-        points, weights = surface.corners[members].reshape(-1, 3), np.repeat(surface.weights[members], 3)
+        near = near_plane(part, plane, tolerance)
+        near[first] = True
+        members = _connected(solid.triangles[names], np.flatnonzero(near), first)
+        points, weights = part.corners[members].reshape(-1, 3), np.repeat(part.weights[members], 3)
         plane = fit_plane(points, weights, plane.normal)
-        area = float(surface.weights[members].sum())
+        before, area = area, float(part.weights[members].sum())
+        if abs(area - before) < 1e-6 * area:
+            break
         tolerance = _drawn_in(surface.span, plane, points, weights, tolerance)
     return plane, area
+
+
+def _around(surface: SurfaceSample, plane: Plane, depth: float, seed: int) -> Indices:
+    """Numbers of the triangles within `depth` mm of a plane that face its way; the seed among them."""
+    low, high = surface.levels(plane.normal)
+    near = (low > plane.offset - depth) & (high < plane.offset + depth)
+    near &= surface.normals @ plane.normal > 0.0
+    near[seed] = True
+    return np.flatnonzero(near)
 
 
 def _drawn_in(span: float, plane: Plane, points: Floats, weights: Floats, tolerance: float) -> float:

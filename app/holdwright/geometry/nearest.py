@@ -1,10 +1,11 @@
 """The point of a surface nearest to a given one, exactly."""
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 
 _FACING = 0.5
@@ -56,58 +57,68 @@ def nearest(
 
     Notes
     -----
-    Only triangles whose box comes nearer than the nearest corner are measured, so no search tree is needed:
-    a few picks cost less than building one. Point to triangle as in C. Ericson, "Real-Time Collision
-    Detection" (2005), 5.1.5.
+    Only triangles whose box comes within a radius are measured, and the radius grows until the nearest is
+    within it; for a few picks that costs less than building a search tree. Point to triangle as in
+    C. Ericson, "Real-Time Collision Detection" (2005), 5.1.5.
     """
-    corners = solid.vertices - point
-    triangles = solid.triangles
-    if facing is not None:
-        triangles_kept = np.flatnonzero(_normals(corners, triangles) @ facing > _FACING)
-        if not len(triangles_kept):
+    gaps = _gaps(_boxes(solid), point)
+    radius = max(float(np.sqrt(gaps.min())) * (1.0 + 1e-9), reach)
+    while True:
+        near = np.flatnonzero(gaps <= radius * radius)
+        corners = solid.vertices[solid.triangles[near]] - point
+        across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        if facing is not None:
+            kept = across @ facing > _FACING * np.linalg.norm(across, axis=1)
+            near, corners, across = near[kept], corners[kept], across[kept]
+        if len(near):
+            found = _closest_on_triangles(corners, across)
+            distance = np.linalg.norm(found, axis=1)
+            best = int(np.argmin(distance))
+            if distance[best] <= radius:
+                break
+            radius = float(distance[best]) * (1.0 + 1e-9)
+        elif radius * radius >= gaps.max():
             return None
-        triangles = triangles[triangles_kept]
-    squares = np.einsum("ij,ij->i", corners, corners)
-    bound = float(np.sqrt(squares[triangles].min())) if facing is not None else float(np.sqrt(squares.min()))
-    close = _within(corners, triangles, max(bound * (1 + 1e-9), reach))
-    found = _closest_on_triangles(corners[triangles[close]])
-    distance = np.linalg.norm(found, axis=1)
-    best = int(np.argmin(distance))
-    chosen = int(close[best])
-    return SurfacePoint(
-        point=found[best] + point,
-        normal=_mean_normal(
-            corners[triangles[close]], best, distance <= max(reach, float(distance[best]) * (1 + 1e-9))
-        ),
-        distance=float(distance[best]),
-        triangle=int(triangles_kept[chosen]) if facing is not None else chosen,
-    )
+        else:
+            radius *= 4.0
+    close = distance <= max(reach, float(distance[best]) * (1.0 + 1e-9))
+    normal = _mean_normal(across[best], across[close])
+    return SurfacePoint(found[best] + point, normal, float(distance[best]), int(near[best]))
 
 
-def _normals(corners: Floats, triangles: Indices) -> Floats:
-    first = corners[triangles[:, 0]]
-    across = np.cross(corners[triangles[:, 1]] - first, corners[triangles[:, 2]] - first)
-    length = np.linalg.norm(across, axis=1, keepdims=True)
-    return np.asarray(across / np.where(length > 0, length, 1.0))
+_kept_boxes: WeakKeyDictionary[Solid, tuple[Floats, Floats]] = WeakKeyDictionary()
 
 
-def _within(corners: Floats, triangles: Indices, radius: float) -> Indices:
-    """Triangles whose box comes within `radius` of the origin."""
-    gap = np.zeros(len(triangles))
+def _boxes(solid: Solid) -> tuple[Floats, Floats]:
+    """Least and greatest corner (3, m) of each triangle's box, kept while the solid lives."""
+    boxes = _kept_boxes.get(solid)
+    if boxes is None:
+        low, high = np.empty((2, 3, len(solid.triangles)))
+        for axis in range(3):
+            first, second, third = solid.vertices[:, axis][solid.triangles.T]
+            low[axis] = np.minimum(np.minimum(first, second), third)
+            high[axis] = np.maximum(np.maximum(first, second), third)
+        boxes = _kept_boxes[solid] = (low, high)
+    return boxes
+
+
+def _gaps(boxes: tuple[Floats, Floats], point: Floats) -> Floats:
+    """Square of the distance (m,) from a point to each box."""
+    low, high = boxes
+    total = np.zeros(low.shape[1])
     for axis in range(3):
-        values = corners[:, axis][triangles]
-        outside = np.maximum(values.min(axis=1), -values.max(axis=1))
-        gap += np.square(np.maximum(outside, 0.0))
-    return np.flatnonzero(gap <= radius * radius)
+        gap = np.maximum(low[axis] - point[axis], point[axis] - high[axis])
+        np.maximum(gap, 0.0, out=gap)
+        total += gap * gap
+    return total
 
 
-def _closest_on_triangles(corners: Floats) -> Floats:
-    """Point of each of (m, 3, 3) triangles nearest to the origin."""
+def _closest_on_triangles(corners: Floats, across: Floats) -> Floats:
+    """Point of each of (m, 3, 3) triangles, of cross product (m, 3), nearest to the origin."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     candidates = np.stack([_closest_on_edges(a, b), _closest_on_edges(b, c), _closest_on_edges(c, a)], axis=1)
     nearest_edge = np.argmin(np.einsum("ijk,ijk->ij", candidates, candidates), axis=1)
     on_edge = candidates[np.arange(len(candidates)), nearest_edge]
-    across = np.cross(b - a, c - a)
     square = np.einsum("ij,ij->i", across, across)
     foot = across * (np.einsum("ij,ij->i", a, across) / np.where(square > 0, square, 1.0))[:, None]
     sides = [np.einsum("ij,ij->i", np.cross(q - p, foot - p), across) for p, q in ((a, b), (b, c), (c, a))]
@@ -122,11 +133,11 @@ def _closest_on_edges(start: Floats, end: Floats) -> Floats:
     return np.asarray(start + share[:, None] * along)
 
 
-def _mean_normal(corners: Floats, best: int, close: np.ndarray) -> Floats:
-    """Area-weighted normal of the close triangles that face the way the nearest one does."""
-    across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(across, axis=1)
-    own = across[best] / length[best] if length[best] > 0 else across[close].sum(axis=0)
-    agreeing = close & (across @ own > _FACING * length)
-    total = across[agreeing].sum(axis=0) if agreeing.any() else own
-    return np.asarray(total / np.linalg.norm(total))
+def _mean_normal(own: Floats, close: Floats) -> Floats:
+    """Area-weighted normal of the close triangles that face the way the nearest one, `own`, does."""
+    agreeing = close @ own > _FACING * np.linalg.norm(close, axis=1) * np.linalg.norm(own)
+    total = own + close[agreeing].sum(axis=0)
+    if not np.linalg.norm(total) > 0.0:  # the nearest triangle is a bare line
+        total = close.sum(axis=0)
+    length = float(np.linalg.norm(total))
+    return np.asarray(total / length if length > 0.0 else np.array([0.0, 0.0, 1.0]))

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.spatial import ConvexHull
+from scipy.spatial import ConvexHull, QhullError
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.near_flat import (
     TOLERANCE,
     Plane,
@@ -64,6 +65,11 @@ def bases(solid: Solid) -> tuple[Base, ...]:
     tuple of Base
         At least one; no two within 20 degrees of each other.
 
+    Raises
+    ------
+    GeometryError
+        When the solid is too thin to have a convex hull.
+
     Notes
     -----
     A base is flat or nearly so and lies outermost. Candidate directions are the large facets of the convex
@@ -85,7 +91,12 @@ class _Hull:
 
     def __init__(self, sample: SurfaceSample) -> None:
         points = outermost_points(sample.points)
-        hull = ConvexHull(points)
+        try:
+            hull = ConvexHull(points)
+        except QhullError:
+            raise GeometryError(
+                "The sculpt is too thin for a back to be found; check it, or pick the back by hand."
+            ) from None
         self.points = points[hull.vertices]
         self.corners = points[hull.simplices]
         self.normals = hull.equations[:, :3]
@@ -198,7 +209,10 @@ def solid_angles(corners: Floats) -> Floats:
 def _spanned(points: Floats, normal: Floats) -> float:
     """Area of the convex outline of points seen along a normal, mm2."""
     across = np.linalg.svd(normal[None])[2][1:]
-    return float(ConvexHull(points @ across.T).volume)  # of a plane hull the volume is the area
+    try:
+        return float(ConvexHull(points @ across.T).volume)  # of a plane hull the volume is the area
+    except QhullError:  # all on one line
+        return 0.0
 
 
 def _apart(found: list[Base]) -> tuple[Base, ...]:

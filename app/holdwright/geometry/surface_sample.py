@@ -34,17 +34,27 @@ class SurfaceSample:
         """(3 k, 3) all corners."""
         return self.corners.reshape(-1, 3)
 
+    @cached_property
+    def middles(self) -> Floats:
+        """(k, 3) centre of each triangle."""
+        return np.asarray((self.corners[:, 0] + self.corners[:, 1] + self.corners[:, 2]) / 3.0)
+
     def levels(self, direction: Floats) -> tuple[Floats, Floats]:
         """Lowest and highest corner (k,) of each triangle along a (3,) direction, mm."""
         first, second, third = (self.corners @ direction).T
         low = np.minimum(np.minimum(first, second), third)
         return low, np.maximum(np.maximum(first, second), third)
 
+    def chosen(self, numbers: Indices) -> "SurfaceSample":
+        """Give some of the triangles (n,) as a sample of their own."""
+        return SurfaceSample(self.corners[numbers], self.normals[numbers], self.weights[numbers])
+
     @cached_property
     def span(self) -> float:
         """Twice the greatest distance from the surface's middle, mm: a size that turning does not change."""
-        middle = np.average(self.corners.mean(axis=1), axis=0, weights=self.weights)
-        return 2.0 * float(np.linalg.norm(self.points - middle, axis=1).max())
+        middle = self.weights @ self.middles / self.weights.sum()
+        away = self.points - middle
+        return 2.0 * float(np.sqrt(np.einsum("ij,ij->i", away, away).max()))
 
     @cached_property
     def centroid(self) -> Floats:

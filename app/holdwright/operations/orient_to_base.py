@@ -94,7 +94,7 @@ class OrientToBase(Operation[OrientToBaseParameters]):
 
 def _told(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
     if parameters.by == "face":
-        return _by_face(whole, parameters)
+        return _by_face(whole, parameters, hold.sized)
     if parameters.by == "points":
         return _by_points(whole, parameters)
     if parameters.by == "plane":
@@ -149,14 +149,16 @@ def _how(base: Base, sized: bool) -> str:
     return f"found: flat area {_square(base.area)}" if sized else "found: flat area"
 
 
-def _by_face(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+def _by_face(whole: Solid, parameters: OrientToBaseParameters, sized: bool) -> _Back:
     if parameters.face is None:
         raise ParameterError(
             "The back is to be a picked face, but no face is picked; pick one, or let it be found."
         )
     settled = settle(whole, parameters.face, "face pick")
     plane, area = flat_round(whole, settled.place)
-    return _Back(plane.normal, f"picked face, {_square(area)} flat", list(settled.findings))
+    return _Back(
+        plane.normal, f"picked face, {_square(area)} flat" if sized else "picked face", list(settled.findings)
+    )
 
 
 def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:

@@ -10,7 +10,7 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.back_edge import chamfer_back
 from holdwright.geometry.back_height import SPECK, BackHeight, back_height
 from holdwright.geometry.frame import placement
-from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, largest_piece, levelled
+from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import GroundBlock, Rim
@@ -21,9 +21,6 @@ from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
 
 MOST_LOST = 0.3
 """Share of the volume a trim may take before it deserves a look."""
-
-CRUMB = 1e-3
-"""Pieces of less mm3 that a chamfer parts from the hold are rounding, not parts of it."""
 
 
 class TrimBaseParameters(Parameters):
@@ -151,9 +148,7 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     if foot < parameters.rim:
         solid = extend_down(solid, back, parameters.rim, foot)
     if parameters.chamfer > 0.0:
-        solid, crumbs = largest_piece(chamfer_back(solid, parameters.chamfer))
-        dropped += tuple(crumb for crumb in crumbs if crumb.volume > CRUMB)
-        solid = levelled(solid, 0.0)
+        solid = levelled(chamfer_back(solid, parameters.chamfer), 0.0)
         face = bottom_face(solid, 0.0)
         back = face.without_specks(SPECK)
         specks += [*face.islands[len(back.islands) :]]
