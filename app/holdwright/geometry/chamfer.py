@@ -17,6 +17,9 @@ SHARP_ANGLE = 80.0
 GROWN = 1.01
 """How much larger than the tip the body is that takes it away: no surface of both coincides but the flat."""
 
+STEPS = 6
+"""Depths tried between one level and the next, twice as deep."""
+
 SHRED = 1e-6
 """A body of less than this is no body, mm3."""
 
@@ -211,18 +214,20 @@ def _depth(
     whether going deeper would take more than the tip.
     """
     reached = 0.0
-    tip = Slope.of(points, solid.triangles, apex, SHALLOWEST)
+    least_area = math.pi * width * width / 4.0
     for level in (deepest / 8, deepest / 4, deepest / 2, deepest):
         slope = Slope.of(points, solid.triangles, apex, level)
-        for depth in (float(each) for each in np.linspace(reached, level, 7)[1:]):
-            tried = slope.shallower(depth)
-            if not _is_tip_alone(tried, depth, width, deepest):
-                return tip, reached, True
-            if _width(tried, depth, width) >= width:
-                depth = _narrowed(tried, reached, depth, width)
-                return tried.shallower(depth), depth, False
-            tip, reached = tried, depth
-    return tip, deepest, False
+        alone = _is_tip_alone(slope, level, width, deepest)
+        for depth in (float(each) for each in np.linspace(reached, level, STEPS + 1)[1:]):
+            if not (alone and slope.outline(depth).area < least_area):
+                tried = slope.shallower(depth)
+                if not (alone or _is_tip_alone(tried, depth, width, deepest)):
+                    return slope.shallower(reached), reached, True
+                if _width(tried, depth, width) >= width:
+                    depth = _narrowed(tried, reached, depth, width)
+                    return tried.shallower(depth), depth, False
+            reached = depth
+    return slope, deepest, False
 
 
 def _is_tip_alone(beyond: Slope, depth: float, width: float, deepest: float) -> bool:

@@ -117,12 +117,12 @@ class Slope:
     @classmethod
     def of(cls, points: Floats, triangles: Indices, apex: int, deepest: float) -> "Slope":
         """Take the part of a mesh above z = -`deepest` that hangs together with a vertex; see `framed`."""
-        reaching = np.flatnonzero(points[triangles, 2].max(axis=1) > -deepest)
+        reaching = np.flatnonzero(_any_corner(points[:, 2] > -deepest, triangles))
         used, named = np.unique(triangles[reaching], return_inverse=True)
         named = named.reshape(-1, 3)
         here = int(np.searchsorted(used, apex))
         joined = _joined(points[used, 2] > -deepest, named, here)
-        kept = named[joined[named].any(axis=1)]
+        kept = named[_any_corner(joined, named)]
         corners = points[used][kept]
         normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         length = np.maximum(np.linalg.norm(normals, axis=1), 1e-300)
@@ -133,17 +133,18 @@ class Slope:
         above = np.zeros(self.count, dtype=bool)
         above[self.triangles.reshape(-1)] = self.corners[:, :, 2].reshape(-1) > -depth
         joined = _joined(above, self.triangles, self.apex)
-        kept = joined[self.triangles].any(axis=1)
+        kept = _any_corner(joined, self.triangles)
         return Slope(self.corners[kept], self.triangles[kept], self.count, self.apex, self.lean[kept])
 
     def outline(self, depth: float) -> Outline:
         """Give the edge of the flat at z = -`depth`; the slope must reach no deeper than that."""
         height = self.corners[:, :, 2] + depth
         above = height > 0.0
-        cut = np.flatnonzero(above.any(axis=1) & ~above.all(axis=1))
+        above_count = above[:, 0].astype(np.int8) + above[:, 1] + above[:, 2]
+        cut = np.flatnonzero((above_count > 0) & (above_count < 3))
         corners, above, height = self.corners[cut], above[cut], height[cut]
         # the corner that is alone on its side comes first
-        lone = np.where(above.sum(axis=1) == 1, np.argmax(above, axis=1), np.argmin(above, axis=1))
+        lone = np.where(above_count[cut] == 1, np.argmax(above, axis=1), np.argmin(above, axis=1))
         turn = (lone[:, None] + np.arange(3)) % 3
         corners = np.take_along_axis(corners, turn[:, :, None], axis=1)
         height = np.take_along_axis(height, turn, axis=1)
@@ -196,6 +197,10 @@ def framed(vertices: Floats, normal: Floats, apex: Floats) -> tuple[Floats, Floa
     x /= np.linalg.norm(x)
     axes = np.array([x, np.cross(normal, x), normal])
     return (vertices - apex) @ axes.T, axes
+
+
+def _any_corner(chosen: NDArray[np.bool_], triangles: Indices) -> NDArray[np.bool_]:
+    return np.asarray(chosen[triangles[:, 0]] | chosen[triangles[:, 1]] | chosen[triangles[:, 2]])
 
 
 def _joined(chosen: NDArray[np.bool_], triangles: Indices, start: int) -> NDArray[np.bool_]:

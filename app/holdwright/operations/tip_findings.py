@@ -72,36 +72,51 @@ def cut_findings(tip: Tip, cutting: TipCutting | None, width: float, rim: float)
                 where=point(cutting.place),
             )
         )
-    if not cutting.reached:
-        why = "deeper it would take away more than the tip" if cutting.stopped else "as deep as allowed"
-        findings.append(
-            Finding(
-                "flat_too_narrow",
-                "warning",
-                f"Cut {cutting.depth:.1f} mm deep ({why}), the flat is only {cutting.width:.1f} mm wide "
-                f"instead of {width:g} mm.",
-                measured=cutting.width,
-                limit=width,
-                unit="mm",
-                where=point(cutting.place),
-                advice="Want a narrower flat." if cutting.stopped else "Allow a deeper cut.",
-            )
+    return (
+        findings
+        + _width_findings(cutting, width)
+        + _left_edge_findings(cutting)
+        + _rim_findings(cutting, rim)
+    )
+
+
+def _width_findings(cutting: TipCutting, width: float) -> list[Finding]:
+    """Say when the flat is narrower than wanted."""
+    if cutting.reached:
+        return []
+    why = "deeper it would take away more than the tip" if cutting.stopped else "as deep as allowed"
+    return [
+        Finding(
+            "flat_too_narrow",
+            "warning",
+            f"Cut {cutting.depth:.1f} mm deep ({why}), the flat is only {cutting.width:.1f} mm wide "
+            f"instead of {width:g} mm.",
+            measured=cutting.width,
+            limit=width,
+            unit="mm",
+            where=point(cutting.place),
+            advice="Want a narrower flat." if cutting.stopped else "Allow a deeper cut.",
         )
+    ]
+
+
+def _left_edge_findings(cutting: TipCutting) -> list[Finding]:
+    """Say when flat and surface meet at a sharp angle."""
     edge = cutting.edge
-    if edge is not None and edge.length >= LEAST_EDGE:
-        findings.append(
-            Finding(
-                "cut_leaves_sharp_edge",
-                "warning",
-                f"The flat meets the surface at {edge.angle:.0f} deg along {edge.length:.0f} mm of its edge.",
-                measured=edge.angle,
-                limit=SHARP_ANGLE,
-                unit="deg",
-                where=point(edge.place),
-                advice="Break that edge by hand, or change the wall angle.",
-            )
+    if edge is None or edge.length < LEAST_EDGE:
+        return []
+    return [
+        Finding(
+            "cut_leaves_sharp_edge",
+            "warning",
+            f"The flat meets the surface at {edge.angle:.0f} deg along {edge.length:.0f} mm of its edge.",
+            measured=edge.angle,
+            limit=SHARP_ANGLE,
+            unit="deg",
+            where=point(edge.place),
+            advice="Break that edge by hand, or change the wall angle.",
         )
-    return findings + _rim_findings(cutting, rim)
+    ]
 
 
 def _rim_findings(cutting: TipCutting, rim: float) -> list[Finding]:
