@@ -144,7 +144,7 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
             f"Where the cut was asked for, the hold's section is only {face.area:.2g} mm2; cut elsewhere."
         )
     specks = [*face.islands[len(back.islands) :]]
-    foot = 0.0 if parameters.chamfer > 0.0 else -parameters.allowance
+    foot = 0.0 if parameters.chamfer > 0.0 else 0.0 - parameters.allowance
     if foot < parameters.rim:
         solid = extend_down(solid, back, parameters.rim, foot)
     if parameters.chamfer > 0.0:
