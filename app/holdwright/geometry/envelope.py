@@ -40,17 +40,18 @@ def smallest_circle(points: Floats) -> Circle:
     farthest point outside the present circle must hold the next one; instead of recursing, each round looks
     at all points at once and renews the two or three that hold. The radius grows each round, so it ends.
     """
-    origin = points.mean(axis=0)
-    local = points - origin
-    scale = float(np.abs(local).max()) or 1.0
-    holding = local[[int(np.argmax(np.einsum("ij,ij->i", local, local)))]]
+    origin = (points.min(axis=0) + points.max(axis=0)) / 2
+    x, y = np.ascontiguousarray((points - origin).T)
+    scale = float(max(np.abs(x).max(), np.abs(y).max())) or 1.0
+    far = int(np.argmax(x * x + y * y))
+    holding = np.array([[x[far], y[far]]])
     centre, radius = holding[0], 0.0
     for _ in range(_ROUNDS):
-        distance = np.hypot(local[:, 0] - centre[0], local[:, 1] - centre[1])
-        far = int(np.argmax(distance))
-        if distance[far] <= radius + _SLACK * scale:
+        squares = (x - centre[0]) ** 2 + (y - centre[1]) ** 2
+        far = int(np.argmax(squares))
+        if squares[far] <= (radius + _SLACK * scale) ** 2:
             break
-        holding, centre, radius = _circle_of_few(np.vstack([holding, local[far]]))
+        holding, centre, radius = _circle_of_few(np.vstack([holding, [[x[far], y[far]]]]))
     return Circle(float(origin[0] + centre[0]), float(origin[1] + centre[1]), 2.0 * radius)
 
 
