@@ -104,6 +104,20 @@ def test_an_overhanging_lip_is_kept_away_from():
     assert under.cuts_lip
 
 
+def test_a_fin_beside_the_pocket_is_kept_away_from():
+    # A block 30 high with a wall 40 high and 6 thick along x = 20: a pocket that bites into it leaves a fin.
+    fin = Manifold.cube((120, 90, 30), True).translate((0, 0, 15))
+    fin += Manifold.cube((6, 90, 40), True).translate((20, 0, 50))
+    solid = Solid.checked(fin)
+    [beside, biting] = margins_at(solid, WANTED, [(-10.0, 0.0), (6.0, 0.0)])
+    assert beside.wall_above > 16.0
+    assert beside.limited_by != "wall_above"
+    assert biting.wall_above == pytest.approx(23.0 - 21.5, abs=1.1)
+    assert biting.limited_by == "wall_above"
+    [place] = best_places(solid, WANTED, count=1)
+    assert place.x < 17.0 - 15.5 + 0.6
+
+
 def test_a_second_bore_keeps_its_distance():
     bar = block(200, 60, 40)
     first = best_places(bar, WANTED, count=1)[0]

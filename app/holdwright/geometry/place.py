@@ -1,8 +1,8 @@
 """Finding the best place for a bore on the base of a hold.
 
-Each place has four figures, each taken relative to what is wanted of it: the thickness a seat could have
-under it, the walls round clearance hole and pocket, and the distance from the edge of the back. The least of
-the four is the place's margin: 1 is just enough, more is better, but twice as much is not twice as good:
+Each place has five figures, each taken relative to what is wanted of it: the thickness a seat could have
+under it, the walls round clearance hole, seat and pocket, the distance from the edge of the back. The least of
+the five is the place's margin: 1 is just enough, more is better, but twice as much is not twice as good:
 above 1 its logarithm counts, below 1 what is short counts fourfold. From that worth two things are taken. A
 slight pull towards the centre of the base settles ties, and keeps the place where it is when a sculpt is
 revised a little. And a place whose pocket would cut through an overhanging lip loses as much as half of what
@@ -45,7 +45,7 @@ FARTHEST = 10
 
 @dataclass(frozen=True)
 class Place:
-    """A place for a bore, with its figures (mm) and its margin (1: everything as wanted)."""
+    """A place for a bore, with its figures (mm, see `Figures`) and its margin (1: everything as wanted)."""
 
     x: float
     y: float
@@ -53,6 +53,7 @@ class Place:
     thickness: float
     wall_at_bore: float
     wall_at_pocket: float
+    wall_above: float
     edge: float
     seat: float
     cuts_lip: bool
@@ -115,6 +116,7 @@ class _Search:
             thickness=float(figures.thickness[0]),
             wall_at_bore=float(figures.wall_at_bore[0]),
             wall_at_pocket=float(figures.wall_at_pocket[0]),
+            wall_above=float(figures.wall_above[0]),
             edge=float(figures.edge[0]),
             seat=float(figures.seat[0]),
             cuts_lip=bool(figures.cuts_lip[0]),

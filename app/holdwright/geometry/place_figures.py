@@ -10,9 +10,14 @@ from holdwright.geometry.place_ground import Ground, inner_distance, least_over_
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.seat import SeatRule, seat_heights
 
-Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "edge"]
-LIMITS: tuple[Limit, ...] = ("thickness", "wall_at_bore", "wall_at_pocket", "edge")
+Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge"]
+LIMITS: tuple[Limit, ...] = ("thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge")
 
+ABOVE = 0.5
+"""Share of the wanted wall that will do above the seat, where nothing presses on it."""
+
+FEW_RAYS = 12
+"""Rays along which fins are looked for on the grid."""
 FAR = 1e3
 """Distance that stands for no wall at all in sight, mm."""
 
@@ -53,7 +58,9 @@ class Figures:
     thickness
         What a seat could have under it at most.
     wall_at_bore, wall_at_pocket
-        From the level sections, square to the axis.
+        Square to the axis, from the level sections; for the pocket, at the seat and below its lowest edge.
+    wall_above
+        Wall of the pocket deep below its edge in each direction, from the heights round it.
     edge
         Distance of the axis from the edge of the back, negative off it.
     seat
@@ -65,6 +72,7 @@ class Figures:
     thickness: Floats
     wall_at_bore: Floats
     wall_at_pocket: Floats
+    wall_above: Floats
     edge: Floats
     seat: Floats
     cuts_lip: Mask
@@ -79,6 +87,7 @@ class Figures:
                 self.thickness / wanted.rule.under_seat,
                 self.wall_at_bore / wanted.wall,
                 self.wall_at_pocket / wanted.wall,
+                self.wall_above / (ABOVE * wanted.wall),
                 self.edge / wanted.edge,
             ]
         )
@@ -89,21 +98,50 @@ class Figures:
         return np.asarray(self.ratios.min(axis=0))
 
 
+@dataclass(frozen=True, eq=False)
+class _Surroundings:
+    """What is met round many places: arrays of one shape, mm.
+
+    Attributes
+    ----------
+    lowest, on_axis
+        Lowest top over the pocket, and top on the axis.
+    underside
+        Highest underside below the ring.
+    beyond
+        Most material met above the first open air over the pocket.
+    distances
+        From the outlines of the level sections, level by level in front.
+    edge
+        From the edge of the back and from other bores.
+    outward
+        Tops along rays from the pocket's edge outward, rays and lengths behind.
+    """
+
+    lowest: Floats
+    on_axis: Floats
+    underside: Floats
+    beyond: Floats
+    distances: Floats
+    edge: Floats
+    outward: Floats
+
+
 def over_grid(ground: Ground, wanted: Wanted) -> Figures:
     """Judge every grid point; distances are good to about half a grid step."""
     step = ground.grid.step
     pocket, ring = wanted.pocket_diameter / 2 / step, wanted.ring_diameter / 2 / step
-    return _figures(
-        wanted,
+    met = _Surroundings(
         lowest=least_over_disc(ground.top, pocket),
-        underside=most_over_disc(ground.underside, ring),
         on_axis=ground.top,
-        levels=ground.levels,
-        distances=ground.grid_distances(),
-        edge=np.minimum(inner_distance(ground.base, step), _from_taken(wanted, *ground.grid.places)),
+        underside=most_over_disc(ground.underside, ring),
         # A step wider, since between grid points a lip's edge may lie anywhere.
         beyond=most_over_disc(ground.columns.above_first, pocket + 1.0),
+        distances=ground.grid_distances(),
+        edge=np.minimum(inner_distance(ground.base, step), _from_taken(wanted, *ground.grid.places)),
+        outward=_outward_of_base(ground, wanted),
     )
+    return _figures(wanted, ground.levels, met)
 
 
 def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
@@ -113,41 +151,71 @@ def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
     edge = np.hypot(outline[:, :, 0], outline[:, :, 1]).min(axis=1)
     on_base = ground.base[ground.cells_of(places)]
     tops = ground.over_discs(ground.top, places, pocket)
-    return _figures(
-        wanted,
+    met = _Surroundings(
         lowest=tops.min(axis=1),
-        underside=ground.over_discs(ground.underside, places, ring).max(axis=1),
         on_axis=tops[:, 0],
-        levels=ground.levels,
+        underside=ground.over_discs(ground.underside, places, ring).max(axis=1),
+        beyond=ground.over_discs(ground.columns.above_first, places, pocket).max(axis=1),
         distances=ground.distances(places),
         edge=np.minimum(np.where(on_base, edge, -edge), _from_taken(wanted, *places.T)),
-        beyond=ground.over_discs(ground.columns.above_first, places, pocket).max(axis=1),
+        outward=ground.outward(places, pocket, _lengths(wanted, 9)),
     )
+    return _figures(wanted, ground.levels, met)
 
 
-def _figures(
-    wanted: Wanted,
-    *,
-    lowest: Floats,
-    underside: Floats,
-    on_axis: Floats,
-    levels: Floats,
-    distances: Floats,
-    edge: Floats,
-    beyond: Floats,
-) -> Figures:
-    """Put the figures of places together; all arrays of one shape, `distances` with the levels in front."""
-    _, seat = seat_heights(wanted.rule, lowest, underside, on_axis)
+def _figures(wanted: Wanted, levels: Floats, met: _Surroundings) -> Figures:
+    """Put the figures of places together."""
+    seat = np.asarray(seat_heights(wanted.rule, met.lowest, met.underside, met.on_axis)[1])
     hole, pocket = wanted.clearance_diameter / 2, wanted.pocket_diameter / 2
     bore_wall, pocket_wall = np.full(seat.shape, FAR), np.full(seat.shape, FAR)
     at_seat = np.clip(np.searchsorted(levels, seat), 0, len(levels) - 1)
     for number, height in enumerate(levels):
-        below = ((height > underside) & (height < seat)) | (at_seat == number)
-        above = ((height > seat) & (height < lowest - wanted.wall)) | (at_seat == number)
-        bore_wall = np.where(below, np.minimum(bore_wall, distances[number] - hole), bore_wall)
-        pocket_wall = np.where(above, np.minimum(pocket_wall, distances[number] - pocket), pocket_wall)
-    lip = np.asarray(beyond > 0.0)
-    return Figures(lowest - underside, bore_wall, pocket_wall, edge, np.asarray(seat), lip, wanted)
+        below = ((height > met.underside) & (height < seat)) | (at_seat == number)
+        above = ((height > seat) & (height < met.lowest - wanted.wall)) | (at_seat == number)
+        bore_wall = np.where(below, np.minimum(bore_wall, met.distances[number] - hole), bore_wall)
+        pocket_wall = np.where(above, np.minimum(pocket_wall, met.distances[number] - pocket), pocket_wall)
+    return Figures(
+        thickness=met.lowest - met.underside,
+        wall_at_bore=bore_wall,
+        wall_at_pocket=pocket_wall,
+        wall_above=_wall_above(met.outward, seat, wanted),
+        edge=met.edge,
+        seat=seat,
+        cuts_lip=np.asarray(met.beyond > 0.0),
+        wanted=wanted,
+    )
+
+
+def _lengths(wanted: Wanted, count: int) -> Floats:
+    """Distances from the pocket's edge that tops are sampled at."""
+    return np.linspace(0.0, 2.0 * wanted.wall, count)
+
+
+def _outward_of_base(ground: Ground, wanted: Wanted) -> Floats:
+    lengths = _lengths(wanted, 5)
+    tops = np.zeros((*ground.grid.shape, FEW_RAYS, len(lengths)))
+    places = np.stack(ground.grid.places, axis=-1)[ground.base]
+    tops[ground.base] = ground.outward(places, wanted.pocket_diameter / 2, lengths, FEW_RAYS)
+    return tops
+
+
+def _wall_above(tops: Floats, seat: Floats, wanted: Wanted) -> Floats:
+    """Wall of the pocket above its seat, a wall's width below its edge.
+
+    Along each ray it ends where the ground outside first lies that deep below the pocket's edge there. It
+    counts in full where that place is half a wall above the seat, and less and less below.
+    """
+    deep = tops[..., :1] - wanted.wall
+    under = tops <= deep
+    first = np.argmax(under, axis=-1)[..., None]
+    inner = np.take_along_axis(tops, np.maximum(first - 1, 0), axis=-1)
+    outer = np.take_along_axis(tops, first, axis=-1)
+    lengths = _lengths(wanted, tops.shape[-1])
+    share = (inner - deep) / np.where(inner > outer, inner - outer, 1.0)
+    width = (first - 1 + share) * (lengths[1] - lengths[0])
+    counts = np.clip((deep - seat[..., None, None]) / (wanted.wall / 2.0), 1e-9, 1.0)
+    width = np.where(under.any(axis=-1, keepdims=True), np.minimum(width / counts, FAR), FAR)
+    return np.asarray(width.min(axis=(-2, -1)))
 
 
 def _from_taken(wanted: Wanted, x: Floats, y: Floats) -> Floats:

@@ -132,6 +132,17 @@ class Ground:
         angle = np.arange(TURN) * 2 * np.pi / TURN
         x = places[:, :1] + np.outer(rings, np.cos(angle)).reshape(1, -1)
         y = places[:, 1:] + np.outer(rings, np.sin(angle)).reshape(1, -1)
+        return self._between(field, x, y)
+
+    def outward(self, places: Floats, radius: float, lengths: Floats, turn: int = TURN) -> Floats:
+        """Tops outside a circle round places (n, 2), along `turn` rays; (n, turn, lengths)."""
+        angle = np.arange(turn) * 2 * np.pi / turn
+        reach = radius + lengths[None, :]
+        x = places[:, 0, None, None] + np.cos(angle)[:, None] * reach
+        y = places[:, 1, None, None] + np.sin(angle)[:, None] * reach
+        return self._between(self.top, x, y)
+
+    def _between(self, field: Floats, x: Floats, y: Floats) -> Floats:
         at = np.stack([(y - self.grid.y) / self.grid.step, (x - self.grid.x) / self.grid.step])
         return np.asarray(map_coordinates(field, at, order=1, mode="constant", cval=0.0))
 

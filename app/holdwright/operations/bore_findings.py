@@ -11,7 +11,7 @@ GRAVE = 0.5
 """Less than this share of what is wanted is an error, not a warning."""
 EVEN = 0.05
 """Differences up to this are not worth a word, mm."""
-LIP_SPECK = 1.0
+LIP_SPECK = 10.0
 """A lip cut by less than this is not worth a word, mm3."""
 
 
@@ -160,7 +160,7 @@ def _lip(figures: BoreFigures) -> list[Finding]:
         Finding(
             "lip_cut",
             "warning",
-            f"The pocket cuts {lip.value / 1000:.2g} cm3 out of an overhanging lip above it.",
+            f"The pocket cuts {_volume(lip.value)} out of an overhanging lip above it.",
             measured=lip.value,
             limit=0.0,
             unit="mm3",
@@ -177,7 +177,7 @@ def _pieces(cut: BoreCut) -> list[Finding]:
             Finding(
                 "sliver_left",
                 "warning",
-                f"The bore cut a sliver of {volume:.3g} mm3 loose; it was dropped.",
+                f"The bore cut a sliver of {_volume(volume)} loose; it was dropped.",
                 measured=volume,
                 unit="mm3",
                 where=point(centre),
@@ -189,7 +189,7 @@ def _pieces(cut: BoreCut) -> list[Finding]:
             Finding(
                 "hold_parted",
                 "error",
-                f"The bore parts the hold: a piece of {volume / 1000:.3g} cm3 came loose.",
+                f"The bore parts the hold: a piece of {_volume(volume)} came loose.",
                 measured=volume,
                 unit="mm3",
                 where=point(centre),
@@ -197,3 +197,7 @@ def _pieces(cut: BoreCut) -> list[Finding]:
             )
         )
     return findings
+
+
+def _volume(volume: float) -> str:
+    return f"{volume / 1000:.2g} cm3" if volume >= 100.0 else f"{volume:.2g} mm3"
