@@ -102,7 +102,13 @@ class Closeup:
             if farther is None:
                 break
             apex = self._look(farther, apex.axis)
-        return self._centred(apex)
+        for _ in range(MOST_STEPS):
+            apex = self._centred(apex)
+            farther = self._farther(apex)
+            if farther is None:
+                break
+            apex = Apex(farther, apex.axis, self.measure(farther)[0])
+        return apex
 
     def _look(self, place: Floats, otherwise: Floats) -> Apex:
         share, middle, _ = self.measure(place)

@@ -17,7 +17,10 @@ ALIKE = 1.35
 """Places this much fuller than the sharpest still belong to the same point or edge."""
 
 LONGEST_POINT = 1.5
-"""A sharp place longer than this many radii of the ball is an edge."""
+"""A sharp place longer than this many radii of the ball is an edge, unless it is about as wide as long."""
+
+LARGEST_POINT = 3.0
+"""A sharp place longer than this many radii of the ball is an edge in any case."""
 
 RING = (1.0, 1.6)
 """What lies this many radii of the ball from a point is round about it."""
@@ -106,15 +109,14 @@ class SurfaceShares:
 
     def around(self, cell: Indices) -> Around | None:
         """Look round about a cell; None where the sharp place is an edge, or there is nothing round about."""
-        reach = int(np.ceil((LONGEST_POINT + RING[1] + 0.5) * self.ball / self.lattice.spacing))
+        reach = int(np.ceil((LARGEST_POINT + RING[1]) * self.ball / self.lattice.spacing))
         low_corner = np.maximum(cell - reach, 0)
         local = self.least[_window(low_corner, cell + reach + 1)]
         here = tuple(cell - low_corner)
         surface = _piece_at(np.isfinite(local), here)
         core = _piece_at(surface & (local < ALIKE * max(float(local[here]), 0.01)), here)
         cells = np.argwhere(core)
-        extent = float(np.linalg.norm(cells.max(axis=0) - cells.min(axis=0))) * self.lattice.spacing
-        if extent > LONGEST_POINT * self.ball:
+        if _is_long(np.asarray(cells * (self.lattice.spacing / self.ball), dtype=np.float64)):
             return None
         distance = ndimage.distance_transform_edt(~core) * (self.lattice.spacing / self.ball)
         ring = np.argwhere(surface & (distance >= RING[0]) & (distance <= RING[1]))
@@ -246,6 +248,16 @@ def _piece_at(mask: Inside, cell: tuple[int, ...]) -> Inside:
     """Give the connected part of a mask that holds a cell."""
     labels, _ = ndimage.label(mask, NEIGHBOURS)
     return np.asarray((labels == labels[cell]) & mask)
+
+
+def _is_long(places: Floats) -> bool:
+    """Tell an edge from a point: places (n, 3) in radii of the ball."""
+    extent = float(np.linalg.norm(np.ptp(places, axis=0)))
+    if extent <= LONGEST_POINT:
+        return False
+    _, axes = np.linalg.eigh(np.cov(places.T))
+    length, width = np.ptp(places @ axes[:, 2]), np.ptp(places @ axes[:, 1])
+    return bool(extent > LARGEST_POINT or width < 0.5 * length)
 
 
 def _window(low: Indices, end: Indices) -> tuple[slice, ...]:
