@@ -1,0 +1,59 @@
+"""Builds the window and everything in it, once, by hand: nothing is reached for globally."""
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QSettings, QStandardPaths, QTimer
+from PySide6.QtWidgets import QApplication
+
+from holdwright import __version__
+from holdwright.gui import style
+from holdwright.gui.document import Document
+from holdwright.gui.main_window import MainWindow
+from holdwright.gui.recents import Recents
+from holdwright.gui.runner import Runner
+
+
+def application(arguments: Sequence[str]) -> QApplication:
+    """Make Qt's application, dressed, or give the one there is."""
+    present = QApplication.instance()
+    if isinstance(present, QApplication):
+        return present
+    made = QApplication(list(arguments))
+    made.setApplicationName("holdwright")
+    made.setApplicationDisplayName("Holdwright")
+    made.setApplicationVersion(__version__)
+    made.setOrganizationName("holdwright")
+    return made
+
+
+def data_folder() -> Path:
+    """Give the folder on this machine for autosaves and remembered results."""
+    return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
+
+
+def build_window(settings: QSettings, folder: Path) -> MainWindow:
+    """Build the main window.
+
+    Parameters
+    ----------
+    settings
+        Where preferences, window layout and recent files are kept.
+    folder
+        Where autosaves and remembered results are kept.
+    """
+    runner = Runner(folder / "results")
+    document = Document(runner, folder / "autosave")
+    return MainWindow(document, settings, Recents(settings))
+
+
+def run(path: Path | None = None) -> int:
+    """Open the window, on a sculpt or a recipe where one is given, and stay until it is closed."""
+    made = application(sys.argv[:1])
+    settings = QSettings()
+    window = build_window(settings, data_folder())
+    style.apply(made, window.scheme)
+    window.show()
+    QTimer.singleShot(0, lambda: window.begin(path))
+    return made.exec()

@@ -1,0 +1,98 @@
+"""A sentence at the foot of the viewport: what could not be done, or what was done."""
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
+
+from holdwright.gui import style
+
+SHOWN_MS: Final = 4000
+
+
+class Notice(QWidget):
+    """Lies over its parent's lower edge. A failure stays until it is put away; news goes by itself."""
+
+    def __init__(self, parent: QWidget, scheme: style.Scheme) -> None:
+        super().__init__(parent)
+        self._tone = style.colours(scheme)
+        self._tint = self._tone.note
+        self._words = QLabel(self)
+        self._words.setWordWrap(True)
+        self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._again = QPushButton("Try again", self)
+        self._away = QPushButton("Put away", self)
+        self._away.clicked.connect(self.hide)
+        self._again.clicked.connect(self.hide)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self.hide)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(style.MARGIN, style.GAP, style.GAP, style.GAP)
+        row.setSpacing(style.GAP)
+        row.addWidget(self._words, 1)
+        row.addWidget(self._again)
+        row.addWidget(self._away)
+        self.setAccessibleName("Notice")
+        parent.installEventFilter(self)
+        self.hide()
+
+    @property
+    def again(self) -> QPushButton:
+        """The button that asks for another try; shown with failures alone."""
+        return self._again
+
+    @property
+    def words(self) -> str:
+        """The sentence shown."""
+        return self._words.text() if self.isVisible() else ""
+
+    def set_scheme(self, scheme: style.Scheme) -> None:
+        """Take another scheme's colours."""
+        self._tone = style.colours(scheme)
+        self.update()
+
+    def fail(self, sentence: str) -> None:
+        """Show that something could not be done, until it is put away."""
+        self._timer.stop()
+        self._show(sentence, self._tone.error, failure=True)
+
+    def say(self, sentence: str) -> None:
+        """Show that something was done, for a while."""
+        self._show(sentence, self._tone.note, failure=False)
+        self._timer.start(SHOWN_MS)
+
+    def _show(self, sentence: str, tint: str, *, failure: bool) -> None:
+        self._words.setText(sentence)
+        self._words.setAccessibleName(sentence)
+        self._tint = tint
+        self._again.setVisible(failure)
+        self.show()
+        self.raise_()
+        self._place()
+
+    def _place(self) -> None:
+        parent = self.parentWidget()
+        if parent is None:
+            return
+        width = min(parent.width() - 2 * style.MARGIN, 720)
+        height = max(self.heightForWidth(width), self.sizeHint().height())
+        self.setGeometry(
+            (parent.width() - width) // 2, parent.height() - height - style.MARGIN, width, height
+        )
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Follow the parent's size."""
+        if event.type() == QEvent.Type.Resize and self.isVisible():
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the tinted strip with a hairline round it."""
+        del event
+        painter = QPainter(self)
+        painter.setPen(QColor(self._tone.hairline))
+        painter.setBrush(QColor(self._tint))
+        painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+        painter.end()

@@ -1,0 +1,114 @@
+"""From a path, dropped or chosen, to an open document; every question on the way is asked here."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtWidgets import QWidget
+
+from holdwright.errors import HoldwrightError
+from holdwright.gui import questions
+from holdwright.gui.document import Document
+from holdwright.gui.drops import is_recipe, refusal
+from holdwright.gui.recents import Recents
+from holdwright.session import recovered_session, unsaved_changes
+
+
+class Opening:
+    """Opens sculpts and recipes, and never loses what is open already.
+
+    Parameters
+    ----------
+    window
+        Questions are asked over it.
+    """
+
+    def __init__(self, window: QWidget, document: Document, recents: Recents, autosaves: Path) -> None:
+        self._window = window
+        self._document = document
+        self._recents = recents
+        self._autosaves = autosaves
+
+    def open_any(self, paths: Sequence[Path]) -> bool:
+        """Open what was dropped or chosen: of several files, the one the user names."""
+        if not paths:
+            return False
+        path = paths[0] if len(paths) == 1 else questions.which_of(self._window, paths)
+        return path is not None and self.open_path(path)
+
+    def open_path(self, path: Path) -> bool:
+        """Open a sculpt or a recipe, and tell whether it was opened."""
+        refused = refusal(path)
+        if refused:
+            self._document.failed.emit(refused)
+            return False
+        opened = self._open_recipe(path) if is_recipe(path) else self._open_sculpt(path)
+        if opened:
+            self._recents.add(path)
+        return opened
+
+    def may_leave(self) -> bool:
+        """Ask what to do with unsaved changes, and tell whether the open document may be left."""
+        document = self._document
+        if not document.dirty:
+            return True
+        answer = questions.unsaved(self._window, self.name)
+        if answer == 0:
+            return self.save()
+        if answer == 1 and document.session is not None:
+            document.do(lambda session: session.keep(as_saved=True))
+            return True
+        return False
+
+    def save(self, *, elsewhere: bool = False) -> bool:
+        """Save the recipe, asking where when it has no file yet or another is wanted."""
+        path = self._document.path
+        if path is None or elsewhere:
+            path = questions.where_to_save(self._window, self._suggestion())
+            if path is None:
+                return False
+        if not self._document.save(path):
+            return False
+        self._recents.add(path)
+        return True
+
+    def recover(self) -> bool:
+        """Offer what a session that broke off never saved, and tell whether it is open now."""
+        kept = unsaved_changes(None, self._autosaves)
+        if kept is None or not questions.recover(self._window, "a recipe that was never saved"):
+            return False
+        self._document.open_session(recovered_session(kept, None, self._autosaves))
+        return True
+
+    @property
+    def name(self) -> str:
+        """What the open document is called."""
+        path = self._document.path or self._document.sculpt_path
+        return path.stem if path else "the recipe"
+
+    def _open_recipe(self, path: Path) -> bool:
+        if not self.may_leave():
+            return False
+        try:
+            kept = unsaved_changes(path, self._autosaves)
+        except HoldwrightError as error:
+            self._document.failed.emit(str(error))
+            kept = None
+        if kept is not None and questions.recover(self._window, path.name):
+            self._document.open_session(recovered_session(kept, path, self._autosaves))
+            return True
+        return self._document.open_recipe(path)
+
+    def _open_sculpt(self, path: Path) -> bool:
+        if self._document.session is None:
+            return self._document.start_with_sculpt(path)
+        answer = questions.sculpt_dropped(self._window, path)
+        if answer == 0:
+            self._document.replace_sculpt(path)
+            return True
+        if answer == 1 and self.may_leave():
+            return self._document.start_with_sculpt(path)
+        return False
+
+    def _suggestion(self) -> Path:
+        sculpt = self._document.sculpt_path
+        return sculpt.with_suffix(".json") if sculpt else Path("hold.json")

@@ -1,0 +1,100 @@
+"""The few questions the window asks. Each says what happens either way, with a verb on each button."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
+
+
+def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], safe: int = -1) -> int | None:
+    """Ask a question and give the number of the answer, or None when it was dismissed.
+
+    Parameters
+    ----------
+    sentence, detail
+        What is asked, and what follows from it.
+    answers
+        Verbs for the buttons; the first is the default.
+    safe
+        Number of the answer that Escape gives; -1: the last.
+    """
+    box = QMessageBox(parent)
+    box.setWindowTitle("Holdwright")
+    box.setText(sentence)
+    box.setInformativeText(detail)
+    buttons: list[QPushButton] = [box.addButton(text, QMessageBox.ButtonRole.ActionRole) for text in answers]
+    box.setDefaultButton(buttons[0])
+    box.setEscapeButton(buttons[safe])
+    box.exec()
+    clicked = box.clickedButton()
+    number = next((index for index, button in enumerate(buttons) if button is clicked), None)
+    box.deleteLater()
+    return number
+
+
+def unsaved(parent: QWidget, name: str) -> int | None:
+    """Ask what to do with unsaved changes: 0 save, 1 leave them, 2 or None stay."""
+    return ask(
+        parent,
+        f"Save the changes to {name}?",
+        "Without saving, the recipe stays as it was last saved.",
+        ["Save", "Leave unsaved", "Stay"],
+    )
+
+
+def sculpt_dropped(parent: QWidget, path: Path) -> int | None:
+    """Ask what a dropped sculpt is for: 0 replace the present one, 1 start anew, 2 or None neither."""
+    return ask(
+        parent,
+        f"Replay this recipe on {path.name}?",
+        "The steps stay as they are and are done again on the new sculpt. Or start a new recipe for it.",
+        ["Replace the sculpt", "Start anew", "Stay"],
+    )
+
+
+def which_of(parent: QWidget, paths: Sequence[Path]) -> Path | None:
+    """Ask which of several dropped files to open."""
+    shown = list(paths)[:6]
+    detail = "" if len(paths) <= len(shown) else f"The first {len(shown)} of {len(paths)} are offered."
+    number = ask(
+        parent, "Which one shall be opened?", detail, [*(path.name for path in shown), "None of them"]
+    )
+    return shown[number] if number is not None and number < len(shown) else None
+
+
+def recover(parent: QWidget, name: str) -> bool:
+    """Ask whether to go on with changes that were kept when the program ended without saving."""
+    answer = ask(
+        parent,
+        f"Go on with unsaved changes to {name}?",
+        "They were kept when Holdwright ended without saving them.",
+        ["Go on with them", "Open as saved"],
+    )
+    return answer == 0
+
+
+def changed_on_disk(parent: QWidget, name: str) -> bool:
+    """Ask whether to write over a recipe that something else has changed since it was opened."""
+    answer = ask(
+        parent,
+        f"{name} was changed by something else since it was opened. Write over it?",
+        "Writing over it loses what was changed there.",
+        ["Write over it", "Stay"],
+    )
+    return answer == 0
+
+
+def where_to_save(parent: QWidget, suggestion: Path) -> Path | None:
+    """Ask where to save the recipe; None when the user thinks better of it."""
+    chosen, _ = QFileDialog.getSaveFileName(parent, "Save the recipe", str(suggestion), "Recipes (*.json)")
+    if not chosen:
+        return None
+    path = Path(chosen)
+    return path if path.suffix else path.with_suffix(".json")
+
+
+def what_to_open(parent: QWidget, folder: Path) -> Path | None:
+    """Ask for a sculpt or a recipe to open; None when the user thinks better of it."""
+    kinds = "Sculpts and recipes (*.obj *.stl *.ply *.json);;All files (*)"
+    chosen, _ = QFileDialog.getOpenFileName(parent, "Open a sculpt or a recipe", str(folder), kinds)
+    return Path(chosen) if chosen else None
