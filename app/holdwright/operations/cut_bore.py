@@ -132,7 +132,7 @@ class CutBore(Operation[CutBoreParameters]):
     """A hold may have several bores: one step for each."""
 
     name = "cut_bore"
-    title = "Bore for the bolt"
+    title = "Cut bore"
     summary = "Cuts clearance hole, seat and pocket for a screw, square to the wall."
     order = 60
     repeatable = True

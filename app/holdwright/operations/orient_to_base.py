@@ -75,7 +75,7 @@ class OrientToBase(Operation[OrientToBaseParameters]):
     """Back to -z, up to +y, lowest point on z = 0, silhouette circle round x = y = 0."""
 
     name = "orient_to_base"
-    title = "Turn to the wall"
+    title = "Orient to base"
     summary = "Turns the hold so that its back faces the wall and its up is up."
     order = 20
     parameters = OrientToBaseParameters

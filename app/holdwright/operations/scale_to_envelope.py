@@ -94,7 +94,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
     """True millimetres from here on; silhouette circle round x = y = 0, lowest point on z = 0."""
 
     name = "scale_to_envelope"
-    title = "Scale"
+    title = "Scale to envelope"
     summary = "Brings the hold to the size asked for."
     order = 30
     parameters = ScaleToEnvelopeParameters

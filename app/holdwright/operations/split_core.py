@@ -84,7 +84,7 @@ class SplitCore(Operation[SplitCoreParameters]):
     """Part the hold into the two solids that one print fills differently."""
 
     name: ClassVar[str] = "split_core"
-    title: ClassVar[str] = "Shell and core"
+    title: ClassVar[str] = "Split core"
     summary: ClassVar[str] = (
         "Parts the hold into a light shell and a solid core round each bolt, without a gap."
     )

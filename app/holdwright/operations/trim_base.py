@@ -77,7 +77,7 @@ class TrimBase(Operation[TrimBaseParameters]):
     """The finished back is on z = 0 after it; stock to be sanded off, if any, below."""
 
     name = "trim_base"
-    title = "Trim the back"
+    title = "Trim base"
     summary = "Cuts the back flat and gives it a straight rim."
     order = 40
     parameters = TrimBaseParameters
