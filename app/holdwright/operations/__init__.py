@@ -3,6 +3,7 @@
 from typing import Any, Final
 
 from holdwright.operations.base import Operation
+from holdwright.operations.chamfer_tips import ChamferTips
 from holdwright.operations.cut_bore import CutBore
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.orient_to_base import OrientToBase
@@ -15,6 +16,7 @@ OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     OrientToBase(),
     ScaleToEnvelope(),
     TrimBase(),
+    ChamferTips(),
     CutBore(),
     SplitCore(),
 )

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
@@ -12,7 +13,7 @@ from holdwright.geometry.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.operations import OPERATIONS
-from holdwright.operations.base import Operation, Outcome, Run, Stopwatch
+from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Operations, Recipe, Step
@@ -199,9 +200,10 @@ def _result(
     run = replace(run, stopwatch=Stopwatch())
     run.progress.report(0.0, operation.title)
     start = time.perf_counter()
-    key = step_key(before, operation, step.parameters, run.catalogue)
-    remembered = cache.get(key) if cache is not None else None
-    outcome = remembered or _applied(step, operation, hold, run, index)
+    with _naming(step, operation, index):
+        key = step_key(before, operation, step.parameters, run.catalogue)
+        remembered = cache.get(key) if cache is not None else None
+        outcome = remembered or operation.apply(hold, step.parameters, run)
     seconds = time.perf_counter() - start
     if cache is not None and remembered is None:
         cache.put(key, outcome)
@@ -231,9 +233,11 @@ def measures_of(hold: Hold) -> Measures | None:
     return Measures(sum(solid.volume for solid in solids), (low, high))
 
 
-def _applied(step: Step, operation: Operation[Any], hold: Hold, run: Run, index: int) -> Outcome:
+@contextmanager
+def _naming(step: Step, operation: Operation[Any], index: int) -> Iterator[None]:
+    """Put the step's name before the sentence of an error that it raises."""
     try:
-        return operation.apply(hold, step.parameters, run)
+        yield
     except Cancelled:
         raise
     except HoldwrightError as error:

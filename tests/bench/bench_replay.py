@@ -1,0 +1,164 @@
+"""Times a replay of the starter recipe beside bare kernel calls that do the same work, in one process.
+
+    python tests/bench/bench_replay.py            all of it (some minutes)
+    python tests/bench/bench_replay.py 10000 100000   these sizes only
+
+Both sides start from a sculpt already read and end with shell and core checked and measured. The bare side
+is told what the replay found: which piece is the ground block, the placement, the cut's height, every cutter.
+So the ratio is what checking, measuring, placing and describing cost, searches apart. Pairs are interleaved,
+and the median of their ratios is what counts; the machine's own unrest falls on both sides.
+"""
+
+import argparse
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests")]
+
+from bench.bare import bare_bore_and_split, bare_replay  # noqa: E402
+from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
+from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
+from holdwright.files.reading import read_sculpt  # noqa: E402
+from holdwright.geometry.sculpt import Sculpt  # noqa: E402
+from holdwright.hold.feature import Bore  # noqa: E402
+from holdwright.pipeline.cache import Cache  # noqa: E402
+from holdwright.pipeline.recipe import Recipe  # noqa: E402
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
+from holdwright.pipeline.replay import Replay, replay  # noqa: E402
+
+SIZES = (10_000, 100_000, 500_000, 2_000_000)
+PAIRS = 7
+PAIRS_AT_2M = 3
+LARGE = 2_000_000
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Seconds of one replay and of the bare calls beside it."""
+
+    cuts: float
+    searches: float
+    bare: float
+
+    @property
+    def ratio(self) -> float:
+        return self.cuts / self.bare
+
+
+def main() -> None:
+    """Print the tables."""
+    asked = argparse.ArgumentParser(description="Time replays beside bare kernel calls.")
+    asked.add_argument("sizes", nargs="*", type=int, default=SIZES, help="input triangles")
+    asked.add_argument("--pairs", type=int, default=PAIRS)
+    asked.add_argument("--peak", type=Path, help="replay this file once and print the peak memory in bytes")
+    arguments = asked.parse_args()
+    if arguments.peak:
+        print(_peak_here(arguments.peak))
+        return
+    recipe, catalogue = load_recipe(find_recipe("starter")), load_catalogue()
+    with tempfile.TemporaryDirectory() as folder:
+        print("triangles  read s  searches s  cuts s  bare s  cuts/bare  searches/cuts  pairs")
+        for size in arguments.sizes:
+            path = Path(folder) / f"rough_{size}.obj"
+            write_sculpt(path, rough_sculpt(size))
+            started = time.perf_counter()
+            sculpt = read_sculpt(path)
+            reading = time.perf_counter() - started
+            count = min(arguments.pairs, PAIRS_AT_2M) if size >= LARGE else arguments.pairs
+            first = replay(recipe, sculpt, catalogue=catalogue)
+            pairs = [_pair(recipe, sculpt, first) for _ in range(count)]
+            _print_row(sculpt.triangle_count, reading, pairs)
+            _print_steps(first)
+            _print_bore_moved(recipe, sculpt, first, count)
+            if size >= LARGE:
+                print(f"    peak memory, reading and all: {_peak(path) / 2**30:.2f} GiB (goal under 3)")
+
+
+def _pair(recipe: Recipe, sculpt: Sculpt, first: Replay) -> Pair:
+    catalogue = load_catalogue()
+    again, seconds = _timed(lambda: replay(recipe, sculpt, catalogue=catalogue))
+    searches = sum(again.searches.values())
+    volumes, bare = _timed(lambda: bare_replay(sculpt, first.hold))
+    _must_agree(sum(volumes), again)
+    return Pair(seconds - searches, searches, bare)
+
+
+def _must_agree(volume: float, made: Replay) -> None:
+    """Refuse to compare times of different work."""
+    ours = sum(solid.volume for solid in made.hold.solids.values())
+    if abs(volume - ours) > 0.01 * ours:
+        raise ValueError(f"The bare calls gave {volume:.0f} mm3, the replay {ours:.0f} mm3.")
+
+
+def _timed(work: Callable[[], Any]) -> tuple[Any, float]:
+    started = time.perf_counter()
+    result = work()
+    return result, time.perf_counter() - started
+
+
+def _print_row(triangles: int, reading: float, pairs: list[Pair]) -> None:
+    cuts, searches, bare = (
+        statistics.median(getattr(pair, name) for pair in pairs) for name in ("cuts", "searches", "bare")
+    )
+    ratio = statistics.median(pair.ratio for pair in pairs)
+    print(
+        f"{triangles:9d} {reading:7.2f} {searches:11.2f} {cuts:7.2f} {bare:7.2f} {ratio:10.2f} "
+        f"{searches / cuts:14.2f} {len(pairs):6d}",
+        flush=True,
+    )
+
+
+def _print_steps(result: Replay) -> None:
+    for step in result.results:
+        searches = sum(step.searches.values())
+        triangles = sum(solid.triangle_count for solid in step.hold.solids.values())
+        told = ", ".join(f"{what} {seconds:.2f}" for what, seconds in step.searches.items())
+        cuts = step.seconds - searches
+        print(f"    {step.operation:18s} cuts {cuts:6.2f} s  {triangles:8d} triangles  {told}")
+
+
+def _print_bore_moved(recipe: Recipe, sculpt: Sculpt, first: Replay, pairs: int) -> None:
+    """Move the bore alone, a little each time, everything before it remembered."""
+    catalogue, cache = load_catalogue(), Cache()
+    replay(recipe, sculpt, catalogue=catalogue, cache=cache)
+    bored = next(index for index, step in enumerate(first.results) if step.operation == "cut_bore")
+    whole = first.results[bored - 1].hold.whole
+    bore = first.hold.find(Bore)[0]
+    ratios, seconds, searching = [], [], []
+    for number in range(pairs):
+        changes = {"place": "at", "at": (bore.x + 0.3 * (number + 1), bore.y)}
+        moved = recipe.with_parameters(first.results[bored].id, changes)
+        again, taken = _timed(lambda moved=moved: replay(moved, sculpt, catalogue=catalogue, cache=cache))
+        searches = sum(again.searches.values())
+        _, bare = _timed(lambda again=again: bare_bore_and_split(whole, again.hold))
+        ratios.append((taken - searches) / bare)
+        seconds.append(taken)
+        searching.append(searches)
+    print(
+        f"    bore moved, rest remembered: {statistics.median(ratios):.2f} times bare cut and split "
+        f"({statistics.median(seconds):.3f} s, {statistics.median(searching):.3f} s of it searches)",
+        flush=True,
+    )
+
+
+def _peak(path: Path) -> int:
+    command = [sys.executable, __file__, "--peak", str(path)]
+    return int(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+
+
+def _peak_here(path: Path) -> int:
+    replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
+
+
+if __name__ == "__main__":
+    main()
