@@ -37,9 +37,13 @@ class BoreSite:
     @classmethod
     def of(cls, solid: Solid, shape: BoreShape) -> "BoreSite":
         """Measure the columns of a solid, mm, finished back on z = 0."""
-        vertices = move_points(shape.frame, solid.vertices)
-        grid = Grid.around(0.0, 0.0, shape.pocket_diameter / 2 + COLLAR, STEP)
-        return cls(shape, columns(vertices, solid.triangles, grid))
+        reach = shape.pocket_diameter / 2 + COLLAR
+        grid = Grid.around(0.0, 0.0, reach, STEP)
+        if not shape.upright:
+            return cls(shape, columns(move_points(shape.frame, solid.vertices), solid.triangles, grid))
+        # Moving the grid to the vertices saves moving all vertices to the grid.
+        found = columns(solid.vertices, solid.triangles, Grid.around(shape.x, shape.y, reach, STEP))
+        return cls(shape, Columns(grid, found.cell, found.low, found.high))
 
     @cached_property
     def radius(self) -> Floats:

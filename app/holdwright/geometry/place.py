@@ -1,12 +1,12 @@
 """Finding the best place for a bore on the base of a hold.
 
 Each place has five figures, each taken relative to what is wanted of it: the thickness a seat could have
-under it, the walls round clearance hole, seat and pocket, the distance from the edge of the back. The least of
-the five is the place's margin: 1 is just enough, more is better, but twice as much is not twice as good:
-above 1 its logarithm counts, below 1 what is short counts fourfold. From that worth two things are taken. A
-slight pull towards the centre of the base settles ties, and keeps the place where it is when a sculpt is
-revised a little. And a place whose pocket would cut through an overhanging lip loses as much as half of what
-is wanted.
+under it, the walls round clearance hole, seat and pocket, and the distance from the edge of the back. The
+least of the five is the place's margin: 1 is just enough, more is better, but twice as much is not twice as
+good: above 1 its logarithm counts, below 1 what is short counts fourfold. From that worth two things are
+taken. A slight pull towards the centre of the base settles ties, and keeps the place where it is when a
+sculpt is revised a little. And a place whose pocket would cut through an overhanging lip loses as much as
+half of what is wanted.
 
 The whole base is looked at on a grid of 1 mm; the best points of it are then moved freely, in ever shorter
 steps, on heights taken between grid points and on the true outlines of level sections.
