@@ -1,15 +1,17 @@
 """The step that bores a hold: what it gives, what it says, what it refuses."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 from manifold3d import Manifold
 from pydantic import ValidationError
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.solid import Solid, kernel_of
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
@@ -18,6 +20,7 @@ from holdwright.parameters.describe import describe
 from shapes import block, boulder
 
 CATALOGUE = load_catalogue()
+SHARED = Path(__file__).resolve().parents[3] / "shared" / "meshes"
 
 
 def bored(solid: Solid | Hold, **values: object) -> Outcome:
@@ -224,3 +227,24 @@ def test_no_warnings_means_the_figures_hold(seed):
     ring = Manifold.cylinder(bore.seat_z - 0.1, 15.0, 15.0, 96) - Manifold.cylinder(400, 5.6, 5.6, 96)
     ring = ring.translate((bore.x, bore.y, 0.05))
     assert float((ring ^ outcome.hold.whole.kernel).volume()) == pytest.approx(float(ring.volume()), rel=1e-6)
+
+
+@pytest.mark.shared
+@pytest.mark.skipif(not SHARED.is_dir(), reason="the shared folder of real meshes is not there")
+@pytest.mark.parametrize("name", ["mesh/hermione.obj", "mesh/skull_low.obj", "derived/rock_far_origin.obj"])
+def test_real_meshes_at_120_mm(name):
+    mesh = trimesh.load(SHARED / name, force="mesh")
+    mesh.merge_vertices(merge_tex=True, merge_norm=True)
+    kernel = max(kernel_of(mesh.vertices, mesh.faces).decompose(), key=lambda piece: piece.volume())
+    low, high = np.array(kernel.bounding_box()).reshape(2, 3)
+    kernel = kernel.translate(tuple(-(low + high) / 2)).scale((120.0 / (high - low).max(),) * 3)
+    height = kernel.bounding_box()[2] * 0.4
+    kernel = kernel.trim_by_plane((0, 0, 1), height).translate((0, 0, -height))
+    solid = Solid.checked(max(kernel.decompose(), key=lambda piece: piece.volume()))
+    outcome = bored(solid)
+    [bore] = outcome.hold.find(Bore)
+    lost = solid.kernel ^ Manifold.cylinder(300, 5.5, 5.5, 128).translate((bore.x, bore.y, -50))
+    assert solid.volume - outcome.hold.whole.volume >= float(lost.volume()) * 0.999
+    assert bore.thickness_under_seat >= 12.0 - 1e-6
+    assert "error" not in codes(outcome).values()
+    assert all(np.isfinite(finding.measured) for finding in outcome.findings)
