@@ -2,15 +2,15 @@
 
 import numpy as np
 import pytest
-from shapes import block, boulder
+from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 
 from holdwright.geometry.solid import Solid
 from holdwright.operations.import_sculpt import ImportSculpt
-from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.child import Child, Lost
 from holdwright.pipeline.messages import Ended, Job, Reported, SculptShown, StepShown
 from holdwright.pipeline.recipe import Recipe, new_recipe
 from holdwright.pipeline.recipe_file import recipe_text
+from shapes import block, boulder
 
 WAIT = 60.0
 
