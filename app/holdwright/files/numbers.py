@@ -18,7 +18,8 @@ from holdwright.geometry.sculpt import Floats, Indices
 _NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _PLUS, _MINUS, _POINT = b"+-."
 _POWERS = 10.0 ** np.arange(23)
-_NUMBER_LETTERS = b"0123456789.+-eE"
+NUMBER_LETTERS = b"0123456789.+-eE"
+"""All letters that decimal numbers are written with."""
 
 
 def number(word: bytes) -> float:
@@ -28,6 +29,9 @@ def number(word: bytes) -> float:
 
 def scan_floats(text: bytes) -> Floats | None:
     """Read all words of `text` as (n,) float64; None unless each of them is one number."""
+    values = _scan_decimals(text)
+    if values is not None:
+        return values
     values = _scan(text, np.float64)
     return values if values is not None and len(values) == word_count(text) else None
 
@@ -40,34 +44,28 @@ def scan_integers(text: bytes) -> Indices | None:
     return _scan(text, np.int64)
 
 
-def scan_rows(text: bytes, keyword: bytes = b"") -> Floats | None:
+def scan_rows(text: bytes, keyword: bytes) -> Floats | None:
     """Read lines of equally many numbers as (rows, columns) float64.
 
     Parameters
     ----------
     text
-        Lines of numbers parted by single spaces, each ended by a newline, none empty.
+        Lines of a keyword and numbers, parted by single spaces, each ended by a newline.
     keyword
-        A single letter that begins every line and is no part of a number; empty for none.
+        A single letter, no part of a number.
 
     Returns
     -------
     The numbers, or None when the lines are not all of this one shape.
     """
-    shape = text.translate(None, _NUMBER_LETTERS)
+    shape = text.translate(None, NUMBER_LETTERS)
     line = shape[: shape.find(b"\n") + 1]
     rows = len(shape) // len(line) if line else 0
-    columns = line.count(b" ") + (0 if keyword else 1)
-    if (
-        columns == 0
-        or line != keyword + b" " * (len(line) - 1 - len(keyword)) + b"\n"
-        or shape != line * rows
-    ):
+    columns = line.count(b" ")
+    if columns == 0 or line != keyword + b" " * columns + b"\n" or shape != line * rows:
         return None
-    numbers = text.translate(None, keyword)
-    values = _scan_decimals(numbers)
-    if values is None and word_count(numbers) == rows * columns:
-        values = _scan(numbers, np.float64)
+    # No line can hold more words than it has blanks; so where the sum is right, each holds as many.
+    values = scan_floats(text.translate(None, keyword))
     return values.reshape(rows, columns) if values is not None and len(values) == rows * columns else None
 
 
@@ -102,6 +100,8 @@ def _scan_decimals(text: bytes) -> Floats | None:
 
 
 def _scan(text: bytes, kind: type[np.generic]) -> NDArray[Any] | None:
+    if text.isspace():  # numpy would make a zero of it
+        return np.zeros(0, dtype=kind)
     with warnings.catch_warnings():
         # Before numpy 2.3 text that is no number gives this warning, since then a ValueError.
         warnings.simplefilter("error", DeprecationWarning)

@@ -13,6 +13,7 @@ from holdwright.progress import SILENT, Progress
 
 HEADER = 84
 RECORD = 50
+_MIXING = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
@@ -85,9 +86,7 @@ def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes:
 def _welded(points: Floats) -> tuple[Indices, Indices]:
     """Find the different rows of (n, 3) points: which to keep, in order, and which kept row each is."""
     bits = np.ascontiguousarray(points).view(f"u{points.itemsize}").astype(np.uint64)
-    mixed = (
-        bits * np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
-    ).sum(axis=1)
+    mixed = (bits * _MIXING).sum(axis=1)
     mixed ^= mixed >> np.uint64(29)
     order = np.argsort(mixed, kind="stable")
     same = mixed[order[1:]] == mixed[order[:-1]]

@@ -23,7 +23,6 @@ _OTHER_FORMATS = (
 )
 _MARKUP = re.compile(rb"<(?:!doctype|html|head|body|\?xml|svg|model|collada)\b", re.IGNORECASE)
 _OBJ_LINE = re.compile(rb"(?:^|[\r\n])[ \t]*(?:v|vt|vn|f|o|g|s|l|p|usemtl|mtllib)[ \t\r\n]")
-_TEXT_BYTES = bytes({*range(32, 256), *b"\t\n\v\f\r\x1a"})
 _ADVICE = "export the sculpt as OBJ, STL or PLY"
 
 
@@ -56,14 +55,14 @@ def recognise(content: bytes, ending: str) -> Format:
         )
     if re.match(rb"ply[ \t]*[\r\n]", head):
         return "PLY"
-    is_text = not content[:_HEAD].translate(None, _TEXT_BYTES)
+    is_text = b"\0" not in head
     if re.match(rb"solid(?!\S)", head, re.IGNORECASE) and is_text:
         return "text STL"
     if is_text and (_OBJ_LINE.search(head) or ending == ".obj"):
         return "OBJ"
-    if ending == ".stl":
-        return "text STL" if is_text else "binary STL"
-    kind = {".obj": "OBJ", ".ply": "PLY"}.get(ending)
+    if ending == ".stl" and not is_text:
+        return "binary STL"
+    kind = {".obj": "OBJ", ".stl": "STL", ".ply": "PLY"}.get(ending)
     raise Unreadable(
         f"its content is not {kind}" if kind else "its content is neither OBJ, STL nor PLY", _ADVICE
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
-from holdwright.files.numbers import number, scan_rows
+from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
 from holdwright.files.unreadable import Unreadable, excerpt
 from holdwright.geometry.sculpt import Floats
 from holdwright.progress import Progress
@@ -21,16 +21,19 @@ _FACET = re.compile(
     re.IGNORECASE,
 )
 _SOLID = re.compile(
-    rb"\s*+(end[ \t]?)?solid(?!\S)((?:(?!\sfacet\s++(?:normal|outer)\s)[^\n])*+)", re.IGNORECASE
+    rb"\s*+(?:(end[ \t]?)solid(?!\S)(?:(?!\s(?:facet|solid)\s)[^\n])*+"
+    rb"|solid(?!\S)((?:(?!\sfacet\s++(?:normal|outer)\s)[^\n])*+))",
+    re.IGNORECASE,
 )
-_FACET_FOLLOWS = re.compile(rb" facet (?:normal|outer) ")
 _SOLID_LINE = re.compile(rb"^(end ?)?solid(?: (.*))?\n", re.MULTILINE)
-_LAYOUT = (
-    (b"\nouter loop\nvertex ", b" "),
-    (b"\nvertex ", b" "),
-    (b"\nendloop\nendfacet\n", b"\n"),
-    (b"facet normal ", b""),
+_KEYWORDS = (
+    (b"facet normal", b"N"),
+    (b"outer loop", b"O"),
+    (b"vertex", b"V"),
+    (b"endloop", b"L"),
+    (b"endfacet", b"F"),
 )
+_USUAL_SHAPE = b"N   \nO\nV   \nV   \nV   \nL\nF\n"
 
 
 @dataclass
@@ -90,7 +93,7 @@ def _take_usual(block: bytes, facets: Facets) -> bool:
     solids = list(_SOLID_LINE.finditer(lower))
     for solid in [*solids, None]:
         between = lower[place : solid.start() if solid else len(lower)]
-        if solid and _FACET_FOLLOWS.search(solid[0]):
+        if solid and (b" facet " in solid[0] or solid[0].count(b"solid") > 1):
             return False
         if between:
             corners = _usual_corners(between)
@@ -109,10 +112,16 @@ def _take_usual(block: bytes, facets: Facets) -> bool:
 
 
 def _usual_corners(text: bytes) -> Floats | None:
-    for old, new in _LAYOUT:
-        text = text.replace(old, new)
-    rows = scan_rows(text)
-    return rows[:, 3:] if rows is not None and rows.shape[1] == 12 else None
+    """Read facets of seven tidy lines each, in small letters, as (n, 9); None when they are not all so."""
+    for keyword, letter in _KEYWORDS:
+        text = text.replace(keyword, letter)
+    shape = text.translate(None, NUMBER_LETTERS)
+    count = len(shape) // len(_USUAL_SHAPE)
+    if shape != _USUAL_SHAPE * count:
+        return None
+    # No line can hold fewer words than it has single blanks; so where the sum is right, each holds as many.
+    values = scan_floats(text.translate(None, b"NOVLF"))
+    return values.reshape(count, 12)[:, 3:] if values is not None and len(values) == 12 * count else None
 
 
 def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:

@@ -1,0 +1,85 @@
+"""The readers on meshes nobody here made, and on bad files made by a script; skipped where those are not."""
+
+import json
+import time
+from pathlib import Path
+
+import pytest
+import trimesh
+
+from holdwright.errors import InputError
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.sculpt import Sculpt
+from mesh_text import area, volume
+
+FOLDER = Path(__file__).resolve().parents[3] / "shared" / "meshes"
+ENDINGS = (".obj", ".stl", ".ply")
+LONGEST_SECONDS = 20.0
+
+
+def listed(name: str) -> list[dict]:
+    if not FOLDER.is_dir():
+        return []
+    found = json.loads((FOLDER / name).read_text("utf-8"))
+    rows = (
+        found
+        if isinstance(found, list)
+        else [{"file": f"hostile/{key}", **row} for key, row in found.items()]
+    )
+    return [row for row in rows if row["file"].endswith(ENDINGS)]
+
+
+HOSTILE = listed("hostile/expected.json")
+REAL = listed("corpus.json")
+pytestmark = [pytest.mark.shared, pytest.mark.skipif(not REAL, reason="the shared meshes are not here")]
+
+
+def read_or_refusal(row: dict) -> tuple[Sculpt | None, str]:
+    try:
+        return read_sculpt(FOLDER / row["file"]), ""
+    except InputError as error:
+        return None, str(error)
+
+
+def name(row: dict) -> str:
+    return row["file"]
+
+
+@pytest.mark.parametrize("row", HOSTILE, ids=name)
+def test_bad_files_end_as_their_list_says(row):
+    started = time.process_time()
+    sculpt, refusal = read_or_refusal(row)
+    assert time.process_time() - started < LONGEST_SECONDS
+    if sculpt is None:
+        assert row["verdict"] in ("refuse", "repair")
+        assert Path(row["file"]).name in refusal
+        assert "\n" not in refusal
+        return
+    assert row["verdict"] in ("accept", "repair")
+    plain = not Path(row["file"]).name.startswith("geo_") and row["verdict"] == "accept"
+    if plain and "volume" in row:
+        assert abs(volume(sculpt)) == pytest.approx(row["volume"], rel=1e-6)
+
+
+@pytest.mark.parametrize("row", REAL, ids=name)
+def test_real_files_are_read_unless_unreadable(row):
+    sculpt, _ = read_or_refusal(row)
+    if sculpt is None:
+        assert row["class"] in ("unreadable", "no solid")
+        return
+    assert row["class"] != "unreadable"
+    if row["class"] == "closed":
+        assert abs(volume(sculpt)) == pytest.approx(row["reference_volume"], rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in REAL if row["class"] in ("closed", "open", "pieces")], ids=name
+)
+def test_area_and_bounds_agree_with_another_reader(row):
+    """Second opinion: trimesh, a general-purpose library."""
+    if row["file"].endswith(("negative_indices.obj", "longline.obj")):
+        pytest.skip("the other reader goes wrong here: negative indices; a face that runs round many times")
+    other = trimesh.load_mesh(FOLDER / row["file"], process=False)
+    sculpt = read_sculpt(FOLDER / row["file"])
+    assert area(sculpt) == pytest.approx(other.area, rel=1e-3)
+    assert (sculpt.bounds + sculpt.origin) == pytest.approx(other.bounds, rel=1e-6, abs=1e-6)
