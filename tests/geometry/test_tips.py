@@ -189,6 +189,20 @@ def test_a_picked_tip_may_be_blunt_and_need_not_be_hit_exactly():
     assert search.near(np.array([-30.0, 0.0, 10.0])).share == pytest.approx(0.5, abs=0.02)
 
 
+@pytest.mark.parametrize("apart", [6.0, 8.0, 11.0])
+def test_tips_close_together_are_told_apart(apart):
+    solid = standing((cone(40.0, segments=48), 0.0, 0.0, 30.0), (cone(40.0, segments=48), apart, 0.0, 30.5))
+    tips = find_tips(solid)
+    assert [tuple(np.round(tip.place, 6)) for tip in tips] == [(0.0, 0.0, 30.0), (apart, 0.0, 30.5)]
+
+
+def test_both_corners_of_a_narrow_wall_are_judged_alike():
+    tips = find_tips(Solid.checked(Manifold.cube((120.0, 7.8, 60.0), True).translate((0, 0, 30))))
+    assert sorted(tuple(np.round(tip.place, 6)) for tip in tips) == [
+        (x, y, 60.0) for x in (-60.0, 60.0) for y in (-3.9, 3.9)
+    ]
+
+
 def test_the_order_is_by_height_and_then_round_the_axis():
     solid = standing(*[(cone(50.0), 20 * math.cos(a), 20 * math.sin(a), 29.0) for a in (2.0, -1.0, 0.5)])
     azimuths = [math.atan2(tip.place[1], tip.place[0]) for tip in find_tips(solid)]

@@ -7,9 +7,9 @@ from functools import cached_property
 import numpy as np
 from scipy import ndimage
 
-from holdwright.geometry.occupancy import Inside, unrolled
+from holdwright.geometry.occupancy import Inside, Shares, unrolled
 from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.geometry.share import ShareField
+from holdwright.geometry.share import FINENESS, ShareField
 
 NEIGHBOURS = np.ones((3, 3, 3), dtype=bool)
 
@@ -31,11 +31,14 @@ TOO_THIN = 0.03
 DULL_EDGE = 0.22
 """An edge this full (79 degrees inside) is not sharp, so that where several meet there may be a tip."""
 
+SAME_WAY = 0.75
+"""Along one edge, the lattice may show shares that differ by this factor."""
+
 THIN = 0.35
 """Where nothing round about is fuller than this, and all of it about as full, it is a needle."""
 
-SQUARE_END = 0.5
-"""An edge that ends square is this much as full at its end as along it."""
+SQUARE_END = 0.45
+"""An edge that ends square is half as full at its end as along it; a tip at an edge's end clearly less."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,20 +47,22 @@ class Around:
 
     Attributes
     ----------
-    sharpest
-        (3,) mm: the place round about of the least share, on the sharpest edge that leads away.
-    least, low, high
-        Shares of the ball round about: the least, and the 5th and 95th of a hundred.
+    edge
+        (3,) mm: a place round about on the sharpest edge that leads away.
+    along
+        Share of the ball there.
+    low, high
+        Shares of the ball round about: the 5th and 95th of a hundred.
     """
 
-    sharpest: Floats
-    least: float
+    edge: Floats
+    along: float
     low: float
     high: float
 
-    def is_tip(self, share: float, certainty: float = 0.9) -> bool:
-        """Tell whether a place of this share is pointed in all directions."""
-        pointed = self.least >= DULL_EDGE or share < certainty * SQUARE_END * self.least
+    def is_tip(self, share: float, slack: float = 1.0) -> bool:
+        """Tell whether a place of this share is pointed all round; more slack where shares are rough."""
+        pointed = slack * self.along >= DULL_EDGE or share < slack * SQUARE_END * self.along
         needle = self.high < min(THIN, 1.8 * self.low) and share < 0.75 * self.low
         return pointed or needle
 
@@ -119,13 +124,13 @@ class SurfaceShares:
         if _is_long(np.asarray(cells * (self.lattice.spacing / self.ball), dtype=np.float64)):
             return None
         distance = ndimage.distance_transform_edt(~core) * (self.lattice.spacing / self.ball)
-        ring = np.argwhere(surface & (distance >= RING[0]) & (distance <= RING[1]))
-        if len(ring) == 0:
+        ring = surface & (distance >= RING[0]) & (distance <= RING[1])
+        if not ring.any():
             return None
-        shares = local[tuple(ring.T)]
-        sharpest = tuple(ring[np.argmin(shares)] + low_corner)
-        low, high = np.percentile(shares, [5, 95])
-        return Around(self.points[self.sample[sharpest]], float(shares.min()), float(low), float(high))
+        away = _way_out(local, core, ring)
+        low, high = np.percentile(local[ring], [5, 95])
+        place = self.points[self.sample[tuple(away + low_corner)]]
+        return Around(place, float(local[tuple(away)]), float(low), float(high))
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,17 +167,18 @@ class Region:
             distance = np.linalg.norm(self.cells - cell, axis=1) * self.surface.lattice.spacing
             left &= distance > LONGEST_POINT * self.ball
             around = self.surface.around(cell)
-            if around is not None and around.is_tip(float(self.least[position]), certainty=1.1):
+            if around is not None and around.is_tip(float(self.least[position]), slack=1.2):
                 yield self.surface.points[self.surface.sample[tuple(cell)]], around
 
     def rest(self, tips: list[Floats], limit: float) -> Iterator[tuple[Floats, float, float]]:
         """Give place, length (mm) and least share of each stretch below `limit` that belongs to no tip."""
-        if tips and self.is_spike:
-            return
         lattice = self.surface.lattice
         kept = np.ones(len(self.cells), dtype=bool)
         for tip in tips:
-            kept &= np.linalg.norm(lattice.points(self.cells) - tip, axis=1) > RING[1] * self.ball
+            distance = np.linalg.norm(lattice.points(self.cells) - tip, axis=1)
+            if self.is_spike and distance.min() < self.ball:
+                return
+            kept &= distance > RING[1] * self.ball
         cells = self.cells[kept]
         if len(cells) == 0:
             return
@@ -248,6 +254,34 @@ def _piece_at(mask: Inside, cell: tuple[int, ...]) -> Inside:
     """Give the connected part of a mask that holds a cell."""
     labels, _ = ndimage.label(mask, NEIGHBOURS)
     return np.asarray((labels == labels[cell]) & mask)
+
+
+def _way_out(local: Shares, core: Inside, ring: Inside) -> Indices:
+    """Give the cell, (3,), that tells how sharp the sharpest way is that leads away.
+
+    A way is as sharp as its fullest cell, so that another tip round about is of no account in itself; on one
+    edge the lattice shows different shares, so the least of those round about is nearest the truth.
+    """
+    heights = np.unique(local[np.isfinite(local)])
+    below, above = int(np.searchsorted(heights, local[core].max())) - 1, len(heights) - 1
+    while above - below > 1:
+        middle = (below + above) // 2
+        if (_reached(local, core, heights[middle]) & ring).any():
+            above = middle
+        else:
+            below = middle
+    fullest = heights[above]
+    ends = _reached(local, core, fullest) & ring
+    other_tips = (local < SAME_WAY * fullest) & ~_reached(local, core, SAME_WAY * fullest)
+    clear = ends & ~ndimage.binary_dilation(other_tips, NEIGHBOURS, iterations=FINENESS - 1)
+    cells = np.argwhere(clear if clear.any() else local == fullest)
+    return np.asarray(cells[np.argmin(local[tuple(cells.T)])])
+
+
+def _reached(local: Shares, core: Inside, share: float) -> Inside:
+    """Mark what hangs together with a sharp place over cells no fuller than `share`."""
+    labels, _ = ndimage.label((local <= share) | core, NEIGHBOURS)
+    return np.asarray(labels == labels[core][0])
 
 
 def _is_long(places: Floats) -> bool:

@@ -101,35 +101,38 @@ class TipSearch:
 
     def found(self, limit: float = 90.0) -> tuple[tuple[Tip, ...], tuple[SharpEdge, ...]]:
         """Give all tips sharper than a cone of `limit` degrees, from the back upward, and all sharp edges."""
-        tips: list[Tip] = []
-        edges: list[SharpEdge] = []
         most = cone_share(limit)
-        for region in self._surface.regions(most * LOOSE):
-            apexes = self._apexes(region, most)
-            tips += [self._tip(apex) for apex in apexes]
-            for place, length, share in region.rest([apex.place for apex in apexes], most * CLEARLY):
-                edges.append(SharpEdge(place @ self._turn, length, cone_angle(share)))
+        regions = list(self._surface.regions(most * LOOSE))
+        apexes = self._apexes(regions, most)
+        places = [apex.place for apex in apexes]
+        edges = [
+            SharpEdge(place @ self._turn, length, cone_angle(share))
+            for region in regions
+            for place, length, share in region.rest(places, most * CLEARLY)
+        ]
         edges.sort(key=lambda edge: (-round(edge.length, 1), *edge.place))
-        return _ordered(tips), tuple(edges)
+        return _ordered([self._tip(apex) for apex in apexes]), tuple(edges)
 
     def near(self, point: Floats) -> Tip:
         """Give the tip at a picked place (3,) mm, however blunt: the most pointed place close by."""
         return self._tip(self._closeup.climb(self._surface.sharpest_near(point @ self._turn.T)))
 
-    def _apexes(self, region: Region, most: float) -> list[Apex]:
-        """Find the tips of one region, sharpest first."""
+    def _apexes(self, regions: list[Region], most: float) -> list[Apex]:
+        """Find the tips of all regions, each once."""
         apexes: list[Apex] = []
-        for start, around in region.candidates():
+        for start, around in (each for region in regions for each in region.candidates()):
             apex = self._closeup.climb(start)
-            known = any(np.linalg.norm(apex.place - other.place) < region.ball for other in apexes)
-            if not known and apex.share < most and self._is_tip(apex, around):
+            nearest = min(
+                (float(np.linalg.norm(apex.place - each.place)) for each in apexes), default=math.inf
+            )
+            if nearest > self._surface.ball / 2 and apex.share < most and self._is_tip(apex, around):
                 apexes.append(apex)
         return apexes
 
     def _is_tip(self, apex: Apex, around: Around) -> bool:
         """Judge by the sharpest edge that leads away, measured as closely as the apex."""
-        if around.least < 1.0:
-            around = replace(around, least=self._closeup.measure(around.sharpest)[0])
+        if around.along < 1.0:
+            around = replace(around, along=self._closeup.measure(around.edge)[0])
         return around.is_tip(apex.share)
 
     def _tip(self, apex: Apex) -> Tip:

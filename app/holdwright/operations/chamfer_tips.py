@@ -68,7 +68,7 @@ class ChamferTipsParameters(Parameters):
         description="Angle between the wall and the flat of a low tip, which faces outward and off the wall.",
     )
     deepest: Length = Field(
-        15.0, ge=0.5, le=100.0, title="Deepest cut", description="No flat lies farther inside of the tip."
+        20.0, ge=0.5, le=100.0, title="Deepest cut", description="No flat lies farther inside of the tip."
     )
     ball: Length = Field(
         4.0,
