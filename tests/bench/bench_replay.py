@@ -79,6 +79,7 @@ def main() -> None:
             _print_row(sculpt.triangle_count, reading, pairs)
             _print_steps(first)
             _print_bore_moved(recipe, sculpt, first, count)
+            _print_without_block(recipe, Path(folder) / "bare.obj", size)
             if size >= LARGE:
                 print(f"    peak memory, reading and all: {_peak(path) / 2**30:.2f} GiB (goal under 3)")
 
@@ -148,6 +149,15 @@ def _print_bore_moved(recipe: Recipe, sculpt: Sculpt, first: Replay, pairs: int)
         f"({statistics.median(seconds):.3f} s, {statistics.median(searching):.3f} s of it searches)",
         flush=True,
     )
+
+
+def _print_without_block(recipe: Recipe, path: Path, size: int) -> None:
+    """Replay once on a sculpt whose back has to be found by its shape."""
+    write_sculpt(path, rough_sculpt(size, on_block=False))
+    made = replay(recipe, read_sculpt(path), catalogue=load_catalogue())
+    told = ", ".join(f"{what} {seconds:.2f}" for what, seconds in made.searches.items())
+    share = sum(made.searches.values()) / (made.seconds - sum(made.searches.values()))
+    print(f"    without a ground block: searches {share:.2f} times the cuts; {told}", flush=True)
 
 
 def _peak(path: Path) -> int:

@@ -14,7 +14,7 @@ Group = tuple[str, Floats, Indices]
 BLOBS, STROKES = 65, 35
 
 
-def rough_sculpt(triangles: int, seed: int = 7) -> list[Group]:
+def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True) -> list[Group]:
     """Give the groups of a sculpt 0.3 units across, y up, with about this many triangles in all."""
     generator = np.random.default_rng(seed)
     each = triangles / (BLOBS + STROKES)
@@ -32,7 +32,8 @@ def rough_sculpt(triangles: int, seed: int = 7) -> list[Group]:
         (name, vertices, faces[:, ::-1] if number in turned else faces)
         for number, (name, vertices, faces) in enumerate(groups)
     ]
-    return [*groups, ("ground", *_slab((0.5, 0.05, 0.5), (0.0, -0.01, 0.0)))]
+    ground = [("ground", *_slab((0.5, 0.05, 0.5), (0.0, -0.01, 0.0)))]
+    return groups + (ground if on_block else [])
 
 
 def write_sculpt(path: Path, groups: list[Group]) -> None:
