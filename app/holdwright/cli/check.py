@@ -37,9 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
         replayed = replay(recipe, sculpt, catalogue=load_catalogue(), progress=progress.part(0.2, 1.0))
     findings = replayed.findings
     if arguments.json:
-        told = [
-            {"step": step.id, **asdict(finding)} for step in replayed.results for finding in step.findings
-        ]
+        told = [{"step": step_id, **asdict(finding)} for step_id, finding in replayed.findings_by_step]
         print(
             json.dumps(
                 {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "findings": told}, indent=2

@@ -223,7 +223,7 @@ def _solid(solid: Solid, found: Closedness, files: Sequence[str]) -> SolidSectio
 def _findings(replay: Replay) -> tuple[FindingSection, ...]:
     return tuple(
         FindingSection(
-            step=step.id,
+            step=step_id,
             code=finding.code,
             severity=finding.severity,
             message=finding.message,
@@ -233,6 +233,5 @@ def _findings(replay: Replay) -> tuple[FindingSection, ...]:
             where=finding.where,
             advice=finding.advice,
         )
-        for step in replay.results
-        for finding in step.findings
+        for step_id, finding in replay.findings_by_step
     )

@@ -1,8 +1,13 @@
 """What deserves a look: a finding never stops the work."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
+
+import numpy as np
+
+from holdwright.geometry.frame import move_points
+from holdwright.geometry.sculpt import Floats
 
 Severity = Literal["note", "warning", "error"]
 
@@ -26,7 +31,7 @@ class Finding:
     unit
         Unit of both: "mm", "mm2", "mm3", "deg", "%", "" for counts.
     where
-        Place on the hold in mm (frame of the step that found it), or None.
+        Place on the hold in mm, or None: in the frame of the hold as the step left it, until `moved`.
     advice
         What to try, one sentence.
     """
@@ -39,6 +44,12 @@ class Finding:
     unit: str = ""
     where: Point | None = None
     advice: str = ""
+
+    def moved(self, matrix: Floats) -> "Finding":
+        """Follow the hold through a similarity, as later steps turn, scale and lower it."""
+        if self.where is None:
+            return self
+        return replace(self, where=point(move_points(matrix, np.array(self.where))))
 
 
 def point(place: Iterable[float]) -> Point:

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
+
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, HoldwrightError, RecipeError
 from holdwright.geometry.sculpt import Sculpt
@@ -91,8 +93,17 @@ class Replay:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """The findings of all steps, in order."""
-        return tuple(finding for result in self.results for finding in result.findings)
+        """The findings of all steps, in order, their places where they are on the hold at the end."""
+        return tuple(finding for _, finding in self.findings_by_step)
+
+    @property
+    def findings_by_step(self) -> tuple[tuple[str, Finding], ...]:
+        """The same, each with the id of the step that found it."""
+        return tuple(
+            (result.id, finding.moved(self.hold.placement @ np.linalg.inv(result.hold.placement)))
+            for result in self.results
+            for finding in result.findings
+        )
 
     @property
     def seconds(self) -> float:
