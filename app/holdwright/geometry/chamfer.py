@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import Manifold, OpType
 
-from holdwright.geometry.flat import Outline, Slope, framed
+from holdwright.geometry.flat import Outline, framed
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
+from holdwright.geometry.tip_depth import depth_for
 
 SHARP_ANGLE = 80.0
 """Interior angle, degrees, below which an edge the cut leaves is reported. Common practice, no source."""
@@ -17,14 +18,8 @@ SHARP_ANGLE = 80.0
 GROWN = 1.01
 """How much larger than the tip the body is that takes it away: no surface of both coincides but the flat."""
 
-STEPS = 6
-"""Depths tried between one level and the next, twice as deep."""
-
 SHRED = 1e-6
 """A body of less than this is no body, mm3."""
-
-SHALLOWEST = 0.1
-"""A cut goes at least this far in, mm, so that the apex is gone."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,7 +175,7 @@ def plan_cut(solid: Solid, place: Floats, normal: Floats, width: float, deepest:
         return None
     apex = vertices[number]
     points, axes = framed(vertices, normal, apex)
-    slope, depth, stopped = _depth(points, solid, number, width, deepest)
+    slope, depth, stopped = depth_for(points, solid.triangles, number, width, deepest)
     if depth <= 0.0:
         nothing = np.empty((0, 3))
         return TipCutting(apex, normal, 0.0, 0.0, False, True, 0.0, float(apex[2]), None, nothing)
@@ -201,67 +196,6 @@ def plan_cut(solid: Solid, place: Floats, normal: Floats, width: float, deepest:
         edge=_left_edge(outline, depth, axes, apex),
         body=(seat + GROWN * (piece - seat)) @ axes + apex,
     )
-
-
-def _depth(
-    points: Floats, solid: Solid, apex: int, width: float, deepest: float
-) -> tuple[Slope, float, bool]:
-    """Find the least depth whose flat is wide enough, or else the greatest that takes only the tip.
-
-    Returns
-    -------
-    What lies beyond the plane and hangs together with the apex, the depth in mm (0: none will do), and
-    whether going deeper would take more than the tip.
-    """
-    reached = 0.0
-    least_area = math.pi * width * width / 4.0
-    for level in (deepest / 8, deepest / 4, deepest / 2, deepest):
-        slope = Slope.of(points, solid.triangles, apex, level)
-        alone = _is_tip_alone(slope, level, width, deepest)
-        for depth in (float(each) for each in np.linspace(reached, level, STEPS + 1)[1:]):
-            if not (alone and slope.outline(depth).area < least_area):
-                tried = slope.shallower(depth)
-                if not (alone or _is_tip_alone(tried, depth, width, deepest)):
-                    return slope.shallower(reached), reached, True
-                if _width(tried, depth, width) >= width:
-                    depth = _narrowed(tried, reached, depth, width)
-                    return tried.shallower(depth), depth, False
-            reached = depth
-    return slope, deepest, False
-
-
-def _is_tip_alone(beyond: Slope, depth: float, width: float, deepest: float) -> bool:
-    """Tell whether what a plane takes away is near the apex, and not another, larger part of the hold."""
-    points = beyond.beyond(depth)
-    rises = float(points[:, 2].max()) > deepest / 3.0
-    return not rises and float(np.linalg.norm(points, axis=1).max()) <= deepest + width
-
-
-def _narrowed(slope: Slope, below: float, above: float, width: float) -> float:
-    """Narrow down the depth between one too shallow and one deep enough."""
-    for _ in range(40):
-        if above - below < 1e-4:
-            break
-        low, high = _width(slope, below, width, exactly=True), _width(slope, above, width, exactly=True)
-        if high - width < 0.005:
-            break
-        share = min(max((width - low) / (high - low), 0.05), 0.95) if high > low else 0.5
-        middle = below + share * (above - below)
-        if _width(slope, middle, width) >= width:
-            above = middle
-        else:
-            below = middle
-    return max(above, SHALLOWEST)
-
-
-def _width(slope: Slope, depth: float, wanted: float, exactly: bool = False) -> float:
-    """Diameter of the largest circle in the flat at a depth; 0 when its area shows it to be too small."""
-    if depth <= 0.0:
-        return 0.0
-    outline = slope.shallower(depth).outline(depth)
-    if len(outline.lean) == 0 or (not exactly and outline.area < math.pi * wanted * wanted / 4.0):
-        return 0.0
-    return 2.0 * outline.largest_circle(0.002).radius
 
 
 def _left_edge(outline: Outline, depth: float, axes: Floats, apex: Floats) -> LeftEdge | None:

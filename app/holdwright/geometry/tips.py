@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from holdwright.geometry.apex import Apex, Closeup
-from holdwright.geometry.pointed import Around, Region, SurfaceShares
+from holdwright.geometry.pointed import Region, SurfaceShares
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.share import cone_angle, cone_share, share_field
 from holdwright.geometry.solid import Solid
+from holdwright.geometry.surroundings import Around
 
 TURN = math.radians(31.7)
 """The lattice is turned about z by this, so that walls along x and y, common in a hold, are not along it."""
