@@ -71,3 +71,20 @@ def test_welding_makes_minus_zero_and_zero_one_place():
     vertices, triangles = welded(np.array([[0.0, 0, 0], [-0.0, 0, 0], [1, 0, 0]]), np.array([[0, 1, 2]]))
     assert len(vertices) == 2
     assert triangles.max() == 1
+
+
+def test_groups_that_are_closed_only_together_are_joined():
+    box, lone = block(), sphere()
+    half = len(box.triangles) // 2
+    pieces = take_apart(
+        sculpt(
+            Piece("wood", np.array(box.vertices), box.triangles[:half]),
+            Piece("felt", np.array(box.vertices), box.triangles[half:]),
+            piece("ball", lone),
+            Piece("rag", box.vertices + 500, box.triangles[:3]),
+        )
+    )
+    met = {each.name: each for each in pieces}
+    assert set(met) == {"wood + felt", "ball", "rag"}
+    assert met["wood + felt"].solid.volume == pytest.approx(box.volume)
+    assert met["rag"].solid is None

@@ -50,29 +50,75 @@ class SculptPiece:
 
 @dataclass(frozen=True, eq=False)
 class _Body:
-    """A connected piece before it has a name."""
+    """A connected piece before it has a name; `surface` is kept of what is not closed by itself."""
 
     triangles: int
     bounds: Floats
     solid: Solid | None
     problem: str
     turned: bool
+    surface: tuple[Floats, Indices] | None = None
 
 
 def take_apart(sculpt: Sculpt, progress: Progress = SILENT) -> tuple[SculptPiece, ...]:
     """Give every connected piece of every group, in file order."""
-    pieces: list[SculptPiece] = []
+    found: dict[str, list[_Body]] = {}
     for number, group in enumerate(sculpt.pieces):
         progress.report(number / len(sculpt.pieces), "taking the sculpt apart")
-        bodies = _bodies(group)
-        if len(bodies) > 1:
-            bodies.sort(key=lambda body: (-float(np.prod(body.bounds[1] - body.bounds[0])), *body.bounds[0]))
-        for rank, body in enumerate(bodies, start=1):
-            name = group.name if len(bodies) == 1 else f"{group.name}/{rank}"
-            pieces.append(
-                SculptPiece(name, body.triangles, body.bounds, body.solid, body.problem, body.turned)
-            )
-    return tuple(pieces)
+        found[group.name] = _bodies(group)
+    return tuple(piece for name, bodies in _closed_together(found).items() for piece in _named(name, bodies))
+
+
+def _named(name: str, bodies: list[_Body]) -> list[SculptPiece]:
+    if len(bodies) > 1:
+        bodies = sorted(
+            bodies, key=lambda body: (-float(np.prod(np.ptp(body.bounds, axis=0))), *body.bounds[0])
+        )
+    return [
+        SculptPiece(
+            name if len(bodies) == 1 else f"{name}/{rank}",
+            body.triangles,
+            body.bounds,
+            body.solid,
+            body.problem,
+            body.turned,
+        )
+        for rank, body in enumerate(bodies, start=1)
+    ]
+
+
+def _closed_together(found: dict[str, list[_Body]]) -> dict[str, list[_Body]]:
+    """Join open pieces of different groups where together they are closed.
+
+    A file may part one closed surface into groups, by material for one. What stays open stays in its group.
+    """
+    patches = [(name, body) for name, bodies in found.items() for body in bodies if body.surface is not None]
+    if len({name for name, _ in patches}) < 2:
+        return found
+    surfaces = [body.surface for _, body in patches if body.surface is not None]
+    shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
+    vertices, triangles = welded(
+        np.vstack([vertices for vertices, _ in surfaces]),
+        np.vstack([triangles + shift for (_, triangles), shift in zip(surfaces, shifts, strict=True)]),
+    )
+    of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
+    joined = dict(found)
+    for chosen in _connected_parts(len(vertices), triangles):
+        members = [patches[index] for index in np.unique(of_patch[chosen])]
+        body = _single_body(vertices, triangles[chosen])
+        names = list(dict.fromkeys(name for name, _ in members))
+        if body.solid is None or len(names) < 2:
+            continue
+        for name, patch in members:
+            joined[name] = [other for other in joined[name] if other is not patch]
+        joined[_joint_name(names)] = [body]
+    return joined
+
+
+def _joint_name(names: list[str]) -> str:
+    if len(names) <= 3:
+        return " + ".join(names)
+    return f"{names[0]} + {len(names) - 1} more"
 
 
 def _bodies(group: Piece) -> list[_Body]:
@@ -84,7 +130,7 @@ def _bodies(group: Piece) -> list[_Body]:
     kernel = kernel_of(vertices, triangles)
     if kernel.status() == Error.NoError:
         return _closed_bodies(kernel, group)
-    return [_single_body(vertices, part) for part in _connected_parts(len(vertices), triangles)]
+    return [_single_body(vertices, triangles[part]) for part in _connected_parts(len(vertices), triangles)]
 
 
 def _closed_bodies(kernel: Manifold, group: Piece) -> list[_Body]:
@@ -114,7 +160,7 @@ def _single_body(vertices: Floats, triangles: Indices) -> _Body:
     kernel = kernel_of(own, faces)
     if kernel.status() == Error.NoError and kernel.num_tri() > 0:
         return _closed_body(kernel, len(faces))
-    return _Body(len(faces), _bounds(own), None, _why_not_closed(faces), turned=False)
+    return _Body(len(faces), _bounds(own), None, _why_not_closed(faces), turned=False, surface=(own, faces))
 
 
 def _why_not_closed(triangles: Indices) -> str:
@@ -150,7 +196,7 @@ def welded(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
 
 
 def _connected_parts(vertex_count: int, triangles: Indices) -> list[Indices]:
-    """Part triangles into connected surfaces (joined by a shared vertex), in order of first triangle."""
+    """Part triangles, given by number, into surfaces joined by a vertex, in order of the first."""
     ends = np.concatenate([triangles[:, :2], triangles[:, 1:]])
     links = coo_array(
         (np.ones(len(ends), dtype=np.int8), (ends[:, 0], ends[:, 1])), shape=(vertex_count,) * 2
@@ -159,4 +205,4 @@ def _connected_parts(vertex_count: int, triangles: Indices) -> list[Indices]:
     of_triangle = labels[triangles[:, 0]]
     order = np.argsort(of_triangle, kind="stable")
     starts = np.flatnonzero(np.diff(of_triangle[order])) + 1
-    return [triangles[part] for part in np.split(order, starts)]
+    return list(np.split(order, starts))
