@@ -1,7 +1,7 @@
 """Runs every benchmark and prints its table: ``python3 tests/run.py --bench [NAME ...]``.
 
-NAME picks benchmarks by their file's name without ``bench_``. Figures are ratios against bare libraries in the same
-run; nothing here passes or fails.
+NAME picks benchmarks by their file's name without ``bench_``. Figures are ratios against bare libraries in the
+same run; nothing here passes or fails.
 """
 
 import importlib
@@ -21,6 +21,7 @@ def main(names: list[str]) -> int:
         return 2
     for name in names or there:
         print(f"\n# {name}\n", flush=True)
+        sys.argv = [name]  # a benchmark run alone reads options of its own
         importlib.import_module(f"bench_{name}").main()
     return 0
 
