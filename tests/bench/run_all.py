@@ -1,6 +1,6 @@
 """Runs every benchmark and prints its table: ``python3 tests/run.py --bench [NAME ...]``.
 
-NAME picks benchmarks by their file's name without ``bench_``. Figures are ratios against bare libraries in the
+NAME picks benchmarks by their file's name without ``bench_``. Figures are ratios beside bare libraries in the
 same run; nothing here passes or fails.
 """
 
