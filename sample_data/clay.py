@@ -23,7 +23,7 @@ def pebble(centre: Sequence[float], radii: Sequence[float], power: float = 2.0) 
     return field
 
 
-def roll(path: Sequence[Sequence[float]], radii: Sequence[float], samples: int = 20) -> Field:
+def roll(path: Sequence[Sequence[float]], radii: Sequence[float], samples: int = 36) -> Field:
     """Give a roll of clay along a smooth path, its radius changing along the way."""
     line = smooth_path(path, samples)
     radius = smooth_path(np.array(radii, dtype=float)[:, None], samples)[:, 0]

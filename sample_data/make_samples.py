@@ -4,7 +4,7 @@ Everything here is invented, see README.md beside this file. The same seed gives
 """
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -101,21 +101,18 @@ def jug(generator: np.random.Generator, revised: bool = False) -> Sculpt:
     sculpt = Sculpt(0.001, (147.0, 31.0, 2.0), (0.21, 1.32, -0.44), inside_out=("horn_right",))
     sculpt.add("clay", skin(body, (-64, -60, -9), (64, 60, 68), 1.9))
     for side, name in ((-1, "left"), (1, "right")):
-        path = [
-            [28, 8, 20],
-            [40, 15, 27],
-            [49, 12, 30],
-            [52, 1, 32],
-            [50, -9, 36],
-            [47, -17 - curl / 2, 42],
-            [44, -25 - curl, 48],
-        ]
+        path = [[28, 8, 20], [39, 15, 27], [47, 12, 30], [50, 1, 32], [48, -9, 36], [45, -17 - curl / 2, 42]]
+        path.append([42, -25 - curl, 48])
         line = smooth_path([[side * x, y, z] for x, y, z in path], 36)
         sculpt.add(
             f"horn_{name}",
-            stroke(line, np.interp(np.linspace(0, 1, 37), [0, 0.2, 0.55, 1], [9, 10, 8, 0.8]), tip=True),
+            stroke(
+                line,
+                np.interp(np.linspace(0, 1, 37), [0, 0.2, 0.6, 0.84, 1], [9, 10, 8.5, 5.2, 0.8]),
+                tip=True,
+            ),
         )
-        eye = settled(body, np.array([side * 24.0, 6.0, 46.0]), -2.0)
+        eye = settled(body, np.array([side * 26.0, 7.0, 46.0]), -2.0)
         sculpt.add(f"eye_{name}", blob(eye, (6, 6, 6), generator, 0.06))
     for k, x in enumerate((-33, -21, 21, 33)):
         line = on(body, [[x * 1.15, -38, 20], [x * 1.1, -28, 44], [x * 0.9, -10, 54]], 36, -0.5)
@@ -198,10 +195,11 @@ SAMPLES: dict[str, tuple[Callable[[np.random.Generator], Sculpt], int]] = {
 }
 
 
-def make(folder: Path, seed: int = SEED) -> list[Path]:
-    """Write all samples into `folder` and give their paths."""
+def make(folder: Path, seed: int = SEED, names: Iterable[str] = tuple(SAMPLES)) -> list[Path]:
+    """Write samples into `folder` and give their paths."""
     paths = []
-    for name, (sculptor, decimals) in SAMPLES.items():
+    for name in names:
+        sculptor, decimals = SAMPLES[name]
         path = folder / name
         sculptor(np.random.default_rng(seed)).write(path, decimals)
         paths.append(path)
