@@ -103,13 +103,20 @@ def test_a_lobe_between_a_tip_and_its_own_arm_keeps_its_volume():
 
 
 def test_a_tip_that_points_at_the_hold_takes_nothing_else_along():
-    """The plane would pass the tip at once and then the wall of the ring it points at."""
-    outer = Manifold.cylinder(30, 40, 40, 96) - Manifold.cylinder(40, 30, 30, 96).translate((0, 0, 5))
-    spike = cone(50.0, 22.0).rotate((0, -90, 0)).translate((12, 0, 20))
-    solid = Solid.checked(outer + spike.trim_by_plane((-1, 0, 0), -33.0))
+    """A strut 6 mm behind the apex ties it to a floor, most of which lies beyond the plane: there it stops."""
+    bowl = Manifold.cylinder(30, 40, 40, 96) - Manifold.cylinder(40, 30, 30, 96).translate((0, 0, 5))
+    spike = cone(50.0, 22.0).rotate((0, -90, 0)).translate((12, 0, 20)).trim_by_plane((-1, 0, 0), -33.0)
+    strut = Manifold.cube((4, 3, 18)).translate((18, -1.5, 2))
+    solid = Solid.checked(bowl + spike + strut)
     (tip,) = [each for each in find_tips(solid) if abs(each.place[0] - 12.0) < 1e-6]
     cut, cutting = cut_tip(solid, tip.place, tip.axis)
-    assert cutting.removed < 250.0
+    assert cutting.stopped
+    assert not cutting.reached
+    assert 4.5 < cutting.depth < 6.0
+    height = cutting.depth
+    assert cutting.removed == pytest.approx(
+        math.pi * (height * math.tan(math.radians(25))) ** 2 * height / 3, rel=0.01
+    )
     assert solid.volume - cut.volume == pytest.approx(cutting.removed, rel=1e-6)
 
 
