@@ -103,7 +103,7 @@ def test_a_lobe_between_a_tip_and_its_own_arm_keeps_its_volume():
 
 
 def test_a_tip_that_points_at_the_hold_takes_nothing_else_along():
-    """A strut 6 mm behind the apex ties it to a floor, most of which lies beyond the plane: there it stops."""
+    """A strut 6 mm behind the apex ties it to a floor that lies mostly beyond the plane: there it stops."""
     bowl = Manifold.cylinder(30, 40, 40, 96) - Manifold.cylinder(40, 30, 30, 96).translate((0, 0, 5))
     spike = cone(50.0, 22.0).rotate((0, -90, 0)).translate((12, 0, 20)).trim_by_plane((-1, 0, 0), -33.0)
     strut = Manifold.cube((4, 3, 18)).translate((18, -1.5, 2))
