@@ -16,7 +16,8 @@ from shapes import block, boulder
 from tipped import cone, ear, plate, roof, sideways, standing
 
 
-def chamfer(solid, *features, sized=True, **parameters):
+def chamfer(solid, *features, sized=True, limit=90.0, **parameters):
+    parameters["limit"] = limit
     hold = Hold(sized=sized).with_whole(solid, *features)
     return ChamferTips().apply(hold, ChamferTipsParameters(**parameters), Run(catalogue=None))
 
@@ -112,7 +113,12 @@ def test_bodies_without_tips_stay_as_they_are():
     outcome = chamfer(stone)
     assert outcome.hold.whole is stone
     assert outcome.result == "no tip sharper than 90 deg"
-    assert chamfer(block(), limit=80.0).result == "no tip sharper than 80 deg"
+
+
+def test_a_plain_block_keeps_its_corners_by_default():
+    """A box's corner holds as much of a ball as a cone of 83 degrees: no dangerous tip."""
+    default = ChamferTipsParameters().limit
+    assert chamfer(block(), limit=default).result == f"no tip sharper than {default:g} deg"
 
 
 def test_a_ridge_is_told_and_not_cut():

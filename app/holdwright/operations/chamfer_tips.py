@@ -32,7 +32,7 @@ class ChamferTipsParameters(Parameters):
         "found", title="Tips", description="Cut the tips found on the hold, those picked by hand, or both."
     )
     limit: Annotated[Angle, Relevant("tips", ("found", "both"))] = Field(
-        90.0,
+        75.0,
         ge=10.0,
         le=150.0,
         title="Sharper than",
