@@ -49,7 +49,8 @@ def triangles_of(
     if polygon_of is not None:
         # A polygon that comes back to a corner (two loops joined by a cut, say) may give flat triangles.
         sound = ~_repeats(triangles.reshape(-1), np.full(len(triangles), 3)).reshape(-1, 3).any(axis=1)
-        triangles, polygon_of = triangles[sound], polygon_of[sound]
+        if not sound.all():
+            triangles, polygon_of = triangles[sound], polygon_of[sound]
     if faces is None:
         return triangles, polygon_of
     return triangles, faces if polygon_of is None else faces[polygon_of]
@@ -60,6 +61,9 @@ def _repeats(corners: Indices, sizes: Indices) -> np.ndarray:
     if len(sizes) and (sizes == 3).all():
         first, second, third = corners.reshape(-1, 3).T
         return np.stack([first == third, second == first, third == second], axis=1).reshape(-1)
+    if len(sizes) and (sizes == sizes[0]).all() and sizes[0] > 0:
+        rings = corners.reshape(len(sizes), -1)
+        return np.asarray(rings == np.roll(rings, 1, axis=1)).reshape(-1)
     before = np.roll(corners, 1)
     full = sizes > 0
     ends = np.cumsum(sizes)[full]

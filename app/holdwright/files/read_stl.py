@@ -4,6 +4,7 @@ Corners with the same coordinates, bit for bit, become one vertex.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from holdwright.files.stl_text import text_facets
 from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
@@ -85,20 +86,26 @@ def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes:
 
 def _welded(points: Floats) -> tuple[Indices, Indices]:
     """Find the different rows of (n, 3) points: which to keep, in order, and which kept row each is."""
-    bits = np.ascontiguousarray(points).view(f"u{points.itemsize}").astype(np.uint64)
-    mixed = (bits * _MIXING).sum(axis=1)
+    bits = np.ascontiguousarray(points).view(f"u{points.itemsize}")
+    mixed = bits[:, 0] * _MIXING[0] + bits[:, 1] * _MIXING[1] + bits[:, 2] * _MIXING[2]
     mixed ^= mixed >> np.uint64(29)
-    order = np.argsort(mixed, kind="stable")
-    same = mixed[order[1:]] == mixed[order[:-1]]
-    if (same & (points[order[1:]] != points[order[:-1]]).any(axis=1)).any():
-        # Two points share a key: one in many millions; order by the coordinates themselves.
-        order = np.lexsort(points.T)
-        same = (points[order[1:]] == points[order[:-1]]).all(axis=1)
-    first = np.concatenate([[True], ~same])
-    kept = order[first]
-    rank = np.empty(len(kept), dtype=np.int64)
-    by_place = np.argsort(kept)
-    rank[by_place] = np.arange(len(kept))
-    vertex_of = np.empty(len(points), dtype=np.int64)
-    vertex_of[order] = rank[np.cumsum(first) - 1]
-    return kept[by_place], vertex_of
+    order = np.argsort(mixed)
+    mixed = mixed[order]
+    kept, vertex_of = _numbered(order, mixed[1:] != mixed[:-1])
+    if all((column[kept][vertex_of] == column).all() for column in points.T):
+        return kept, vertex_of
+    # Two points mixed to one number: once in many millions; so order by the coordinates themselves.
+    order = np.lexsort(points.T)
+    return _numbered(order, (points[order[1:]] != points[order[:-1]]).any(axis=1))
+
+
+def _numbered(order: Indices, differs: NDArray[np.bool_]) -> tuple[Indices, Indices]:
+    """Give equal rows one number by where they first come, from an order that brings them together."""
+    begins = np.concatenate([[True], differs])
+    firsts = np.minimum.reduceat(order, np.flatnonzero(begins))
+    is_first = np.zeros(len(order), dtype=bool)
+    is_first[firsts] = True
+    rank = (np.cumsum(is_first) - 1)[firsts]
+    vertex_of = np.empty(len(order), dtype=np.int64)
+    vertex_of[order] = rank[np.cumsum(begins) - 1]
+    return np.flatnonzero(is_first), vertex_of

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from holdwright.errors import GeometryError
 from holdwright.geometry.sculpt import Floats, Indices
 
-_CHUNK = 1 << 20
+_CHUNK = 1 << 17
 _MOST_TURNS = 12
 _WORK_LIMIT = 1_000_000_000
 
@@ -58,12 +58,14 @@ def triangulate(vertices: Floats, corners: Indices, sizes: Indices) -> tuple[Ind
             work += float(np.count_nonzero(~seen)) * size**2
             if work > _WORK_LIMIT:
                 raise GeometryError(f"Its faces that are not convex have too many corners, {size:,} in one.")
-            for cut, which in ((_fan(rings[seen]), seen), (_clipped(vertices, rings[~seen]), ~seen)):
-                triangles.append(cut)
+            for part, which in ((_fan(rings[seen]), seen), (_clipped(vertices, rings[~seen]), ~seen)):
+                triangles.append(part)
                 polygon_of.append(np.repeat(chunk[which], size - 2))
-    owners = np.concatenate(polygon_of)
+    owners, cut = np.concatenate(polygon_of), np.concatenate(triangles)
+    if (np.diff(owners) >= 0).all():
+        return cut, owners
     order = np.argsort(owners, kind="stable")
-    return np.concatenate(triangles)[order], owners[order]
+    return cut[order], owners[order]
 
 
 def _seen_from_first(vertices: Floats, rings: Indices) -> tuple[Indices, NDArray[np.bool_]]:
@@ -84,10 +86,15 @@ def _seen_from_first(vertices: Floats, rings: Indices) -> tuple[Indices, NDArray
 
 def _fan_lies_inside(vertices: Floats, rings: Indices) -> NDArray[np.bool_]:
     """Tell for (n, size) rings whether all triangles round the first corner face the way the polygon does."""
-    spokes = vertices[rings[:, 1:]] - vertices[rings[:, :1]]
-    areas = np.cross(spokes[:, :-1], spokes[:, 1:])
-    normal = areas.sum(axis=1, keepdims=True)
-    return np.asarray(((areas * normal).sum(axis=2) > 0.0).all(axis=1))
+    ways = np.ascontiguousarray(rings.T)  # sums over a few corners are quick along the first axis alone
+    x, y, z = (column[ways[1:]] - column[ways[0]] for column in vertices.T)
+    areas = (
+        y[:-1] * z[1:] - z[:-1] * y[1:],
+        z[:-1] * x[1:] - x[:-1] * z[1:],
+        x[:-1] * y[1:] - y[:-1] * x[1:],
+    )
+    facing = sum((area * area.sum(axis=0) for area in areas), start=np.zeros(areas[0].shape))
+    return np.asarray((facing > 0.0).all(axis=0))
 
 
 def _fan(rings: Indices) -> Indices:
