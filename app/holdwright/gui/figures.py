@@ -1,0 +1,171 @@
+"""Figures as people read them: in the unit they prefer, typeset, and read back from what they type."""
+
+import re
+from dataclasses import dataclass
+from math import ceil, floor, isfinite, log10
+from typing import Final, Literal
+
+from holdwright.parameters.describe import FieldDescription
+from holdwright.units import MILLIMETRES
+
+Preferred = Literal["mm", "inch"]
+"""Units of length the window can show."""
+
+SMALL_MM: Final = 100.0
+"""Lengths that go no further than this are stepped by half a millimetre at most."""
+
+_TYPED_UNITS: Final = {
+    "mm": 1.0,
+    "cm": MILLIMETRES["cm"],
+    "in": MILLIMETRES["inch"],
+    "inch": MILLIMETRES["inch"],
+    '"': MILLIMETRES["inch"],
+}
+_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*)\s*', re.IGNORECASE)
+_BY: Final = " \N{MULTIPLICATION SIGN} "
+_SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
+_TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
+_POWERS: Final = {"2": "²", "3": "³"}
+
+
+@dataclass(frozen=True)
+class Scale:
+    """How a value is written.
+
+    Attributes
+    ----------
+    unit
+        What one shown unit is in the value's own: 25.4 for a length shown in inches.
+    suffix
+        Written after the figure.
+    decimals
+        At most so many places are shown; zeros at the end are left out.
+    step
+        What one press of an arrow adds, in shown units.
+    zero
+        Word that stands for zero where zero is no size, such as "chosen"; blank elsewhere.
+    """
+
+    unit: float = 1.0
+    suffix: str = ""
+    decimals: int = 3
+    step: float = 1.0
+    zero: str = ""
+
+    def text(self, value: float) -> str:
+        """Write a value with its unit."""
+        return self.zero if self.zero and value == 0.0 else f"{self.figure(value)}{self.suffix}"
+
+    def figure(self, value: float) -> str:
+        """Write a value without its unit."""
+        written = f"{value / self.unit:.{self.decimals}f}"
+        written = written.rstrip("0").rstrip(".") if "." in written else written
+        return "0" if written == "-0" else written
+
+    def read(self, text: str) -> float | None:
+        """Read a value from what was typed, with or without a unit; None where it is no figure."""
+        if self.zero and text.strip().casefold() == self.zero.casefold():
+            return 0.0
+        met = _TYPED.fullmatch(text)
+        if met is None:
+            return None
+        number, unit = float(met[1].replace(",", ".")), met[2].lower()
+        if not isfinite(number):
+            return None
+        if unit and unit != self.suffix.strip().lower():
+            return number * _TYPED_UNITS[unit] if self._is_length and unit in _TYPED_UNITS else None
+        return number * self.unit
+
+    def stepped(self, value: float, steps: int) -> float:
+        """Give the value some steps on, put on whole steps."""
+        shown = value / self.unit / self.step
+        near = round(shown)
+        on_step = abs(shown - near) < 1e-6
+        start = near if on_step else (floor(shown) if steps > 0 else ceil(shown))
+        return round((start + steps) * self.step, 9) * self.unit
+
+    @property
+    def _is_length(self) -> bool:
+        return self.suffix.strip() in ("mm", "in")
+
+
+_SCALES: Final = {
+    "angle": Scale(suffix="°", decimals=2),
+    "share": Scale(unit=0.01, suffix=" %", decimals=1),
+    "count": Scale(decimals=0),
+}
+
+
+def scale_of(field: FieldDescription, preferred: Preferred) -> Scale:
+    """Say how a parameter's figures are written."""
+    if field.kind == "length":
+        small = field.maximum is not None and field.maximum <= SMALL_MM
+        return length_scale(preferred, _fine_step(field, 0.5 if small else 1.0))
+    if field.kind in ("position", "pick", "picks"):
+        return length_scale(preferred, 1.0)
+    if field.kind == "percent":
+        return Scale(suffix=" %", decimals=2, step=_fine_step(field, 1.0))
+    return _SCALES.get(field.kind, Scale(decimals=4, step=0.1))
+
+
+def length_scale(preferred: Preferred, step_mm: float = 1.0) -> Scale:
+    """Say how lengths are written whose arrows step by so many mm, or by a like step in inches."""
+    if preferred == "mm":
+        return Scale(suffix=" mm", decimals=3, step=step_mm)
+    step = _round_up(step_mm / MILLIMETRES["inch"])
+    return Scale(MILLIMETRES["inch"], " in", decimals=3 if step >= 0.01 else 4, step=step)
+
+
+def limits_text(field: FieldDescription, scale: Scale) -> str:
+    """Say between which values a parameter may lie; blank where it is free."""
+    low, high = field.minimum, field.maximum
+    if low is not None and high is not None:
+        if field.minimum_open:
+            return f"more than {scale.figure(low)}, up to {scale.text(high)}"
+        return f"from {scale.figure(low)} to {scale.text(high)}"
+    if low is not None:
+        return f"{'more than' if field.minimum_open else 'at least'} {scale.text(low)}"
+    if high is not None:
+        return f"{'less than' if field.maximum_open else 'at most'} {scale.text(high)}"
+    return ""
+
+
+def size_text(size_mm: tuple[float, float, float], preferred: Preferred) -> str:
+    """Write an extent along x, y and z."""
+    if preferred == "mm":
+        return _BY.join(f"{side:.1f}" for side in size_mm) + " mm"
+    return _BY.join(f"{side / MILLIMETRES['inch']:.2f}" for side in size_mm) + " in"
+
+
+def volume_text(volume_mm3: float, preferred: Preferred) -> str:
+    """Write a volume to three figures or to a tenth."""
+    volume, unit = (
+        (volume_mm3 / 1000.0, "cm³") if preferred == "mm" else (volume_mm3 / MILLIMETRES["inch"] ** 3, "in³")
+    )
+    return f"{volume:.0f} {unit}" if volume >= 100.0 else f"{volume:.1f} {unit}"
+
+
+def count_text(count: int) -> str:
+    """Write a large count as one reads it aloud."""
+    if count >= 1_000_000:
+        return f"{count / 1_000_000:.1f} M"
+    return f"{count / 1000:.0f} k" if count >= 10_000 else str(count)
+
+
+def typeset(text: str) -> str:
+    """Set plain text as print would: powers, times signs, arrows."""
+    text = _SQUARES.sub(lambda met: met[1] + _POWERS[met[2]], text)
+    return _TIMES.sub(_BY, text).replace(" -> ", " → ").replace(">=", "≥")
+
+
+def _fine_step(field: FieldDescription, most: float) -> float:
+    """Give about a hundredth of a parameter's range, at most `most`."""
+    if field.minimum is None or field.maximum is None:
+        return most
+    return min(_round_up((field.maximum - field.minimum) / 100.0), most)
+
+
+def _round_up(value: float) -> float:
+    """Give the least of 1, 2, 5, 10 and so on, or 0.5, 0.2 and so on, that is not less."""
+    whole = 10.0 ** floor(log10(value) + 1e-9)
+    return next(round(part * whole, 9) for part in (1, 2, 5, 10) if part * whole >= value * (1 - 1e-9))

@@ -1,0 +1,1 @@
+"""The form of a step, built from what its parameters declare."""

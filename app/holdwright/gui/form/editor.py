@@ -1,0 +1,54 @@
+"""What every editor of a value is."""
+
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QMenu, QWidget
+
+from holdwright.parameters.describe import FieldDescription
+
+
+class Editor(QWidget):
+    """Shows one value and says when a hand has changed it; what it shows is always what the recipe holds.
+
+    An editor never keeps a value of its own: it says what was asked for, and shows what comes of it.
+
+    Signals
+    -------
+    asked
+        A new value, asked for once.
+    moved, settled
+        A new value while the hand still moves; the hand has let go.
+    refused
+        Why what was typed is no value, in words.
+    pick_asked
+        A place is to be picked in the view.
+
+    Attributes
+    ----------
+    wide
+        Whether it stands beneath its label instead of beside it.
+    """
+
+    asked = Signal(object)
+    moved = Signal(object)
+    settled = Signal()
+    refused = Signal(str)
+    pick_asked = Signal()
+    wide = False
+
+    def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.field = field
+
+    def show_value(self, value: Any) -> None:
+        """Show a value, saying nothing."""
+        raise TypeError(f"{type(self).__name__} cannot show {value!r}")
+
+    def keyboard_widget(self) -> QWidget:
+        """Give the part of it that takes the keyboard first."""
+        return self
+
+    def text_menu(self) -> QMenu | None:
+        """Give the menu for the text under the pointer, where there is text to cut and paste."""
+        return None

@@ -1,0 +1,164 @@
+"""A field of a form: label, editor, and beneath them why a value was refused."""
+
+from typing import Any, Final
+
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
+
+from holdwright.gui import style
+from holdwright.gui.figures import Preferred, limits_text, scale_of, typeset
+from holdwright.gui.form.editor import Editor
+from holdwright.gui.tones import set_role, tones
+from holdwright.parameters.describe import FieldDescription, value_text
+
+_LABEL_LETTERS: Final = 15
+
+
+class FieldLabel(QLabel):
+    """A parameter's title; a dot before it marks a value that is not the default."""
+
+    def __init__(self, text: str, parent: QWidget) -> None:
+        super().__init__(text.replace("&", "&&"), parent)
+        self._marked = False
+        self.setWordWrap(True)
+        self.setContentsMargins(2 * style.GRID, 0, 0, 0)
+
+    def mark(self, marked: bool) -> None:
+        """Show the dot, or no longer."""
+        if marked != self._marked:
+            self._marked = marked
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the title and the dot."""
+        super().paintEvent(event)
+        if self._marked:
+            painter = QPainter(self)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(tones(self).ink))
+            middle = self.rect().center().y() + 1 if self.height() < 40 else self.fontMetrics().height() / 2
+            painter.drawEllipse(QPointF(2.5, middle), 2.0, 2.0)
+            painter.end()
+
+
+class Field(QWidget):
+    """Label and editor of one parameter.
+
+    Signals
+    -------
+    default_asked
+        The value is to be the default again.
+    """
+
+    default_asked = Signal()
+
+    def __init__(self, description: FieldDescription, editor: Editor, unit: Preferred) -> None:
+        super().__init__()
+        self.description = description
+        self.editor = editor
+        self._default = _written(description, description.default, unit)
+        self._unit: Preferred = unit
+        self._changed = False
+        editor.setParent(self)
+        self._label = FieldLabel(description.title, self)
+        self._label.setBuddy(editor.keyboard_widget())
+        self._refusal = QLabel(self)
+        self._refusal.setWordWrap(True)
+        self._refusal.setAutoFillBackground(True)
+        self._refusal.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
+        self._refusal.hide()
+        self._lay_out()
+        self._tint()
+        editor.refused.connect(self.refuse)
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether the value is not the default."""
+        return self._changed
+
+    @property
+    def refusal(self) -> str:
+        """Why the last value asked for was refused; blank where it was not."""
+        return "" if self._refusal.isHidden() else self._refusal.text()
+
+    def show_value(self, value: Any) -> None:
+        """Show the value there is."""
+        self.editor.show_value(value)
+        self._changed = value != self.description.default
+        self._label.mark(self._changed)
+        self._tell()
+
+    def refuse(self, words: str) -> None:
+        """Say beneath the editor why a value was refused."""
+        self._refusal.setText(typeset(words))
+        self._refusal.show()
+
+    def accept(self) -> None:
+        """Take the refusal away."""
+        self._refusal.hide()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
+        """Offer the default."""
+        menu = self.editor.text_menu() or QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        first = menu.actions()[0] if menu.actions() else None
+        back = menu.addAction(f"Back to {self._default}" if self._default else "Back to default")
+        back.setEnabled(self._changed)
+        back.triggered.connect(self.default_asked)
+        if first is not None:
+            menu.removeAction(back)
+            menu.insertAction(first, back)
+            menu.insertSeparator(first)
+        menu.popup(event.globalPos())
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another scheme's colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._tint()
+
+    def _lay_out(self) -> None:
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(style.GAP)
+        grid.setVerticalSpacing(style.GRID)
+        if self.editor.wide:
+            grid.addWidget(self._label, 0, 0, 1, 2)
+            grid.addWidget(self.editor, 1, 0, 1, 2)
+            self.editor.setContentsMargins(2 * style.GRID, 0, 0, 0)
+        else:
+            self._label.setFixedWidth(self.fontMetrics().averageCharWidth() * _LABEL_LETTERS)
+            grid.addWidget(self._label, 0, 0)
+            grid.addWidget(self.editor, 0, 1)
+            self.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        grid.addWidget(self._refusal, 2, 0, 1, 2)
+        grid.setColumnStretch(1, 1)
+
+    def _tell(self) -> None:
+        """Put what is to know of the value in tooltip and accessible description."""
+        limits = limits_text(self.description, scale_of(self.description, self._unit))
+        told = [self.description.description]
+        if limits:
+            told.append(limits[:1].upper() + limits[1:] + ".")
+        if self._default:
+            told.append(
+                f"Changed; the default is {self._default}." if self._changed else f"Default: {self._default}."
+            )
+        text = "\n".join(filter(None, told))
+        self.setToolTip(text)
+        self._label.setToolTip(text)
+        self.editor.keyboard_widget().setAccessibleDescription(text.replace("\n", " "))
+
+    def _tint(self) -> None:
+        set_role(self._refusal, QPalette.ColorRole.Window, tones(self).error)
+
+
+def _written(field: FieldDescription, value: object, unit: Preferred) -> str:
+    """Write a default as its editor would; blank where there is nothing to write."""
+    if isinstance(value, float | int) and not isinstance(value, bool):
+        return scale_of(field, unit).text(value)
+    if field.kind in ("pick", "picks", "names", "position"):
+        return ""
+    return value_text(field, value)

@@ -1,0 +1,196 @@
+"""The form of one step, opened in place beneath its row."""
+
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
+from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
+from holdwright.gui.form.arrangement import MAIN
+from holdwright.gui.form.field import Field
+from holdwright.gui.form.making import Making
+from holdwright.gui.form.names_editor import NamesEditor
+from holdwright.parameters.describe import FieldDescription, describe, is_relevant
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters
+from holdwright.pipeline.recipe import Step
+
+
+class Form(QWidget):
+    """Shows a step's parameters as the recipe has them, and puts into the recipe what a hand asks for.
+
+    Parameters
+    ----------
+    open_more
+        Whether the lesser fields are shown from the start.
+
+    Signals
+    -------
+    pick_asked
+        A place is to be picked in the view: the step's id and the field's name.
+    more_shown
+        Whether the lesser fields are shown.
+    """
+
+    pick_asked = Signal(str, str)
+    more_shown = Signal(bool)
+
+    def __init__(
+        self,
+        document: Document,
+        step_id: str,
+        catalogue: Catalogue,
+        unit: Preferred = "mm",
+        *,
+        open_more: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._step_id = step_id
+        step = document.recipe.step(step_id)
+        self._kind: type[Parameters] = type(step.parameters)
+        self.fields: dict[str, Field] = {}
+        self._main = MAIN.get(step.operation)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, style.GAP, 0, style.GAP)
+        self._column.setSpacing(style.GAP)
+        self._open_more = open_more
+        self._more = QuietButton("More", self, icon_name="chevron-right")
+        self._more.clicked.connect(self._toggle_more)
+        self._build(Making(step.operation, catalogue, unit))
+        document.recipe_changed.connect(self.refresh)
+        document.sculpt_shown.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show what the recipe holds; says nothing and takes the keyboard from nobody."""
+        step = self._step()
+        if step is None or not self.fields:
+            return
+        for name, field in self.fields.items():
+            if isinstance(field.editor, NamesEditor):
+                field.editor.show_pieces(self._pieces())
+            field.show_value(getattr(step.parameters, name))
+        self._show_relevant(step)
+
+    def focus_first(self) -> None:
+        """Put the keyboard on the first field."""
+        for field in self.fields.values():
+            if field.isVisibleTo(self):
+                field.editor.keyboard_widget().setFocus()
+                return
+
+    def keyboard_path(self) -> list[QWidget]:
+        """Give all that takes the keyboard, from top to bottom."""
+        path: list[QWidget] = []
+        for place in range(self._column.count()):
+            item = self._column.itemAt(place)
+            part = item.widget() if item is not None else None
+            if part is not None:
+                path += [each for each in (part, *part.findChildren(QWidget)) if _takes_tab(each)]
+        return path
+
+    def close_down(self) -> None:
+        """Hear of the document no longer: the form is about to go."""
+        self._document.recipe_changed.disconnect(self.refresh)
+        self._document.sculpt_shown.disconnect(self.refresh)
+
+    def _build(self, making: Making) -> None:
+        if issubclass(self._kind, UnknownParameters):
+            words = QLabel("This program does not know this step; its values stay as they are.", self)
+            words.setWordWrap(True)
+            self._column.addWidget(words)
+            self._more.hide()
+            return
+        descriptions = describe(self._kind)
+        main = [each for each in descriptions if self._is_main(each)]
+        lesser = [each for each in descriptions if not self._is_main(each)]
+        for description in main:
+            self._column.addWidget(self._field(description, making))
+        self._column.addWidget(self._more, 0, Qt.AlignmentFlag.AlignLeft)
+        for description in lesser:
+            self._column.addWidget(self._field(description, making))
+
+    def _field(self, description: FieldDescription, making: Making) -> Field:
+        name = description.name
+        field = Field(description, making.editor(description, self), making.unit)
+        field.setParent(self)
+        self.fields[name] = field
+        editor = field.editor
+        editor.asked.connect(lambda value: self._put(name, value))
+        editor.moved.connect(lambda value: self._put(name, value, moving=True))
+        editor.settled.connect(lambda: self._document.edits.settle(self._tag(name)))
+        editor.pick_asked.connect(lambda: self.pick_asked.emit(self._step_id, name))
+        field.default_asked.connect(lambda: self._put(name, description.default))
+        return field
+
+    def _put(self, name: str, value: Any, *, moving: bool = False) -> None:
+        """Put a value into the recipe, or say why not and show what there is."""
+        step = self._step()
+        if step is None:
+            return
+        values = {**step.parameters.model_dump(), name: value}
+        _, problems = read_parameters(self._kind, values)
+        field = self.fields[name]
+        if problems:
+            field.refuse(f"{field.description.title} {'; '.join(what for _, what in problems)}.")
+            field.show_value(getattr(step.parameters, name))
+            return
+        field.accept()
+        self._document.edits.edit(self._step_id, {name: value}, self._tag(name) if moving else "")
+
+    def _show_relevant(self, step: Step) -> None:
+        more, changed = 0, 0
+        for field in self.fields.values():
+            relevant = is_relevant(field.description, step.parameters)
+            main = self._is_main(field.description)
+            field.setVisible(relevant and (main or self._open_more))
+            more += relevant and not main
+            changed += relevant and not main and field.is_changed
+        self._more.setVisible(more > 0)
+        words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
+        self._more.setText(words)
+        self._more.setAccessibleName(words)
+        self._more.set_icon("chevron-down" if self._open_more else "chevron-right")
+
+    def _toggle_more(self) -> None:
+        self._open_more = not self._open_more
+        self.more_shown.emit(self._open_more)
+        self.refresh()
+
+    def _is_main(self, description: FieldDescription) -> bool:
+        return self._main is None or description.name in self._main
+
+    def _tag(self, name: str) -> str:
+        return f"{self._step_id}.{name}"
+
+    def _pieces(self) -> list[str]:
+        sculpt = self._document.sculpt
+        return [name for name, _surface in sculpt.pieces] if sculpt else []
+
+    def _step(self) -> Step | None:
+        """Give the step, while the recipe has it as it was."""
+        for step in self._document.recipe.steps:
+            if step.id == self._step_id and type(step.parameters) is self._kind:
+                return step
+        return None
+
+
+def _takes_tab(widget: QWidget) -> bool:
+    """Tell whether the keyboard stops at a widget; not at what stands for another, nor in a list's popup."""
+    takes = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
+    return takes and widget.focusProxy() is None and not _in_popup(widget)
+
+
+def _in_popup(widget: QWidget) -> bool:
+    above: QWidget | None = widget
+    while above is not None:
+        if above.windowFlags() & Qt.WindowType.Popup == Qt.WindowType.Popup:
+            return True
+        above = above.parentWidget()
+    return False

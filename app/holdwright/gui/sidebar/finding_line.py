@@ -1,0 +1,115 @@
+"""One finding: its words on a tint, a mark, and what to try."""
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+
+from holdwright.gui import style
+from holdwright.gui.figures import typeset
+from holdwright.gui.form.ground import paint_mark
+from holdwright.gui.icons import icon_side
+from holdwright.gui.tones import tones
+from holdwright.hold.finding import Finding
+
+MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
+WORDS: Final = {"note": "Note", "warning": "To look at", "error": "Not safe as it is"}
+
+_WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+
+
+class FindingLine(QAbstractButton):
+    """Goes to the finding's place when clicked.
+
+    Parameters
+    ----------
+    number
+        Of the step that found it, as on the route card.
+    """
+
+    def __init__(self, number: str, finding: Finding, *, stale: bool, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._number = number
+        self._message = typeset(finding.message)
+        self._advice = typeset(finding.advice)
+        self._severity = finding.severity
+        self._stale = stale
+        self.setText(self._message)
+        self.setAccessibleName(f"{WORDS[finding.severity]}: {self._message}")
+        where = "Goes to the place on the hold." if finding.where else "Opens the step that found it."
+        self.setAccessibleDescription(f"Step {number}. {self._advice} {where}")
+        self.setToolTip(f"{WORDS[finding.severity]}, found by step {number}. {where}")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def hasHeightForWidth(self) -> bool:  # noqa: N802
+        """Tell that words wrap."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:  # noqa: N802
+        """Give the height that message and advice take."""
+        message, advice = self._rects(width)
+        return max(advice.bottom(), message.bottom()) + style.GAP
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the usual size."""
+        return QSize(style.SIDEBAR_WIDTH, self.heightForWidth(style.SIDEBAR_WIDTH))
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Give the height the present width asks for."""
+        return QSize(20 * style.GRID, style.ROW)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another scheme's colours or another face."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self.updateGeometry()
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw tint, mark, number, message and advice."""
+        del event
+        tone = tones(self)
+        tint = {"note": tone.note, "warning": tone.warning, "error": tone.error}[self._severity]
+        if self._stale:
+            tint = style.mixed(tint, tone.paper, 0.7)
+        elif self.underMouse() or self.isDown():
+            tint = style.mixed(tint, tone.ink, 0.06)
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(tint))
+        message, advice = self._rects(self.width())
+        quiet = style.mixed(tone.faint, tone.ink, 0.35)
+        line = self.fontMetrics().height()
+        side = icon_side(self)
+        mark = QRect(style.MARGIN, style.GAP, side, line)
+        paint_mark(painter, MARKS[self._severity], quiet if self._stale else tone.ink, mark, side)
+        painter.setPen(QColor(quiet if self._stale else tone.ink))
+        painter.drawText(message, _WRAP, self._message)
+        painter.setPen(QColor(quiet))
+        painter.drawText(advice, _WRAP, self._advice)
+        number = QRect(self.width() - 14 * style.GRID, style.GAP, 10 * style.GRID, line)
+        painter.drawText(number, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._number)
+        if self.hasFocus():
+            painter.setPen(QColor(tone.ink))
+            painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
+        painter.end()
+
+    def _rects(self, width: int) -> tuple[QRect, QRect]:
+        """Give where message and advice stand in a width."""
+        left = style.MARGIN + icon_side(self) + style.GAP
+        metrics = self.fontMetrics()
+        number = metrics.horizontalAdvance(self._number) + style.GAP
+        room = max(width - left - style.MARGIN - number, 40)
+        message = metrics.boundingRect(QRect(left, style.GAP, room, 10_000), _WRAP, self._message)
+        message.setWidth(room)
+        if not self._advice:
+            return message, QRect(left, message.bottom(), room, 0)
+        top = message.bottom() + 3
+        advice = metrics.boundingRect(QRect(left, top, room + number, 10_000), _WRAP, self._advice)
+        advice.setWidth(room + number)
+        return message, advice

@@ -1,0 +1,101 @@
+"""The left side of the window."""
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui import style
+from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
+from holdwright.gui.sidebar.findings import FindingsList
+from holdwright.gui.sidebar.route_card import RouteCard
+from holdwright.gui.sidebar.rule import Rule
+from holdwright.gui.thin_bar import ThinBar
+
+LETTERS: Final = 48
+"""Width of the sidebar in letters of usual width."""
+
+
+class Sidebar(QWidget):
+    """Route card above, findings beneath; each scrolls by itself where it is long.
+
+    Parameters
+    ----------
+    settings
+        Where the unit of length is kept, as "length_unit": "mm" or "inch".
+
+    Signals
+    -------
+    pick_asked
+        A place is to be picked in the view: the step's id and the field's name.
+    finding_chosen
+        A finding was clicked: its step's id, and it. The step is chosen already.
+    """
+
+    pick_asked = Signal(str, str)
+    finding_chosen = Signal(str, object)
+
+    def __init__(
+        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._settings = settings
+        self.card = RouteCard(document, catalogue, length_unit(settings))
+        self.card.pick_asked.connect(self.pick_asked)
+        self.card.opened_at.connect(self._bring_into_sight)
+        self.findings = FindingsList(document, self)
+        self.findings.chosen.connect(self._choose)
+        self._scroll = QScrollArea(self)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setVerticalScrollBar(ThinBar(self._scroll))
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll.setWidget(self.card)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, style.GRID, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._scroll, 1)
+        column.addWidget(Rule(self))
+        column.addWidget(self.findings)
+        self.setMinimumWidth(self._usual_width())
+
+    def refresh_settings(self) -> None:
+        """Take over preferences that have changed."""
+        self.card.set_unit(length_unit(self._settings))
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the usual width."""
+        return QSize(self._usual_width(), super().sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Let the findings have their share of another height."""
+        super().resizeEvent(event)
+        self.findings.updateGeometry()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another face."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.setMinimumWidth(self._usual_width())
+
+    def _usual_width(self) -> int:
+        """Give the width in which no words are clipped: it grows with the letters."""
+        return max(style.SIDEBAR_WIDTH, LETTERS * self.fontMetrics().averageCharWidth())
+
+    def _choose(self, step_id: str, finding: object) -> None:
+        self._document.edits.select(step_id)
+        self.finding_chosen.emit(step_id, finding)
+
+    def _bring_into_sight(self, entry: QWidget) -> None:
+        # The form has its size only once the layout has been done.
+        QTimer.singleShot(0, entry, lambda: self._scroll.ensureWidgetVisible(entry, 0, style.GAP))
+
+
+def length_unit(settings: QSettings) -> Preferred:
+    """Give the unit that lengths are shown in."""
+    return "inch" if settings.value("length_unit", "mm") == "inch" else "mm"

@@ -1,0 +1,257 @@
+"""The line of one step on the route card."""
+
+import re
+from typing import Final
+
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+
+from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
+from holdwright.gui.figures import typeset
+from holdwright.gui.form.ground import paint_mark
+from holdwright.gui.hairline import HEIGHT, Hairline
+from holdwright.gui.icons import icon_side
+from holdwright.gui.sidebar.step_state import StepState
+from holdwright.gui.tones import tones
+
+LEAST_ROOM: Final = 12 * style.GRID
+"""With less room than this, pixels, a line of figures is left to the tooltip."""
+
+_PARTS: Final = re.compile(r", (?![-\d.]+ ?mm)")
+_DECIMALS: Final = re.compile(r"\d+\.\d+")
+
+DOTS: Final = 6 * style.GRID
+
+
+class StepLine(QAbstractButton):
+    """Number, title, figures and marks of a step; opened and closed by a click.
+
+    Signals
+    -------
+    keyed
+        "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
+    menu_asked
+        Place on the screen for the step's menu.
+    """
+
+    keyed = Signal(str)
+    menu_asked = Signal(QPoint)
+
+    def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state = state
+        self.setCheckable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._dots = QuietButton("What can be done with this step", self, icon_name="more", words_shown=False)
+        self._dots.clicked.connect(self._open_menu)
+        self._dots.hide()
+        self._work = Hairline(self)
+        self._work.hide()
+        self.toggled.connect(lambda _on: self._show_dots())
+        self.show_state(state)
+
+    @property
+    def state(self) -> StepState:
+        """What is shown."""
+        return self._state
+
+    def show_state(self, state: StepState) -> None:
+        """Show another state."""
+        self._state = state
+        self.setText(state.title)
+        self.setAccessibleName(state.title)
+        self.setAccessibleDescription(typeset(state.told))
+        self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed)))))
+        self._dots.setAccessibleName(f"What can be done with {state.title}")
+        self._work.set_working(state.working)
+        self._work.setVisible(state.working)
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the height of a row."""
+        height = max(style.ROW, self.fontMetrics().height() + 3 * style.GRID)
+        return QSize(style.SIDEBAR_WIDTH, height)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Give room for number, title and marks."""
+        metrics = QFontMetrics(self._title_font())
+        width = (
+            self.title_left()
+            + metrics.horizontalAdvance(self.text())
+            + DOTS
+            + icon_side(self)
+            + 2 * style.GAP
+        )
+        return QSize(width, self.sizeHint().height())
+
+    def title_left(self) -> int:
+        """Give where the title begins, for what stands beneath to line up with."""
+        return style.MARGIN + self.fontMetrics().horizontalAdvance("00") + 2 * style.GAP
+
+    def keyboard_path(self) -> list[QWidget]:
+        """Give the parts the keyboard reaches, in order."""
+        return [self, self._dots]
+
+    # What the hand does
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Walk along the card, open, skip and take out by key."""
+        named = {
+            Qt.Key.Key_Up: "up",
+            Qt.Key.Key_Down: "down",
+            Qt.Key.Key_Home: "first",
+            Qt.Key.Key_End: "last",
+            Qt.Key.Key_Space: "skip",
+            Qt.Key.Key_Delete: "take_out",
+            Qt.Key.Key_Backspace: "take_out",
+        }
+        key = Qt.Key(event.key())
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+        elif key in named and not (event.isAutoRepeat() and named[key] in ("skip", "take_out")):
+            self.keyed.emit(named[key])
+        elif key not in named:
+            super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Keep a button's own use of the space bar away."""
+        if event.key() != Qt.Key.Key_Space:
+            super().keyReleaseEvent(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Let a double click do what one click does."""
+        event.accept()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
+        """Ask for the menu, by mouse or key."""
+        by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
+        self.menu_asked.emit(self._menu_place() if by_key else event.globalPos())
+
+    def event(self, event: QEvent) -> bool:
+        """Show the dots while the pointer or the keyboard is here."""
+        answer = super().event(event)
+        if event.type() in (
+            QEvent.Type.HoverEnter,
+            QEvent.Type.HoverLeave,
+            QEvent.Type.FocusIn,
+            QEvent.Type.FocusOut,
+        ):
+            self._show_dots()
+            self.update()
+        return answer
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Put dots and hairline in their places."""
+        super().resizeEvent(event)
+        self._dots.setGeometry(self.width() - DOTS - style.GRID, 2, DOTS, self.height() - 4)
+        self._work.setGeometry(0, self.height() - HEIGHT, self.width(), HEIGHT)
+
+    # Drawing
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw number, title, figures and marks."""
+        del event
+        tone = tones(self)
+        painter = QPainter(self)
+        self._paint_ground(painter)
+        faint = self._state.off or self._state.stale
+        left = self.title_left()
+        painter.setPen(QColor(tone.faint))
+        number = QRect(0, 0, left - style.GAP, self.height())
+        painter.drawText(
+            number, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, self._state.number
+        )
+        painter.setFont(self._title_font())
+        painter.setPen(QColor(tone.faint if faint else tone.ink))
+        right = self.width() - DOTS - style.GAP
+        room = QRect(left, 0, right - left, self.height())
+        metrics = painter.fontMetrics()
+        title = metrics.elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width())
+        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, title)
+        painter.setFont(self.font())
+        right = self._paint_flags(painter, right)
+        start = left + metrics.horizontalAdvance(title) + 3 * style.GRID
+        self._paint_result(painter, QRect(start, 0, right - start, self.height()), faint=faint)
+        painter.end()
+
+    def _paint_ground(self, painter: QPainter) -> None:
+        tone = tones(self)
+        if self.isChecked():
+            painter.fillRect(self.rect(), QColor(tone.sunken))
+        elif self.underMouse():
+            painter.fillRect(self.rect(), QColor(style.mixed(tone.paper, tone.sunken, 0.6)))
+        if self.hasFocus():
+            painter.setPen(QColor(tone.ink))
+            painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
+
+    def _paint_flags(self, painter: QPainter, right: int) -> int:
+        """Draw the flag with its count and give where the figures must end."""
+        if not self._state.flags or self._state.off:
+            return right
+        tone = tones(self)
+        count = str(self._state.flags)
+        wide = self.fontMetrics().horizontalAdvance(count)
+        painter.setPen(QColor(tone.ink))
+        place = QRect(right - wide, 0, wide + 1, self.height())
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, count)
+        side = icon_side(self) - 2
+        flag = QRect(right - wide - side - 4, 0, side, self.height())
+        paint_mark(painter, "flag-filled" if self._state.grave else "flag", tone.ink, flag, side)
+        return flag.left() - style.GAP
+
+    def _paint_result(self, painter: QPainter, room: QRect, *, faint: bool) -> None:
+        state = self._state
+        text = (
+            "skipped" if state.off else "failed" if state.failed else "" if self.isChecked() else state.result
+        )
+        shown = shortened(typeset(text), self.fontMetrics(), room.width())
+        painter.setPen(QColor(tones(self).faint if faint else tones(self).ink))
+        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, shown)
+
+    def _title_font(self) -> QFont:
+        font = QFont(self.font())
+        font.setStrikeOut(self._state.off)
+        if self.isChecked():
+            font.setWeight(QFont.Weight.DemiBold)
+        return font
+
+    def _show_dots(self) -> None:
+        here = self.underMouse() or self.hasFocus() or self._dots.hasFocus() or self.isChecked()
+        self._dots.setVisible(here)
+        self._dots.setFocusPolicy(
+            Qt.FocusPolicy.TabFocus if self.isChecked() else Qt.FocusPolicy.NoFocus,
+        )
+
+    def _open_menu(self) -> None:
+        self.menu_asked.emit(self._menu_place())
+
+    def _menu_place(self) -> QPoint:
+        return self.mapToGlobal(QPoint(self.width() - DOTS, self.height()))
+
+
+def shortened(text: str, metrics: QFontMetrics, width: int) -> str:
+    """Shorten a line of figures to a width: what comes last goes first, then decimals; none is cut in two."""
+    parts = _PARTS.split(text)
+    while len(parts) > 1 and metrics.horizontalAdvance(", ".join(parts)) > width:
+        parts.pop()
+    kept = ", ".join(parts)
+    if metrics.horizontalAdvance(kept) > width:
+        kept = _DECIMALS.sub(lambda met: f"{float(met[0]):.0f}", kept)
+    if metrics.horizontalAdvance(kept) <= width:
+        return kept
+    return metrics.elidedText(kept, Qt.TextElideMode.ElideRight, width) if width > LEAST_ROOM else ""

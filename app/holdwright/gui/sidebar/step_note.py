@@ -1,0 +1,129 @@
+"""The maker's own words on a step: read in italics, written in place."""
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
+from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
+
+from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.tones import set_role, tones
+
+
+class NoteWords(QLabel):
+    """The note as it is read; a click writes on."""
+
+    clicked = Signal()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Write on."""
+        del event
+        self.clicked.emit()
+
+
+class NoteLine(PlainLine):
+    """The note as it is written: Enter or leaving keeps it, Escape does not."""
+
+    done = Signal()
+    given_up = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Keep on Enter, give up on Escape."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.done.emit()
+        elif event.key() == Qt.Key.Key_Escape:
+            self.given_up.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Keep when left."""
+        super().focusOutEvent(event)
+        if event.reason() != Qt.FocusReason.PopupFocusReason:
+            self.done.emit()
+
+
+class StepNote(QWidget):
+    """Shows a note, hidden where there is none, and lets it be written.
+
+    Signals
+    -------
+    written
+        The note as it is to be.
+    left
+        Writing is over and the keyboard free.
+    """
+
+    written = Signal(str)
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._note = ""
+        self._words = NoteWords(self)
+        self._words.setWordWrap(True)
+        self._words.setCursor(Qt.CursorShape.IBeamCursor)
+        self._words.setToolTip("Click to write on")
+        font = self._words.font()
+        font.setItalic(True)
+        self._words.setFont(font)
+        self._line = NoteLine(self)
+        self._line.setFont(font)
+        self._line.setPlaceholderText("A note for this step")
+        self._line.setAccessibleName("Note on this step")
+        stack = QStackedLayout(self)
+        stack.setContentsMargins(0, 0, 0, 0)
+        stack.addWidget(self._words)
+        stack.addWidget(self._line)
+        self._stack = stack
+        self._words.clicked.connect(self.write)
+        self._line.done.connect(self._keep)
+        self._line.given_up.connect(self._give_up)
+        self._tint()
+        self.hide()
+
+    @property
+    def is_writing(self) -> bool:
+        """Whether the note is being written."""
+        return self._stack.currentWidget() is self._line
+
+    def show_note(self, note: str) -> None:
+        """Show a note; what is being written stays."""
+        self._note = note
+        self._words.setText(note)
+        if not self.is_writing:
+            self.setVisible(bool(note))
+
+    def write(self) -> None:
+        """Begin to write."""
+        self._line.setText(self._note)
+        self._stack.setCurrentWidget(self._line)
+        self.show()
+        self._line.setFocus()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another scheme's colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._tint()
+
+    def _keep(self) -> None:
+        if not self.is_writing:
+            return
+        text = self._line.text().strip()
+        had_keyboard = self._line.hasFocus()
+        changed = text != self._note
+        self._close()
+        if changed:
+            self.written.emit(text)
+        if had_keyboard:
+            self.left.emit()
+
+    def _give_up(self) -> None:
+        self._close()
+        self.left.emit()
+
+    def _close(self) -> None:
+        self._stack.setCurrentWidget(self._words)
+        self.setVisible(bool(self._note))
+
+    def _tint(self) -> None:
+        set_role(self._words, QPalette.ColorRole.WindowText, tones(self).faint)
