@@ -55,8 +55,7 @@ def _jumps(depth: Floats, step: tuple[int, int], jump: float) -> Mask:
     """Where depth leaps between neighbours by more than its own slope explains."""
     down = step[0]
     difference = np.diff(depth, axis=0 if down else 1)
-    before = np.zeros_like(difference)
-    after = np.zeros_like(difference)
+    before, after = difference.copy(), difference.copy()
     if down:
         before[1:], after[:-1] = difference[:-1], difference[1:]
     else:

@@ -91,6 +91,10 @@ def drawn(
     """Draw solids as (height, width, 3) uint8; parameters and errors as of `picture`."""
     if not solids:
         raise ParameterError("A picture was asked for, but there is no solid to draw.")
+    if min(size) < 1:
+        raise ParameterError(
+            f"A picture of {size[0]} by {size[1]} pixels was asked for; give at least 1 by 1."
+        )
     frame = frame_of(view)
     faces_wall = bool(frame[2] @ [0.0, 0.0, 1.0] > 0.3)
     scene = stage(

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
+from holdwright.errors import ParameterError
 from holdwright.geometry.boolean import subtract
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
@@ -53,6 +54,11 @@ def stage(
         (3, 3): rows right, up and toward the side the light comes from.
     section, apart, wall
         As of `picture`.
+
+    Raises
+    ------
+    ParameterError
+        When the section leaves nothing.
     """
     low = np.min([solid.bounds[0] for solid in solids.values()], axis=0)
     high = np.max([solid.bounds[1] for solid in solids.values()], axis=0)
@@ -60,6 +66,8 @@ def stage(
     surface: Surface | None = None
     casters = []
     for name, solid in solids.items():
+        if section is not None and solid.bounds[0, 0] >= section:
+            continue
         shown = solid if section is None else _half(solid, name, section, low, high)
         part = surface_of(shown, CORE_BODY if name == CORE else BODY, finest)
         corners = shown.vertices[shown.triangles.reshape(-1)]
@@ -70,7 +78,11 @@ def stage(
             corners = corners - [0.0, 0.0, apart]
         casters.append(corners)
         surface = part if surface is None else surface.joined(part)
-    assert surface is not None
+    if surface is None:
+        raise ParameterError(
+            f"A section at x = {section:g} mm was asked for, but all lies beyond it: "
+            f"the hold reaches from {low[0]:.1f} to {high[0]:.1f} mm."
+        )
     shade = np.concatenate(casters)
     lit = surface.joined(_wall_behind(surface)) if wall else surface
     light = brightness(shade, lit.points, lit.normals, frame)
