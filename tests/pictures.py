@@ -7,14 +7,18 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "app"))
 
+import numpy as np  # noqa: E402
 from PIL import Image  # noqa: E402
 
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
+from holdwright.geometry.boolean import union  # noqa: E402
+from holdwright.geometry.frame import placement  # noqa: E402
+from holdwright.geometry.solid import Solid  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
-from holdwright.pipeline.replay import replay  # noqa: E402
+from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
 from holdwright.render.picture import picture  # noqa: E402
 
 MOST_BYTES = 250_000
@@ -25,20 +29,34 @@ def main() -> None:
     """Draw what was asked for."""
     parser = argparse.ArgumentParser(description="Draw the finished samples.")
     parser.add_argument("folder", nargs="?", type=Path, default=ROOT / "resources" / "pictures")
-    parser.add_argument(
-        "samples", nargs="*", default=["hall-jug", "hall-jug-revised", "hall-crimp", "hall-sloper"]
-    )
+    parser.add_argument("samples", nargs="*", default=["hall-jug"])
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
     for name in given.samples:
         draw(name, given.folder)
+    draw_set(given.folder)
+
+
+def finish(name: str) -> tuple[StepResult, ...]:
+    """Replay the starter recipe on a sample."""
+    sculpt = read_sculpt(ROOT / "sample_data" / f"{name}.obj")
+    return replay(load_recipe(find_recipe("starter")), sculpt, catalogue=load_catalogue()).results
+
+
+def draw_set(folder: Path) -> None:
+    """Draw all holds of the set beside each other on the wall."""
+    sides: dict[str, list[Solid]] = {}
+    for name, x, y in (("hall-jug", -122.0, 3.0), ("hall-crimp", 2.0, -14.0), ("hall-sloper", 126.0, 2.0)):
+        for part, solid in finish(name)[-1].hold.solids.items():
+            sides.setdefault(part, []).append(solid.moved(placement(shift=np.array([x, y, 0.0]))))
+    together = {part: union(solids) for part, solids in sides.items()}
+    picture(together, folder / "hall-set.png", "above", (1200, 480))
+    lighten(folder / "hall-set.png")
 
 
 def draw(name: str, folder: Path) -> None:
     """Finish a sample by the starter recipe and draw it, raw and finished."""
-    recipe = load_recipe(find_recipe("starter"))
-    sculpt = read_sculpt(ROOT / "sample_data" / f"{name}.obj")
-    results = replay(recipe, sculpt, catalogue=load_catalogue()).results
+    results = finish(name)
     raw = next(result.hold for result in results if result.operation == "scale_to_envelope")
     hold = results[-1].hold
     bore = hold.find(Bore)[0]

@@ -57,7 +57,7 @@ def test_a_block_is_drawn_to_scale_in_the_middle():
     assert (rows[0] + rows[-1]) / 2 == pytest.approx(119.5, abs=1.5)
 
 
-@pytest.mark.parametrize("view", ["front", "three_quarter", "below", "side", "back"])
+@pytest.mark.parametrize("view", ["front", "above", "three_quarter", "below", "side", "back"])
 def test_every_view_shows_the_whole_hold(view):
     seen = drawn_on(drawn({WHOLE: shapes.boulder()}, view, SIZE, wall=False))
     assert seen.mean() > 0.3
@@ -107,8 +107,8 @@ def test_the_file_is_a_png_of_the_size_asked_for(tmp_path):
 
 
 def test_what_makes_no_picture_is_said(tmp_path):
-    with pytest.raises(ParameterError, match=r"from 'above'.*three_quarter"):
-        drawn({WHOLE: shapes.block()}, "above")
+    with pytest.raises(ParameterError, match=r"from 'askew'.*three_quarter"):
+        drawn({WHOLE: shapes.block()}, "askew")
     with pytest.raises(ParameterError, match="no solid"):
         drawn({})
     with pytest.raises(ParameterError, match="800 by 0"):

@@ -10,6 +10,7 @@ from holdwright.geometry.sculpt import Floats
 
 _DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
     "front": (0.0, 0.0, 1.0),
+    "above": (0.14, 0.42, 0.9),
     "three_quarter": (0.62, 0.42, 0.66),
     "side": (1.0, 0.0, 0.0),
     "back": (-0.35, 0.25, -0.9),
@@ -75,13 +76,37 @@ def camera_for(points: Floats, view: str, size: tuple[int, int], room: float = 1
     angle = 0.0 if view in {"front", "side"} else 16.0
     seen = points @ frame.T
     low, high = seen.min(axis=0), seen.max(axis=0)
-    middle = (low + high) / 2
-    half_height = room * max((high[1] - low[1]) / 2, (high[0] - low[0]) / 2 * size[1] / size[0])
-    radius = float(np.linalg.norm(high - low)) / 2
-    distance = half_height / np.tan(np.radians(angle / 2)) if angle else 4 * radius
+    middle, radius = (low + high) / 2, float(np.linalg.norm(high - low)) / 2
+    if angle == 0.0:
+        half_height = room * max((high[1] - low[1]) / 2, (high[0] - low[0]) / 2 * size[1] / size[0])
+        distance = 4.0 * radius
+    else:
+        slope = np.tan(np.radians(angle / 2))
+        up, height = _between_rays(seen[:, 1], seen[:, 2], slope / room)
+        aside, width = _between_rays(seen[:, 0], seen[:, 2], slope / room * size[0] / size[1])
+        middle[:2] = aside, up
+        distance = max(height, width) - middle[2]
+        half_height = distance * slope
     target = middle @ frame
     near, far = max(distance - 3 * radius, distance / 50), distance + 8 * radius
     return Camera(target + frame[2] * distance, target, frame[1], angle, half_height, near, far)
+
+
+def _between_rays(across: Floats, toward: Floats, slope: float) -> tuple[float, float]:
+    """Put a camera so that points lie between two rays that leave it at +-`slope`.
+
+    Parameters
+    ----------
+    across, toward
+        (n,) each: the points square to the line of sight, and along it toward the camera.
+
+    Returns
+    -------
+    Where the camera is across, and how far toward, so that both rays just touch.
+    """
+    one = float(np.max(across + toward * slope))
+    other = float(np.max(-across + toward * slope))
+    return (one - other) / 2, (one + other) / 2 / slope
 
 
 def frame_of(view: str) -> Floats:

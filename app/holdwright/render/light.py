@@ -18,7 +18,7 @@ WALL_NORMAL: Final = np.array([0.0, 0.0, 1.0])
 _PIXELS: Final = 512
 
 
-def sky(frame: Floats, directions: int = 64) -> tuple[Floats, Floats]:
+def sky(frame: Floats, directions: int = 112) -> tuple[Floats, Floats]:
     """Give the light as directions and weights.
 
     Parameters
@@ -40,7 +40,7 @@ def sky(frame: Floats, directions: int = 64) -> tuple[Floats, Floats]:
     toward = np.stack([across * np.cos(turn), across * np.sin(turn), height], axis=1)
     window = np.array([-0.52, 0.66, 0.54]) / np.linalg.norm([-0.52, 0.66, 0.54])
     closeness = toward @ window
-    weights = 0.32 + 0.18 * toward[:, 1] + 2.4 * np.exp(8.0 * (closeness - 1.0))
+    weights = 0.30 + 0.20 * toward[:, 1] + 3.4 * np.exp(9.0 * (closeness - 1.0))
     return toward @ frame, weights / (weights * np.maximum(closeness, 0.0)).sum()
 
 

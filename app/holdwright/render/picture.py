@@ -29,7 +29,7 @@ from holdwright.render.stage import BODY, CORE_BODY, CUT, WALL, Stage, stage
 
 _FINER: Final = 2
 """The picture is drawn so many times finer than asked, then averaged."""
-_EXPOSURE: Final = 1.75
+_EXPOSURE: Final = 1.9
 _BRIGHTEST: Final = 1.5
 
 
@@ -53,7 +53,7 @@ def picture(
     path
         The PNG file to write.
     view
-        "front" (as on the wall), "three_quarter", "below", "side" or "back".
+        "front" (as on the wall), "above", "three_quarter", "below", "side" or "back".
     size
         Width and height in pixels.
     section

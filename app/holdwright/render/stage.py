@@ -85,7 +85,7 @@ def stage(
         )
     shade = np.concatenate(casters)
     lit = surface.joined(_wall_behind(surface)) if wall else surface
-    light = brightness(shade, lit.points, lit.normals, frame)
+    light = _softened(brightness(shade, lit.points, lit.normals, frame), lit)
     if wall:
         arriving = light[len(surface.points) :].reshape(_WALL_CELLS + 1, -1)
         # The hard edges that single directions of light leave on a flat wall are softened.
@@ -93,6 +93,15 @@ def stage(
             arriving / arriving.max(), 1.6, mode="nearest"
         ).reshape(-1)
     return Stage(lit, light, surface.points)
+
+
+def _softened(light: Floats, surface: Surface, rounds: int = 2) -> Floats:
+    """Average light with that of neighbouring points, to blur the edge each single direction's shadow has."""
+    start, end = surface.triangles.ravel(), surface.triangles[:, [1, 2, 0]].ravel()
+    count = np.bincount(start, minlength=len(light))
+    for _ in range(rounds):
+        light = (light + np.bincount(start, light[end], len(light)) / count) / 2
+    return light
 
 
 def _half(solid: Solid, name: str, x: float, low: Floats, high: Floats) -> Solid:
