@@ -19,10 +19,10 @@ from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
 from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
-from holdwright.render.picture import picture  # noqa: E402
+from holdwright.render.picture import drawn, picture  # noqa: E402
 
 MOST_BYTES = 250_000
-WIDE, TALL = (1000, 760), (760, 760)
+WIDE, SQUARE = (1000, 760), (440, 440)
 
 
 def main() -> None:
@@ -61,10 +61,13 @@ def draw(name: str, folder: Path) -> None:
     hold = results[-1].hold
     bore = hold.find(Bore)[0]
     picture({WHOLE: raw.whole}, folder / f"{name}-raw.png", "three_quarter", WIDE)
-    picture(hold.solids, folder / f"{name}.png", "three_quarter", WIDE)
-    picture(hold.solids, folder / f"{name}-front.png", "front", TALL)
-    picture(hold.solids, folder / f"{name}-section.png", "side", TALL, section=bore.x)
-    picture(hold.solids, folder / f"{name}-apart.png", "back", WIDE, apart=_room(hold))
+    picture(hold.solids, folder / f"{name}-finished.png", "three_quarter", WIDE)
+    side_by_side = [
+        drawn(hold.solids, "front", SQUARE, wall=False),
+        drawn(hold.solids, "side", SQUARE, section=bore.x),
+        drawn(hold.solids, "back", SQUARE, apart=_room(hold)),
+    ]
+    Image.fromarray(np.concatenate(side_by_side, axis=1)).save(folder / f"{name}.png", optimize=True)
     for path in sorted(folder.glob(f"{name}*.png")):
         lighten(path)
 
