@@ -74,7 +74,6 @@ class WordsEditor(Editor):
     def show_value(self, value: Any) -> None:
         """Show which word is chosen."""
         self._words[value].setChecked(True)
-        self.setFocusProxy(self._words[value])
 
     def keyboard_widget(self) -> QWidget:
         """Give the chosen word."""
@@ -184,7 +183,6 @@ class ListEditor(Editor):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._list)
-        self.setFocusProxy(self._list)
 
     def show_value(self, value: Any) -> None:
         """Show which entry is chosen; one that is not in the list is added to it."""
@@ -213,12 +211,11 @@ class SwitchEditor(Editor):
         super().__init__(field, parent)
         self._box = QCheckBox(self)
         self._box.setAccessibleName(field.title)
-        self._box.clicked.connect(self.asked.emit)
+        self._box.clicked.connect(lambda on: self.asked.emit(on))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._box)
         row.addStretch(1)
-        self.setFocusProxy(self._box)
 
     def show_value(self, value: Any) -> None:
         """Show yes or no."""

@@ -48,25 +48,25 @@ class ShareEditor(Editor):
 
     def __init__(self, field: FieldDescription, scale: Scale, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
-        self._slider = Slider(self)
-        self._slider.setRange(0, 100)
-        self._slider.setPageStep(10)
-        self._slider.setAccessibleName(f"{field.title}, by hand")
+        self.slider = Slider(self)
+        self.slider.setRange(0, 100)
+        self.slider.setPageStep(10)
+        self.slider.setAccessibleName(f"{field.title}, by hand")
         self._box = FigureBox(field, scale, self)
-        self._slider.valueChanged.connect(self._slid)
-        self._slider.settled.connect(self.settled)
+        self.slider.valueChanged.connect(self._slid)
+        self.slider.settled.connect(self.settled)
         self._box.typed.connect(self.asked.emit)
         self._box.moved.connect(self.moved.emit)
         self._box.settled.connect(self.settled)
         self._box.refused.connect(self.refused)
-        _in_row(self, self._slider, self._box)
+        _in_row(self, self.slider, self._box)
 
     def show_value(self, value: Any) -> None:
         """Show a share from 0 to 1."""
         self._box.show_value(float(value))
-        blocked = self._slider.blockSignals(True)
-        self._slider.setValue(round(float(value) * 100))
-        self._slider.blockSignals(blocked)
+        blocked = self.slider.blockSignals(True)
+        self.slider.setValue(round(float(value) * 100))
+        self.slider.blockSignals(blocked)
 
     def keyboard_widget(self) -> QWidget:
         """Give the box."""
@@ -88,7 +88,7 @@ class PositionEditor(Editor):
     def __init__(self, field: FieldDescription, scale: Scale, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
         self._value = (0.0, 0.0)
-        self._boxes: list[FigureBox] = []
+        self.boxes: list[FigureBox] = []
         widgets: list[QWidget] = []
         for axis, name in enumerate(("x", "y")):
             box = FigureBox(replace(field, title=f"{field.title}, {name}"), scale, self)
@@ -99,18 +99,18 @@ class PositionEditor(Editor):
             label = QLabel(name, self)
             label.setBuddy(box)
             widgets += [label, box]
-            self._boxes.append(box)
+            self.boxes.append(box)
         _in_row(self, *widgets)
 
     def show_value(self, value: Any) -> None:
         """Show a pair of coordinates."""
         self._value = (float(value[0]), float(value[1]))
-        for box, part in zip(self._boxes, self._value, strict=True):
+        for box, part in zip(self.boxes, self._value, strict=True):
             box.show_value(part)
 
     def keyboard_widget(self) -> QWidget:
         """Give the box for x."""
-        return self._boxes[0]
+        return self.boxes[0]
 
     def _with(self, axis: int, part: float) -> tuple[float, float]:
         return (part, self._value[1]) if axis == 0 else (self._value[0], part)
@@ -122,4 +122,3 @@ def _in_row(editor: Editor, *widgets: QWidget) -> None:
     row.setSpacing(style.GAP)
     for widget in widgets:
         row.addWidget(widget, 0 if isinstance(widget, QLabel) else 1)
-    editor.setFocusProxy(editor.keyboard_widget())

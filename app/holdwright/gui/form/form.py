@@ -60,8 +60,8 @@ class Form(QWidget):
         self._column.setContentsMargins(0, style.GAP, 0, style.GAP)
         self._column.setSpacing(style.GAP)
         self._open_more = open_more
-        self._more = QuietButton("More", self, icon_name="chevron-right")
-        self._more.clicked.connect(self._toggle_more)
+        self.more_button = QuietButton("More", self, icon_name="chevron-right")
+        self.more_button.clicked.connect(self._toggle_more)
         self._build(Making(step.operation, catalogue, unit))
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
@@ -105,14 +105,14 @@ class Form(QWidget):
             words = QLabel("This program does not know this step; its values stay as they are.", self)
             words.setWordWrap(True)
             self._column.addWidget(words)
-            self._more.hide()
+            self.more_button.hide()
             return
         descriptions = describe(self._kind)
         main = [each for each in descriptions if self._is_main(each)]
         lesser = [each for each in descriptions if not self._is_main(each)]
         for description in main:
             self._column.addWidget(self._field(description, making))
-        self._column.addWidget(self._more, 0, Qt.AlignmentFlag.AlignLeft)
+        self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
         for description in lesser:
             self._column.addWidget(self._field(description, making))
 
@@ -152,11 +152,11 @@ class Form(QWidget):
             field.setVisible(relevant and (main or self._open_more))
             more += relevant and not main
             changed += relevant and not main and field.is_changed
-        self._more.setVisible(more > 0)
+        self.more_button.setVisible(more > 0)
         words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
-        self._more.setText(words)
-        self._more.setAccessibleName(words)
-        self._more.set_icon("chevron-down" if self._open_more else "chevron-right")
+        self.more_button.setText(words)
+        self.more_button.setAccessibleName(words)
+        self.more_button.set_icon("chevron-down" if self._open_more else "chevron-right")
 
     def _toggle_more(self) -> None:
         self._open_more = not self._open_more

@@ -33,16 +33,15 @@ class NamesEditor(Editor):
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         self._list.itemChanged.connect(self._ticked)
-        self._typed = PlainLine(self)
-        self._typed.setPlaceholderText("Name, or start of names*")
-        self._typed.setAccessibleName(f"{field.title}: further name")
-        self._typed.returnPressed.connect(self._add_typed)
+        self.typed_line = PlainLine(self)
+        self.typed_line.setPlaceholderText("Name, or start of names*")
+        self.typed_line.setAccessibleName(f"{field.title}: further name")
+        self.typed_line.returnPressed.connect(self._add_typed)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(style.GRID)
         column.addWidget(self._list)
-        column.addWidget(self._typed)
-        self.setFocusProxy(self._list)
+        column.addWidget(self.typed_line)
         self._fill()
 
     def show_pieces(self, pieces: Sequence[str]) -> None:
@@ -58,8 +57,8 @@ class NamesEditor(Editor):
             self._fill()
 
     def keyboard_widget(self) -> QWidget:
-        """Give the list."""
-        return self._list
+        """Give the list, or the line while there is no list."""
+        return self.typed_line if self._list.isHidden() else self._list
 
     def _fill(self) -> None:
         row = self._list.currentRow()
@@ -88,8 +87,8 @@ class NamesEditor(Editor):
             self.asked.emit(without(self._names, name, self._pieces))
 
     def _add_typed(self) -> None:
-        name = self._typed.text().strip()
-        self._typed.clear()
+        name = self.typed_line.text().strip()
+        self.typed_line.clear()
         if name and name not in self._names:
             self.asked.emit((*self._names, name))
 

@@ -23,6 +23,7 @@ class PicksEditor(Editor):
         super().__init__(field, parent)
         self._scale = scale
         self._picks: tuple[PointPick, ...] | None = None
+        self.out_buttons: list[QuietButton] = []
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
         self._pick = QuietButton("Pick in the view", self, icon_name="pick")
@@ -37,7 +38,6 @@ class PicksEditor(Editor):
         column.setSpacing(0)
         column.addLayout(self._rows)
         column.addLayout(button_row)
-        self.setFocusProxy(self._pick)
 
     def show_value(self, value: Any) -> None:
         """Show the place or places there are."""
@@ -45,6 +45,7 @@ class PicksEditor(Editor):
         if picks == self._picks:
             return
         self._picks = picks
+        self.out_buttons = []
         while (item := self._rows.takeAt(0)) is not None:
             row = item.widget()
             if row is not None:
@@ -68,6 +69,7 @@ class PicksEditor(Editor):
         label = QLabel(f"{place}{self._scale.suffix}", row)
         out = QuietButton(f"Take place {number + 1} out", row, icon_name="remove", words_shown=False)
         out.clicked.connect(lambda: self._take_out(number))
+        self.out_buttons.append(out)
         layout.addWidget(label, 1)
         layout.addWidget(out)
         return row

@@ -23,7 +23,6 @@ class TextEditor(Editor):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self._line)
-        self.setFocusProxy(self._line)
 
     def show_value(self, value: Any) -> None:
         """Show a text."""

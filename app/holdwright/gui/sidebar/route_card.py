@@ -42,7 +42,7 @@ class RouteCard(QWidget):
         self.entries: dict[str, StepEntry] = {}
         self.setAccessibleName("Route card")
         self._add = QuietButton("Add a step", self, icon_name="plus")
-        self._add.clicked.connect(self._open_add_menu)
+        self._add.clicked.connect(self.open_add_menu)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
         column = QVBoxLayout(self)
@@ -88,6 +88,11 @@ class RouteCard(QWidget):
             self._unit = unit
             for entry in self.entries.values():
                 entry.rebuild_form()
+
+    def open_add_menu(self) -> None:
+        """Offer the steps that can be added."""
+        place = self._add.mapToGlobal(self._add.rect().bottomLeft())
+        add_menu(self._document, self).popup(place)
 
     def _make(self, step_id: str, place: int) -> StepEntry:
         state = step_states(self._document)[place]
@@ -163,10 +168,6 @@ class RouteCard(QWidget):
         entry = self.entries[step_id]
         step = self._document.recipe.step(step_id)
         step_menu(self._document, step, entry.note.write, entry).popup(where)
-
-    def _open_add_menu(self) -> None:
-        place = self._add.mapToGlobal(self._add.rect().bottomLeft())
-        add_menu(self._document, self).popup(place)
 
     def _order_tabs(self) -> None:
         """Let the keyboard walk from top to bottom, whatever order things were made in."""

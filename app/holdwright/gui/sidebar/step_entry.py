@@ -48,16 +48,16 @@ class StepEntry(QFrame):
         self.line.keyed.connect(self.keyed)
         self.line.menu_asked.connect(self.menu_asked)
         self._result = _words(self)
-        self._failure = _words(self)
-        self._failure.setAutoFillBackground(True)
-        self._failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
+        self.failure = _words(self)
+        self.failure.setAutoFillBackground(True)
+        self.failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
         self.note = StepNote(self)
         self.note.written.connect(self.noted)
         self.note.left.connect(self.line.setFocus)
         self.form: Form | None = None
         self._beneath = QVBoxLayout()
         self._beneath.setSpacing(style.GRID)
-        for widget in (self._result, self._failure, self.note):
+        for widget in (self._result, self.failure, self.note):
             self._beneath.addWidget(widget)
         column = QVBoxLayout(self)
         column.setContentsMargins(BAR, 0, 0, 0)
@@ -73,8 +73,8 @@ class StepEntry(QFrame):
         self.line.show_state(state)
         self._result.setText(typeset(state.result))
         self._result.setVisible(chosen and bool(state.result))
-        self._failure.setText(typeset(state.failed))
-        self._failure.setVisible(bool(state.failed))
+        self.failure.setText(typeset(state.failed))
+        self.failure.setVisible(bool(state.failed))
         self.note.show_note(state.note)
         if chosen and self.form is None:
             self.form = self._make_form(state.id, self)
@@ -123,7 +123,7 @@ class StepEntry(QFrame):
             form.deleteLater()
 
     def _set_margins(self) -> None:
-        shown = [self._result, self._failure, self.note, self.form]
+        shown = [self._result, self.failure, self.note, self.form]
         any_shown = any(widget is not None and not widget.isHidden() for widget in shown)
         below = style.GAP if any_shown else 0
         # Forms keep room for a mark before their labels, so that labels line up with titles.
@@ -136,7 +136,7 @@ class StepEntry(QFrame):
         tone = tones(self)
         chosen = self.line.isChecked()
         set_role(self, QPalette.ColorRole.Window, tone.sunken if chosen else tone.paper)
-        set_role(self._failure, QPalette.ColorRole.Window, tone.error)
+        set_role(self.failure, QPalette.ColorRole.Window, tone.error)
         stale = self.line.state.stale
         set_role(self._result, QPalette.ColorRole.WindowText, tone.faint if stale else tone.ink)
 

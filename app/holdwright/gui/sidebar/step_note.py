@@ -58,23 +58,24 @@ class StepNote(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._note = ""
-        self._words = NoteWords(self)
-        self._words.setWordWrap(True)
-        self._words.setCursor(Qt.CursorShape.IBeamCursor)
-        self._words.setToolTip("Click to write on")
-        font = self._words.font()
+        self._writing = False
+        self.words = NoteWords(self)
+        self.words.setWordWrap(True)
+        self.words.setCursor(Qt.CursorShape.IBeamCursor)
+        self.words.setToolTip("Click to write on")
+        font = self.words.font()
         font.setItalic(True)
-        self._words.setFont(font)
+        self.words.setFont(font)
         self._line = NoteLine(self)
         self._line.setFont(font)
         self._line.setPlaceholderText("A note for this step")
         self._line.setAccessibleName("Note on this step")
         stack = QStackedLayout(self)
         stack.setContentsMargins(0, 0, 0, 0)
-        stack.addWidget(self._words)
+        stack.addWidget(self.words)
         stack.addWidget(self._line)
         self._stack = stack
-        self._words.clicked.connect(self.write)
+        self.words.clicked.connect(self.write)
         self._line.done.connect(self._keep)
         self._line.given_up.connect(self._give_up)
         self._tint()
@@ -83,17 +84,18 @@ class StepNote(QWidget):
     @property
     def is_writing(self) -> bool:
         """Whether the note is being written."""
-        return self._stack.currentWidget() is self._line
+        return self._writing
 
     def show_note(self, note: str) -> None:
         """Show a note; what is being written stays."""
         self._note = note
-        self._words.setText(note)
+        self.words.setText(note)
         if not self.is_writing:
             self.setVisible(bool(note))
 
     def write(self) -> None:
         """Begin to write."""
+        self._writing = True
         self._line.setText(self._note)
         self._stack.setCurrentWidget(self._line)
         self.show()
@@ -122,8 +124,10 @@ class StepNote(QWidget):
         self.left.emit()
 
     def _close(self) -> None:
-        self._stack.setCurrentWidget(self._words)
+        # First of all: the line loses the keyboard as it is hidden, and must not take that for leaving.
+        self._writing = False
+        self._stack.setCurrentWidget(self.words)
         self.setVisible(bool(self._note))
 
     def _tint(self) -> None:
-        set_role(self._words, QPalette.ColorRole.WindowText, tones(self).faint)
+        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)

@@ -1,0 +1,183 @@
+"""Top bar, measures strip and the sheet of keys."""
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication, QMenu
+
+from holdwright.export.report import CAUTIONS
+from holdwright.gui import style
+from holdwright.gui.help_sheet import HelpSheet
+from holdwright.gui.icons import pixmap
+from holdwright.gui.strip import MeasuresStrip
+from holdwright.gui.top_bar import TopBar
+from holdwright.resources import resource_folder
+from quiet_runner import measures, solid
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+@pytest.fixture
+def bar(document, shown):
+    return shown(TopBar(document), 1280, 44)
+
+
+def test_the_bar_says_what_is_open_and_whether_it_is_saved(bar, document, tmp_path):
+    assert bar.title == "hall-jug, not saved"
+    assert document.save(tmp_path / "jug for the hall.json")
+    assert bar.title == "jug for the hall"
+    document.edits.edit("s4", {"rim": 5.0})
+    assert bar.title == "jug for the hall, changed"
+    document.open_session(None)
+    assert bar.title == "Holdwright"
+    assert not bar.export_button.isEnabled()
+
+
+def test_undo_and_redo_say_what_they_would_do(qtbot, bar, document):
+    assert not bar.undo_button.isEnabled()
+    assert bar.undo_button.accessibleName() == "Nothing to undo"
+    document.edits.edit("s4", {"rim": 5.0})
+    assert bar.undo_button.toolTip() == "Undo: rim 3 → 5 mm" == bar.undo_button.accessibleName()
+    qtbot.mouseClick(bar.undo_button, LEFT)
+    assert document.recipe.step("s4").parameters.rim == 3.0
+    assert bar.redo_button.toolTip() == "Redo: rim 3 → 5 mm"
+    qtbot.mouseClick(bar.redo_button, LEFT)
+    assert document.recipe.step("s4").parameters.rim == 5.0
+
+
+def test_work_is_told_in_words_and_can_be_cancelled(qtbot, bar, document, runner):
+    assert bar.cancel_button.isVisible()
+    runner.reported.emit(0.42, "looking for tips")
+    assert bar.doing == "Looking for tips, 42%"
+    qtbot.mouseClick(bar.cancel_button, LEFT)
+    assert runner.stops > 0
+    runner.finish()
+    assert not bar.cancel_button.isVisible()
+    assert bar.doing == ""
+
+
+def test_switches_and_buttons_say_what_is_wanted(qtbot, bar):
+    for button, signal in (
+        (bar.section_button, bar.section_toggled),
+        (bar.measure_button, bar.measure_toggled),
+        (bar.heat_button, bar.heat_toggled),
+    ):
+        with qtbot.waitSignal(signal) as told:
+            qtbot.mouseClick(button, LEFT)
+        assert told.args == [True]
+    with qtbot.assertNotEmitted(bar.section_toggled):
+        bar.set_section_on(False)
+    assert not bar.section_button.isChecked()
+    with qtbot.waitSignal(bar.export_asked):
+        bar.export_button.setFocus()
+        qtbot.keyClick(bar.export_button, Qt.Key.Key_Space)
+
+
+def test_menus_say_what_is_wanted(qtbot, bar, document):
+    actions = {action.text(): action for menu in bar.findChildren(QMenu) for action in menu.actions()}
+    with qtbot.waitSignal(bar.view_asked) as asked:
+        actions["Side"].trigger()
+    assert asked.args == ["side"]
+    for words, signal in (
+        ("Open...", bar.open_asked),
+        ("Save", bar.save_asked),
+        ("Save as...", bar.save_as_asked),
+        ("Preferences...", bar.preferences_asked),
+        ("Keys and cautions", bar.help_asked),
+        ("Quit", bar.quit_asked),
+    ):
+        with qtbot.waitSignal(signal):
+            actions[words].trigger()
+    document.open_session(None)
+    assert not actions["Save"].isEnabled()
+    assert actions["Open..."].isEnabled()
+
+
+def test_nothing_in_the_bar_is_clipped_in_a_small_window(bar, document, tmp_path):
+    document.save(tmp_path / f"{'a very long name of a hold ' * 4}.json")
+    document.edits.edit("s4", {"rim": 5.0})
+    bar.resize(1024, 44)
+    assert bar.minimumSizeHint().width() <= 1024
+    QApplication.processEvents()
+    assert bar.export_button.geometry().right() <= bar.width()
+    assert bar.export_button.width() >= bar.export_button.sizeHint().width()
+    assert document.path.stem in bar.title
+
+
+def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
+    strip = shown(MeasuresStrip(document), 900, 36)
+    assert strip.facts == ()
+    runner.give(document, "s1", measures=measures(100, 90, 50, 2e5), solids={"whole": solid(2e5)})
+    assert strip.facts == ("no true size yet", "1 triangles")
+    runner.give(
+        document, "s6", measures=measures(120, 104.2, 58.3, 312e3), sized=True, solids={"whole": solid(312e3)}
+    )
+    runner.give(
+        document,
+        "s7",
+        measures=measures(120, 104.2, 58.3, 3e5),
+        sized=True,
+        solids={"shell": solid(266e3), "core": solid(34e3)},
+    )
+    size = "120.0 \N{MULTIPLICATION SIGN} 104.2 \N{MULTIPLICATION SIGN} 58.3 mm"
+    assert strip.facts == (size, "300 cm³", "shell 266 cm³", "core 34.0 cm³", "2 triangles")
+    document.edits.select("s6")
+    assert strip.facts[:2] == (size, "312 cm³")
+    assert "core" not in strip.accessibleDescription()
+    strip.set_unit("inch")
+    assert strip.facts[1] == "19.0 in³"
+    document.edits.edit("s1", {"unit": "mm"})
+    assert "out of date" in strip.accessibleDescription()
+
+
+def test_the_sheet_lies_over_the_window_until_escape(qtbot, bar):
+    sheet = HelpSheet(bar.window(), [("Ctrl+Z", "Undo")])
+    sheet.open()
+    assert sheet.isVisible()
+    assert sheet.rect() == bar.rect()
+    words = " ".join(label.text() for label in sheet.findChildren(type(bar._state)))
+    assert all(caution in words for caution in CAUTIONS)
+    assert "Ctrl+Z" in words
+    with qtbot.waitSignal(sheet.closed):
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert not sheet.isVisible()
+
+
+def test_every_icon_is_drawn_in_the_colour_asked_for(qapp):
+    names = [path.stem for path in (resource_folder() / "icons").glob("*.svg")]
+    assert len(names) > 5
+    for name in names:
+        image = pixmap(name, "#7A2E4D", 16, 2.0).toImage()
+        colours = {
+            image.pixelColor(x, y).name()
+            for x in range(image.width())
+            for y in range(image.height())
+            if image.pixelColor(x, y).alpha() == 255
+        }
+        assert colours == {QColor("#7A2E4D").name()}, name
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance as WCAG 2.2 defines it (definition "relative luminance")."""
+    parts = [channel / 255 for channel in QColor(colour).getRgb()[:3]]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_words_on_every_ground_can_be_read(scheme):
+    """WCAG 2.2, success criterion 1.4.3: text has at least 4.5 : 1."""
+    tone = style.colours(scheme)
+    quiet = style.mixed(tone.faint, tone.ink, 0.35)
+    pairs = [(tone.ink, ground) for ground in (tone.paper, tone.sunken, tone.raised, tone.error)]
+    pairs += [(tone.faint, tone.paper), (tone.faint, tone.sunken), (tone.on_accent, tone.accent)]
+    pairs += [(quiet, ground) for ground in (tone.note, tone.warning, tone.error)]
+    for text, ground in pairs:
+        light, dark = sorted((luminance(text), luminance(ground)), reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= 4.5, (text, ground)
+
+
+def test_the_icons_licence_lies_beside_them():
+    assert "MIT License" in Path(resource_folder() / "icons" / "LICENSE").read_text("utf-8")

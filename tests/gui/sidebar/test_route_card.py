@@ -1,0 +1,260 @@
+"""The route card, worked with real keys and clicks."""
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QContextMenuEvent, QFontMetrics
+from PySide6.QtWidgets import QApplication, QMenu
+
+from holdwright.gui import style
+from holdwright.gui.sidebar.step_line import StepLine, shortened
+from holdwright.gui.sidebar.step_state import shop_numbers, step_states
+from holdwright.operations import OPERATIONS
+from holdwright.pipeline.recipe import Step, new_recipe
+from quiet_runner import note, thin_wall
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+def line(sidebar, step_id: str) -> StepLine:
+    return sidebar.card.entries[step_id].line
+
+
+def rows(sidebar, document) -> list[tuple[str, str]]:
+    states = [line(sidebar, step.id).state for step in document.recipe.steps]
+    return [(state.number, state.title) for state in states]
+
+
+def open_menu(widget) -> QMenu:
+    where = widget.rect().center()
+    event = QContextMenuEvent(QContextMenuEvent.Reason.Mouse, where, widget.mapToGlobal(where))
+    QApplication.sendEvent(widget, event)
+    menu = QApplication.activePopupWidget()
+    assert isinstance(menu, QMenu)
+    return menu
+
+
+def choose(menu: QMenu, text: str) -> None:
+    action = next(each for each in menu.actions() if each.text() == text)
+    action.trigger()
+    menu.close()
+
+
+def test_steps_stand_numbered_in_shop_order(sidebar, document):
+    assert rows(sidebar, document) == [(str(each.order), each.title) for each in OPERATIONS]
+
+
+def test_a_click_opens_the_form_in_place_and_another_closes_it(qtbot, sidebar, document):
+    trim = line(sidebar, "s4")
+    qtbot.mouseClick(trim, LEFT)
+    assert document.selected == "s4"
+    form = sidebar.card.entries["s4"].form
+    assert form.isVisible()
+    top = form.mapTo(sidebar, QPoint()).y()
+    assert trim.mapTo(sidebar, QPoint()).y() < top < line(sidebar, "s5").mapTo(sidebar, QPoint()).y()
+    qtbot.mouseClick(line(sidebar, "s6"), LEFT)
+    assert sidebar.card.entries["s4"].form is None
+    qtbot.mouseClick(line(sidebar, "s6"), LEFT)
+    assert document.selected == ""
+    assert sidebar.card.entries["s6"].form is None
+
+
+def test_a_double_click_does_what_one_click_does(qtbot, sidebar, document):
+    qtbot.mouseClick(line(sidebar, "s4"), LEFT)
+    qtbot.mouseDClick(line(sidebar, "s4"), LEFT)
+    assert document.selected == "s4"
+
+
+def test_the_card_is_walked_and_worked_by_key(qtbot, sidebar, document):
+    line(sidebar, "s1").setFocus()
+    for _ in range(4):
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Down)
+    assert QApplication.focusWidget() is line(sidebar, "s5")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert document.selected == "s5"
+    qtbot.keyClick(line(sidebar, "s5"), Qt.Key.Key_Space)
+    assert not document.recipe.step("s5").enabled
+    assert line(sidebar, "s5").state.off
+    assert document.selected == "s5", "the space bar skips; it does not open or close"
+    qtbot.keyClick(line(sidebar, "s5"), Qt.Key.Key_Delete)
+    assert [step.id for step in document.recipe.steps] == ["s1", "s2", "s3", "s4", "s6", "s7"]
+    assert QApplication.focusWidget() is line(sidebar, "s6")
+    document.edits.undo()
+    document.edits.undo()
+    assert document.recipe.step("s5").enabled
+    assert len(rows(sidebar, document)) == 7
+    qtbot.keyClick(line(sidebar, "s6"), Qt.Key.Key_Home)
+    assert QApplication.focusWidget() is line(sidebar, "s1")
+    qtbot.keyClick(line(sidebar, "s1"), Qt.Key.Key_Delete)
+    qtbot.keyClick(line(sidebar, "s1"), Qt.Key.Key_Space)
+    assert document.recipe.step("s1").enabled, "the first step can be neither skipped nor taken out"
+
+
+def test_tab_goes_from_the_row_through_its_form_to_the_next_row(qtbot, sidebar, document):
+    qtbot.mouseClick(line(sidebar, "s4"), LEFT)
+    line(sidebar, "s4").setFocus()
+    form = sidebar.card.entries["s4"].form
+    seen = []
+    for _ in range(12):
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+        seen.append(QApplication.focusWidget())
+        if seen[-1] is line(sidebar, "s5"):
+            break
+    assert seen[-1] is line(sidebar, "s5")
+    assert form.fields["rim"].editor.keyboard_widget() in seen
+    assert form.more_button in seen
+
+
+def test_another_bore_is_added_numbered_between_and_opened(sidebar, document):
+    choose(open_menu(line(sidebar, "s6")), "Add another")
+    assert ("65", "Cut bore") in rows(sidebar, document)
+    assert document.selected == "s8"
+    assert sidebar.card.entries["s8"].form.isVisible()
+    document.edits.undo()
+    assert "s8" not in sidebar.card.entries
+
+
+def test_a_menu_skips_does_again_and_takes_out(sidebar, document):
+    choose(open_menu(line(sidebar, "s5")), "Skip")
+    assert not document.recipe.step("s5").enabled
+    choose(open_menu(line(sidebar, "s5")), "Do again")
+    assert document.recipe.step("s5").enabled
+    choose(open_menu(line(sidebar, "s5")), "Take out")
+    assert "s5" not in sidebar.card.entries
+    words = [action.text() for action in open_menu(line(sidebar, "s1")).actions()]
+    QApplication.activePopupWidget().close()
+    assert words == ["Note..."], "the first step stays"
+
+
+def test_what_is_missing_is_offered_to_be_added(qtbot, sidebar, document):
+    document.edits.remove_step("s7")
+    sidebar.card.open_add_menu()
+    menu = QApplication.activePopupWidget()
+    words = [action.text() for action in menu.actions() if action.text()]
+    assert words == ["Split core", "Chamfer tips, another", "Cut bore, another"]
+    choose(menu, "Split core")
+    assert rows(sidebar, document)[-1] == ("70", "Split core")
+
+
+def test_a_note_is_written_read_and_written_on_in_place(qtbot, sidebar, document):
+    entry = sidebar.card.entries["s4"]
+    choose(open_menu(entry.line), "Note...")
+    qtbot.keyClicks(QApplication.focusWidget(), "sand on the plate")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert document.recipe.step("s4").note == "sand on the plate"
+    assert entry.note.isVisible()
+    assert QApplication.focusWidget() is entry.line
+    qtbot.mouseClick(entry.note.words, LEFT)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_End)
+    qtbot.keyClicks(QApplication.focusWidget(), ", twice")
+    line(sidebar, "s1").setFocus()
+    assert document.recipe.step("s4").note == "sand on the plate, twice"
+    entry.note.write()
+    qtbot.keyClicks(QApplication.focusWidget(), "never mind")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Escape)
+    assert document.recipe.step("s4").note == "sand on the plate, twice"
+    document.edits.undo()
+    document.edits.undo()
+    assert not entry.note.isVisible()
+
+
+def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document, runner):
+    states = {state.id: state for state in step_states(document)}
+    assert states["s1"].working
+    assert states["s2"].stale
+    assert not states["s2"].working
+    runner.give(document, "s1", "9 pieces fused", findings=(note(),))
+    runner.give(document, "s2", "found: ground block", findings=(thin_wall(), thin_wall("error"), note()))
+    runner.give(document, "s3", failed="Step 3 (s3, Scale to envelope): The hold has no size; choose a rule.")
+    runner.finish("Step 3 ...")
+    first, second, third, fourth = (line(sidebar, f"s{number}").state for number in range(1, 5))
+    assert (first.result, first.flags, first.stale) == ("9 pieces fused", 0, False)
+    assert (second.flags, second.grave) == (2, True)
+    assert third.failed == "The hold has no size; choose a rule."
+    assert sidebar.card.entries["s3"].failure.isVisible()
+    assert fourth.stale
+    assert not fourth.working
+    for step_id, words in (
+        ("s2", "2 to look at"),
+        ("s3", "failed: The hold has no size"),
+        ("s4", "not done yet"),
+    ):
+        assert words in line(sidebar, step_id).accessibleDescription()
+    document.edits.edit("s1", {"unit": "mm"})
+    assert line(sidebar, "s1").state.working
+    assert line(sidebar, "s2").state.stale
+    assert line(sidebar, "s2").state.result == "found: ground block", "figures stay till there are new ones"
+    assert not sidebar.card.entries["s3"].failure.isVisible()
+
+
+def test_lengths_follow_the_preferred_unit(qtbot, sidebar, document, settings):
+    qtbot.mouseClick(line(sidebar, "s4"), LEFT)
+
+    def rim() -> str:
+        return sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget().text()
+
+    assert rim() == "3 mm"
+    settings.setValue("length_unit", "inch")
+    sidebar.refresh_settings()
+    assert rim() == "0.118 in"
+
+
+def test_the_card_follows_another_scheme(qtbot, qapp, sidebar, document):
+    def ground(step_id: str) -> str:
+        return sidebar.card.entries[step_id].palette().window().color().name()
+
+    document.edits.select("s4")
+    assert ground("s4") == style.LIGHT.sunken.lower()
+    try:
+        style.apply(qapp, "dark")
+        qtbot.waitUntil(lambda: ground("s4") == style.DARK.sunken.lower())
+        assert ground("s5") == style.DARK.paper.lower()
+        picture = sidebar.card.entries["s4"].grab().toImage()
+        assert picture.pixelColor(0, picture.height() - 2).name() == style.DARK.accent.lower()
+    finally:
+        style.apply(qapp, "light")
+    qtbot.waitUntil(lambda: ground("s4") == style.LIGHT.sunken.lower())
+
+
+def test_another_document_starts_a_card_of_its_own(sidebar, document):
+    from holdwright.pipeline.history import History
+    from holdwright.session import Session
+
+    before = dict(sidebar.card.entries)
+    document.open_session(Session(History.of(new_recipe())))
+    assert list(sidebar.card.entries) == ["s1"]
+    assert sidebar.card.entries["s1"] is not before["s1"]
+    document.open_session(None)
+    assert sidebar.card.entries == {}
+    assert not sidebar.findings.isVisible()
+
+
+def test_further_steps_of_a_kind_count_on_from_the_middle():
+    titles = {operation.name: operation for operation in OPERATIONS}
+
+    def steps(*names: str) -> list[Step]:
+        return [
+            Step(f"s{place}", name, 1, titles.get(name, OPERATIONS[0]).parameters())
+            for place, name in enumerate(names)
+        ]
+
+    bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
+    assert shop_numbers(bores) == ("10", "60", "65", "66", "70")
+    many = shop_numbers(steps(*["cut_bore"] * 8))
+    assert many == ("60", "65", "66", "67", "68", "69", "69.1", "69.2")
+    assert shop_numbers(steps("import_sculpt", "polish_by_hand", "trim_base")) == ("10", "15", "40")
+
+
+@pytest.mark.parametrize(
+    ("width", "shown"),
+    [
+        (400, "seat 37.2 mm thick, at 1.3, -13.5 mm"),
+        (140, "seat 37.2 mm thick"),
+        (118, "seat 37 mm thick"),
+        (20, ""),
+    ],
+)
+def test_figures_are_shortened_whole(qapp, width, shown):
+    metrics = QFontMetrics(qapp.font())
+    scale = metrics.horizontalAdvance("seat 37.2 mm thick") / 126
+    text = shortened("seat 37.2 mm thick, at 1.3, -13.5 mm", metrics, round(width * scale))
+    assert text == shown

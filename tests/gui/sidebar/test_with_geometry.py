@@ -1,0 +1,41 @@
+"""The sidebar on a real sculpt, with the real geometry process behind it."""
+
+from PySide6.QtCore import Qt
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.gui.document import Document
+from holdwright.gui.runner import Runner
+from holdwright.gui.sidebar.sidebar import Sidebar
+from holdwright.resources import sample_folder
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder, shown):
+    document = Document(Runner(data_folder / "results"), data_folder / "autosave")
+    try:
+        sidebar = shown(Sidebar(document, load_catalogue(), settings))
+        assert document.start_with_sculpt(sample_folder() / "hall-crimp.obj")
+        qtbot.waitUntil(lambda: not document.busy, timeout=60_000)
+        trim = sidebar.card.entries["s4"]
+        assert trim.line.state.result.startswith("rim 3 mm, back ")
+        assert not any(entry.line.state.stale for entry in sidebar.card.entries.values())
+        assert sidebar.findings.headline in ("Nothing to look at", f"{_looks(document)} to look at")
+        qtbot.mouseClick(trim.line, LEFT)
+        rim = trim.form.fields["rim"].editor.keyboard_widget()
+        rim.selectAll()
+        qtbot.keyClicks(rim, "5")
+        qtbot.keyClick(rim, Qt.Key.Key_Return)
+        assert trim.line.state.stale
+        qtbot.waitUntil(lambda: not document.busy, timeout=60_000)
+        assert trim.line.state.result.startswith("rim 5 mm, back ")
+        document.edits.undo()
+        qtbot.waitUntil(lambda: not document.busy, timeout=60_000)
+        assert trim.line.state.result.startswith("rim 3 mm, back ")
+        assert rim.text() == "3 mm"
+    finally:
+        document.close()
+
+
+def _looks(document) -> int:
+    return sum(finding.severity != "note" for _, finding in document.findings)
