@@ -259,6 +259,6 @@ def test_bounds_of_a_frustum_are_those_of_its_solid(degrees):
 def test_reach_leaves_out_only_what_is_farther(shift):
     solid = Solid.checked(block(60, 60, 60).kernel.translate((shift + 30.0, 0, 0)))
     frustum = Frustum(ORIGIN, UP, 30.0, 25.0, 25.0)
-    near = HoldSurface(solid.vertices, solid.triangles).grip(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
-    met = Patch(solid.vertices, np.concatenate(near)).nearest_to(frustum, reach=10.0)
+    near = HoldSurface(solid.vertices, solid.triangles).near(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
+    met = Patch(near.vertices, np.concatenate(near.grip())).nearest_to(frustum, reach=10.0)
     assert met.distance == pytest.approx(shift - 30.0 if shift <= 40.0 else np.inf, abs=0.011)

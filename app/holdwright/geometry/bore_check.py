@@ -9,7 +9,7 @@ from holdwright.geometry.bore_site import COLLAR, BoreSite
 from holdwright.geometry.columns import Mask
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.geometry.sections import along, outer, section, within
+from holdwright.geometry.sections import along, along_levels, outer, section, within
 from holdwright.geometry.solid import Solid
 
 LEVELS = 2.0
@@ -148,31 +148,35 @@ def _place(site: BoreSite, cell: tuple[np.intp, ...], height: float, back: Float
 
 def _walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:
     """Walls at the clearance hole and at the pocket."""
-    hole, pocket = shape.clearance_diameter / 2, shape.pocket_diameter / 2
-    turned = solid if shape.upright else solid.moved(shape.frame)
-    centre = np.array([shape.x, shape.y]) if shape.upright else np.zeros(2)
     edges = _pocket_edges(site, shape)
-    underside = _underside(site, shape)
-    down = np.arange(shape.seat - BACK, underside, -LEVELS)
+    down = np.arange(shape.seat - BACK, _underside(site, shape), -LEVELS)
     up = np.arange(shape.seat + BACK, max(float(edges.max()) - deep, shape.seat + 2 * BACK), LEVELS)
-    back = site.from_bore
-    nowhere = Least(np.inf, move_points(back, np.array([0.0, 0.0, shape.seat])))
-    walls = [nowhere, nowhere]
-    for which, heights, radius in ((0, down, hole), (1, up, pocket)):
-        for height in heights:
-            points = along(section(turned, float(height)), SPACING) - centre
-            if which == 1 and height > shape.seat + BACK:
-                sector = _sector(points[:, 0], points[:, 1])
-                points = points[edges[sector] - deep >= height]
-            distance = np.hypot(points[:, 0], points[:, 1]) - radius
-            # What lies within the circle is bored away and no wall; where an outline crosses it, points just
-            # outside tell.
-            distance[distance < 0] = np.inf
-            if len(distance) and distance.min() < walls[which].value:
-                nearest = int(np.argmin(distance))
-                spot = move_points(back, np.array([*points[nearest], height]))
-                walls[which] = Least(float(distance[nearest]), spot)
+    heights = np.concatenate([down[::-1], up])
+    vertices = solid.vertices if shape.upright else move_points(shape.frame, solid.vertices)
+    points, level = along_levels(vertices, solid.triangles, heights, SPACING)
+    if shape.upright:
+        points -= [shape.x, shape.y]
+    from_axis = np.hypot(points[:, 0], points[:, 1])
+    at_pocket = level >= len(down)
+    # Where the pocket is not deep below its edge, only what stands at its seat is a wall.
+    counts = level <= len(down)
+    counts[~counts] = edges[_sector(*points[~counts].T)] - deep >= heights[level[~counts]]
+    walls = []
+    for which, diameter in ((~at_pocket, shape.clearance_diameter), (at_pocket, shape.pocket_diameter)):
+        # What lies within the circle is bored away and no wall; where an outline crosses it, points just
+        # outside tell.
+        wall = from_axis - diameter / 2
+        wall[~which | ~counts | (wall < 0)] = np.inf
+        walls.append(_least(wall, points, heights[level], site, shape.seat))
     return walls[0], walls[1]
+
+
+def _least(wall: Floats, points: Floats, heights: Floats, site: BoreSite, seat: float) -> Least:
+    if not np.isfinite(wall).any():
+        return Least(np.inf, move_points(site.from_bore, np.array([0.0, 0.0, seat])))
+    nearest = int(np.argmin(wall))
+    spot = np.array([*points[nearest], heights[nearest]])
+    return Least(float(wall[nearest]), move_points(site.from_bore, spot))
 
 
 def _underside(site: BoreSite, shape: BoreShape) -> float:

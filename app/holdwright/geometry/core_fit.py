@@ -66,15 +66,20 @@ class Fit:
 def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
 
-    All candidates lie within the first, so that only the surface near the first matters.
+    All candidates lie within the first, so that only the surface near the first matters. What the vertices
+    alone tell leaves few candidates to be looked at closely.
     """
     bottom = min(float(surface.vertices[:, 2].min()), 0.0)
     reach = max(wish.least_shell, _LEAST_REACH)
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
-    rim, above = (Patch(surface.vertices, part) for part in surface.grip(low - reach, high + reach))
+    near = surface.near(low - reach, high + reach)
+    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
-    for frustum in cores:
+    for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):
+        if at_most[frustum] <= max((fit.shell for fit in fits), default=-np.inf):
+            break
         fits.append(Fit(frustum, rim.nearest_to(frustum, reach), above.nearest_to(frustum, reach), cores[0]))
         if fits[-1].shell >= wish.least_shell:
             return fits[-1]

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 from manifold3d import Manifold
@@ -82,8 +81,7 @@ class Frustum:
         Floats
             (n,) mm, negative inside.
         """
-        distance, _ = self._distance_and_slope(*self._cylindrical(points)[:2])
-        return distance
+        return self._to_outline(*self._cylindrical(points)[:2])[0]
 
     def distance_and_gradient(self, points: Floats) -> tuple[Floats, Floats]:
         """Signed distance, and the direction in which it grows.
@@ -97,8 +95,8 @@ class Frustum:
             (n,) mm and (n, 3) unit vectors.
         """
         radius, height, outward = self._cylindrical(points)
-        distance, slope = self._distance_and_slope(radius, height)
-        return distance, slope[:, :1] * outward + slope[:, 1:] * np.array(self.axis)
+        distance, sideways, upward = self._to_outline(radius, height)
+        return distance, sideways[:, None] * outward + upward[:, None] * np.array(self.axis)
 
     def _cylindrical(self, points: Floats) -> tuple[Floats, Floats, Floats]:
         """Give radius, height and unit radial direction of points."""
@@ -108,30 +106,34 @@ class Frustum:
         radius = np.sqrt(np.einsum("ij,ij->i", outward, outward))
         return radius, height, outward / np.maximum(radius, 1e-12)[:, None]
 
-    def _distance_and_slope(self, radius: Floats, height: Floats) -> tuple[Floats, Floats]:
-        """Signed distance and its gradient in the half plane (radius, height)."""
+    def _to_outline(self, radius: Floats, height: Floats) -> tuple[Floats, Floats, Floats]:
+        """Signed distance in the half plane (radius, height), and the two parts of its gradient."""
+        start, along, length = self._outline
+        right, up = radius - start[:, :1], height - start[:, 1:]
+        beyond = right * along[:, 1:] - up * along[:, :1]
+        share = np.clip(right * along[:, :1] + up * along[:, 1:], 0.0, length)
+        right -= share * along[:, :1]
+        up -= share * along[:, 1:]
+        gap = np.sqrt(right * right + up * up)
+        point = np.arange(len(radius))
+        nearest, deepest = np.argmin(gap, axis=0), np.argmax(beyond, axis=0)
+        inside = beyond[deepest, point]
+        outside = np.maximum(gap[nearest, point], 1e-12)
+        within = inside <= 0.0
+        return (
+            np.where(within, inside, outside),
+            np.where(within, along[deepest, 1], right[nearest, point] / outside),
+            np.where(within, -along[deepest, 0], up[nearest, point] / outside),
+        )
+
+    @cached_property
+    def _outline(self) -> tuple[Floats, Floats, Floats]:
+        """Lower end, side and upper end in the half plane: starts, directions (3, 2) and lengths (3, 1)."""
         low, high = self.radius_at(self.bottom), self.top_radius
         corners = np.array([(0.0, self.bottom), (low, self.bottom), (high, self.top), (0.0, self.top)])
-        place = np.column_stack([radius, height])
-        best = np.full(len(place), np.inf)
-        inside = np.full(len(place), -np.inf)
-        slope = np.empty_like(place)
-        inner_slope = np.empty_like(place)
-        for start, end in pairwise(corners):
-            along = end - start
-            normal = np.array([along[1], -along[0]]) / np.hypot(*along)
-            beyond = (place - start) @ normal
-            share = np.clip((place - start) @ along / (along @ along), 0.0, 1.0)
-            gap = place - (start + share[:, None] * along)
-            length = np.hypot(gap[:, 0], gap[:, 1])
-            nearer = length < best
-            best[nearer] = length[nearer]
-            slope[nearer] = gap[nearer] / np.maximum(length[nearer], 1e-12)[:, None]
-            deeper = beyond > inside
-            inside[deeper] = beyond[deeper]
-            inner_slope[deeper] = normal
-        within = inside <= 0.0
-        return np.where(within, inside, best), np.where(within[:, None], inner_slope, slope)
+        edges = np.diff(corners, axis=0)
+        length = np.hypot(edges[:, 0], edges[:, 1])[:, None]
+        return corners[:-1], edges / length, length
 
 
 def turn_to(axis: Floats) -> Floats:

@@ -58,36 +58,31 @@ class HoldSurface:
     bores: Sequence[Column] = ()
     rim_height: float = 0.0
 
-    def grip(self, low: Floats | None = None, high: Floats | None = None) -> tuple[Indices, Indices]:
-        """Leave out the back (below the finished back too) and the bores.
+    def near(self, low: Floats, high: Floats) -> "HoldSurface":
+        """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
+        side = np.zeros(len(self.vertices), dtype=np.uint8)
+        for axis, column in enumerate(self.vertices.T):
+            side |= (column < low[axis]).view(np.uint8) << 2 * axis
+            side |= (column > high[axis]).view(np.uint8) << 2 * axis + 1
+        a, b, c = (side[self.triangles[:, corner]] for corner in range(3))
+        triangles = self.triangles[(a & b & c) == 0]
+        return HoldSurface(*compact(self.vertices, triangles), self.bores, self.rim_height)
 
-        Parameters
-        ----------
-        low, high
-            (3,) corners of a box; triangles wholly to one side of it are left out too.
+    def grip(self) -> tuple[Indices, Indices]:
+        """Leave out the back (below the finished back too) and the bores.
 
         Returns
         -------
         tuple
             (k, 3) triangles that reach down into the rim, and all others.
         """
-        triangles = self.triangles
-        if low is not None and high is not None:
-            triangles = triangles[self._near(low, high)]
-        dropped = (self.vertices[:, 2] < _BACK)[triangles].all(axis=1)
+        dropped = _all_corners(self.vertices[:, 2] < _BACK, self.triangles)
         for bore in self.bores:
-            dropped |= self._on_bore(bore)[triangles].all(axis=1)
-        kept = triangles[~dropped]
-        in_rim = (self.vertices[:, 2] <= self.rim_height + _BACK)[kept].any(axis=1)
-        return kept[in_rim], kept[~in_rim]
-
-    def _near(self, low: Floats, high: Floats) -> NDArray[np.bool_]:
-        near = np.ones(len(self.triangles), dtype=np.bool_)
-        for axis in range(3):
-            column = self.vertices[:, axis]
-            near &= ~(column < low[axis])[self.triangles].all(axis=1)
-            near &= ~(column > high[axis])[self.triangles].all(axis=1)
-        return near
+            dropped |= _all_corners(self._on_bore(bore), self.triangles)
+        kept = self.triangles[~dropped]
+        high = self.vertices[:, 2] > self.rim_height + _BACK
+        above = _all_corners(high, kept)
+        return kept[~above], kept[above]
 
     def _on_bore(self, bore: Column) -> NDArray[np.bool_]:
         """Tell which vertices lie on or within a bore, whose polygon stands out of its circle by 0.02 %."""
@@ -97,3 +92,16 @@ class HoldSurface:
         hole, pocket = (radius * 1.0005 + 0.01 for radius in (bore.hole_radius, bore.pocket_radius))
         in_pocket = (square <= pocket * pocket) & (height >= bore.seat - _BACK)
         return np.asarray((square <= hole * hole) | in_pocket)
+
+
+def compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
+    """Leave out vertices that no triangle uses: (k, 3) mm and the same triangles in their numbers."""
+    used = np.zeros(len(vertices), dtype=np.bool_)
+    used[triangles] = True
+    return vertices[used], (np.cumsum(used) - 1)[triangles]
+
+
+def _all_corners(chosen: NDArray[np.bool_], triangles: Indices) -> NDArray[np.bool_]:
+    """Tell which triangles have all corners among the chosen vertices."""
+    a, b, c = (chosen[triangles[:, corner]] for corner in range(3))
+    return np.asarray(a & b & c)
