@@ -243,3 +243,24 @@ def test_a_solid_lost_in_single_precision(tmp_path: Path) -> None:
     with pytest.raises(ExportError, match="single precision"):
         export(finished.job(parts={WHOLE: plate}), tmp_path)
     assert names(tmp_path) == []
+
+
+def test_chosen_parts_alone(tmp_path: Path) -> None:
+    made = finished.job()
+    export(made, tmp_path, ["stl", "3mf"])
+    written = export(made, tmp_path, ["stl", "3mf"], parts=["shell"])
+    assert [path.name for path in written.files] == [
+        "boulder-shell.stl",
+        "boulder.3mf",
+        "boulder.report.json",
+    ]
+    assert [path.name for path in written.older] == ["boulder-core.stl"]
+    assert list(written.report.solids) == ["shell"]
+    assert list(trimesh.load(tmp_path / "boulder.3mf").geometry) == ["shell"]
+
+
+@pytest.mark.parametrize("parts", [[], ["whole"], ["shell", "lid"]])
+def test_parts_that_are_not_there(tmp_path: Path, parts: list[str]) -> None:
+    with pytest.raises(ParameterError, match="shell, core"):
+        export(finished.job(), tmp_path / "out", parts=parts)
+    assert not (tmp_path / "out").exists()

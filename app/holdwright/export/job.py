@@ -52,7 +52,11 @@ class _Sheet:
 
 
 def export(
-    job: Job, folder: Path, formats: Sequence[str] = DEFAULT_FORMATS, progress: Progress = SILENT
+    job: Job,
+    folder: Path,
+    formats: Sequence[str] = DEFAULT_FORMATS,
+    progress: Progress = SILENT,
+    parts: Sequence[str] | None = None,
 ) -> Exported:
     """Write the files of a finished hold and its report.
 
@@ -62,6 +66,8 @@ def export(
         Made where it is not there. Files of the same names are replaced, all together.
     formats
         Names from `FORMATS`.
+    parts
+        Names of the solids to write; None for all.
 
     Raises
     ------
@@ -69,16 +75,16 @@ def export(
         When the files cannot be written, or do not hold what they should when read back. All files that were
         in the folder are as they were.
     ParameterError, RecipeError, GeometryError
-        When a format is not known, or there is no solid of true size to write.
+        When a format or a part is not known, or there is no solid of true size to write.
     """
     kinds = chosen_formats(formats)
-    parts = finished_parts(job.replay.hold)
-    sheets = _sheets(job.name, parts, kinds)
-    holding = {part.name: tuple(sheet.name for sheet in sheets if part in sheet.parts) for part in parts}
+    finished = finished_parts(job.replay.hold, parts)
+    sheets = _sheets(job.name, finished, kinds)
+    holding = {part.name: tuple(sheet.name for sheet in sheets if part in sheet.parts) for part in finished}
     try:
         made = _make(folder)
         try:
-            report = _written(job, folder, sheets, parts, holding, progress)
+            report = _written(job, folder, sheets, finished, holding, progress)
         except BaseException:
             _unmake(made)
             raise

@@ -1,9 +1,10 @@
 """The parts of a finished hold, rounded for files, each checked against its exact solid."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from holdwright.errors import ExportError, GeometryError, RecipeError
+from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
 from holdwright.geometry.closedness import Closedness, closedness
 from holdwright.geometry.printed import PrintedMesh, printed_mesh
 from holdwright.geometry.solid import Solid
@@ -49,11 +50,18 @@ def shrinkage_factor(percent: float) -> float:
     return 1.0 / (1.0 - percent / 100.0)
 
 
-def finished_parts(hold: Hold) -> tuple[Part, ...]:
-    """Round every solid of a hold for files.
+def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Part, ...]:
+    """Round the solids of a hold for files.
+
+    Parameters
+    ----------
+    chosen
+        Names of those wanted; None for all.
 
     Raises
     ------
+    ParameterError
+        When none is chosen, or one that the hold does not have.
     RecipeError
         When the hold has no true size yet.
     GeometryError
@@ -68,8 +76,13 @@ def finished_parts(hold: Hold) -> tuple[Part, ...]:
             "The hold has no true size to be written in: the recipe takes the unit from the envelope but "
             "never scales to one; add scale_to_envelope, or give the sculpt's unit."
         )
+    if chosen is not None and (not chosen or not set(chosen) <= set(hold.solids)):
+        wanted, there = ", ".join(chosen) or "no part", ", ".join(hold.solids)
+        raise ParameterError(f"Of the hold {wanted} was asked and it has {there}; choose from these.")
     factor = shrinkage_factor(shrinkage_percent(hold))
-    return tuple(_part(name, solid, factor) for name, solid in hold.solids.items())
+    return tuple(
+        _part(name, solid, factor) for name, solid in hold.solids.items() if chosen is None or name in chosen
+    )
 
 
 def written_as(solid: Solid, factor: float = 1.0) -> tuple[PrintedMesh, Closedness]:

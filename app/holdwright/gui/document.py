@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.errors import HoldwrightError
 from holdwright.gui.edits import Edits
+from holdwright.gui.errands import Errands
 from holdwright.gui.kept_solids import KeptSolids
 from holdwright.gui.runner import Runner
 from holdwright.hold.finding import Finding
@@ -65,6 +66,7 @@ class Document(QObject):
         self._jobs: dict[int, Recipe] = {}
         self._failure = ""
         self.edits = Edits(self.do)
+        self.errands = Errands(runner, self)
         self._autosave = QTimer(self)
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)

@@ -1,7 +1,10 @@
 """What the window's process and the geometry process say to each other."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
+from holdwright.pipeline.bench import Bench
 from holdwright.pipeline.shown import ShownStep, Surface
 
 
@@ -30,9 +33,39 @@ class Job:
     have: frozenset[str] = frozenset()
 
 
+Work = Callable[[Bench, Any], object]
+"""What an errand consists of: takes a bench and what is asked, gives what is sent back."""
+
+
+@dataclass(frozen=True)
+class Errand:
+    """Asks for other work on a recipe and its sculpt than to show it: files to be written, an analysis.
+
+    No later job takes its place.
+
+    Attributes
+    ----------
+    number
+        Chosen by the asker, rising, in one row with the numbers of jobs.
+    work
+        A function of a module. It travels by its name, so that the geometry process knows nothing of it
+        before it is asked.
+    recipe, sculpt
+        The recipe's text; path of the sculpt's file.
+    asked
+        What `work` is given; must be fit to be pickled, and so must its answer.
+    """
+
+    number: int
+    work: Work
+    recipe: str
+    sculpt: str
+    asked: object
+
+
 @dataclass(frozen=True)
 class Stop:
-    """Asks for job `number` to be given up at its next report."""
+    """Asks for job or errand `number` to be given up at its next report."""
 
     number: int
 
@@ -78,8 +111,16 @@ class StepShown:
 
 
 @dataclass(frozen=True)
+class Gave:
+    """What an errand's work gave."""
+
+    number: int
+    what: object
+
+
+@dataclass(frozen=True)
 class Ended:
-    """A job is over.
+    """A job or an errand is over.
 
     Attributes
     ----------
@@ -94,5 +135,5 @@ class Ended:
     stopped: bool = False
 
 
-Request = Job | Stop | Quit
-Answer = SculptShown | Reported | StepShown | Ended
+Request = Job | Errand | Stop | Quit
+Answer = SculptShown | Reported | StepShown | Gave | Ended

@@ -16,10 +16,13 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Outcome
+from holdwright.pipeline.bench import Bench
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.messages import (
     Answer,
     Ended,
+    Errand,
+    Gave,
     Job,
     Quit,
     Reported,
@@ -95,7 +98,7 @@ class Worker:
         self._cache = cache
         self._store = store
         self._catalogue: Catalogue = load_catalogue()
-        self._waiting: deque[Job] = deque()
+        self._waiting: deque[Job | Errand] = deque()
         self._stopped: set[int] = set()
         self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
         self._quit = False
@@ -115,7 +118,7 @@ class Worker:
             self._quit = True
 
     def _take(self, *, block: bool) -> None:
-        """Take in what was asked meanwhile; only the latest job is worth doing."""
+        """Take in what was asked meanwhile."""
         while self._connection.poll(None if block else 0):
             request: Request = self._connection.recv()
             block = False
@@ -125,41 +128,64 @@ class Worker:
                 case Stop(number):
                     self._stopped.add(number)
                 case Job():
-                    for passed_over in self._waiting:
-                        self._say(Ended(passed_over.number, stopped=True))
-                    self._waiting.clear()
+                    self._pass_over_jobs()
                     self._waiting.append(request)
+                case Errand():
+                    self._waiting.append(request)
+
+    def _pass_over_jobs(self) -> None:
+        """Of waiting jobs none is worth doing once another is asked for; errands are."""
+        for job in [each for each in self._waiting if isinstance(each, Job)]:
+            self._waiting.remove(job)
+            self._say(Ended(job.number, stopped=True))
 
     def _say(self, answer: Answer) -> None:
         self._connection.send(answer)
 
-    def _do(self, job: Job) -> None:
+    def _do(self, asked: Job | Errand) -> None:
+        number = asked.number
+        progress = Progress(
+            lambda fraction, text: self._report(number, fraction, text), lambda: self._cancelled(number)
+        )
         try:
-            recipe = read_recipe(job.recipe)
-            progress = Progress(
-                lambda fraction, text: self._report(job, fraction, text), lambda: self._cancelled(job)
-            )
-            sculpt = self._read(job, progress.part(0.0, 0.1))
-            failed = self._replay(job, recipe, sculpt, progress.part(0.1, 1.0))
-            self._say(Ended(job.number, failed))
+            if isinstance(asked, Job):
+                failed = self._do_job(asked, progress)
+            else:
+                failed = self._do_errand(asked, progress)
+            self._say(Ended(number, failed))
         except Cancelled:
-            self._say(Ended(job.number, stopped=True))
+            self._say(Ended(number, stopped=True))
         except HoldwrightError as error:
-            self._say(Ended(job.number, str(error)))
+            self._say(Ended(number, str(error)))
         except MemoryError:
-            self._say(
-                Ended(
-                    job.number,
-                    "There is not enough memory for this sculpt; close other programs or simplify it.",
-                )
-            )
+            sentence = "There is not enough memory for this sculpt; close other programs or simplify it."
+            self._say(Ended(number, sentence))
         except (EOFError, BrokenPipeError):
             raise
         except Exception as error:  # noqa: BLE001  whatever went wrong, the window must learn of it
             traceback.print_exc()
-            self._say(
-                Ended(job.number, f"Something went wrong inside Holdwright ({error!r}); please report it.")
-            )
+            self._say(Ended(number, f"Something went wrong inside Holdwright ({error!r}); please report it."))
+
+    def _do_job(self, job: Job, progress: Progress) -> str:
+        """Replay a recipe for the window; give the sentence of what failed, or blank."""
+        recipe = read_recipe(job.recipe)
+        sculpt = self._read(Path(job.sculpt), progress.part(0.0, 0.1))
+        if sculpt.digest not in job.have:
+            self._say(shown_sculpt(job.number, sculpt))
+        return self._replay(job, recipe, sculpt, progress.part(0.1, 1.0))
+
+    def _do_errand(self, errand: Errand, progress: Progress) -> str:
+        path = Path(errand.sculpt)
+        bench = Bench(
+            read_recipe(errand.recipe),
+            path,
+            lambda part: self._read(path, part),
+            self._catalogue,
+            self._cache,
+            progress,
+        )
+        self._say(Gave(errand.number, errand.work(bench, errand.asked)))
+        return ""
 
     def _replay(self, job: Job, recipe: Recipe, sculpt: Sculpt, progress: Progress) -> str:
         """Replay and send each result; give the sentence of the step that failed, or blank."""
@@ -186,31 +212,27 @@ class Worker:
             return str(error)
         return ""
 
-    def _read(self, job: Job, progress: Progress) -> Sculpt:
+    def _read(self, path: Path, progress: Progress) -> Sculpt:
         """Read the sculpt unless it is the one at hand, unchanged on the disk since."""
-        path = Path(job.sculpt)
         try:
             status = path.stat()
-            mark = (job.sculpt, status.st_mtime_ns, status.st_size)
+            mark = (str(path), status.st_mtime_ns, status.st_size)
         except OSError:
-            mark = (job.sculpt, 0, 0)
+            mark = (str(path), 0, 0)
         if self._sculpt is None or self._sculpt[0] != mark:
             progress.report(0.0, f"reading {path.name}")
             self._sculpt = (mark, read_sculpt(path, progress))
-        sculpt = self._sculpt[1]
-        if sculpt.digest not in job.have:
-            self._say(shown_sculpt(job.number, sculpt))
-        return sculpt
+        return self._sculpt[1]
 
-    def _report(self, job: Job, fraction: float, text: str) -> None:
+    def _report(self, number: int, fraction: float, text: str) -> None:
         now = time.monotonic()
         if now - self._reported >= REPORT_EVERY or fraction >= 1.0:
             self._reported = now
-            self._say(Reported(job.number, fraction, text))
+            self._say(Reported(number, fraction, text))
 
-    def _cancelled(self, job: Job) -> bool:
+    def _cancelled(self, number: int) -> bool:
         self._take(block=False)
-        return self._quit or job.number in self._stopped
+        return self._quit or number in self._stopped
 
 
 def shown_sculpt(number: int, sculpt: Sculpt) -> SculptShown:
