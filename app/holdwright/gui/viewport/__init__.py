@@ -1,0 +1,1 @@
+"""Where the hold is seen and worked on."""

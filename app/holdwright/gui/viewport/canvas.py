@@ -1,0 +1,324 @@
+"""The view without its content: frames, camera, picking and the tool in hand."""
+
+from typing import TYPE_CHECKING, Final, cast
+
+import numpy as np
+from PySide6.QtCore import QSize, Signal
+from PySide6.QtGui import QCloseEvent, QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui import style
+from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar, dimensions_of
+from holdwright.gui.viewport.dresser import Dresser
+from holdwright.gui.viewport.flight import Flight
+from holdwright.gui.viewport.glass import Glass
+from holdwright.gui.viewport.hands import Hands
+from holdwright.gui.viewport.heat_scale import HeatScale
+from holdwright.gui.viewport.look import look
+from holdwright.gui.viewport.markers import Flags
+from holdwright.gui.viewport.navigation import Navigation
+from holdwright.gui.viewport.overlay import Overlay
+from holdwright.gui.viewport.pace import Pace
+from holdwright.gui.viewport.picking import Pick, first_met
+from holdwright.gui.viewport.pose import FIRST, VIEWS, Lens, Pose
+from holdwright.gui.viewport.scene import Scene
+from holdwright.gui.viewport.sheet import Labels, Sheet
+from holdwright.gui.viewport.skin import Skin
+from holdwright.gui.viewport.tool import Tool
+from holdwright.pipeline.shown import Surface
+
+if TYPE_CHECKING:
+    from holdwright.gui.viewport.viewport import Viewport
+
+MARGIN: Final = 62.0
+"""Pixels left free round the hold, for figures and flags."""
+
+FINE_LIMIT: Final = 600_000
+"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
+
+
+def millimetres(length: float) -> str:
+    """Write a length in mm."""
+    return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
+
+
+class Canvas(QWidget):
+    """A view into the scene.
+
+    Signals
+    -------
+    marker_clicked
+        The number of a marker.
+    tool_changed
+        Another tool is in hand, or none.
+    view_changed
+        The camera has moved.
+    """
+
+    marker_clicked = Signal(int)
+    tool_changed = Signal()
+    view_changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None, scheme: style.Scheme = "light") -> None:
+        super().__init__(parent)
+        self.setAccessibleName("The hold")
+        self.length_text = millimetres
+        self._pose = FIRST
+        self._tool: Tool | None = None
+        self._pace = Pace(self._settled, self)
+        self._flight = Flight(self._look_from, self)
+        self._dresser = Dresser(self)
+        self._dresser.ready.connect(self._dressed)
+        self._glass = Glass(self._prepare, self._took, self)
+        self.scene = Scene(self._glass.renderer, look(scheme), self._glass.pixel)
+        self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
+        self._flags = Flags(self._is_hidden)
+        self._dimensions = Dimensions(lambda: self.scene.extremes, self._length)
+        self._scale_bar = ScaleBar(lambda: self.scene.sized and bool(self.scene.parts), self._length_of_bar)
+        marks = (
+            self._scale_bar,
+            self._dimensions,
+            HeatScale(lambda: self.scene.heat),
+            self._flags,
+            Labels(lambda: self.overlay.labels.values()),
+        )
+        self._sheet = Sheet(lambda: self.lens, style.colours(scheme), marks, self)
+        self._navigation = Navigation(self, self._steer)
+        self._hands = Hands(self, self._navigation, self._flags, self._glass.widget)
+        self._listen()
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self._glass.widget)
+        self._sheet.raise_()
+        self.setFocusProxy(self._glass.widget)
+
+    # Camera
+
+    @property
+    def pose(self) -> Pose:
+        """From where the hold is looked at."""
+        return self._pose
+
+    @property
+    def lens(self) -> Lens:
+        """Between points in mm and pixels, as things are now."""
+        return Lens(self._pose, (max(self.width(), 1), max(self.height(), 1)))
+
+    @property
+    def size_mm(self) -> float:
+        """Extent of what is shown."""
+        points = self.scene.points
+        return float(np.ptp(points, axis=0).max()) if len(points) else 100.0
+
+    @property
+    def animated(self) -> bool:
+        """Whether changes of view are shown as short moves."""
+        return self._flight.animated
+
+    @animated.setter
+    def animated(self, animated: bool) -> None:
+        self._flight.animated = animated
+
+    def set_view(self, name: str) -> None:
+        """Look from "front", "back", "left", "right", "top", "bottom" or "three_quarter", all in view.
+
+        Raises
+        ------
+        KeyError
+            When there is no such view.
+        """
+        azimuth, elevation = VIEWS[name]
+        self._fly(self._fitted(Pose(self._pose.target, azimuth, elevation, self._pose.distance)))
+
+    def fit(self) -> None:
+        """Bring all that is shown into view, from where it is looked at."""
+        self._fly(self._fitted(self._flight.end() or self._pose))
+
+    def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
+        """Turn the view so that a place is seen, at the middle and from outside."""
+        spot = np.asarray(place, dtype=np.float64)
+        points = self.scene.points
+        pose = self._fitted(self._pose)
+        outward = spot - points.mean(axis=0) if len(points) else self._pose.frame[2]
+        if self._hides(spot, self._pose) and np.linalg.norm(outward) > 1e-6:
+            x, y, z = outward / np.linalg.norm(outward)
+            rise = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
+            pose = Pose(spot, float(np.degrees(np.arctan2(x, z))), rise, pose.distance)
+        self._fly(Pose(spot, pose.azimuth, pose.elevation, 0.75 * pose.distance))
+
+    # Picking, in device-independent pixels from the upper left corner
+
+    def pick(self, x: float, y: float) -> Pick | None:
+        """Give what lies under a pixel, or None."""
+        return self._pick(x, y, rough=False)
+
+    def ray(self, x: float, y: float) -> tuple[Floats, Floats]:
+        """Give the line of sight through a pixel: start and unit direction, (3,) each."""
+        return self.lens.ray(x, y)
+
+    def project(self, place: Floats | tuple[float, float, float]) -> tuple[float, float]:
+        """Give the pixel at which a place is seen."""
+        x, y, _ = self.lens.project(np.asarray(place, dtype=np.float64))[0]
+        return float(x), float(y)
+
+    def met(self, x: float, y: float) -> Floats | None:
+        """Give the point under a pixel as it is shown, about; None beside the hold."""
+        found = self._pick(x, y, rough=True)
+        return found.point + self.scene.parts[found.part].lift if found else None
+
+    # Tools and frames
+
+    @property
+    def tool(self) -> Tool | None:
+        """The tool in hand."""
+        return self._tool
+
+    @property
+    def tones(self) -> style.Colours:
+        """The colours of the scheme the view is drawn in."""
+        return self._sheet.tones
+
+    def set_tool(self, tool: Tool | None) -> None:
+        """Take a tool in hand, or put down the one there is."""
+        if tool is self._tool:
+            return
+        if self._tool is not None:
+            self._hands.drop_tool()
+            self._tool.finish()
+        self._tool = tool
+        if tool is not None:
+            tool.start(cast("Viewport", self))
+        self.tool_changed.emit()
+
+    def redraw(self, *, moving: bool = False) -> None:
+        """Have a frame drawn; `moving` while more will follow at once, so that it may be a quick one."""
+        if moving:
+            self._pace.stir()
+        self._glass.redraw()
+        self._sheet.update()
+
+    def close_view(self) -> None:
+        """Give everything back; to be called before the window goes."""
+        if not self._glass.is_open:
+            return
+        self.set_tool(None)
+        self._hands.stop()
+        self._flight.stop()
+        self._pace.stop()
+        self._dresser.close()
+        self._glass.close()
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
+        """Close the view with its widget."""
+        self.close_view()
+        super().closeEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Keep the sheet over the scene."""
+        super().resizeEvent(event)
+        self._sheet.setGeometry(self.rect())
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Leave room for a hold to be seen."""
+        return QSize(320, 240)
+
+    def _listen(self) -> None:
+        self._hands.flag_clicked.connect(self.marker_clicked)
+        self._hands.flag_hovered.connect(self._hover_flag)
+        self._hands.centred.connect(self._centre)
+        self._hands.held_changed.connect(self._hold)
+        self._hands.escaped.connect(lambda: self.set_tool(None))
+        self._hands.fit_asked.connect(self.fit)
+
+    def _length_of_bar(self, length: float) -> str:
+        return f"{length:g} mm"
+
+    def _length(self, length: float) -> str:
+        return self.length_text(length)
+
+    def _prepare(self) -> None:
+        coarse = self._pace.coarse(self.scene.triangles(coarse=False), self.scene.triangles(coarse=True))
+        self.scene.draw(coarse=coarse)
+        self.scene.aim(self._pose)
+        self._glass.smooth(edges=not self._pace.moving, samples=self._pace.quick and not self._pace.moving)
+        for part in self.scene.visible:
+            if part.wants_fine and len(part.surface.triangles) <= FINE_LIMIT:
+                self._dresser.ask(part.surface)
+
+    def _took(self, seconds: float) -> None:
+        self._pace.took(self.scene.drawn_triangles, seconds)
+
+    def _dressed(self, surface: Surface, made: Skin) -> None:
+        for part in self.scene.parts.values():
+            if part.surface is surface:
+                part.wear(made)
+                self.redraw()
+
+    def _settled(self) -> None:
+        self.redraw()
+
+    def _overlaid(self, scene_too: bool) -> None:
+        if scene_too:
+            self.redraw(moving=True)
+        else:
+            self._sheet.update()
+
+    def _steer(self, pose: Pose) -> None:
+        self._flight.stop()
+        self._look_from(pose)
+
+    def _look_from(self, pose: Pose) -> None:
+        self._pose = pose
+        self.redraw(moving=True)
+        self.view_changed.emit()
+
+    def _fly(self, pose: Pose) -> None:
+        self._flight.go(self._pose, pose, animated=self.isVisible() and self._glass.is_open)
+
+    def _fitted(self, pose: Pose) -> Pose:
+        points = self.scene.points
+        extremes = self.scene.extremes
+        size = self.lens.size
+        fitted = pose.fitted(points, size, MARGIN)
+        if not self._dimensions.shown or extremes is None:
+            return fitted
+        feet = [each.places for each in dimensions_of(extremes, Lens(fitted, size))]
+        return pose.fitted(np.concatenate([points, *feet]), size, MARGIN)
+
+    def _centre(self, x: float, y: float) -> None:
+        place = self.met(x, y)
+        if place is not None:
+            self._fly(Pose(place, self._pose.azimuth, self._pose.elevation, self._pose.distance))
+
+    def _hold(self, held: bool) -> None:
+        self._pace.held = held
+        if not held:
+            self._pace.stir()
+
+    def _hover_flag(self, number: int) -> None:
+        self._flags.hovered = number
+        self._sheet.update()
+
+    def _pick(self, x: float, y: float, *, rough: bool) -> Pick | None:
+        start, direction = self.lens.ray(x, y)
+        targets = [part.target(rough=rough) for part in self.scene.visible]
+        return first_met(targets, start, direction, self._reach, self.scene.section)
+
+    @property
+    def _reach(self) -> float:
+        return self._pose.distance + 20.0 * self.size_mm
+
+    def _is_hidden(self, place: Floats) -> bool:
+        return self._hides(place, self._pose)
+
+    def _hides(self, place: Floats, pose: Pose) -> bool:
+        """Tell whether the hold lies between a place and the eye."""
+        way = place - pose.position
+        far = float(np.linalg.norm(way))
+        targets = [part.target(rough=True) for part in self.scene.visible]
+        found = first_met(targets, pose.position, way / max(far, 1e-9), far, self.scene.section)
+        if found is None:
+            return False
+        lift = self.scene.parts[found.part].lift
+        return float(np.linalg.norm(found.point + lift - place)) > 0.02 * self.size_mm

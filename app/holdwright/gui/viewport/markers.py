@@ -1,0 +1,121 @@
+"""Small flags on the hold where something deserves a look."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui import style
+from holdwright.gui.viewport.pose import Lens
+from holdwright.gui.viewport.sheet import write_on_paper
+from holdwright.hold.finding import Point, Severity
+
+_POLE: Final = 30.0
+_FLAG: Final = QRectF(0.0, -_POLE, 24.0, 17.0)
+_SIGNS: Final = {"note": "i", "warning": "!", "error": "\N{MULTIPLICATION SIGN}"}
+_LONGEST: Final = 46
+
+
+@dataclass(frozen=True)
+class Marker:
+    """A flag on the hold.
+
+    Attributes
+    ----------
+    place
+        mm, in the frame of what is shown.
+    text
+        One sentence.
+    severity
+        As of a finding.
+    """
+
+    place: Point
+    text: str
+    severity: Severity
+
+
+class Flags:
+    """Markers planted on the hold; those behind it are drawn faintly.
+
+    Parameters
+    ----------
+    hidden
+        Tells whether a place is hidden from the eye.
+    """
+
+    def __init__(self, hidden: Callable[[Floats], bool]) -> None:
+        self.markers: tuple[Marker, ...] = ()
+        self.hovered = -1
+        self._hidden = hidden
+
+    def plant(self, markers: Sequence[Marker]) -> None:
+        """Show these in place of those before."""
+        self.markers, self.hovered = tuple(markers), -1
+
+    def at(self, x: float, y: float, lens: Lens) -> int:
+        """Give the number of the flag under a pixel, the nearest to the eye; -1 for none."""
+        best, nearest = -1, np.inf
+        for number, (left, foot, far) in enumerate(self._feet(lens)):
+            box = _FLAG.adjusted(-4, -4, 4, 4).translated(left, foot)
+            if 0 < far < nearest and box.contains(x, y):
+                best, nearest = number, far
+        return best
+
+    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
+        """Draw them, the farthest first, and the sentence of the one under the pointer."""
+        feet = self._feet(lens)
+        for number in np.argsort([-far for _, _, far in feet]):
+            x, y, far = feet[number]
+            if far > 0:
+                hidden = self._hidden(np.array(self.markers[number].place))
+                self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
+        if 0 <= self.hovered < len(self.markers):
+            x, y, _ = feet[self.hovered]
+            text = _wrapped(self.markers[self.hovered].text)
+            write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
+
+    def _feet(self, lens: Lens) -> Floats:
+        places = np.array([marker.place for marker in self.markers], dtype=np.float64).reshape(-1, 3)
+        return lens.project(places)
+
+    def _draw(
+        self, painter: QPainter, foot: QPointF, marker: Marker, tones: style.Colours, *, hidden: bool
+    ) -> None:
+        painter.save()
+        painter.setOpacity(0.45 if hidden else 1.0)
+        painter.translate(foot)
+        ink = QColor(tones.ink)
+        painter.setPen(QPen(ink, 1.4))
+        painter.drawLine(QPointF(0, 0), _FLAG.topLeft())
+        cloth = QPainterPath(_FLAG.topLeft())
+        cloth.lineTo(_FLAG.topRight())
+        cloth.lineTo(_FLAG.right() - 5.0, _FLAG.center().y())
+        cloth.lineTo(_FLAG.bottomRight())
+        cloth.lineTo(_FLAG.bottomLeft())
+        cloth.closeSubpath()
+        tint = {"note": tones.note, "warning": tones.warning, "error": tones.error}[marker.severity]
+        painter.setBrush(QColor(tint))
+        painter.drawPath(cloth)
+        painter.setBrush(ink)
+        painter.drawEllipse(QPointF(0, 0), 2.6, 2.6)
+        font = QFont(painter.font())
+        font.setBold(True)
+        painter.setFont(font)
+        painter.drawText(_FLAG.adjusted(0, 0, -6, 0), Qt.AlignmentFlag.AlignCenter, _SIGNS[marker.severity])
+        painter.restore()
+
+
+def _wrapped(text: str) -> str:
+    """Break a sentence into lines."""
+    lines = [""]
+    for word in text.split():
+        if lines[-1] and len(lines[-1]) + 1 + len(word) > _LONGEST:
+            lines.append(word)
+        else:
+            lines[-1] = f"{lines[-1]} {word}".strip()
+    return "\n".join(lines)

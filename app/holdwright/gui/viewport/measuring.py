@@ -1,0 +1,136 @@
+"""Measuring between places on the hold: two give a distance, a third the angle at the second."""
+
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.viewport.tool import Tool, ToolEvent
+
+STRAY: Final = 4.0
+"""Pixels the pointer may move in a click; further and the drag is the camera's."""
+
+MOST: Final = 3
+_SAME_PLACE: Final = 1e-6
+_NAMES: Final = ("places", "lines", "first", "second", "angle")
+
+
+def angle_at(middle: Floats, one: Floats, other: Floats) -> float:
+    """Give the angle in degrees at `middle` between the ways to two places; 0 where one lies upon it."""
+    first, second = one - middle, other - middle
+    scale = float(np.linalg.norm(first) * np.linalg.norm(second))
+    if scale < _SAME_PLACE**2:
+        return 0.0
+    return float(np.degrees(np.arccos(np.clip(first @ second / scale, -1.0, 1.0))))
+
+
+class MeasureTool(Tool):
+    """Each click on the hold sets a place; after three the next click begins anew.
+
+    A drag still turns the view. Backspace takes the last place back, and Escape puts the tool down.
+
+    Parameters
+    ----------
+    told
+        Called with the figures, as text, whenever they change; blank for none.
+    """
+
+    name = "measure"
+
+    def __init__(self, told: Callable[[str], None] | None = None) -> None:
+        self.places: list[Floats] = []
+        self._told = told
+        self._pressed = (0.0, 0.0)
+
+    @property
+    def distances(self) -> list[float]:
+        """Lengths of the ways from each place to the next, mm."""
+        return _distances(self.places)
+
+    @property
+    def angle(self) -> float | None:
+        """Degrees at the second of three places."""
+        return angle_at(self.places[1], self.places[0], self.places[2]) if len(self.places) == MOST else None
+
+    def finish(self) -> None:
+        """Take lines and figures away."""
+        for name in _NAMES:
+            self.viewport.overlay.remove(f"measure.{name}")
+
+    def refresh(self) -> None:
+        """Draw anew in the colours of now."""
+        self._draw(None)
+
+    def press(self, event: ToolEvent) -> bool:
+        """Take it, in case it becomes a click."""
+        self._pressed = (event.x, event.y)
+        return True
+
+    def move(self, event: ToolEvent) -> bool:
+        """Leave the drag to the camera once it is one."""
+        return bool(np.hypot(event.x - self._pressed[0], event.y - self._pressed[1]) <= STRAY)
+
+    def release(self, event: ToolEvent) -> bool:
+        """Set a place, where the click was on the hold."""
+        met = event.pick()
+        if met is None:
+            return False
+        if len(self.places) == MOST:
+            self.places.clear()
+        self.places.append(met.point)
+        self._changed()
+        return True
+
+    def hover(self, event: ToolEvent) -> None:
+        """Show what a click would measure."""
+        met = event.pick()
+        self._draw(None if met is None or len(self.places) in (0, MOST) else met.point)
+
+    def leave(self) -> None:
+        """Show what is set alone."""
+        self._draw(None)
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take the last place back with Backspace."""
+        if event.key() != Qt.Key.Key_Backspace or not self.places:
+            return False
+        self.places.pop()
+        self._changed()
+        return True
+
+    def _changed(self) -> None:
+        self._draw(None)
+        if self._told is not None:
+            figures = [self.viewport.length_text(each) for each in self.distances]
+            if self.angle is not None:
+                figures.append(f"{self.angle:.1f}°")
+            self._told(", ".join(figures))
+
+    def _draw(self, coming: Floats | None) -> None:
+        overlay, accent = self.viewport.overlay, self.viewport.tones.accent
+        places = [*self.places, *([coming] if coming is not None else [])]
+        wanted = set()
+        if places:
+            overlay.set_points("measure.places", np.array(places), accent, 9.0)
+            wanted.add("places")
+        if len(places) > 1:
+            overlay.set_lines("measure.lines", np.array(places), accent, 1.8, over=True)
+            wanted.add("lines")
+        for name, start, stop in zip(("first", "second"), places, places[1:], strict=False):
+            text = self.viewport.length_text(float(np.linalg.norm(stop - start)))
+            overlay.set_label(f"measure.{name}", (start + stop) / 2, text)
+            wanted.add(name)
+        if len(places) == MOST:
+            text = f"{angle_at(places[1], places[0], places[2]):.1f}°"
+            overlay.set_label("measure.angle", places[1], text, (0.0, -24.0))
+            wanted.add("angle")
+        for name in _NAMES:
+            if name not in wanted:
+                overlay.remove(f"measure.{name}")
+
+
+def _distances(places: list[Floats]) -> list[float]:
+    return [float(np.linalg.norm(b - a)) for a, b in zip(places, places[1:], strict=False)]

@@ -1,0 +1,85 @@
+"""How a surface takes light and ink, told to the graphics card.
+
+The light is that of a window at the upper left and of the sky, as in the pictures of the work sheet; ink runs
+where the surface turns away from the eye. The width of that line is kept even on screen: the angle between
+surface and line of sight is divided by how fast it changes from pixel to pixel.
+"""
+
+from typing import Final
+
+from vtkmodules.vtkCommonDataModel import vtkDataObject
+from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
+
+from holdwright.gui.viewport.look import INK, rgb
+from holdwright.gui.viewport.polydata import HOLLOW
+
+_INK: Final = "vec3({:.3f}, {:.3f}, {:.3f})".format(*rgb(INK))
+
+_LIGHT: Final = """//VTK::Light::Impl
+  vec3 towardWindow = vec3(-0.520, 0.660, 0.542);
+  float square = clamp((dot(normalVCVSOutput, towardWindow) + 0.35) / 1.35, 0.0, 1.0);
+  float arriving = 0.13 + 0.17 * (0.5 + 0.5 * normalVCVSOutput.y) + 0.10 * normalVCVSOutput.z
+                 + 0.64 * square * sqrt(square);
+  arriving *= hollowVS > 0.0 ? 1.0 - 0.55 * hollowVS : 1.0 - 0.16 * hollowVS;
+  vec3 stone = pow(diffuseColor, vec3(2.2));
+  stone *= mix(exposure * arriving + 0.05, 0.62 + 0.42 * arriving, plain);
+  fragOutput0 = vec4(pow(stone, vec3(0.4545)), opacity);
+"""
+
+_INKED: Final = f"""
+  vec3 toEye = cameraParallel == 1 ? vec3(0.0, 0.0, 1.0) : normalize(-vertexVC.xyz);
+  float facing = abs(dot(normalVCVSOutput, toEye));
+  float pixels = facing / max(length(vec2(dFdx(facing), dFdy(facing))), 1e-5);
+  float line = (1.0 - smoothstep(0.9 * pen, 1.9 * pen, pixels)) * (1.0 - smoothstep(0.2, 0.45, facing));
+  fragOutput0.rgb = mix(fragOutput0.rgb, {_INK}, 0.9 * line);
+"""
+
+_CUT: Final = """//VTK::Light::Impl
+  float along = gl_FragCoord.x + slant * gl_FragCoord.y;
+  float hatch = abs(fract(along / (7.0 * pen)) - 0.5) * 7.0 * pen;
+  fragOutput0 = vec4(diffuseColor * mix(0.80, 1.0, smoothstep(0.3 * pen, 0.9 * pen, hatch)), opacity);
+"""
+
+
+def shade(actor: vtkActor, mapper: vtkPolyDataMapper, exposure: float, pen: float) -> None:
+    """Let a surface take light and ink; its mesh carries how hollow it is at each point.
+
+    Parameters
+    ----------
+    exposure
+        As of a look.
+    pen
+        Width of the ink line in device pixels.
+    """
+    mapper.MapDataArrayToVertexAttribute("hollowMC", HOLLOW, vtkDataObject.FIELD_ASSOCIATION_POINTS, -1)
+    program = actor.GetShaderProperty()
+    _add(program, "Vertex", "//VTK::Normal::Dec", "in float hollowMC; out float hollowVS;")
+    _add(program, "Vertex", "//VTK::Normal::Impl", "hollowVS = hollowMC;")
+    _add(program, "Fragment", "//VTK::Normal::Dec", "in float hollowVS;")
+    program.AddFragmentShaderReplacement("//VTK::Light::Impl", True, _LIGHT + _INKED, False)
+    set_light(actor, exposure, pen)
+    set_plain(actor, False)
+
+
+def shade_cut(actor: vtkActor, pen: float, slant: float) -> None:
+    """Let a cut face be hatched, as on a drawing, `slant` 1 or -1."""
+    actor.GetShaderProperty().AddFragmentShaderReplacement("//VTK::Light::Impl", True, _CUT, False)
+    uniforms = actor.GetShaderProperty().GetFragmentCustomUniforms()
+    uniforms.SetUniformf("pen", pen)
+    uniforms.SetUniformf("slant", slant)
+
+
+def set_light(actor: vtkActor, exposure: float, pen: float) -> None:
+    """Change the light and the pen a surface is drawn with."""
+    uniforms = actor.GetShaderProperty().GetFragmentCustomUniforms()
+    uniforms.SetUniformf("exposure", exposure)
+    uniforms.SetUniformf("pen", pen)
+
+
+def set_plain(actor: vtkActor, plain: bool) -> None:
+    """Let light change colours less, where it is the colours that are to be read."""
+    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("plain", 1.0 if plain else 0.0)
+
+
+def _add(program: object, stage: str, hook: str, code: str) -> None:
+    getattr(program, f"Add{stage}ShaderReplacement")(hook, True, f"{hook}\n{code}", False)

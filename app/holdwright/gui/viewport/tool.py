@@ -1,0 +1,89 @@
+"""What a hand works with in the view: a tool hears of the pointer before the camera does."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.viewport.picking import Pick
+
+if TYPE_CHECKING:
+    from holdwright.gui.viewport.viewport import Viewport
+
+
+@dataclass(frozen=True, eq=False)
+class ToolEvent:
+    """The pointer over the view.
+
+    Attributes
+    ----------
+    x, y
+        Device-independent pixels from the view's upper left corner.
+    pick
+        Gives what lies under the pointer, or None.
+    ray
+        Gives the line of sight: start (3,) and unit direction (3,), mm.
+    modifiers
+        Keys held down.
+    button
+        That was pressed or let go; none while the pointer moves.
+    """
+
+    x: float
+    y: float
+    pick: Callable[[], Pick | None]
+    ray: Callable[[], tuple[Floats, Floats]]
+    modifiers: Qt.KeyboardModifier
+    button: Qt.MouseButton = Qt.MouseButton.NoButton
+
+
+class Tool:
+    """A tool that does nothing yet; each kind answers what concerns it.
+
+    `press` says whether the tool takes what follows, up to the release; otherwise the camera does. Whatever a
+    tool draws goes through `viewport.overlay` under names of its own and is taken away in `finish`.
+
+    Attributes
+    ----------
+    name
+        One or two words, for people.
+    """
+
+    name: ClassVar[str] = "tool"
+
+    viewport: "Viewport"
+
+    def start(self, viewport: "Viewport") -> None:
+        """Take up work in a view."""
+        self.viewport = viewport
+
+    def finish(self) -> None:
+        """Put the work down and take away what was drawn."""
+
+    def refresh(self) -> None:
+        """Draw anew: the scheme or what is shown has changed."""
+
+    def press(self, event: ToolEvent) -> bool:  # noqa: ARG002
+        """Hear of a button pressed, and tell whether the tool takes it."""
+        return False
+
+    def move(self, event: ToolEvent) -> bool:  # noqa: ARG002
+        """Hear of the pointer moved with the button held, and tell whether the tool still wants the drag."""
+        return False
+
+    def release(self, event: ToolEvent) -> bool:  # noqa: ARG002
+        """Hear of that button let go."""
+        return False
+
+    def hover(self, event: ToolEvent) -> None:
+        """Hear of the pointer moved with no button held."""
+
+    def leave(self) -> None:
+        """Hear that the pointer left the view."""
+
+    def key(self, event: QKeyEvent) -> bool:  # noqa: ARG002
+        """Hear of a key pressed, and tell whether the tool takes it."""
+        return False

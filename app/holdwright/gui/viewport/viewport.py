@@ -1,0 +1,151 @@
+"""The hold on screen: what is shown of it, and how."""
+
+from collections.abc import Mapping, Sequence
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui import style
+from holdwright.gui.viewport.canvas import Canvas
+from holdwright.gui.viewport.heat import Heat
+from holdwright.gui.viewport.look import look
+from holdwright.gui.viewport.markers import Marker
+from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.scene import Content
+from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.shown import ShownSolid
+
+Parts = Literal["both", "shell", "core"]
+
+_HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
+
+
+class Viewport(Canvas):
+    """Shows solids or a raw sculpt; all places in mm, in the frame of what is shown."""
+
+    def show_solids(
+        self, solids: Mapping[str, ShownSolid], *, keep_camera: bool = True, sized: bool = True
+    ) -> None:
+        """Show these solids in place of what was shown.
+
+        Parameters
+        ----------
+        keep_camera
+            Whether the view is kept as it is, or fitted anew.
+        sized
+            Whether lengths are true millimetres: else none are written.
+        """
+        self._dresser.forget()
+        contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
+        self.scene.put(contents, sized=sized)
+        self._shown(keep_camera)
+
+    def show_sculpt(self, sculpt: SculptShown) -> None:
+        """Show the pieces of a raw sculpt, each in a slightly different colour."""
+        self._dresser.forget()
+        contents = [Content(name, surface) for name, surface in sculpt.pieces]
+        self.scene.put(contents, raw=True, sized=False)
+        self._shown(keep_camera=False)
+
+    def clear(self) -> None:
+        """Show nothing."""
+        self._dresser.forget()
+        self._flags.plant(())
+        self.overlay.clear()
+        self.scene.clear()
+        self.redraw()
+
+    def highlight(self, name: str) -> None:
+        """Let one part or piece stand out; blank for none."""
+        self.scene.highlight(name)
+        self.redraw()
+
+    def set_parts(self, parts: Parts) -> None:
+        """Show shell and core, or one of them; a whole hold is always shown."""
+        self.scene.hide(_HIDDEN[parts])
+        self.redraw()
+
+    def set_apart(self, share: float) -> None:
+        """Lift the shell off the core: 0 in place, 1 clear of it."""
+        self.scene.move_apart(min(max(share, 0.0), 1.0))
+        self.redraw(moving=True)
+
+    def set_section(self, origin: ArrayLike, normal: ArrayLike) -> None:
+        """Cut everything along a plane; what lies on the side of its normal is taken away."""
+        direction = np.asarray(normal, dtype=np.float64)
+        unit = direction / max(float(np.linalg.norm(direction)), 1e-12)
+        self.scene.cut_open(Plane(np.asarray(origin, dtype=np.float64), unit))
+        self.redraw(moving=True)
+
+    def clear_section(self) -> None:
+        """Show everything whole again."""
+        self.scene.cut_open(None)
+        self.redraw()
+
+    def set_heat(
+        self, values: ArrayLike, low: float, high: float, limit: float | None, title: str, unit: str = "mm"
+    ) -> None:
+        """Colour the part whose vertices the values belong to, one each ("whole", else "shell")."""
+        array = np.asarray(values, dtype=np.float32)
+        self.scene.warm(Heat(array, low, high if high > low else low + 1e-6, limit, title, unit))
+        self.redraw()
+
+    def clear_heat(self) -> None:
+        """Show stone again."""
+        self.scene.warm(None)
+        self.redraw()
+
+    def show_markers(self, markers: Sequence[Marker]) -> None:
+        """Plant flags in place of those before."""
+        self._flags.plant(markers)
+        self._sheet.update()
+
+    def set_scheme(self, scheme: style.Scheme) -> None:
+        """Draw by day or by night."""
+        self._sheet.tones = style.colours(scheme)
+        self.scene.wear(look(scheme))
+        if self.tool is not None:
+            self.tool.refresh()
+        self.redraw()
+
+    # What is drawn beside the hold
+
+    @property
+    def wall_shown(self) -> bool:
+        """Whether the wall's grid is drawn."""
+        return self.scene.wall.grid_shown
+
+    @wall_shown.setter
+    def wall_shown(self, shown: bool) -> None:
+        self.scene.wall.grid_shown = shown
+        self.redraw()
+
+    @property
+    def dimensions_shown(self) -> bool:
+        """Whether overall width, height and depth are written beside the hold."""
+        return self._dimensions.shown
+
+    @dimensions_shown.setter
+    def dimensions_shown(self, shown: bool) -> None:
+        self._dimensions.shown = shown
+        self._sheet.update()
+
+    @property
+    def section(self) -> tuple[Floats, Floats] | None:
+        """Origin and unit normal of the section, or None."""
+        plane = self.scene.section
+        return (plane.origin, plane.normal) if plane else None
+
+    @property
+    def cut_areas(self) -> Mapping[str, float]:
+        """Area of each part's cut face in mm2, as last drawn; empty without a section."""
+        return self.scene.cut_areas
+
+    def _shown(self, keep_camera: bool) -> None:
+        if not keep_camera:
+            self.fit()
+        if self.tool is not None:
+            self.tool.refresh()
+        self.redraw()

@@ -1,0 +1,133 @@
+"""The wall behind the hold: a light grid of 10 and 50 mm, and the hold's soft shadow on it."""
+
+from typing import Final
+
+import numpy as np
+from scipy.ndimage import binary_closing, gaussian_filter
+from vtkmodules.vtkCommonDataModel import vtkImageData
+from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkTexture
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.viewport.look import Look, rgb
+from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
+
+SPACING: Final = 10.0
+_STRONG: Final = 5
+_CELLS: Final = 160
+_LIGHT_FALLS: Final = np.array([0.24, -0.30])
+"""How far a shadow lies from what casts it, along x and y, of its height above the wall."""
+
+
+class Wall:
+    """The wall's grid and the shadow on it.
+
+    Parameters
+    ----------
+    pixel
+        Device pixels to a device-independent one.
+    """
+
+    def __init__(self, look: Look, pixel: float) -> None:
+        self._look = look
+        self._grid_shown = True
+        self._in_front = True
+        self._lines_mapper = vtkPolyDataMapper()
+        self.grid = vtkActor()
+        self.grid.SetMapper(self._lines_mapper)
+        self.grid.GetProperty().LightingOff()
+        self.grid.GetProperty().SetLineWidth(1.0 * pixel)
+        self.grid.ForceTranslucentOn()
+        self._shade_mapper = vtkPolyDataMapper()
+        self._texture = vtkTexture()
+        self._texture.InterpolateOn()
+        self._texture.EdgeClampOn()
+        self.shade = vtkActor()
+        self.shade.SetMapper(self._shade_mapper)
+        self.shade.SetTexture(self._texture)
+        self.shade.GetProperty().LightingOff()
+        self.shade.ForceTranslucentOn()
+        self._casters: Floats = np.zeros((0, 3))
+        self.grid.VisibilityOff()
+        self.shade.VisibilityOff()
+
+    @property
+    def grid_shown(self) -> bool:
+        """Whether the grid is wanted."""
+        return self._grid_shown
+
+    @grid_shown.setter
+    def grid_shown(self, shown: bool) -> None:
+        self._grid_shown = shown
+        self.face(self._in_front)
+
+    def face(self, in_front: bool) -> None:
+        """Say whether the eye is before the wall: from behind it is not drawn."""
+        self._in_front = in_front
+        there = in_front and len(self._casters) > 0
+        self.grid.SetVisibility(there and self._grid_shown)
+        self.shade.SetVisibility(there)
+
+    def wear(self, look: Look) -> None:
+        """Draw it in another look."""
+        self._look = look
+        self.stand_behind(self._casters)
+
+    def stand_behind(self, points: Floats) -> None:
+        """Put the wall behind some (n, 3) points of what is shown, mm."""
+        self._casters = points
+        if len(points):
+            low, high = points.min(axis=0), points.max(axis=0)
+            middle, reach = (low + high)[:2] / 2, float((high - low).max())
+            self._draw_grid(middle, reach)
+            self._cast(points, middle, reach)
+        self.face(self._in_front)
+
+    def _draw_grid(self, middle: Floats, reach: float) -> None:
+        """Draw lines at whole centimetres that fade out away from the middle."""
+        spacing = SPACING * 10.0 ** max(np.ceil(np.log10(max(reach, 1e-6) / 400.0)), 0.0)
+        spacing /= 10.0 ** max(np.ceil(np.log10(20.0 / max(reach, 1e-6))), 0.0)
+        half = 1.05 * reach
+        first = np.ceil((middle - half) / spacing).astype(int)
+        last = np.floor((middle + half) / spacing).astype(int)
+        along = np.linspace(-half, half, 41)
+        points, strengths = [], []
+        for axis in (0, 1):
+            for number in range(first[axis], last[axis] + 1):
+                row = np.zeros((len(along), 3))
+                row[:, axis] = number * spacing
+                row[:, 1 - axis] = middle[1 - axis] + along
+                far = np.linalg.norm(row[:, :2] - middle, axis=1) / half
+                points.append(row)
+                strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % _STRONG == 0 else 0.30))
+        stretch = np.arange(len(points) * len(along)).reshape(len(points), len(along))
+        mesh = lines_of(np.concatenate(points), stretch)
+        colour = np.tile(np.append(np.array(rgb(self._look.grid)) * 255, 255.0), (stretch.size, 1))
+        colour[:, 3] *= np.concatenate(strengths)
+        mesh.GetPointData().SetScalars(array_of(colour.astype(np.uint8)))
+        self._lines_mapper.SetInputData(mesh)
+
+    def _cast(self, points: Floats, middle: Floats, reach: float) -> None:
+        """Draw the shadow: where the light is kept away, the more blurred the higher what keeps it away."""
+        half = 1.1 * reach
+        height = np.maximum(points[:, 2:3], 0.0)
+        level = np.zeros((_CELLS, _CELLS))
+        for share, blur in ((0.35, 0.010), (0.7, 0.025), (1.0, 0.045)):
+            fallen = points[:, :2] + height * share * _LIGHT_FALLS - middle
+            cell = np.floor((fallen / (2 * half) + 0.5) * _CELLS).astype(int)
+            inside = ((cell >= 0) & (cell < _CELLS)).all(axis=1)
+            dark = np.zeros((_CELLS, _CELLS), dtype=bool)
+            dark[cell[inside, 1], cell[inside, 0]] = True
+            dark = binary_closing(dark, iterations=4)
+            level += gaussian_filter(dark.astype(float), blur * _CELLS) / 3.0
+        pixels = np.zeros((_CELLS, _CELLS, 4), dtype=np.uint8)
+        pixels[..., :3] = np.array(rgb("#2A2620" if self._look.shade < 0.4 else "#08090A")) * 255
+        pixels[..., 3] = (255 * self._look.shade * level).astype(np.uint8)
+        image = vtkImageData()
+        image.SetDimensions(_CELLS, _CELLS, 1)
+        image.GetPointData().SetScalars(array_of(pixels.reshape(-1, 4)))
+        self._texture.SetInputData(image)
+        corner = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+        place = np.column_stack([corner * half + middle, np.full(4, -0.004 * reach)])
+        sheet = mesh_of(place, np.array([[0, 1, 2], [0, 2, 3]]))
+        sheet.GetPointData().SetTCoords(array_of((corner + 1.0) / 2.0))
+        self._shade_mapper.SetInputData(sheet)
