@@ -1,8 +1,8 @@
-"""Makes ``python -m holdwright`` the command line. Kept bare: child processes import it again."""
+"""Makes ``python -m holdwright`` the program. Kept bare: child processes import it again."""
 
 if __name__ == "__main__":
     import sys
 
-    from holdwright.cli.main import main
+    from holdwright.entry import begin
 
-    sys.exit(main())
+    sys.exit(begin())

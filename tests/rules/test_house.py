@@ -107,7 +107,7 @@ def test_start_up_of_the_command_line_loads_nothing_heavy():
         "PySide6",
         "tqdm",
     )
-    code = f"import holdwright.cli.main, sys; print([name for name in {heavy!r} if name in sys.modules])"
+    code = f"import holdwright.entry, sys; print([name for name in {heavy!r} if name in sys.modules])"
     answer = subprocess.run(
         [sys.executable, "-c", code],
         capture_output=True,

@@ -5,6 +5,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from typing import Final
 
 from holdwright import __version__
 from holdwright.cli import check, inspect, operations, replay
@@ -27,6 +28,10 @@ Findings are estimates from the shape and from tables. They are not a test to
 any standard. Inspect a hold before use, re-torque its bolt, retire it when in
 doubt. The wall's owner, local codes and licensed practice have the last word.
 """
+
+
+COMMANDS: Final = {"replay": replay, "check": check, "inspect": inspect, "operations": operations}
+"""The module of each command, by its name."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -69,11 +74,13 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="holdwright",
         description=_DESCRIPTION,
+        usage="%(prog)s [FILE]           open the window, on a sculpt or a recipe\n"
+        "       %(prog)s COMMAND ...      work in the terminal",
         epilog=_EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"holdwright {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for command in (replay, check, inspect, operations):
+    for command in COMMANDS.values():
         command.add_to(commands)
     return parser

@@ -8,11 +8,14 @@ from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
+from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.gui import style
 from holdwright.gui.document import Document
+from holdwright.gui.heat import ThicknessMap
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.recents import Recents
+from holdwright.gui.preferences import Preferences
 from holdwright.gui.runner import Runner
+from holdwright.gui.wiring import Wiring
 
 
 def application(arguments: Sequence[str]) -> QApplication:
@@ -33,7 +36,7 @@ def data_folder() -> Path:
     return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
 
 
-def build_window(settings: QSettings, folder: Path) -> MainWindow:
+def build_window(settings: QSettings, folder: Path, scheme: style.Scheme) -> MainWindow:
     """Build the main window.
 
     Parameters
@@ -43,17 +46,21 @@ def build_window(settings: QSettings, folder: Path) -> MainWindow:
     folder
         Where autosaves and remembered results are kept.
     """
-    runner = Runner(folder / "results")
-    document = Document(runner, folder / "autosave")
-    return MainWindow(document, settings, Recents(settings))
+    results = folder / "results"
+    catalogue = load_catalogue()
+    document = Document(Runner(results), folder / "autosave")
+    window = MainWindow(document, catalogue, settings, scheme, folder / "autosave")
+    Wiring(window, catalogue, ThicknessMap(document, results, window))
+    return window
 
 
 def run(path: Path | None = None) -> int:
     """Open the window, on a sculpt or a recipe where one is given, and stay until it is closed."""
     made = application(sys.argv[:1])
     settings = QSettings()
-    window = build_window(settings, data_folder())
-    style.apply(made, window.scheme)
+    scheme = Preferences(settings).scheme_for(made)
+    style.apply(made, scheme)
+    window = build_window(settings, data_folder(), scheme)
     window.show()
     QTimer.singleShot(0, lambda: window.begin(path))
     return made.exec()

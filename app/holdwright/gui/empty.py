@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
 from holdwright.gui.recents import Recents
 
 WIDTH = 560
@@ -27,15 +28,15 @@ class EmptyState(QWidget):
         self._sentence = QLabel("Drop a sculpt here", self)
         self._sentence.setFont(style.title_font())
         self._below = QLabel(
-            "It becomes one solid, is turned to the wall, sized, trimmed, bored and split, ready to print.\n"
-            "OBJ, STL or PLY, as exported; or a recipe saved before.",
+            "It becomes one solid, is turned to the wall, sized, trimmed, bored\n"
+            "and split into shell and core, ready to print.\n\n"
+            "OBJ, STL or PLY as it was exported, or a recipe saved before.",
             self,
         )
-        self._below.setWordWrap(True)
-        self._open = QPushButton("Open ...", self)
+        self._open = QuietButton("Open...", self, primary=True)
         self._open.setToolTip("Choose a sculpt or a recipe from a folder (Ctrl+O)")
         self._open.clicked.connect(self.open_asked)
-        self._sample = QPushButton("Try the sample", self)
+        self._sample = QuietButton("Try the sample", self)
         self._sample.setToolTip("Finish an invented jug for an invented village hall")
         self._sample.clicked.connect(self.sample_asked)
         self._list = QVBoxLayout()

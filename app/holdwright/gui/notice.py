@@ -4,11 +4,13 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
 
 SHOWN_MS: Final = 4000
+WIDEST: Final = 720
 
 
 class Notice(QWidget):
@@ -21,8 +23,8 @@ class Notice(QWidget):
         self._words = QLabel(self)
         self._words.setWordWrap(True)
         self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._again = QPushButton("Try again", self)
-        self._away = QPushButton("Put away", self)
+        self._again = QuietButton("Try again", self)
+        self._away = QuietButton("Put away", self)
         self._away.clicked.connect(self.hide)
         self._again.clicked.connect(self.hide)
         self._timer = QTimer(self)
@@ -39,7 +41,7 @@ class Notice(QWidget):
         self.hide()
 
     @property
-    def again(self) -> QPushButton:
+    def again(self) -> QuietButton:
         """The button that asks for another try; shown with failures alone."""
         return self._again
 
@@ -72,12 +74,18 @@ class Notice(QWidget):
         self.raise_()
         self._place()
 
+    def _buttons(self) -> tuple[QuietButton, QuietButton]:
+        return self._again, self._away
+
     def _place(self) -> None:
         parent = self.parentWidget()
         if parent is None:
             return
-        width = min(parent.width() - 2 * style.MARGIN, 720)
-        height = max(self.heightForWidth(width), self.sizeHint().height())
+        width = min(parent.width() - 2 * style.MARGIN, WIDEST)
+        taken = [button.sizeHint().width() + style.GAP for button in self._buttons() if not button.isHidden()]
+        words = width - style.MARGIN - style.GAP - sum(taken)
+        text = self._words.heightForWidth(words)
+        height = max(text, self._away.sizeHint().height()) + 2 * style.GAP
         self.setGeometry(
             (parent.width() - width) // 2, parent.height() - height - style.MARGIN, width, height
         )

@@ -27,6 +27,10 @@ class Opening:
         self._document = document
         self._recents = recents
         self._autosaves = autosaves
+        self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        document.opened.connect(self._remember_disk)
+        document.sculpt_shown.connect(self._remember_sculpt)
 
     def open_any(self, paths: Sequence[Path]) -> bool:
         """Open what was dropped or chosen: of several files, the one the user names."""
@@ -66,8 +70,13 @@ class Opening:
             path = questions.where_to_save(self._window, self._suggestion())
             if path is None:
                 return False
+        known_path, known = self._recipe_mark
+        changed = path == known_path and _mark(path) not in (known, None)
+        if changed and not questions.changed_on_disk(self._window, path.name):
+            return False
         if not self._document.save(path):
             return False
+        self._recipe_mark = (path, _mark(path))
         self._recents.add(path)
         return True
 
@@ -78,6 +87,23 @@ class Opening:
             return False
         self._document.open_session(recovered_session(kept, None, self._autosaves))
         return True
+
+    def look_at_disk(self) -> None:
+        """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
+        path = self._document.sculpt_path
+        if path is None or self._document.sculpt is None:
+            return
+        mark = _mark(path)
+        if path != self._seen[0]:
+            self._seen = (path, mark)
+        elif mark != self._seen[1]:
+            self._seen = (path, mark)
+            if mark is None:
+                self._document.failed.emit(
+                    f"{path.name} is gone from its folder; what was made of it stays open."
+                )
+            elif questions.sculpt_changed(self._window, path.name):
+                self._document.replay()
 
     @property
     def name(self) -> str:
@@ -109,6 +135,24 @@ class Opening:
             return self._document.start_with_sculpt(path)
         return False
 
+    def _remember_disk(self) -> None:
+        path = self._document.path
+        self._recipe_mark = (path, _mark(path) if path else None)
+        self._seen = (None, None)
+
+    def _remember_sculpt(self) -> None:
+        path = self._document.sculpt_path
+        self._seen = (path, _mark(path) if path else None)
+
     def _suggestion(self) -> Path:
         sculpt = self._document.sculpt_path
         return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
+
+
+def _mark(path: Path) -> tuple[int, int] | None:
+    """Give what changes when a file does: time and size; None when it is not there."""
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_mtime_ns, status.st_size

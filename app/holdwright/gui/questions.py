@@ -84,6 +84,17 @@ def changed_on_disk(parent: QWidget, name: str) -> bool:
     return answer == 0
 
 
+def sculpt_changed(parent: QWidget, name: str) -> bool:
+    """Ask whether to replay a sculpt that was changed on the disk."""
+    answer = ask(
+        parent,
+        f"{name} was changed since it was read. Replay the recipe on it?",
+        "The steps stay as they are and are done again on the sculpt as it is now.",
+        ["Replay", "Not now"],
+    )
+    return answer == 0
+
+
 def where_to_save(parent: QWidget, suggestion: Path) -> Path | None:
     """Ask where to save the recipe; None when the user thinks better of it."""
     chosen, _ = QFileDialog.getSaveFileName(parent, "Save the recipe", str(suggestion), "Recipes (*.json)")

@@ -1,0 +1,194 @@
+"""The one window: a bar on top, the route card at the left, the hold at the right, its measures beneath."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
+from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui import style
+from holdwright.gui.actions import Actions
+from holdwright.gui.document import Document
+from holdwright.gui.drops import dropped_paths
+from holdwright.gui.empty import EmptyState
+from holdwright.gui.export_panel import ExportPanel
+from holdwright.gui.help_sheet import HelpSheet
+from holdwright.gui.notice import Notice
+from holdwright.gui.opening import Opening
+from holdwright.gui.preferences import Preferences, PreferencesPage
+from holdwright.gui.recents import Recents
+from holdwright.gui.section_bar import SectionBar
+from holdwright.gui.sidebar.sidebar import Sidebar
+from holdwright.gui.strip import MeasuresStrip
+from holdwright.gui.top_bar import TopBar
+from holdwright.gui.viewport.viewport import Viewport
+
+SMALLEST = (960, 640)
+USUAL = (1360, 880)
+
+
+class MainWindow(QMainWindow):
+    """Lays everything out and takes what is dropped; `Wiring` makes the parts work together.
+
+    Parameters
+    ----------
+    settings
+        Where preferences, window layout and recent files are kept.
+    autosaves
+        Folder the document is kept safe in.
+    """
+
+    def __init__(
+        self,
+        document: Document,
+        catalogue: Catalogue,
+        settings: QSettings,
+        scheme: style.Scheme,
+        autosaves: Path,
+    ) -> None:
+        super().__init__()
+        preferences = Preferences(settings)
+        recents = Recents(settings)
+        self.document = document
+        self.preferences = preferences
+        self.recents = recents
+        self.opening = Opening(self, document, recents, autosaves)
+        self.top_bar = TopBar(document)
+        self.sidebar = Sidebar(document, catalogue, settings)
+        self.export_panel = ExportPanel(document, settings)
+        self.preferences_page = PreferencesPage(preferences)
+        self.viewport = Viewport(None, scheme)
+        self.section_bar = SectionBar(preferences.length_unit)
+        self.strip = MeasuresStrip(document, preferences.length_unit)
+        self.empty = EmptyState(recents, scheme)
+        self.notice = Notice(self.viewport, scheme)
+        self.empty_notice = Notice(self.empty, scheme)
+        self._left = QStackedWidget()
+        self._bench = QSplitter(Qt.Orientation.Horizontal)
+        self._pages = QStackedWidget()
+        self._lay_out()
+        self.actions_table = Actions(self, self.viewport)
+        self.help_sheet = HelpSheet(
+            self, [(keys, told) for _, keys, told in self.actions_table.rows() if keys]
+        )
+        self.setAcceptDrops(True)
+        self.setMinimumSize(*SMALLEST)
+        self.resize(*USUAL)
+        if not preferences.window_layout.isEmpty():
+            self.restoreGeometry(preferences.window_layout)
+        self.show_page()
+
+    def begin(self, path: Path | None) -> None:
+        """Open what was asked for on the command line, or offer what was left unsaved."""
+        if path is not None:
+            self.opening.open_path(path)
+        else:
+            self.opening.recover()
+
+    def show_page(self) -> None:
+        """Show the workbench when a document is open, the empty window when none is."""
+        there = self.document.session is not None
+        self.actions_table.set_document_there(there)
+        self._pages.setCurrentWidget(self._bench if there else self.empty)
+        if not there:
+            self.empty.refresh()
+        name = self.opening.name if there else ""
+        star = "*" if self.document.dirty else ""
+        self.setWindowTitle(f"{name}{star}" if name else "")
+
+    def show_left(self, page: QWidget) -> None:
+        """Put the route card, or a page in its place, at the left of the hold."""
+        self._left.setCurrentWidget(page)
+        page.setFocus()
+
+    @property
+    def left(self) -> QWidget | None:
+        """What stands at the left of the hold."""
+        return self._left.currentWidget()
+
+    def set_scheme(self, scheme: style.Scheme) -> None:
+        """Dress what paints itself in a scheme's colours."""
+        self.viewport.set_scheme(scheme)
+        self.empty.set_scheme(scheme)
+        self.notice.set_scheme(scheme)
+        self.empty_notice.set_scheme(scheme)
+
+    def tell_failure(self, sentence: str) -> None:
+        """Show a sentence on what could not be done."""
+        (self.notice if self.document.session is not None else self.empty_notice).fail(sentence)
+
+    def _lay_out(self) -> None:
+        right = QWidget()
+        column = QVBoxLayout(right)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.section_bar)
+        column.addWidget(self.viewport, 1)
+        column.addWidget(self.strip)
+        for page in (self.sidebar, self.export_panel, self.preferences_page):
+            self._left.addWidget(page)
+        self._left.setMinimumWidth(self.sidebar.minimumWidth())
+        self._bench.addWidget(self._left)
+        self._bench.addWidget(right)
+        self._bench.setStretchFactor(0, 0)
+        self._bench.setStretchFactor(1, 1)
+        self._bench.setSizes([style.SIDEBAR_WIDTH, USUAL[0] - style.SIDEBAR_WIDTH])
+        self._bench.setHandleWidth(1)
+        self._bench.setChildrenCollapsible(False)
+        self._pages.addWidget(self._bench)
+        self._pages.addWidget(self.empty)
+        held = QWidget()
+        whole = QVBoxLayout(held)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self.top_bar)
+        whole.addWidget(self._pages, 1)
+        self.setCentralWidget(held)
+
+    # Dropping
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802
+        """Take files that hang over the window."""
+        if dropped_paths(event.mimeData()):
+            event.acceptProposedAction()
+            self.empty.set_hovered(True)
+
+    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:  # noqa: N802
+        """Let go what went elsewhere."""
+        super().dragLeaveEvent(event)
+        self.empty.set_hovered(False)
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802
+        """Open what was dropped once the drop is over: no question may hold up the program it came from."""
+        self.empty.set_hovered(False)
+        paths = dropped_paths(event.mimeData())
+        event.acceptProposedAction()
+        QTimer.singleShot(0, self, lambda: self._open(paths))
+
+    def _open(self, paths: Sequence[Path]) -> None:
+        self.opening.open_any(paths)
+
+    # Going
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
+        """Ask about unsaved changes, then give everything back."""
+        if not self.opening.may_leave():
+            event.ignore()
+            return
+        self.preferences.window_layout = self.saveGeometry()
+        self.document.close()
+        self.viewport.close_view()
+        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take the keyboard from fields when bare ground is clicked."""
+        super().mousePressEvent(event)
+        self.setFocus()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Follow the document's name."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            self.opening.look_at_disk()

@@ -1,0 +1,157 @@
+"""Puts the step that is worked on into the view: its solids, its flags, and the tool to work with."""
+
+from collections.abc import Callable
+
+import numpy as np
+from PySide6.QtCore import QObject, Signal
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.document import Document
+from holdwright.gui.viewport.markers import Marker
+from holdwright.gui.viewport.tool import Tool
+from holdwright.gui.viewport.viewport import Viewport
+from holdwright.hold.finding import Finding, point
+from holdwright.pipeline.shown import ShownStep
+
+ToolMaker = Callable[[str, str], Tool | None]
+"""Makes the tool for a step, of its operation's name and its id; None where there is none."""
+
+
+class Stage(QObject):
+    """Keeps the view in step with the document.
+
+    Parameters
+    ----------
+    make_tool
+        Called anew whenever another step is worked on.
+
+    Signals
+    -------
+    shown_changed
+        Another result is in the view.
+    """
+
+    shown_changed = Signal()
+
+    def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
+        super().__init__(viewport)
+        self._borrowed: Tool | None = None
+        self._flagged: list[tuple[str, Finding]] = []
+        self._document = document
+        self._viewport = viewport
+        self._make_tool = make_tool
+        self._shown: ShownStep | None = None
+        self._tool_step = ""
+        self._raw = False
+        document.opened.connect(self._clear)
+        document.selected_changed.connect(self.refresh)
+        document.step_shown.connect(lambda _id: self.refresh())
+        document.sculpt_shown.connect(self.refresh)
+
+    @property
+    def shown(self) -> ShownStep | None:
+        """The step whose solids are in the view."""
+        return self._shown
+
+    def refresh(self) -> None:
+        """Show the step worked on; where it has given nothing yet, the nearest before it that has."""
+        step = self._step_to_show()
+        if step is not None:
+            self._show(step)
+        elif self._document.sculpt is not None and not self._raw:
+            self._raw = True
+            self._viewport.show_sculpt(self._document.sculpt)
+            self._viewport.set_view("three_quarter")
+            self._viewport.fit()
+        self._take_up_tool()
+
+    def go_to(self, step_id: str, finding: Finding) -> None:
+        """Turn the view to the place of a finding."""
+        if finding.where is None:
+            return
+        self._document.edits.select(step_id)
+        place = self._place(step_id, finding)
+        if place is not None:
+            self._viewport.focus_on(place)
+
+    def choose_marker(self, number: int) -> None:
+        """Turn to the finding whose flag was clicked."""
+        if 0 <= number < len(self._flagged):
+            self.go_to(*self._flagged[number])
+
+    def borrow(self, tool: Tool) -> None:
+        """Put another tool in hand in place of the step's."""
+        self._borrowed = tool
+        self._viewport.set_tool(tool)
+
+    def give_back(self) -> None:
+        """Take the step's own tool in hand again."""
+        if self._borrowed is not None:
+            self._borrowed = None
+            self._tool_step = ""
+            self._take_up_tool()
+
+    def _step_to_show(self) -> ShownStep | None:
+        ids = [step.id for step in self._document.recipe.steps]
+        selected = self._document.selected
+        upto = ids[: ids.index(selected) + 1] if selected in ids else ids
+        for step_id in reversed(upto):
+            step = self._document.step(step_id)
+            if step is not None and step.solids:
+                return step
+        return None
+
+    def _show(self, step: ShownStep) -> None:
+        before = self._shown
+        if before is None or before.key != step.key or self._raw:
+            same_frame = (
+                before is not None and not self._raw and np.allclose(before.placement, step.placement)
+            )
+            self._raw = False
+            self._shown = step
+            self._viewport.show_solids(step.solids, keep_camera=same_frame, sized=step.sized)
+            if not same_frame:
+                self._viewport.set_view("three_quarter")
+                self._viewport.fit()
+            self.shown_changed.emit()
+        self._viewport.show_markers(self._markers())
+
+    def _markers(self) -> list[Marker]:
+        """Give a flag for all that deserves a look, up to the step shown."""
+        ids = [step.id for step in self._document.recipe.steps]
+        shown = ids.index(self._shown.id) if self._shown and self._shown.id in ids else -1
+        markers = []
+        self._flagged = []
+        for step_id, finding in self._document.findings:
+            if finding.severity == "note" or ids.index(step_id) > shown:
+                continue
+            place = self._place(step_id, finding)
+            if place is not None:
+                markers.append(Marker(point(place), finding.message, finding.severity))
+                self._flagged.append((step_id, finding))
+        return markers
+
+    def _place(self, step_id: str, finding: Finding) -> Floats | None:
+        """Give a finding's place in the frame of what is shown."""
+        found_in = self._document.step(step_id)
+        if finding.where is None or found_in is None or self._shown is None:
+            return None
+        moved = finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
+        return np.array(moved.where)
+
+    def _take_up_tool(self) -> None:
+        selected = self._document.selected
+        if selected == self._tool_step or self._borrowed is not None:
+            return
+        self._tool_step = selected
+        step = next((each for each in self._document.recipe.steps if each.id == selected), None)
+        self._viewport.set_tool(self._make_tool(step.operation, step.id) if step else None)
+
+    def _clear(self) -> None:
+        self._shown = None
+        self._raw = False
+        self._tool_step = ""
+        self._borrowed = None
+        self._viewport.set_tool(None)
+        self._viewport.clear()
+        self.shown_changed.emit()

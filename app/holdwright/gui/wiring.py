@@ -1,0 +1,130 @@
+"""Makes the parts of the window work together: who hears whom stands here and nowhere else."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QApplication
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui import questions, style
+from holdwright.gui.handles import tool_for
+from holdwright.gui.heat import ThicknessMap
+from holdwright.gui.main_window import MainWindow
+from holdwright.gui.stage import Stage
+from holdwright.gui.viewing import Viewing
+from holdwright.hold.finding import Finding
+from holdwright.resources import sample_folder
+
+SAMPLE = "hall-jug.obj"
+
+
+class Wiring(QObject):
+    """Connects a window's parts.
+
+    Parameters
+    ----------
+    heat
+        Measures walls in a process of its own.
+    """
+
+    def __init__(self, window: MainWindow, catalogue: Catalogue, heat: ThicknessMap) -> None:
+        super().__init__(window)
+        self._window = window
+        self._document = window.document
+        self.stage = Stage(
+            window.document,
+            window.viewport,
+            lambda operation, step_id: tool_for(operation, step_id, window.document, catalogue),
+        )
+        self.viewing = Viewing(window, self.stage, heat)
+        self._connect_document()
+        self._connect_actions()
+        self._connect_pages()
+        window.preferences.changed.connect(self._take_preference)
+        for name in ("camera_motion", "wall_grid"):
+            self._take_preference(name)
+
+    def _connect_document(self) -> None:
+        window, document = self._window, self._document
+        document.opened.connect(window.show_page)
+        document.path_changed.connect(window.show_page)
+        document.failed.connect(window.tell_failure)
+        document.said.connect(window.notice.say)
+        window.notice.again.clicked.connect(document.replay)
+        window.empty_notice.again.hide()
+        window.empty.open_asked.connect(self.open)
+        window.empty.sample_asked.connect(lambda: window.opening.open_path(sample_folder() / SAMPLE))
+        window.empty.path_chosen.connect(window.opening.open_path)
+
+    def _connect_actions(self) -> None:
+        window, document = self._window, self._document
+        table = window.actions_table
+        does = {
+            "open": self.open,
+            "save": lambda: window.opening.save(),
+            "save_as": lambda: window.opening.save(elsewhere=True),
+            "export": lambda: window.show_left(window.export_panel),
+            "undo": document.edits.undo,
+            "redo": document.edits.redo,
+            "previous_step": lambda: self._go(-1),
+            "next_step": lambda: self._go(1),
+            "help": window.help_sheet.open,
+            "preferences": lambda: window.show_left(window.preferences_page),
+            "close": window.close,
+        }
+        for name, command in does.items():
+            table[name].triggered.connect(lambda _on=False, command=command: command())
+        bar = window.top_bar
+        for signal, name in (
+            (bar.open_asked, "open"),
+            (bar.save_asked, "save"),
+            (bar.save_as_asked, "save_as"),
+            (bar.export_asked, "export"),
+            (bar.help_asked, "help"),
+            (bar.preferences_asked, "preferences"),
+            (bar.quit_asked, "close"),
+        ):
+            signal.connect(table[name].trigger)
+
+    def _connect_pages(self) -> None:
+        window = self._window
+        for page in (window.export_panel, window.preferences_page):
+            page.closed.connect(lambda: window.show_left(window.sidebar))
+        self._document.opened.connect(lambda: window.show_left(window.sidebar))
+        window.sidebar.finding_chosen.connect(self._go_to_finding)
+        window.viewport.marker_clicked.connect(self.stage.choose_marker)
+
+    def open(self) -> None:
+        """Ask for a file and open it."""
+        recent = self._window.recents.paths
+        path = questions.what_to_open(self._window, recent[0].parent if recent else Path.home())
+        if path is not None:
+            self._window.opening.open_path(path)
+
+    def _go(self, by: int) -> None:
+        ids = [step.id for step in self._document.recipe.steps]
+        selected = self._document.selected
+        at = ids.index(selected) + by if selected in ids else 0
+        if 0 <= at < len(ids):
+            self._document.edits.select(ids[at])
+
+    def _go_to_finding(self, step_id: str, finding: Finding) -> None:
+        self.stage.go_to(step_id, finding)
+
+    def _take_preference(self, name: str) -> None:
+        window = self._window
+        if name == "scheme":
+            application = QApplication.instance()
+            if isinstance(application, QApplication):
+                scheme = window.preferences.scheme_for(application)
+                style.apply(application, scheme)
+                window.set_scheme(scheme)
+        elif name == "length_unit":
+            window.sidebar.refresh_settings()
+            window.strip.set_unit(window.preferences.length_unit)
+            window.section_bar.set_unit(window.preferences.length_unit)
+        elif name == "camera_motion":
+            window.viewport.animated = window.preferences.camera_motion
+        elif name == "wall_grid":
+            window.viewport.wall_shown = window.preferences.wall_grid
+            window.actions_table["wall_grid"].setChecked(window.preferences.wall_grid)
