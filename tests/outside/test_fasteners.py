@@ -11,10 +11,15 @@ Known disagreements, all with bd_warehouse, and the side we take:
 - Washer thickness: they list the greatest. We list the nominal one, such as 2 for ISO 7089 M10 (limits
   1.8 and 2.2). The greatest is 0.2 above it up to 2.5, 0.3 for 3, and 0.6 in the extra large series.
 - ISO 7092: not in their tables. We check it against its limits on a public page (M10 alone).
+- ISO 10642: both libraries list the heads of DIN 7991 under that name, such as 20 by 5.5 for M10. We list the
+  sharp head of ISO 10642 (public pages), 22.4 by 6.2, which a countersink must take.
+- ISO 10642 and 7380 keys: they list the socket's greatest width, such as 6.14. We list the key, 6.
 """
 
 import csv
 import json
+import math
+from fractions import Fraction
 from importlib import metadata
 
 import pytest
@@ -60,6 +65,82 @@ def test_socket_cap_screws_against_cq_queryabolt(thread):
         screw.head.diameter,
         screw.head.height,
     )
+
+
+def test_inch_socket_cap_screw_against_bd_warehouse():
+    row = _table("socket_head_cap_parameters")["3/8-16"]
+    screw = load_catalogue().screw("3/8-16 socket cap ASME B18.3")
+    assert float(row["asme_b18.3:dk"]) * 25.4 == pytest.approx(screw.head.diameter)
+    assert float(row["asme_b18.3:k"]) * 25.4 == pytest.approx(screw.head.height)
+    assert float(Fraction(row["asme_b18.3:s"])) * 25.4 == pytest.approx(screw.key)
+    assert screw.pitch == pytest.approx(25.4 / 16)
+
+
+@pytest.mark.parametrize("thread", SIZES)
+@pytest.mark.parametrize(
+    ("table", "column", "width", "name"),
+    [
+        ("button_head", "iso7380_1", "dk", "button ISO 7380-1"),
+        ("button_head_with_collar", "iso7380_2", "dc", "flanged button ISO 7380-2"),
+    ],
+)
+def test_button_heads_against_bd_warehouse(table, column, width, name, thread):
+    row = _table(f"{table}_parameters")[SIZES[thread]]
+    screw = load_catalogue().screw(f"{thread} {name}")
+    assert float(row[f"{column}:{width}"]) == screw.head.diameter
+    assert float(row[f"{column}:k"]) == screw.head.height
+    assert 0.1 < float(row[f"{column}:s"]) - screw.key < 0.2  # the socket, not the key
+
+
+@pytest.mark.parametrize("thread", SIZES)
+def test_hexagon_heads_against_bd_warehouse(thread):
+    row = _table("hex_head_parameters")[SIZES[thread]]
+    screw = load_catalogue().screw(f"{thread} hex ISO 4017")
+    assert float(row["iso4017:s"]) == screw.key
+    assert float(row["iso4017:k"]) == screw.head.height
+    assert screw.head.diameter == pytest.approx(screw.key / math.cos(math.pi / 6), abs=0.01)
+
+
+@pytest.mark.parametrize("thread", SIZES)
+def test_countersunk_heads_are_sharp_where_theirs_are_those_of_din_7991(thread):
+    row = _table("countersunk_head_parameters")[SIZES[thread]]
+    second = json.loads(_file("cq-queryabolt", "0.1.2", "bolts.json"))[thread]["countersunk"]
+    screw = load_catalogue().screw(f"{thread} countersunk socket ISO 10642")
+    assert float(row["iso10642:a"]) == screw.head.angle
+    theirs = {"M8": (16, 4.4), "M10": (20, 5.5), "M12": (24, 6.5)}[thread]
+    assert (float(row["iso10642:dk"]), float(row["iso10642:k"])) == theirs
+    assert (second["head_diameter"], second["head_length"]) == theirs
+    assert theirs[0] < screw.head.diameter == {"M8": 17.92, "M10": 22.4, "M12": 26.88}[thread]
+
+
+@pytest.mark.parametrize(
+    "standard", ["iso4762", "iso10642", "iso7380_1", "iso7380_2", "iso4017", "asme_b18.3"]
+)
+def test_lengths_against_bd_warehouse(standard):
+    text = _file("bd_warehouse", "0.4.0", "bd_warehouse/data/nominal_screw_lengths.csv")
+    row = next(row for row in csv.reader(text.splitlines()) if row[0] == standard)
+    unit = 25.4 if row[1] == "in" else 1.0
+    theirs = [float(length) * unit for length in row[2].split(",")]
+    ours = standard.upper().replace("_B18", " B18").replace("_", "-").replace("ISO", "ISO ")
+    screws = [s for s in (*load_catalogue().screws, *load_catalogue().countersunk) if s.standard == ours]
+    assert len(screws) >= 3
+    for screw in screws:
+        assert all(min(abs(length - other) for other in theirs) < 1e-9 for length in screw.lengths)
+
+
+def test_inch_clearance_holes_against_bd_warehouse():
+    row = _table("clearance_hole_sizes")["3/8"]
+    screw = load_catalogue().screw("3/8-16 socket cap ASME B18.3")
+    theirs = [float(Fraction(row[column])) * 25.4 for column in ("Close", "Normal", "Loose")]
+    assert [screw.clearance(fit) for fit in ("fine", "medium", "coarse")] == pytest.approx(theirs, abs=1e-5)
+
+
+def test_stress_areas_against_published_tables():
+    # ISO 898-1, table of stress areas: 36.6, 58.0, 84.3 mm2; ASME B1.1: 0.0775 in2 (from memory, as in
+    # Shigley, Mechanical Engineering Design, tables 8-1 and 8-2).
+    published = {"M8": 36.6, "M10": 58.0, "M12": 84.3, "3/8-16": 0.0775 * 25.4**2}
+    for thread, area in published.items():
+        assert load_catalogue().thread(thread).stress_area == pytest.approx(area, rel=1e-3)
 
 
 @pytest.mark.parametrize("thread", SIZES)

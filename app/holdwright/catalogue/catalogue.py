@@ -1,15 +1,27 @@
 """All tables together."""
 
 import difflib
+import os
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import Any, Final, Protocol, TypeVar
 
-from holdwright.catalogue.fasteners import ClearanceHole, Head, Screw, ScrewRow, Thread, Washer
-from holdwright.catalogue.tables import read_rows
+from holdwright.catalogue.anchorage import (
+    Friction,
+    LoadCase,
+    NutFactor,
+    Panel,
+    StrengthClass,
+    TNut,
+    WoodScrew,
+)
+from holdwright.catalogue.assembling import assembled_material, assembled_screw, check_washer, thread_of
+from holdwright.catalogue.fasteners import ClearanceHole, Screw, ScrewLengths, ScrewRow, Thread, Washer
+from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
+from holdwright.catalogue.tables import merged, read_own, read_rows
 from holdwright.errors import CatalogueError
 from holdwright.resources import resource_folder
 
@@ -24,13 +36,53 @@ class Named(Protocol):
 
 N = TypeVar("N", bound=Named)
 
+OWN_TABLES: Final = "HOLDWRIGHT_TABLES"
+"""Environment variable that names the user's own tables: a TOML file or a folder of them."""
+
+TABLES: Final[dict[str, tuple[str, type[Any]]]] = {
+    "threads": ("thread", Thread),
+    "clearance_holes": ("clearance_hole", ClearanceHole),
+    "screws": ("screw", ScrewRow),
+    "screw_lengths": ("screw_length", ScrewLengths),
+    "washers": ("washer", Washer),
+    "strengths": ("strength", StrengthClass),
+    "nut_factors": ("nut_factor", NutFactor),
+    "frictions": ("friction", Friction),
+    "load_cases": ("load_case", LoadCase),
+    "wood_screws": ("wood_screw", WoodScrew),
+    "t_nuts": ("t_nut", TNut),
+    "panels": ("panel", Panel),
+    "materials": ("material", MaterialRow),
+    "creep": ("creep", Creep),
+    "print_settings": ("print_setting", PrintSetting),
+}
+"""Folder of each table: name of its rows in the files, and their class."""
+
 
 @dataclass(frozen=True)
 class Catalogue:
-    """The tables an operation may look things up in. Rows are in table order."""
+    """The tables an operation may look things up in. Rows are in table order.
+
+    Attributes
+    ----------
+    screws
+        Those that sit on a flat seat, which *cut bore* can cut.
+    countersunk
+        Those that sit on a cone.
+    """
 
     screws: tuple[Screw, ...] = ()
     washers: tuple[Washer, ...] = ()
+    countersunk: tuple[Screw, ...] = ()
+    threads: tuple[Thread, ...] = ()
+    strengths: tuple[StrengthClass, ...] = ()
+    nut_factors: tuple[NutFactor, ...] = ()
+    frictions: tuple[Friction, ...] = ()
+    load_cases: tuple[LoadCase, ...] = ()
+    wood_screws: tuple[WoodScrew, ...] = ()
+    t_nuts: tuple[TNut, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    materials: tuple[Material, ...] = ()
 
     def screw(self, name: str) -> Screw:
         """Look a screw up by its name, such as "M10 socket cap ISO 4762".
@@ -42,7 +94,7 @@ class Catalogue:
         CatalogueError
             When no row has the name, or several fit it; the sentence gives the nearest names.
         """
-        return _look_up(self.screws, name, "screw")
+        return look_up((*self.screws, *self.countersunk), name, "screw")
 
     def washer(self, name: str) -> Washer:
         """Look a washer up by its name, such as "M10 large washer ISO 7093"; as free as `screw`.
@@ -52,93 +104,127 @@ class Catalogue:
         CatalogueError
             When no row has the name, or several fit it; the sentence gives the nearest names.
         """
-        return _look_up(self.washers, name, "washer")
+        return look_up(self.washers, name, "washer")
+
+    def thread(self, name: str) -> Thread:
+        """Look a thread up by its name, such as "3/8-16".
+
+        Raises
+        ------
+        CatalogueError
+            When there is none of that name.
+        """
+        return thread_of(name, {thread.name: thread for thread in self.threads}, "A row")
 
     def names(self, table: str) -> tuple[str, ...]:
-        """Give the names in one table, "screws" or "washers", in table order.
+        """Give the names in one table, such as "screws" or "washers", in table order.
 
         Raises
         ------
         CatalogueError
             When there is no such table.
         """
-        tables: dict[str, Sequence[Named]] = {"screws": self.screws, "washers": self.washers}
+        tables = {field.name: getattr(self, field.name) for field in fields(self)}
         if table not in tables:
             raise CatalogueError(f"The catalogue has no table '{table}'; it has {', '.join(tables)}.")
         return tuple(row.name for row in tables[table])
 
 
-def load_catalogue(folder: Path | None = None) -> Catalogue:
+def load_catalogue(folder: Path | None = None, own: Path | None = None) -> Catalogue:
     """Read all tables, once in the life of the process for each folder.
 
     Parameters
     ----------
     folder
         Holds one folder for each table; the resources that ship with Holdwright when left out.
+    own
+        The user's own tables, a TOML file or a folder of them, whose rows are put on top of those that ship;
+        what the environment variable `HOLDWRIGHT_TABLES` names when left out, if it is set.
 
     Raises
     ------
     CatalogueError
         Naming file, row and field of the first thing that is wrong.
     """
-    return _load((folder or resource_folder()).resolve())
+    named = os.environ.get(OWN_TABLES, "")
+    if own is None and named:
+        own = Path(named).expanduser()
+    return _load((folder or resource_folder()).resolve(), own.resolve() if own else None)
 
 
 @lru_cache(maxsize=8)
-def _load(folder: Path) -> Catalogue:
-    threads = {row.name: row for row in read_rows(folder / "threads", "thread", Thread)}
-    holes = read_rows(folder / "clearance_holes", "clearance_hole", ClearanceHole)
-    rows = read_rows(folder / "screws", "screw", ScrewRow)
-    washers = read_rows(folder / "washers", "washer", Washer)
-    _once(rows, "screws")
-    _once(washers, "washers")
-    return Catalogue(tuple(_assembled(row, threads, holes) for row in rows), washers)
-
-
-def _assembled(row: ScrewRow, threads: dict[str, Thread], holes: Sequence[ClearanceHole]) -> Screw:
-    """Put a screw's row together with its thread and clearance holes."""
-    if row.thread not in threads:
-        raise CatalogueError(
-            f"Screw '{row.name}', field 'thread': no row '{row.thread}' in the tables of threads."
-        )
-    thread = threads[row.thread]
-    own = tuple(hole for hole in holes if hole.thread == row.thread)
-    if sorted(hole.fit for hole in own) != ["coarse", "fine", "medium"]:
-        raise CatalogueError(
-            f"Screw '{row.name}': the tables of clearance holes must have one fine, one medium and one "
-            f"coarse row for {row.thread}, but have {', '.join(hole.fit for hole in own) or 'none'}."
-        )
-    if min(hole.diameter for hole in own) < thread.diameter or row.head_diameter <= thread.diameter:
-        raise CatalogueError(
-            f"Screw '{row.name}': its clearance hole or its head is narrower than its thread."
-        )
-    head = Head(row.head, row.head_diameter, row.head_height)
-    return Screw(
-        name=row.name,
-        standard=row.standard,
-        thread=row.thread,
-        d=thread.diameter,
-        pitch=thread.pitch,
-        head=head,
-        key=row.key,
-        clearance_holes=own,
-        source=row.source,
-        tag=row.tag,
+def _load(folder: Path, own: Path | None) -> Catalogue:
+    rows: dict[str, tuple[Any, ...]] = {
+        table: read_rows(folder / table, key, kind) for table, (key, kind) in TABLES.items()
+    }
+    for table, shipped in rows.items():
+        _once(shipped, table)
+    if own is not None:
+        added = read_own(own, dict(TABLES.values()))
+        for table, (key, _) in TABLES.items():
+            rows[table] = merged(rows[table], added.get(key, ()), _identity)
+    threads = {row.name: row for row in rows["threads"]}
+    screws = [
+        assembled_screw(row, threads, rows["clearance_holes"], rows["screw_lengths"])
+        for row in rows["screws"]
+    ]
+    for washer in rows["washers"]:
+        check_washer(washer, threads)
+    for nut in rows["t_nuts"]:
+        thread_of(nut.thread, threads, f"T-nut '{nut.name}'")
+    creep = {row.material: row for row in rows["creep"]}
+    settings = {row.material: row for row in rows["print_settings"]}
+    same = (
+        "washers",
+        "strengths",
+        "nut_factors",
+        "frictions",
+        "load_cases",
+        "wood_screws",
+        "t_nuts",
+        "panels",
+    )
+    return Catalogue(
+        screws=tuple(screw for screw in screws if screw.head.kind != "countersunk"),
+        countersunk=tuple(screw for screw in screws if screw.head.kind == "countersunk"),
+        threads=rows["threads"],
+        materials=tuple(assembled_material(row, creep, settings) for row in rows["materials"]),
+        **{table: rows[table] for table in same},
     )
 
 
-def _once(rows: Sequence[Named], table: str) -> None:
-    names = [row.name for row in rows]
-    for name in names:
-        if names.count(name) > 1:
-            raise CatalogueError(f"The tables of {table} have more than one row '{name}'; keep one.")
+def _identity(row: Any) -> tuple[str, ...]:
+    return (row.thread, row.fit) if isinstance(row, ClearanceHole) else (row.name,)
 
 
-def _look_up(rows: Sequence[N], name: str, what: str) -> N:
+def _once(rows: Sequence[Any], table: str) -> None:
+    seen = set()
+    for row in rows:
+        # Of clearance holes the assembling tells, and names the screw that wants them.
+        if not isinstance(row, ClearanceHole) and _identity(row) in seen:
+            raise CatalogueError(f"The tables of {table} have more than one row '{row.name}'; keep one.")
+        seen.add(_identity(row))
+
+
+def look_up(rows: Sequence[N], name: str, what: str) -> N:
+    """Look a row up by its name, or by part of it, in any order and case, where that fits one row alone.
+
+    Parameters
+    ----------
+    what
+        Says what a row is, in the error's sentence.
+
+    Raises
+    ------
+    CatalogueError
+        When no row has the name, or several fit it; the sentence gives the nearest names.
+    """
     asked = _words(name)
-    fitting = [row for row in rows if row.name == name] or [
-        row for row in rows if asked and asked <= _words(row.name)
-    ]
+    fitting = (
+        [row for row in rows if row.name == name]
+        or [row for row in rows if asked and asked == _words(row.name)]
+        or [row for row in rows if asked and asked <= _words(row.name)]
+    )
     if len(fitting) == 1:
         return fitting[0]
     names = [row.name for row in fitting] or _nearest(name, [row.name for row in rows])

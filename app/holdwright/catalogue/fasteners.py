@@ -1,22 +1,32 @@
 """Screws and washers as the tables give them. All lengths in mm."""
 
+import math
 from dataclasses import field
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 from pydantic.dataclasses import dataclass
 
 Fit = Literal["fine", "medium", "coarse"]
 """Series of clearance holes, by their names in ISO 273."""
 
-HeadKind = Literal["socket_cap"]
-"""Shapes of head that a seat can be cut for."""
+HeadKind = Literal["socket_cap", "button", "flanged_button", "hex", "countersunk"]
+"""Shapes of head; a countersunk one sits on a cone, the others on a flat seat at the bottom of a pocket."""
+
+Profile = Literal["iso", "unified"]
+"""Standard a thread's profile follows: ISO 68-1 or ASME B1.1."""
 
 Tag = Literal["S", "S2", "L", "P", "M", "C"]
 """How sure a row is: published source, seen through a secondary page, library, practice, memory, computed."""
 
 Size = Annotated[float, Field(gt=0.0, lt=1000.0)]
 Text = Annotated[str, Field(min_length=1)]
+
+
+def as_tuple(value: Any) -> Any:
+    """Take the list that TOML writes for the tuple it stands for."""
+    return tuple(value) if isinstance(value, list) else value
+
 
 STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 
@@ -25,6 +35,9 @@ BARE_HEAD_ALLOWANCE = 2.0
 
 WASHER_ALLOWANCE = 1.0
 """Pocket wider than its washer by this: common practice for printing, no source."""
+
+_LOST_PITCHES: dict[Profile, float] = {"iso": (0.6495191 + 1.2268693) / 2, "unified": 0.9743}
+"""What the stress diameter is less than the nominal one, in pitches."""
 
 
 @dataclass(frozen=True, config=STRICT)
@@ -36,6 +49,18 @@ class Thread:
     pitch: Size
     source: Text
     tag: Tag
+    profile: Profile = "iso"
+
+    @property
+    def stress_area(self) -> float:
+        """Area that bears tension, mm2.
+
+        Notes
+        -----
+        ISO 898-1: pi / 4 ((d2 + d3) / 2)^2, with d2 = d - 0.6495191 P, d3 = d - 1.2268693 P. ASME B1.1: pi /
+        4 (d - 0.9743 P)^2. Both from memory; M10 gives 57.99 and 3/8-16 gives 49.99 (0.0775 in2), as tables.
+        """
+        return math.pi / 4 * (self.diameter - _LOST_PITCHES[self.profile] * self.pitch) ** 2
 
 
 @dataclass(frozen=True, config=STRICT)
@@ -51,7 +76,7 @@ class ClearanceHole:
 
 @dataclass(frozen=True, config=STRICT)
 class ScrewRow:
-    """A row of a table of screws, as written."""
+    """A row of a table of screws, as written; attributes as of `Head` and `Screw`."""
 
     name: Text
     standard: Text
@@ -60,6 +85,28 @@ class ScrewRow:
     head_diameter: Size
     head_height: Size
     key: Size
+    source: Text
+    tag: Tag
+    head_angle: Annotated[float, Field(ge=60.0, le=120.0)] | None = None
+    bearing_diameter: Size | None = None
+    tool_diameter: Size | None = None
+    loadability: Annotated[float, Field(gt=0.0, le=1.0)] = 1.0
+
+    @model_validator(mode="after")
+    def _cone(self) -> Self:
+        if (self.head == "countersunk") != (self.head_angle is not None):
+            raise ValueError("head_angle belongs to a countersunk head, and to no other")
+        return self
+
+
+@dataclass(frozen=True, config=STRICT)
+class ScrewLengths:
+    """A row of a table of nominal lengths: of a countersunk screw with its head, of others without."""
+
+    name: Text
+    standard: Text
+    thread: Text
+    lengths: Annotated[tuple[Size, ...], BeforeValidator(as_tuple), Field(min_length=1)]
     source: Text
     tag: Tag
 
@@ -92,27 +139,47 @@ class Washer:
 
 @dataclass(frozen=True)
 class Head:
-    """A screw's head: its shape, greatest diameter and greatest height."""
+    """A screw's head.
+
+    Attributes
+    ----------
+    kind, diameter, height
+        Its shape, greatest diameter (of a hexagon across corners, of a cone where it would be sharp) and
+        greatest height.
+    angle
+        Full angle of a countersunk head's cone in degrees; None for any other.
+    bearing
+        Diameter of the face that presses on the seat.
+    tool
+        Diameter of the room the tool needs that turns it.
+    """
 
     kind: HeadKind
     diameter: float
     height: float
+    angle: float | None
+    bearing: float
+    tool: float
 
 
 @dataclass(frozen=True)
 class Screw:
-    """A screw with all that boring for it needs.
+    """A screw with all that boring for it and reckoning its joint needs.
 
     Attributes
     ----------
-    thread, d, pitch
-        Thread's name, nominal diameter and pitch.
+    thread, d, pitch, profile, stress_area
+        Thread's name, nominal diameter, pitch, profile and area that bears tension (mm2).
     head
         Shape and size of the head.
     key
         Size of the key across flats.
     clearance_holes
         Rows of the clearance holes for its thread, one for each fit.
+    lengths
+        Nominal lengths, shortest first: of a countersunk screw with its head, of others without.
+    loadability
+        Share of its strength class's forces it may bear, where its head is too weak for all of them.
     """
 
     name: str
@@ -120,9 +187,13 @@ class Screw:
     thread: str
     d: float
     pitch: float
+    profile: Profile
+    stress_area: float
     head: Head
     key: float
     clearance_holes: tuple[ClearanceHole, ...] = field(repr=False)
+    lengths: tuple[float, ...] = field(repr=False)
+    loadability: float
     source: str
     tag: Tag
 
@@ -132,7 +203,6 @@ class Screw:
 
 
 def pocket_diameter(screw: Screw, washer: Washer | None) -> float:
-    """Diameter of the pocket for a head with its washer, or for a bare head."""
-    if washer is None:
-        return screw.head.diameter + BARE_HEAD_ALLOWANCE
-    return max(washer.outer + WASHER_ALLOWANCE, screw.head.diameter + BARE_HEAD_ALLOWANCE)
+    """Diameter of the pocket for a head with its washer and tool, or for a bare head."""
+    bare = max(screw.head.diameter + BARE_HEAD_ALLOWANCE, screw.head.tool)
+    return bare if washer is None else max(washer.outer + WASHER_ALLOWANCE, bare)

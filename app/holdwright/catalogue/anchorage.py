@@ -1,0 +1,138 @@
+"""What a bolt meets besides the hold: T-nut, panel, wood screw, torque and load, as the tables tell."""
+
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+from pydantic.dataclasses import dataclass
+
+from holdwright.catalogue.fasteners import STRICT, Profile, Size, Tag, Text
+
+Stress = Annotated[float, Field(gt=0.0, lt=10_000.0)]
+Coefficient = Annotated[float, Field(gt=0.0, lt=2.0)]
+
+
+@dataclass(frozen=True, config=STRICT)
+class StrengthClass:
+    """A row of a table of strength classes: proof, yield and tensile stress of the screw, MPa."""
+
+    name: Text
+    standard: Text
+    profile: Profile
+    proof: Stress
+    yield_stress: Stress
+    tensile: Stress
+    source: Text
+    tag: Tag
+
+    @model_validator(mode="after")
+    def _rising(self) -> Self:
+        if not self.proof <= self.yield_stress <= self.tensile:
+            raise ValueError("proof, yield_stress and tensile must rise in this order, in MPa")
+        return self
+
+
+@dataclass(frozen=True, config=STRICT)
+class _Spread:
+    name: Text
+    low: Coefficient
+    nominal: Coefficient
+    high: Coefficient
+    source: Text
+    tag: Tag
+
+    @model_validator(mode="after")
+    def _rising(self) -> Self:
+        if not self.low <= self.nominal <= self.high:
+            raise ValueError("low, nominal and high must rise in this order")
+        return self
+
+
+@dataclass(frozen=True, config=STRICT)
+class NutFactor(_Spread):
+    """A row of a table of nut factors: K of T = K F d, with the range reckoned with."""
+
+
+@dataclass(frozen=True, config=STRICT)
+class Friction(_Spread):
+    """A row of a table of friction coefficients between hold and wall, with the range reckoned with."""
+
+
+@dataclass(frozen=True, config=STRICT)
+class LoadCase:
+    """A row of a table of load cases: how many times the climber's weight acts on the hold."""
+
+    name: Text
+    factor: Annotated[float, Field(gt=0.0, le=20.0)]
+    description: Text
+    source: Text
+    tag: Tag
+
+
+@dataclass(frozen=True, config=STRICT)
+class TNut:
+    """A row of a table of T-nuts, lengths in mm.
+
+    Attributes
+    ----------
+    barrel, barrel_diameter
+        Of the threaded barrel within the panel, its flange against the panel's back.
+    flange
+        Diameter of the flange.
+    screws
+        Number of screws that hold it.
+    """
+
+    name: Text
+    thread: Text
+    barrel: Size
+    barrel_diameter: Size
+    flange: Size
+    screws: Annotated[int, Field(ge=0)]
+    source: Text
+    tag: Tag
+
+
+@dataclass(frozen=True, config=STRICT)
+class Panel:
+    """A row of a table of panels: thickness in mm, modulus in GPa, density in g/cm3."""
+
+    name: Text
+    thickness: Size
+    modulus: Annotated[float, Field(gt=0.0, lt=500.0)]
+    density: Annotated[float, Field(gt=0.0, lt=25.0)]
+    source: Text
+    tag: Tag
+
+
+@dataclass(frozen=True, config=STRICT)
+class WoodScrew:
+    """A row of a table of wood screws, lengths in mm.
+
+    Attributes
+    ----------
+    shank, root
+        Diameter over the thread and in its root.
+    head_diameter, head_angle
+        Of the countersunk head; its angle in degrees.
+    clearance, mouth
+        Diameter of the hole through the hold, and of the countersink's mouth.
+    pilot
+        Diameter of the pilot hole in the panel.
+    """
+
+    name: Text
+    shank: Size
+    root: Size
+    head_diameter: Size
+    head_angle: Annotated[float, Field(ge=60.0, le=120.0)]
+    clearance: Size
+    mouth: Size
+    pilot: Size
+    source: Text
+    tag: Tag
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.pilot < self.shank < self.clearance < self.mouth or self.root >= self.shank:
+            raise ValueError("pilot, shank, clearance, mouth must rise in this order; root is below shank")
+        return self

@@ -1,0 +1,153 @@
+"""What holds are printed in, as the tables give it."""
+
+from typing import Annotated, Literal, Self
+
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
+from pydantic.dataclasses import dataclass
+
+from holdwright.catalogue.fasteners import STRICT, Tag, Text, as_tuple
+
+
+def _rising(pair: tuple[float, float]) -> tuple[float, float]:
+    if pair[0] > pair[1]:
+        raise ValueError(f"the lowest, {pair[0]:g}, is above the highest, {pair[1]:g}")
+    return pair
+
+
+Range = Annotated[tuple[float, float], BeforeValidator(as_tuple), AfterValidator(_rising)]
+Share = Annotated[float, Field(gt=0.0, le=1.0)]
+Degree = Literal["none", "low", "medium", "high"]
+
+
+@dataclass(frozen=True, config=STRICT)
+class MaterialRow:
+    """A row of a table of materials; attributes as of `Material`."""
+
+    name: Text
+    density: Annotated[float, Field(gt=0.0, lt=25.0)]
+    tensile: Range
+    modulus: Range
+    source: Text
+    tag: Tag
+    yield_stress: Range | None = None
+    glass_transition: Range | None = None
+    heat_deflection: Range | None = None
+    elongation: Range | None = None
+    expansion: Range | None = None
+
+
+@dataclass(frozen=True, config=STRICT)
+class Creep:
+    """A row of a table of what a material bears under a bolt.
+
+    Attributes
+    ----------
+    short_share, sustained_share
+        Shares of its least yield stress that a seat may bear for a moment, and for years.
+    residual_preload
+        Share of a bolt's preload that is left once the material has crept.
+    """
+
+    material: Text
+    short_share: Share
+    sustained_share: Share
+    residual_preload: Share
+    source: Text
+    tag: Tag
+
+    @property
+    def name(self) -> str:
+        """The material's."""
+        return self.material
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.sustained_share > self.short_share:
+            raise ValueError("sustained_share is above short_share")
+        return self
+
+
+@dataclass(frozen=True, config=STRICT)
+class PrintSetting:
+    """A row of a table of how materials print.
+
+    Attributes
+    ----------
+    shrinkage
+        %, lowest and highest.
+    moisture, warp
+        How much it takes up, and how readily it warps.
+    nozzle, bed
+        Temperatures, degrees Celsius.
+    cost
+        Euro per kg.
+    z_share
+        Strength across layers as a share of that along them.
+    """
+
+    material: Text
+    shrinkage: Range
+    moisture: Degree
+    warp: Degree
+    nozzle: Range
+    bed: Range
+    cost: Range
+    z_share: Range
+    source: Text
+    tag: Tag
+
+    @property
+    def name(self) -> str:
+        """The material's."""
+        return self.material
+
+
+@dataclass(frozen=True)
+class Material:
+    """A material with all the tables tell of it; ranges are lowest and highest.
+
+    Attributes
+    ----------
+    density
+        g/cm3.
+    tensile, yield_stress
+        MPa, of moulded material; yield None where it has none, as rubber.
+    modulus
+        GPa.
+    glass_transition, heat_deflection
+        Degrees Celsius, None where not known.
+    elongation
+        At break, %.
+    expansion
+        1e-6 per degree.
+    creep, print_setting
+        What it bears under a bolt, and how it prints; None where no row tells.
+    """
+
+    name: str
+    density: float
+    tensile: tuple[float, float]
+    yield_stress: tuple[float, float] | None
+    modulus: tuple[float, float]
+    glass_transition: tuple[float, float] | None
+    heat_deflection: tuple[float, float] | None
+    elongation: tuple[float, float] | None
+    expansion: tuple[float, float] | None
+    creep: Creep | None
+    print_setting: PrintSetting | None
+    source: str
+    tag: Tag
+
+    @property
+    def allowable_sustained(self) -> float | None:
+        """Pressure a bolt's seat may bear for years, MPa, from the least yield stress; None where unknown."""
+        if self.creep is None or self.yield_stress is None:
+            return None
+        return self.creep.sustained_share * self.yield_stress[0]
+
+    @property
+    def allowable_short(self) -> float | None:
+        """Pressure a bolt's seat may bear for a moment, MPa; None where unknown."""
+        if self.creep is None or self.yield_stress is None:
+            return None
+        return self.creep.short_share * self.yield_stress[0]
