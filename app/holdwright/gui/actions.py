@@ -1,0 +1,119 @@
+"""Every command of the window with its keys, in one table."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QWidget
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command.
+
+    Attributes
+    ----------
+    name
+        What code calls it.
+    text
+        What it is called on a button or in a menu.
+    keys
+        Anywhere in the window.
+    view_keys
+        Letters and figures: only while the view has the keyboard, so that they can be typed everywhere else.
+    told
+        A sentence on what it does.
+    checkable
+        Whether it is on or off.
+    needs_document
+        Whether it makes no sense in the empty window.
+    """
+
+    name: str
+    text: str
+    keys: tuple[str, ...] = ()
+    view_keys: tuple[str, ...] = ()
+    told: str = ""
+    checkable: bool = False
+    needs_document: bool = True
+
+
+COMMANDS: Final = (
+    Command("open", "Open...", ("Ctrl+O",), (), "Open a sculpt or a recipe", needs_document=False),
+    Command("save", "Save", ("Ctrl+S",), (), "Save the recipe"),
+    Command("save_as", "Save as...", ("Ctrl+Shift+S",), (), "Save the recipe in another file"),
+    Command("export", "Export", ("Ctrl+E",), (), "Write the parts for printing"),
+    Command("undo", "Undo", ("Ctrl+Z",), (), "Take the last change back"),
+    Command("redo", "Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), (), "Do again what was undone"),
+    Command("previous_step", "Step before", ("Ctrl+PgUp",), (), "Go to the step before"),
+    Command("next_step", "Step after", ("Ctrl+PgDown",), (), "Go to the step after"),
+    Command("section", "Section", (), ("X",), "Cut the hold open in the view", checkable=True),
+    Command("measure", "Measure", (), ("M",), "Measure between two places on the hold", checkable=True),
+    Command("heat", "Heat map", (), ("H",), "Colour the hold by its thickness", checkable=True),
+    Command("view_three_quarter", "Three quarter", (), ("1",), "Look from the front, a little aside"),
+    Command("view_front", "Front", (), ("2",), "Look at the hold as on the wall"),
+    Command("view_right", "Right", (), ("3",), "Look from the right"),
+    Command("view_left", "Left", (), ("4",), "Look from the left"),
+    Command("view_top", "Top", (), ("5",), "Look down on it"),
+    Command("view_back", "Back", (), ("6",), "Look at the back, as on the bench"),
+    Command("fit", "Whole hold in view", (), ("F",), "Bring the whole hold into view"),
+    Command("wall_grid", "Wall", (), ("G",), "Show the wall behind the hold", checkable=True),
+    Command("help", "Keys and cautions", ("F1",), ("?",), "List the keys", needs_document=False),
+    Command(
+        "preferences", "Preferences...", ("Ctrl+,",), (), "Choose unit and colours", needs_document=False
+    ),
+    Command("close", "Close", ("Ctrl+Q",), (), "Close the window", needs_document=False),
+)
+"""In the order people look for them."""
+
+
+class Actions(QObject):
+    """Makes an action of every command.
+
+    Parameters
+    ----------
+    window
+        Where `keys` are heard.
+    view
+        Where `view_keys` are heard, its children included.
+    """
+
+    def __init__(self, window: QWidget, view: QWidget) -> None:
+        super().__init__(window)
+        self._actions = {command.name: self._made(command, window, view) for command in COMMANDS}
+
+    def __getitem__(self, name: str) -> QAction:
+        """Give the action of a command."""
+        return self._actions[name]
+
+    def set_document_there(self, there: bool) -> None:
+        """Switch off what makes no sense in the empty window, or on again."""
+        for command in COMMANDS:
+            if command.needs_document:
+                self._actions[command.name].setEnabled(there)
+
+    def rows(self) -> tuple[tuple[str, str, str], ...]:
+        """Give text, keys and description of each command, for people."""
+        return tuple((command.text.rstrip("."), keys_text(command), command.told) for command in COMMANDS)
+
+    def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
+        action = QAction(command.text, self)
+        action.setCheckable(command.checkable)
+        keys = keys_text(command)
+        action.setToolTip(f"{command.told} ({keys})" if keys else command.told)
+        action.setShortcuts([QKeySequence(key) for key in command.keys])
+        window.addAction(action)
+        if command.view_keys:
+            here = QAction(command.text, self)
+            here.setShortcuts([QKeySequence(key) for key in command.view_keys])
+            here.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            here.triggered.connect(lambda _on=False: action.trigger())
+            view.addAction(here)
+        return action
+
+
+def keys_text(command: Command) -> str:
+    """Write the keys of a command as they stand on the keyboard."""
+    native = QKeySequence.SequenceFormat.NativeText
+    return " or ".join(QKeySequence(key).toString(native) for key in (*command.keys, *command.view_keys))

@@ -1,0 +1,236 @@
+"""A slim bar over the view, with one row for whatever is on: section, parts, walls, measuring."""
+
+from typing import Final, Literal
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
+from holdwright.gui.figures import Preferred, length_scale
+from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.figure_box import FigureBox
+from holdwright.gui.form.slider import Slider
+from holdwright.gui.section_row import SectionRow
+from holdwright.gui.tones import set_role, tones
+from holdwright.hold.hold import CORE, SHELL
+from holdwright.parameters.describe import FieldDescription
+from holdwright.pipeline.shown import ShownStep
+
+Row = Literal["section", "parts", "heat", "measure"]
+
+ROWS: Final[tuple[Row, ...]] = ("section", "parts", "heat", "measure")
+
+LIMIT_MM: Final = 6.0
+"""Walls thinner than this are marked to begin with: what the split wants of a shell."""
+
+_LIMIT = FieldDescription(
+    "limit",
+    "length",
+    "Wall wanted",
+    "Walls thinner than this are marked.",
+    "mm",
+    0.2,
+    100.0,
+    default=LIMIT_MM,
+)
+_CHOICES: Final = {"Both": frozenset({SHELL, CORE}), "Shell": frozenset({SHELL}), "Core": frozenset({CORE})}
+_LABEL_WIDTH: Final = 18 * style.GRID
+
+
+class SectionBar(QWidget):
+    """Says what is to be seen; whoever draws does it. Hidden while nothing is on.
+
+    Signals
+    -------
+    section_changed
+        (3,) point and (3,) unit normal of the plane of section, mm: what lies on the normal's side is taken
+        away; None and None when the hold is whole again.
+    parts_changed
+        Names of the parts to show.
+    apart_changed
+        How far the parts are off each other, from 0 to 1.
+    heat_limit_changed
+        Wall wanted, mm.
+    measure_cleared
+        What was measured is to be taken away.
+    """
+
+    section_changed = Signal(object, object)
+    parts_changed = Signal(object)
+    apart_changed = Signal(float)
+    heat_limit_changed = Signal(float)
+    measure_cleared = Signal()
+
+    def __init__(self, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._unit: Preferred = unit
+        self._limit = LIMIT_MM
+        self._faint: list[QLabel] = []
+        self._rows: dict[str, QWidget] = {}
+        self._parts_there = False
+        self._on: set[str] = set()
+        self.section = SectionRow(unit)
+        self.section.changed.connect(self.section_changed)
+        self.part_words: dict[str, Word] = {}
+        self.apart_slider = Slider()
+        self.limit_box = FigureBox(_LIMIT, length_scale(unit, 0.5))
+        self._thinnest = QLabel()
+        self._distance = QLabel()
+        self._clear = QuietButton("Clear")
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, style.GRID, 0, style.GRID + 1)
+        self._column.setSpacing(0)
+        self._add_row("section", "Section", (self.section,))
+        self._add_row("parts", "Parts", self._parts_row())
+        self._heat_layout = self._add_row("heat", "Walls", self._heat_row())
+        self._add_row("measure", "Measure", self._measure_row())
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        self._dress()
+        self._arrange()
+
+    @property
+    def on(self) -> frozenset[str]:
+        """Which rows are shown."""
+        return frozenset(name for name, row in self._rows.items() if row.isVisibleTo(self))
+
+    @property
+    def heat_limit(self) -> float:
+        """Wall wanted, mm."""
+        return self._limit
+
+    @property
+    def parts(self) -> frozenset[str]:
+        """Names of the parts to show."""
+        return next(names for word, names in _CHOICES.items() if self.part_words[word].isChecked())
+
+    def set_on(self, name: Row, on: bool) -> None:
+        """Show a row, or put it away; with the section's the cut itself."""
+        (self._on.add if on else self._on.discard)(name)
+        if name == "section":
+            self.section.set_on(on=on)
+        self._arrange()
+
+    def show_step(self, step: ShownStep | None) -> None:
+        """Take what is shown: where it can be cut, and whether it has parts."""
+        self.section.show_step(step)
+        self._parts_there = step is not None and {SHELL, CORE} <= set(step.solids)
+        self._arrange()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
+        if unit == self._unit:
+            return
+        self._unit = unit
+        self.section.set_unit(unit)
+        fresh = FigureBox(_LIMIT, length_scale(unit, 0.5))
+        self._heat_layout.replaceWidget(self.limit_box, fresh)
+        self.limit_box.hide()
+        self.limit_box.deleteLater()
+        self._take_limit_box(fresh)
+
+    def show_thinnest(self, part: str, thickness: float) -> None:
+        """Say where the wall is thinnest."""
+        where = f" in the {part}" if part in (SHELL, CORE) else ""
+        self._thinnest.setText(f"Thinnest {length_scale(self._unit).text(round(thickness, 2))}{where}")
+
+    def show_measuring(self, text: str = "") -> None:
+        """Say that the walls are being measured, or why they are not; blank for neither."""
+        self._thinnest.setText(text)
+
+    def show_distance(self, distance: float | None) -> None:
+        """Show what was measured, mm; None before both places are chosen."""
+        if distance is None:
+            self._distance.setText("Click two places on the hold")
+        else:
+            self._distance.setText(length_scale(self._unit).text(round(distance, 2)))
+        self._clear.setVisible(distance is not None)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another scheme's colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._dress()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the paper and the line beneath."""
+        del event
+        tone = tones(self)
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(tone.paper))
+        painter.fillRect(0, self.height() - 1, self.width(), 1, QColor(tone.hairline))
+        painter.end()
+
+    def _add_row(self, name: str, title: str, widgets: tuple[QWidget, ...]) -> QHBoxLayout:
+        held = QWidget(self)
+        row = QHBoxLayout(held)
+        row.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
+        row.setSpacing(style.GAP)
+        label = QLabel(title, held)
+        label.setFixedWidth(max(_LABEL_WIDTH, label.sizeHint().width()))
+        self._faint.append(label)
+        row.addWidget(label)
+        for widget in widgets:
+            row.addWidget(widget, 1 if widget is self.section else 0)
+        if self.section not in widgets:
+            row.addStretch(1)
+        self._rows[name] = held
+        self._column.addWidget(held)
+        return row
+
+    def _parts_row(self) -> tuple[QWidget, ...]:
+        held = QWidget()
+        words = QHBoxLayout(held)
+        words.setContentsMargins(0, 0, 0, 0)
+        words.setSpacing(0)
+        for text in _CHOICES:
+            word = Word(text, held)
+            word.setAccessibleName(f"Show: {text}")
+            word.setToolTip("Which parts are shown")
+            word.clicked.connect(lambda _on=False: self.parts_changed.emit(self.parts))
+            words.addWidget(word)
+            self.part_words[text] = word
+        self.part_words["Both"].setChecked(True)
+        label = QLabel("Apart")
+        self._faint.append(label)
+        self.apart_slider.setRange(0, 100)
+        self.apart_slider.setPageStep(20)
+        self.apart_slider.setFixedWidth(40 * style.GRID)
+        self.apart_slider.setAccessibleName("Apart")
+        self.apart_slider.setToolTip("Lift the shell off the core in the view")
+        self.apart_slider.valueChanged.connect(lambda value: self.apart_changed.emit(value / 100))
+        return held, label, self.apart_slider
+
+    def _heat_row(self) -> tuple[QWidget, ...]:
+        label = QLabel("Wanted")
+        self._faint.append(label)
+        self._take_limit_box(self.limit_box)
+        return label, self.limit_box, self._thinnest
+
+    def _measure_row(self) -> tuple[QWidget, ...]:
+        self._clear.setToolTip("Take the measurement away")
+        self._clear.clicked.connect(self.measure_cleared)
+        self.show_distance(None)
+        return self._distance, self._clear
+
+    def _take_limit_box(self, box: FigureBox) -> None:
+        self.limit_box = box
+        box.show_value(self._limit)
+        box.setToolTip("Walls thinner than this are marked on the scale")
+        box.typed.connect(self._set_limit)
+        box.moved.connect(self._set_limit)
+
+    def _set_limit(self, limit: float) -> None:
+        self._limit = limit
+        self.limit_box.show_value(limit)
+        self.heat_limit_changed.emit(limit)
+
+    def _arrange(self) -> None:
+        for name, row in self._rows.items():
+            row.setVisible(name in self._on and (name != "parts" or self._parts_there))
+        self.setVisible(bool(self.on))
+
+    def _dress(self) -> None:
+        for label in self._faint:
+            set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)
