@@ -7,8 +7,8 @@ from holdwright.gui import style
 
 
 def tones(widget: QWidget) -> style.Colours:
-    """Give the colours of the scheme a widget is dressed in, told by a role that is never tinted."""
-    dark = widget.palette().color(QPalette.ColorRole.ButtonText).lightness() > 128
+    """Give the colours of the scheme a widget is dressed in, told by a role that is never tinted, in the group never dimmed."""
+    dark = widget.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.ButtonText).lightness() > 128
     return style.colours("dark" if dark else "light")
 
 
