@@ -7,7 +7,7 @@ from holdwright.gui import style
 
 
 def tones(widget: QWidget) -> style.Colours:
-    """Give the colours of the scheme a widget is dressed in, told by a role that is never tinted, in the group never dimmed."""
+    """Give the colours of the scheme a widget is dressed in, told by a role never tinted or dimmed."""
     dark = widget.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.ButtonText).lightness() > 128
     return style.colours("dark" if dark else "light")
 
