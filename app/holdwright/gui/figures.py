@@ -24,6 +24,7 @@ _TYPED_UNITS: Final = {
 _TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*)\s*', re.IGNORECASE)
 _BY: Final = " \N{MULTIPLICATION SIGN} "
 _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
+_DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _POWERS: Final = {"2": "²", "3": "³"}
 
@@ -153,8 +154,9 @@ def count_text(count: int) -> str:
 
 
 def typeset(text: str) -> str:
-    """Set plain text as print would: powers, times signs, arrows."""
+    """Set plain text as print would: powers, degrees, times signs, arrows."""
     text = _SQUARES.sub(lambda met: met[1] + _POWERS[met[2]], text)
+    text = _DEGREES.sub("°", text)
     return _TIMES.sub(_BY, text).replace(" -> ", " → ").replace(">=", "≥")
 
 

@@ -16,8 +16,9 @@ from holdwright.gui.tones import tones
 VIEWS: Final = (
     ("three_quarter", "Three quarter"),
     ("front", "Front, as on the wall"),
-    ("side", "Side"),
-    ("top", "Top"),
+    ("right", "From the right"),
+    ("left", "From the left"),
+    ("top", "From above"),
     ("back", "Back, as on the bench"),
 )
 """Names of views as the viewport knows them, and in words."""

@@ -62,6 +62,7 @@ def test_measures_in_words():
 
 def test_plain_text_is_typeset():
     assert typeset("85 cm2, 2 mm3") == "85 cm², 2 mm³"
+    assert typeset("faces 180 deg away") == "faces 180° away"
     assert typeset("seat depth 18 -> 22 mm") == "seat depth 18 → 22 mm"
     assert typeset("box 12 x 4") == f"box 12 {BY} 4"
     assert typeset("M10 x fine, room2") == "M10 x fine, room2"

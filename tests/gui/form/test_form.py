@@ -224,6 +224,11 @@ def test_picks_are_listed_taken_out_and_asked_for(qtbot, document, open_form):
     assert [pick.point[0] for pick in value(document, "s5", "picks")] == [0.0, 2.0]
     document.edits.undo()
     assert len(editor.out_buttons) == 3
+    qtbot.waitUntil(editor.out_buttons[1].isVisible)
+    editor.out_buttons[1].setFocus()
+    qtbot.keyClick(editor.out_buttons[1], Qt.Key.Key_Tab)
+    qtbot.keyClick(editor.out_buttons[2], Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is editor.keyboard_widget()
 
 
 def test_one_pick_is_taken_out(qtbot, document, open_form):

@@ -78,8 +78,8 @@ def test_switches_and_buttons_say_what_is_wanted(qtbot, bar):
 def test_menus_say_what_is_wanted(qtbot, bar, document):
     actions = {action.text(): action for menu in bar.findChildren(QMenu) for action in menu.actions()}
     with qtbot.waitSignal(bar.view_asked) as asked:
-        actions["Side"].trigger()
-    assert asked.args == ["side"]
+        actions["From the right"].trigger()
+    assert asked.args == ["right"]
     for words, signal in (
         ("Open...", bar.open_asked),
         ("Save", bar.save_asked),

@@ -244,6 +244,13 @@ def test_further_steps_of_a_kind_count_on_from_the_middle():
     assert shop_numbers(steps("import_sculpt", "polish_by_hand", "trim_base")) == ("10", "15", "40")
 
 
+def test_a_size_is_shortened_to_whole_millimetres_and_then_to_bare_figures(qapp):
+    metrics = QFontMetrics(qapp.font())
+    size, rounded, bare = "119.9 / 107.1 / 67.9 mm", "120 / 107 / 68 mm", "120 / 107 / 68"
+    for text in (size, rounded, bare):
+        assert shortened(f"{size}, size M", metrics, metrics.horizontalAdvance(text)) == text
+
+
 @pytest.mark.parametrize(
     ("width", "shown"),
     [

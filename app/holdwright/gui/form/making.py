@@ -75,7 +75,9 @@ class Making:
             "screws": self.catalogue.screws,
             "washers": self.catalogue.washers,
         }
-        rows = sorted(tables.get(field.rows or "", ()), key=lambda row: float(row.thread.lstrip("M")))
+        rows = tables.get(field.rows or "", ())
+        threads = list(dict.fromkeys(row.thread for row in (*self.catalogue.screws, *rows)))
+        rows = tuple(sorted(rows, key=lambda row: threads.index(row.thread)))
         groups = [
             [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
             for _thread, group in groupby(rows, key=lambda row: row.thread)

@@ -53,6 +53,7 @@ class PicksEditor(Editor):
                 row.deleteLater()
         for number, pick in enumerate(picks[:MOST_SHOWN]):
             self._rows.addWidget(self._row(number, pick))
+        self._order_tabs()
         if len(picks) > MOST_SHOWN:
             self._rows.addWidget(QLabel(f"and {len(picks) - MOST_SHOWN} more", self))
 
@@ -73,6 +74,14 @@ class PicksEditor(Editor):
         layout.addWidget(label, 1)
         layout.addWidget(out)
         return row
+
+    def _order_tabs(self) -> None:
+        """Let the keyboard come to the places before it comes to the button beneath them."""
+        before = self._pick.previousInFocusChain()
+        for button in (*self.out_buttons, self._pick):
+            if before is not None:
+                QWidget.setTabOrder(before, button)
+            before = button
 
     def _take_out(self, number: int) -> None:
         if self.field.kind == "pick":

@@ -38,7 +38,7 @@ class RouteCard(QWidget):
         self._catalogue = catalogue
         self._unit: Preferred = unit
         self._open_more: set[str] = set()
-        self._path: list[QWidget] = []
+        self._arranged: list[tuple[StepEntry, Form | None]] = []
         self.entries: dict[str, StepEntry] = {}
         self.setAccessibleName("Route card")
         self._add = QuietButton("Add a step", self, icon_name="plus")
@@ -171,11 +171,11 @@ class RouteCard(QWidget):
 
     def _order_tabs(self) -> None:
         """Let the keyboard walk from top to bottom, whatever order things were made in."""
-        path: list[QWidget] = []
-        for step_id in self._ids():
-            path += self.entries[step_id].keyboard_path()
-        path.append(self._add)
-        if path != self._path:
-            self._path = path
-            for before, after in pairwise(path):
-                QWidget.setTabOrder(before, after)
+        entries = [self.entries[step_id] for step_id in self._ids()]
+        arranged = [(entry, entry.form) for entry in entries]
+        if arranged == self._arranged:
+            return
+        self._arranged = arranged
+        path = [widget for entry in entries for widget in entry.keyboard_path()]
+        for before, after in pairwise([*path, self._add]):
+            QWidget.setTabOrder(before, after)

@@ -245,13 +245,15 @@ class StepLine(QAbstractButton):
 
 
 def shortened(text: str, metrics: QFontMetrics, width: int) -> str:
-    """Shorten a line of figures to a width: what comes last goes first, then decimals; none is cut in two."""
+    """Shorten a line of figures to a width: what comes last goes first, then decimals, then the unit."""
     parts = _PARTS.split(text)
     while len(parts) > 1 and metrics.horizontalAdvance(", ".join(parts)) > width:
         parts.pop()
     kept = ", ".join(parts)
     if metrics.horizontalAdvance(kept) > width:
         kept = _DECIMALS.sub(lambda met: f"{float(met[0]):.0f}", kept)
+    if metrics.horizontalAdvance(kept) > width:
+        kept = kept.removesuffix(" mm")
     if metrics.horizontalAdvance(kept) <= width:
         return kept
     return metrics.elidedText(kept, Qt.TextElideMode.ElideRight, width) if width > LEAST_ROOM else ""
