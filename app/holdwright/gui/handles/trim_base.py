@@ -1,0 +1,162 @@
+"""Where the back is cut: drag the outline off the wall or toward it, and the rim below it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+from PySide6.QtCore import Qt
+
+from holdwright.geometry.frame import move_points, scale_of
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.handles.aim import length_text, snapped
+from holdwright.gui.handles.frames import entering_surface
+from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.level_cut import LevelCut, level_cut
+from holdwright.gui.handles.pencil import BOLD
+from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.hold.feature import Rim
+from holdwright.operations.trim_base import TrimBaseParameters
+from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.shown import Surface
+from holdwright.units import MILLIMETRES
+
+UP: Final = np.array([0.0, 0.0, 1.0])
+
+LEAST_LEFT: Final = 1.0
+"""The hand cuts no nearer to the hold's top than this, mm."""
+
+MOST_RIM: Final = 100.0
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Height of the cut above the lowest point of the hold as it enters the step, and of the rim, mm."""
+
+    height: float
+    rim: float
+
+
+class TrimTool(StepTool[Cut]):
+    """Draws the outline at the cut and the finished back below it."""
+
+    name = "trim"
+    operation = "trim_base"
+
+    _surface: Surface | None = None
+    _low = 0.0
+    _top = 0.0
+    _cut: tuple[float, LevelCut] | None = None
+
+    def read(self, step: Step) -> Cut:
+        """Take the cut from the recipe, or from what was found."""
+        values = step.parameters
+        assert isinstance(values, TrimBaseParameters)
+        surface = entering_surface(self.frames)
+        if surface is not self._surface:
+            self._surface, self._cut = surface, None
+            if surface is not None:
+                heights = surface.vertices[:, 2]
+                self._low, self._top = float(heights.min()), float(heights.max())
+        if values.by == "height" or not self.frames.own or self.frames.shown is None:
+            return Cut(values.height, values.rim)
+        made = next((each for each in self.frames.shown.features if isinstance(each, Rim)), None)
+        at = np.array([0.0, 0.0, made.height if made else values.rim])
+        return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._low, values.rim)
+
+    def grips(self) -> Sequence[Grip]:
+        """Give the knobs of cut and rim, and the outline at the cut anywhere along it."""
+        if self._surface is None or not len(self._outline().segments):
+            return ()
+        up_down = Qt.CursorShape.SizeVerCursor
+        knob, below = self._knobs()
+        return (
+            Grip("cut", knob[None], up_down),
+            Grip("rim", below[None], up_down),
+            Grip("outline", self._shown(), up_down),
+        )
+
+    def drag(self, grip: Grip, event: ToolEvent) -> None:
+        """Follow the pointer up and down."""
+        before, free = self.before, self.is_free(event)
+        if before is None:
+            return
+        way = self.travel(event, UP) * scale_of(self.frames.to_entering)
+        if grip.name == "rim":
+            rim = snapped(before.rim - way, 0.5, self.unit, free=free)
+            self.state = replace(before, rim=float(np.clip(rim, 0.0, MOST_RIM)))
+            return
+        most = max(self._top - self._low - LEAST_LEFT, 0.0)
+        height = snapped(before.height + way, 0.1, self.unit, free=free)
+        self.state = replace(before, height=float(np.clip(height, 0.0, most)))
+
+    def drop(self, grip: Grip) -> Mapping[str, Any]:
+        """Edit the height or the rim."""
+        if grip.name == "rim":
+            return {"rim": self.state.rim}
+        return {"by": "height", "height": self.state.height}
+
+    def draw(self) -> None:
+        """Draw outline, back and knobs, and while dragging what is cut away."""
+        if self._surface is None:
+            return
+        cut = self._outline()
+        if not len(cut.segments):
+            return
+        hot = self.hot in ("cut", "outline")
+        outline = self._shown()
+        self.pencil.line("cut", outline, width=BOLD - 0.8, hot=hot, through=self.dragged is not None)
+        knob, below = self._knobs()
+        self.pencil.line("back", outline - UP * self.state.rim, width=1.2, hot=self.is_hot("rim"))
+        self.pencil.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
+        self.pencil.knob("rim", below, hot=self.is_hot("rim"), filled=False)
+        self.pencil.knob("cut", knob, hot=hot)
+        self.pencil.label("cut", knob, f"cut {length_text(self.state.height, self.unit)}", (64.0, -14.0))
+        if self.is_hot("rim"):
+            self.pencil.label("rim", below, f"rim {length_text(self.state.rim, self.unit)}", (0.0, 26.0))
+        if self.dragged is not None and not self.is_hot("rim"):
+            self.pencil.label("area", knob, f"back {_area_text(cut.area, self.unit)}", (70.0, 12.0))
+        if self.dragged is not None and self.dragged.name != "rim":
+            self._draw_waste()
+
+    def _draw_waste(self) -> None:
+        """Draw what lies below the cut as it came."""
+        assert self._surface is not None
+        z = self._low + self.state.height
+        below = (self._surface.vertices[:, 2] < z)[self._surface.triangles].any(axis=1)
+        used, triangles = np.unique(self._surface.triangles[below], return_inverse=True)
+        points = self._surface.vertices[used].astype(np.float64)
+        points[:, 2] = np.minimum(points[:, 2], z)
+        # A little wider than it is, or it would fight with the surface it lies on.
+        middle = points[:, :2].mean(axis=0)
+        points[:, :2] = middle + 1.012 * (points[:, :2] - middle)
+        self.pencil.sheet(
+            "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
+        )
+
+    def _outline(self) -> LevelCut:
+        assert self._surface is not None
+        # A hair above a level bottom there is an outline; on it there is none.
+        height = max(self.state.height, 1e-3)
+        if self._cut is None or self._cut[0] != height:
+            self._cut = height, level_cut(self._surface, self._low + height)
+        return self._cut[1]
+
+    def _shown(self) -> Floats:
+        """Give the outline's segments in the frame of what is shown."""
+        segments = self._outline().segments
+        return move_points(self.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
+
+    def _knobs(self) -> tuple[Floats, Floats]:
+        """Give the outline's place farthest to the right as it is seen now, and the back's lowest."""
+        points = self._shown().reshape(-1, 3)
+        seen = self.viewport.lens.project(points)
+        right, lowest = points[int(np.argmax(seen[:, 0]))], points[int(np.argmax(seen[:, 1]))]
+        return np.asarray(right), np.asarray(lowest - UP * self.state.rim)
+
+
+def _area_text(area_mm2: float, unit: str) -> str:
+    if unit == "mm":
+        return f"{area_mm2 / 100:.1f} cm²"
+    return f"{area_mm2 / MILLIMETRES['inch'] ** 2:.2f} in²"
