@@ -14,6 +14,8 @@ from holdwright.geometry.solid import Solid
 LEAST_FILL = 0.98
 LARGEST_THICKNESS = 0.25
 LEAST_COVER = 0.95
+LEAST_SPREAD = 300.0
+"""Area cubed over volume squared: at least 432 for so thin a box, 216 for a cube, 113 for a ball."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,9 +70,12 @@ def ground_blocks(solids: Sequence[Solid]) -> tuple[Ground, ...]:
 def as_slab(solid: Solid) -> Slab | None:
     """Measure a solid as a slab; None when it is none.
 
-    The face normals' second moment, weighted by area, gives a box's three face areas as its eigenvalues and
-    so its volume: a quick way to turn away all that is no box before its oriented box is measured.
+    Area and volume alone turn round lumps away. Then the face normals' second moment, weighted by area, gives
+    a box's three face areas as its eigenvalues and so its volume: a quick way to turn away all that is no box
+    before its oriented box is measured.
     """
+    if solid.area**3 < LEAST_SPREAD * solid.volume**2:
+        return None
     corners = solid.vertices[solid.triangles]
     double = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(double, axis=1)
