@@ -87,7 +87,7 @@ class Preferences(QObject):
 
     def _one_of(self, name: str, values: dict[T, str], default: T) -> T:
         kept = self._settings.value(name, default)
-        return kept if kept in values else default
+        return next((value for value in values if value == kept), default)
 
     def _switch(self, name: str, *, default: bool) -> bool:
         # An INI file keeps no kinds: what was True comes back as text.
