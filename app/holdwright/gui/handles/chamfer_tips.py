@@ -111,6 +111,9 @@ class TipsTool(StepTool[Tips]):
 
     def hover(self, event: ToolEvent) -> None:
         """Brighten the tip under the pointer."""
+        if self.picking:
+            super().hover(event)
+            return
         number = self._mark_at(event)
         under = "" if number is None else str(number)
         if number is None:

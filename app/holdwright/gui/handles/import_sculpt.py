@@ -11,11 +11,11 @@ from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.sculpt import Floats
+from holdwright.gui.handles.likeness import thicker
 from holdwright.gui.handles.shapes import Mesh
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.skin import skin
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import GroundBlock
 from holdwright.operations.import_sculpt import ImportSculptParameters
@@ -76,7 +76,7 @@ class PiecesTool(StepTool[Pieces]):
                 continue
             points, triangles = self._skin(name, surface)
             points = move_points(matrix, points)
-            self.pencil.sheet(str(number), (points, triangles), 0.75 if under and not left else 0.25)
+            self.pencil.sheet(str(number), (points, triangles), 0.6 if under and not left else 0.25)
             if under:
                 words = "click to use it again" if left else "click to leave it out"
                 self.pencil.label("name", points[int(np.argmax(points[:, 1]))], f"{name}: {words}")
@@ -132,10 +132,7 @@ class PiecesTool(StepTool[Pieces]):
         if name not in self._skins:
             extent = float(np.ptp(surface.vertices, axis=0).max())
             drawn = thinned(surface, extent / CELLS) if len(surface.triangles) > DRAWN else surface
-            normals = skin(drawn, fine=False).normals
-            middle = drawn.vertices.mean(axis=0)
-            outward = 1.0 if np.einsum("ij,ij->", drawn.vertices - middle, normals) > 0.0 else -1.0
-            points = drawn.vertices + THICKER * self._extent() * outward * normals
+            points = thicker(drawn, THICKER * self._extent())
             self._skins[name] = points, drawn.triangles.astype(np.int64)
         return self._skins[name]
 

@@ -1,16 +1,26 @@
-"""A coarse likeness of a surface, drawn in lines: the outline of the hold as the hand has moved it."""
+"""A likeness of a surface, drawn in lines: the outline of the hold as the hand has moved it."""
 
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.gui.viewport.polydata import thinned
+from holdwright.gui.viewport.skin import skin
 from holdwright.pipeline.shown import Surface
 
-CELLS: Final = 60
+CELLS: Final = 70
 """The likeness has about so many cells along the surface's extent."""
+
+SHORTEST: Final = 0.15
+"""Lines shorter than this share of the extent are left out."""
+
+_ROUNDS: Final = 3
+"""So often a point's normal is mixed with its neighbours', so that the outline runs smoothly."""
 
 
 class Likeness:
@@ -23,16 +33,11 @@ class Likeness:
     """
 
     def __init__(self, surface: Surface) -> None:
-        coarse = thinned(surface, float(np.ptp(surface.vertices, axis=0).max()) / CELLS)
+        self._extent = float(np.ptp(surface.vertices, axis=0).max())
+        coarse = thinned(surface, self._extent / CELLS)
         self._points = coarse.vertices.astype(np.float64)
         self._triangles = coarse.triangles.astype(np.int64)
-        sides = np.stack([self._triangles, np.roll(self._triangles, -1, axis=1)], axis=2).reshape(-1, 2)
-        key = np.minimum(*sides.T) * np.int64(len(self._points)) + np.maximum(*sides.T)
-        order = np.argsort(key, kind="stable")
-        same = key[order[1:]] == key[order[:-1]]
-        first, second = order[:-1][same], order[1:][same]
-        self._ends = sides[first]
-        self._faces = np.stack([first // 3, second // 3], axis=1)
+        self._normals = _smoothed(self._triangles, skin(coarse, fine=False).normals.astype(np.float64))
 
     def outline(self, matrix: Floats, eye: Floats) -> Floats:
         """Give the segments (k, 2, 3) where the surface, put somewhere, turns away from the eye.
@@ -40,13 +45,63 @@ class Likeness:
         Parameters
         ----------
         matrix
-            (4, 4) where it is put.
+            (4, 4) similarity that puts it there.
         eye
             (3,) mm.
         """
         points = move_points(matrix, self._points)
-        corners = points[self._triangles]
-        normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        faces_eye = np.einsum("ij,ij->i", normal, eye - corners[:, 0]) > 0.0
-        turns = faces_eye[self._faces[:, 0]] != faces_eye[self._faces[:, 1]]
-        return np.asarray(points[self._ends[turns]])
+        normals = self._normals @ matrix[:3, :3].T
+        facing = np.einsum("ij,ij->i", normals, eye - points)
+        segments, sides = _zero_lines(points, self._triangles, facing)
+        scale = float(np.cbrt(abs(np.linalg.det(matrix[:3, :3]))))
+        return segments[_long(segments, sides, SHORTEST * self._extent * scale)]
+
+
+def thicker(surface: Surface, by: float) -> Floats:
+    """Give a surface's points moved outward by so many mm, so that it can be drawn over itself."""
+    normals = skin(surface, fine=False).normals
+    middle = surface.vertices.mean(axis=0)
+    # A piece of a raw sculpt may be inside out.
+    outward = 1.0 if np.einsum("ij,ij->", surface.vertices - middle, normals) > 0.0 else -1.0
+    return np.asarray(surface.vertices + by * outward * normals, dtype=np.float64)
+
+
+def _smoothed(triangles: Indices, normals: Floats) -> Floats:
+    rows, columns = triangles.reshape(-1), np.roll(triangles, -1, axis=1).reshape(-1)
+    count = len(normals)
+    links = coo_array((np.ones(len(rows)), (rows, columns)), shape=(count, count)).tocsr()
+    links = links + links.T
+    for _ in range(_ROUNDS):
+        normals = normals + (links @ normals) / np.maximum(links.sum(axis=1), 1.0)[:, None]
+        normals = normals / np.maximum(np.linalg.norm(normals, axis=1), 1e-30)[:, None]
+    return np.asarray(normals)
+
+
+def _zero_lines(points: Floats, triangles: Indices, values: Floats) -> tuple[Floats, Indices]:
+    """Give where values pass zero: segments (k, 2, 3), and (k, 2) numbers of the edges they run between."""
+    above = values[triangles] > 0.0
+    count = above.sum(axis=1)
+    met = (count == 1) | (count == 2)
+    single = count[met] == 1
+    alone = np.argmax(above[met] == single[:, None], axis=1)
+    order = (alone[:, None] + np.arange(3)) % 3
+    corners = np.take_along_axis(triangles[met], order, axis=1)
+    ends, sides = [], []
+    for other in (1, 2):
+        one, two = corners[:, 0], corners[:, other]
+        share = values[one] / (values[one] - values[two])
+        ends.append(points[one] + share[:, None] * (points[two] - points[one]))
+        sides.append(np.minimum(one, two) * np.int64(len(points)) + np.maximum(one, two))
+    return np.stack(ends, axis=1), np.stack(sides, axis=1)
+
+
+def _long(segments: Floats, sides: Indices, least: float) -> NDArray[np.bool_]:
+    """Tell which segments are part of a line of at least so many mm."""
+    if not len(segments):
+        return np.zeros(0, dtype=np.bool_)
+    names, local = np.unique(sides, return_inverse=True)
+    local = local.reshape(-1, 2)
+    links = coo_array((np.ones(len(local), dtype=np.int8), local.T), shape=(len(names), len(names)))
+    line = connected_components(links, directed=False)[1][local[:, 0]]
+    length = np.bincount(line, np.linalg.norm(segments[:, 1] - segments[:, 0], axis=1))
+    return np.asarray(length[line] >= least)

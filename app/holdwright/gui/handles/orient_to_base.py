@@ -109,6 +109,11 @@ class OrientTool(StepTool[Back]):
         """Edit turn or plane."""
         return {"turn": self.state.turn} if grip.name == "turn" else {"plane": self.state.plane}
 
+    def pick_for(self, field: str) -> None:
+        """Take the keyboard: clicks give the back as the recipe tells it, whether asked for or not."""
+        del field
+        self.viewport.setFocus()
+
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold."""
         return event.pick() is not None

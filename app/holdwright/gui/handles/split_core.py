@@ -64,7 +64,7 @@ class Cone:
     @property
     def ends_at_seat(self) -> bool:
         """Whether it stands within its bore's pocket, so that its top is the seat."""
-        return 0.0 < self.seat and self.height <= self.seat + 1e-6
+        return self.seat > 0.0 and self.height <= self.seat + 1e-6
 
     @property
     def head(self) -> Floats:
@@ -157,8 +157,8 @@ class CoreTool(StepTool[Cones]):
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
         for number, cone in enumerate(self.state.cones):
-            foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
-            self.pencil.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
+            if self.hot.endswith(f" {number}"):
+                self._draw_staves(number, cone)
             for name in ("wall", "top"):
                 hot = self.is_hot(f"{name} {number}")
                 line = self._ring(cone, name)
@@ -178,6 +178,10 @@ class CoreTool(StepTool[Cones]):
                 self.pencil.knob(f"at {number}", cone.foot, hot=self.is_hot(f"at {number}"), filled=False)
             if hot:
                 self.pencil.label(f"height {number}", cone.head, self._height_text(cone))
+
+    def _draw_staves(self, number: int, cone: Cone) -> None:
+        foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
+        self.pencil.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
 
     def _height_text(self, cone: Cone) -> str:
         if not cone.seat:

@@ -21,6 +21,7 @@ from holdwright.gui.tones import tones
 from holdwright.gui.viewport.pose import Pose
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.parameters.describe import describe
 from holdwright.pipeline.recipe import Step
 
 S = TypeVar("S")
@@ -57,6 +58,7 @@ class StepTool(Tool, Generic[S]):
         self.catalogue = catalogue
         self.unit = unit
         self.hot = ""
+        self.picking = ""
         self.dragged: Grip | None = None
         self.grasp: Grasp | None = None
         self.frames = Frames(None, None, own=False)
@@ -143,7 +145,8 @@ class StepTool(Tool, Generic[S]):
             return False
         met = grasp(self.grips(), event.x, event.y, self.viewport.lens)
         if met is None:
-            self._pressed = (event.x, event.y) if self.wants_click(event) else None
+            wanted = event.pick() is not None if self.picking else self.wants_click(event)
+            self._pressed = (event.x, event.y) if wanted else None
             return self._pressed is not None
         self.grasp, self.dragged, self.before = met, met.grip, self.state
         self.hot = met.grip.name
@@ -174,7 +177,9 @@ class StepTool(Tool, Generic[S]):
             return True
         clicked = self._pressed is not None and self._still(event)
         self._pressed = None
-        if clicked:
+        if clicked and self.picking:
+            self._take_pick(event)
+        elif clicked:
             self.click(event)
         return True
 
@@ -186,7 +191,9 @@ class StepTool(Tool, Generic[S]):
             self.redraw()
         met = grasp(self.grips(), event.x, event.y, self.viewport.lens)
         self._warm(met.grip if met else None)
-        if met is None:
+        if met is None and self.picking:
+            self.viewport.setCursor(Qt.CursorShape.CrossCursor)
+        elif met is None:
             self.look(event)
 
     def leave(self) -> None:
@@ -198,12 +205,19 @@ class StepTool(Tool, Generic[S]):
         """Give a drag up on Escape; the tool itself belongs to the step and is not put down by it."""
         if event.key() != Qt.Key.Key_Escape:
             return False
+        self.picking = ""
         if self.dragged is not None and self.before is not None:
             self.dragged = self.grasp = None
             self.state = self.before
             self.viewport.unsetCursor()
         self.refresh()
         return True
+
+    def pick_for(self, field: str) -> None:
+        """Let the next click on the hold give a place for a field of the step; Escape gives that up."""
+        self.picking = field
+        self.viewport.setFocus()
+        self.viewport.setCursor(Qt.CursorShape.CrossCursor)
 
     # For the tools
 
@@ -238,6 +252,22 @@ class StepTool(Tool, Generic[S]):
     def is_free(event: ToolEvent) -> bool:
         """Tell whether the hand asks not to be led to whole figures: Alt is held."""
         return bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
+
+    def _take_pick(self, event: ToolEvent) -> None:
+        """Put the place under the pointer into the field that asked for one."""
+        field, self.picking = self.picking, ""
+        pick, values = event.pick(), self.values()
+        kind = next((each.kind for each in describe(type(values)) if each.name == field), "")
+        if pick is None or not kind:
+            return
+        place = self.frames.pick(pick.point, pick.normal)
+        match kind:
+            case "pick":
+                self.edit({field: place})
+            case "picks":
+                self.edit({field: (*getattr(values, field), place)})
+            case "position":
+                self.edit({field: place.point[:2]})
 
     def _still(self, event: ToolEvent) -> bool:
         x, y = self._pressed or (event.x, event.y)

@@ -13,6 +13,7 @@ from holdwright.gui.handles.aim import length_text, snapped
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.level_cut import LevelCut, level_cut
+from holdwright.gui.handles.likeness import thicker
 from holdwright.gui.handles.pencil import BOLD
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.viewport.tool import ToolEvent
@@ -28,6 +29,9 @@ LEAST_LEFT: Final = 1.0
 """The hand cuts no nearer to the hold's top than this, mm."""
 
 MOST_RIM: Final = 100.0
+
+THICKER: Final = 0.4
+"""How much what is cut away is drawn thicker than it is, mm."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,7 @@ class TrimTool(StepTool[Cut]):
     operation = "trim_base"
 
     _surface: Surface | None = None
+    _thicker: Floats | None = None
     _low = 0.0
     _top = 0.0
     _cut: tuple[float, LevelCut] | None = None
@@ -55,7 +60,7 @@ class TrimTool(StepTool[Cut]):
         assert isinstance(values, TrimBaseParameters)
         surface = entering_surface(self.frames)
         if surface is not self._surface:
-            self._surface, self._cut = surface, None
+            self._surface, self._cut, self._thicker = surface, None, None
             if surface is not None:
                 heights = surface.vertices[:, 2]
                 self._low, self._top = float(heights.min()), float(heights.max())
@@ -126,11 +131,10 @@ class TrimTool(StepTool[Cut]):
         z = self._low + self.state.height
         below = (self._surface.vertices[:, 2] < z)[self._surface.triangles].any(axis=1)
         used, triangles = np.unique(self._surface.triangles[below], return_inverse=True)
-        points = self._surface.vertices[used].astype(np.float64)
+        if self._thicker is None:
+            self._thicker = thicker(self._surface, THICKER)
+        points = self._thicker[used]
         points[:, 2] = np.minimum(points[:, 2], z)
-        # A little wider than it is, or it would fight with the surface it lies on.
-        middle = points[:, :2].mean(axis=0)
-        points[:, :2] = middle + 1.012 * (points[:, :2] - middle)
         self.pencil.sheet(
             "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
         )
