@@ -147,8 +147,7 @@ def over_grid(ground: Ground, wanted: Wanted) -> Figures:
 def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
     """Judge free places (n, 2): on heights between grid points, and on the true outlines of sections."""
     pocket, ring = wanted.pocket_diameter / 2, wanted.ring_diameter / 2
-    outline = ground.base_points[None, :, :] - places[:, None, :]
-    edge = np.hypot(outline[:, :, 0], outline[:, :, 1]).min(axis=1)
+    edge = ground.base_edge.query(places)[0]
     on_base = ground.base[ground.cells_of(places)]
     tops = ground.over_discs(ground.top, places, pocket)
     met = _Surroundings(

@@ -75,9 +75,9 @@ class Ground:
         return outer(section(self.solid, 0.02))
 
     @cached_property
-    def base_points(self) -> Floats:
-        """Points (n, 2) along the outer outlines of the back."""
-        return along(self.base_outlines, SPACING)
+    def base_edge(self) -> cKDTree:
+        """Points along the outer outlines of the back, to look the nearest up in."""
+        return _tree(along(self.base_outlines, SPACING))
 
     @cached_property
     def base_centre(self) -> Floats:
