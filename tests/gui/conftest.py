@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -94,11 +95,12 @@ def data_folder(tmp_path) -> Path:
 
 def _living() -> dict[int, str]:
     """Give what of the drawing library is alive: identity to class name."""
-    return {
-        id(each): type(each).__name__
-        for each in gc.get_objects()
-        if any(kind.__name__ in HEAVY for kind in type(each).__mro__[:-1])
-    }
+    return {id(each): type(each).__name__ for each in gc.get_objects() if _is_heavy(type(each))}
+
+
+@cache
+def _is_heavy(kind: type) -> bool:
+    return any(each.__name__ in HEAVY for each in kind.__mro__)
 
 
 @pytest.fixture(autouse=True)
@@ -115,10 +117,14 @@ def _nothing_left_behind(request):
     yield
     if request.node.stash.get(_failed, False):
         return
+    # The test keeps what it was given until it is taken down, which is only after this.
+    request.node.funcargs.clear()
     for _ in range(3):
         QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         app.processEvents()
         gc.collect()
+        if _living().keys() <= drawn.keys() and set(app.allWidgets()) <= widgets:
+            return
     left = [type(each).__name__ for each in app.allWidgets() if each not in widgets]
     assert left == [], "widgets outlived the test"
     left = [name for key, name in _living().items() if key not in drawn]

@@ -34,9 +34,6 @@ if TYPE_CHECKING:
 MARGIN: Final = 62.0
 """Pixels left free round the hold, for figures and flags."""
 
-FINE_LIMIT: Final = 600_000
-"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
-
 
 def millimetres(length: float) -> str:
     """Write a length in mm."""
@@ -54,11 +51,14 @@ class Canvas(QWidget):
         Another tool is in hand, or none.
     view_changed
         The camera has moved.
+    frame_drawn
+        What was asked for is on screen; whether in full, or coarsely while the view moves.
     """
 
     marker_clicked = Signal(int)
     tool_changed = Signal()
     view_changed = Signal()
+    frame_drawn = Signal(bool)
 
     def __init__(self, parent: QWidget | None = None, scheme: style.Scheme = "light") -> None:
         super().__init__(parent)
@@ -67,7 +67,7 @@ class Canvas(QWidget):
         self._pose = FIRST
         self._tool: Tool | None = None
         self._pace = Pace(self._settled, self)
-        self._flight = Flight(self._look_from, self)
+        self._flight = Flight(self.look_from, self)
         self._dresser = Dresser(self)
         self._dresser.ready.connect(self._dressed)
         self._glass = Glass(self._prepare, self._took, self)
@@ -243,16 +243,16 @@ class Canvas(QWidget):
         self.scene.aim(self._pose)
         self._glass.smooth(edges=not self._pace.moving, samples=self._pace.quick and not self._pace.moving)
         for part in self.scene.visible:
-            if part.wants_fine and len(part.surface.triangles) <= FINE_LIMIT:
-                self._dresser.ask(part.surface)
+            for surface in part.undressed:
+                self._dresser.ask(surface)
 
     def _took(self, seconds: float) -> None:
         self._pace.took(self.scene.drawn_triangles, seconds)
+        self.frame_drawn.emit(not self._pace.moving)
 
     def _dressed(self, surface: Surface, made: Skin) -> None:
         for part in self.scene.parts.values():
-            if part.surface is surface:
-                part.wear(made)
+            if part.dress(surface, made):
                 self.redraw()
 
     def _settled(self) -> None:
@@ -266,9 +266,10 @@ class Canvas(QWidget):
 
     def _steer(self, pose: Pose) -> None:
         self._flight.stop()
-        self._look_from(pose)
+        self.look_from(pose)
 
-    def _look_from(self, pose: Pose) -> None:
+    def look_from(self, pose: Pose) -> None:
+        """Look from a pose, at once."""
         self._pose = pose
         self.redraw(moving=True)
         self.view_changed.emit()

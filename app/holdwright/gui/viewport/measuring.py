@@ -1,6 +1,7 @@
 """Measuring between places on the hold: two give a distance, a third the angle at the second."""
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -133,4 +134,4 @@ class MeasureTool(Tool):
 
 
 def _distances(places: list[Floats]) -> list[float]:
-    return [float(np.linalg.norm(b - a)) for a, b in zip(places, places[1:], strict=False)]
+    return [float(np.linalg.norm(b - a)) for a, b in pairwise(places)]

@@ -1,13 +1,13 @@
 """A solid, or a piece of a raw sculpt, in the scene: drawn fully or coarsely, whole or cut open."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 from vtkmodules.vtkCommonCore import vtkLookupTable
-from vtkmodules.vtkCommonDataModel import vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor
 
 from holdwright.geometry.sculpt import Floats
@@ -15,16 +15,38 @@ from holdwright.gui.viewport.edges import Edges
 from holdwright.gui.viewport.level import Level
 from holdwright.gui.viewport.look import Look
 from holdwright.gui.viewport.picking import Plane, Probe, Target
-from holdwright.gui.viewport.polydata import mesh_of, thinned
+from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.section import Cap, vtk_plane
 from holdwright.gui.viewport.skin import Skin, skin
 from holdwright.pipeline.shown import Surface
 
-SOON: Final = 40_000
-"""Triangles up to which a surface is made ready in full at once; larger ones begin plain."""
+FINE_LIMIT: Final = 600_000
+"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
 
 _CELLS: Final = 110
 """A stand-in made here has about so many cells along what is shown."""
+
+_FEW: Final = 1_000
+"""Triangles that are never worth a stand-in."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What all parts of a scene have in common.
+
+    Attributes
+    ----------
+    size
+        Greatest extent of all parts together, mm.
+    dense
+        Whether they are too many triangles to be made ready in full at once.
+    pixel
+        Device pixels to a device-independent one.
+    """
+
+    size: float
+    dense: bool
+    pixel: float
 
 
 class Part:
@@ -36,29 +58,25 @@ class Part:
         Its whole surface.
     light
         A coarser one to draw while the view moves; None to have one made when it is needed.
-    size
-        Of all that is shown, mm: what detail a stand-in made here keeps.
     """
 
     def __init__(
-        self, name: str, surface: Surface, light: Surface | None, size: float, look: Look, pixel: float
+        self, name: str, surface: Surface, light: Surface | None, setting: Setting, look: Look
     ) -> None:
         self.name = name
         self.surface = surface
         self.lift: Floats = np.zeros(3)
         self.visible = True
-        self._light = light
-        self._size = size
+        self._given_light = light
+        self._setting = setting
         self._look = look
-        self._pixel = pixel
         self._colour, self._cut_colour = look.stone(name), look.cut(name)
-        self._full: Level | None = None
-        self._coarse: Level | None = None
-        self._fine_skin: Skin | None = None
+        self._levels: dict[bool, Level] = {}
+        self._fine: dict[bool, Skin] = {}
         self._section: Plane | None = None
         self._heat: tuple[NDArray[np.float32], vtkLookupTable] | None = None
-        self.edges = Edges(pixel)
-        self.cap = Cap(self._cut_colour, -1.0 if name == "core" else 1.0, pixel)
+        self.edges = Edges(setting.pixel)
+        self.cap = Cap(self._cut_colour, -1.0 if name == "core" else 1.0, setting.pixel)
 
     def target(self, *, rough: bool = False) -> Target:
         """Give it as something a line of sight can meet; its coarser surface where that will do."""
@@ -80,51 +98,59 @@ class Part:
     @cached_property
     def light(self) -> Surface:
         """The coarser surface; the whole one where that is coarse enough."""
-        if self._light is not None:
-            return self._light
-        if len(self.surface.triangles) <= SOON:
+        if self._given_light is not None:
+            return self._given_light
+        if not self._setting.dense or len(self.surface.triangles) <= _FEW:
             return self.surface
-        made = thinned(self.surface, self._size / _CELLS)
+        made = thinned(self.surface, self._setting.size / _CELLS)
         return made if len(made.triangles) else self.surface
 
     @property
-    def wants_fine(self) -> bool:
-        """Whether it is drawn fully, but with a plain skin as yet."""
-        return self._full is not None and self._fine_skin is None
+    def undressed(self) -> Iterator[Surface]:
+        """What of it still wants a fine skin, the most urgent first."""
+        if True in self._levels and True not in self._fine:
+            yield self.light
+        if False not in self._fine and len(self.surface.triangles) <= FINE_LIMIT:
+            yield self.surface
 
     def draw(self, *, coarse: bool) -> Iterator[vtkActor]:
-        """Show one degree of detail and give the actors that are new."""
+        """Show one degree of detail and give the actor that is new, if any."""
         coarse = coarse and self.light is not self.surface
-        if coarse and self._coarse is None:
-            worn = skin(self.light)
-            self._coarse = self._made(worn)
-            if self._fine_skin is None and self.light is self._light:
-                self.edges.wear(worn)
-            yield self._coarse.actor
-        if not coarse and self._full is None:
-            soon = len(self.surface.triangles) <= SOON
-            worn = self._fine_skin or skin(self.surface, fine=soon)
-            self._full = self._made(worn)
-            if soon:
-                self.wear(worn)
-            yield self._full.actor
-        for level, wanted in ((self._coarse, coarse), (self._full, not coarse)):
-            if level is not None:
-                level.show(self.visible and wanted)
+        if coarse not in self._levels:
+            surface = self.light if coarse else self.surface
+            if coarse not in self._fine and not self._setting.dense:
+                self.dress(surface, skin(surface))
+            level = Level(
+                self._fine.get(coarse) or skin(surface, fine=False), self._look.exposure, self._setting.pixel
+            )
+            level.light(self._colour, self._look.exposure, self._setting.pixel)
+            level.place(self.lift)
+            level.clip(vtk_plane(self._section) if self._section else None)
+            self._levels[coarse] = level
+            self._warm(coarse)
+            yield level.actor
+        for detail, level in self._levels.items():
+            level.show(self.visible and detail == coarse)
         self.edges.show(self.visible, coarse=coarse)
 
-    def wear(self, fine: Skin) -> None:
-        """Draw the whole surface with its fine skin from now on."""
-        self._fine_skin = fine
-        self.edges.wear(fine)
-        if self._full is not None and self._full.skin is not fine:
-            self._full.wear(fine)
-            self._warm(self._full)
+    def dress(self, surface: Surface, fine: Skin) -> bool:
+        """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
+        if surface is not self.surface and surface is not self.light:
+            return False
+        coarse = surface is not self.surface
+        self._fine[coarse] = fine
+        # Edges of a stand-in made here are ragged; one that was given has good ones.
+        if not coarse or (False not in self._fine and self._given_light is not None):
+            self.edges.wear(fine)
+        if coarse in self._levels:
+            self._levels[coarse].wear(fine)
+            self._warm(coarse)
+        return True
 
     @property
     def actors(self) -> Iterator[vtkActor]:
         """All that the scene has of it."""
-        for level in self._levels:
+        for level in self._levels.values():
             yield level.actor
         yield from (self.edges.actor, self.cap.actor, self.cap.outline)
 
@@ -137,15 +163,15 @@ class Part:
     def paint(self, colour: str, cut_colour: str, look: Look) -> None:
         """Draw it in another colour."""
         self._colour, self._cut_colour, self._look = colour, cut_colour, look
-        for level in self._levels:
-            level.light(colour, look.exposure, self._pixel)
+        for level in self._levels.values():
+            level.light(colour, look.exposure, self._setting.pixel)
         self.cap.paint(cut_colour)
 
     def place(self, lift: Floats) -> None:
         """Draw it away from where it lies."""
         self.lift = lift
         self.edges.place(lift)
-        for level in self._levels:
+        for level in self._levels.values():
             level.place(lift)
 
     def clip(self, section: Plane | None) -> None:
@@ -153,7 +179,7 @@ class Part:
         self._section = section
         plane = vtk_plane(section) if section else None
         self.edges.clip(plane)
-        for level in self._levels:
+        for level in self._levels.values():
             level.clip(plane)
         if section is None:
             self.cap.hide()
@@ -164,26 +190,13 @@ class Part:
             self.cap.hide()
             return
         coarse = coarse and self.light is not self.surface
-        self.cap.cut(self._coarse_mesh if coarse else self._mesh, self._section, self.lift)
+        self.cap.cut(self.light if coarse else self.surface, self._section, self.lift)
 
     def heat(self, values: NDArray[np.float32] | None, table: vtkLookupTable | None) -> None:
         """Colour it by one value for each vertex, or in its own colour again."""
         self._heat = (values, table) if values is not None and table is not None else None
-        for level in self._levels:
-            self._warm(level)
-
-    @property
-    def mesh(self) -> vtkPolyData:
-        """Its whole bare surface."""
-        return self._mesh
-
-    @property
-    def _levels(self) -> list[Level]:
-        return [level for level in (self._coarse, self._full) if level is not None]
-
-    @cached_property
-    def _mesh(self) -> vtkPolyData:
-        return mesh_of(self.surface.vertices, self.surface.triangles)
+        for coarse in self._levels:
+            self._warm(coarse)
 
     @cached_property
     def _probe(self) -> Probe:
@@ -193,18 +206,6 @@ class Part:
     def _rough_probe(self) -> Probe:
         return self._probe if self.light is self.surface else Probe(self.light)
 
-    @cached_property
-    def _coarse_mesh(self) -> vtkPolyData:
-        return mesh_of(self.light.vertices, self.light.triangles)
-
-    def _made(self, worn: Skin) -> Level:
-        level = Level(worn, self._look.exposure, self._pixel)
-        level.light(self._colour, self._look.exposure, self._pixel)
-        level.place(self.lift)
-        level.clip(vtk_plane(self._section) if self._section else None)
-        self._warm(level)
-        return level
-
-    def _warm(self, level: Level) -> None:
+    def _warm(self, coarse: bool) -> None:
         values, table = self._heat if self._heat else (None, None)
-        level.heat(values, self.surface.vertices if level is self._coarse else None, table)
+        self._levels[coarse].heat(values, self.surface.vertices if coarse else None, table)

@@ -10,7 +10,7 @@ from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.viewport.heat import Heat, table
 from holdwright.gui.viewport.look import Look, rgb
-from holdwright.gui.viewport.part import Part
+from holdwright.gui.viewport.part import Part, Setting
 from holdwright.gui.viewport.picking import Plane
 from holdwright.gui.viewport.pose import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.section import area_of
@@ -19,6 +19,9 @@ from holdwright.pipeline.shown import Surface
 
 SPARE: Final = 1.15
 """How much further than needed parts are moved off each other."""
+
+SOON: Final = 40_000
+"""Triangles up to which everything is made ready in full at once; more begin plain."""
 
 NEAR_WALL: Final = 0.2
 """A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
@@ -76,16 +79,15 @@ class Scene:
         sized
             Whether their lengths are true millimetres.
         """
-        contents = list(contents)
         for part in self.parts.values():
             for actor in part.actors:
                 self.renderer.RemoveActor(actor)
         self._raw, self.sized = raw, sized
-        size = _size(content.surface for content in contents)
+        contents = [each for each in contents if len(each.surface.triangles)]
+        count = sum(len(each.surface.triangles) for each in contents)
+        setting = Setting(_size(each.surface for each in contents), count > SOON, self._pixel)
         self.parts = {
-            each.name: Part(each.name, each.surface, each.light, size, self._look, self._pixel)
-            for each in contents
-            if len(each.surface.triangles)
+            each.name: Part(each.name, each.surface, each.light, setting, self._look) for each in contents
         }
         self.heat = None
         for part in self.parts.values():

@@ -3,16 +3,17 @@
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
-from vtkmodules.vtkFiltersCore import vtkCleanPolyData, vtkPlaneCutter
 from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.viewport.look import INK, rgb
 from holdwright.gui.viewport.picking import Plane
-from holdwright.gui.viewport.polydata import points_in, triangles_in
+from holdwright.gui.viewport.polydata import lines_of, points_in, triangles_in
 from holdwright.gui.viewport.shading import shade_cut
+from holdwright.pipeline.shown import Surface
 
 OUTLINE_PEN: Final = 2.0
 
@@ -25,20 +26,33 @@ def vtk_plane(plane: Plane) -> vtkPlane:
     return made
 
 
-def outline_of(mesh: vtkPolyData, plane: Plane) -> vtkPolyData:
-    """Give the lines along which a plane meets a mesh."""
-    cutter = vtkPlaneCutter()
-    cutter.SetInputData(mesh)
-    cutter.SetPlane(vtk_plane(plane))
-    cutter.ComputeNormalsOff()
-    cutter.InterpolateAttributesOff()
-    clean = vtkCleanPolyData()
-    clean.SetInputConnection(cutter.GetOutputPort())
-    clean.ToleranceIsAbsoluteOn()
-    clean.SetAbsoluteTolerance(1e-5)
-    clean.Update()
-    made: vtkPolyData = clean.GetOutput()
-    return made
+def outline_of(surface: Surface, plane: Plane) -> vtkPolyData:
+    """Give the lines along which a plane meets a surface: closed ones where the surface is closed.
+
+    A line's points are named by the edges they lie on, so that neighbouring triangles share them exactly and
+    nothing has to be welded. A vertex on the plane counts as below it, and stands for all edges ending there.
+    """
+    height = (surface.vertices - plane.origin) @ plane.normal
+    above = height > 0
+    crossing = surface.triangles[_differ(above[surface.triangles])].astype(np.int64)
+    if not len(crossing):
+        return lines_of(np.zeros((0, 3)), np.zeros((0, 2), dtype=np.int64))
+    start, stop = crossing, np.roll(crossing, -1, axis=1)
+    upper, lower = np.where(above[start], start, stop), np.where(above[start], stop, start)
+    crossed = above[start] != above[stop]
+    upper, lower = np.where(height[lower] == 0, lower, upper)[crossed], lower[crossed]
+    _, first, name = np.unique(lower * len(height) + upper, return_index=True, return_inverse=True)
+    upper, lower = upper[first], lower[first]
+    share = -height[lower] / np.where(upper == lower, 1.0, height[upper] - height[lower])
+    low = surface.vertices[lower].astype(np.float64)
+    points = low + (surface.vertices[upper] - low) * share[:, None]
+    lines = name.reshape(-1, 2)
+    return lines_of(points, lines[lines[:, 0] != lines[:, 1]])
+
+
+def _differ(corners: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    count = corners.sum(axis=1)
+    return np.asarray((count > 0) & (count < 3))
 
 
 def cap_of(outline: vtkPolyData) -> vtkPolyData:
@@ -92,9 +106,9 @@ class Cap:
         """Draw it in another tone."""
         self.actor.GetProperty().SetColor(*rgb(colour))
 
-    def cut(self, mesh: vtkPolyData, plane: Plane, lift: Floats) -> None:
-        """Cut a mesh, drawn `lift` away from where it lies, along a plane."""
-        outline = outline_of(mesh, plane.moved(-lift))
+    def cut(self, surface: Surface, plane: Plane, lift: Floats) -> None:
+        """Cut a surface, drawn `lift` away from where it lies, along a plane."""
+        outline = outline_of(surface, plane.moved(-lift))
         self.face = cap_of(outline)
         self._mapper.SetInputData(self.face)
         self._line_mapper.SetInputData(outline)

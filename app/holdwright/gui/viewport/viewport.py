@@ -148,4 +148,4 @@ class Viewport(Canvas):
             self.fit()
         if self.tool is not None:
             self.tool.refresh()
-        self.redraw()
+        self.redraw(moving=True)

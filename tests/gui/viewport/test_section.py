@@ -1,0 +1,65 @@
+"""Cut faces measured against the areas geometry books give."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.section import area_of, cap_of, outline_of
+from holdwright.pipeline.shown import surface_of
+from shapes import block, boulder, frustum, ring, sphere
+
+
+def cut_area(solid, origin, normal) -> float:
+    unit = np.array(normal, dtype=float) / np.linalg.norm(normal)
+    plane = Plane(np.array(origin, dtype=float), unit)
+    return area_of(cap_of(outline_of(surface_of(solid), plane)))
+
+
+@pytest.mark.parametrize(
+    ("origin", "normal", "area"),
+    [
+        ((10, 0, 0), (1, 0, 0), 80 * 40),
+        ((0, 0, 12.5), (0, 0, -1), 100 * 80),
+        ((0, 0, 20), (1, 1, 0), 80 * np.sqrt(2) * 40),
+        ((51, 0, 0), (1, 0, 0), 0),
+    ],
+)
+def test_a_box(origin, normal, area):
+    assert cut_area(block(100, 80, 40), origin, normal) == pytest.approx(area, rel=1e-5)
+
+
+@pytest.mark.parametrize("height", [0.3, 20.0, 45.0])
+def test_a_ball(height):
+    """A plane at distance h from the middle of a ball of radius r meets it in pi (r2 - h2)."""
+    area = cut_area(sphere(50.0, 512), (0, height, 0), (0, 1, 0))
+    assert area == pytest.approx(np.pi * (50.0**2 - height**2), rel=1e-3)
+
+
+def test_a_cone_frustum_across_and_along():
+    cone = frustum(40, 20, 50, 512)
+    assert cut_area(cone, (0, 0, 25), (0, 0, 1)) == pytest.approx(np.pi * 30**2, rel=1e-3)
+    assert cut_area(cone, (0, 0, 0), (0, 1, 0.0)) == pytest.approx((80 + 40) / 2 * 50, rel=1e-3)
+
+
+def test_a_hole_stays_open():
+    tube = ring(40, 20, 20, 512)
+    assert cut_area(tube, (0, 0, 7), (0, 0, 1)) == pytest.approx(np.pi * (40**2 - 20**2), rel=1e-3)
+    assert cut_area(tube, (0, 0.1, 0), (0, 1, 0)) == pytest.approx(2 * 20 * 20, rel=1e-3)
+
+
+@settings(deadline=None, max_examples=20)
+@given(
+    normal=st.tuples(*3 * [st.integers(-3, 3)]).filter(any),
+    origin=st.tuples(*3 * [st.integers(-4, 4).map(lambda n: 10 * n)]),
+)
+def test_any_plane_beside_the_kernel(normal, origin):
+    """Planes through vertices and along faces too: what the kernel's own slice of the turned solid gives."""
+    solid = boulder(50.0, segments=24)
+    unit = np.array(normal) / np.linalg.norm(normal)
+    across = np.cross(unit, [1, 0, 0] if abs(unit[0]) < 0.8 else [0, 1, 0])
+    across /= np.linalg.norm(across)
+    frame = np.array([across, np.cross(unit, across), unit])
+    turned = solid.kernel.transform(np.column_stack([frame, -frame @ origin]))
+    assert cut_area(solid, origin, normal) == pytest.approx(turned.slice(1e-7).area(), rel=1e-4, abs=1e-2)

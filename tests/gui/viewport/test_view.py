@@ -1,0 +1,365 @@
+"""The view with a hand on it."""
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtWidgets import QApplication
+
+from holdwright.gui import style
+from holdwright.gui.viewport.heat import colour_at
+from holdwright.gui.viewport.markers import Marker
+from holdwright.gui.viewport.measuring import MeasureTool
+from holdwright.gui.viewport.tool import Tool
+from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.shown import ShownSolid
+
+LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
+SHIFT = Qt.KeyboardModifier.ShiftModifier
+
+
+def glass(view):
+    """The widget that hears of the pointer."""
+    return view.focusProxy()
+
+
+def drag(qtbot, view, start, stop, button=LEFT, modifier=Qt.KeyboardModifier.NoModifier):
+    qtbot.mousePress(glass(view), button, modifier, QPoint(*start))
+    for share in (0.5, 1.0):
+        spot = np.array(start) + share * (np.array(stop) - np.array(start))
+        qtbot.mouseMove(glass(view), QPoint(*spot.astype(int)))
+    qtbot.mouseRelease(glass(view), button, modifier, QPoint(*stop))
+
+
+def click(qtbot, view, place):
+    x, y = view.project(place)
+    qtbot.mouseClick(glass(view), LEFT, Qt.KeyboardModifier.NoModifier, QPoint(round(x), round(y)))
+
+
+def wheel(view, x, y, notches):
+    spot = QPointF(x, y)
+    event = QWheelEvent(
+        spot,
+        glass(view).mapToGlobal(spot),
+        QPoint(),
+        QPoint(0, 120 * notches),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(glass(view), event)
+
+
+def colour_of(view, x, y) -> QColor:
+    return view.grab().toImage().pixelColor(round(x), round(y))
+
+
+def difference(one: QColor, other: QColor) -> int:
+    return max(abs(a - b) for a, b in zip(one.getRgb()[:3], other.getRgb()[:3], strict=True))
+
+
+class Grabbing(Tool):
+    """A tool that takes every drag and keeps a record."""
+
+    name = "grabbing"
+
+    def __init__(self):
+        self.heard = []
+
+    def start(self, viewport):
+        super().start(viewport)
+        self.heard.append("start")
+
+    def finish(self):
+        self.heard.append("finish")
+
+    def press(self, event):
+        self.heard.append(("press", round(event.x), event.pick() is not None))
+        return True
+
+    def move(self, _event):
+        self.heard.append("move")
+        return True
+
+    def release(self, _event):
+        self.heard.append("release")
+        return True
+
+
+# What is seen
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_hold_stands_out_from_the_ground(view, settle, ball, scheme):
+    view.dimensions_shown = False
+    view.set_scheme(scheme)
+    view.show_solids({"whole": ball}, keep_camera=False)
+    settle()
+    x, y = view.project((0, 0, 50))
+    ground, stone = colour_of(view, 3, 3), colour_of(view, x, y)
+    assert difference(ground, QColor(style.colours(scheme).sky)) < 12
+    assert difference(ground, stone) > 40
+
+
+def test_parts_can_be_seen_alone_and_apart(view, settle, parts):
+    view.show_solids(parts, keep_camera=False)
+    view.set_view("front")
+    on_core, on_shell = view.project((0, 0, 20)), view.project((30, 0, 20))
+    assert [view.pick(*spot).part for spot in (on_core, on_shell)] == ["core", "shell"]
+    view.set_parts("shell")
+    settle()
+    assert view.pick(*on_core) is None
+    view.set_parts("core")
+    assert view.pick(*on_shell) is None
+    view.set_parts("both")
+    view.set_apart(1.0)
+    view.set_view("right")
+    settle()
+    assert view.pick(*view.project((10, 0, 10))).part == "core"
+    assert view.pick(*view.project((40, 0, 10 + 23))).part == "shell"
+
+
+def test_a_swap_keeps_the_camera_where_it_is(view, settle, box, ball):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.look_from(view.pose.turned(13, 5))
+    before = view.pose
+    view.show_solids({"whole": ball})
+    settle()
+    assert view.pose is before
+
+
+def test_a_raw_sculpt_shows_its_pieces_and_no_figures(view, settle, box, ball):
+    pieces = (("ground", box.surface), ("head", ball.surface))
+    view.show_sculpt(SculptShown(1, pieces, "digest", ()))
+    view.highlight("head")
+    view.set_view("front")
+    settle()
+    assert view.pick(*view.project((0, 0, 50))).part == "head"
+    assert view.scene.extremes is None
+
+
+def test_a_section_shows_the_area_that_it_cuts(view, settle, parts, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_section((10, 0, 0), (2, 0, 0))
+    settle()
+    assert view.cut_areas["whole"] == pytest.approx(80 * 40, rel=1e-5)
+    view.show_solids(parts)
+    view.set_apart(1.0)
+    view.set_section((0, 0, 10), (0, 0, 1))
+    view.set_apart(0.0)
+    settle()
+    assert view.cut_areas == pytest.approx({"shell": np.pi * (40**2 - 20**2), "core": 400}, rel=2e-3)
+    view.clear_section()
+    settle()
+    assert view.section is None
+    assert view.cut_areas == {}
+
+
+def test_values_are_shown_in_their_colours(view, settle, box):
+    heights = box.surface.vertices[:, 2]
+    view.dimensions_shown = False
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_heat(heights, 0.0, 40.0, 6.0, "Height")
+    view.set_view("front")
+    settle()
+    yellow = colour_of(view, *view.project((10, 10, 40)))
+    assert yellow.red() > 1.8 * yellow.blue()
+    view.set_heat(heights[:-1], 0.0, 40.0, 6.0, "Height")
+    assert view.scene.heat is None
+    view.clear_heat()
+    settle()
+    assert difference(colour_of(view, *view.project((10, 10, 40))), yellow) > 20
+
+
+def test_the_scale_is_cividis():
+    """Against matplotlib's table of Nunez, Anderton and Renslow (2018)."""
+    table = mpl.colormaps["cividis"]
+    for share in np.linspace(0, 1, 41):
+        assert colour_at(share) == pytest.approx(np.array(table(share)[:3]) * 255, abs=6)
+
+
+# What hands do
+
+
+def test_a_drag_turns_the_view_and_with_shift_shifts_it(qtbot, view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    before = view.pose
+    drag(qtbot, view, (240, 180), (200, 160))
+    assert view.pose.azimuth == pytest.approx(before.azimuth + 16.0)
+    assert view.pose.elevation == pytest.approx(-8.0)
+    assert view.pose.target == pytest.approx(before.target)
+    view.set_view("front")
+    for button, modifier in ((LEFT, SHIFT), (MIDDLE, Qt.KeyboardModifier.NoModifier)):
+        place = view.met(240, 180)
+        drag(qtbot, view, (240, 180), (280, 170), button, modifier)
+        assert view.project(place) == pytest.approx((280, 170), abs=0.5)
+
+
+def test_the_wheel_goes_toward_what_lies_under_the_pointer(view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    x, y = view.project((30, 20, 40))
+    before = view.pose.distance
+    wheel(view, x, y, 3)
+    assert view.pose.distance < 0.7 * before
+    assert view.project((30, 20, 40)) == pytest.approx((x, y), abs=0.5)
+    for _ in range(60):
+        wheel(view, x, y, -3)
+    assert np.isfinite(view.pose.distance)
+    assert view.pose.distance < 20 * 100
+
+
+def test_a_double_click_centres_a_place_and_home_shows_all(qtbot, view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    x, y = view.project((30, 20, 40))
+    qtbot.mouseDClick(glass(view), LEFT, Qt.KeyboardModifier.NoModifier, QPoint(round(x), round(y)))
+    assert view.project((30, 20, 40)) == pytest.approx((240, 180), abs=1.5)
+    qtbot.keyClick(glass(view), Qt.Key.Key_Home)
+    assert view.project((0, 0, 20)) == pytest.approx((240, 180), abs=40)
+
+
+def test_keys_turn_the_view_and_others_pass(qtbot, view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    before = view.pose
+    qtbot.keyClick(glass(view), Qt.Key.Key_Right)
+    qtbot.keyClick(glass(view), Qt.Key.Key_Up)
+    assert view.pose.azimuth > before.azimuth
+    assert view.pose.elevation > before.elevation
+    heard = []
+    view.keyPressEvent = lambda event: heard.append(event.key())
+    qtbot.keyClick(glass(view), Qt.Key.Key_R)
+    assert heard == [Qt.Key.Key_R]
+
+
+def test_a_tool_hears_first_and_escape_puts_it_down(qtbot, view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    before, tool = view.pose, Grabbing()
+    view.set_tool(tool)
+    drag(qtbot, view, (240, 180), (260, 180))
+    assert view.pose is before
+    assert tool.heard == ["start", ("press", 240, True), "move", "move", "release"]
+    with qtbot.waitSignal(view.tool_changed):
+        qtbot.keyClick(glass(view), Qt.Key.Key_Escape)
+    assert view.tool is None
+    assert tool.heard[-1] == "finish"
+
+
+def test_measuring_a_box(qtbot, view, box):
+    told = []
+    tool = MeasureTool(told.append)
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    view.set_tool(tool)
+    for place in ((-30, -20, 40), (30, -20, 40), (30, 25, 40)):
+        click(qtbot, view, place)
+    assert tool.distances == pytest.approx([60, 45], abs=0.5)
+    assert tool.angle == pytest.approx(90, abs=1)
+    assert told[-1].count(",") == 2
+    assert "measure.angle" in view.overlay.labels
+    before = view.pose
+    drag(qtbot, view, (240, 180), (280, 180))
+    assert view.pose is not before
+    assert len(tool.places) == 3
+    qtbot.keyClick(glass(view), Qt.Key.Key_Backspace)
+    assert len(tool.places) == 2
+    view.set_tool(None)
+    assert not view.overlay.names
+
+
+def test_a_flag_is_clicked_and_tells_its_sentence(qtbot, view, settle, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    markers = [Marker((0, 0, 0), "hidden", "note"), Marker((20, 10, 40), "thin wall", "warning")]
+    view.show_markers(markers)
+    settle()
+    x, y = view.project(markers[1].place)
+    before = view.pose
+    spot = QPoint(round(x) + 8, round(y) - 22)
+    with qtbot.waitSignal(view.marker_clicked) as clicked:
+        qtbot.mouseClick(glass(view), LEFT, Qt.KeyboardModifier.NoModifier, spot)
+    assert clicked.args == [1]
+    assert view.pose is before
+    qtbot.mouseMove(glass(view), QPoint(5, 5))
+    plain = view.grab().toImage()
+    qtbot.mouseMove(glass(view), spot)
+    assert view.grab().toImage() != plain
+    view.focus_on(markers[0].place)
+    assert view.project(markers[0].place) == pytest.approx((240, 180), abs=0.5)
+    assert view.pose.frame[2] @ [0, 0, -1] > 0.5
+
+
+# Frames
+
+
+def test_a_stand_in_is_drawn_while_moving_where_frames_are_slow(view, settle, lump):
+    view.show_solids({"whole": ShownSolid(lump.surface, None, 1.0, 1.0)}, keep_camera=False)
+    full, light = (view.scene.triangles(coarse=coarse) for coarse in (False, True))
+    assert light < full
+    settle()
+    view._pace.took(full, 0.25)
+    view._pace.stir()
+    assert view._pace.coarse(full, light)
+    view._pace.moving = False
+    assert not view._pace.coarse(full, light)
+    for _ in range(20):
+        view._pace.took(full, 5.0)
+    assert view._pace.coarse(full, light)
+
+
+def test_no_frame_is_drawn_while_nothing_changes(qapp, view, settle, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    settle()
+    frames = []
+    view.frame_drawn.connect(frames.append)
+    for _ in range(20):
+        qapp.processEvents()
+    assert frames == []
+
+
+def test_views_fly_when_they_may(qtbot, view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.set_view("front")
+    view.animated = True
+    poses = []
+    view.view_changed.connect(lambda: poses.append(view.pose.azimuth))
+    view.set_view("right")
+    qtbot.waitUntil(lambda: bool(poses) and poses[-1] == pytest.approx(90.0), timeout=10_000)
+    assert poses == sorted(poses)
+
+
+def test_drops_are_left_to_the_window(view):
+    assert not glass(view).acceptDrops()
+
+
+def test_the_overlay_draws_what_tools_put_there(view, settle, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.dimensions_shown = False
+    view.set_view("front")
+    settle()
+    spot = view.project((0, 60, 0))
+    before = colour_of(view, *spot)
+    square = np.array([[-20, 50, 0], [20, 50, 0], [20, 70, 0], [-20, 70, 0]])
+    view.overlay.set_mesh("ghost", square, [[0, 1, 2], [0, 2, 3]], "#7A2E4D", 0.9)
+    view.overlay.set_lines("ghost", square, "#7A2E4D", 2.0)
+    view.overlay.set_points("ghost", square, "#7A2E4D")
+    view.overlay.set_label("ghost", (0, 0, 40), "12.0")
+    settle()
+    assert difference(colour_of(view, *spot), before) > 40
+    view.overlay.remove("ghost")
+    settle()
+    assert difference(colour_of(view, *spot), before) < 3
+    assert not view.overlay.names
+
+
+def test_a_view_can_be_closed_twice_and_asked_afterwards(view, box):
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.close_view()
+    view.close_view()
+    view.set_view("back")
+    view.clear()
+    assert view.pick(10, 10) is None
