@@ -28,7 +28,8 @@ def box(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) 
 
 
 def measured(solid: Solid, shape: BoreShape, deep: float = 8.0):
-    return measure_bore(solid, BoreSite.of(solid, shape), shape, deep)
+    edge = edge_distance(solid, shape.x, shape.y)
+    return measure_bore(solid, BoreSite.of(solid, shape), shape, edge, deep)
 
 
 def pappus(profile: list[tuple[float, float]]) -> float:

@@ -5,29 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_site import COLLAR, BoreSite
+from holdwright.geometry.bore_site import BoreSite
+from holdwright.geometry.bore_walls import BACK, SPACING, Least, walls
 from holdwright.geometry.columns import Mask
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.geometry.sections import along, along_levels, outer, section, within
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sections import along, outer, section, within
 from holdwright.geometry.solid import Solid
-
-LEVELS = 2.0
-"""Distance between the level sections that walls are measured on, mm."""
-SPACING = 0.5
-"""Distance between points along their outlines, mm; makes walls at most 0.01 mm too large."""
-SECTORS = 24
-"""Parts of the turn whose pocket edges are looked at separately."""
-BACK = 0.02
-"""Height of the section that stands for the back's outline: just above it, mm."""
-
-
-@dataclass(frozen=True, eq=False)
-class Least:
-    """A least figure, mm, and the place (3,) on the hold where it is met."""
-
-    value: float
-    place: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +48,9 @@ class BoreFigures:
     lowest_edge: Least
 
 
-def measure_bore(solid: Solid, site: BoreSite, shape: BoreShape, deep: float = 8.0) -> BoreFigures:
+def measure_bore(
+    solid: Solid, site: BoreSite, shape: BoreShape, edge: Least, deep: float = 8.0
+) -> BoreFigures:
     """Measure what a bore meets.
 
     Parameters
@@ -75,19 +61,21 @@ def measure_bore(solid: Solid, site: BoreSite, shape: BoreShape, deep: float = 8
         Its columns round the same axis.
     shape
         The bore, with its seat.
+    edge
+        As `edge_distance` tells it.
     deep
         See `BoreFigures.wall_at_pocket`.
     """
     back = site.from_bore
     low, high = site.stretch(shape.seat - 1e-6)
     met = ~np.isnan(high)
-    bore_wall, pocket_wall = _walls(solid, site, shape, deep)
+    bore_wall, pocket_wall = walls(solid, site, shape, deep)
     return BoreFigures(
         thickness=_thickness(site, shape, low, met, back),
         seat_share=_seat_share(site, shape, met, back),
         wall_at_bore=bore_wall,
         wall_at_pocket=pocket_wall,
-        edge=edge_distance(solid, shape.x, shape.y),
+        edge=edge,
         lip_volume=_lip(site, shape, back),
         lowest_edge=_lowest_edge(site, high, back),
     )
@@ -144,60 +132,3 @@ def _lowest_edge(site: BoreSite, high: Floats, back: Floats) -> Least:
 def _place(site: BoreSite, cell: tuple[np.intp, ...], height: float, back: Floats) -> Floats:
     x, y = site.columns.grid.places
     return move_points(back, np.array([x[cell], y[cell], height]))
-
-
-def _walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:
-    """Walls at the clearance hole and at the pocket."""
-    edges = _pocket_edges(site, shape)
-    down = np.arange(shape.seat - BACK, _underside(site, shape), -LEVELS)
-    up = np.arange(shape.seat + BACK, max(float(edges.max()) - deep, shape.seat + 2 * BACK), LEVELS)
-    heights = np.concatenate([down[::-1], up])
-    vertices = solid.vertices if shape.upright else move_points(shape.frame, solid.vertices)
-    points, level = along_levels(vertices, solid.triangles, heights, SPACING)
-    if shape.upright:
-        points -= [shape.x, shape.y]
-    from_axis = np.hypot(points[:, 0], points[:, 1])
-    at_pocket = level >= len(down)
-    # Where the pocket is not deep below its edge, only what stands at its seat is a wall.
-    counts = level <= len(down)
-    counts[~counts] = edges[_sector(*points[~counts].T)] - deep >= heights[level[~counts]]
-    walls = []
-    for which, diameter in ((~at_pocket, shape.clearance_diameter), (at_pocket, shape.pocket_diameter)):
-        # What lies within the circle is bored away and no wall; where an outline crosses it, points just
-        # outside tell.
-        wall = from_axis - diameter / 2
-        wall[~which | ~counts | (wall < 0)] = np.inf
-        walls.append(_least(wall, points, heights[level], site, shape.seat))
-    return walls[0], walls[1]
-
-
-def _least(wall: Floats, points: Floats, heights: Floats, site: BoreSite, seat: float) -> Least:
-    if not np.isfinite(wall).any():
-        return Least(np.inf, move_points(site.from_bore, np.array([0.0, 0.0, seat])))
-    nearest = int(np.argmin(wall))
-    spot = np.array([*points[nearest], heights[nearest]])
-    return Least(float(wall[nearest]), move_points(site.from_bore, spot))
-
-
-def _underside(site: BoreSite, shape: BoreShape) -> float:
-    """Height the clearance hole's wall begins at: the back, or the top of a hollow round the hole."""
-    low, _ = site.stretch(shape.seat - 1e-6)
-    hole = shape.clearance_diameter / 2
-    wall = (site.radius >= hole) & (site.radius <= hole + COLLAR) & ~np.isnan(low)
-    return float(low[wall].max()) + 2 * BACK if wall.any() else 2 * BACK
-
-
-def _pocket_edges(site: BoreSite, shape: BoreShape) -> Floats:
-    """Height of the pocket's edge in each sector: the lowest top of the material the seat is in."""
-    _, high = site.stretch(shape.seat + 1e-6)
-    collar = (site.radius >= shape.pocket_diameter / 2) & (site.radius <= shape.pocket_diameter / 2 + COLLAR)
-    x, y = site.columns.grid.places
-    edges = np.full(SECTORS, np.inf)
-    tops = np.where(np.isnan(high[collar]), shape.seat, high[collar])
-    np.minimum.at(edges, _sector(x[collar], y[collar]), tops)
-    return np.where(np.isfinite(edges), edges, shape.seat)
-
-
-def _sector(x: Floats, y: Floats) -> Indices:
-    turn = np.arctan2(y, x) / (2 * np.pi)
-    return np.floor(turn * SECTORS).astype(np.int64) % SECTORS

@@ -41,57 +41,54 @@ def along(outlines: Outlines, spacing: float) -> Floats:
         return np.empty((0, 2))
     start = np.concatenate(outlines)
     end = np.concatenate([np.roll(outline, -1, axis=0) for outline in outlines])
-    return _stepped(start, end, spacing)[0]
+    return stepped(start, end, spacing)[0]
 
 
-def along_levels(
-    vertices: Floats, triangles: Indices, heights: Floats, spacing: float
-) -> tuple[Floats, Indices]:
-    """Give points along the outlines of many level sections at once, much faster than one by one.
+def stepped(start: Floats, end: Floats, spacing: float) -> tuple[Floats, Indices]:
+    """Cut edges (n, 2) to (n, 2) into steps at most `spacing` mm long: where each starts, and its edge."""
+    way = end - start
+    parts = np.maximum(np.ceil(np.hypot(way[:, 0], way[:, 1]) / spacing), 1).astype(np.int64)
+    edge, part = unrolled(np.zeros_like(parts), parts)
+    share = (part / parts[edge])[:, None]
+    return np.asarray(start[edge] + share * way[edge]), edge
+
+
+def level_edges(vertices: Floats, triangles: Indices, heights: Floats) -> tuple[Floats, Floats, Indices]:
+    """Cut a closed surface at many heights at once, much faster than one by one.
 
     Parameters
     ----------
     vertices, triangles
-        (n, 3) mm and (m, 3), a closed surface.
+        (n, 3) mm and (m, 3), wound outward.
     heights
-        (k,) of the sections, ascending, mm.
-    spacing
-        Points are at most this far apart, mm.
+        (k,) ascending, mm.
 
     Returns
     -------
     tuple
-        (p, 2) points, corners of the outlines among them, and the (p,) number of the section each is on.
+        (e, 2) starts and (e, 2) ends of the outlines' edges, material to their left, and the (e,) number of
+        the height each lies at.
     """
     beyond = np.searchsorted(heights, vertices[:, 2])
     a, b, c = (beyond[triangles[:, corner]] for corner in range(3))
     triangle, level = unrolled(np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c))
-    corners = triangles[triangle]
+    corners = triangles.take(triangle, axis=0)
     above = beyond[corners] > level[:, None]
-    # One corner is alone on its side; material is to the left on the way between the edges that meet in it.
+    # One corner is alone on its side of the height, and the two edges that meet in it are cut.
     alone_above = above.sum(axis=1) == 1
     alone = np.argmax(above == alone_above[:, None], axis=1)
     ahead = np.where(alone_above, 1, -1)
-    row = np.arange(len(corners))
-    apex, *others = (vertices[corners[row, (alone + turn * ahead) % 3]] for turn in range(3))
+    first = 3 * np.arange(len(corners))
+    turned = (first + (alone + turn * ahead) % 3 for turn in range(3))
+    apex, *others = (vertices.take(corners.ravel().take(corner), axis=0) for corner in turned)
     start, end = (_crossing(apex, other, heights[level]) for other in others)
-    points, edge = _stepped(start, end, spacing)
-    return points, level[edge]
+    return start, end, level
 
 
 def _crossing(one: Floats, other: Floats, height: Floats) -> Floats:
     """Give where edges (n, 3) to (n, 3) cross a height (n,), which lies between their ends: (n, 2)."""
     share = (height - one[:, 2]) / (other[:, 2] - one[:, 2])
     return np.asarray(one[:, :2] + share[:, None] * (other[:, :2] - one[:, :2]))
-
-
-def _stepped(start: Floats, end: Floats, spacing: float) -> tuple[Floats, Indices]:
-    """Cut edges (n, 2) to (n, 2) into steps: where each step starts, and the edge it is of."""
-    way = end - start
-    parts = np.maximum(np.ceil(np.hypot(way[:, 0], way[:, 1]) / spacing), 1).astype(np.int64)
-    edge, part = unrolled(np.zeros_like(parts), parts)
-    share = (part / parts[edge])[:, None]
-    return np.asarray(start[edge] + share * way[edge]), edge
 
 
 def within(x: float, y: float, outlines: Outlines) -> bool:

@@ -3,7 +3,8 @@
 import numpy as np
 
 from holdwright.geometry.bore import BoreCut, BoreShape
-from holdwright.geometry.bore_check import BoreFigures, Least
+from holdwright.geometry.bore_check import BoreFigures
+from holdwright.geometry.bore_walls import Least
 from holdwright.geometry.place_figures import Wanted
 from holdwright.hold.finding import Finding, Severity, point
 

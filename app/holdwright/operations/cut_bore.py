@@ -11,10 +11,10 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.geometry.bore_check import edge_distance, measure_bore
 from holdwright.geometry.bore_site import BoreSite
+from holdwright.geometry.bore_walls import Least
 from holdwright.geometry.place import best_places
 from holdwright.geometry.place_figures import Wanted
 from holdwright.geometry.seat import SeatBy, SeatRule
-from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
@@ -150,13 +150,15 @@ class CutBore(Operation[CutBoreParameters]):
             x, y = round(best.x, 2), round(best.y, 2)
         else:
             x, y = parameters.at
-            _must_be_on_base(whole, x, y)
+        edge = edge_distance(whole, x, y)
+        if parameters.place == "at":
+            _must_be_on_base(edge, x, y)
         run.progress.report(0.4, "Measuring the place")
         shape = BoreShape(x, y, 0.0, wanted.clearance_diameter, wanted.pocket_diameter, wanted.ring_diameter)
         site = BoreSite.of(whole, shape)
         asked, seat = site.seat_heights(wanted.rule)
         shape = replace(shape, seat=seat)
-        figures = measure_bore(whole, site, shape, deep=parameters.wall)
+        figures = measure_bore(whole, site, shape, edge, deep=parameters.wall)
         run.progress.report(0.6, "Boring")
         cut = cut_bore(whole, shape)
         findings = bore_findings(shape, figures, cut, wanted, asked, hardware.stack)
@@ -198,8 +200,7 @@ def _wanted(parameters: CutBoreParameters, hardware: _Hardware, bores: tuple[Bor
     )
 
 
-def _must_be_on_base(whole: Solid, x: float, y: float) -> None:
-    edge = edge_distance(whole, x, y)
+def _must_be_on_base(edge: Least, x: float, y: float) -> None:
     if edge.value == float("-inf"):
         raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
     if edge.value < 0.0:
