@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from holdwright import __version__
-from holdwright.cli import check, inspect, operations, replay
+from holdwright.cli import check, inspect, joint, operations, replay
 from holdwright.cli.telling import tell
 
 _DESCRIPTION = """\
@@ -30,7 +30,13 @@ doubt. The wall's owner, local codes and licensed practice have the last word.
 """
 
 
-COMMANDS: Final = {"replay": replay, "check": check, "inspect": inspect, "operations": operations}
+COMMANDS: Final = {
+    "replay": replay,
+    "check": check,
+    "joint": joint,
+    "inspect": inspect,
+    "operations": operations,
+}
 """The module of each command, by its name."""
 
 

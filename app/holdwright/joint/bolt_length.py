@@ -1,0 +1,97 @@
+"""Which length of bolt reaches the T-nut and does not stand out behind the panel."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from holdwright.errors import ParameterError
+
+ENGAGEMENT = 0.8
+"""Thread to be engaged in a steel T-nut, in diameters: common practice, near the length at which bolt and
+thread are equally strong, 2 As / (0.5 pi d2), 8.2 mm for M10 (from memory)."""
+
+
+@dataclass(frozen=True)
+class Stack:
+    """What a bolt goes through, mm.
+
+    Attributes
+    ----------
+    seat
+        From the seat to the wall.
+    washer
+        Thickness of the washer, 0 for none.
+    panel
+        Thickness of the panel.
+    barrel
+        Length of the T-nut's barrel, which ends at the panel's back.
+    behind
+        Free space behind the panel.
+    """
+
+    seat: float
+    washer: float
+    panel: float
+    barrel: float
+    behind: float
+
+    @property
+    def to_thread(self) -> float:
+        """From under the head to where the T-nut's thread begins."""
+        return self.seat + self.washer + self.panel - self.barrel
+
+    @property
+    def room(self) -> float:
+        """From under the head to what the bolt must not meet."""
+        return self.seat + self.washer + self.panel + self.behind
+
+
+@dataclass(frozen=True)
+class BoltLength:
+    """A bolt's length, mm.
+
+    Attributes
+    ----------
+    length
+        Nominal; None where no nominal length is long enough.
+    shortest
+        Length that just engages as wanted.
+    engagement, wanted
+        Thread engaged in the T-nut, and what is wanted of it.
+    too_long
+        How much the bolt is longer than there is room for; 0 where it is not.
+    """
+
+    length: float | None
+    shortest: float
+    engagement: float
+    wanted: float
+    too_long: float
+
+
+def bolt_length(stack: Stack, d: float, lengths: Sequence[float]) -> BoltLength:
+    """Choose the next nominal length.
+
+    Parameters
+    ----------
+    d
+        Diameter of the bolt, mm.
+    lengths
+        Nominal lengths, shortest first, mm.
+
+    Raises
+    ------
+    ParameterError
+        When the T-nut's barrel is longer than the panel is thick.
+    """
+    if stack.barrel > stack.panel:
+        raise ParameterError(
+            f"A T-nut with a barrel of {stack.barrel:g} mm was asked for in a panel of {stack.panel:g} mm, "
+            "and would stand out of its face; choose a shorter T-nut or a thicker panel."
+        )
+    wanted = ENGAGEMENT * d
+    shortest = stack.to_thread + wanted
+    length = next((each for each in lengths if each >= shortest - 1e-9), None)
+    if length is None:
+        return BoltLength(None, shortest, 0.0, wanted, 0.0)
+    engagement = min(length - stack.to_thread, stack.barrel)
+    return BoltLength(length, shortest, engagement, wanted, max(length - stack.room, 0.0))

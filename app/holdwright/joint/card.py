@@ -1,0 +1,238 @@
+"""The joint card: every figure of a bolted joint, with its limit and its source."""
+
+from dataclasses import dataclass
+
+from holdwright.catalogue.anchorage import LoadCase
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.hold.feature import Bore
+from holdwright.joint.bearing import pressing_diameter, seat_area
+from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
+from holdwright.joint.conditions import Conditions, Hardware, hardware_of
+from holdwright.joint.figure import Figure, told
+from holdwright.joint.holding import Holding, holding
+from holdwright.joint.load import load_of
+from holdwright.joint.preload import Preload, preload, preloads, residual_share
+from holdwright.joint.screws import screws_needed, shear_capacity
+from holdwright.joint.shape import JointShape
+from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.window import TorqueWindow, torque_window
+
+ENOUGH = 1.0
+"""Least spin, slip, lift and tip: all that goes into them is already taken on its unsafe side."""
+
+_STATICS = "statics of a clamped body; lowest friction, highest nut factor and the preload that stays"
+
+
+@dataclass(frozen=True)
+class CaseFigures:
+    """The three safeties under one load case."""
+
+    case: LoadCase
+    spin: float
+    slip: float
+    lift: float
+
+
+@dataclass(frozen=True)
+class JointCard:
+    """All figures of one bore. Where a hold has several, those of holding are of all bolts together.
+
+    Attributes
+    ----------
+    bore, hardware, conditions
+        What was reckoned.
+    preload
+        Of this bolt.
+    seat_pressure
+        Just tightened, lowest nut factor.
+    friction_radius, friction_torque, applied_torque, spin, slip, lift, tip
+        Of the hold; see `Holding`.
+    bolt_tension
+        Greatest pull on this bolt.
+    bolt, bolt_name
+        Its length, and how to ask for it in a shop.
+    window
+        Torques that will do.
+    screws
+        Wood screws needed against turning; None in value where there is no room for one.
+    screw_distance
+        Of their place from the bolts, mm; None where there is no room.
+    cases
+        The safeties under each load case of the tables, for the same climber.
+    """
+
+    bore: Bore
+    hardware: Hardware
+    conditions: Conditions
+    preload: Preload
+    seat_pressure: Figure
+    friction_radius: Figure
+    friction_torque: Figure
+    applied_torque: Figure
+    spin: Figure
+    slip: Figure
+    lift: Figure
+    tip: Figure
+    bolt_tension: Figure
+    bolt: BoltLength
+    bolt_name: str
+    window: TorqueWindow
+    screws: Figure
+    screw_distance: float | None
+    cases: tuple[CaseFigures, ...]
+
+
+@dataclass(frozen=True)
+class _Tightened:
+    """One bore with its bolt tightened: area of the seat in mm2, its pressure in MPa."""
+
+    bore: Bore
+    hardware: Hardware
+    area: float
+    pressure: float
+    preload: Preload
+
+    @classmethod
+    def of(cls, bore: Bore, wanted: Conditions, catalogue: Catalogue) -> "_Tightened":
+        hardware = hardware_of(bore, wanted, catalogue)
+        area = seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
+        share = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
+        pressure = preload(wanted.torque, wanted.nut_factor.low, hardware.screw.d) / area
+        share = residual_share(share, pressure)
+        force = preloads(wanted.torque, wanted.nut_factor, hardware.screw.d, share)
+        return cls(bore, hardware, area, pressure, force)
+
+
+@dataclass(frozen=True)
+class _Held:
+    """The hold as all bolts together hold it."""
+
+    shape: JointShape
+    wanted: Conditions
+    holding: Holding
+    cases: tuple[CaseFigures, ...]
+
+
+def joint_cards(shape: JointShape, wanted: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
+    """Reckon the card of each bore.
+
+    Raises
+    ------
+    CatalogueError, ParameterError
+        When hardware that is asked for is not there or does not fit.
+    """
+    tightened = [_Tightened.of(bore, wanted, catalogue) for bore in shape.bores]
+    clamp = sum(each.preload.residual for each in tightened)
+    held = _Held(
+        shape,
+        wanted,
+        holding(shape.contact, shape.reach, wanted.load, clamp, wanted.friction.low),
+        tuple(_case(shape, wanted, clamp, case) for case in catalogue.load_cases),
+    )
+    return tuple(_card(each, held) for each in tightened)
+
+
+def _case(shape: JointShape, wanted: Conditions, clamp: float, case: LoadCase) -> CaseFigures:
+    load = load_of(wanted.mass, case.factor, wanted.overhang)
+    held = holding(shape.contact, shape.reach, load, clamp, wanted.friction.low)
+    return CaseFigures(case, held.spin, held.slip, held.lift)
+
+
+def _card(bolt: _Tightened, held: _Held) -> JointCard:
+    shape, wanted, figures, hardware = held.shape, held.wanted, held.holding, bolt.hardware
+    length = _length(bolt, wanted)
+    distance = _screw_distance(shape)
+    friction = told(wanted.friction, wanted.nut_factor)
+    return JointCard(
+        bore=bolt.bore,
+        hardware=hardware,
+        conditions=wanted,
+        preload=bolt.preload,
+        seat_pressure=_seat_pressure(bolt, wanted),
+        friction_radius=Figure(
+            shape.contact.pressure.friction_radius,
+            "mm",
+            "exact integral of the linear pressure that balances the bolts over the real contact",
+        ),
+        friction_torque=Figure(figures.friction_torque, "N m", f"{_STATICS}; {friction}"),
+        applied_torque=Figure(
+            figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
+        ),
+        spin=Figure(figures.spin, "", f"friction torque by applied torque; {_STATICS}", ENOUGH, "at least"),
+        slip=Figure(figures.slip, "", f"friction by load along the wall; {_STATICS}", ENOUGH, "at least"),
+        lift=Figure(figures.lift, "", f"linear pressure to zero at an edge; {_STATICS}", ENOUGH, "at least"),
+        tip=Figure(
+            figures.tip, "", f"clamp by pull that holds it on its far edge; {_STATICS}", ENOUGH, "at least"
+        ),
+        bolt_tension=_tension(bolt, held),
+        bolt=length,
+        bolt_name=_bolt_name(hardware, length),
+        window=torque_window(shape, wanted, hardware, figures, bolt.area),
+        screws=_screws(wanted, figures, distance),
+        screw_distance=distance,
+        cases=held.cases,
+    )
+
+
+def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
+    creep = (wanted.material.creep,) if wanted.material.creep else ()
+    rows = told(wanted.nut_factor, wanted.material, *creep)
+    source = f"highest preload over the seat's ring; {rows}"
+    return Figure(bolt.pressure, "MPa", source, wanted.allowable, "at most")
+
+
+def _length(bolt: _Tightened, wanted: Conditions) -> BoltLength:
+    hardware = bolt.hardware
+    washer = hardware.washer.thickness if hardware.washer else 0.0
+    panel, barrel = wanted.panel.thickness, hardware.t_nut.barrel
+    stack = Stack(bolt.bore.seat_z, washer, panel, barrel, wanted.behind)
+    return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
+
+
+def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
+    """Write a bolt as it is asked for: metric in mm, others in inches."""
+    if length.length is None:
+        return hardware.screw.name
+    if hardware.screw.profile == "iso":
+        return f"{hardware.screw.name} x {length.length:g}"
+    whole, quarters = divmod(round(length.length / 25.4 * 4), 4)
+    part = {0: "", 1: "1/4", 2: "1/2", 3: "3/4"}[quarters]
+    return f"{hardware.screw.name} x {' '.join(filter(None, (str(whole) if whole else '', part)))} in"
+
+
+def _tension(bolt: _Tightened, held: _Held) -> Figure:
+    """Give the greatest pull: preload, and of the pry the share that a bolt in soft plastic takes."""
+    hardware, wanted, seat = bolt.hardware, held.wanted, bolt.bore.seat_z
+    layers = ((seat, wanted.material.modulus[0]), (wanted.panel.thickness, wanted.panel.modulus))
+    pressing = pressing_diameter(hardware.screw, hardware.washer)
+    members = member_stiffness(hardware.screw.d, pressing, layers)
+    grip = seat + wanted.panel.thickness
+    share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+    pry = held.holding.pry / len(held.shape.bores)
+    return Figure(
+        max(bolt.preload.high + share * pry, pry),
+        "N",
+        f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
+        f"Engineering Design, section 8-5); {told(hardware.strength)}",
+        hardware.proof,
+        "at most",
+    )
+
+
+def _screw_distance(shape: JointShape) -> float | None:
+    place = shape.contact.screw_place
+    return None if place is None else float((place @ place) ** 0.5)
+
+
+def _screws(wanted: Conditions, held: Holding, distance: float | None) -> Figure:
+    missing = ENOUGH * held.applied_torque - held.friction_torque
+    source = (
+        "torque that friction does not hold, carried across by screws; two hinges in the screw, EN 1995-1-1 "
+        f"equation 8.6 from memory; {told(wanted.wood_screw)}"
+    )
+    if missing <= 0.0:
+        return Figure(0, "", source)
+    if distance is None:
+        return Figure(None, "", source)
+    capacity = shear_capacity(wanted.wood_screw, wanted.panel, wanted.material.allowable_short or 1.0)
+    return Figure(screws_needed(missing, distance, capacity), "", source)

@@ -1,0 +1,164 @@
+"""What a joint is reckoned for: how it is tightened, into what wall, and who hangs on it."""
+
+from dataclasses import dataclass, replace
+
+from holdwright.catalogue.anchorage import Friction, NutFactor, Panel, StrengthClass, TNut, WoodScrew
+from holdwright.catalogue.catalogue import Catalogue, look_up
+from holdwright.catalogue.fasteners import Profile, Screw, Washer
+from holdwright.catalogue.materials import Material
+from holdwright.errors import ParameterError
+from holdwright.hold.feature import Bore
+from holdwright.joint.load import Load, load_of
+
+TORQUE = 12.0
+"""N m: what a printed seat under a large washer bears for years; common practice is 10 to 18, no source."""
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What a joint is reckoned for.
+
+    Attributes
+    ----------
+    torque
+        Tightening torque, N m.
+    material, panel, friction, nut_factor, wood_screw
+        Rows of the catalogue.
+    strengths
+        Strength class of the bolts, by the profile of their threads.
+    mass, factor
+        The climber's, kg, and how many times the weight acts.
+    overhang
+        How far the wall leans over from the vertical, degrees.
+    behind
+        Free space behind the panel, mm.
+    screw, washer
+        Other hardware than the hold was bored for, to see what it would do; as bored where None.
+    bare
+        Whether to leave the washer out, to see what that would do.
+    """
+
+    material: Material
+    panel: Panel
+    friction: Friction
+    nut_factor: NutFactor
+    wood_screw: WoodScrew
+    strengths: dict[Profile, StrengthClass]
+    torque: float = TORQUE
+    mass: float = 80.0
+    factor: float = 2.0
+    overhang: float = 0.0
+    behind: float = 20.0
+    screw: Screw | None = None
+    washer: Washer | None = None
+    bare: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse figures that make no sense."""
+        for what, value, low, high, unit in (
+            ("torque", self.torque, 0.0, 200.0, "N m"),
+            ("load", self.mass, 0.0, 500.0, "kg"),
+            ("factor", self.factor, 0.0, 20.0, "times the weight"),
+            ("panel", self.panel.thickness, 0.0, 200.0, "mm"),
+        ):
+            if not low < value <= high:
+                raise ParameterError(
+                    f"A {what} of {value:g} {unit} was asked for; give one above {low:g} and up to {high:g}."
+                )
+        if not 0.0 <= self.overhang <= 90.0:
+            raise ParameterError(
+                f"An overhang of {self.overhang:g} degrees was asked for; give 0 (upright) to 90 (a roof)."
+            )
+        if self.material.allowable_sustained is None:
+            raise ParameterError(
+                f"The material '{self.material.name}' was asked for, but the tables do not tell what it "
+                "bears under a bolt for years; choose another, or add its row of creep to your own tables."
+            )
+
+    @property
+    def load(self) -> Load:
+        """What acts on the hold."""
+        return load_of(self.mass, self.factor, self.overhang)
+
+    @property
+    def allowable(self) -> float:
+        """Pressure the seat may bear for years, MPa."""
+        return self.material.allowable_sustained or 0.0
+
+
+def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None = None) -> Conditions:
+    """Give the usual conditions, with one material and a panel of one thickness in mm.
+
+    Raises
+    ------
+    CatalogueError
+        When there is no such material.
+    """
+    usual = look_up(catalogue.panels, "18 mm plywood", "panel")
+    if panel is not None:
+        same = [row for row in catalogue.panels if abs(row.thickness - panel) < 0.05]
+        made = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as asked for")
+        usual = same[0] if same else made
+    return Conditions(
+        material=look_up(catalogue.materials, material, "material"),
+        panel=usual,
+        friction=look_up(catalogue.frictions, "plywood", "friction"),
+        nut_factor=look_up(catalogue.nut_factors, "zinc plated", "nut factor"),
+        wood_screw=look_up(catalogue.wood_screws, "5 mm countersunk wood screw", "wood screw"),
+        strengths={
+            "iso": look_up(catalogue.strengths, "8.8", "strength class"),
+            "unified": look_up(catalogue.strengths, "grade 5", "strength class"),
+        },
+    )
+
+
+@dataclass(frozen=True)
+class Hardware:
+    """What holds one bore: screw, washer, T-nut and strength class."""
+
+    screw: Screw
+    washer: Washer | None
+    t_nut: TNut
+    strength: StrengthClass
+
+    @property
+    def proof(self) -> float:
+        """Force the bolt bears without stretching for good, N: ISO 898-1, Sp As, less for a weak head."""
+        return self.strength.proof * self.screw.stress_area * self.screw.loadability
+
+
+def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardware:
+    """Give what holds a bore: what it was bored for, or what is to be tried in its place.
+
+    Raises
+    ------
+    CatalogueError, ParameterError
+        When the catalogue has no such row, or it does not go into the bore.
+    """
+    screw = wanted.screw or catalogue.screw(bore.screw)
+    bored_for = catalogue.washer(bore.washer) if bore.washer is not None else None
+    washer = None if wanted.bare else wanted.washer or bored_for
+    if screw.head.kind == "countersunk":
+        raise ParameterError(
+            f"'{screw.name}' was asked for, but it wants a cone and the bore's seat is flat; choose another."
+        )
+    if screw.d > bore.clearance_diameter:
+        raise ParameterError(
+            f"'{screw.name}' was asked for, but it does not go through the hole of "
+            f"{bore.clearance_diameter:g} mm; choose a thinner one or bore anew."
+        )
+    if washer is not None and not screw.d <= washer.hole < screw.head.diameter:
+        raise ParameterError(
+            f"'{washer.name}' was asked for, but its hole of {washer.hole:g} mm does not go over the thread "
+            f"and under the head of '{screw.name}'; choose a washer for {screw.thread}."
+        )
+    carrier = washer.outer if washer else screw.head.bearing
+    if carrier <= bore.clearance_diameter:
+        raise ParameterError(
+            f"'{(washer or screw).name}' was asked for, but it falls into the hole of "
+            f"{bore.clearance_diameter:g} mm; choose a wider washer."
+        )
+    nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
+    if not nuts:
+        raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
+    return Hardware(screw, washer, nuts[0], wanted.strengths[screw.profile])

@@ -1,0 +1,135 @@
+"""Where a hold touches its wall, seen from its bolts."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import ConvexHull
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.columns import Mask
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sections import along, section
+from holdwright.geometry.solid import Solid
+from holdwright.joint.outline import Outlines, moments
+from holdwright.joint.pressure import Pressure, even_friction_radius, settle
+
+HEIGHT = 0.02
+"""Height of the section that stands for the contact, mm: as for a bore's edge distance."""
+
+SCREW_NEAR, SCREW_FAR = 20.0, 40.0
+"""Distances from the bolt between which a wood screw goes, mm: common practice, no source."""
+
+SCREW_EDGE = 10.0
+"""Least distance of a wood screw from the edge of the contact, mm: common practice, no source."""
+
+_GRID = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Contact:
+    """A hold's contact with the wall. Lengths in mm, origin at the middle of the bolts.
+
+    Attributes
+    ----------
+    outlines
+        Of what touches: bores, hollows and relief are holes in it.
+    area
+        mm2.
+    centre
+        (2,) centroid.
+    spread
+        (2, 2) second moments about the centroid by area, mm2.
+    hull
+        (k, 2) corners of its convex hull.
+    pressure
+        The linear pressure that balances the bolts.
+    even_radius
+        Friction radius if the pressure were even: an upper guess for a bolt off the middle.
+    screw_place
+        (2,) the place farthest from the bolts, within practice, where a wood screw has room; None where none.
+    """
+
+    outlines: tuple[Floats, ...]
+    area: float
+    centre: Floats
+    spread: Floats
+    hull: Floats
+    pressure: Pressure
+    even_radius: float
+    screw_place: Floats | None
+
+    def edge_toward(self, direction: Floats) -> float:
+        """Distance from the bolts to the farthest edge of the contact in a direction (2,), mm."""
+        return float((self.hull @ direction).max())
+
+
+def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
+    """Find the contact of a finished hold.
+
+    Parameters
+    ----------
+    solid
+        The bored hold, finished back on z = 0.
+    middle
+        (2,) middle of the bolts.
+    room
+        Distance from the bolts that a wood screw must keep, mm.
+
+    Raises
+    ------
+    GeometryError
+        When nothing touches the wall, or the contact does not surround the bolts.
+    """
+    outlines = [outline - middle for outline in section(solid, HEIGHT)]
+    if not outlines:
+        raise GeometryError(
+            "The hold has no flat back on z = 0 that could touch a wall; trim its back first."
+        )
+    return contact_within(outlines, room)
+
+
+def contact_within(outlines: Outlines, room: float) -> Contact:
+    """Give the contact within closed outlines (n, 2), origin at the middle of the bolts."""
+    whole = moments(outlines)
+    centre = whole.first / whole.area
+    points = np.concatenate(list(outlines))
+    return Contact(
+        outlines=tuple(outlines),
+        area=whole.area,
+        centre=centre,
+        spread=whole.second / whole.area - np.outer(centre, centre),
+        hull=points[ConvexHull(points).vertices],
+        pressure=settle(outlines),
+        even_radius=even_friction_radius(outlines),
+        screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),
+    )
+
+
+def _screw_place(outlines: Outlines, near: float) -> Floats | None:
+    """Search a grid round the bolts; of equally far places the highest on the wall is taken."""
+    line = np.arange(-SCREW_FAR, SCREW_FAR + _GRID / 2, _GRID)
+    x, y = (each.reshape(-1) for each in np.meshgrid(line, line))
+    distance = np.hypot(x, y)
+    wanted = (distance >= near) & (distance <= SCREW_FAR)
+    places = np.stack([x, y], axis=1)[wanted]
+    places = places[_inside(places, outlines)]
+    if not len(places):
+        return None
+    edge = along(list(outlines), _GRID)
+    apart = np.array([np.hypot(*(edge - place).T).min() for place in places])
+    places = places[apart >= SCREW_EDGE]
+    if not len(places):
+        return None
+    return np.asarray(places[np.lexsort((places[:, 1], np.hypot(*places.T).round(6)))[-1]])
+
+
+def _inside(places: Floats, outlines: Outlines) -> Mask:
+    """Tell which places lie within an odd number of outlines."""
+    crossings = np.zeros(len(places), dtype=np.int64)
+    for outline in outlines:
+        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+            if y0 == y1:
+                continue
+            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
+            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
+    return np.asarray(crossings % 2 == 1)

@@ -1,0 +1,57 @@
+"""A figure with its limit and where it comes from."""
+
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+Sense = Literal["at least", "at most", ""]
+
+
+class Sourced(Protocol):
+    """A row of a table."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+    @property
+    def source(self) -> str:
+        """Where it comes from."""
+
+    @property
+    def tag(self) -> str:
+        """How sure it is."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure of a joint.
+
+    Attributes
+    ----------
+    value
+        None where there is none.
+    unit
+        "N", "MPa", "mm", "N m" or "".
+    limit, sense
+        What it must be at least or at most; None and "" where it has no limit.
+    source
+        How it was reckoned, and from which rows.
+    """
+
+    value: float | None
+    unit: str
+    source: str
+    limit: float | None = None
+    sense: Sense = ""
+
+    @property
+    def kept(self) -> bool:
+        """Whether the limit is kept."""
+        if self.limit is None or self.value is None:
+            return True
+        return self.value >= self.limit if self.sense == "at least" else self.value <= self.limit
+
+
+def told(*rows: Sourced) -> str:
+    """Name rows with how sure they are."""
+    return "; ".join(f"{row.name}: {row.source} [{row.tag}]" for row in rows)

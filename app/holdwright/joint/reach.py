@@ -1,0 +1,101 @@
+"""Where on a hold a load does most harm: the worst points of the grip surface that a climber can load."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.sculpt import Floats, Indices
+
+FAN = (-45.0, -30.0, -15.0, 0.0, 15.0, 30.0, 45.0)
+"""Directions of load that are looked at: straight down the wall, and turned from it, degrees."""
+
+STEEPEST = 70.0
+"""A surface can be loaded where its normal is within this of facing the load, degrees: our own measure."""
+
+
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """The worst points for each direction of load.
+
+    Attributes
+    ----------
+    middle
+        (2,) middle of the bolts.
+    directions
+        (n, 2) unit vectors in the wall's plane.
+    arms
+        (n,) greatest distance, seen square to the wall, from the middle of the bolts to a load's line, mm.
+    arm_points
+        (n, 3) where that is.
+    heights
+        (n,) greatest height of a load above the wall, mm.
+    height_points
+        (n, 3) where that is.
+    """
+
+    middle: Floats
+    directions: Floats
+    arms: Floats
+    arm_points: Floats
+    heights: Floats
+    height_points: Floats
+
+    @property
+    def arm(self) -> float:
+        """Greatest arm of all directions, mm."""
+        return float(self.arms.max())
+
+    @property
+    def arm_point(self) -> Floats:
+        """(3,) where that is."""
+        return np.asarray(self.arm_points[self.arms.argmax()])
+
+    @property
+    def height(self) -> float:
+        """Greatest height of all directions, mm."""
+        return float(self.heights.max())
+
+    @property
+    def height_point(self) -> Floats:
+        """(3,) where that is."""
+        return np.asarray(self.height_points[self.heights.argmax()])
+
+
+def reach(vertices: Floats, triangles: Indices, middle: Floats) -> Reach:
+    """Find the worst points.
+
+    Parameters
+    ----------
+    vertices, triangles
+        The grip surface, outward, mm; up on the wall is +y, away from it +z.
+    middle
+        (2,) middle of the bolts.
+
+    Notes
+    -----
+    A load acts at the middle of a triangle that faces it within `STEEPEST`; whether a finger finds room there
+    is not looked at, so that the figures are on the safe side. Where nothing faces the load, all of the
+    surface counts.
+    """
+    corners = vertices[triangles]
+    places = corners.mean(axis=1)
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    size = np.linalg.norm(normals, axis=1)
+    facing = normals[:, :2] / np.where(size > 0, size, 1.0)[:, None]
+    turns = np.radians(np.array(FAN) - 90.0)
+    directions = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    relative = places[:, :2] - middle
+    arms, heights, arm_points, height_points = [], [], [], []
+    for x, y in directions:
+        loaded = facing @ (-x, -y) >= math.cos(math.radians(STEEPEST))
+        loaded = loaded if loaded.any() else np.ones(len(places), dtype=np.bool_)
+        arm = np.where(loaded, np.abs(relative @ (-y, x)), -1.0)
+        height = np.where(loaded, places[:, 2], -np.inf)
+        arms.append(float(arm.max()))
+        heights.append(max(float(height.max()), 0.0))
+        arm_points.append(places[arm.argmax()])
+        height_points.append(places[height.argmax()])
+    return Reach(
+        middle, directions, np.array(arms), np.array(arm_points), np.array(heights), np.array(height_points)
+    )

@@ -1,0 +1,54 @@
+"""Wood screws that stop a hold from turning: what one carries across, and how many are needed.
+
+All formulas and constants here are from memory of EN 1995-1-1 (Eurocode 5), sections 8.2 and 8.3; none is a
+design to it.
+"""
+
+import math
+
+from holdwright.catalogue.anchorage import Panel, WoodScrew
+
+SCREW_STRENGTH = 400.0
+"""Tensile strength of a plain wood screw's steel, MPa (from memory; hardened ones have more, and break)."""
+
+PARTIAL = 1.3
+"""Strengths are divided by this (EN 1995-1-1, table 2.3, connections)."""
+
+
+def shear_capacity(screw: WoodScrew, panel: Panel, seat_strength: float) -> float:
+    """Force in N that a screw square to the wall carries across, from hold to panel.
+
+    Parameters
+    ----------
+    seat_strength
+        Pressure the hold's material bears on the screw's shank, MPa.
+
+    Notes
+    -----
+    Two plastic hinges in the screw, equation 8.6 f: 1.15 sqrt(2 beta / (1 + beta)) sqrt(2 My f1 d), with My =
+    0.3 fu d^2.6 (8.14), d 1.1 times the root (8.3.1), and f2 = 0.11 rho d^-0.3 for plywood (8.20), rho in
+    kg/m3. The pull along the screw that would add to it is left out.
+    """
+    d = 1.1 * screw.root
+    hinge = 0.3 * SCREW_STRENGTH * d**2.6
+    wood = 0.11 * panel.density * 1000.0 * d**-0.3
+    beta = wood / seat_strength
+    strength = 1.15 * math.sqrt(2.0 * beta / (1.0 + beta)) * math.sqrt(2.0 * hinge * seat_strength * d)
+    return strength / PARTIAL
+
+
+def screws_needed(missing: float, distance: float, capacity: float) -> int:
+    """Count the screws that carry a torque.
+
+    Parameters
+    ----------
+    missing
+        Torque that friction does not hold, N m; none or less needs no screw.
+    distance
+        Of the screws from the bolt, mm.
+    capacity
+        Of one screw, N.
+    """
+    if missing <= 0.0:
+        return 0
+    return math.ceil(missing * 1000.0 / (distance * capacity) - 1e-9)

@@ -1,0 +1,75 @@
+"""What a joint's figures need of a hold's shape, measured once however often the bolt is changed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.boolean import union
+from holdwright.geometry.grip import Column, HoldSurface
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Bore, Rim
+from holdwright.hold.hold import Hold
+from holdwright.joint.contact import Contact, contact_of
+from holdwright.joint.reach import Reach, reach
+
+SCREW_CLEAR = 8.0
+"""Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class JointShape:
+    """A hold as its joint sees it.
+
+    Attributes
+    ----------
+    bores
+        Its bores; together they clamp it.
+    contact
+        With the wall, origin at the middle of the bores.
+    reach
+        The worst points a climber can load; the rim is no grip.
+    """
+
+    bores: tuple[Bore, ...]
+    contact: Contact
+    reach: Reach
+
+
+def joint_shape(hold: Hold) -> JointShape:
+    """Measure a finished hold, whole or split.
+
+    Raises
+    ------
+    GeometryError
+        When it has no bore or no back, or its contact does not surround its bolts.
+    """
+    bores = hold.find(Bore)
+    if not bores:
+        raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
+    solid = _in_one(hold)
+    middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
+    columns = tuple(
+        Column(
+            (bore.x, bore.y, 0.0),
+            bore.axis,
+            bore.seat_z,
+            bore.pocket_diameter / 2,
+            bore.clearance_diameter / 2,
+        )
+        for bore in bores
+    )
+    rims = hold.find(Rim)
+    surface = HoldSurface(solid.vertices, solid.triangles, columns, rims[-1].height if rims else 0.0)
+    in_rim, above = surface.grip()
+    grip = above if len(above) else in_rim
+    room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
+    return JointShape(
+        bores, contact_of(solid, middle, room + SCREW_CLEAR), reach(solid.vertices, grip, middle)
+    )
+
+
+def _in_one(hold: Hold) -> Solid:
+    """Put shell and core together again: they fill the whole without gap."""
+    solids = list(hold.solids.values())
+    return solids[0] if len(solids) == 1 else union(solids, "the hold put together again")
