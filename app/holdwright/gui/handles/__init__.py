@@ -5,30 +5,32 @@ from typing import Any, Final
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document import Document
 from holdwright.gui.figures import Preferred
-from holdwright.gui.handles.chamfer_tips import TipsTool
-from holdwright.gui.handles.cut_bore import BoreTool
-from holdwright.gui.handles.import_sculpt import PiecesTool
-from holdwright.gui.handles.orient_to_base import OrientTool
-from holdwright.gui.handles.scale_to_envelope import ScaleTool
-from holdwright.gui.handles.split_core import CoreTool
+from holdwright.gui.handles.bench import Bench
+from holdwright.gui.handles.chamfer_tips import TipsWork
+from holdwright.gui.handles.cut_bore import BoreWork
+from holdwright.gui.handles.import_sculpt import PiecesWork
+from holdwright.gui.handles.orient_to_base import OrientWork
+from holdwright.gui.handles.scale_to_envelope import ScaleWork
+from holdwright.gui.handles.split_core import CoreWork
 from holdwright.gui.handles.step_tool import StepTool
-from holdwright.gui.handles.trim_base import TrimTool
+from holdwright.gui.handles.trim_base import TrimWork
+from holdwright.gui.handles.work import Work
 
-TOOLS: Final[tuple[type[StepTool[Any]], ...]] = (
-    PiecesTool,
-    OrientTool,
-    ScaleTool,
-    TrimTool,
-    TipsTool,
-    BoreTool,
-    CoreTool,
+WORKS: Final[tuple[type[Work[Any]], ...]] = (
+    PiecesWork,
+    OrientWork,
+    ScaleWork,
+    TrimWork,
+    TipsWork,
+    BoreWork,
+    CoreWork,
 )
 """In shop order."""
 
 
 def tool_for(
     operation: str, step_id: str, document: Document, catalogue: Catalogue, unit: Preferred = "mm"
-) -> StepTool[Any] | None:
+) -> StepTool | None:
     """Make the tool for a step.
 
     Parameters
@@ -43,5 +45,7 @@ def tool_for(
     StepTool or None
         None where there is no tool for such a step.
     """
-    kind = next((tool for tool in TOOLS if tool.operation == operation), None)
-    return kind(document, step_id, catalogue, unit) if kind else None
+    work = next((each for each in WORKS if each.operation == operation), None)
+    if work is None:
+        return None
+    return StepTool(work, lambda viewport: Bench(document, step_id, operation, catalogue, unit, viewport))

@@ -62,3 +62,10 @@ def length_text(value: float, unit: Preferred, decimals: int = 1) -> str:
     if unit == "mm":
         return f"{value:.{decimals}f} mm"
     return f"{value / MILLIMETRES['inch']:.{decimals + 1}f} in"
+
+
+def area_text(area: float, unit: Preferred) -> str:
+    """Write an area in mm2 likewise."""
+    if unit == "mm":
+        return f"{area / 100.0:.1f} cm²"
+    return f"{area / MILLIMETRES['inch'] ** 2:.2f} in²"

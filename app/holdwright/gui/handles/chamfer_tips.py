@@ -1,6 +1,5 @@
 """Which tips are cut: click one to leave it out or take it in again, with Shift elsewhere to add one."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -10,11 +9,10 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.gui.handles.aim import length_text
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
 from holdwright.operations.chamfer_tips import LEFT_OUT_WITHIN, ChamferTipsParameters
@@ -63,23 +61,22 @@ class Tips:
     marks: tuple[Mark, ...] = ()
 
 
-class TipsTool(StepTool[Tips]):
+class TipsWork(Work[Tips]):
     """Draws a disc on every tip cut and an open ring on every one left out."""
 
-    name = "tips"
     operation = "chamfer_tips"
 
-    _under = ""
+    _under: int | None = None
 
     def read(self, step: Step) -> Tips:
         """Take the tips cut from what the step gave, and those left out from the recipe."""
         values = step.parameters
         assert isinstance(values, ChamferTipsParameters)
         left = [self._left(pick) for pick in values.leave_out] if values.tips != "picked" else []
-        shown = self.frames.shown
-        if not self.frames.own or shown is None:
+        shown = self.bench.frames.shown
+        if not self.bench.frames.own or shown is None:
             return Tips(tuple(left))
-        entering = self.frames.entering
+        entering = self.bench.frames.entering
         before = entering.features if entering else ()
         cuts = [each for each in shown.features if isinstance(each, TipCut) and each not in before]
         marks = [self._cut(cut) for cut in cuts]
@@ -93,42 +90,24 @@ class TipsTool(StepTool[Tips]):
         near = [mark for mark in marks if not any(_apart(mark.apex, other.apex) < 1e-3 for other in left)]
         return Tips((*near, *left))
 
-    def grips(self) -> Sequence[Grip]:
-        """Give every tip as a knob."""
-        return ()
-
     def draw(self) -> None:
         """Draw the marks, and what a click would do to the one under the pointer."""
         for number, mark in enumerate(self.state.marks):
             name = str(number)
-            hot = self._under == name
+            hot = self._under == number
             if mark.width > 0.0:
                 self._draw_flat(name, mark, hot=hot)
-            self.pencil.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
+            self.bench.pencil.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
             if hot:
-                figure = f"flat {length_text(mark.width, self.unit)}, " if mark.width > 0.0 else ""
-                self.pencil.label("told", mark.place, figure + _WORDS[mark.kind])
+                figure = f"flat {self.bench.text(mark.width)}, " if mark.width > 0.0 else ""
+                self.bench.pencil.label("told", mark.place, figure + _WORDS[mark.kind])
 
-    def hover(self, event: ToolEvent) -> None:
+    def look(self, event: ToolEvent | None) -> bool:
         """Brighten the tip under the pointer."""
-        if self.picking:
-            super().hover(event)
-            return
-        number = self._mark_at(event)
-        under = "" if number is None else str(number)
-        if number is None:
-            self.viewport.unsetCursor()
-        else:
-            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
-        if under != self._under:
-            self._under = under
-            self.redraw()
-
-    def leave(self) -> None:
-        """Let nothing be under the pointer."""
-        if self._under:
-            self._under = ""
-            self.redraw()
+        before, self._under = self._under, self._mark_at(event) if event else None
+        if self._under is not None:
+            self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+        return self._under != before
 
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on tips, and with Shift on the hold."""
@@ -136,25 +115,30 @@ class TipsTool(StepTool[Tips]):
 
     def click(self, event: ToolEvent) -> None:
         """Leave a tip out, take it in again, or add one."""
-        values = self.values()
+        step = self.bench.step
+        values = step.parameters if step else None
+        assert isinstance(values, ChamferTipsParameters)
         number = self._mark_at(event)
         if number is not None:
             mark = self.state.marks[number]
-            self._under = ""
-            self.edit(self._taken_in(mark, values) if mark.kind == "left" else self._taken_out(mark, values))
+            self.bench.edit(
+                self._taken_in(mark, values) if mark.kind == "left" else self._taken_out(mark, values)
+            )
             return
         pick = event.pick() if _adds(event) else None
         if pick is not None:
             tips = "both" if values.tips == "found" else values.tips
-            self.edit({"tips": tips, "picks": (*values.picks, self.frames.pick(pick.point, pick.normal))})
+            self.bench.edit(
+                {"tips": tips, "picks": (*values.picks, self.bench.frames.pick(pick.point, pick.normal))}
+            )
 
     def _taken_in(self, mark: Mark, values: ChamferTipsParameters) -> dict[str, Any]:
-        place = self.frames.pick(mark.apex, mark.normal)
+        place = self.bench.frames.pick(mark.apex, mark.normal)
         return {"leave_out": tuple(pick for pick in values.leave_out if _gap(pick, place) > 1e-2)}
 
     def _taken_out(self, mark: Mark, values: ChamferTipsParameters) -> dict[str, Any]:
         """Take the hand's own pick of the tip off the list, or put it on the list of those left out."""
-        place = self.frames.pick(mark.apex, mark.normal)
+        place = self.bench.frames.pick(mark.apex, mark.normal)
         if values.tips != "found":
             kept = tuple(pick for pick in values.picks if _gap(pick, place) > LEFT_OUT_WITHIN)
             if len(kept) < len(values.picks):
@@ -163,16 +147,18 @@ class TipsTool(StepTool[Tips]):
 
     def _mark_at(self, event: ToolEvent) -> int | None:
         knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state.marks)]
-        met = grasp(knobs, event.x, event.y, self.viewport.lens)
+        met = grasp(knobs, event.x, event.y, self.bench.lens)
         return int(met.grip.name) if met else None
 
     def _draw_flat(self, name: str, mark: Mark, *, hot: bool) -> None:
         raised = mark.place + 0.05 * mark.normal
-        self.pencil.line(f"{name}-edge", ring(raised, mark.normal, mark.width / 2), hot=hot, through=True)
-        self.pencil.sheet(f"{name}-flat", disc(raised, mark.normal, mark.width / 2), 0.35)
+        self.bench.pencil.line(
+            f"{name}-edge", ring(raised, mark.normal, mark.width / 2), hot=hot, through=True
+        )
+        self.bench.pencil.sheet(f"{name}-flat", disc(raised, mark.normal, mark.width / 2), 0.35)
 
     def _left(self, pick: PointPick) -> Mark:
-        place, normal = self.frames.place(pick)
+        place, normal = self.bench.frames.place(pick)
         return Mark("left", place, normal, 0.0, place)
 
     def _cut(self, cut: TipCut) -> Mark:
@@ -181,7 +167,7 @@ class TipsTool(StepTool[Tips]):
 
     def _apex(self, place: Floats, normal: Floats, width: float) -> Floats:
         """Find what the cut took away at its highest, on the hold as it enters the step."""
-        surface = entering_surface(self.frames)
+        surface = entering_surface(self.bench.frames)
         if surface is None:
             return place
         gap = surface.vertices - place

@@ -13,12 +13,12 @@ from holdwright.errors import HoldwrightError
 from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.seat import SeatRule
-from holdwright.gui.handles.aim import length_text, on_level, snapped
+from holdwright.gui.handles.aim import on_level
 from holdwright.gui.handles.depth_map import DepthMap
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.shapes import Mesh, ring, turned
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBoreParameters
@@ -58,10 +58,9 @@ class Place:
     rule: SeatRule
 
 
-class BoreTool(StepTool[Place | None]):
+class BoreWork(Work[Place | None]):
     """Draws the cutter of the bore where it goes."""
 
-    name = "bore"
     operation = "cut_bore"
 
     _surface: Surface | None = None
@@ -71,13 +70,13 @@ class BoreTool(StepTool[Place | None]):
         """Take place and sizes from the recipe, or from what was found."""
         values = step.parameters
         assert isinstance(values, CutBoreParameters)
-        surface = entering_surface(self.frames)
+        surface = entering_surface(self.bench.frames)
         if surface is not self._surface:
             self._surface, self._map = surface, None
-        shown, entering = self.frames.shown, self.frames.entering
+        shown, entering = self.bench.frames.shown, self.bench.frames.entering
         x, y = values.at
         made = None
-        if self.frames.own and shown is not None:
+        if self.bench.frames.own and shown is not None:
             before = entering.features if entering else ()
             bores = [each for each in shown.features if isinstance(each, Bore) and each not in before]
             made = bores[-1] if bores else None
@@ -88,7 +87,11 @@ class BoreTool(StepTool[Place | None]):
         place = self._sized(values, x, y)
         if place is None:
             return None
-        if made is not None and (made.x, made.y) == (x, y) and self.document.is_current(self.step_id):
+        if (
+            made is not None
+            and (made.x, made.y) == (x, y)
+            and self.bench.document.is_current(self.bench.step_id)
+        ):
             return replace(place, shape=replace(place.shape, seat=made.seat_z))
         return self._seated(place)
 
@@ -106,16 +109,16 @@ class BoreTool(StepTool[Place | None]):
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Move the bore over the back, or its seat along the axis."""
-        before, held = self.before, self.grasp
+        before, held = self.before, self.bench.held
         if before is None or held is None:
             return
         if grip.name == "seat":
-            self._drag_seat(before, self.travel(event, UP), free=self.is_free(event))
+            self._drag_seat(before, event)
             return
-        start = on_level(self.viewport.lens.ray(held.x, held.y), held.place)
+        start = on_level(self.bench.lens.ray(held.x, held.y), held.place)
         way = on_level(event.ray(), held.place) - start
-        step = 0.1 if not self.is_free(event) else 0.01
-        self._move_to(before, before.shape.x + float(way[0]), before.shape.y + float(way[1]), step)
+        x, y = before.shape.x + float(way[0]), before.shape.y + float(way[1])
+        self._move_to(before, self.bench.snapped(x, 0.1, event), self.bench.snapped(y, 0.1, event))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place or the seat."""
@@ -128,77 +131,74 @@ class BoreTool(StepTool[Place | None]):
             return {"under_seat": rule.under_seat}
         return {"seat": "depth", "depth": rule.depth}
 
-    def key(self, event: QKeyEvent) -> bool:
+    def nudge(self, event: QKeyEvent) -> bool:
         """Nudge the bore with the arrow keys, as they point on the screen; nudges in a row are one edit."""
-        if super().key(event):
-            return True
         arrow = _ARROWS.get(Qt.Key(event.key()))
-        if arrow is None or self.state is None or self.dragged is not None:
+        if arrow is None or self.state is None:
             return False
         fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         by = FINE_NUDGE if fine else NUDGE
-        mirrored = self.viewport.lens.pose.frame[0][0] < 0.0
+        mirrored = self.bench.lens.pose.frame[0][0] < 0.0
         shape = self.state.shape
         x = shape.x + by * arrow[0] * (-1.0 if mirrored else 1.0)
-        self._move_to(self.state, x, shape.y + by * arrow[1], 0.01)
-        self.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.step_id}.nudge")
+        self._move_to(self.state, x, shape.y + by * arrow[1])
+        self.bench.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.bench.step_id}.nudge")
         return True
 
     def draw(self) -> None:
         """Draw ring, cutter and seat, with the thickness under the seat."""
         if self.state is None:
             return
-        shape = self.state.shape
+        pencil, hot, shape = self.bench.pencil, self.bench.hot, self.state.shape
         foot = np.array([shape.x, shape.y, 0.0])
         seat = foot + UP * shape.seat
         top = self._top()
-        moving = self.hot in ("place", "place-knob")
-        self.pencil.line("place", self._rim(), hot=moving, through=True)
-        self.pencil.quiet_line("axis", np.array([foot, top]), over=True)
-        self.pencil.line(
-            "seat", ring(seat, UP, shape.ring_diameter / 2), width=1.2, hot=self.is_hot("seat"), through=True
-        )
-        self.pencil.knob("seat", seat, hot=self.is_hot("seat"), filled=False)
-        self.pencil.knob("place", top, hot=moving)
-        if self.dragged is not None or self.hot:
-            self.pencil.sheet("cutter", self._cutter(float(top[2])), 0.30)
-        self.pencil.label("thickness", seat, self._told(), (76.0, 0.0))
-        if self.dragged is not None and self.dragged.name != "seat":
-            where = f"{length_text(shape.x, self.unit)}, {length_text(shape.y, self.unit)}"
-            self.pencil.label("where", top, where, (0.0, -26.0))
+        moving = hot in ("place", "place-knob")
+        pencil.line("place", self._rim(), hot=moving, through=True)
+        pencil.quiet_line("axis", np.array([foot, top]), over=True)
+        circle = ring(seat, UP, shape.ring_diameter / 2)
+        pencil.line("seat", circle, width=1.2, hot=hot == "seat", through=True)
+        pencil.knob("seat", seat, hot=hot == "seat", filled=False)
+        pencil.knob("place", top, hot=moving)
+        if hot:
+            pencil.sheet("cutter", self._cutter(float(top[2])), 0.30)
+        pencil.label("thickness", seat, self._told(), (76.0, 0.0))
+        if self.bench.dragged.startswith("place"):
+            where = f"{self.bench.text(shape.x)}, {self.bench.text(shape.y)}"
+            pencil.label("where", top, where, (0.0, -26.0))
 
     def _told(self) -> str:
         """Say how thick the seat is."""
         assert self.state is not None
         under = self._under(self.state)
-        return f"seat {length_text(under, self.unit)}" if under > 0.0 else "no seat here"
+        return f"seat {self.bench.text(under)}" if under > 0.0 else "no seat here"
 
-    def _move_to(self, before: Place, x: float, y: float, step: float) -> None:
+    def _move_to(self, before: Place, x: float, y: float) -> None:
         if self._depths is not None:
             x, y = self._depths.on_back(x, y)
-        x, y = (float(round(round(part / step) * step, 4) + 0.0) for part in (x, y))
+        x, y = round(x, 2) + 0.0, round(y, 2) + 0.0
         self.state = self._seated(replace(before, shape=replace(before.shape, x=x, y=y)))
 
-    def _drag_seat(self, before: Place, way: float, *, free: bool) -> None:
+    def _drag_seat(self, before: Place, event: ToolEvent) -> None:
         """Set the thickness where that is asked for, else the depth below the surface on the axis."""
         shape = before.shape
         underside = shape.seat - self._under(before)
         surface = float(self._tops(np.array([[shape.x, shape.y]]))[0])
         least, most = underside + LEAST_UNDER, max(surface - LEAST_UNDER, underside + 2 * LEAST_UNDER)
-        wanted = float(np.clip(shape.seat + way, least, most))
+        wanted = float(np.clip(shape.seat + self.bench.travel(event, UP), least, most))
         if before.rule.by == "thickness":
-            under = snapped(wanted - underside, 0.5, self.unit, free=free)
+            under = self.bench.snapped(wanted - underside, 0.5, event)
             rule = replace(before.rule, under_seat=max(under, LEAST_UNDER))
         else:
-            depth = snapped(surface - wanted, 0.5, self.unit, free=free)
+            depth = self.bench.snapped(surface - wanted, 0.5, event)
             rule = replace(before.rule, by="depth", depth=max(depth, LEAST_UNDER))
         self.state = self._seated(replace(before, rule=rule))
 
     def _sized(self, values: CutBoreParameters, x: float, y: float) -> Place | None:
         """Give the bore's sizes from the catalogue; None where it has no such rows."""
         try:
-            screw = self.catalogue.screw(values.screw)
-            washer = self.catalogue.washer(values.washer) if values.washer is not None else None
+            screw = self.bench.catalogue.screw(values.screw)
+            washer = self.bench.catalogue.washer(values.washer) if values.washer is not None else None
         except HoldwrightError:
             return None
         allowance = values.hole_allowance

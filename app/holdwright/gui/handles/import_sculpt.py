@@ -13,7 +13,7 @@ from holdwright.geometry.frame import move_points
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.handles.likeness import thicker
 from holdwright.gui.handles.shapes import Mesh
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.tool import ToolEvent
@@ -36,15 +36,15 @@ THICKER: Final = 0.003
 
 @dataclass(frozen=True)
 class Pieces:
-    """Names and patterns of the pieces left out."""
+    """Names and patterns of the pieces left out, and whether a ground block is kept."""
 
     leave_out: tuple[str, ...] = ()
+    keeps_ground: bool = False
 
 
-class PiecesTool(StepTool[Pieces]):
+class PiecesWork(Work[Pieces]):
     """Lets pieces of the raw sculpt be pointed at, over the sculpt itself or over what was made of it."""
 
-    name = "pieces"
     operation = "import_sculpt"
 
     _sculpt: SculptShown | None = None
@@ -61,11 +61,11 @@ class PiecesTool(StepTool[Pieces]):
         """Take the pieces left out from the recipe."""
         values = step.parameters
         assert isinstance(values, ImportSculptParameters)
-        sculpt = self.document.sculpt
+        sculpt = self.bench.document.sculpt
         if sculpt is not self._sculpt:
             self._sculpt, self._under, self._skins = sculpt, "", {}
             self._probes = [(name, each, Probe(each)) for name, each in sculpt.pieces] if sculpt else []
-        return Pieces(values.leave_out)
+        return Pieces(values.leave_out, values.ground_block == "keep")
 
     def draw(self) -> None:
         """Draw the piece under the pointer, with its name, and ghosts of those left out."""
@@ -76,10 +76,10 @@ class PiecesTool(StepTool[Pieces]):
                 continue
             points, triangles = self._skin(name, surface)
             points = move_points(matrix, points)
-            self.pencil.sheet(str(number), (points, triangles), 0.6 if under and not left else 0.25)
+            self.bench.pencil.sheet(str(number), (points, triangles), 0.6 if under and not left else 0.25)
             if under:
                 words = "click to use it again" if left else "click to leave it out"
-                self.pencil.label("name", points[int(np.argmax(points[:, 1]))], f"{name}: {words}")
+                self.bench.pencil.label("name", points[int(np.argmax(points[:, 1]))], f"{name}: {words}")
 
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on pieces."""
@@ -92,23 +92,16 @@ class PiecesTool(StepTool[Pieces]):
             return
         if self._is_left(name):
             kept = tuple(pattern for pattern in self.state.leave_out if not fnmatchcase(name, pattern))
-            self.edit({"leave_out": kept})
+            self.bench.edit({"leave_out": kept})
         else:
-            self.edit({"leave_out": (*self.state.leave_out, escape(name))})
+            self.bench.edit({"leave_out": (*self.state.leave_out, escape(name))})
 
-    def look(self, event: ToolEvent) -> None:
+    def look(self, event: ToolEvent | None) -> bool:
         """Show the piece under the pointer."""
-        under = self._piece_at(event)
-        if under:
-            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
-        if under != self._under:
-            self._under = under
-            self.redraw()
-
-    def leave(self) -> None:
-        """Let nothing be under the pointer."""
-        self._under = ""
-        self.redraw()
+        before, self._under = self._under, self._piece_at(event) if event else ""
+        if self._under:
+            self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+        return self._under != before
 
     def _piece_at(self, event: ToolEvent) -> str:
         """Give the name of the first piece along the line of sight; blank for none."""
@@ -141,14 +134,14 @@ class PiecesTool(StepTool[Pieces]):
 
     def _is_ground(self, name: str) -> bool:
         """Tell whether a piece was taken for the ground block and is not in what is shown."""
-        shown, values = self.frames.shown, self.values()
-        if shown is None or values is None or values.ground_block == "keep":
+        shown = self.bench.frames.shown
+        if shown is None or self.state.keeps_ground:
             return False
         return any(isinstance(each, GroundBlock) and each.name == name for each in shown.features)
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""
-        return self.frames.shown.placement if self.frames.shown else np.eye(4)
+        return self.bench.frames.shown.placement if self.bench.frames.shown else np.eye(4)
 
     def _extent(self) -> float:
         extents = [float(np.ptp(surface.vertices, axis=0).max()) for _, surface, _ in self._probes]

@@ -15,8 +15,8 @@ from holdwright.gui.handles.frames import light_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.likeness import Likeness
 from holdwright.gui.handles.shapes import quad
-from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.handles.turn_ring import CLEAR, TICK, TurnRing, wrapped
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.parameters.kinds import PointPick
@@ -46,29 +46,29 @@ class Back:
     plane: PointPick | None = None
 
 
-class OrientTool(StepTool[Back]):
+class OrientWork(Work[Back]):
     """Shows the flat area under the pointer, and the ring that turns the hold on the wall."""
 
-    name = "back"
     operation = "orient_to_base"
+    picks = True
 
     _surface: Surface | None = None
     _areas: FlatAreas | None = None
     _under: FlatArea | None = None
     _likeness: Likeness | None = None
     _began = 0.0
+    _begun: tuple[PointPick, ...] = ()
 
     def read(self, step: Step) -> Back:
         """Take the back from the recipe."""
         values = step.parameters
         assert isinstance(values, OrientToBaseParameters)
-        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
+        surface = light_surface(self.bench.frames.shown.solids) if self.bench.frames.shown else None
         if surface is not self._surface:
             self._surface, self._areas, self._under, self._likeness = surface, None, None, None
         points = values.points if values.by == "points" else ()
-        begun = getattr(self, "state", None)
-        if begun is not None and begun.by == values.by and 0 < len(begun.points) < 3:
-            points = begun.points
+        if values.by == "points" and 0 < len(self._begun) < 3:
+            points = self._begun
         return Back(values.by, values.turn, points, values.plane)
 
     def grips(self) -> Sequence[Grip]:
@@ -80,16 +80,15 @@ class OrientTool(StepTool[Back]):
             found.append(Grip("turn", ring.line))
         if self.state.by == "plane" and self.state.plane is not None:
             found.append(
-                Grip("plane", self.frames.place(self.state.plane)[0][None], Qt.CursorShape.SizeAllCursor)
+                Grip(
+                    "plane", self.bench.frames.place(self.state.plane)[0][None], Qt.CursorShape.SizeAllCursor
+                )
             )
         return found
 
-    def press(self, event: ToolEvent) -> bool:
+    def begin(self, event: ToolEvent) -> None:
         """Take hold; of the ring at any angle."""
-        taken = super().press(event)
-        if taken and self.dragged is not None and self.dragged.name == "turn":
-            self._began = self._angle(event)
-        return taken
+        self._began = self._angle(event)
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Turn the hold, or move the plane along its normal."""
@@ -98,21 +97,17 @@ class OrientTool(StepTool[Back]):
             return
         if grip.name == "turn":
             turn = before.turn + wrapped(self._angle(event) - self._began)
-            turn = round(turn, 1) if self.is_free(event) else round(turn / TICK) * TICK
+            free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
+            turn = round(turn, 1) if free else round(turn / TICK) * TICK
             self.state = replace(before, turn=wrapped(float(turn)) + 0.0)
         elif before.plane is not None:
-            place, normal = self.frames.place(before.plane)
-            moved = self.frames.pick(place + self.travel(event, normal) * normal, normal)
+            place, normal = self.bench.frames.place(before.plane)
+            moved = self.bench.frames.pick(place + self.bench.travel(event, normal) * normal, normal)
             self.state = replace(before, plane=moved)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit turn or plane."""
         return {"turn": self.state.turn} if grip.name == "turn" else {"plane": self.state.plane}
-
-    def pick_for(self, field: str) -> None:
-        """Take the keyboard: clicks give the back as the recipe tells it, whether asked for or not."""
-        del field
-        self.viewport.setFocus()
 
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold."""
@@ -126,73 +121,66 @@ class OrientTool(StepTool[Back]):
         normal = pick.normal
         if self.state.by == "points":
             points = self.state.points if len(self.state.points) < 3 else ()
-            points = (*points, self.frames.pick(pick.point, normal))
+            points = (*points, self.bench.frames.pick(pick.point, normal))
             self.state = replace(self.state, points=points)
+            self._begun = points
             if len(points) == 3:
-                self.edit({"by": "points", "points": points})
-            self.redraw()
+                self.bench.edit({"points": points})
         elif self.state.by == "plane":
-            self.edit({"plane": self.frames.pick(pick.point, normal)})
+            self.bench.edit({"plane": self.bench.frames.pick(pick.point, normal)})
         else:
-            area = self._area_at(event)
+            area = self._area_at(event, self._under)
             facing = area.normal if area is not None else normal
             self._under = None
-            self.edit({"by": "face", "face": self.frames.pick(pick.point, facing)})
+            self.bench.edit({"by": "face", "face": self.bench.frames.pick(pick.point, facing)})
 
-    def look(self, event: ToolEvent) -> None:
+    def look(self, event: ToolEvent | None) -> bool:
         """Show the flat area under the pointer."""
-        if self.state.by in ("points", "plane"):
-            over = event.pick() is not None
-            self.viewport.setCursor(Qt.CursorShape.CrossCursor if over else Qt.CursorShape.ArrowCursor)
-            return
-        under = self._area_at(event)
-        if under is not None:
-            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
-        if under is not self._under:
-            self._under = under
-            self.redraw()
-
-    def leave(self) -> None:
-        """Let nothing be under the pointer."""
-        self._under = None
-        super().leave()
-        self.redraw()
+        before, self._under = self._under, None
+        if event is not None and self.state.by in ("points", "plane"):
+            if event.pick() is not None:
+                self.bench.viewport.setCursor(Qt.CursorShape.CrossCursor)
+        elif event is not None:
+            self._under = self._area_at(event, before)
+            if self._under is not None:
+                self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+        return self._under is not before
 
     def draw(self) -> None:
         """Draw ring, flat area, points and plane."""
         ring = self._ring()
         if ring is not None:
-            moving = self.dragged is not None and self.dragged.name == "turn"
-            ring.draw(self.pencil, self._away(), hot=self.is_hot("turn"), moving=moving)
-            if moving or self.is_hot("turn"):
+            moving = self.bench.dragged == "turn"
+            ring.draw(self.bench.pencil, self._away(), hot=self.bench.hot == "turn", moving=moving)
+            if moving or self.bench.hot == "turn":
                 text = f"turn {self.state.turn:g}°"
-                self.pencil.label("turn", ring.knob(self._away()), text, (0.0, -28.0))
+                self.bench.pencil.label("turn", ring.knob(self._away()), text, (0.0, -28.0))
             if moving and self._away():
                 self._draw_turned()
         if self._under is not None and self._areas is not None:
             self._draw_area(self._areas, self._under)
         for number, pick in enumerate(self.state.points, 1):
-            place, _ = self.frames.place(pick)
-            self.pencil.knob(f"point {number}", place)
-            self.pencil.label(f"point {number}", place, str(number))
+            place, _ = self.bench.frames.place(pick)
+            self.bench.pencil.knob(f"point {number}", place)
+            self.bench.pencil.label(f"point {number}", place, str(number))
         if self.state.by == "plane" and self.state.plane is not None:
             self._draw_plane(self.state.plane)
 
     def _draw_area(self, areas: FlatAreas, area: FlatArea) -> None:
         lift = 0.002 * self._extent() * area.normal
         points, triangles = areas.mesh(area)
-        self.pencil.sheet("area", (points + lift, triangles), 0.55)
-        self.pencil.line("area", areas.rim(area) + lift, width=1.6)
+        self.bench.pencil.sheet("area", (points + lift, triangles), 0.55)
+        self.bench.pencil.line("area", areas.rim(area) + lift, width=1.6)
 
     def _draw_plane(self, plane: PointPick) -> None:
-        place, normal = self.frames.place(plane)
-        hot = self.is_hot("plane")
+        place, normal = self.bench.frames.place(plane)
+        hot = self.bench.hot == "plane"
         half = 0.35 * self._extent()
         sheet = quad(place, normal, half)
-        self.pencil.sheet("plane", sheet, 0.30)
-        self.pencil.line("plane", sheet[0][[0, 1, 2, 3, 0]], hot=hot)
-        self.pencil.quiet_line("normal", np.array([place, place + 0.4 * half * normal]), over=True)
-        self.pencil.knob("plane", place, hot=hot)
+        self.bench.pencil.sheet("plane", sheet, 0.30)
+        self.bench.pencil.line("plane", sheet[0][[0, 1, 2, 3, 0]], hot=hot)
+        self.bench.pencil.quiet_line("normal", np.array([place, place + 0.4 * half * normal]), over=True)
+        self.bench.pencil.knob("plane", place, hot=hot)
 
     def _draw_turned(self) -> None:
         """Draw the hold's outline as the hand has turned it."""
@@ -201,29 +189,29 @@ class OrientTool(StepTool[Back]):
         if self._likeness is None:
             self._likeness = Likeness(self._surface)
         turn = placement(about_z(self._away()))
-        self.pencil.ghost("turned", self._likeness.outline(turn, self.viewport.lens.pose.position))
+        self.bench.pencil.ghost("turned", self._likeness.outline(turn, self.bench.lens.pose.position))
 
-    def _area_at(self, event: ToolEvent) -> FlatArea | None:
-        """Give the flat area under the pointer; the last one while the pointer stays on it."""
+    def _area_at(self, event: ToolEvent, last: FlatArea | None) -> FlatArea | None:
+        """Give the flat area under the pointer: the last one while the pointer stays on it."""
         pick = event.pick()
         if pick is None or self._surface is None:
             return None
         if self._areas is None:
             self._areas = FlatAreas(self._surface)
-        if self._under is not None and self._areas.holds(self._under, pick.point, pick.normal):
-            return self._under
+        if last is not None and self._areas.holds(last, pick.point, pick.normal):
+            return last
         return self._areas.round(pick.point, pick.normal)
 
     def _ring(self) -> TurnRing | None:
         """Give the ring; none before the step has given anything to turn."""
-        if not self.frames.own or self._surface is None:
+        if not self.bench.frames.own or self._surface is None:
             return None
         across = np.hypot(self._surface.vertices[:, 0], self._surface.vertices[:, 1])
         return TurnRing(float(across.max()) * CLEAR, 0.0)
 
     def _away(self) -> float:
         """Give how far the hand has turned from what is shown, degrees."""
-        if self.dragged is None or self.before is None:
+        if self.before is None:
             return 0.0
         return wrapped(self.state.turn - self.before.turn)
 

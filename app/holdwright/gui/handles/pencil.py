@@ -14,7 +14,8 @@ HIDDEN: Final = 0.8
 FINE: Final = 1.2
 PLAIN: Final = 1.8
 BOLD: Final = 3.0
-"""Widths of lines in device-independent pixels."""
+CASING: Final = 2.0
+"""Widths of lines in device-independent pixels; a line has paper to both sides, together `CASING` wide."""
 
 KNOB: Final = 13.0
 """Width of a knob in device-independent pixels; under the pointer a little more."""
@@ -67,6 +68,7 @@ class Pencil:
             Where the hold hides it, it is drawn as well, but thin.
         """
         width += 1.2 if hot else 0.0
+        self._overlay.set_lines(self._own(f"{name}-casing"), points, self.tones.paper, width + CASING)
         self._overlay.set_lines(self._own(name), points, self._colour(hot), width)
         if through:
             self._overlay.set_lines(
@@ -106,7 +108,7 @@ class Pencil:
         self._overlay.set_label(self._own(name), place, text, shift)
 
     def _colour(self, hot: bool) -> str:
-        return style.mixed(self.tones.accent, self.tones.raised, 0.25) if hot else self.tones.accent
+        return style.mixed(self.tones.accent, "#FFFFFF", 0.3) if hot else self.tones.accent
 
     def _own(self, name: str) -> str:
         own = f"{self._prefix}/{name}"

@@ -9,12 +9,12 @@ from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import scaling
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import length_text, on_level, snapped
+from holdwright.gui.handles.aim import on_level
 from holdwright.gui.handles.frames import light_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.likeness import Likeness
 from holdwright.gui.handles.shapes import SIDES, as_segments, box_edges, ring
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
 from holdwright.pipeline.recipe import Step
@@ -41,10 +41,9 @@ class Sizes:
     sizes: Mapping[str, float]
 
 
-class ScaleTool(StepTool[Sizes]):
+class ScaleWork(Work[Sizes]):
     """Draws the envelope the hold is scaled to."""
 
-    name = "envelope"
     operation = "scale_to_envelope"
 
     _surface: Surface | None = None
@@ -54,7 +53,7 @@ class ScaleTool(StepTool[Sizes]):
         """Take the sizes from the recipe."""
         values = step.parameters
         assert isinstance(values, ScaleToEnvelopeParameters)
-        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
+        surface = light_surface(self.bench.frames.shown.solids) if self.bench.frames.shown else None
         if surface is not self._surface:
             self._surface, self._likeness = surface, None
         fields = ("diameter", "length", *_BOX)
@@ -62,7 +61,7 @@ class ScaleTool(StepTool[Sizes]):
 
     def grips(self) -> Sequence[Grip]:
         """Give the circle's edge and a knob on it, or a knob on each side that is sized."""
-        if not self.frames.own:
+        if not self.bench.frames.own:
             return ()
         if self.state.rule == "circle":
             edge = ring(np.zeros(3), UP, self.state.sizes["diameter"] / 2)
@@ -84,9 +83,9 @@ class ScaleTool(StepTool[Sizes]):
             field = grip.name[:-1]
             axis = dict(self._sized())[field]
             sign = 1.0 if grip.name[-1] == "+" else -1.0
-            way = self.travel(event, np.eye(3)[axis] * sign)
+            way = self.bench.travel(event, np.eye(3)[axis] * sign)
             size = self.before.sizes[field] + (way if axis == 2 else 2.0 * way)
-        size = snapped(float(np.clip(size, LEAST, MOST)), 1.0, self.unit, free=self.is_free(event))
+        size = self.bench.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
         self.state = replace(self.state, sizes={**self.state.sizes, field: size})
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -96,7 +95,7 @@ class ScaleTool(StepTool[Sizes]):
 
     def draw(self) -> None:
         """Draw the circle with its diameter, or the box with its sides."""
-        if not self.frames.own:
+        if not self.bench.frames.own:
             return
         if self.state.rule == "circle":
             self._draw_circle()
@@ -106,12 +105,12 @@ class ScaleTool(StepTool[Sizes]):
         if factor != 1.0 and self._surface is not None:
             if self._likeness is None:
                 self._likeness = Likeness(self._surface)
-            eye = self.viewport.lens.pose.position
-            self.pencil.ghost("scaled", self._likeness.outline(scaling(factor), eye))
+            eye = self.bench.lens.pose.position
+            self.bench.pencil.ghost("scaled", self._likeness.outline(scaling(factor), eye))
 
     def _factor(self) -> float:
         """Give by how much the hand has made the hold larger than it is shown."""
-        if self.dragged is None or self.before is None:
+        if self.before is None:
             return 1.0
         if self.state.rule == "circle":
             return self.state.sizes["diameter"] / self.before.sizes["diameter"]
@@ -122,21 +121,23 @@ class ScaleTool(StepTool[Sizes]):
     def _draw_circle(self) -> None:
         radius = self.state.sizes["diameter"] / 2
         edge = ring(np.zeros(3), UP, radius)
-        hot = self.hot in ("circle", "circle-knob")
-        self.pencil.line("circle", edge, hot=hot)
-        self.pencil.knob("circle", edge[KNOB_AT], hot=hot)
-        self.pencil.label("size", edge[KNOB_AT], f"⌀ {length_text(2 * radius, self.unit)}", (52.0, -14.0))
+        hot = self.bench.hot in ("circle", "circle-knob")
+        self.bench.pencil.line("circle", edge, hot=hot)
+        self.bench.pencil.knob("circle", edge[KNOB_AT], hot=hot)
+        self.bench.pencil.label("size", edge[KNOB_AT], f"⌀ {self.bench.text(2 * radius)}", (52.0, -14.0))
 
     def _draw_box(self) -> None:
         low, high = self._box()
-        self.pencil.quiet_line("box", box_edges(low, high), width=1.0)
+        self.bench.pencil.quiet_line("box", box_edges(low, high), width=1.0)
         for name, axis in self._sized():
             for sign in (1,) if axis == 2 else (1, -1):
                 grip = f"{name}{'+' if sign > 0 else '-'}"
-                self.pencil.line(f"{grip}-side", self._side(axis, sign), hot=self.is_hot(grip), through=True)
-                self.pencil.knob(grip, self._face(axis, sign), hot=self.is_hot(grip))
-            self.pencil.label(
-                name, self._face(axis, 1), length_text(self.state.sizes[name], self.unit), (0.0, -26.0)
+                self.bench.pencil.line(
+                    f"{grip}-side", self._side(axis, sign), hot=self.bench.hot == grip, through=True
+                )
+                self.bench.pencil.knob(grip, self._face(axis, sign), hot=self.bench.hot == grip)
+            self.bench.pencil.label(
+                name, self._face(axis, 1), self.bench.text(self.state.sizes[name]), (0.0, -26.0)
             )
 
     def _sized(self) -> tuple[tuple[str, int], ...]:

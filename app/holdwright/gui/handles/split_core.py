@@ -10,11 +10,11 @@ from PySide6.QtCore import Qt
 from holdwright.geometry.frustum import Frustum
 from holdwright.geometry.grip import Column, HoldSurface
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import length_text, on_level, snapped
+from holdwright.gui.handles.aim import on_level
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.shapes import SIDES, ring
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, PartingFace, Rim
 from holdwright.operations.split_core import SplitCoreParameters
@@ -80,10 +80,9 @@ class Cones:
     along: str = "bores"
 
 
-class CoreTool(StepTool[Cones]):
+class CoreWork(Work[Cones]):
     """Draws each core's cone with a ring at its foot and one at its top."""
 
-    name = "core"
     operation = "split_core"
 
     _surface: Surface | None = None
@@ -93,7 +92,7 @@ class CoreTool(StepTool[Cones]):
         """Take the cores from what the step gave, with the sizes the recipe asks for."""
         values = step.parameters
         assert isinstance(values, SplitCoreParameters)
-        surface = entering_surface(self.frames)
+        surface = entering_surface(self.bench.frames)
         if surface is not self._surface:
             self._surface, self._grip_points = surface, None
         if values.along == "point":
@@ -123,17 +122,16 @@ class CoreTool(StepTool[Cones]):
             return
         name, number = grip.name.split()
         cone = self.before.cones[int(number)]
-        free = self.is_free(event)
         if name in ("wall", "top"):
             middle = cone.foot if name == "wall" else cone.head
             away = float(np.linalg.norm(on_level(event.ray(), middle) - middle))
-            size = float(np.clip(snapped(2.0 * away, 0.5, self.unit, free=free), LEAST, MOST))
+            size = float(np.clip(self.bench.snapped(2.0 * away, 0.5, event), LEAST, MOST))
             cone = self._sized(cone, name, size)
         elif name == "height":
-            cone = self._raised(cone, self.travel(event, np.array(cone.axis)), free=free)
+            cone = self._raised(cone, event)
         else:
             place = on_level(event.ray(), cone.foot)
-            x, y = (snapped(float(part), 0.1, self.unit, free=free) for part in place[:2])
+            x, y = (self.bench.snapped(float(part), 0.1, event) for part in place[:2])
             cone = replace(cone, x=x, y=y)
         cones = list(self.before.cones)
         cones[int(number)] = cone
@@ -157,43 +155,45 @@ class CoreTool(StepTool[Cones]):
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
         for number, cone in enumerate(self.state.cones):
-            if self.hot.endswith(f" {number}"):
+            if self.bench.hot.endswith(f" {number}"):
                 self._draw_staves(number, cone)
             for name in ("wall", "top"):
-                hot = self.is_hot(f"{name} {number}")
+                hot = self.bench.hot == f"{name} {number}"
                 line = self._ring(cone, name)
-                self.pencil.line(f"{name} {number}", line, hot=hot, through=True)
+                self.bench.pencil.line(f"{name} {number}", line, hot=hot, through=True)
                 spot = line[self._rightmost(line)]
-                self.pencil.knob(f"{name} {number}", spot, hot=hot)
+                self.bench.pencil.knob(f"{name} {number}", spot, hot=hot)
                 size = cone.wall if name == "wall" else cone.top
-                text = f"⌀ {length_text(size, self.unit)}"
-                self.pencil.label(
+                text = f"⌀ {self.bench.text(size)}"
+                self.bench.pencil.label(
                     f"{name} {number}", spot, self._with_shell(text, cone, hot=hot), (58.0, 0.0)
                 )
-            hot = self.is_hot(f"height {number}")
-            self.pencil.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
+            hot = self.bench.hot == f"height {number}"
+            self.bench.pencil.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
             if not cone.ends_at_seat:
-                self.pencil.knob(f"height {number}", cone.head, hot=hot, filled=False)
+                self.bench.pencil.knob(f"height {number}", cone.head, hot=hot, filled=False)
             if self.state.along == "point":
-                self.pencil.knob(f"at {number}", cone.foot, hot=self.is_hot(f"at {number}"), filled=False)
+                self.bench.pencil.knob(
+                    f"at {number}", cone.foot, hot=self.bench.hot == f"at {number}", filled=False
+                )
             if hot:
-                self.pencil.label(f"height {number}", cone.head, self._height_text(cone))
+                self.bench.pencil.label(f"height {number}", cone.head, self._height_text(cone))
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
         foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
-        self.pencil.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
+        self.bench.pencil.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
 
     def _height_text(self, cone: Cone) -> str:
         if not cone.seat:
-            return f"{length_text(cone.height, self.unit)} high"
-        return f"{length_text(cone.height - cone.seat, self.unit)} above the seat"
+            return f"{self.bench.text(cone.height)} high"
+        return f"{self.bench.text(cone.height - cone.seat)} above the seat"
 
     def _with_shell(self, text: str, cone: Cone, *, hot: bool) -> str:
         """Put the least shell round a core behind its figure while it is dragged."""
-        if not hot or self.dragged is None:
+        if not hot or not self.bench.dragged:
             return text
         shell = self._least_shell(cone)
-        return text if shell is None else f"{text}\nshell {length_text(max(shell, 0.0), self.unit)}"
+        return text if shell is None else f"{text}\nshell {self.bench.text(max(shell, 0.0))}"
 
     def _sized(self, cone: Cone, name: str, size: float) -> Cone:
         """Give a core with another diameter; its foot is never narrower than its top."""
@@ -201,22 +201,23 @@ class CoreTool(StepTool[Cones]):
             return replace(cone, wall=max(size, cone.top))
         return replace(cone, top=min(size, cone.wall))
 
-    def _raised(self, cone: Cone, way: float, *, free: bool) -> Cone:
+    def _raised(self, cone: Cone, event: ToolEvent) -> Cone:
         """Give a core with its top higher or lower; round a bore it is told from the seat."""
+        way = self.bench.travel(event, np.array(cone.axis))
         if cone.seat:
-            above = snapped(cone.height - cone.seat + way, 0.5, self.unit, free=free)
+            above = self.bench.snapped(cone.height - cone.seat + way, 0.5, event)
             return replace(cone, height=cone.seat + float(np.clip(above, LEAST_ABOVE, 100.0)))
-        height = snapped(cone.height + way, 0.5, self.unit, free=free)
+        height = self.bench.snapped(cone.height + way, 0.5, event)
         return replace(cone, height=float(np.clip(height, LEAST_HEIGHT, 500.0)))
 
     def _faces(self) -> list[PartingFace]:
-        shown = self.frames.shown
-        if not self.frames.own or shown is None:
+        shown = self.bench.frames.shown
+        if not self.bench.frames.own or shown is None:
             return []
         return [each for each in shown.features if isinstance(each, PartingFace)]
 
     def _bores(self) -> list[Bore]:
-        shown = self.frames.shown
+        shown = self.bench.frames.shown
         return [each for each in shown.features if isinstance(each, Bore)] if shown else []
 
     def _cone(self, face: PartingFace, values: SplitCoreParameters) -> Cone:
@@ -224,7 +225,7 @@ class CoreTool(StepTool[Cones]):
         bore = next((each for each in self._bores() if (each.x, each.y) == (face.x, face.y)), None)
         seat = bore.seat_z / bore.axis[2] if bore else 0.0
         cone = Cone(face.x, face.y, face.axis, face.wall_diameter, face.top_diameter, face.top, seat)
-        if self.document.is_current(self.step_id):
+        if self.bench.document.is_current(self.bench.step_id):
             return cone
         height = seat + values.above_seat if seat and face.top > seat else face.top
         wall, top = values.wall_diameter or cone.wall, values.top_diameter or cone.top
@@ -243,7 +244,7 @@ class CoreTool(StepTool[Cones]):
     def _grip(self) -> Floats | None:
         """Give the points of grip surface and rim, found when first asked for."""
         if self._grip_points is None and self._surface is not None:
-            shown = self.frames.shown
+            shown = self.bench.frames.shown
             rim = (
                 max((each.height for each in shown.features if isinstance(each, Rim)), default=0.0)
                 if shown
@@ -271,7 +272,7 @@ class CoreTool(StepTool[Cones]):
 
     def _rightmost(self, line: Floats) -> int:
         """Give which point of a line is farthest to the right as it is seen now."""
-        return int(np.argmax(self.viewport.lens.project(line)[:, 0]))
+        return int(np.argmax(self.bench.lens.project(line)[:, 0]))
 
 
 _SIZE: Final = Qt.CursorShape.SizeHorCursor

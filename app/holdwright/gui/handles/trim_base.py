@@ -9,19 +9,17 @@ from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import move_points, scale_of
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import length_text, snapped
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.level_cut import LevelCut, level_cut
 from holdwright.gui.handles.likeness import thicker
 from holdwright.gui.handles.pencil import BOLD
-from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_base import TrimBaseParameters
 from holdwright.pipeline.recipe import Step
 from holdwright.pipeline.shown import Surface
-from holdwright.units import MILLIMETRES
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 
@@ -42,10 +40,9 @@ class Cut:
     rim: float
 
 
-class TrimTool(StepTool[Cut]):
+class TrimWork(Work[Cut]):
     """Draws the outline at the cut and the finished back below it."""
 
-    name = "trim"
     operation = "trim_base"
 
     _surface: Surface | None = None
@@ -58,17 +55,17 @@ class TrimTool(StepTool[Cut]):
         """Take the cut from the recipe, or from what was found."""
         values = step.parameters
         assert isinstance(values, TrimBaseParameters)
-        surface = entering_surface(self.frames)
+        surface = entering_surface(self.bench.frames)
         if surface is not self._surface:
             self._surface, self._cut, self._thicker = surface, None, None
             if surface is not None:
                 heights = surface.vertices[:, 2]
                 self._low, self._top = float(heights.min()), float(heights.max())
-        if values.by == "height" or not self.frames.own or self.frames.shown is None:
+        if values.by == "height" or not self.bench.frames.own or self.bench.frames.shown is None:
             return Cut(values.height, values.rim)
-        made = next((each for each in self.frames.shown.features if isinstance(each, Rim)), None)
+        made = next((each for each in self.bench.frames.shown.features if isinstance(each, Rim)), None)
         at = np.array([0.0, 0.0, made.height if made else values.rim])
-        return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._low, values.rim)
+        return Cut(float(move_points(self.bench.frames.to_entering, at)[2]) - self._low, values.rim)
 
     def grips(self) -> Sequence[Grip]:
         """Give the knobs of cut and rim, and the outline at the cut anywhere along it."""
@@ -84,16 +81,16 @@ class TrimTool(StepTool[Cut]):
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Follow the pointer up and down."""
-        before, free = self.before, self.is_free(event)
+        before = self.before
         if before is None:
             return
-        way = self.travel(event, UP) * scale_of(self.frames.to_entering)
+        way = self.bench.travel(event, UP) * scale_of(self.bench.frames.to_entering)
         if grip.name == "rim":
-            rim = snapped(before.rim - way, 0.5, self.unit, free=free)
+            rim = self.bench.snapped(before.rim - way, 0.5, event)
             self.state = replace(before, rim=float(np.clip(rim, 0.0, MOST_RIM)))
             return
         most = max(self._top - self._low - LEAST_LEFT, 0.0)
-        height = snapped(before.height + way, 0.1, self.unit, free=free)
+        height = self.bench.snapped(before.height + way, 0.1, event)
         self.state = replace(before, height=float(np.clip(height, 0.0, most)))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -109,20 +106,20 @@ class TrimTool(StepTool[Cut]):
         cut = self._outline()
         if not len(cut.segments):
             return
-        hot = self.hot in ("cut", "outline")
+        hot, dragged = self.bench.hot in ("cut", "outline"), self.bench.dragged
         outline = self._shown()
-        self.pencil.line("cut", outline, width=BOLD - 0.8, hot=hot, through=self.dragged is not None)
+        self.bench.pencil.line("cut", outline, width=BOLD - 0.8, hot=hot, through=bool(dragged))
         knob, below = self._knobs()
-        self.pencil.line("back", outline - UP * self.state.rim, width=1.2, hot=self.is_hot("rim"))
-        self.pencil.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
-        self.pencil.knob("rim", below, hot=self.is_hot("rim"), filled=False)
-        self.pencil.knob("cut", knob, hot=hot)
-        self.pencil.label("cut", knob, f"cut {length_text(self.state.height, self.unit)}", (64.0, -14.0))
-        if self.is_hot("rim"):
-            self.pencil.label("rim", below, f"rim {length_text(self.state.rim, self.unit)}", (0.0, 26.0))
-        if self.dragged is not None and not self.is_hot("rim"):
-            self.pencil.label("area", knob, f"back {_area_text(cut.area, self.unit)}", (70.0, 12.0))
-        if self.dragged is not None and self.dragged.name != "rim":
+        self.bench.pencil.line("back", outline - UP * self.state.rim, width=1.2, hot=self.bench.hot == "rim")
+        self.bench.pencil.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
+        self.bench.pencil.knob("rim", below, hot=self.bench.hot == "rim", filled=False)
+        self.bench.pencil.knob("cut", knob, hot=hot)
+        self.bench.pencil.label("cut", knob, f"cut {self.bench.text(self.state.height)}", (64.0, -14.0))
+        if self.bench.hot == "rim":
+            self.bench.pencil.label("rim", below, f"rim {self.bench.text(self.state.rim)}", (0.0, 26.0))
+        if dragged and dragged != "rim":
+            self.bench.pencil.label("area", knob, f"back {self.bench.area_text(cut.area)}", (70.0, 12.0))
+        if dragged and dragged != "rim":
             self._draw_waste()
 
     def _draw_waste(self) -> None:
@@ -135,8 +132,8 @@ class TrimTool(StepTool[Cut]):
             self._thicker = thicker(self._surface, THICKER)
         points = self._thicker[used]
         points[:, 2] = np.minimum(points[:, 2], z)
-        self.pencil.sheet(
-            "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
+        self.bench.pencil.sheet(
+            "waste", (move_points(self.bench.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
         )
 
     def _outline(self) -> LevelCut:
@@ -150,17 +147,11 @@ class TrimTool(StepTool[Cut]):
     def _shown(self) -> Floats:
         """Give the outline's segments in the frame of what is shown."""
         segments = self._outline().segments
-        return move_points(self.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
+        return move_points(self.bench.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
 
     def _knobs(self) -> tuple[Floats, Floats]:
         """Give the outline's place farthest to the right as it is seen now, and the back's lowest."""
         points = self._shown().reshape(-1, 3)
-        seen = self.viewport.lens.project(points)
+        seen = self.bench.lens.project(points)
         right, lowest = points[int(np.argmax(seen[:, 0]))], points[int(np.argmax(seen[:, 1]))]
         return np.asarray(right), np.asarray(lowest - UP * self.state.rim)
-
-
-def _area_text(area_mm2: float, unit: str) -> str:
-    if unit == "mm":
-        return f"{area_mm2 / 100:.1f} cm²"
-    return f"{area_mm2 / MILLIMETRES['inch'] ** 2:.2f} in²"
