@@ -99,12 +99,12 @@ class BoreWork(Work[Place | None]):
         """Give the ring on the surface with its knob, and the seat on the axis."""
         if self.state is None:
             return ()
-        shape = self.state.shape
-        move = Qt.CursorShape.SizeAllCursor
+        move, up_down = Qt.CursorShape.SizeAllCursor, Qt.CursorShape.SizeVerCursor
         return (
             Grip("place-knob", self._top()[None], move),
-            Grip("seat", np.array([[shape.x, shape.y, shape.seat]]), Qt.CursorShape.SizeVerCursor),
+            Grip("seat", self._seat_knob()[None], up_down),
             Grip("place", self._rim(), move),
+            Grip("seat", self._seat_ring(), up_down),
         )
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
@@ -151,18 +151,17 @@ class BoreWork(Work[Place | None]):
             return
         pencil, hot, shape = self.bench.pencil, self.bench.hot, self.state.shape
         foot = np.array([shape.x, shape.y, 0.0])
-        seat = foot + UP * shape.seat
         top = self._top()
         moving = hot in ("place", "place-knob")
         pencil.line("place", self._rim(), hot=moving, through=True)
         pencil.quiet_line("axis", np.array([foot, top]), over=True)
-        circle = ring(seat, UP, shape.ring_diameter / 2)
-        pencil.line("seat", circle, width=1.2, hot=hot == "seat", through=True)
+        seat = self._seat_knob()
+        pencil.line("seat", self._seat_ring(), width=1.2, hot=hot == "seat", through=True)
         pencil.knob("seat", seat, hot=hot == "seat", filled=False)
         pencil.knob("place", top, hot=moving)
         if hot:
             pencil.sheet("cutter", self._cutter(float(top[2])), 0.30)
-        pencil.label("thickness", seat, self._told(), (76.0, 0.0))
+        pencil.label("thickness", seat, self._told(), (60.0, 0.0))
         if self.bench.dragged.startswith("place"):
             where = f"{self.bench.text(shape.x)}, {self.bench.text(shape.y)}"
             pencil.label("where", top, where, (0.0, -26.0))
@@ -259,6 +258,17 @@ class BoreWork(Work[Place | None]):
         shape = self.state.shape
         height = float(self._tops(np.array([[shape.x, shape.y]]))[0])
         return np.array([shape.x, shape.y, max(height, shape.seat + 1.0)])
+
+    def _seat_ring(self) -> Floats:
+        """Give the edge of what presses on the seat."""
+        assert self.state is not None
+        shape = self.state.shape
+        return ring(np.array([shape.x, shape.y, shape.seat]), UP, shape.ring_diameter / 2)
+
+    def _seat_knob(self) -> Floats:
+        """Give that edge's place farthest to the right as it is seen now."""
+        line = self._seat_ring()
+        return np.asarray(line[int(np.argmax(self.bench.lens.project(line)[:, 0]))])
 
     def _cutter(self, top: float) -> Mesh:
         assert self.state is not None

@@ -14,8 +14,7 @@ HIDDEN: Final = 0.8
 FINE: Final = 1.2
 PLAIN: Final = 1.8
 BOLD: Final = 3.0
-CASING: Final = 2.0
-"""Widths of lines in device-independent pixels; a line has paper to both sides, together `CASING` wide."""
+"""Widths of lines in device-independent pixels."""
 
 KNOB: Final = 13.0
 """Width of a knob in device-independent pixels; under the pointer a little more."""
@@ -65,19 +64,14 @@ class Pencil:
         hot
             It is under the pointer.
         through
-            Where the hold hides it, it is drawn as well, but thin.
+            It lies on or in the hold: where that hides it, it is drawn as well, but thin.
         """
         width += 1.2 if hot else 0.0
-        self._overlay.set_lines(self._own(f"{name}-casing"), points, self.tones.paper, width + CASING)
-        self._overlay.set_lines(self._own(name), points, self._colour(hot), width)
+        colour = self._on_stone(hot) if through else self._colour(hot)
+        self._overlay.set_lines(self._own(name), points, colour, width)
         if through:
-            self._overlay.set_lines(
-                self._own(f"{name}-hidden"),
-                points,
-                self._colour(hot),
-                HIDDEN + (0.6 if hot else 0.0),
-                over=True,
-            )
+            thin = HIDDEN + (0.6 if hot else 0.0)
+            self._overlay.set_lines(self._own(f"{name}-hidden"), points, colour, thin, over=True)
 
     def quiet_line(self, name: str, points: ArrayLike, *, width: float = FINE, over: bool = False) -> None:
         """Draw a polyline, or several, that is there to be measured by and not to be taken."""
@@ -109,6 +103,12 @@ class Pencil:
 
     def _colour(self, hot: bool) -> str:
         return style.mixed(self.tones.accent, "#FFFFFF", 0.3) if hot else self.tones.accent
+
+    def _on_stone(self, hot: bool) -> str:
+        """Give the accent so that it stands out from stone, which is light by day and by night."""
+        if self.tones.accent == style.LIGHT.accent:
+            return self._colour(hot)
+        return self.tones.accent if hot else style.mixed(self.tones.accent, style.LIGHT.accent, 0.85)
 
     def _own(self, name: str) -> str:
         own = f"{self._prefix}/{name}"
