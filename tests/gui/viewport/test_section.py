@@ -14,7 +14,7 @@ from shapes import block, boulder, frustum, ring, sphere
 def cut_area(solid, origin, normal) -> float:
     unit = np.array(normal, dtype=float) / np.linalg.norm(normal)
     plane = Plane(np.array(origin, dtype=float), unit)
-    return area_of(cap_of(outline_of(surface_of(solid), plane)))
+    return area_of(cap_of(*outline_of(surface_of(solid), plane)))
 
 
 @pytest.mark.parametrize(

@@ -3,13 +3,13 @@
 from typing import TYPE_CHECKING, Final, cast
 
 import numpy as np
-from PySide6.QtCore import QSize, Signal
-from PySide6.QtGui import QCloseEvent, QResizeEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
-from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar, dimensions_of
+from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar
 from holdwright.gui.viewport.dresser import Dresser
 from holdwright.gui.viewport.flight import Flight
 from holdwright.gui.viewport.glass import Glass
@@ -20,10 +20,11 @@ from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import Navigation
 from holdwright.gui.viewport.overlay import Overlay
 from holdwright.gui.viewport.pace import Pace
-from holdwright.gui.viewport.picking import Pick, first_met
+from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.pose import FIRST, VIEWS, Lens, Pose
 from holdwright.gui.viewport.scene import Scene
 from holdwright.gui.viewport.sheet import Labels, Sheet
+from holdwright.gui.viewport.sight import Sight
 from holdwright.gui.viewport.skin import Skin
 from holdwright.gui.viewport.tool import Tool
 from holdwright.pipeline.shown import Surface
@@ -31,8 +32,8 @@ from holdwright.pipeline.shown import Surface
 if TYPE_CHECKING:
     from holdwright.gui.viewport.viewport import Viewport
 
-MARGIN: Final = 62.0
-"""Pixels left free round the hold, for figures and flags."""
+LEAST: Final = (320, 240)
+"""Pixels below which a hold cannot be worked on."""
 
 
 def millimetres(length: float) -> str:
@@ -66,14 +67,16 @@ class Canvas(QWidget):
         self.length_text = millimetres
         self._pose = FIRST
         self._tool: Tool | None = None
+        self._fresh = True
         self._pace = Pace(self._settled, self)
         self._flight = Flight(self.look_from, self)
         self._dresser = Dresser(self)
         self._dresser.ready.connect(self._dressed)
         self._glass = Glass(self._prepare, self._took, self)
         self.scene = Scene(self._glass.renderer, look(scheme), self._glass.pixel)
+        self._sight = Sight(self.scene)
         self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
-        self._flags = Flags(self._is_hidden)
+        self._flags = Flags(lambda place: self._sight.hides(place, self._pose))
         self._dimensions = Dimensions(lambda: self.scene.extremes, self._length)
         self._scale_bar = ScaleBar(lambda: self.scene.sized and bool(self.scene.parts), self._length_of_bar)
         marks = (
@@ -87,10 +90,12 @@ class Canvas(QWidget):
         self._navigation = Navigation(self, self._steer)
         self._hands = Hands(self, self._navigation, self._flags, self._glass.widget)
         self._listen()
-        layout = QVBoxLayout(self)
+        layout = QGridLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self._glass.widget)
+        for one_over_the_other in (self._glass.widget, self._sheet):
+            layout.addWidget(one_over_the_other, 0, 0)
         self._sheet.raise_()
+        self.setMinimumSize(*LEAST)
         self.setFocusProxy(self._glass.widget)
 
     # Camera
@@ -108,17 +113,15 @@ class Canvas(QWidget):
     @property
     def size_mm(self) -> float:
         """Extent of what is shown."""
-        points = self.scene.points
-        return float(np.ptp(points, axis=0).max()) if len(points) else 100.0
+        return self._sight.size
 
-    @property
-    def animated(self) -> bool:
-        """Whether changes of view are shown as short moves."""
+    def _is_animated(self) -> bool:
         return self._flight.animated
 
-    @animated.setter
-    def animated(self, animated: bool) -> None:
+    def _animate(self, animated: bool) -> None:
         self._flight.animated = animated
+
+    animated = property(_is_animated, _animate, doc="Whether changes of view are shown as short moves.")
 
     def set_view(self, name: str) -> None:
         """Look from "front", "back", "left", "right", "top", "bottom" or "three_quarter", all in view.
@@ -138,20 +141,13 @@ class Canvas(QWidget):
     def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
         """Turn the view so that a place is seen, at the middle and from outside."""
         spot = np.asarray(place, dtype=np.float64)
-        points = self.scene.points
-        pose = self._fitted(self._pose)
-        outward = spot - points.mean(axis=0) if len(points) else self._pose.frame[2]
-        if self._hides(spot, self._pose) and np.linalg.norm(outward) > 1e-6:
-            x, y, z = outward / np.linalg.norm(outward)
-            rise = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
-            pose = Pose(spot, float(np.degrees(np.arctan2(x, z))), rise, pose.distance)
-        self._fly(Pose(spot, pose.azimuth, pose.elevation, 0.75 * pose.distance))
+        self._fly(self._sight.focused(spot, self._pose, self.lens.size))
 
     # Picking, in device-independent pixels from the upper left corner
 
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel, or None."""
-        return self._pick(x, y, rough=False)
+        return self._sight.pick(self.lens, x, y)
 
     def ray(self, x: float, y: float) -> tuple[Floats, Floats]:
         """Give the line of sight through a pixel: start and unit direction, (3,) each."""
@@ -164,8 +160,7 @@ class Canvas(QWidget):
 
     def met(self, x: float, y: float) -> Floats | None:
         """Give the point under a pixel as it is shown, about; None beside the hold."""
-        found = self._pick(x, y, rough=True)
-        return found.point + self.scene.parts[found.part].lift if found else None
+        return self._sight.met(self.lens, x, y)
 
     # Tools and frames
 
@@ -205,6 +200,7 @@ class Canvas(QWidget):
         self.set_tool(None)
         self._hands.stop()
         self._flight.stop()
+        self._sheet.stop()
         self._pace.stop()
         self._dresser.close()
         self._glass.close()
@@ -214,14 +210,10 @@ class Canvas(QWidget):
         self.close_view()
         super().closeEvent(event)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
-        """Keep the sheet over the scene."""
-        super().resizeEvent(event)
-        self._sheet.setGeometry(self.rect())
-
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Leave room for a hold to be seen."""
-        return QSize(320, 240)
+    def _fade(self) -> None:
+        """Let what is on screen now fade out over what comes, where the machine is quick enough for that."""
+        if self.animated and self.isVisible() and self._pace.quick and not self._pace.moving:
+            self._sheet.fade(self._glass.picture())
 
     def _listen(self) -> None:
         self._hands.flag_clicked.connect(self.marker_clicked)
@@ -238,8 +230,11 @@ class Canvas(QWidget):
         return self.length_text(length)
 
     def _prepare(self) -> None:
+        if self._glass.pixel != self.overlay.pixel:  # the window has moved to a screen of another density
+            self.overlay.pixel = self._glass.pixel
+            self.scene.rescale(self._glass.pixel)
         coarse = self._pace.coarse(self.scene.triangles(coarse=False), self.scene.triangles(coarse=True))
-        self.scene.draw(coarse=coarse)
+        self._fresh = self.scene.draw(coarse=coarse)
         self.scene.aim(self._pose)
         self._glass.smooth(edges=not self._pace.moving, samples=self._pace.quick and not self._pace.moving)
         for part in self.scene.visible:
@@ -247,7 +242,8 @@ class Canvas(QWidget):
                 self._dresser.ask(surface)
 
     def _took(self, seconds: float) -> None:
-        self._pace.took(self.scene.drawn_triangles, seconds)
+        if not self._fresh:  # what is drawn for the first time takes longer than it will again
+            self._pace.took(self.scene.drawn_triangles, seconds)
         self.frame_drawn.emit(not self._pace.moving)
 
     def _dressed(self, surface: Surface, made: Skin) -> None:
@@ -266,6 +262,7 @@ class Canvas(QWidget):
 
     def _steer(self, pose: Pose) -> None:
         self._flight.stop()
+        self._sheet.stop()
         self.look_from(pose)
 
     def look_from(self, pose: Pose) -> None:
@@ -278,14 +275,7 @@ class Canvas(QWidget):
         self._flight.go(self._pose, pose, animated=self.isVisible() and self._glass.is_open)
 
     def _fitted(self, pose: Pose) -> Pose:
-        points = self.scene.points
-        extremes = self.scene.extremes
-        size = self.lens.size
-        fitted = pose.fitted(points, size, MARGIN)
-        if not self._dimensions.shown or extremes is None:
-            return fitted
-        feet = [each.places for each in dimensions_of(extremes, Lens(fitted, size))]
-        return pose.fitted(np.concatenate([points, *feet]), size, MARGIN)
+        return self._sight.fitted(pose, self.lens.size, figures=self._dimensions.shown)
 
     def _centre(self, x: float, y: float) -> None:
         place = self.met(x, y)
@@ -300,26 +290,3 @@ class Canvas(QWidget):
     def _hover_flag(self, number: int) -> None:
         self._flags.hovered = number
         self._sheet.update()
-
-    def _pick(self, x: float, y: float, *, rough: bool) -> Pick | None:
-        start, direction = self.lens.ray(x, y)
-        targets = [part.target(rough=rough) for part in self.scene.visible]
-        return first_met(targets, start, direction, self._reach, self.scene.section)
-
-    @property
-    def _reach(self) -> float:
-        return self._pose.distance + 20.0 * self.size_mm
-
-    def _is_hidden(self, place: Floats) -> bool:
-        return self._hides(place, self._pose)
-
-    def _hides(self, place: Floats, pose: Pose) -> bool:
-        """Tell whether the hold lies between a place and the eye."""
-        way = place - pose.position
-        far = float(np.linalg.norm(way))
-        targets = [part.target(rough=True) for part in self.scene.visible]
-        found = first_met(targets, pose.position, way / max(far, 1e-9), far, self.scene.section)
-        if found is None:
-            return False
-        lift = self.scene.parts[found.part].lift
-        return float(np.linalg.norm(found.point + lift - place)) > 0.02 * self.size_mm

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QTimer
+from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import QWidget
 from pyvistaqt import QtInteractor
 from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
@@ -77,6 +78,10 @@ class Glass:
         wanted = SAMPLES if samples else 0
         if self._window.GetMultiSamples() != wanted:
             self._window.SetMultiSamples(wanted)
+
+    def picture(self) -> QPixmap:
+        """Give what is drawn as it stands."""
+        return QPixmap.fromImage(self._widget.grabFramebuffer())
 
     def close(self) -> None:
         """Give the graphics memory back, while the window still lives; of no use afterwards."""

@@ -63,13 +63,15 @@ class Level:
         if plane is not None:
             self._mapper.AddClippingPlane(plane)
 
-    def heat(
-        self,
-        values: NDArray[np.float32] | None,
-        whole: NDArray[np.float32] | None = None,
-        table: vtkLookupTable | None = None,
+    def cool(self) -> None:
+        """Draw it in its own colour."""
+        set_plain(self.actor, False)
+        self._mapper.ScalarVisibilityOff()
+
+    def warm(
+        self, values: NDArray[np.float32], table: vtkLookupTable, whole: NDArray[np.float32] | None = None
     ) -> None:
-        """Colour it by values, or in its own colour again.
+        """Colour it by values.
 
         Parameters
         ----------
@@ -78,16 +80,10 @@ class Level:
         whole
             The (n, 3) vertices of that surface where this level is a coarser one.
         """
-        set_plain(self.actor, values is not None)
-        if values is None or table is None:
-            self._mapper.ScalarVisibilityOff()
-            return
-        if whole is None:
-            mine = values[self.skin.vertex]
-        else:
-            mine = values[cKDTree(whole).query(self.skin.points)[1]]
-        put(self.mesh, VALUES, mine.astype(np.float32))
+        nearest = self.skin.vertex if whole is None else cKDTree(whole).query(self.skin.points)[1]
+        put(self.mesh, VALUES, values[nearest].astype(np.float32))
         self.mesh.GetPointData().SetActiveScalars(VALUES)
+        set_plain(self.actor, True)
         self._mapper.SetLookupTable(table)
         self._mapper.SetUseLookupTableScalarRange(True)
         self._mapper.SetScalarModeToUsePointData()

@@ -46,7 +46,7 @@ class Overlay:
     def __init__(self, renderer: vtkRenderer, changed: Callable[[bool], None], pixel: float) -> None:
         self._renderer = renderer
         self._changed = changed
-        self._pixel = pixel
+        self.pixel = pixel
         self._ghosts: dict[tuple[str, str], _Ghost] = {}
         self._labels: dict[str, Label] = {}
 
@@ -87,7 +87,7 @@ class Overlay:
         numbers = np.arange(several.shape[0] * several.shape[1]).reshape(several.shape[:2])
         ghost = self._ghost(name, "lines")
         ghost.show(lines_of(several.reshape(-1, 3), numbers), colour, 1.0)
-        ghost.pen(width * self._pixel, over)
+        ghost.pen(width * self.pixel, over)
         self._changed(True)
 
     def set_points(
@@ -96,7 +96,7 @@ class Overlay:
         """Draw (n, 3) points as round dots, `size` device-independent pixels across."""
         ghost = self._ghost(name, "points")
         ghost.show(dots_of(np.asarray(points, dtype=np.float64).reshape(-1, 3)), colour, 1.0)
-        ghost.dots(size * self._pixel, over)
+        ghost.dots(size * self.pixel, over)
         self._changed(True)
 
     def set_label(

@@ -1,24 +1,31 @@
 """A solid, or a piece of a raw sculpt, in the scene: drawn fully or coarsely, whole or cut open."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
-from vtkmodules.vtkCommonCore import vtkLookupTable
 from vtkmodules.vtkRenderingCore import vtkActor
 
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.edges import Edges
+from holdwright.gui.viewport.contour import contour
+from holdwright.gui.viewport.heat import Heat, table
 from holdwright.gui.viewport.level import Level
 from holdwright.gui.viewport.look import Look
+from holdwright.gui.viewport.pen import Pen
 from holdwright.gui.viewport.picking import Plane, Probe, Target
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.section import Cap, vtk_plane
 from holdwright.gui.viewport.skin import Skin, skin
 from holdwright.pipeline.shown import Surface
+
+EDGE: Final = 1.3
+LIMIT: Final = 2.0
+"""Width of edges and of the line where values meet their limit, in device-independent pixels."""
+
+LIMIT_COLOUR: Final = "#FFFDF9"
+"""Stands out from the lower half of the scale, where limits lie."""
 
 FINE_LIMIT: Final = 600_000
 """Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
@@ -74,8 +81,9 @@ class Part:
         self._levels: dict[bool, Level] = {}
         self._fine: dict[bool, Skin] = {}
         self._section: Plane | None = None
-        self._heat: tuple[NDArray[np.float32], vtkLookupTable] | None = None
-        self.edges = Edges(setting.pixel)
+        self._heat: Heat | None = None
+        self.edges = Pen(EDGE, setting.pixel)
+        self.limit = Pen(LIMIT, setting.pixel, LIMIT_COLOUR)
         self.cap = Cap(self._cut_colour, -1.0 if name == "core" else 1.0, setting.pixel)
 
     def target(self, *, rough: bool = False) -> Target:
@@ -131,7 +139,8 @@ class Part:
             yield level.actor
         for detail, level in self._levels.items():
             level.show(self.visible and detail == coarse)
-        self.edges.show(self.visible, coarse=coarse)
+        for pen in self._pens:
+            pen.show(self.visible, coarse=coarse)
 
     def dress(self, surface: Surface, fine: Skin) -> bool:
         """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
@@ -141,7 +150,7 @@ class Part:
         self._fine[coarse] = fine
         # Edges of a stand-in made here are ragged; one that was given has good ones.
         if not coarse or (False not in self._fine and self._given_light is not None):
-            self.edges.wear(fine)
+            self.edges.draw(fine.points, fine.lines)
         if coarse in self._levels:
             self._levels[coarse].wear(fine)
             self._warm(coarse)
@@ -152,7 +161,7 @@ class Part:
         """All that the scene has of it."""
         for level in self._levels.values():
             yield level.actor
-        yield from (self.edges.actor, self.cap.actor, self.cap.outline)
+        yield from (self.edges.actor, self.limit.actor, self.cap.actor, self.cap.outline.actor)
 
     def triangles(self, *, coarse: bool) -> int:
         """Give how many triangles drawing it takes."""
@@ -170,7 +179,8 @@ class Part:
     def place(self, lift: Floats) -> None:
         """Draw it away from where it lies."""
         self.lift = lift
-        self.edges.place(lift)
+        for pen in self._pens:
+            pen.place(lift)
         for level in self._levels.values():
             level.place(lift)
 
@@ -178,7 +188,8 @@ class Part:
         """Leave out what lies on the side of the section's normal."""
         self._section = section
         plane = vtk_plane(section) if section else None
-        self.edges.clip(plane)
+        for pen in self._pens:
+            pen.clip(plane)
         for level in self._levels.values():
             level.clip(plane)
         if section is None:
@@ -192,11 +203,28 @@ class Part:
         coarse = coarse and self.light is not self.surface
         self.cap.cut(self.light if coarse else self.surface, self._section, self.lift)
 
-    def heat(self, values: NDArray[np.float32] | None, table: vtkLookupTable | None) -> None:
+    def warm(self, heat: Heat | None) -> None:
         """Colour it by one value for each vertex, or in its own colour again."""
-        self._heat = (values, table) if values is not None and table is not None else None
+        self._heat = heat
+        self.limit.erase()
+        if heat is not None and heat.limit is not None:
+            known = np.nan_to_num(heat.values.astype(np.float64), nan=heat.high)
+            self.limit.draw(*contour(self.surface, known - heat.limit))
         for coarse in self._levels:
             self._warm(coarse)
+
+    def rescale(self, pixel: float) -> None:
+        """Keep pens as they are on a screen of another density."""
+        self._setting = replace(self._setting, pixel=pixel)
+        for pen in self._pens:
+            pen.rescale(pixel)
+        self.cap.rescale(pixel)
+        for level in self._levels.values():
+            level.light(self._colour, self._look.exposure, pixel)
+
+    @property
+    def _pens(self) -> tuple[Pen, Pen]:
+        return self.edges, self.limit
 
     @cached_property
     def _probe(self) -> Probe:
@@ -207,5 +235,8 @@ class Part:
         return self._probe if self.light is self.surface else Probe(self.light)
 
     def _warm(self, coarse: bool) -> None:
-        values, table = self._heat if self._heat else (None, None)
-        self._levels[coarse].heat(values, self.surface.vertices if coarse else None, table)
+        level = self._levels[coarse]
+        if self._heat is None:
+            level.cool()
+        else:
+            level.warm(self._heat.values, table(self._heat), self.surface.vertices if coarse else None)

@@ -8,7 +8,7 @@ import numpy as np
 from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.heat import Heat, table
+from holdwright.gui.viewport.heat import Heat
 from holdwright.gui.viewport.look import Look, rgb
 from holdwright.gui.viewport.part import Part, Setting
 from holdwright.gui.viewport.picking import Plane
@@ -160,20 +160,28 @@ class Scene:
         ]
         self.heat = heat if fits else None
         for part in self.parts.values():
-            mine = self.heat is not None and part is fits[0]
-            part.heat(heat.values if heat and mine else None, table(heat) if heat and mine else None)
+            part.warm(self.heat if fits and part is fits[0] else None)
         self._paint_parts()
 
     # Drawing
 
-    def draw(self, *, coarse: bool) -> None:
-        """Make everything ready for a frame, with or without detail."""
+    def rescale(self, pixel: float) -> None:
+        """Keep pens as they are on a screen of another density."""
+        self._pixel = pixel
+        self.wall.rescale(pixel)
+        for part in self.parts.values():
+            part.rescale(pixel)
+
+    def draw(self, *, coarse: bool) -> bool:
+        """Make everything ready for a frame, with or without detail, and tell whether any of it is new."""
+        new = False
         if coarse != self._coarse and self.section is not None:
             self._cut_pending = True
         self._coarse = coarse
         for part in self.parts.values():
             for actor in part.draw(coarse=coarse):
                 self.renderer.AddActor(actor)
+                new = True
         if self._shadow_pending:
             self._shadow_pending = False
             self.wall.stand_behind(self._casters())
@@ -181,6 +189,7 @@ class Scene:
             self._cut_pending = False
             for part in self.parts.values():
                 part.cut(coarse=coarse)
+        return new
 
     @property
     def drawn_triangles(self) -> int:

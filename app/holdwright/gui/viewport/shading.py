@@ -64,16 +64,19 @@ def shade(actor: vtkActor, mapper: vtkPolyDataMapper, exposure: float, pen: floa
 def shade_cut(actor: vtkActor, pen: float, slant: float) -> None:
     """Let a cut face be hatched, as on a drawing, `slant` 1 or -1."""
     actor.GetShaderProperty().AddFragmentShaderReplacement("//VTK::Light::Impl", True, _CUT, False)
-    uniforms = actor.GetShaderProperty().GetFragmentCustomUniforms()
-    uniforms.SetUniformf("pen", pen)
-    uniforms.SetUniformf("slant", slant)
+    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("slant", slant)
+    set_pen(actor, pen)
 
 
 def set_light(actor: vtkActor, exposure: float, pen: float) -> None:
     """Change the light and the pen a surface is drawn with."""
-    uniforms = actor.GetShaderProperty().GetFragmentCustomUniforms()
-    uniforms.SetUniformf("exposure", exposure)
-    uniforms.SetUniformf("pen", pen)
+    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("exposure", exposure)
+    set_pen(actor, pen)
+
+
+def set_pen(actor: vtkActor, pen: float) -> None:
+    """Change the width of what is drawn with a pen."""
+    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("pen", pen)
 
 
 def set_plain(actor: vtkActor, plain: bool) -> None:

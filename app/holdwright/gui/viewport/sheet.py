@@ -3,8 +3,8 @@
 from collections.abc import Callable, Iterable
 from typing import Final, Protocol
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui import style
@@ -43,12 +43,34 @@ class Sheet(QWidget):
         self._lens = lens
         self._marks = tuple(marks)
         self.tones = tones
+        self._before: QPixmap | None = None
+        self._fading = QVariantAnimation(self)
+        self._fading.setStartValue(1.0)
+        self._fading.setEndValue(0.0)
+        self._fading.setDuration(style.FADE_MS)
+        self._fading.valueChanged.connect(lambda _share: self.update())
+
+    def fade(self, before: QPixmap) -> None:
+        """Let a picture of the scene fade out over what comes after it."""
+        self._before = before
+        self._fading.start()
+
+    def stop(self) -> None:
+        """Let nothing fade any more."""
+        self._fading.stop()
+        self._before = None
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
         """Write all marks."""
         lens = self._lens()
         painter = QPainter(self)
         painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
+        if self._before is not None:
+            share = float(self._fading.currentValue())
+            painter.setOpacity(share)
+            painter.drawPixmap(self.rect(), self._before)
+            painter.setOpacity(1.0)
+            self._before = self._before if share > 0 else None
         for mark in self._marks:
             painter.save()
             painter.setFont(small_font())

@@ -38,6 +38,8 @@ class Viewport(Canvas):
             Whether lengths are true millimetres: else none are written.
         """
         self._dresser.forget()
+        if keep_camera:
+            self._fade()
         contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
         self.scene.put(contents, sized=sized)
         self._shown(keep_camera)
@@ -112,25 +114,25 @@ class Viewport(Canvas):
 
     # What is drawn beside the hold
 
-    @property
-    def wall_shown(self) -> bool:
-        """Whether the wall's grid is drawn."""
+    def _has_wall(self) -> bool:
         return self.scene.wall.grid_shown
 
-    @wall_shown.setter
-    def wall_shown(self, shown: bool) -> None:
+    def _draw_wall(self, shown: bool) -> None:
         self.scene.wall.grid_shown = shown
         self.redraw()
 
-    @property
-    def dimensions_shown(self) -> bool:
-        """Whether overall width, height and depth are written beside the hold."""
+    wall_shown = property(_has_wall, _draw_wall, doc="Whether the wall's grid is drawn.")
+
+    def _has_dimensions(self) -> bool:
         return self._dimensions.shown
 
-    @dimensions_shown.setter
-    def dimensions_shown(self, shown: bool) -> None:
+    def _draw_dimensions(self, shown: bool) -> None:
         self._dimensions.shown = shown
         self._sheet.update()
+
+    dimensions_shown = property(
+        _has_dimensions, _draw_dimensions, doc="Whether width, height and depth are written beside the hold."
+    )
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:

@@ -35,7 +35,7 @@ class Wall:
         self.grid = vtkActor()
         self.grid.SetMapper(self._lines_mapper)
         self.grid.GetProperty().LightingOff()
-        self.grid.GetProperty().SetLineWidth(1.0 * pixel)
+        self.rescale(pixel)
         self.grid.ForceTranslucentOn()
         self._shade_mapper = vtkPolyDataMapper()
         self._texture = vtkTexture()
@@ -66,6 +66,10 @@ class Wall:
         there = in_front and len(self._casters) > 0
         self.grid.SetVisibility(there and self._grid_shown)
         self.shade.SetVisibility(there)
+
+    def rescale(self, pixel: float) -> None:
+        """Keep the lines as they are on a screen of another density."""
+        self.grid.GetProperty().SetLineWidth(pixel)
 
     def wear(self, look: Look) -> None:
         """Draw it in another look."""

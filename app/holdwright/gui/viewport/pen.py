@@ -1,53 +1,55 @@
-"""A part's sharp edges as lines of ink."""
+"""Lines drawn on a surface: its sharp edges, the rim of a cut, where a value meets its limit."""
 
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPlane
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.gui.viewport.look import INK, rgb
 from holdwright.gui.viewport.polydata import lines_of
-from holdwright.gui.viewport.skin import Skin
-
-PEN: Final = 1.3
-"""Width in device-independent pixels."""
 
 _CLOSE: Final = -3.0
 _LOOSE: Final = -120.0
 """Steps toward the eye: just before the surface they belong to, and before a coarser likeness of it."""
 
 
-class Edges:
-    """Lines of ink, kept the same whether the surface beneath is drawn fully or coarsely.
+class Pen:
+    """Lines that stay the same whether the surface beneath is drawn fully or coarsely.
 
     Parameters
     ----------
+    width
+        In device-independent pixels.
     pixel
         Device pixels to a device-independent one.
     """
 
-    def __init__(self, pixel: float) -> None:
+    def __init__(self, width: float, pixel: float, colour: str = INK) -> None:
+        self._width = width
+        self._filled = False
         self._mapper = vtkPolyDataMapper()
         self._mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        self._filled = False
         self.actor = vtkActor()
         self.actor.SetMapper(self._mapper)
-        ink = self.actor.GetProperty()
-        ink.SetColor(*rgb(INK))
-        ink.LightingOff()
-        ink.SetLineWidth(PEN * pixel)
-        self.wear(None)
+        self.actor.GetProperty().SetColor(*rgb(colour))
+        self.actor.GetProperty().LightingOff()
+        self.rescale(pixel)
+        self.erase()
 
-    def wear(self, skin: Skin | None) -> None:
-        """Draw a skin's edges."""
-        self._filled = skin is not None and len(skin.lines) > 0
-        points = skin.points if skin is not None else np.zeros((0, 3))
-        lines = skin.lines if skin is not None else np.zeros((0, 2), dtype=np.int64)
+    def draw(self, points: NDArray[np.floating], lines: Indices) -> None:
+        """Draw (k, 2) segments between (n, 3) points in mm, in place of those before."""
+        self._filled = len(lines) > 0
         self._mapper.SetInputData(lines_of(points, lines))
 
-    def show(self, visible: bool, *, coarse: bool) -> None:
+    def erase(self) -> None:
+        """Draw nothing."""
+        self.draw(np.zeros((0, 3)), np.zeros((0, 2), dtype=np.int64))
+        self.actor.VisibilityOff()
+
+    def show(self, visible: bool, *, coarse: bool = False) -> None:
         """Draw them or not, over the whole surface or a coarse likeness."""
         self.actor.SetVisibility(visible and self._filled)
         offset = _LOOSE if coarse else _CLOSE
@@ -62,3 +64,7 @@ class Edges:
         self._mapper.RemoveAllClippingPlanes()
         if plane is not None:
             self._mapper.AddClippingPlane(plane)
+
+    def rescale(self, pixel: float) -> None:
+        """Keep the width on a screen of another density."""
+        self.actor.GetProperty().SetLineWidth(self._width * pixel)
