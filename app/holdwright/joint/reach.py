@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats
 
 FAN = (-45.0, -30.0, -15.0, 0.0, 15.0, 30.0, 45.0)
 """Directions of load that are looked at: straight down the wall, and turned from it, degrees."""
@@ -62,27 +62,30 @@ class Reach:
         return np.asarray(self.height_points[self.heights.argmax()])
 
 
-def reach(vertices: Floats, triangles: Indices, middle: Floats) -> Reach:
+def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
     """Find the worst points.
 
     Parameters
     ----------
-    vertices, triangles
-        The grip surface, outward, mm; up on the wall is +y, away from it +z.
+    corners
+        (m, 3, 3) triangles of the grip surface, outward, mm; up on the wall is +y, away from it +z.
     middle
         (2,) middle of the bolts.
+    rim
+        Height of the straight rim, mm, which is no grip: what lies below is left out.
 
     Notes
     -----
-    A load acts at the middle of a triangle that faces it within `STEEPEST`; whether a finger finds room there
+    A load acts at any corner of a triangle that faces it within `STEEPEST`; whether a finger finds room there
     is not looked at, so that the figures are on the safe side. Where nothing faces the load, all of the
     surface counts.
     """
-    corners = vertices[triangles]
-    places = corners.mean(axis=1)
+    above = corners[(corners[:, :, 2] > rim).any(axis=1)]
+    corners = above if len(above) else corners
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    places = _above(corners, rim).reshape(-1, 3)
     size = np.linalg.norm(normals, axis=1)
-    facing = normals[:, :2] / np.where(size > 0, size, 1.0)[:, None]
+    facing = np.repeat(normals[:, :2] / np.where(size > 0, size, 1.0)[:, None], 3, axis=0)
     turns = np.radians(np.array(FAN) - 90.0)
     directions = np.stack([np.cos(turns), np.sin(turns)], axis=1)
     relative = places[:, :2] - middle
@@ -99,3 +102,12 @@ def reach(vertices: Floats, triangles: Indices, middle: Floats) -> Reach:
     return Reach(
         middle, directions, np.array(arms), np.array(arm_points), np.array(heights), np.array(height_points)
     )
+
+
+def _above(corners: Floats, rim: float) -> Floats:
+    """Move corners below the rim's height up to it, along the edge to their triangle's highest corner."""
+    highest = corners[np.arange(len(corners)), corners[:, :, 2].argmax(axis=1)][:, None, :]
+    below = (corners[:, :, 2] < rim) & (highest[:, :, 2] > rim)
+    rise = np.where(below, highest[:, :, 2] - corners[:, :, 2], 1.0)
+    share = np.where(below, (rim - corners[:, :, 2]) / rise, 0.0)
+    return np.asarray(corners + share[:, :, None] * (highest - corners))

@@ -60,13 +60,11 @@ def joint_shape(hold: Hold) -> JointShape:
         for bore in bores
     )
     rims = hold.find(Rim)
-    surface = HoldSurface(solid.vertices, solid.triangles, columns, rims[-1].height if rims else 0.0)
-    in_rim, above = surface.grip()
-    grip = above if len(above) else in_rim
+    rim = rims[-1].height if rims else 0.0
+    surface = HoldSurface(solid.vertices, solid.triangles, columns, rim)
+    grip = solid.vertices[np.concatenate(surface.grip())]
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
-    return JointShape(
-        bores, contact_of(solid, middle, room + SCREW_CLEAR), reach(solid.vertices, grip, middle)
-    )
+    return JointShape(bores, contact_of(solid, middle, room + SCREW_CLEAR), reach(grip, middle, rim))
 
 
 def _in_one(hold: Hold) -> Solid:

@@ -1,0 +1,119 @@
+"""``holdwright joint``, on a sculpt that is finished in a few quick steps."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+import shapes
+from holdwright.cli.main import main
+
+Run = Callable[..., tuple[int, str, str]]
+
+STEPS = [
+    ("import_sculpt", {"unit": "mm"}),
+    ("trim_base", {}),
+    ("cut_bore", {"place": "at", "at": [0.0, 0.0], "seat": "thickness", "under_seat": 25.0}),
+]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    def running(*words: object) -> tuple[int, str, str]:
+        code = main([str(word) for word in words])
+        told = capsys.readouterr()
+        assert "Traceback" not in told.err
+        return code, told.out, told.err
+
+    return running
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> tuple[Path, Path]:
+    recipe = tmp_path / "plain.json"
+    steps = [
+        {"id": f"s{number}", "operation": name, "parameters": parameters}
+        for number, (name, parameters) in enumerate(STEPS, start=1)
+    ]
+    recipe.write_text(json.dumps({"format": 1, "steps": steps}))
+    solid = shapes.block(120.0, 100.0, 60.0)
+    sculpt = tmp_path / "brick.stl"
+    trimesh.Trimesh(solid.vertices, solid.triangles, process=False).export(sculpt)
+    return recipe, sculpt
+
+
+def test_the_card_in_words(run: Run, files: tuple[Path, Path]) -> None:
+    code, out, _ = run("joint", *files, "--torque", 10)
+    assert code == 0
+    for wanted in ("friction radius", "torque window", "wood screws", "seat pressure", "Findings:"):
+        assert wanted in out
+    assert "not a test to any standard" in out
+    assert "EN 12572-3" in out
+
+
+def test_the_card_as_json_recomputed(run: Run, files: tuple[Path, Path]) -> None:
+    words = ("--json", "--torque", 10, "--panel", 15, "--material", "PLA", "--load", 60, "--factor", 1.5)
+    code, out, _ = run("joint", *files, *words)
+    assert code == 0
+    told = json.loads(out)
+    (bore,) = told["bores"]
+    load = 60 * 9.80665 * 1.5
+    assert told["conditions"]["along_N"] == pytest.approx(load, rel=1e-5)
+    assert bore["preload_N"] == pytest.approx([10_000 / 3.0, 10_000 / 1.5], rel=1e-5)
+    assert bore["seat_pressure_MPa"] == pytest.approx(
+        bore["preload_N"][1] / (np.pi / 4 * (30**2 - 11**2)), rel=1e-5
+    )
+    clamp = 0.4 * bore["preload_N"][0]
+    assert bore["friction_torque_Nm"] == pytest.approx(
+        0.25 * clamp * bore["friction_radius_mm"] / 1000, rel=1e-4
+    )
+    assert bore["applied_torque_Nm"] == pytest.approx(load * told["worst_points"]["arm_mm"] / 1000, rel=1e-4)
+    assert bore["spin_safety"] == pytest.approx(
+        bore["friction_torque_Nm"] / bore["applied_torque_Nm"], rel=1e-4
+    )
+    assert bore["slip_safety"] == pytest.approx(0.25 * clamp / load, rel=1e-4)
+    # 25 under the seat, washer 2.5, panel 15 less the barrel's 11, 8 of thread: 39.5, so 40.
+    assert bore["bolt"]["name"] == "M10 socket cap ISO 4762 x 40"
+    assert (bore["bolt"]["length_mm"], bore["bolt"]["engagement_mm"]) == pytest.approx((40.0, 8.5), abs=0.03)
+    assert set(told) >= {"sculpt", "recipe", "conditions", "bores", "findings", "cautions"}
+
+
+def test_trying_other_hardware(run: Run, files: tuple[Path, Path]) -> None:
+    _, out, _ = run("joint", *files, "--json", "--washer", "none")
+    assert json.loads(out)["bores"][0]["washer"] is None
+    code, out, _ = run("joint", *files, "--washer", "none", "--strict")
+    assert code == 5
+    assert "[seat_overloaded]" in out
+    _, out, _ = run("joint", *files, "--json", "--screw", "M10 hex", "--washer", "7089 M10")
+    assert json.loads(out)["bores"][0]["screw"] == "M10 hex ISO 4017"
+
+
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        (("--torque", 0), "torque of 0 N m was asked for"),
+        (("--material", "cheese"), "material 'cheese' was asked for"),
+        (("--screw", "M10 cheese"), "screw 'M10 cheese' was asked for"),
+        (("--panel", 8), "barrel of 11 mm was asked for in a panel of 8 mm"),
+        (("--factor", -1), "factor of -1"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_in_a_sentence(
+    run: Run, files: tuple[Path, Path], words: tuple[object, ...], wanted: str
+) -> None:
+    code, out, error = run("joint", *files, *words)
+    assert code == 2
+    assert out == ""
+    assert wanted in error
+
+
+def test_a_hold_without_a_bore(run: Run, files: tuple[Path, Path]) -> None:
+    recipe = json.loads(files[0].read_text())
+    recipe["steps"].pop()
+    files[0].write_text(json.dumps(recipe))
+    code, _, error = run("joint", *files)
+    assert code == 4
+    assert "no bore" in error
