@@ -5,8 +5,8 @@ pymat/data/plastics.toml (MIT), read as a plain file. Gauges of wood screws by t
 0.060 + 0.013 n inches (any table of wood screws).
 
 Known disagreements, and the side we take: py-materials has densities of 1.25 for PLA and 1.21 for TPU, we
-have 1.24 and 1.20 with bd_materials; all are within 1 %. The carbon-filled nylons are in neither; ours are from
-memory.
+have 1.24 and 1.20 with bd_materials; all are within 1 %. The carbon-filled nylons are in neither; ours come
+from memory.
 """
 
 import tomllib
