@@ -133,15 +133,25 @@ class Runner(QObject):
             return
         self._grace.start()
 
-    def close(self) -> None:
-        """End the process; the runner is of no use afterwards."""
+    def close(self, *, gently: bool = False) -> None:
+        """End the process; the runner is of no use afterwards.
+
+        Parameters
+        ----------
+        gently
+            Let an errand tidy up first, as one that writes files.
+        """
         self._closed = True
         self._grace.stop()
+        errand = isinstance(self._running, Errand)
         self._waiting = self._running = None
         self._errands.clear()
         if self._child is not None:
             child, self._child = self._child, None
-            child.kill()
+            if gently and errand:
+                child.close()
+            else:
+                child.kill()
 
     def _start(self, asked: Job | Errand) -> None:
         self.warm_up()
@@ -210,12 +220,16 @@ class Runner(QObject):
             self.busy_changed.emit(False)
 
     def _lost(self, child: Child) -> None:
-        """Tell that the process is gone and start a new one; what waits is still done."""
+        """Tell that the process is gone; what waits is still done, by a new one.
+
+        One that is lost while idle is not replaced before there is work: else one that cannot live would be
+        started again and again.
+        """
         child.kill()
         self._child = None
         running = self._running
-        self.warm_up()
         if running is not None:
+            self.warm_up()
             sentence = LOST if isinstance(running, Job) else LOST_ERRAND
             self._finish(running.number, "" if self._stopping else sentence, self._stopping)
 
