@@ -213,11 +213,13 @@ class Worker:
         return ""
 
     def _read(self, path: Path, progress: Progress) -> Sculpt:
-        """Read the sculpt unless it is the one at hand, unchanged on the disk since."""
+        """Read the sculpt unless it is the one at hand, unchanged on the disk since, or gone from there."""
         try:
             status = path.stat()
             mark = (str(path), status.st_mtime_ns, status.st_size)
         except OSError:
+            if self._sculpt is not None and self._sculpt[0][0] == str(path):
+                return self._sculpt[1]
             mark = (str(path), 0, 0)
         if self._sculpt is None or self._sculpt[0] != mark:
             progress.report(0.0, f"reading {path.name}")
