@@ -12,6 +12,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.gui import style
 from holdwright.gui.document import Document
 from holdwright.gui.heat import ThicknessMap
+from holdwright.gui.keeping import Keeping
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.preferences import Preferences
 from holdwright.gui.runner import Runner
@@ -48,8 +49,13 @@ def build_window(settings: QSettings, folder: Path, scheme: style.Scheme) -> Mai
     """
     results = folder / "results"
     catalogue = load_catalogue()
-    document = Document(Runner(results), folder / "autosave")
-    window = MainWindow(document, catalogue, settings, scheme, folder / "autosave")
+    keeping = Keeping(folder / "autosave")
+    runner = Runner(results)
+    document = Document(runner, keeping.folder)
+    window = MainWindow(document, catalogue, settings, scheme, keeping)
+    # All goes with the window: what is connected to a signal lives as long as the signal's owner.
+    document.setParent(window)
+    runner.setParent(document)
     Wiring(window, catalogue, ThicknessMap(document, results, window))
     return window
 

@@ -63,6 +63,7 @@ class Document(QObject):
         self._unlisten: Callable[[], None] = lambda: None
         self._kept = KeptSolids()
         self._sculpt: SculptShown | None = None
+        self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
         self._failure = ""
         self.edits = Edits(self.do)
@@ -114,6 +115,12 @@ class Document(QObject):
     def dirty(self) -> bool:
         """Whether the recipe differs from its file."""
         return bool(self._session and self._session.is_dirty)
+
+    @property
+    def untouched(self) -> bool:
+        """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the hand's."""
+        history = self._session.history if self._session else None
+        return bool(history and self.path is None and not history.past and not history.future)
 
     @property
     def busy(self) -> bool:
@@ -233,7 +240,8 @@ class Document(QObject):
             self._autosave.stop()
             self._keep()
         self._unlisten()
-        self._runner.close()
+        self._unlisten = lambda: None
+        self._runner.close(gently=True)
 
     def do(self, command: Callable[[Session], object]) -> bool:
         """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
@@ -261,7 +269,11 @@ class Document(QObject):
             self.path_changed.emit()
 
     def _take_sculpt(self, sculpt: SculptShown) -> None:
-        self._sculpt = sculpt
+        before, self._sculpt = self._sculpt, sculpt
+        path, read_before = self.sculpt_path, self._read_from
+        self._read_from = path
+        if path is not None and path == read_before and before and before.digest != sculpt.digest:
+            self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
         self.sculpt_shown.emit()
 
     def _take_step(self, number: int, step: ShownStep) -> None:

@@ -3,18 +3,19 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
+from PySide6.QtCore import QEvent, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui import style
+from holdwright.gui import questions, style
 from holdwright.gui.actions import Actions
 from holdwright.gui.document import Document
 from holdwright.gui.drops import dropped_paths
 from holdwright.gui.empty import EmptyState
 from holdwright.gui.export_panel import ExportPanel
 from holdwright.gui.help_sheet import HelpSheet
+from holdwright.gui.keeping import Keeping
 from holdwright.gui.notice import Notice
 from holdwright.gui.opening import Opening
 from holdwright.gui.preferences import Preferences, PreferencesPage
@@ -36,9 +37,16 @@ class MainWindow(QMainWindow):
     ----------
     settings
         Where preferences, window layout and recent files are kept.
-    autosaves
-        Folder the document is kept safe in.
+    keeping
+        Where the document is kept safe; released when the window closes.
+
+    Signals
+    -------
+    closed
+        The window goes; whatever runs for it is to end.
     """
+
+    closed = Signal()
 
     def __init__(
         self,
@@ -46,15 +54,16 @@ class MainWindow(QMainWindow):
         catalogue: Catalogue,
         settings: QSettings,
         scheme: style.Scheme,
-        autosaves: Path,
+        keeping: Keeping,
     ) -> None:
         super().__init__()
-        preferences = Preferences(settings)
+        preferences = Preferences(settings, self)
         recents = Recents(settings)
         self.document = document
         self.preferences = preferences
         self.recents = recents
-        self.opening = Opening(self, document, recents, autosaves)
+        self._keeping = keeping
+        self.opening = Opening(self, document, recents, keeping)
         self.top_bar = TopBar(document)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
@@ -81,11 +90,10 @@ class MainWindow(QMainWindow):
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
-        """Open what was asked for on the command line, or offer what was left unsaved."""
+        """Offer what was left unsaved, then open what was asked for on the command line."""
+        self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
-        else:
-            self.opening.recover()
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is."""
@@ -116,8 +124,10 @@ class MainWindow(QMainWindow):
         self.empty_notice.set_scheme(scheme)
 
     def tell_failure(self, sentence: str) -> None:
-        """Show a sentence on what could not be done."""
-        (self.notice if self.document.session is not None else self.empty_notice).fail(sentence)
+        """Show a sentence on what could not be done; where it was a replay, with a button to try again."""
+        document = self.document
+        notice = self.notice if document.session is not None else self.empty_notice
+        notice.fail(sentence, again=sentence == document.failure)
 
     def _lay_out(self) -> None:
         right = QWidget()
@@ -173,12 +183,17 @@ class MainWindow(QMainWindow):
     # Going
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
-        """Ask about unsaved changes, then give everything back."""
-        if not self.opening.may_leave():
+        """Ask about files being written and unsaved changes, then give everything back."""
+        writing = self.export_panel.state == "writing"
+        if (writing and not questions.leave_while_writing(self)) or not self.opening.may_leave():
             event.ignore()
             return
         self.preferences.window_layout = self.saveGeometry()
+        # Gone from sight at once: what follows may take a moment.
+        self.hide()
+        self.closed.emit()
         self.document.close()
+        self._keeping.release()
         self.viewport.close_view()
         event.accept()
 

@@ -5,12 +5,12 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
-from holdwright.errors import HoldwrightError
 from holdwright.gui import questions
 from holdwright.gui.document import Document
 from holdwright.gui.drops import is_recipe, refusal
+from holdwright.gui.keeping import Keeping, LeftBehind
 from holdwright.gui.recents import Recents
-from holdwright.session import recovered_session, unsaved_changes
+from holdwright.session import recovered_session
 
 
 class Opening:
@@ -20,13 +20,15 @@ class Opening:
     ----------
     window
         Questions are asked over it.
+    keeping
+        Where the document is kept safe.
     """
 
-    def __init__(self, window: QWidget, document: Document, recents: Recents, autosaves: Path) -> None:
+    def __init__(self, window: QWidget, document: Document, recents: Recents, keeping: Keeping) -> None:
         self._window = window
         self._document = document
         self._recents = recents
-        self._autosaves = autosaves
+        self._keeping = keeping
         self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
         self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
         document.opened.connect(self._remember_disk)
@@ -53,7 +55,7 @@ class Opening:
     def may_leave(self) -> bool:
         """Ask what to do with unsaved changes, and tell whether the open document may be left."""
         document = self._document
-        if not document.dirty:
+        if not document.dirty or document.untouched:
             return True
         answer = questions.unsaved(self._window, self.name)
         if answer == 0:
@@ -81,12 +83,8 @@ class Opening:
         return True
 
     def recover(self) -> bool:
-        """Offer what a session that broke off never saved, and tell whether it is open now."""
-        kept = unsaved_changes(None, self._autosaves)
-        if kept is None or not questions.recover(self._window, "a recipe that was never saved"):
-            return False
-        self._document.open_session(recovered_session(kept, None, self._autosaves))
-        return True
+        """Offer what windows that broke off never saved, and tell whether any of it is open now."""
+        return any(self._offer(left) for left in self._keeping.left_behind())
 
     def look_at_disk(self) -> None:
         """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
@@ -114,18 +112,31 @@ class Opening:
     def _open_recipe(self, path: Path) -> bool:
         if not self.may_leave():
             return False
-        try:
-            kept = unsaved_changes(path, self._autosaves)
-        except HoldwrightError as error:
-            self._document.failed.emit(str(error))
-            kept = None
-        if kept is not None and questions.recover(self._window, path.name):
-            self._document.open_session(recovered_session(kept, path, self._autosaves))
+        left = self._keeping.left_behind_of(path)
+        if left is not None and self._offer(left):
             return True
         return self._document.open_recipe(path)
 
+    def _offer(self, left: LeftBehind) -> bool:
+        """Ask about what was left behind, and tell whether it is open now."""
+        source = left.kept.history.recipe.source
+        sculpt = Path(source.path).name if source else "no sculpt"
+        name = left.path.name if left.path else f"the recipe on {sculpt}, which has no file yet"
+        answer = questions.recover(self._window, name)
+        if answer == 0:
+            autosaves = self._keeping.folder
+            self._document.open_session(recovered_session(left.kept, left.path, autosaves))
+            self._document.do(lambda session: session.keep())
+            if left.folder != autosaves:
+                self._keeping.let_go(left)
+        elif answer == 1:
+            self._keeping.let_go(left)
+        else:
+            self._keeping.put_aside(left)
+        return answer == 0
+
     def _open_sculpt(self, path: Path) -> bool:
-        if self._document.session is None:
+        if self._document.session is None or self._document.untouched:
             return self._document.start_with_sculpt(path)
         answer = questions.sculpt_dropped(self._window, path)
         if answer == 0:

@@ -62,15 +62,26 @@ def which_of(parent: QWidget, paths: Sequence[Path]) -> Path | None:
     return shown[number] if number is not None and number < len(shown) else None
 
 
-def recover(parent: QWidget, name: str) -> bool:
-    """Ask whether to go on with changes that were kept when the program ended without saving."""
-    answer = ask(
+def recover(parent: QWidget, name: str) -> int | None:
+    """Ask what to do with changes that were kept: 0 go on with them, 1 let them go, 2 or None ask later."""
+    return ask(
         parent,
         f"Go on with unsaved changes to {name}?",
-        "They were kept when Holdwright ended without saving them.",
-        ["Go on with them", "Open as saved"],
+        "They were kept when Holdwright ended without saving them. What is let go cannot be had back.",
+        ["Go on with them", "Let them go", "Ask again later"],
     )
-    return answer == 0
+
+
+def leave_while_writing(parent: QWidget) -> bool:
+    """Ask whether to close the window although files are still being written."""
+    answer = ask(
+        parent,
+        "Files are still being written. Close all the same?",
+        "Then none of them is written; the folder stays as it was.",
+        ["Stay", "Close"],
+        safe=0,
+    )
+    return answer == 1
 
 
 def changed_on_disk(parent: QWidget, name: str) -> bool:

@@ -107,6 +107,20 @@ def find_autosave(
     return Autosave(history, saved)
 
 
+def autosaved_paths(folder: Path) -> tuple[Path | None, ...]:
+    """Give the paths of the recipes kept safe in a folder, the latest first; None for one without a file."""
+    found: list[tuple[int, Path | None]] = []
+    for file in folder.glob("*.json"):
+        try:
+            path = json.loads(file.read_bytes())["path"]
+            kept_at = file.stat().st_mtime_ns
+        except (OSError, ValueError, KeyError, TypeError):
+            continue
+        if isinstance(path, str):
+            found.append((kept_at, Path(path) if path else None))
+    return tuple(path for _, path in sorted(found, key=lambda each: -each[0]))
+
+
 def drop_autosave(folder: Path, recipe_path: Path | None) -> None:
     """Remove an autosave, if there is one."""
     autosave_path(folder, recipe_path).unlink(missing_ok=True)
