@@ -55,21 +55,32 @@ class Notice(QWidget):
         self._tone = style.colours(scheme)
         self.update()
 
-    def fail(self, sentence: str) -> None:
-        """Show that something could not be done, until it is put away."""
+    def fail(self, sentence: str, *, again: bool = False) -> None:
+        """Show that something could not be done, until it is put away.
+
+        Parameters
+        ----------
+        again
+            Whether another try makes sense; the sentence then goes as soon as one is made.
+        """
         self._timer.stop()
-        self._show(sentence, self._tone.error, failure=True)
+        self._show(sentence, self._tone.error, again=again)
 
     def say(self, sentence: str) -> None:
         """Show that something was done, for a while."""
-        self._show(sentence, self._tone.note, failure=False)
+        self._show(sentence, self._tone.note, again=False)
         self._timer.start(SHOWN_MS)
 
-    def _show(self, sentence: str, tint: str, *, failure: bool) -> None:
+    def withdraw(self) -> None:
+        """Put away a failure that another try is being made at."""
+        if not self._again.isHidden():
+            self.hide()
+
+    def _show(self, sentence: str, tint: str, *, again: bool) -> None:
         self._words.setText(sentence)
         self._words.setAccessibleName(sentence)
         self._tint = tint
-        self._again.setVisible(failure)
+        self._again.setVisible(again)
         self.show()
         self.raise_()
         self._place()
