@@ -129,9 +129,11 @@ def test_figures_are_said(bar):
     assert bar._thinnest.text() == "Thinnest 3.46 mm in the shell"
     bar.show_thinnest("whole", 3.0)
     assert bar._thinnest.text() == "Thinnest 3 mm"
-    bar.show_distance(34.251)
+    bar.show_measured([34.251])
     assert bar._distance.text() == "34.25 mm"
-    bar.show_distance(None)
+    bar.show_measured([34.251, 20.0], 88.04)
+    assert bar._distance.text() == "34.25 mm, 20 mm, 88.0° between"
+    bar.show_measured([])
     assert "two places" in bar._distance.text()
     assert not bar._clear.isVisible()
 

@@ -1,5 +1,6 @@
 """A slim bar over the view, with one row for whatever is on: section, parts, walls, measuring."""
 
+from collections.abc import Sequence
 from typing import Final, Literal
 
 from PySide6.QtCore import QEvent, Signal
@@ -37,6 +38,7 @@ _LIMIT = FieldDescription(
 )
 _CHOICES: Final = {"Both": frozenset({SHELL, CORE}), "Shell": frozenset({SHELL}), "Core": frozenset({CORE})}
 _LABEL_WIDTH: Final = 18 * style.GRID
+_ROW_HEIGHT: Final = 8 * style.GRID
 
 
 class SectionBar(QWidget):
@@ -80,7 +82,7 @@ class SectionBar(QWidget):
         self._distance = QLabel()
         self._clear = QuietButton("Clear")
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, style.GRID, 0, style.GRID + 1)
+        self._column.setContentsMargins(0, style.GRID, 0, style.GRID)
         self._column.setSpacing(0)
         self._add_row("section", "Section", (self.section,))
         self._add_row("parts", "Parts", self._parts_row())
@@ -139,13 +141,13 @@ class SectionBar(QWidget):
         """Say that the walls are being measured, or why they are not; blank for neither."""
         self._thinnest.setText(text)
 
-    def show_distance(self, distance: float | None) -> None:
-        """Show what was measured, mm; None before both places are chosen."""
-        if distance is None:
-            self._distance.setText("Click two places on the hold")
-        else:
-            self._distance.setText(length_scale(self._unit).text(round(distance, 2)))
-        self._clear.setVisible(distance is not None)
+    def show_measured(self, distances: Sequence[float], angle: float | None = None) -> None:
+        """Show what was measured: none, one or two distances in mm, and between two the angle in degrees."""
+        scale = length_scale(self._unit)
+        figures = [scale.text(round(distance, 2)) for distance in distances]
+        figures += [] if angle is None else [f"{angle:.1f}° between"]
+        self._distance.setText(", ".join(figures) or "Click two places on the hold; a third gives an angle")
+        self._clear.setVisible(bool(figures))
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
         """Take another scheme's colours."""
@@ -164,6 +166,7 @@ class SectionBar(QWidget):
 
     def _add_row(self, name: str, title: str, widgets: tuple[QWidget, ...]) -> QHBoxLayout:
         held = QWidget(self)
+        held.setMinimumHeight(_ROW_HEIGHT)
         row = QHBoxLayout(held)
         row.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
         row.setSpacing(style.GAP)
@@ -211,7 +214,7 @@ class SectionBar(QWidget):
     def _measure_row(self) -> tuple[QWidget, ...]:
         self._clear.setToolTip("Take the measurement away")
         self._clear.clicked.connect(self.measure_cleared)
-        self.show_distance(None)
+        self.show_measured(())
         return self._distance, self._clear
 
     def _take_limit_box(self, box: FigureBox) -> None:

@@ -91,6 +91,11 @@ class Stage(QObject):
             self._tool_step = ""
             self._take_up_tool()
 
+    def renew_tool(self) -> None:
+        """Make the step's tool anew: it was made for other preferences."""
+        self._tool_step = ""
+        self._take_up_tool()
+
     def _step_to_show(self) -> ShownStep | None:
         ids = [step.id for step in self._document.recipe.steps]
         selected = self._document.selected

@@ -7,6 +7,7 @@ from holdwright.gui.main_window import MainWindow
 from holdwright.gui.section_bar import Row
 from holdwright.gui.stage import Stage
 from holdwright.gui.viewport.measuring import MeasureTool
+from holdwright.hold.hold import CORE
 
 VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 
@@ -22,8 +23,10 @@ class Viewing(QObject):
         self._connect_switches()
         self._connect_views()
         self._connect_bar()
+        self._measured: MeasureTool | None = None
+        self._fields: dict[str, tuple[str, object, float, float]] = {}
         stage.shown_changed.connect(self._take_step)
-        heat.ready.connect(self._show_heat)
+        heat.ready.connect(self._take_field)
         heat.thinnest_met.connect(
             lambda part, thickness, _place: window.section_bar.show_thinnest(part, thickness)
         )
@@ -57,7 +60,9 @@ class Viewing(QObject):
         bar.section_changed.connect(self._cut)
         bar.parts_changed.connect(self._show_parts)
         bar.apart_changed.connect(viewport.set_apart)
-        bar.heat_limit_changed.connect(lambda _limit: self._heat.request(self._stage.shown))
+        bar.heat_limit_changed.connect(lambda _limit: self._show_heat())
+        bar.measure_cleared.connect(self._clear_measured)
+        viewport.tool_changed.connect(self._take_tool)
 
     def _wall(self, shown: bool) -> None:
         self._window.preferences.wall_grid = shown
@@ -79,14 +84,35 @@ class Viewing(QObject):
     def _show_parts(self, parts: frozenset[str]) -> None:
         one = next(iter(parts)) if len(parts) == 1 else "both"
         self._window.viewport.set_parts(one)  # type: ignore[arg-type]
+        self._show_heat()
 
     def _measure(self, on: bool) -> None:
         self._window.top_bar.set_measure_on(on)
         self._switch("measure", on)
         if on:
-            self._stage.borrow(MeasureTool())
+            self._measured = MeasureTool(lambda _text: self._tell_measured())
+            self._tell_measured()
+            self._stage.borrow(self._measured)
+            self._window.viewport.setFocus()
         else:
+            self._measured = None
             self._stage.give_back()
+
+    def _tell_measured(self) -> None:
+        tool = self._measured
+        if tool is not None:
+            self._window.section_bar.show_measured(tool.distances, tool.angle)
+
+    def _clear_measured(self) -> None:
+        if self._measured is not None:
+            self._measured.places.clear()
+            self._measured.refresh()
+            self._tell_measured()
+
+    def _take_tool(self) -> None:
+        """Measuring is over when its tool was put down in the view."""
+        if self._measured is not None and self._window.viewport.tool is None:
+            self._window.actions_table["measure"].setChecked(False)
 
     def _heat_map(self, on: bool) -> None:
         self._window.top_bar.set_heat_on(on)
@@ -98,14 +124,24 @@ class Viewing(QObject):
             self._heat.request(None)
             self._window.viewport.clear_heat()
 
-    def _show_heat(self, key: str, part: str, values: object, low: float, high: float) -> None:
+    def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
+        """Keep the thickness of a part's wall, and show it where it is asked for."""
         shown = self._stage.shown
-        if shown is None or shown.key != key or "heat" not in self._window.section_bar.on:
+        if shown is not None and shown.key == key:
+            self._fields[part] = (key, values, low, high)
+            self._show_heat()
+
+    def _show_heat(self) -> None:
+        """Colour the core where it is shown alone, else the shell or the whole hold."""
+        shown, bar = self._stage.shown, self._window.section_bar
+        if shown is None or "heat" not in bar.on:
             return
-        self._window.section_bar.show_measuring()
-        limit = self._window.section_bar.heat_limit
-        if part != "core":
-            self._window.viewport.set_heat(values, low, high, limit, "Wall thickness")  # type: ignore[arg-type]
+        alone = CORE in shown.solids and bar.parts == {CORE}
+        part = CORE if alone else next((name for name in shown.solids if name != CORE), "")
+        key, values, low, high = self._fields.get(part, ("", None, 0.0, 0.0))
+        if key == shown.key:
+            viewport = self._window.viewport
+            viewport.set_heat(values, low, high, bar.heat_limit, "Wall thickness")  # type: ignore[arg-type]
 
     def _take_step(self) -> None:
         shown = self._stage.shown

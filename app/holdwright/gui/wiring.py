@@ -3,19 +3,28 @@
 from pathlib import Path
 
 from PySide6.QtCore import QObject
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui import questions, style
 from holdwright.gui.handles import tool_for
+from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.heat import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.stage import Stage
 from holdwright.gui.viewing import Viewing
+from holdwright.gui.viewport.canvas import millimetres
 from holdwright.hold.finding import Finding
 from holdwright.resources import sample_folder
+from holdwright.units import MILLIMETRES
 
 SAMPLE = "hall-jug.obj"
+
+
+def inches(length: float) -> str:
+    """Write a length given in mm in inches."""
+    return f"{length / MILLIMETRES['inch']:.2f} in"
 
 
 class Wiring(QObject):
@@ -34,15 +43,19 @@ class Wiring(QObject):
         self.stage = Stage(
             window.document,
             window.viewport,
-            lambda operation, step_id: tool_for(operation, step_id, window.document, catalogue),
+            lambda operation, step_id: tool_for(
+                operation, step_id, window.document, catalogue, window.preferences.length_unit
+            ),
         )
         self.viewing = Viewing(window, self.stage, heat)
+        window.closed.connect(heat.close)
         self._connect_document()
         self._connect_actions()
         self._connect_pages()
         window.preferences.changed.connect(self._take_preference)
-        for name in ("camera_motion", "wall_grid"):
+        for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
     def _connect_document(self) -> None:
         window, document = self._window, self._document
@@ -51,7 +64,8 @@ class Wiring(QObject):
         document.failed.connect(window.tell_failure)
         document.said.connect(window.notice.say)
         window.notice.again.clicked.connect(document.replay)
-        window.empty_notice.again.hide()
+        document.recipe_changed.connect(window.notice.withdraw)
+        document.opened.connect(window.notice.hide)
         window.empty.open_asked.connect(self.open)
         window.empty.sample_asked.connect(lambda: window.opening.open_path(sample_folder() / SAMPLE))
         window.empty.path_chosen.connect(window.opening.open_path)
@@ -92,6 +106,7 @@ class Wiring(QObject):
             page.closed.connect(lambda: window.show_left(window.sidebar))
         self._document.opened.connect(lambda: window.show_left(window.sidebar))
         window.sidebar.finding_chosen.connect(self._go_to_finding)
+        window.sidebar.pick_asked.connect(self._pick)
         window.viewport.marker_clicked.connect(self.stage.choose_marker)
 
     def open(self) -> None:
@@ -111,6 +126,17 @@ class Wiring(QObject):
     def _go_to_finding(self, step_id: str, finding: Finding) -> None:
         self.stage.go_to(step_id, finding)
 
+    def _pick(self, step_id: str, field: str) -> None:
+        """Let the next click in the view give a place for a field."""
+        self._window.actions_table["measure"].setChecked(False)
+        self._document.edits.select(step_id)
+        tool = self._window.viewport.tool
+        if isinstance(tool, StepTool):
+            tool.pick_for(field)
+
+    def _take_system_scheme(self) -> None:
+        self._take_preference("scheme")
+
     def _take_preference(self, name: str) -> None:
         window = self._window
         if name == "scheme":
@@ -123,6 +149,9 @@ class Wiring(QObject):
             window.sidebar.refresh_settings()
             window.strip.set_unit(window.preferences.length_unit)
             window.section_bar.set_unit(window.preferences.length_unit)
+            window.viewport.length_text = inches if window.preferences.length_unit == "inch" else millimetres
+            window.viewport.redraw()
+            self.stage.renew_tool()
         elif name == "camera_motion":
             window.viewport.animated = window.preferences.camera_motion
         elif name == "wall_grid":
