@@ -1,0 +1,168 @@
+"""The whole window in a test: opened, dropped on, clicked, dragged over, and closed again."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QTimer, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QMouseEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
+
+from holdwright.gui import questions
+from holdwright.gui.application import build_window
+from holdwright.gui.main_window import MainWindow
+
+WAIT = 90_000
+"""Milliseconds a loaded machine may take for one replay."""
+
+LEFT = Qt.MouseButton.LeftButton
+
+
+@pytest.fixture
+def window(open_window) -> MainWindow:
+    """A window on nothing yet."""
+    return open_window()
+
+
+@pytest.fixture
+def open_window(qtbot, qapp, settings, data_folder, monkeypatch) -> Iterator[Callable[[], MainWindow]]:
+    """Opens windows, all with the same settings and folder; their changes are left unsaved at the end."""
+    opened: list[MainWindow] = []
+
+    def build() -> MainWindow:
+        made = build_window(settings, data_folder, "light")
+        made.viewport.animated = False
+        made.resize(1280, 800)
+        with qtbot.waitExposed(made):
+            made.show()
+        made.activateWindow()
+        opened.append(made)
+        return made
+
+    yield build
+    monkeypatch.setattr(questions, "unsaved", lambda *_about: 1)
+    for made in opened:
+        made.close()
+        made.deleteLater()
+
+
+def drop(window: MainWindow, *paths: Path) -> None:
+    """Drop files on the middle of a window, by the way a desktop does it."""
+    content = QMimeData()
+    content.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    handle = window.windowHandle()
+    middle = QPointF(window.rect().center())
+    actions, no_keys = Qt.DropAction.CopyAction, Qt.KeyboardModifier.NoModifier
+    entering = QDragEnterEvent(middle.toPoint(), actions, content, LEFT, no_keys)
+    QApplication.sendEvent(handle, entering)
+    assert entering.isAccepted(), "the window does not take what hangs over it"
+    QApplication.sendEvent(handle, QDropEvent(middle, actions, content, LEFT, no_keys))
+
+
+def settled(qtbot, window: MainWindow) -> None:
+    """Wait until all asked for is made and shown."""
+    qtbot.waitUntil(lambda: not window.document.busy, timeout=WAIT)
+
+
+def opened_on(qtbot, window: MainWindow, *paths: Path) -> None:
+    """Drop files, and wait until all is made of them."""
+    with qtbot.waitSignal(window.document.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
+        drop(window, *paths)
+
+
+def choose_step(qtbot, window: MainWindow, step_id: str) -> None:
+    """Click a step's row on the route card, unless its form is open."""
+    if window.document.selected != step_id:
+        qtbot.mouseClick(window.sidebar.card.entries[step_id].line, LEFT)
+    assert window.document.selected == step_id
+
+
+def typed(qtbot, window: MainWindow, step_id: str, field: str, text: str) -> None:
+    """Type into a field of the chosen step's form."""
+    form = window.sidebar.card.entries[step_id].form
+    box = form.fields[field].editor.keyboard_widget()
+    box.setFocus()
+    box.selectAll()
+    qtbot.keyClicks(box, text)
+    qtbot.keyClick(box, Qt.Key.Key_Return)
+
+
+def grip_pixel(window: MainWindow, name: str) -> QPoint:
+    """Give where a grip of the tool in hand is seen, in the view's pixels."""
+    return pixel(window, _place(window, name))
+
+
+def along(window: MainWindow, name: str, way: tuple[float, float, float]) -> tuple[int, int]:
+    """Give the pixels a grip has to be dragged by to go some millimetres."""
+    place = _place(window, name)
+    offset = pixel(window, place + np.array(way)) - pixel(window, place)
+    return offset.x(), offset.y()
+
+
+def pixel(window: MainWindow, place) -> QPoint:
+    """Give the view's pixel at which a place is seen."""
+    x, y = window.viewport.project(place)
+    return QPoint(round(x), round(y))
+
+
+def drag(window: MainWindow, start: QPoint, by: tuple[int, int], steps: int = 4) -> None:
+    """Press, move and let go in the view, as a hand does."""
+    glass = pane(window)
+    _move(glass, start, pressed=False)
+    QTest.mousePress(glass, LEFT, Qt.KeyboardModifier.NoModifier, start)
+    for number in range(1, steps + 1):
+        at = start + QPoint(round(by[0] * number / steps), round(by[1] * number / steps))
+        _move(glass, at, pressed=True)
+    QTest.mouseRelease(glass, LEFT, Qt.KeyboardModifier.NoModifier, start + QPoint(*by))
+
+
+def click(window: MainWindow, place: QPoint) -> None:
+    """Click in the view."""
+    drag(window, place, (0, 0), steps=1)
+
+
+def pane(window: MainWindow) -> QWidget:
+    """Give the widget of the view that the pointer meets."""
+    met = window.viewport.childAt(window.viewport.rect().center())
+    assert met is not None
+    return met
+
+
+def answered(button: str) -> Callable[[], list[str]]:
+    """Click a button of the next question as soon as it is asked; gives what was asked, once it was."""
+    asked: list[str] = []
+    timer = QTimer()
+    timer.setInterval(20)
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            timer.stop()
+            asked.append(box.text())
+            QTest.mouseClick(next(each for each in box.buttons() if each.text() == button), LEFT)
+
+    timer.timeout.connect(look)
+    timer.start()
+    return lambda: asked if timer is not None else []
+
+
+def _place(window: MainWindow, name: str) -> np.ndarray:
+    grip = next(each for each in window.viewport.tool.work.grips() if each.name == name)
+    points = np.asarray(grip.points).reshape(-1, 3)
+    return points[len(points) // 2]
+
+
+def _move(glass: QWidget, at: QPoint, *, pressed: bool) -> None:
+    held = LEFT if pressed else Qt.MouseButton.NoButton
+    place = QPointF(at)
+    event = QMouseEvent(
+        QEvent.Type.MouseMove,
+        place,
+        QPointF(glass.mapToGlobal(at)),
+        Qt.MouseButton.NoButton,
+        held,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    QApplication.sendEvent(glass, event)
