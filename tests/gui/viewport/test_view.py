@@ -3,8 +3,8 @@
 import matplotlib as mpl
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QColor, QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from holdwright.gui import style
@@ -164,6 +164,7 @@ def test_values_are_shown_in_their_colours(view, settle, box):
     view.set_heat(heights, 0.0, 40.0, 6.0, "Height")
     view.set_view("front")
     settle()
+    assert view.scene.parts["whole"].limit.actor.GetVisibility()
     yellow = colour_of(view, *view.project((10, 10, 40)))
     assert yellow.red() > 1.8 * yellow.blue()
     view.set_heat(heights[:-1], 0.0, 40.0, 6.0, "Height")
@@ -171,6 +172,7 @@ def test_values_are_shown_in_their_colours(view, settle, box):
     view.clear_heat()
     settle()
     assert difference(colour_of(view, *view.project((10, 10, 40))), yellow) > 20
+    assert not view.scene.parts["whole"].limit.actor.GetVisibility()
 
 
 def test_the_scale_is_cividis():
@@ -330,6 +332,26 @@ def test_views_fly_when_they_may(qtbot, view, box):
     view.set_view("right")
     qtbot.waitUntil(lambda: bool(poses) and poses[-1] == pytest.approx(90.0), timeout=10_000)
     assert poses == sorted(poses)
+
+
+def test_a_swap_fades_where_the_machine_is_quick(qtbot, view, settle, box, ball):
+    view.show_solids({"whole": box}, keep_camera=False)
+    settle()
+    view.animated = True
+    view._pace._seen = {True: (12, 0.001), False: (12, 0.001)}
+    view.show_solids({"whole": ball})
+    assert view._sheet._before is not None
+    qtbot.waitUntil(lambda: view._sheet._before is None, timeout=10_000)
+    view.animated = False
+    view.show_solids({"whole": box})
+    assert view._sheet._before is None
+
+
+def test_the_view_is_framed_when_reached_by_key(view):
+    plain = colour_of(view, 1, 200)
+    for kind, framed in ((QEvent.Type.FocusIn, True), (QEvent.Type.FocusOut, False)):
+        QApplication.sendEvent(glass(view), QFocusEvent(kind, Qt.FocusReason.TabFocusReason))
+        assert (difference(colour_of(view, 1, 200), plain) > 60) == framed
 
 
 def test_drops_are_left_to_the_window(view):

@@ -222,6 +222,7 @@ class Canvas(QWidget):
         self._hands.held_changed.connect(self._hold)
         self._hands.escaped.connect(lambda: self.set_tool(None))
         self._hands.fit_asked.connect(self.fit)
+        self._hands.focus_shown.connect(self._sheet.show_focus)
 
     def _length_of_bar(self, length: float) -> str:
         return f"{length:g} mm"

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final, Protocol, cast
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.sculpt import Floats
@@ -25,6 +25,13 @@ _SILENT: Final = {
     QEvent.Type.TabletRelease,
 }
 """Kept from the drawing widget, which would act on them in its own way."""
+
+
+_BY_KEY: Final = {
+    Qt.FocusReason.TabFocusReason,
+    Qt.FocusReason.BacktabFocusReason,
+    Qt.FocusReason.ShortcutFocusReason,
+}
 
 
 class Seen(Protocol):
@@ -62,6 +69,8 @@ class Hands(QObject):
         Escape was pressed, and the tool in hand did not want it.
     fit_asked
         Home was pressed.
+    focus_shown
+        Whether the view has come to listen to the keys by way of a key, which people need to see.
     """
 
     flag_clicked = Signal(int)
@@ -70,6 +79,7 @@ class Hands(QObject):
     held_changed = Signal(bool)
     escaped = Signal()
     fit_asked = Signal()
+    focus_shown = Signal(bool)
 
     def __init__(self, view: Seen, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
         super().__init__(widget)
@@ -110,6 +120,9 @@ class Hands(QObject):
         elif kind == QEvent.Type.Leave:
             self._leave()
         elif kind not in _SILENT:
+            if kind in (QEvent.Type.FocusIn, QEvent.Type.FocusOut):
+                reason = cast("QFocusEvent", event).reason()
+                self.focus_shown.emit(kind == QEvent.Type.FocusIn and reason in _BY_KEY)
             return False
         return True
 

@@ -43,6 +43,7 @@ class Sheet(QWidget):
         self._lens = lens
         self._marks = tuple(marks)
         self.tones = tones
+        self._focused = False
         self._before: QPixmap | None = None
         self._fading = QVariantAnimation(self)
         self._fading.setStartValue(1.0)
@@ -54,6 +55,11 @@ class Sheet(QWidget):
         """Let a picture of the scene fade out over what comes after it."""
         self._before = before
         self._fading.start()
+
+    def show_focus(self, focused: bool) -> None:
+        """Frame the view while it listens to the keys, or no longer."""
+        self._focused = focused
+        self.update()
 
     def stop(self) -> None:
         """Let nothing fade any more."""
@@ -76,6 +82,10 @@ class Sheet(QWidget):
             painter.setFont(small_font())
             mark.paint(painter, lens, self.tones)
             painter.restore()
+        if self._focused:
+            painter.setPen(QPen(QColor(self.tones.accent), 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         painter.end()
 
 

@@ -199,7 +199,7 @@ def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
         far = blur @ far
     normals = _summed(triangles, areas, count)
     depth = np.einsum("ij,ij->i", far - vertices, normals)[:, None]
-    for _ in range(6):
+    for _ in range(10):
         depth = blur @ depth
     size = float(np.ptp(vertices, axis=0).max()) or 1.0
     return np.asarray(np.tanh(depth[:, 0] / (0.02 * size)), dtype=np.float32)
