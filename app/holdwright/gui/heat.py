@@ -97,6 +97,10 @@ class ThicknessMap(QObject):
         if not self._document.busy:
             self._rest.start()
 
+    def warm_up(self) -> None:
+        """Start the process before it is needed: its start takes longer than a measurement."""
+        self._runner.warm_up()
+
     def close(self) -> None:
         """End the process; the map is of no use afterwards."""
         self._rest.stop()
