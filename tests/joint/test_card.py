@@ -216,3 +216,18 @@ def test_other_materials_and_inch_hardware():
     assert inch.bolt_name == "3/8-16 socket cap ASME B18.3 x 1 3/4 in"
     assert inch.hardware.strength.name == "grade 5"
     assert inch.hardware.t_nut.thread == "3/8-16"
+
+
+def test_a_seat_that_breaks_out_carries_less():
+    whole, broken = shapes.block(120.0, 100.0, 40.0), shapes.block(120.0, 60.0, 40.0)
+    (full,), (less,) = cards(bored(whole, (0.0, 20.0))), cards(bored(broken, (0.0, 20.0)))
+    # The ring from 5.5 to 15 mm less the segment of the disc beyond 10 mm from the axis.
+    angle = np.arccos(10 / 15)
+    lost = 15.0**2 * angle - 10.0 * np.sqrt(15.0**2 - 10.0**2)
+    ring = np.pi * (15.0**2 - 5.5**2)
+    assert less.seat_pressure.value / full.seat_pressure.value == pytest.approx(
+        ring / (ring - lost), rel=0.01
+    )
+    high = dataclasses.replace(bored(whole, (0.0, 0.0)).find(Bore)[0], seat_z=60.0)
+    with pytest.raises(GeometryError, match=r"Only 0% of the seat"):
+        cards(Hold().with_whole(whole, high))

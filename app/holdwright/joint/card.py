@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter, seat_area
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
@@ -13,12 +14,16 @@ from holdwright.joint.holding import Holding, holding
 from holdwright.joint.load import load_of
 from holdwright.joint.preload import Preload, preload, preloads, residual_share
 from holdwright.joint.screws import screws_needed, shear_capacity
+from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.shape import JointShape
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.window import TorqueWindow, torque_window
 
 ENOUGH = 1.0
 """Least spin, slip, lift and tip: all that goes into them is already taken on its unsafe side."""
+
+LEAST_SEAT = 0.1
+"""Share of a seat below which there is none."""
 
 _STATICS = "statics of a clamped body; lowest friction, highest nut factor and the preload that stays"
 
@@ -84,7 +89,7 @@ class JointCard:
 
 @dataclass(frozen=True)
 class _Tightened:
-    """One bore with its bolt tightened: area of the seat in mm2, its pressure in MPa."""
+    """One bore with its bolt tightened: area of the seat that is there in mm2, its pressure in MPa."""
 
     bore: Bore
     hardware: Hardware
@@ -93,9 +98,15 @@ class _Tightened:
     preload: Preload
 
     @classmethod
-    def of(cls, bore: Bore, wanted: Conditions, catalogue: Catalogue) -> "_Tightened":
+    def of(cls, bore: Bore, cover: SeatCover, wanted: Conditions, catalogue: Catalogue) -> "_Tightened":
         hardware = hardware_of(bore, wanted, catalogue)
-        area = seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
+        there = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
+        if there < LEAST_SEAT:
+            raise GeometryError(
+                f"Only {there:.0%} of the seat of the bore at {bore.x:.1f}, {bore.y:.1f} mm is there, so "
+                "that nothing carries its bolt; move the bore inward or seat it deeper."
+            )
+        area = there * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
         share = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
         pressure = preload(wanted.torque, wanted.nut_factor.low, hardware.screw.d) / area
         share = residual_share(share, pressure)
@@ -120,8 +131,12 @@ def joint_cards(shape: JointShape, wanted: Conditions, catalogue: Catalogue) -> 
     ------
     CatalogueError, ParameterError
         When hardware that is asked for is not there or does not fit.
+    GeometryError
+        When a seat is hardly there.
     """
-    tightened = [_Tightened.of(bore, wanted, catalogue) for bore in shape.bores]
+    tightened = [
+        _Tightened.of(*seat, wanted, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
+    ]
     clamp = sum(each.preload.residual for each in tightened)
     held = _Held(
         shape,
@@ -177,7 +192,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
 def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
     creep = (wanted.material.creep,) if wanted.material.creep else ()
     rows = told(wanted.nut_factor, wanted.material, *creep)
-    source = f"highest preload over the seat's ring; {rows}"
+    source = f"highest preload over what there is of the seat's ring; {rows}"
     return Figure(bolt.pressure, "MPa", source, wanted.allowable, "at most")
 
 

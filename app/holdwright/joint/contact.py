@@ -6,11 +6,10 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.columns import Mask
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.sections import along, section
 from holdwright.geometry.solid import Solid
-from holdwright.joint.outline import Outlines, moments
+from holdwright.joint.outline import Outlines, inside, moments
 from holdwright.joint.pressure import Pressure, even_friction_radius, settle
 
 HEIGHT = 0.02
@@ -112,7 +111,7 @@ def _screw_place(outlines: Outlines, near: float) -> Floats | None:
     distance = np.hypot(x, y)
     wanted = (distance >= near) & (distance <= SCREW_FAR)
     places = np.stack([x, y], axis=1)[wanted]
-    places = places[_inside(places, outlines)]
+    places = places[inside(places, outlines)]
     if not len(places):
         return None
     edge = along(list(outlines), _GRID)
@@ -121,15 +120,3 @@ def _screw_place(outlines: Outlines, near: float) -> Floats | None:
     if not len(places):
         return None
     return np.asarray(places[np.lexsort((places[:, 1], np.hypot(*places.T).round(6)))[-1]])
-
-
-def _inside(places: Floats, outlines: Outlines) -> Mask:
-    """Tell which places lie within an odd number of outlines."""
-    crossings = np.zeros(len(places), dtype=np.int64)
-    for outline in outlines:
-        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-            if y0 == y1:
-                continue
-            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
-            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
-    return np.asarray(crossings % 2 == 1)

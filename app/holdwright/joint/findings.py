@@ -184,7 +184,7 @@ def _ways_out(card: JointCard, catalogue: Catalogue) -> Iterator[str]:
     if with_screws is not None and card.screws.value:
         low, high = with_screws
         yield f"With {card.screws.value:g} wood screws, {low:.1f} to {high:.1f} N m will do."
-    wider = max(card.window.enough.values()) / card.window.most
+    wider = max(card.window.enough.values()) / max(card.window.most, 1e-9)
     if wider <= WIDEST:
         yield f"A back {wider:.1f} times as wide would hold without screws."
 

@@ -12,6 +12,7 @@ from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.reach import Reach, reach
+from holdwright.joint.seat_cover import SeatCover, seat_cover
 
 SCREW_CLEAR = 8.0
 """Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
@@ -25,6 +26,8 @@ class JointShape:
     ----------
     bores
         Its bores; together they clamp it.
+    covers
+        Of the seat of each bore.
     contact
         With the wall, origin at the middle of the bores.
     reach
@@ -32,6 +35,7 @@ class JointShape:
     """
 
     bores: tuple[Bore, ...]
+    covers: tuple[SeatCover, ...]
     contact: Contact
     reach: Reach
 
@@ -64,7 +68,8 @@ def joint_shape(hold: Hold) -> JointShape:
     surface = HoldSurface(solid.vertices, solid.triangles, columns, rim)
     grip = solid.vertices[np.concatenate(surface.grip())]
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
-    return JointShape(bores, contact_of(solid, middle, room + SCREW_CLEAR), reach(grip, middle, rim))
+    covers = tuple(seat_cover(solid, bore) for bore in bores)
+    return JointShape(bores, covers, contact_of(solid, middle, room + SCREW_CLEAR), reach(grip, middle, rim))
 
 
 def _in_one(hold: Hold) -> Solid:

@@ -1,0 +1,59 @@
+"""How much of a bolt's seat there is: where a pocket breaks out, nothing carries the washer."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.bore import BoreShape
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sections import section
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Bore
+from holdwright.joint.outline import inside
+
+UNDER = 0.05
+"""Depth below the seat at which material is looked for, mm."""
+
+_STEP, _TURNS = 0.25, 180
+
+
+@dataclass(frozen=True, eq=False)
+class SeatCover:
+    """Share of each circle round a bore's axis that lies on material.
+
+    Attributes
+    ----------
+    radii, cover
+        (n,) radii in mm, evenly apart, and the share of each, 0 to 1.
+    """
+
+    radii: Floats
+    cover: Floats
+
+    def share(self, outer: float, inner: float) -> float:
+        """Share of the ring between two diameters (mm) that lies on material."""
+        ring = (self.radii > inner / 2) & (self.radii < outer / 2)
+        if not ring.any():
+            return 1.0
+        return float(self.radii[ring] @ self.cover[ring] / self.radii[ring].sum())
+
+
+def seat_cover(solid: Solid, bore: Bore) -> SeatCover:
+    """Look for material under a bore's seat, from its clearance hole to the edge of its pocket."""
+    shape = BoreShape(
+        bore.x,
+        bore.y,
+        bore.seat_z,
+        bore.clearance_diameter,
+        bore.pocket_diameter,
+        bore.pocket_diameter,
+        bore.axis,
+    )
+    upright = solid if shape.upright else solid.moved(shape.frame)
+    middle = np.array([bore.x, bore.y]) if shape.upright else np.zeros(2)
+    outlines = [outline - middle for outline in section(upright, bore.seat_z - UNDER)]
+    radii = np.arange(bore.clearance_diameter / 2 + _STEP / 2, bore.pocket_diameter / 2, _STEP)
+    turns = np.arange(_TURNS) * (2 * np.pi / _TURNS)
+    spokes = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    places = (radii[:, None, None] * spokes).reshape(-1, 2)
+    return SeatCover(radii, inside(places, outlines).reshape(len(radii), _TURNS).mean(axis=1))
