@@ -40,6 +40,9 @@ class Contact:
         (2, 2) second moments about the centroid by area, mm2.
     hull
         (k, 2) corners of its convex hull.
+    leverage
+        (2, k) J^-1 (v - c), 1 / mm: how far off the middle the force is changes the pressure at those corners
+        by this.
     pressure
         The linear pressure that balances the bolts.
     even_radius
@@ -53,6 +56,7 @@ class Contact:
     centre: Floats
     spread: Floats
     hull: Floats
+    leverage: Floats
     pressure: Pressure
     even_radius: float
     screw_place: Floats | None
@@ -91,13 +95,16 @@ def contact_within(outlines: Outlines, room: float) -> Contact:
     """Give the contact within closed outlines (n, 2), origin at the middle of the bolts."""
     whole = moments(outlines)
     centre = whole.first / whole.area
+    spread = whole.second / whole.area - np.outer(centre, centre)
     points = np.concatenate(list(outlines))
+    hull = points[ConvexHull(points).vertices]
     return Contact(
         outlines=tuple(outlines),
         area=whole.area,
         centre=centre,
-        spread=whole.second / whole.area - np.outer(centre, centre),
-        hull=points[ConvexHull(points).vertices],
+        spread=spread,
+        hull=hull,
+        leverage=np.linalg.solve(spread, (hull - centre).T),
         pressure=settle(outlines),
         even_radius=even_friction_radius(outlines),
         screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),

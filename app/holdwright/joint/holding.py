@@ -97,10 +97,9 @@ def lift_safety(
     along u at height z and its outward part Q at g. For a disc it is the textbook's M <= F R / 4, for a
     rectangle F d / 6 (any text on eccentrically loaded footings).
     """
-    toward = np.linalg.solve(contact.spread, (contact.hull - contact.centre).T)
-    even = clamp * (1.0 - contact.centre @ toward)
+    even = clamp * (1.0 - contact.centre @ contact.leverage)
     moved = load.along * height * direction - load.outward * (place - contact.centre)
-    change = moved @ toward - load.outward
+    change = moved @ contact.leverage - load.outward
     lifting = change < 0.0
     if even.min() < 0.0:
         return 0.0
