@@ -30,7 +30,7 @@ LIMIT_COLOUR: Final = "#FFFDF9"
 FINE_LIMIT: Final = 600_000
 """Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
 
-_CELLS: Final = 110
+_CELLS: Final = 70
 """A stand-in made here has about so many cells along what is shown."""
 
 _FEW: Final = 1_000
