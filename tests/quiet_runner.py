@@ -42,7 +42,7 @@ class QuietRunner(Runner):
     def stop(self, *_numbers: int) -> None:
         self.stops += 1
 
-    def close(self) -> None:
+    def close(self, **_how: bool) -> None:
         self.working = False
 
     # What a test puts in
