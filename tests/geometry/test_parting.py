@@ -209,6 +209,22 @@ def test_without_room_the_core_that_leaves_most_is_taken():
     assert fit.frustum.foot_radius == pytest.approx(14.5)
 
 
+@pytest.mark.parametrize(("seed", "least"), [(1, 6.0), (2, 6.0), (3, 14.0), (4, 0.0)])
+def test_choice_is_that_of_judging_every_candidate(seed, least):
+    solid = Solid.checked(
+        boulder(40.0, seed=seed, segments=48).kernel.trim_by_plane(UP, -5.0).translate((0, 0, 5))
+    )
+    wish = Wish(least_shell=least)
+    vertices = solid.vertices[solid.vertices[:, 2] > 1e-3]
+    shells = {core: float(core.distance(vertices).min()) for core in candidates(COLUMN, wish, 0.0)}
+    enough = [core for core, shell in shells.items() if shell >= least]
+    fit = room(solid, wish)
+    if enough:
+        assert fit.frustum == enough[0]
+    else:
+        assert shells[fit.frustum] == pytest.approx(max(shells.values()), abs=0.1)
+
+
 @given(
     pocket=st.floats(8.0, 40.0),
     seat=st.floats(5.0, 60.0),
