@@ -1,4 +1,4 @@
-"""Pictures of the finished samples, for the README: ``python tests/pictures.py [folder] [sample ...]``."""
+"""Pictures of the finished samples and of the window: ``python tests/pictures.py [folder] [sample ...]``."""
 
 import argparse
 import sys
@@ -15,6 +15,7 @@ from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.boolean import union  # noqa: E402
 from holdwright.geometry.frame import placement  # noqa: E402
 from holdwright.geometry.solid import Solid  # noqa: E402
+from holdwright.gui.screen import no_screen  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
@@ -35,6 +36,14 @@ def main() -> None:
     for name in given.samples:
         draw(name, given.folder)
     draw_set(given.folder)
+    if no_screen():
+        sys.stderr.write("No display here: the window's pictures are left as they are.\n")
+        return
+    from window_pictures import draw_window
+
+    draw_window(ROOT / "sample_data" / "hall-jug.obj", given.folder)
+    for path in sorted(given.folder.glob("window-*.png")):
+        lighten(path)
 
 
 def finish(name: str) -> tuple[StepResult, ...]:
