@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import Qt
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
@@ -173,19 +174,21 @@ class TipsWork(Work[Tips]):
         gap = surface.vertices - place
         height = gap @ normal
         near = (height > 0.0) & (np.einsum("ij,ij->i", gap, gap) < (2.0 * width + REACH) ** 2)
-        triangles = surface.triangles[near[surface.triangles].all(axis=1)].astype(np.int64)
-        if not len(triangles):
+        names = np.flatnonzero(near)
+        if not len(names):
             return place
-        names, local = np.unique(triangles, return_inverse=True)
-        part = _parts(local.reshape(-1, 3), len(names))
+        part = _parts(surface.triangles[near[surface.triangles].any(axis=1)], near)
         mine = part == part[int(np.argmin(np.einsum("ij,ij->i", gap[names], gap[names])))]
         number = names[mine][int(np.argmax(height[names[mine]]))]
         return np.asarray(surface.vertices[number], dtype=np.float64)
 
 
-def _parts(triangles: Indices, count: int) -> Indices:
-    """Give for each vertex the number of the connected part it is of."""
-    rows, columns = triangles[:, [0, 1]].reshape(-1), triangles[:, [1, 2]].reshape(-1)
+def _parts(triangles: NDArray[np.int32], chosen: NDArray[np.bool_]) -> Indices:
+    """Give for each chosen vertex the number of the connected part it is of, others left out."""
+    place = np.cumsum(chosen) - 1
+    ends = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    rows, columns = place[ends[chosen[ends].all(axis=1)]].T
+    count = int(np.count_nonzero(chosen))
     links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(count, count))
     return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
 

@@ -1,0 +1,110 @@
+"""Clicks in the view: on what lies there, in the frame the recipe wants."""
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+
+from holdwright.geometry.frame import move_points
+
+
+def _values(hand, operation):
+    return next(step.parameters for step in hand.document.recipe.steps if step.operation == operation)
+
+
+def test_a_face_clicked_on_the_turned_hold_is_the_back(hand, edits):
+    work = hand.take("orient_to_base", "back")
+    before = edits()
+    spot = hand.pixel((5.0, -8.0, 0.0))
+    hand.point(spot)
+    assert f"{work.bench.step_id}/area" in hand.ghosts()
+    hand.click(spot)
+    values = _values(hand, "orient_to_base")
+    assert values.by == "face"
+    assert edits() == before + 1
+    # The pick is in the frame of the hold as it enters the step; brought over, it is where the pointer was.
+    place = move_points(work.bench.frames.from_entering, np.array(values.face.point))
+    assert place == pytest.approx([5.0, -8.0, 0.0], abs=2 * hand.view.lens.mm_per_pixel(place))
+    hand.settled()
+    made = hand.document.step(work.bench.step_id)
+    assert made.result.startswith("picked face")
+    assert made.findings == ()
+    # It was the back before, so nothing turns.
+    shown = work.bench.frames.from_entering[:3, :3] / np.cbrt(
+        np.linalg.det(work.bench.frames.from_entering[:3, :3])
+    )
+    assert shown[2] @ [0.0, 1.0, 0.0] == pytest.approx(1.0, abs=1e-3)
+
+
+def test_three_points_make_a_back_when_the_third_is_there(hand, edits):
+    work = hand.take("orient_to_base")
+    step = work.bench.step_id
+    hand.document.edits.edit(step, {"by": "points"})
+    hand.settled()
+    assert "pick three" in hand.document.step(step).failed
+    hand.view.set_view("bottom")  # back down, as the sculpt lay
+    before = edits()
+    for x, z in ((-30.0, -20.0), (30.0, -20.0), (0.0, 30.0)):
+        assert edits() == before
+        hand.click(hand.pixel((x, 0.0, z)))
+    assert edits() == before + 1
+    hand.settled()
+    assert hand.document.step(step).result == "through three points"
+
+
+def test_a_tip_is_left_out_and_taken_in_again(hand, edits):
+    work = hand.take("chamfer_tips", "three_quarter")
+    step, before = work.bench.step_id, edits()
+    assert [mark.kind for mark in work.state.marks] == ["cut"]
+    hand.click(hand.pixel(work.state.marks[0].place))
+    assert len(_values(hand, "chamfer_tips").leave_out) == 1
+    assert [mark.kind for mark in work.state.marks] == ["left"]
+    assert f"{step}/0-hollow" in hand.ghosts()
+    hand.settled()
+    assert hand.document.step(step).result == "0 of 1 tip cut"
+    hand.click(hand.pixel(work.state.marks[0].place))
+    assert _values(hand, "chamfer_tips").leave_out == ()
+    hand.settled()
+    assert hand.document.step(step).result == "1 of 1 tip cut"
+    assert edits() == before + 2
+
+
+def test_a_tip_is_added_with_shift(hand, edits):
+    work = hand.take("chamfer_tips")
+    before = edits()
+    hand.click(hand.pixel((-24.0, 20.0, 52.0)), Qt.KeyboardModifier.ShiftModifier)
+    values = _values(hand, "chamfer_tips")
+    assert values.tips == "both"
+    assert len(values.picks) == 1
+    assert edits() == before + 1
+    pick = np.array(values.picks[0].point)
+    assert pick[:2] == pytest.approx([-24.0, 20.0], abs=4 * hand.view.lens.mm_per_pixel(pick))
+    assert work.state.marks
+
+
+def test_a_piece_pointed_at_is_named_and_clicked_away(hand, edits):
+    work = hand.take("import_sculpt", "top")
+    before = edits()
+    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
+    spot = hand.pixel(nub[:3])
+    hand.point(spot)
+    assert work.under == "nub"
+    assert "nub" in hand.view.overlay.labels[f"{work.bench.step_id}/name"].text
+    hand.click(spot)
+    assert _values(hand, "import_sculpt").leave_out == ("nub",)
+    hand.settled()
+    assert hand.document.step(work.bench.step_id).result == "1 piece fused, 1 left out"
+    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
+    hand.view.fit()
+    hand.click(hand.pixel(nub[:3]))
+    assert _values(hand, "import_sculpt").leave_out == ()
+    assert edits() == before + 2
+
+
+def test_a_field_may_ask_for_a_place(hand, edits):
+    hand.take("chamfer_tips")
+    before = edits()
+    hand.view.tool.pick_for("picks")
+    hand.click(hand.pixel((-24.0, 20.0, 52.0)))
+    assert len(_values(hand, "chamfer_tips").picks) == 1
+    hand.click(hand.pixel((0.0, 0.0, 45.0)))
+    assert edits() == before + 1, "one place was asked for"
