@@ -43,7 +43,7 @@ tag = "P"
 
 def test_shipped_tables_have_the_sizes_holds_are_bolted_with():
     catalogue = load_catalogue()
-    screws = (*catalogue.screws, *catalogue.countersunk)
+    screws = catalogue.screws
     for thread in THREADS:
         kinds = {screw.head.kind for screw in screws if screw.thread == thread}
         assert {"socket_cap", "countersunk", "button", "hex"} <= kinds
@@ -86,11 +86,12 @@ def test_every_washer_goes_over_its_thread_and_under_the_head():
                 assert screw.d < washer.hole < screw.head.diameter < washer.outer
 
 
-def test_screws_are_parted_by_the_seat_they_want():
+def test_countersunk_heads_are_sharp_cones():
     catalogue = load_catalogue()
-    assert {screw.head.kind for screw in catalogue.countersunk} == {"countersunk"}
-    assert {screw.head.angle for screw in catalogue.screws} == {None}
-    for screw in catalogue.countersunk:
+    sunk = [screw for screw in catalogue.screws if screw.head.angle is not None]
+    assert {screw.head.kind for screw in sunk} == {"countersunk"}
+    assert {screw.thread for screw in sunk} == set(THREADS)
+    for screw in sunk:
         # A sharp cone is as high as its radii and its angle say, to the last digit of the table.
         height = (screw.head.diameter - screw.d) / 2 / math.tan(math.radians(screw.head.angle / 2))
         assert screw.head.height == pytest.approx(height, abs=0.02)
@@ -100,7 +101,7 @@ def test_screws_are_parted_by_the_seat_they_want():
 
 def test_lengths_are_whole_millimetres_or_quarter_inches():
     catalogue = load_catalogue()
-    for screw in (*catalogue.screws, *catalogue.countersunk):
+    for screw in catalogue.screws:
         step = 1.0 if screw.profile == "iso" else 6.35
         parts = [length / step for length in screw.lengths]
         assert parts == pytest.approx([round(part) for part in parts])

@@ -237,3 +237,18 @@ def test_edge_distance_beside_the_base_and_without_one():
     assert edge_distance(flying, 0.0, 0.0).value == -np.inf
     # In the ring's hole the outer edge counts.
     assert edge_distance(ring(40.0, 20.0), 0.0, 0.0).value == pytest.approx(40.0, abs=0.02)
+
+
+def test_countersink_takes_what_pappus_says():
+    # ISO 10642 M10: 11 mm through 14, a cone of 90 degrees to 22.4 (5.7 high), 22.4 for 6 more: a profile of
+    # 191.795 mm2 at a radius of 4.14242029, so 4991.962452 mm3.
+    cut = bore_cutter(BoreShape(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 25.7)
+    assert cut.volume == pytest.approx(4991.962452, rel=1e-7)
+    # 3/8-16 at 82 degrees: a sharp head of 0.781 in over its thread of 0.375 is 0.2335 in high.
+    shape = BoreShape(0.0, 0.0, 14.0, 0.375 * 25.4, 0.781 * 25.4, 0.781 * 25.4, cone_angle=82.0)
+    assert shape.cone_height == pytest.approx(0.23352 * 25.4, rel=1e-4)
+
+
+def test_a_cone_must_end_within_the_cutter():
+    with pytest.raises(GeometryError, match="seat within the hold"):
+        bore_cutter(BoreShape(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 19.0)

@@ -162,7 +162,10 @@ def test_findings_name_what_is_wrong():
         ({"factor": 0.0}, "factor of 0"),
         ({"overhang": 100.0}, "overhang of 100 degrees"),
         ({"screw": CATALOGUE.screw("M12 ISO 4762")}, "does not go through the hole of 11 mm"),
-        ({"screw": CATALOGUE.screw("M10 ISO 10642")}, "wants a cone"),
+        (
+            {"screw": CATALOGUE.screw("M10 ISO 10642")},
+            "wants a cone of 90 degrees and the bore has a flat seat",
+        ),
         ({"washer": CATALOGUE.washer("M8 ISO 7093")}, "does not go over the thread"),
         ({"material": look_up(CATALOGUE.materials, "TPU 95A", "material")}, "do not tell what it bears"),
     ],
@@ -231,3 +234,32 @@ def test_a_seat_that_breaks_out_carries_less():
     high = dataclasses.replace(bored(whole, (0.0, 0.0)).find(Bore)[0], seat_z=60.0)
     with pytest.raises(GeometryError, match=r"Only 0% of the seat"):
         cards(Hold().with_whole(whole, high))
+
+
+def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
+    bore = Bore(
+        0,
+        0,
+        (0.0, 0.0, 1.0),
+        11.0,
+        22.9,
+        19.3,
+        19.3,
+        "M10 countersunk socket ISO 10642",
+        None,
+        cone_angle=90.0,
+    )
+    shape = BoreShape(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
+    hold = Hold().with_whole(cut_bore(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
+    (card,) = cards(hold, torque=9.0)
+    # 19.3 to the cone and 5.7 of head, 7 to the T-nut's thread, 8 of thread: just 40.
+    assert card.bolt.shortest == pytest.approx(40.0)
+    assert card.bolt.length == 40.0
+    # On its projection, 299.048 mm2; pushed outward with F / 2 pi.
+    assert card.seat_pressure.value == pytest.approx(6000.0 / 299.048, rel=1e-5)
+    finding = next(each for each in joint_findings((card,), CATALOGUE) if each.code == "cone_spreads")
+    assert f"{6000 / 2 / np.pi:.0f} N" in finding.message
+    with pytest.raises(ParameterError, match="wants a flat seat and the bore has a cone of 90"):
+        cards(hold, screw=CATALOGUE.screw("M10 ISO 4762"))
+    with pytest.raises(ParameterError, match="takes no washer"):
+        cards(hold, washer=CATALOGUE.washer("M10 ISO 7093"))

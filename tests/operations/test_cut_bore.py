@@ -248,3 +248,32 @@ def test_real_meshes_at_120_mm(name):
     assert bore.thickness_under_seat >= 12.0 - 1e-6
     assert "error" not in codes(outcome).values()
     assert all(np.isfinite(finding.measured) for finding in outcome.findings)
+
+
+def test_countersunk_screw_has_its_cone():
+    solid = block(100, 80, 40)
+    outcome = bored(solid, screw="M10 ISO 10642", washer=None, place="at", seat="thickness", under_seat=14.0)
+    [bore] = outcome.hold.find(Bore)
+    assert (bore.cone_angle, bore.pocket_diameter) == (90.0, pytest.approx(22.9))
+    # Hole, cone and pocket by hand; the mouth is 0.5 mm wider than the sharp head.
+    hole, pocket, cone = 5.5, 11.45, 5.95
+    volume = np.pi * (
+        hole**2 * 14 + cone * (hole**2 + hole * pocket + pocket**2) / 3 + pocket**2 * (40 - 14 - cone)
+    )
+    assert solid.volume - outcome.hold.whole.volume == pytest.approx(volume, rel=1e-6)
+
+
+def test_countersunk_screw_takes_no_washer():
+    with pytest.raises(ParameterError, match="countersunk head takes no washer"):
+        bored(block(), screw="M10 ISO 10642")
+
+
+@pytest.mark.parametrize("name", CATALOGUE.names("screws"))
+def test_every_screw_of_the_catalogue_can_be_bored_for(name):
+    outcome = bored(block(), screw=name, washer=None, place="at")
+    [bore] = outcome.hold.find(Bore)
+    screw = CATALOGUE.screw(name)
+    assert bore.screw == name
+    assert bore.clearance_diameter > screw.d
+    assert bore.pocket_diameter > screw.head.diameter
+    assert outcome.hold.whole.genus == 1

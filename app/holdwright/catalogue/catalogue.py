@@ -61,19 +61,10 @@ TABLES: Final[dict[str, tuple[str, type[Any]]]] = {
 
 @dataclass(frozen=True)
 class Catalogue:
-    """The tables an operation may look things up in. Rows are in table order.
-
-    Attributes
-    ----------
-    screws
-        Those that sit on a flat seat, which *cut bore* can cut.
-    countersunk
-        Those that sit on a cone.
-    """
+    """The tables an operation may look things up in. Rows are in table order."""
 
     screws: tuple[Screw, ...] = ()
     washers: tuple[Washer, ...] = ()
-    countersunk: tuple[Screw, ...] = ()
     threads: tuple[Thread, ...] = ()
     strengths: tuple[StrengthClass, ...] = ()
     nut_factors: tuple[NutFactor, ...] = ()
@@ -94,7 +85,7 @@ class Catalogue:
         CatalogueError
             When no row has the name, or several fit it; the sentence gives the nearest names.
         """
-        return look_up((*self.screws, *self.countersunk), name, "screw")
+        return look_up(self.screws, name, "screw")
 
     def washer(self, name: str) -> Washer:
         """Look a washer up by its name, such as "M10 large washer ISO 7093"; as free as `screw`.
@@ -185,8 +176,7 @@ def _load(folder: Path, own: Path | None) -> Catalogue:
         "panels",
     )
     return Catalogue(
-        screws=tuple(screw for screw in screws if screw.head.kind != "countersunk"),
-        countersunk=tuple(screw for screw in screws if screw.head.kind == "countersunk"),
+        screws=tuple(screws),
         threads=rows["threads"],
         materials=tuple(assembled_material(row, creep, settings) for row in rows["materials"]),
         **{table: rows[table] for table in same},

@@ -33,6 +33,9 @@ STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 BARE_HEAD_ALLOWANCE = 2.0
 """Pocket wider than a bare head by this: 15, 18, 20 for M8, M10, M12, as row 1 of DIN 974-1 (from memory)."""
 
+CONE_ALLOWANCE = 0.5
+"""Countersink wider than a sharp countersunk head by this, so that the head lies in it: common practice."""
+
 WASHER_ALLOWANCE = 1.0
 """Pocket wider than its washer by this: common practice for printing, no source."""
 
@@ -204,5 +207,7 @@ class Screw:
 
 def pocket_diameter(screw: Screw, washer: Washer | None) -> float:
     """Diameter of the pocket for a head with its washer and tool, or for a bare head."""
+    if screw.head.angle is not None:
+        return screw.head.diameter + CONE_ALLOWANCE
     bare = max(screw.head.diameter + BARE_HEAD_ALLOWANCE, screw.head.tool)
     return bare if washer is None else max(washer.outer + WASHER_ALLOWANCE, bare)

@@ -1,5 +1,6 @@
 """Boring a hold for its bolt: clearance hole, seat and pocket in one cut."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +35,9 @@ class BoreShape:
         Outer diameter of what presses on the seat: the washer, or the head itself.
     axis
         Unit vector from the back outward.
+    cone_angle
+        Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
+        None for a flat seat.
     """
 
     x: float
@@ -43,6 +47,15 @@ class BoreShape:
     pocket_diameter: float
     ring_diameter: float
     axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    cone_angle: float | None = None
+
+    @property
+    def cone_height(self) -> float:
+        """Height from the seat to where the countersink reaches the pocket; 0 for a flat seat."""
+        if self.cone_angle is None:
+            return 0.0
+        wider = (self.pocket_diameter - self.clearance_diameter) / 2
+        return wider / math.tan(math.radians(self.cone_angle / 2))
 
     @property
     def upright(self) -> bool:
@@ -84,7 +97,8 @@ def bore_cutter(shape: BoreShape, low: float, top: float, segments: int = SEGMEN
     Parameters
     ----------
     shape
-        Its pocket must be wider than its clearance hole, and its seat lie between `low` and `top`.
+        Its pocket must be wider than its clearance hole, and its seat, with a countersink's cone, lie between
+        `low` and `top`.
     low, top
         Ends of the cutter along the axis, from the foot, mm.
     segments
@@ -108,7 +122,8 @@ def bore_cutter(shape: BoreShape, low: float, top: float, segments: int = SEGMEN
     Volumes agree with Pappus (volume = area of the profile times the path of its centroid) to rounding.
     """
     hole, pocket = shape.clearance_diameter / 2, shape.pocket_diameter / 2
-    if not (0 < hole < pocket and low < shape.seat < top):
+    mouth = shape.seat + shape.cone_height
+    if not (0 < hole < pocket and low < shape.seat <= mouth < top):
         raise GeometryError(
             "A bore needs 0 < clearance hole < pocket and its seat within the hold, but was asked for a hole "
             f"of {shape.clearance_diameter:.2f} mm, a pocket of {shape.pocket_diameter:.2f} mm and a seat at "
@@ -117,7 +132,7 @@ def bore_cutter(shape: BoreShape, low: float, top: float, segments: int = SEGMEN
     angle = 2 * np.pi / segments
     swell = float(np.sqrt(angle / np.sin(angle)))
     profile = np.array(
-        [(0, low), (hole, low), (hole, shape.seat), (pocket, shape.seat), (pocket, top), (0, top)], np.float64
+        [(0, low), (hole, low), (hole, shape.seat), (pocket, mouth), (pocket, top), (0, top)], np.float64
     )
     profile[:, 0] *= swell
     turned = Manifold.revolve(CrossSection([profile]), segments)
@@ -134,7 +149,7 @@ def cut_bore(solid: Solid, shape: BoreShape, segments: int = SEGMENTS) -> BoreCu
         When the bore misses the solid, or nothing is left of it.
     """
     low, top = _reach(solid, shape)
-    cutter = bore_cutter(shape, low, max(top, shape.seat + OVERSHOOT), segments)
+    cutter = bore_cutter(shape, low, max(top, shape.seat + shape.cone_height + OVERSHOOT), segments)
     cut = Solid.checked(solid.kernel - cutter.kernel, "the bored hold")
     removed = solid.volume - cut.volume
     if not removed > 1e-9 * solid.volume:

@@ -137,6 +137,8 @@ class Bore:
         Least thickness met between seat and finished back.
     screw, washer
         Names of the catalogue rows; washer None for a bare head.
+    cone_angle
+        Full angle in degrees of the countersink above the seat; None for a flat seat.
     """
 
     x: float
@@ -149,6 +151,7 @@ class Bore:
     screw: str
     washer: str | None
     kind: Literal["bore"] = "bore"
+    cone_angle: float | None = None
 
     def moved(self, matrix: Floats) -> "Bore":
         """Follow the hold through a rigid move that keeps the back on z = 0."""

@@ -33,3 +33,20 @@ def seat_area(screw: Screw, washer: Washer | None, clearance: float) -> float:
 def pressing_diameter(screw: Screw, washer: Washer | None) -> float:
     """Outer diameter of what presses on the seat, mm."""
     return washer.outer if washer is not None else screw.head.bearing
+
+
+def sunk_head_height(screw: Screw, clearance: float) -> float:
+    """Height in mm of a countersunk head's top above where its cone meets the hole; 0 for another head."""
+    if screw.head.angle is None:
+        return 0.0
+    return (screw.head.diameter - clearance) / 2.0 / math.tan(math.radians(screw.head.angle / 2.0))
+
+
+def spreading_force(screw: Screw, force: float) -> float:
+    """Tension in N round the hole with which a countersunk head spreads its cone; 0 for another head.
+
+    A ring pressed outward by the force spread over its cone, without friction: F / (2 pi tan(angle / 2)).
+    """
+    if screw.head.angle is None:
+        return 0.0
+    return force / (2.0 * math.pi * math.tan(math.radians(screw.head.angle / 2.0)))

@@ -17,7 +17,7 @@ class Stack:
     Attributes
     ----------
     seat
-        From the seat to the wall.
+        From the seat to the wall; from the top of a countersunk head, whose length counts it.
     washer
         Thickness of the washer, 0 for none.
     panel

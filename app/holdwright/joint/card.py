@@ -6,7 +6,7 @@ from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import pressing_diameter, seat_area
+from holdwright.joint.bearing import pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import Conditions, Hardware, hardware_of
 from holdwright.joint.figure import Figure, told
@@ -200,7 +200,8 @@ def _length(bolt: _Tightened, wanted: Conditions) -> BoltLength:
     hardware = bolt.hardware
     washer = hardware.washer.thickness if hardware.washer else 0.0
     panel, barrel = wanted.panel.thickness, hardware.t_nut.barrel
-    stack = Stack(bolt.bore.seat_z, washer, panel, barrel, wanted.behind)
+    head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
+    stack = Stack(bolt.bore.seat_z + head, washer, panel, barrel, wanted.behind)
     return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
 
 

@@ -138,9 +138,15 @@ def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardwar
     screw = wanted.screw or catalogue.screw(bore.screw)
     bored_for = catalogue.washer(bore.washer) if bore.washer is not None else None
     washer = None if wanted.bare else wanted.washer or bored_for
-    if screw.head.kind == "countersunk":
+    if screw.head.angle != bore.cone_angle:
+        wants = "a flat seat" if screw.head.angle is None else f"a cone of {screw.head.angle:g} degrees"
+        met = "a flat seat" if bore.cone_angle is None else f"a cone of {bore.cone_angle:g} degrees"
         raise ParameterError(
-            f"'{screw.name}' was asked for, but it wants a cone and the bore's seat is flat; choose another."
+            f"'{screw.name}' was asked for, but it wants {wants} and the bore has {met}; choose another."
+        )
+    if washer is not None and screw.head.angle is not None:
+        raise ParameterError(
+            f"'{washer.name}' was asked for, but a countersunk head takes no washer; try none."
         )
     if screw.d > bore.clearance_diameter:
         raise ParameterError(

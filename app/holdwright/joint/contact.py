@@ -104,7 +104,7 @@ def contact_within(outlines: Outlines, room: float) -> Contact:
         centre=centre,
         spread=spread,
         hull=hull,
-        leverage=np.linalg.solve(spread, (hull - centre).T),
+        leverage=np.asarray(np.linalg.solve(spread, (hull - centre).T), dtype=np.float64),
         pressure=settle(outlines),
         even_radius=even_friction_radius(outlines),
         screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Washer
 from holdwright.hold.finding import Finding, Severity
-from holdwright.joint.bearing import seat_area
+from holdwright.joint.bearing import seat_area, spreading_force
 from holdwright.joint.card import JointCard
 from holdwright.joint.preload import torque_for
 
@@ -41,6 +41,15 @@ def _seat(card: JointCard) -> Iterator[Finding]:
             "MPa",
             (card.bore.x, card.bore.y, card.bore.seat_z),
             f"Tighten to {most:.1f} N m at most, or put a wider washer under the head.",
+        )
+    spread = spreading_force(card.hardware.screw, card.preload.high)
+    if spread > 0.0:
+        yield _of(
+            card,
+            "cone_spreads",
+            "warning",
+            f"The countersunk head spreads the plastic round it with {spread:.0f} N, which splits layers.",
+            "Keep 10 mm of wall round it, or take a screw with a flat seat and a washer.",
         )
     washer = card.hardware.washer
     if washer is not None and washer.outer > card.bore.pocket_diameter:

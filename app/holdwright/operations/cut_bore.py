@@ -109,6 +109,11 @@ class _Hardware:
     def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "_Hardware":
         screw = catalogue.screw(parameters.screw)
         washer = catalogue.washer(parameters.washer) if parameters.washer is not None else None
+        if washer is not None and screw.head.angle is not None:
+            raise ParameterError(
+                f"'{washer.name}' was asked for under '{screw.name}', whose countersunk head takes "
+                "no washer; choose none, or a screw with another head."
+            )
         if washer is not None and not screw.d <= washer.hole < screw.head.diameter < washer.outer:
             raise ParameterError(
                 f"'{washer.name}' was asked for, with a hole of {washer.hole:g} mm, but it does not go over "
@@ -154,7 +159,15 @@ class CutBore(Operation[CutBoreParameters]):
         if parameters.place == "at":
             _must_be_on_base(edge, x, y)
         run.progress.report(0.4, "Measuring the place")
-        shape = BoreShape(x, y, 0.0, wanted.clearance_diameter, wanted.pocket_diameter, wanted.ring_diameter)
+        shape = BoreShape(
+            x,
+            y,
+            0.0,
+            wanted.clearance_diameter,
+            wanted.pocket_diameter,
+            wanted.ring_diameter,
+            cone_angle=hardware.screw.head.angle,
+        )
         site = BoreSite.of(whole, shape)
         asked, seat = site.seat_heights(wanted.rule)
         shape = replace(shape, seat=seat)
@@ -172,6 +185,7 @@ class CutBore(Operation[CutBoreParameters]):
             thickness_under_seat=figures.thickness.value,
             screw=hardware.screw.name,
             washer=hardware.washer.name if hardware.washer else None,
+            cone_angle=shape.cone_angle,
         )
         result = f"seat {figures.thickness.value:.1f} mm thick, at {x + 0.0:.1f}, {y + 0.0:.1f} mm"
         return Outcome(hold.with_whole(cut.solid, bore), findings, result)
