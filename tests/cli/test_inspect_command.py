@@ -55,13 +55,27 @@ def test_overlapping_loose_and_inside_out(tmp_path: Path, inspected: Any) -> Non
     assert told["solid"]["volume"] == pytest.approx(30 * 20 * 20, rel=1e-6)
 
 
+def test_a_hole_is_closed_and_told(tmp_path: Path, inspected: Any) -> None:
+    block = mesh(shapes.block(20, 20, 20))
+    block.update_faces(np.arange(len(block.faces)) > 0)
+    block.export(tmp_path / "torn.obj")
+    code, told = inspected(tmp_path / "torn.obj")
+    assert code == 0
+    assert told["verdict"] == "mended"
+    (piece,) = told["pieces"]
+    assert piece["grade"] == "mended"
+    assert piece["done"] == ["1 hole was closed"]
+    assert piece["deviation"] == pytest.approx(0.0, abs=1e-9)
+    assert told["solid"]["volume"] == pytest.approx(8000, rel=1e-6)
+
+
 @pytest.mark.parametrize(
     ("name", "content"),
     [
         ("missing.obj", None),
         ("empty.stl", b""),
         ("page.ply", b"<html></html>"),
-        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\n"),
+        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 1 1 0.3\nf 1 2 3\nf 2 4 3\n"),
         ("flat.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\nf 3 2 1\n"),
     ],
 )

@@ -118,7 +118,7 @@ def test_several_sculpts_go_on_after_one_is_refused(
         ("picture.obj", b"\x89PNG\r\n\x1a\n" + bytes(200)),
         ("nan.obj", b"v 0 0 0\nv 1 0 0\nv 0 nan 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"),
         ("far.obj", b"v 0 0 0\nv 1e30 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"),
-        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\n"),
+        ("open.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nv 1 1 0.3\nf 1 2 3\nf 2 4 3\n"),
         ("flat.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\nf 3 2 1\n"),
     ],
 )

@@ -103,14 +103,71 @@ def test_a_sealed_cavity_is_filled_and_reported(imported):
     assert outcome.hold.whole.volume == pytest.approx(1_000_000)
 
 
-def test_an_open_piece_is_refused_by_name(imported):
+def test_an_open_piece_is_closed_and_reported(imported):
     box = block()
-    spoilt = Piece("hood", np.array(box.vertices), box.triangles[1:])
+    torn = Piece("hood", np.array(box.vertices), box.triangles[1:])
+    outcome = imported(torn, unit="mm")
+    assert outcome.hold.whole.volume == pytest.approx(box.volume)
+    (finding,) = outcome.findings
+    assert finding.code == "piece_mended"
+    assert finding.severity == "warning"
+    assert "1 hole was closed" in finding.message
+    assert finding.measured == pytest.approx(0.0, abs=1e-9)
+
+
+def test_an_open_piece_is_refused_by_name_where_asked(imported):
+    box = block()
+    torn = Piece("hood", np.array(box.vertices), box.triangles[1:])
     with pytest.raises(InputError, match=r'"hood".*open edge'):
-        imported(piece("a", block()), spoilt)
-    assert imported(
-        piece("a", block()), spoilt, leave_out=("hood",), unit="mm"
-    ).hold.whole.volume == pytest.approx(320_000)
+        imported(piece("a", block()), torn, mend="refuse")
+    kept = imported(piece("a", block()), torn, leave_out=("hood",), unit="mm", mend="refuse")
+    assert kept.hold.whole.volume == pytest.approx(320_000)
+
+
+def test_holes_wider_than_asked_are_not_closed(imported):
+    box = block()
+    torn = Piece("hood", np.array(box.vertices), box.triangles[1:])
+    with pytest.raises(InputError, match=r'"hood".*a hole as wide as \d+%'):
+        imported(torn, largest_hole=0.2)
+
+
+def test_a_sheet_is_refused_as_what_it_is(imported):
+    box = block()
+    low = box.vertices[box.triangles][:, :, 2].max(axis=1) == 0.0
+    with pytest.raises(InputError, match="it is flat"):
+        imported(Piece("plate", np.array(box.vertices), box.triangles[low]))
+
+
+def test_a_scrap_beside_a_sound_piece_is_left_out_and_reported(imported):
+    scrap = Piece("bit", np.array([[0.0, 0, 90], [0.3, 0, 90], [0, 0.3, 90]]), np.array([[0, 1, 2]]))
+    outcome = imported(piece("a", block()), scrap, unit="mm")
+    assert codes(outcome) == ["scraps_left_out"]
+    assert outcome.hold.whole.volume == pytest.approx(320_000)
+
+
+def test_many_mended_pieces_make_one_finding(imported):
+    box = block(10, 10, 10)
+    torn = [
+        Piece(f"blob {number}", box.vertices + np.array([6.0 * number, 0, 0]), box.triangles[1:])
+        for number in range(8)
+    ]
+    outcome = imported(*torn, unit="mm")
+    (finding,) = outcome.findings
+    assert "8 pieces were mended" in finding.message
+    assert outcome.hold.whole.volume == pytest.approx(52 * 100)
+
+
+@pytest.mark.parametrize(("cavities", "volume"), [("fill", 320_000), ("keep", 320_000 - 8000)])
+def test_a_hollow_within_its_group_is_filled_or_kept(imported, cavities, volume):
+    box, hollow = block(), block(20, 20, 20)
+    joined = Piece(
+        "shell",
+        np.vstack([box.vertices, hollow.vertices + np.array([0, 0, 10])]),
+        np.vstack([box.triangles, hollow.triangles[:, ::-1] + len(box.vertices)]),
+    )
+    outcome = imported(joined, unit="mm", cavities=cavities)
+    assert outcome.hold.whole.volume == pytest.approx(volume)
+    assert ("cavities_kept" if cavities == "keep" else "cavities_filled") in codes(outcome)
 
 
 def test_an_inside_out_piece_adds_and_is_reported(imported):

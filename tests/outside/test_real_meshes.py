@@ -37,7 +37,7 @@ REPRESENTATIVE = (
     "derived/pile12.obj",
     "derived/koala_inches.stl",
 )
-THIN = {"mesh/quadknot.obj", "mesh/fixed_top.ply"}
+THIN = {"mesh/quadknot.obj", "mesh/fixed_top.ply", "odd/tri_multibody.stl"}
 """Too slender for a bolt with a 30 mm washer at 120 mm across: finished, but said to be no good."""
 
 

@@ -11,6 +11,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.files.unit_guess import guess_unit
 from holdwright.geometry.boolean import overlap_volume
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.mending_account import Mending, what_was_done
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
@@ -29,6 +30,14 @@ class InspectedPiece:
         None where the piece bounds none.
     left_out
         Why the import step leaves it out; blank where it does not.
+    grade
+        "as sculpted", "mended" or "rebuilt"; "refused" where no solid can be made of it.
+    deviation
+        Farthest that sculpt and solid are from each other, filled holes apart; None without a solid.
+    done
+        What was done to it, in clauses.
+    problem
+        Why it bounds no solid; blank where it does.
     """
 
     name: str
@@ -37,6 +46,10 @@ class InspectedPiece:
     volume: float | None
     closed: bool
     left_out: str
+    grade: str
+    deviation: float | None
+    done: tuple[str, ...]
+    problem: str
 
 
 @dataclass(frozen=True)
@@ -89,7 +102,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     reasons = (*problems, *sculpt.notes, *_notes(found, loose, fused))
     return Inspection(
         format=sculpt.format,
-        verdict=_verdict(found, solid),
+        verdict=_verdict(kept, solid),
         reasons=reasons,
         unit_guess=_unit(sculpt),
         pieces=tuple(_piece(piece, ground, loose) for piece in found.pieces),
@@ -100,7 +113,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
 def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
     faulty = [piece for piece in kept if piece.solid is None]
     if faulty or not kept:
-        met = tuple(f'"{piece.name}" is no closed solid: {piece.problem}.' for piece in faulty)
+        met = tuple(f'"{piece.name}" bounds no solid: {piece.problem}.' for piece in faulty)
         return None, met or ("There is nothing beside the ground block.",)
     try:
         return fuse(kept), ()
@@ -120,14 +133,20 @@ def _loose(kept: Sequence[SculptPiece], fused: Fused) -> set[str]:
     }
 
 
-def _verdict(found: Survey, solid: Solid | None) -> Verdict:
+def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     if solid is None:
         return "refused"
-    return "mended" if found.turned else "sound"
+    grades = {piece.grade for piece in kept}
+    if "rebuilt" in grades:
+        return "rebuilt"
+    return "mended" if "mended" in grades else "sound"
 
 
 def _notes(found: Survey, loose: set[str], fused: Fused | None) -> list[str]:
     notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
+    notes += [
+        f'"{piece.name}" was mended: {_account(piece.mending)}.' for piece in found.pieces if piece.mending
+    ]
     notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
     notes += [f'"{name}" touches nothing of the largest body.' for name in sorted(loose)]
     if fused is not None and fused.cavities:
@@ -135,6 +154,12 @@ def _notes(found: Survey, loose: set[str], fused: Fused | None) -> list[str]:
             f"{len(fused.cavities)} sealed cavities were filled, {sum(fused.cavities):.6g} in volume."
         )
     return notes
+
+
+def _account(mending: Mending) -> str:
+    done = "; ".join(what_was_done(mending)) or "its faces were put in order"
+    away = max(mending.away.largest, mending.added.largest)
+    return f"{done}; sculpt and solid are at most {away:.3g} apart"
 
 
 def _unit(sculpt: Sculpt) -> str | None:
@@ -153,7 +178,18 @@ def _piece(piece: SculptPiece, ground: set[str], loose: set[str]) -> InspectedPi
         volume=piece.solid.volume if piece.solid is not None else None,
         closed=piece.solid is not None,
         left_out=why,
+        grade=piece.grade if piece.solid is not None else "refused",
+        deviation=_deviation(piece),
+        done=what_was_done(piece.mending) if piece.mending is not None else (),
+        problem=piece.problem,
     )
+
+
+def _deviation(piece: SculptPiece) -> float | None:
+    if piece.solid is None:
+        return None
+    account = piece.mending
+    return 0.0 if account is None else max(account.away.largest, account.added.largest)
 
 
 def _solid(solid: Solid) -> InspectedSolid:

@@ -1,18 +1,21 @@
 """Taking a raw sculpt apart into connected pieces: each a solid turned outward, or the reason why not."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import Error, Manifold
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from holdwright.geometry.mending import mend
+from holdwright.geometry.mending_account import Grade, Limits, Mended, Mending
+from holdwright.geometry.overlap import LEAST, lines_through
+from holdwright.geometry.resolving import measured, resolved
 from holdwright.geometry.sculpt import Floats, Indices, Piece, Sculpt
+from holdwright.geometry.sheets import flat_words, is_flat
 from holdwright.geometry.solid import Solid, kernel_of
+from holdwright.geometry.weld import open_edges, weld, welded
 from holdwright.progress import SILENT, Progress
-
-FLAT = 1e-7
-"""Volume below this share of the cube of its extent means a piece has no inside (a folded sheet)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,6 +36,8 @@ class SculptPiece:
         Why it is no solid, as the end of a sentence ("it has 12 open edges"); empty for a solid.
     turned
         Whether it came inside out.
+    mending
+        What was done to make a solid of it; None where it came as one.
     """
 
     name: str
@@ -41,6 +46,14 @@ class SculptPiece:
     solid: Solid | None
     problem: str = ""
     turned: bool = False
+    mending: Mending | None = None
+
+    @property
+    def grade(self) -> Grade:
+        """How much of the solid's surface is the sculpt's own."""
+        if self.mending is not None:
+            return self.mending.grade
+        return "mended" if self.turned else "as sculpted"
 
     @property
     def size(self) -> Floats:
@@ -58,15 +71,77 @@ class _Body:
     problem: str
     turned: bool
     surface: tuple[Floats, Indices] | None = None
+    mending: Mending | None = None
 
 
-def take_apart(sculpt: Sculpt, progress: Progress = SILENT) -> tuple[SculptPiece, ...]:
-    """Give every connected piece of every group, in file order."""
+def take_apart(
+    sculpt: Sculpt, progress: Progress = SILENT, limits: Limits | None = None
+) -> tuple[SculptPiece, ...]:
+    """Give every connected piece of every group, in file order.
+
+    Parameters
+    ----------
+    sculpt
+        As read.
+    progress
+        Told how far it has come.
+    limits
+        How far to mend what is not closed or overlaps itself; None: not at all.
+    """
     found: dict[str, list[_Body]] = {}
     for number, group in enumerate(sculpt.pieces):
-        progress.report(number / len(sculpt.pieces), "taking the sculpt apart")
+        progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
         found[group.name] = _bodies(group)
-    return tuple(piece for name, bodies in _closed_together(found).items() for piece in _named(name, bodies))
+    found = _closed_together(found)
+    if limits is not None:
+        found = _mended(found, limits, progress.part(0.4, 0.8))
+        found = _resolved(found, limits, progress.part(0.8, 1.0))
+    return tuple(piece for name, bodies in found.items() for piece in _named(name, bodies))
+
+
+def _mended(found: dict[str, list[_Body]], limits: Limits, progress: Progress) -> dict[str, list[_Body]]:
+    """Close what is open, group by group: pieces of one group may meet along a crack."""
+    mended = {}
+    for number, (name, bodies) in enumerate(found.items()):
+        progress.report(number / len(found), f"mending {name}")
+        surfaces = [body.surface for body in bodies if body.surface is not None]
+        mended[name] = [body for body in bodies if body.surface is None]
+        if not surfaces:
+            continue
+        whole = weld(*_together(surfaces), limits.extent)
+        for part in _connected_parts(len(whole.vertices), whole.triangles):
+            used, compact = np.unique(whole.triangles[part], return_inverse=True)
+            surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
+            mended[name] += [_body_of(each) for each in mend(surface, limits)]
+    return mended
+
+
+def _body_of(each: Mended) -> _Body:
+    return _Body(each.triangles, each.bounds, each.solid, each.problem, turned=False, mending=each.mending)
+
+
+def _resolved(found: dict[str, list[_Body]], limits: Limits, progress: Progress) -> dict[str, list[_Body]]:
+    """Look for closed pieces that overlap themselves, all in one go, and rid them of it."""
+    progress.report(0.0, "looking for overlaps")
+    asked = [
+        (name, place, (body.solid.vertices, body.solid.triangles))
+        for name, bodies in found.items()
+        for place, body in enumerate(bodies)
+        if body.solid is not None and body.mending is None
+    ]
+    if not asked:
+        return found
+    met = lines_through([surface for _, _, surface in asked])
+    for number in np.flatnonzero(met.doubled > LEAST * met.volume):
+        name, place, surface = asked[number]
+        progress.report(float(number) / len(asked), f"parting {name}, which overlaps itself")
+        body = found[name][place]
+        before = Mending("mended", before=body.solid.volume if body.solid is not None else None)
+        done = resolved(*surface, before, limits.voxel)
+        if done is not None:
+            nothing = (surface[0], np.zeros((0, 3), dtype=np.int64))
+            found[name][place] = replace(body, solid=done[0], mending=measured(*done, surface, nothing))
+    return found
 
 
 def _named(name: str, bodies: list[_Body]) -> list[SculptPiece]:
@@ -82,37 +157,53 @@ def _named(name: str, bodies: list[_Body]) -> list[SculptPiece]:
             body.solid,
             body.problem,
             body.turned,
+            body.mending,
         )
         for rank, body in enumerate(bodies, start=1)
     ]
 
 
 def _closed_together(found: dict[str, list[_Body]]) -> dict[str, list[_Body]]:
-    """Join open pieces of different groups where together they are closed.
+    """Join open pieces of different groups along the edges they share.
 
-    A file may part one closed surface into groups, by material for one. What stays open stays in its group.
+    A file may part one surface into groups, by material for one.
     """
     patches = [(name, body) for name, bodies in found.items() for body in bodies if body.surface is not None]
     if len({name for name, _ in patches}) < 2:
         return found
     surfaces = [body.surface for _, body in patches if body.surface is not None]
-    shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
-    vertices, triangles = welded(
-        np.vstack([vertices for vertices, _ in surfaces]),
-        np.vstack([triangles + shift for (_, triangles), shift in zip(surfaces, shifts, strict=True)]),
-    )
+    vertices, triangles = welded(*_together(surfaces))
     of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
     joined = dict(found)
     for chosen in _connected_parts(len(vertices), triangles):
         members = [patches[index] for index in np.unique(of_patch[chosen])]
-        body = _single_body(vertices, triangles[chosen])
         names = list(dict.fromkeys(name for name, _ in members))
-        if body.solid is None or len(names) < 2:
+        if len(names) < 2 or not _share_edges(vertices, triangles, chosen, of_patch):
             continue
+        body = _single_body(vertices, triangles[chosen])
         for name, patch in members:
             joined[name] = [other for other in joined[name] if other is not patch]
         joined[_joint_name(names)] = [body]
     return joined
+
+
+def _together(surfaces: list[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
+    """Put surfaces into one, their vertices numbered on."""
+    shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
+    return (
+        np.vstack([vertices for vertices, _ in surfaces]),
+        np.vstack([triangles + shift for (_, triangles), shift in zip(surfaces, shifts, strict=True)]),
+    )
+
+
+def _share_edges(vertices: Floats, triangles: Indices, chosen: Indices, of_patch: Indices) -> bool:
+    """Tell whether patches have fewer open edges together than each by itself."""
+    count = len(vertices)
+    apart = sum(
+        len(open_edges(triangles[chosen[of_patch[chosen] == patch]], count))
+        for patch in np.unique(of_patch[chosen])
+    )
+    return len(open_edges(triangles[chosen], count)) < apart
 
 
 def _joint_name(names: list[str]) -> str:
@@ -145,8 +236,8 @@ def _closed_bodies(kernel: Manifold, group: Piece) -> list[_Body]:
 def _closed_body(kernel: Manifold, triangles: int) -> _Body:
     solid = Solid(kernel)
     volume = solid.volume
-    if abs(volume) <= FLAT * float(np.max(solid.size)) ** 3:
-        return _Body(triangles, solid.bounds, None, "it is flat: it has no volume", turned=False)
+    if is_flat(volume, solid.area, float(np.max(solid.size))):
+        return _Body(triangles, solid.bounds, None, flat_words(triangles), turned=False)
     if volume > 0:
         return _Body(triangles, solid.bounds, solid, "", turned=False)
     outward = Solid(kernel_of(solid.vertices, solid.triangles[:, ::-1]))
@@ -187,12 +278,6 @@ def _count(number: int, noun: str) -> str:
 
 def _bounds(vertices: Floats) -> Floats:
     return np.array([vertices.min(axis=0), vertices.max(axis=0)])
-
-
-def welded(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
-    """Make vertices with equal coordinates one (minus zero equals zero)."""
-    distinct, which = np.unique(vertices + 0.0, axis=0, return_inverse=True)
-    return distinct, which.reshape(-1)[triangles]
 
 
 def _connected_parts(vertex_count: int, triangles: Indices) -> list[Indices]:

@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import InputError, ParameterError
-from holdwright.geometry.frame import move_points, scaling
+from holdwright.geometry.frame import scaling
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.solid import Solid
@@ -17,11 +17,24 @@ from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
-from holdwright.parameters.kinds import Kind, Names, Parameters
+from holdwright.operations.import_findings import (
+    fused_findings,
+    mended_findings,
+    scraps_findings,
+    turned_findings,
+    volume_findings,
+)
+from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
 """Largest extent given to a sculpt whose unit is yet to come from its envelope."""
+
+SUPPOSED_EXTENT = 120.0
+"""Largest extent that such a sculpt is supposed to get in the end, for lengths asked for in mm."""
+
+SCRAP = 0.01
+"""Pieces that bound nothing are left out where they are smaller than this share of the largest piece."""
 
 
 class ImportSculptParameters(Parameters):
@@ -47,14 +60,37 @@ class ImportSculptParameters(Parameters):
         title="Leave out",
         description="Names of pieces to leave out; * stands for any letters, to fit revised sculpts.",
     )
+    mend: Annotated[Literal["mend", "refuse"], Kind("choice")] = Field(
+        "mend",
+        title="Faulty pieces",
+        description="What to do with pieces that are open, wound amiss or overlap themselves.",
+    )
+    largest_hole: Share = Field(
+        1.0,
+        title="Largest hole",
+        description="Widest hole to close, as a share of its piece's extent; a back cut open is such a hole.",
+    )
+    voxel: Length = Field(
+        1.0,
+        ge=0.1,
+        le=10.0,
+        title="Rebuild grid",
+        description="Grid on which what cannot be mended is made anew; finer where that is thin. "
+        "By envelope, the sculpt is supposed to get 120 mm across.",
+    )
+    cavities: Annotated[Literal["fill", "keep"], Kind("choice")] = Field(
+        "fill",
+        title="Sealed cavities",
+        description="What to do with hollows without an opening; trapped air prints as support.",
+    )
 
 
 class ImportSculpt(Operation[ImportSculptParameters]):
-    """Turn every closed piece outward and fuse all into one solid."""
+    """Make a solid of every piece and fuse all into one."""
 
     name: ClassVar[str] = "import_sculpt"
     title: ClassVar[str] = "Import"
-    summary: ClassVar[str] = "Reads the sculpt's pieces, turns each outward and fuses them into one solid."
+    summary: ClassVar[str] = "Reads the sculpt's pieces, mends each and fuses them into one solid."
     order: ClassVar[int] = 10
     parameters = ImportSculptParameters
 
@@ -64,26 +100,38 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         Raises
         ------
         InputError
-            When a piece that is not left out is no closed solid.
+            When a piece that is not left out bounds no solid.
         """
         if hold.sculpt is None:
             raise ParameterError("There is no sculpt to import; put one into the recipe first.")
-        found = survey(hold.sculpt, run.progress.part(0.0, 0.3))
+        extent = float(np.ptp(hold.sculpt.bounds, axis=0).max())
+        found = survey(
+            hold.sculpt,
+            run.progress.part(0.0, 0.5),
+            mending=parameters.mend == "mend",
+            largest_hole=parameters.largest_hole,
+            voxel=parameters.voxel / _millimetres_per_unit(parameters.unit, extent, SUPPOSED_EXTENT),
+        )
         kept, findings = _chosen(found, parameters)
+        kept, scraps = _without_scraps(kept)
         _refuse_faulty(kept)
-        run.progress.report(0.3, f"fusing {len(kept)} pieces")
-        fused = fuse(kept)
+        run.progress.report(0.5, f"fusing {len(kept)} pieces")
+        fused = fuse(kept, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
-        matrix = scaling(_millimetres_per_unit(parameters.unit, solid))
+        factor = _millimetres_per_unit(parameters.unit, float(np.max(solid.size)), UNSIZED_EXTENT)
+        matrix = scaling(factor)
         ground = [
             GroundBlock(each.piece.name, point(each.face.point), point(each.face.normal))
             for each in found.ground
         ]
         sized = parameters.unit != "by envelope"
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
-        findings += _turned_findings(kept, matrix)
-        findings += _fused_findings(fused, loose, imported, matrix)
+        findings += scraps_findings(scraps)
+        findings += turned_findings(kept, matrix)
+        findings += mended_findings(kept, matrix, sized=sized)
+        findings += volume_findings(kept, fused)
+        findings += fused_findings(fused, loose, imported, matrix)
         return Outcome(imported, tuple(findings), _result(found, kept, loose))
 
 
@@ -123,14 +171,27 @@ def _answers_to(name: str, pattern: str) -> bool:
     return fnmatchcase(name, pattern) or fnmatchcase(name.rpartition("/")[0] or name, pattern)
 
 
+def _without_scraps(kept: list[SculptPiece]) -> tuple[list[SculptPiece], list[SculptPiece]]:
+    """Part off tiny pieces that bound nothing, beside sound ones far larger."""
+    sizes = [float(np.linalg.norm(piece.size)) for piece in kept if piece.solid is not None]
+    least = SCRAP * max(sizes, default=0.0)
+    scraps = [piece for piece in kept if piece.solid is None and float(np.linalg.norm(piece.size)) < least]
+    return [piece for piece in kept if piece not in scraps], scraps
+
+
 def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
     faulty = [piece for piece in kept if piece.solid is None]
     if not faulty:
         return
+    if len(faulty) == len(kept) > 3 and len({piece.problem for piece in faulty}) == 1:
+        raise InputError(
+            f"The sculpt's {len(kept)} pieces bound no solid: of each, {faulty[0].problem}; "
+            "export it as one closed surface."
+        )
     told = "; ".join(f'"{piece.name}": {piece.problem}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
-        f"{len(faulty)} of {len(kept)} pieces of the sculpt are not closed solids ({told}{more}); "
+        f"{len(faulty)} of {len(kept)} pieces of the sculpt bound no solid ({told}{more}); "
         "close them in the sculpt, or leave them out by name."
     )
 
@@ -142,84 +203,9 @@ def _largest(fused: Fused, parameters: ImportSculptParameters) -> tuple[Solid, t
     return fused.bodies[0], fused.bodies[1:]
 
 
-def _millimetres_per_unit(unit: Literal["by envelope"] | LengthUnit, solid: Solid) -> float:
-    if unit == "by envelope":
-        return UNSIZED_EXTENT / float(np.max(solid.size))
-    return MILLIMETRES[unit]
-
-
-def _turned_findings(kept: Sequence[SculptPiece], matrix: np.ndarray) -> list[Finding]:
-    turned = [piece for piece in kept if piece.turned]
-    if not turned:
-        return []
-    names = ", ".join(f'"{piece.name}"' for piece in turned[:5]) + (" and others" if len(turned) > 5 else "")
-    were = "piece was" if len(turned) == 1 else "pieces were"
-    return [
-        Finding(
-            "inside_out",
-            "note",
-            f"{len(turned)} {were} inside out ({names}) and turned outward.",
-            measured=float(len(turned)),
-            where=point(move_points(matrix, turned[0].bounds.mean(axis=0))),
-            advice="If one was meant as a hollow, leave it out: hollows are not cut this way.",
-        )
-    ]
-
-
-def _fused_findings(
-    fused: Fused, loose: Sequence[Solid], imported: Hold, matrix: np.ndarray
-) -> list[Finding]:
-    """Report loose bodies and cavities, as shares of the hold while it has no true size."""
-    findings = []
-    scale = float(matrix[0, 0]) ** 3
-    whole = imported.whole.volume
-    if loose:
-        volume = sum(body.volume for body in loose) * scale
-        largest = loose[0].bounds.mean(axis=0)
-        touch = "piece touches" if len(loose) == 1 else "pieces touch"
-        findings.append(
-            Finding(
-                "loose_pieces_left_out",
-                "warning",
-                f"{len(loose)} {touch} nothing and {'was' if len(loose) == 1 else 'were'} left out "
-                f"({_amount(volume, whole, imported.sized)}).",
-                measured=volume / whole * 100,
-                unit="%",
-                where=point(move_points(matrix, largest)),
-                advice="Join them to the sculpt, or keep loose pieces.",
-            )
-        )
-    if len(fused.bodies) > 1 and not loose:
-        findings.append(
-            Finding(
-                "several_bodies",
-                "warning",
-                f"The sculpt is {len(fused.bodies)} solids that do not touch; all were kept as asked.",
-                measured=float(len(fused.bodies)),
-                limit=1.0,
-                advice="A hold is one piece: join them in the sculpt.",
-            )
-        )
-    if fused.cavities:
-        volume = sum(fused.cavities) * scale
-        sealed = "cavity" if len(fused.cavities) == 1 else "cavities"
-        findings.append(
-            Finding(
-                "cavities_filled",
-                "warning",
-                f"{len(fused.cavities)} sealed {sealed} inside the sculpt "
-                f"{'was' if len(fused.cavities) == 1 else 'were'} filled "
-                f"({_amount(volume, whole, imported.sized)}): trapped air prints as support.",
-                measured=volume / whole * 100,
-                unit="%",
-            )
-        )
-    return findings
-
-
-def _amount(volume: float, whole: float, sized: bool) -> str:
-    share = f"{volume / whole:.2%} of the hold"
-    return f"{volume / 1000:.2f} cm3, {share}" if sized else share
+def _millimetres_per_unit(unit: Literal["by envelope"] | LengthUnit, extent: float, supposed: float) -> float:
+    """Give the scale: where no unit is known, that which makes `extent` as large as is supposed."""
+    return supposed / extent if unit == "by envelope" else MILLIMETRES[unit]
 
 
 def _result(found: Survey, kept: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:

@@ -1,0 +1,100 @@
+"""Ridding closed surfaces of overlap with themselves, and measuring what became of the sculpt."""
+
+from dataclasses import replace
+
+import numpy as np
+from manifold3d import Error
+
+from holdwright.geometry.deviation import FINENESS, Deviation, SurfacePoints, deviation, sampled
+from holdwright.geometry.mending_account import Mending
+from holdwright.geometry.overlap import LEAST, lines_through
+from holdwright.geometry.rays import RayCaster
+from holdwright.geometry.rebuild import rebuilt
+from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.solid import Solid, kernel_of
+from holdwright.geometry.untangle import untangled
+
+Surface = tuple[Floats, Indices]
+
+
+def resolved(
+    vertices: Floats, triangles: Indices, mending: Mending, voxel: float | None
+) -> tuple[Solid, Mending] | None:
+    """Make a solid of a closed surface, without overlap: as it is, else parted, else made anew.
+
+    Parameters
+    ----------
+    vertices, triangles
+        Every edge used equally in both directions; outward.
+    mending
+        What was done so far.
+    voxel
+        Of a new surface, see `rebuild.rebuilt`.
+
+    Returns
+    -------
+    tuple or None
+        The solid and the account carried on; None where the surface encloses nothing.
+    """
+    kernel = kernel_of(vertices, triangles)
+    sound = kernel.status() == Error.NoError and kernel.num_tri() > 0
+    met = lines_through([(vertices, triangles)])
+    counted, doubled = float(met.volume[0]), float(met.doubled[0])
+    account = replace(mending, counted=counted)
+    if sound and doubled <= LEAST * counted:
+        return Solid(kernel), replace(account, after=float(kernel.volume()))
+    account = replace(account, doubled=doubled)
+    free = untangled(kernel, counted, voxel) if sound else None
+    if free is not None:
+        after = float(free.kernel.volume())
+        return Solid(free.kernel), replace(account, voxel=free.voxel, anew=free.anew, after=after)
+    new = rebuilt(vertices, triangles, voxel)
+    if new is None:
+        return None
+    after = float(new.kernel.volume())
+    return Solid(new.kernel), replace(account, grade="rebuilt", voxel=new.voxel, anew=1.0, after=after)
+
+
+def measured(solid: Solid, mending: Mending, own: Surface, filling: Surface) -> Mending:
+    """Add to an account how far sculpt and solid are from each other.
+
+    Parameters
+    ----------
+    solid
+        What came of it.
+    mending
+        The account.
+    own
+        The sculpt's surface.
+    filling
+        What closed its holes; parts of the solid nearer to that are not measured.
+    """
+    away = _outside(sampled(*own), solid)
+    there = sampled(solid.vertices, solid.triangles)
+    if len(filling[1]):
+        spacing = float(solid.size.max()) / FINENESS
+        to_filling = SurfacePoints(*filling, spacing).nearest(there).distance
+        there = there[SurfacePoints(*own, spacing).nearest(there).distance <= to_filling]
+    added = deviation(there, *own)
+    return replace(mending, away=_moved(away, mending.moved), added=_moved(added, mending.moved))
+
+
+def _moved(found: Deviation, moved: float) -> Deviation:
+    """Count in what welding moved, which is not in the surface any more that is measured against."""
+    return Deviation(found.largest + moved, found.mean)
+
+
+def _outside(points: Floats, solid: Solid) -> Deviation:
+    """Distances from points to a solid, none for those inside it."""
+    extent = float(solid.size.max())
+    found = SurfacePoints(solid.vertices, solid.triangles, extent / FINENESS).nearest(points)
+    distance = np.array(found.distance)
+    off = np.flatnonzero(distance > 1e-6 * extent)
+    if len(off):
+        # Slightly aslant, so that no ray runs within an upright face.
+        up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
+        met = RayCaster(solid.vertices, solid.triangles).first_hits(points[off], np.tile(up, (len(off), 1)))
+        a, b, c = solid.vertices[solid.triangles[met.triangles]].transpose(1, 0, 2)
+        leaves = (met.triangles >= 0) & (np.cross(b - a, c - a) @ up > 0)
+        distance[off[leaves]] = 0.0
+    return Deviation(float(distance.max()), float(distance.mean()))
