@@ -1,5 +1,6 @@
 """The view without its content: frames, camera, picking and the tool in hand."""
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, cast
 
 import numpy as np
@@ -64,7 +65,7 @@ class Canvas(QWidget):
     def __init__(self, parent: QWidget | None = None, scheme: style.Scheme = "light") -> None:
         super().__init__(parent)
         self.setAccessibleName("The hold")
-        self.length_text = millimetres
+        self.length_text: Callable[[float], str] = millimetres
         self._pose = FIRST
         self._tool: Tool | None = None
         self._fresh = True
