@@ -263,3 +263,13 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
         cards(hold, screw=CATALOGUE.screw("M10 ISO 4762"))
     with pytest.raises(ParameterError, match="takes no washer"):
         cards(hold, washer=CATALOGUE.washer("M10 ISO 7093"))
+
+
+def test_a_speck_that_faces_the_load_is_no_grip():
+    hold = block()
+    bump = shapes.block(2.0, 2.0, 2.0).kernel.translate((62.0, 0.0, 20.0))
+    spur = shapes.block(6.0, 2.0, 2.0).kernel.translate((60.0, 0.0, 20.0))
+    speck = hold.with_whole(Solid.checked(hold.whole.kernel + spur + bump))
+    assert joint_shape(speck).reach.arms == pytest.approx(joint_shape(hold).reach.arms, abs=0.5)
+    ledge = shapes.block(40.0, 20.0, 10.0).kernel.translate((70.0, 0.0, 20.0))
+    assert joint_shape(hold.with_whole(Solid.checked(hold.whole.kernel + ledge))).reach.arms[3] == 90.0

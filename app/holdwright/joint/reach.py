@@ -13,6 +13,11 @@ FAN = (-45.0, -30.0, -15.0, 0.0, 15.0, 30.0, 45.0)
 STEEPEST = 70.0
 """A surface can be loaded where its normal is within this of facing the load, degrees: our own measure."""
 
+GRASP = 25.0
+"""Area that a finger needs to load a hold, mm2: our own measure. A speck that faces the load is no grip."""
+
+_MANY = 4096
+
 
 @dataclass(frozen=True, eq=False)
 class Reach:
@@ -76,32 +81,50 @@ def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
 
     Notes
     -----
-    A load acts at any corner of a triangle that faces it within `STEEPEST`; whether a finger finds room there
-    is not looked at, so that the figures are on the safe side. Where nothing faces the load, all of the
-    surface counts.
+    A load acts at any corner of a triangle that faces it within `STEEPEST`, as far out as `GRASP` of such
+    surface reaches; whether a finger finds room there is not looked at, so that the figures are on the safe
+    side. Where nothing faces the load, all of the surface counts.
     """
     above = corners[(corners[:, :, 2] > rim).any(axis=1)]
     corners = above if len(above) else corners
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    places = _above(corners, rim).reshape(-1, 3)
+    normals, places = _normals(corners), _above(corners, rim)
     size = np.linalg.norm(normals, axis=1)
-    facing = np.repeat(normals[:, :2] / np.where(size > 0, size, 1.0)[:, None], 3, axis=0)
+    facing = normals[:, :2] / np.where(size > 0, size, 1.0)[:, None]
+    areas = np.linalg.norm(_normals(places), axis=1) / 2
     turns = np.radians(np.array(FAN) - 90.0)
     directions = np.stack([np.cos(turns), np.sin(turns)], axis=1)
-    relative = places[:, :2] - middle
-    arms, heights, arm_points, height_points = [], [], [], []
+    found = []
     for x, y in directions:
-        loaded = facing @ (-x, -y) >= math.cos(math.radians(STEEPEST))
-        loaded = loaded if loaded.any() else np.ones(len(places), dtype=np.bool_)
-        arm = np.where(loaded, np.abs(relative @ (-y, x)), -1.0)
-        height = np.where(loaded, places[:, 2], -np.inf)
-        arms.append(float(arm.max()))
-        heights.append(max(float(height.max()), 0.0))
-        arm_points.append(places[arm.argmax()])
-        height_points.append(places[height.argmax()])
-    return Reach(
-        middle, directions, np.array(arms), np.array(arm_points), np.array(heights), np.array(height_points)
-    )
+        loaded = np.flatnonzero(facing @ (-x, -y) >= math.cos(math.radians(STEEPEST)))
+        if areas[loaded].sum() < GRASP:
+            loaded = np.arange(len(places))
+        there, area = places[loaded], areas[loaded]
+        found.append(
+            (
+                *_farthest(np.abs((there[:, :, :2] - middle) @ (-y, x)), there, area),
+                *_farthest(there[:, :, 2], there, area),
+            )
+        )
+    arms, arm_points, heights, height_points = (np.array(each) for each in zip(*found, strict=True))
+    return Reach(middle, directions, arms, arm_points, heights, height_points)
+
+
+def _farthest(measure: Floats, corners: Floats, areas: Floats) -> tuple[float, Floats]:
+    """Give the measure (m, 3) of corners (m, 3, 3) that `GRASP` of their surface exceeds, and where."""
+    greatest = measure.max(axis=1)
+    first = np.arange(len(greatest))
+    if len(first) > _MANY:
+        first = np.argpartition(greatest, -_MANY)[-_MANY:]
+        if areas[first].sum() < GRASP:
+            first = np.arange(len(greatest))
+    order = first[np.argsort(-greatest[first], kind="stable")]
+    chosen = order[min(int(np.searchsorted(np.cumsum(areas[order]), GRASP)), len(order) - 1)]
+    return float(greatest[chosen]), corners[chosen, measure[chosen].argmax()]
+
+
+def _normals(corners: Floats) -> Floats:
+    """Give the normals (m, 3) of triangles (m, 3, 3), twice as long as the triangle has area."""
+    return np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
 
 
 def _above(corners: Floats, rim: float) -> Floats:
