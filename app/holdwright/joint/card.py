@@ -169,7 +169,9 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
             "mm",
             "exact integral of the linear pressure that balances the bolts over the real contact",
         ),
-        friction_torque=Figure(figures.friction_torque, "N m", f"{_STATICS}; {friction}"),
+        friction_torque=Figure(
+            figures.friction_torque, "N m", f"{_STATICS}; {friction}", figures.applied_torque, "at least"
+        ),
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
         ),
