@@ -11,6 +11,7 @@ from holdwright.cli.asked import add_recipe, asked_recipe
 from holdwright.cli.bar import bar
 from holdwright.cli.replay import STRICT
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
+from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
     from holdwright.catalogue.catalogue import Catalogue
@@ -18,16 +19,10 @@ if TYPE_CHECKING:
     from holdwright.joint.conditions import Conditions
     from holdwright.joint.shape import JointShape
 
-EPILOG = """\
-These figures are estimates from the shape and from tables, and not a test to
-any standard. Climbing holds are tested to EN 12572-3; buy that standard and
-have holds tested to it. Inspect a hold before use, tighten its bolt again
-after a day and at each inspection, and retire the hold when in doubt. The
-wall's owner, local codes and licensed practice have the last word.
-
-Your own rows go on top of the tables: name a TOML file or a folder of them in
-the environment variable HOLDWRIGHT_TABLES.
-"""
+OWN_ROWS = (
+    "Your own rows go on top of the tables: name a TOML file or a folder of them in the environment variable "
+    "HOLDWRIGHT_TABLES."
+)
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -38,7 +33,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         description="Does a recipe's steps on a sculpt and reckons each bore's joint: preload, seat "
         "pressure, whether the hold turns, slips or lifts, the bolt's length, the torque, and the screws it "
         "needs.",
-        epilog=EPILOG,
+        epilog="\n".join([*_cautions(76), "", *textwrap.wrap(OWN_ROWS, 76)]),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     add_recipe(parser)
@@ -166,7 +161,5 @@ def _screws(card: "JointCard") -> str:
     return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
 
 
-def _cautions() -> list[str]:
-    from holdwright.joint.cautions import CAUTIONS
-
-    return [line for caution in CAUTIONS for line in textwrap.wrap(caution, 100)]
+def _cautions(width: int = 100) -> list[str]:
+    return [line for caution in CAUTIONS for line in textwrap.wrap(caution, width)]
