@@ -199,6 +199,18 @@ def test_ghosts_come_with_the_tool_and_go_with_it(hand):
     assert hand.ghosts() == set()
 
 
+def test_a_step_that_is_skipped_has_no_handles(hand, edits):
+    work = hand.take("cut_bore")
+    knob = hand.grip("place-knob")
+    hand.document.edits.toggle_step(work.bench.step_id)
+    assert hand.ghosts() == set()
+    before = edits()
+    hand.drag(hand.pixel(knob), hand.pixel(knob, (9.0, 0.0, 0.0)))
+    assert edits() == before
+    hand.document.edits.undo()
+    assert hand.ghosts()
+
+
 def test_a_press_beside_all_handles_is_the_cameras(hand, edits):
     hand.take("orient_to_base", "three_quarter")
     before, azimuth = edits(), hand.view.pose.azimuth

@@ -63,12 +63,12 @@ class Bench:
 
     @property
     def step(self) -> Step | None:
-        """The step as the recipe has it; None once it is gone."""
+        """The step as the recipe has it; None once it is gone, and while it is skipped."""
         try:
             step = self.document.recipe.step(self.step_id)
         except HoldwrightError:
             return None
-        return step if step.operation == self._operation else None
+        return step if step.operation == self._operation and step.enabled else None
 
     @property
     def lens(self) -> Lens:

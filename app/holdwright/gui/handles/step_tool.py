@@ -68,7 +68,10 @@ class StepTool(Tool):
     def refresh(self) -> None:
         """Read and draw anew; a drag that is under way goes on."""
         bench = self._bench
-        if bench is None or bench.step is None:
+        if bench is None:
+            return
+        if bench.step is None:
+            bench.pencil.clear()
             return
         bench.pencil.tones = tones(self.viewport)
         bench.frames = frames_of(bench.document, bench.step_id)
