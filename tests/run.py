@@ -19,8 +19,8 @@ sys.path.insert(0, str(ROOT / "app"))
 
 import start  # noqa: E402  stands in app/, which is on the path from here on only
 
-TABLES = ("bd_warehouse==0.4.0", "cq-queryabolt==0.1.2")
-"""Packages that carry fastener tables; the tests that read them skip where these cannot be had."""
+TABLES = ("bd_warehouse==0.4.0", "cq-queryabolt==0.1.2", "bd_materials==0.2.5", "py-materials==3.10.0")
+"""Packages that carry tables of fasteners and materials; the tests that read them skip where these cannot be had."""
 
 
 def run(title: str, command: list[str]) -> bool:
@@ -45,7 +45,7 @@ def on_screen(command: list[str]) -> list[str]:
 
 
 def add_tables(python: str) -> None:
-    """Install the packages whose tables the fasteners are checked against: their files alone."""
+    """Install the packages whose tables ours are checked against: their files alone."""
     probe = "from importlib.metadata import version; import sys; [version(name) for name in sys.argv[1:]]"
     met = [python, "-c", probe, *(name.partition("==")[0] for name in TABLES)]
     if subprocess.run(met, check=False, capture_output=True).returncode:
