@@ -20,7 +20,7 @@ sys.path.insert(0, str(ROOT / "app"))
 import start  # noqa: E402  stands in app/, which is on the path from here on only
 
 TABLES = ("bd_warehouse==0.4.0", "cq-queryabolt==0.1.2", "bd_materials==0.2.5", "py-materials==3.10.0")
-"""Packages that carry tables of fasteners and materials; the tests that read them skip where these cannot be had."""
+"""Packages that carry tables of fasteners and materials; tests skip where they cannot be had."""
 
 
 def run(title: str, command: list[str]) -> bool:
