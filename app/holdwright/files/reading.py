@@ -5,6 +5,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from holdwright.errors import InputError
+from holdwright.files.read_3mf import read_3mf
+from holdwright.files.read_glb import read_glb
 from holdwright.files.read_obj import read_obj
 from holdwright.files.read_ply import read_ply
 from holdwright.files.read_stl import read_binary_stl, read_text_stl
@@ -21,7 +23,7 @@ _FEWER = "export it with fewer triangles"
 
 
 def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
-    """Read a sculpt from an OBJ, STL or PLY file; its content decides which it is.
+    """Read a sculpt from an OBJ, STL, PLY, 3MF or glTF file; its content decides which it is.
 
     Parameters
     ----------
@@ -84,4 +86,8 @@ def _surface(kind: Format, content: bytes, progress: Progress) -> Surface:
         return read_obj(content, progress)
     if kind == "PLY":
         return read_ply(content, progress)
+    if kind == "3MF":
+        return read_3mf(content, progress)
+    if kind in ("GLB", "glTF"):
+        return read_glb(content, progress)
     return read_binary_stl(content) if kind == "binary STL" else read_text_stl(content, progress)

@@ -1,29 +1,43 @@
 """Which format a file has, by what is in it; its ending only decides where the content does not."""
 
 import re
-from typing import Literal
+from typing import Final, Literal
 
+from holdwright.files.read_glb import MAGIC
 from holdwright.files.read_stl import HEADER, RECORD, claimed_triangles
 from holdwright.files.unreadable import Unreadable
 
-Format = Literal["OBJ", "binary STL", "text STL", "PLY"]
+Format = Literal["OBJ", "binary STL", "text STL", "PLY", "3MF", "GLB", "glTF"]
 
 _HEAD = 1 << 16
 _OTHER_FORMATS = (
-    (b"PK\x03\x04", "a zip archive"),
-    (b"PK\x05\x06", "an empty zip archive"),
     (b"\x1f\x8b", "a gzip archive"),
     (b"\x89PNG", "a PNG picture"),
     (b"\xff\xd8\xff", "a JPEG picture"),
     (b"GIF8", "a GIF picture"),
     (b"%PDF", "a PDF document"),
-    (b"glTF", "a binary glTF scene"),
     (b"\xff\xfe", "text in UTF-16"),
     (b"\xfe\xff", "text in UTF-16"),
 )
 _MARKUP = re.compile(rb"<(?:!doctype|html|head|body|\?xml|svg|model|collada)\b", re.IGNORECASE)
 _OBJ_LINE = re.compile(rb"(?:^|[\r\n])[ \t]*(?:v|vt|vn|f|o|g|s|l|p|usemtl|mtllib)[ \t\r\n]")
-_ADVICE = "export the sculpt as OBJ, STL or PLY"
+_BEGINNINGS: Final[tuple[tuple[bytes, Format], ...]] = (
+    (b"PK\x03\x04", "3MF"),
+    (b"PK\x05\x06", "3MF"),
+    (MAGIC, "GLB"),
+)
+_BY_ENDING: Final = {
+    ".obj": "OBJ",
+    ".stl": "STL",
+    ".ply": "PLY",
+    ".3mf": "3MF",
+    ".glb": "GLB",
+    ".gltf": "glTF",
+}
+READ: Final = "OBJ, STL, PLY, 3MF or GLB"
+"""The formats, for sentences."""
+
+_ADVICE = f"export the sculpt as {READ}"
 
 
 def recognise(content: bytes, ending: str) -> Format:
@@ -46,6 +60,9 @@ def recognise(content: bytes, ending: str) -> Format:
     if len(content) == HEADER + RECORD * claimed_triangles(content):
         return "binary STL"
     head = content[:_HEAD].removeprefix(b"\xef\xbb\xbf").lstrip()
+    for beginning, kind in _BEGINNINGS:
+        if content.startswith(beginning):
+            return kind
     for beginning, what in _OTHER_FORMATS:
         if head.startswith(beginning):
             raise Unreadable(f"it is {what}", _ADVICE)
@@ -55,14 +72,21 @@ def recognise(content: bytes, ending: str) -> Format:
         )
     if re.match(rb"ply[ \t]*[\r\n]", head):
         return "PLY"
-    is_text = b"\0" not in head
-    if re.match(rb"solid(?!\S)", head, re.IGNORECASE) and is_text:
+    found = _text_format(head, ending, content) if b"\0" not in head else None
+    if found is None and ending == ".stl" and b"\0" in head:
+        found = "binary STL"
+    if found is None:
+        named = _BY_ENDING.get(ending)
+        met = f"is not {named}" if named else "is none of OBJ, STL, PLY, 3MF and GLB"
+        raise Unreadable(f"its content {met}", _ADVICE)
+    return found
+
+
+def _text_format(head: bytes, ending: str, content: bytes) -> Format | None:
+    if head.startswith(b"{") and (ending == ".gltf" or b'"asset"' in content):
+        return "glTF"
+    if re.match(rb"solid(?!\S)", head, re.IGNORECASE):
         return "text STL"
-    if is_text and (_OBJ_LINE.search(head) or ending == ".obj"):
+    if _OBJ_LINE.search(head) or ending == ".obj":
         return "OBJ"
-    if ending == ".stl" and not is_text:
-        return "binary STL"
-    kind = {".obj": "OBJ", ".stl": "STL", ".ply": "PLY"}.get(ending)
-    raise Unreadable(
-        f"its content is not {kind}" if kind else "its content is neither OBJ, STL nor PLY", _ADVICE
-    )
+    return None

@@ -34,6 +34,8 @@ class Surface:
         Raw names of the pieces, empty where the file gives none.
     notes
         Sentences for the user.
+    unit
+        The unit the file declares, or None.
     """
 
     vertices: Floats
@@ -41,6 +43,7 @@ class Surface:
     piece_of: Indices | None = None
     names: list[bytes] = field(default_factory=lambda: [b""])
     notes: list[str] = field(default_factory=list)
+    unit: str | None = None
 
 
 def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
@@ -113,7 +116,7 @@ def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
         Piece(name, vertices - origin if origin.any() else vertices, triangles)
         for name, (_, vertices, triangles) in zip(names, cut, strict=True)
     )
-    return Sculpt(pieces, origin, digest, None, tuple(surface.notes), kind)
+    return Sculpt(pieces, origin, digest, surface.unit, tuple(surface.notes), kind)
 
 
 def _cut(surface: Surface) -> list[tuple[bytes, Floats, Indices]]:

@@ -50,7 +50,7 @@ class Sculpt:
     notes
         Sentences on what the reader had to drop or decide, for the user.
     format
-        "OBJ", "STL" or "PLY" (later formats likewise).
+        "OBJ", "STL", "PLY", "3MF", "GLB" or "glTF".
     """
 
     pieces: tuple[Piece, ...]

@@ -1,0 +1,211 @@
+"""A glTF file opened: its JSON and the bytes that came with it, nothing of it trusted.
+
+Source: glTF 2.0 Specification (Khronos Group; ISO/IEC 12113:2022), 3.2 (JSON), 4 (GLB), 3.6.1 (buffers).
+"""
+
+import base64
+import binascii
+import json
+import re
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from holdwright.files.unreadable import Unreadable, excerpt
+
+MOST_JSON: Final = 16 << 20
+"""Bytes of JSON read, embedded bytes apart: a scene of thousands of nodes has one of them."""
+
+_EMBEDDED = re.compile(rb'"data:(?:[^"\\]|\\.)*"')
+_AS_ONE = "export the sculpt as one GLB file, which carries everything"
+_JSON_CHUNK, _BINARY_CHUNK = 0x4E4F534A, 0x004E4942
+
+Entry = dict[str, Any]
+
+
+@dataclass(frozen=True, eq=False)
+class Document:
+    """What a file says.
+
+    Attributes
+    ----------
+    root
+        The JSON.
+    binary
+        The GLB's own bytes, None where it has none.
+    embedded
+        Data URIs, in the order the JSON has them; there each is "data:" and its place here.
+    """
+
+    root: Entry
+    binary: memoryview | None
+    embedded: tuple[bytes, ...]
+    _decoded: dict[int, memoryview] = field(default_factory=dict)
+
+    def entries(self, name: str) -> list[Any]:
+        """Give one of the lists the JSON begins with, empty where it is not there."""
+        return list_of(self.root, name, "its JSON")
+
+    def entry(self, name: str, index: int, whose: str) -> Entry:
+        """Give the entry `index` of such a list, for `whose` sake.
+
+        Raises
+        ------
+        Unreadable
+            When there is none.
+        """
+        rows = self.entries(name)
+        if not 0 <= index < len(rows):
+            raise Unreadable(f"{whose} names number {index} of its {name}, of which it has {len(rows)}")
+        if not isinstance(rows[index], dict):
+            raise Unreadable(f"number {index} of its {name} is no JSON object")
+        found: Entry = rows[index]
+        return found
+
+    def buffer(self, index: int, whose: str) -> memoryview:
+        """Give the bytes of a buffer that is in the file itself; no other file is ever opened.
+
+        Raises
+        ------
+        Unreadable
+            When it is elsewhere, or shorter than it says.
+        """
+        entry = self.entry("buffers", index, whose)
+        length = integer(entry, "byteLength", f"buffer {index}", least=1)
+        address = entry.get("uri")
+        if address is None:
+            if index or self.binary is None:
+                raise Unreadable(f"its buffer {index} is nowhere in the file", _AS_ONE)
+            held = self.binary
+        else:
+            held = self._unpacked(address, index)
+        if len(held) < length:
+            raise Unreadable(f"its buffer {index} should have {length:,} bytes, but {len(held):,} are there")
+        return held[:length]
+
+    def _unpacked(self, address: Any, index: int) -> memoryview:
+        place = str(address).removeprefix("data:")
+        if not re.fullmatch("data:[0-9]{1,9}", str(address)) or int(place) >= len(self.embedded):
+            name = excerpt(str(address).encode("utf-8", "replace"))
+            raise Unreadable(f"its shape is in another file, {name}, and only the one given is read", _AS_ONE)
+        if int(place) in self._decoded:
+            return self._decoded[int(place)]
+        head, _, coded = self.embedded[int(place)].partition(b",")
+        if not head.endswith(b";base64"):
+            raise Unreadable(f"its buffer {index} is embedded in another way than base64")
+        try:
+            held = memoryview(base64.b64decode(coded.replace(b"\\/", b"/"), validate=True))
+        except binascii.Error:
+            raise Unreadable(f"its buffer {index} is no sound base64") from None
+        self._decoded[int(place)] = held
+        return held
+
+
+def open_binary(content: bytes) -> Document:
+    """Open a GLB.
+
+    Raises
+    ------
+    Unreadable
+        When it is of another version, cut short, or its chunks make no sense.
+    """
+    if len(content) < 20:
+        raise Unreadable(f"it has {len(content)} bytes, and the header of a GLB alone has 20")
+    version, length = (int.from_bytes(content[at : at + 4], "little") for at in (4, 8))
+    if version != 2:
+        raise Unreadable(
+            f"it is of glTF version {version}, and only version 2 is read", "export it as glTF 2.0"
+        )
+    if length > len(content):
+        raise Unreadable(f"its header counts {length:,} bytes, but only {len(content):,} are there")
+    text, binary = None, None
+    place, view = 12, memoryview(content)[:length]
+    while place + 8 <= length:
+        size, kind = (int.from_bytes(view[at : at + 4], "little") for at in (place, place + 4))
+        if place + 8 + size > length:
+            raise Unreadable(f"a chunk of it counts {size:,} bytes, but only {length - place - 8:,} follow")
+        chunk = view[place + 8 : place + 8 + size]
+        if text is None:
+            if kind != _JSON_CHUNK:
+                raise Unreadable("its first chunk is not the JSON that describes it")
+            text = bytes(chunk)
+        elif kind == _BINARY_CHUNK and binary is None:
+            binary = chunk
+        place += 8 + size
+    if text is None:
+        raise Unreadable("it holds no chunk of JSON")
+    return _document(text, binary)
+
+
+def open_text(content: bytes) -> Document:
+    """Open a glTF that is JSON alone."""
+    return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
+
+
+def _document(text: bytes, binary: memoryview | None) -> Document:
+    embedded: list[bytes] = []
+
+    def put_aside(found: re.Match[bytes]) -> bytes:
+        embedded.append(found[0][1:-1])
+        return b'"data:%d"' % (len(embedded) - 1)
+
+    text = _EMBEDDED.sub(put_aside, text)
+    if len(text) > MOST_JSON:
+        raise Unreadable(f"its JSON has {len(text) >> 20} MiB, more than a sculpt needs")
+    try:
+        root = json.loads(text.rstrip(b"\0 ").decode("utf-8"), parse_constant=_refuse_constant)
+    except (ValueError, RecursionError) as error:
+        reason = "it nests too deep" if isinstance(error, RecursionError) else str(error)
+        raise Unreadable(f"its JSON cannot be read ({reason})") from None
+    if not isinstance(root, dict) or not isinstance(root.get("asset"), dict):
+        raise Unreadable("its JSON is that of no glTF: it has no asset")
+    version = str(root["asset"].get("version", ""))
+    if version.partition(".")[0] != "2":
+        what = excerpt(version.encode("utf-8", "replace"))
+        raise Unreadable(f"it is of glTF version {what}, and only version 2 is read", "export it as glTF 2.0")
+    return Document(root, binary, tuple(embedded))
+
+
+def _refuse_constant(name: str) -> None:
+    raise ValueError(f"{name} is no number there")
+
+
+def integer(entry: Entry, key: str, whose: str, *, least: int = 0, default: int | None = None) -> int:
+    """Give a whole number of an entry.
+
+    Parameters
+    ----------
+    whose
+        What the entry is, for a message.
+    least
+        Smallest value allowed.
+    default
+        Where there is none; None makes it needed.
+
+    Raises
+    ------
+    Unreadable
+        When it is missing or no such number.
+    """
+    value = entry.get(key, default)
+    if isinstance(value, float) and value.is_integer() and abs(value) < 2.0**53:
+        value = int(value)
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value < 2**53:
+        met = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
+        raise Unreadable(f"the {key} of {whose} {met}, and not a whole number from {least} up")
+    return value
+
+
+def list_of(entry: Entry, key: str, whose: str) -> list[Any]:
+    """Give a list of an entry, empty where it is not there."""
+    rows = entry.get(key, [])
+    if not isinstance(rows, list):
+        raise Unreadable(f"the {key} of {whose} are no list")
+    return rows
+
+
+def entry_of(entry: Entry, key: str, whose: str) -> Entry:
+    """Give a JSON object of an entry, empty where it is not there."""
+    found = entry.get(key, {})
+    if not isinstance(found, dict):
+        raise Unreadable(f"the {key} of {whose} is no JSON object")
+    return found

@@ -1,0 +1,164 @@
+"""The container of 3MF: a ZIP archive, opened without trusting anything it says of itself.
+
+Only the parts asked for are inflated, piece by piece, within limits that a mesh stays far below; nothing is
+ever written to the disk. Source: Open Packaging Conventions, ECMA-376 part 2 (5th edition, 2021), 7 and
+annex B (ZIP: only stored and deflated entries; names told apart without regard to case).
+"""
+
+import io
+import stat
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator
+from typing import Final
+from urllib.parse import unquote
+
+from holdwright.files.unreadable import Unreadable, counted, excerpt
+
+MOST_ENTRIES: Final = 65_535
+"""What a plain ZIP can count; a package of a mesh has a handful."""
+
+MOST_DIRECTORY_BYTES: Final = 8 << 20
+MOST_INFLATED: Final = 2 << 30
+PLAIN_BYTES: Final = 64 << 20
+MOST_RATIO: Final = 50
+"""Text of a mesh packs to a fifth or tenth, a regular grid to a twentieth; what packs better is no mesh, and
+is taken up to `PLAIN_BYTES` only."""
+
+CHUNK: Final = 4 << 20
+
+_DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    ValueError,
+    OSError,
+)
+_ENCRYPTED = 0x1 | 0x40 | 0x2000
+_METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+
+
+class Package:
+    """An archive opened.
+
+    Parameters
+    ----------
+    content
+        The whole file.
+
+    Raises
+    ------
+    Unreadable
+        When it is damaged, holds two entries of one name, or a symbolic link.
+    """
+
+    def __init__(self, content: bytes) -> None:
+        try:
+            self._archive = zipfile.ZipFile(_Bounded(content))
+        except _DAMAGED as error:
+            raise Unreadable(f"its zip archive is damaged ({_reason(error)})") from None
+        entries = self._archive.infolist()
+        if not entries:
+            raise Unreadable("it is an empty zip archive")
+        if len(entries) > MOST_ENTRIES:
+            raise Unreadable(f"its zip archive holds more than {MOST_ENTRIES:,} entries")
+        self._entries: dict[str, zipfile.ZipInfo] = {}
+        for entry in entries:
+            key = _key(entry.orig_filename)
+            if key in self._entries:
+                raise Unreadable(f"its zip archive holds {_shown(entry)} twice")
+            if stat.S_ISLNK(entry.external_attr >> 16):
+                raise Unreadable(f"its zip archive holds a symbolic link, {_shown(entry)}")
+            self._entries[key] = entry
+
+    def __contains__(self, name: str) -> bool:
+        return _key(name) in self._entries
+
+    def size(self, name: str) -> int:
+        """Give the bytes that a part says it has when inflated."""
+        return self._entries[_key(name)].file_size
+
+    def small(self, name: str, most: int = 1 << 20) -> bytes:
+        """Give a part of at most `most` bytes.
+
+        Raises
+        ------
+        Unreadable
+            As `chunks`, and when it is larger.
+        """
+        if self.size(name) > most:
+            raise Unreadable(
+                f"{excerpt(name.encode())} in it has {self.size(name):,} bytes, more than it needs"
+            )
+        return b"".join(self.chunks(name))
+
+    def chunks(self, name: str) -> Iterator[bytes]:
+        """Inflate a part piece by piece; the last piece comes only once the checksum is right.
+
+        Raises
+        ------
+        Unreadable
+            When it is encrypted, packed by another method than ZIP packages allow, damaged, or inflates
+            beyond what a mesh does.
+        """
+        entry = self._entries[_key(name)]
+        _check(entry)
+        before = b""
+        try:
+            with self._archive.open(entry) as stream:
+                while piece := stream.read(CHUNK):
+                    if before:
+                        yield before
+                    before = piece
+        except _DAMAGED as error:
+            raise Unreadable(f"{_shown(entry)} in its zip archive is damaged ({_reason(error)})") from None
+        if before:
+            yield before
+
+
+class _Bounded(io.BytesIO):
+    """A file that gives no directory too large to be one, whatever length the archive claims for it."""
+
+    def __init__(self, content: bytes) -> None:
+        super().__init__(content)
+        self._length = len(content)
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        left = max(self._length - self.tell(), 0)
+        wanted = left if size is None or size < 0 else min(size, left)
+        if wanted > MOST_DIRECTORY_BYTES:
+            raise zipfile.BadZipFile("its directory is too large")
+        return super().read(wanted)
+
+
+def _check(entry: zipfile.ZipInfo) -> None:
+    if entry.flag_bits & _ENCRYPTED:
+        raise Unreadable(f"{_shown(entry)} in its zip archive is encrypted", "save it without a password")
+    if entry.compress_type not in _METHODS:
+        raise Unreadable(
+            f"{_shown(entry)} in its zip archive is packed by method {entry.compress_type}, and a 3MF "
+            "package may only store or deflate"
+        )
+    most = min(PLAIN_BYTES + MOST_RATIO * entry.compress_size, MOST_INFLATED)
+    if entry.file_size > most:
+        raise Unreadable(
+            f"{_shown(entry)} in it would inflate from {counted(entry.compress_size, 'byte')} to "
+            f"{entry.file_size:,}, which no mesh does"
+        )
+
+
+def _key(name: str) -> str:
+    return unquote(name).lower()
+
+
+def _shown(entry: zipfile.ZipInfo) -> str:
+    return excerpt(entry.orig_filename.encode("utf-8", "replace"))
+
+
+def _reason(error: Exception) -> str:
+    text = str(error).partition("\n")[0].rstrip(".") or type(error).__name__
+    return text if len(text) < 100 else text[:100] + "…"

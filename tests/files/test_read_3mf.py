@@ -1,0 +1,376 @@
+"""3MF against its core specification; lib3mf, the consortium's own library, gives a second opinion."""
+
+import io
+import stat
+import time
+import zipfile
+from pathlib import Path
+
+import lib3mf
+import numpy as np
+import pytest
+import trimesh
+
+from holdwright.errors import InputError
+from holdwright.files import mesh_rows, package
+from holdwright.files.package import Package
+from holdwright.files.read_3mf import read_3mf
+from holdwright.files.reading import read_sculpt
+from holdwright.files.surface import Surface
+from holdwright.files.unreadable import Unreadable
+from holdwright.files.write_3mf import write_3mf
+from holdwright.geometry.printed import PrintedMesh
+from mesh_text import volume
+
+CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
+TYPES = (
+    '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="model" '
+    'ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>'
+)
+RELATIONSHIPS = (
+    '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="a" '
+    'Target="{target}" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"{more}/>'
+    "</Relationships>"
+)
+BOX = trimesh.creation.box((20, 20, 20))
+MATERIALS = "http://schemas.microsoft.com/3dmanufacturing/material/2015/02"
+
+
+def mesh_xml(mesh: trimesh.Trimesh = BOX, vertex: str = "", triangle: str = "") -> str:
+    rows = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in mesh.vertices.tolist())
+    faces = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.faces.tolist())
+    return f"<mesh><vertices>{rows}{vertex}</vertices>\n<triangles>{faces}{triangle}</triangles></mesh>"
+
+
+def model(
+    resources: str = "", build: str = '<item objectid="1"/>', attributes: str = "", head: str = ""
+) -> str:
+    resources = resources or f'<object id="1">{mesh_xml()}</object>'
+    return (
+        f'{head}<model xmlns="{CORE}" {attributes}><resources>{resources}</resources>'
+        f"<build>{build}</build></model>"
+    )
+
+
+def packed(
+    text: str | bytes | None = None,
+    *,
+    target: str = "/3D/3dmodel.model",
+    name: str = "3D/3dmodel.model",
+    more: str = "",
+    method: int = zipfile.ZIP_DEFLATED,
+    extra: tuple[tuple[zipfile.ZipInfo | str, bytes], ...] = (),
+) -> bytes:
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", method) as archive:
+        archive.writestr("[Content_Types].xml", TYPES)
+        archive.writestr("_rels/.rels", RELATIONSHIPS.format(target=target, more=more))
+        archive.writestr(name, model() if text is None else text)
+        for entry, content in extra:
+            archive.writestr(entry, content)
+    return stream.getvalue()
+
+
+def volume_of(surface: Surface) -> float:
+    return trimesh.Trimesh(surface.vertices, surface.triangles, process=False).volume
+
+
+def refusal(content: bytes) -> str:
+    with pytest.raises(Unreadable) as caught:
+        read_3mf(content)
+    return caught.value.met
+
+
+def test_what_a_general_library_writes(tmp_path):
+    ball = trimesh.creation.icosphere(3, radius=30)
+    scene = trimesh.Scene()
+    scene.add_geometry(ball, geom_name="ball")
+    scene.add_geometry(
+        BOX, geom_name="block", transform=trimesh.transformations.translation_matrix([50, 0, 0])
+    )
+    scene.export(tmp_path / "two.3mf")
+    sculpt = read_sculpt(tmp_path / "two.3mf")
+    assert (sculpt.format, {piece.name for piece in sculpt.pieces}) == ("3MF", {"ball", "block"})
+    assert volume(sculpt) == pytest.approx(ball.volume + BOX.volume, rel=1e-6)
+    assert sculpt.bounds == pytest.approx(scene.bounds, rel=1e-6)
+
+
+def test_agrees_with_the_reference_library(tmp_path):
+    """lib3mf 2.4 or later: vertices after all transforms, box by box."""
+    turned = trimesh.transformations.rotation_matrix(0.7, [1, 2, 3])[:3, :3].T
+    words = " ".join(f"{value:.9g}" for value in [*turned.ravel(), 5, 6, 7])
+    inner = " ".join(f"{value:.9g}" for value in [*np.diag([1, 2, -3]).ravel(), 1, 2, 3])
+    resources = (
+        f'<object id="1" name="block">{mesh_xml()}</object><object id="2"><components>'
+        f'<component objectid="1" transform="{inner}"/><component objectid="1"/></components></object>'
+    )
+    content = packed(model(resources, f'<item objectid="2" transform="{words}"/>'))
+    surface = read_3mf(content)
+    (tmp_path / "turned.3mf").write_bytes(content)
+    outside = lib3mf.get_wrapper().CreateModel()
+    outside.QueryReader("3mf").ReadFromFile(str(tmp_path / "turned.3mf"))
+    box = outside.GetOutbox()
+    assert surface.vertices.min(axis=0) == pytest.approx(list(box.MinCoordinate), rel=1e-5)
+    assert surface.vertices.max(axis=0) == pytest.approx(list(box.MaxCoordinate), rel=1e-5)
+    assert volume_of(surface) == pytest.approx(8000 * 7, rel=1e-6)
+
+
+def test_our_own_files_in_bulk(monkeypatch, tmp_path):
+    ball = trimesh.creation.icosphere(5, radius=40.5)
+    mesh = PrintedMesh(ball.vertices.astype("f4"), ball.faces.astype("i4"))
+    stream = io.BytesIO()
+    write_3mf(stream, {"shell": mesh, "core": mesh}, "hold")
+
+    def no_single_rows(words: list[str]) -> None:
+        raise AssertionError(words[:3])
+
+    monkeypatch.setattr("holdwright.files.model_scan.floats_of", no_single_rows)
+    monkeypatch.setattr("holdwright.files.model_scan.integers_of", no_single_rows)
+    surface = read_3mf(stream.getvalue())
+    assert surface.names == [b"shell", b"core"]
+    assert surface.vertices[: len(ball.vertices)] == pytest.approx(ball.vertices, rel=1e-6)
+    assert volume_of(surface) == pytest.approx(2 * ball.volume, rel=1e-5)
+
+
+@pytest.mark.parametrize("chunk", [1, 7, 64, 1000])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text,
+        lambda text: text.replace("/>", " />").replace("<vertex", "\r\n\t<vertex"),
+        lambda text: text.replace("/><vertex", "></vertex><vertex"),
+        lambda text: text.replace('" v2', '" p2="3" v2').replace('"/>\n', '" pid="2" p1="0"/>\n'),
+        lambda text: text.replace("<vertices>", '<vertices><!-- <vertices><vertex x="9" y="9" z="9"/> -->'),
+        lambda text: text.replace(' x="', ' z="').replace(' z="', ' x="', 0),
+        lambda text: text.replace("<", "<c:").replace("<c:/", "</c:").replace("xmlns=", "xmlns:c="),
+        lambda text: text.replace('"', "'"),
+    ],
+    ids=["plain", "blanks", "end tags", "colours", "comment", "no x", "prefix", "quotes"],
+)
+def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
+    """However a file is cut into pieces, reading rows in bulk changes nothing."""
+    content = packed(change(model()))
+    monkeypatch.setattr(package, "CHUNK", chunk)
+    outcomes = []
+    for bulk in (True, False):
+        if not bulk:
+            monkeypatch.setattr("holdwright.files.read_3mf.vertices_in_bulk", lambda _: None)
+            monkeypatch.setattr("holdwright.files.read_3mf.triangles_in_bulk", lambda _: None)
+        try:
+            surface = read_3mf(content)
+            outcomes.append((surface.vertices.tolist(), surface.triangles.tolist()))
+        except Unreadable as fault:
+            outcomes.append((fault.met, []))
+    assert outcomes[0] == outcomes[1]
+    assert isinstance(outcomes[0][0], str) == (
+        'y="' not in change(model()) and "'" not in change(model())
+    ) or (outcomes[0][0] if isinstance(outcomes[0][0], str) else len(outcomes[0][0]) == 8)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        '<vertex x="1 2" y="3"/>',
+        '<vertex x="1" z="2" y="3"/>',
+        '<vertex x="1" y="2" z="3" w="4"/>',
+        '<vertex x="" y="2" z="3"/>',
+        '<vertex x="1-2" y="2" z="3"/>',
+        '<vertex x="nan" y="2" z="3"/>',
+        '<ver5tex x="1" y="2" z="3"/>',
+    ],
+)
+def test_odd_rows_are_never_read_in_bulk(row):
+    sound = b'<vertex x="1" y="2" z="3"/>'
+    assert mesh_rows.vertices_in_bulk(sound) is not None
+    assert mesh_rows.vertices_in_bulk(sound + row.encode()) is None
+    assert mesh_rows.vertices_in_bulk(row.encode()) is None
+
+
+@pytest.mark.parametrize(
+    ("unit", "declared", "factor"),
+    [
+        ("micron", "mm", 0.001),
+        ("millimeter", "mm", 1),
+        ("centimeter", "cm", 1),
+        ("inch", "inch", 1),
+        ("foot", "mm", 304.8),
+        ("meter", "m", 1),
+    ],
+)
+def test_units(unit, declared, factor):
+    """3MF Core Specification 1.3, 3.4.1; the foot is 304.8 mm by the agreement of 1959."""
+    surface = read_3mf(packed(model(attributes=f'unit="{unit}"')))
+    assert surface.unit == declared
+    assert volume_of(surface) == pytest.approx(8000 * factor**3)
+    assert bool(surface.notes) == (factor != 1)
+
+
+def test_only_what_is_built_and_instances_told_apart(tmp_path):
+    resources = (
+        f'<object id="4" name="nub &amp; knob">{mesh_xml()}</object><object id="9">{mesh_xml()}</object>'
+        f'<object id="10" type="support">{mesh_xml()}</object>'
+        '<object id="11" name="pair"><components><component objectid="9"/><component objectid="4" '
+        'transform="1 0 0 0 1 0 0 0 1 40 0 0"/></components></object>'
+    )
+    build = (
+        '<item objectid="11"/><item objectid="4" transform="-1 0 0 0 1 0 0 0 1 90 0 0"/><item objectid="10"/>'
+    )
+    path = tmp_path / "several.3mf"
+    path.write_bytes(packed(model(resources, build)))
+    sculpt = read_sculpt(path)
+    assert [piece.name for piece in sculpt.pieces] == ["pair", "nub & knob", "nub & knob (2)"]
+    assert volume(sculpt) == pytest.approx(3 * 8000)
+    assert any("support" in note for note in sculpt.notes)
+    for piece in sculpt.pieces:
+        assert trimesh.Trimesh(piece.vertices, piece.triangles).volume == pytest.approx(8000)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        (model(build='<item objectid="2"/>'), "build object 2"),
+        (model(build=""), "places no triangles"),
+        (
+            model().replace("<build>", "").replace("</build>", "").replace('<item objectid="1"/>', ""),
+            "no build",
+        ),
+        (model(attributes='unit="parsec"'), "parsec"),
+        (model(attributes='xmlns:q="urn:q" requiredextensions="q"'), "urn:q"),
+        (model(f'<object id="1" type="pig">{mesh_xml()}</object>'), "pig"),
+        (model(f'<object id="1" type="other">{mesh_xml()}</object>'), "may not be built"),
+        (model(f'<object id="1">{mesh_xml()}</object>' * 2), "two objects"),
+        (model(f'<object id="0">{mesh_xml()}</object>'), "the id"),
+        (
+            model(f'<object id="1">{mesh_xml(triangle="<triangle v1=^0^ v2=^1^ v3=^8^/>")}</object>'),
+            "8 vertices",
+        ),
+        (model(f'<object id="1">{mesh_xml(triangle="<triangle v1=^0^ v2=^1^ v3=^-1^/>")}</object>'), "-1"),
+        (model(f'<object id="1">{mesh_xml(triangle="<triangle v1=^0^ v2=^1^/>")}</object>'), "no v3"),
+        (model(f'<object id="1">{mesh_xml(vertex="<vertex x=^0,5^ y=^1^ z=^1^/>")}</object>'), "0,5"),
+        (model(f'<object id="1">{mesh_xml(vertex="<vertex x=^nan^ y=^1^ z=^1^/>")}</object>'), "nan"),
+        (model(f'<object id="1">{mesh_xml()}{mesh_xml()}</object>'), "twice"),
+        (model('<object id="1"><components><component objectid="1"/></components></object>'), "stand before"),
+        (model(build='<item objectid="1" transform="1 0 0 0 1 0 0 0 0 0 0 0"/>'), "flattens"),
+        (model(build='<item objectid="1" transform="1 0 0 0 1 0 0 0 inf 0 0 0"/>'), "finite"),
+        (model(build='<item objectid="1" transform="1 0 0"/>'), "3 numbers"),
+        (model(head='<!DOCTYPE m [<!ENTITY a "aaaa">]>'), "document type"),
+        (model(head='<?xml version="1.0" encoding="ISO-8859-1"?>'), "ISO-8859-1"),
+        (model().replace(CORE, "urn:other"), "urn:other"),
+        (model().replace("<resources>", "<resources>" + "<a xmlns='urn:a'>" * 5000), "deep"),
+        (model().replace("<resources>", "<metadata>x</metadata><resources>"), "without a name"),
+        (model()[:-20], "XML"),
+        ("", "XML"),
+    ],
+)
+def test_models_that_break_the_rules(text, reason):
+    assert reason in refusal(packed(text.replace("^", '"')))
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-16-le"])
+def test_encodings(encoding):
+    """UTF-8 and UTF-16, 3MF Core Specification 1.3, 2.3.2; the byte order mark is needed in UTF-16."""
+    text = model(f'<object id="1" name="Überhang">{mesh_xml()}</object>')
+    mark = "\ufeff" if encoding == "utf-16-le" else ""
+    assert read_3mf(packed((mark + text).encode(encoding))).names == ["Überhang".encode()]
+
+
+def test_extensions_that_leave_shapes_alone():
+    colours = f'xmlns:m="{MATERIALS}" requiredextensions="m"'
+    extra = '<m:colorgroup id="7"><m:color color="#FF0000"/></m:colorgroup>'
+    surface = read_3mf(packed(model(f'{extra}<object id="1">{mesh_xml()}</object>', attributes=colours)))
+    assert (volume_of(surface), surface.notes) == (pytest.approx(8000), [])
+    beams = f'<object id="1">{mesh_xml().replace("</mesh>", "<b:beams xmlns:b=^urn:b^/></mesh>")}</object>'
+    assert "urn:b" in read_3mf(packed(model(beams.replace("^", '"')))).notes[0]
+
+
+@pytest.mark.parametrize(
+    ("target", "name"),
+    [
+        ("3D/other.model", "3D/other.model"),
+        ("/geo/a%20b.model", "geo/a b.model"),
+        ("/geo/a%20b.model", "geo/a%20b.model"),
+        ("/3D/Model.MODEL", "3d/model.model"),
+    ],
+)
+def test_the_model_may_lie_anywhere_in_the_package(target, name):
+    assert volume_of(read_3mf(packed(target=target, name=name))) == pytest.approx(8000)
+
+
+@pytest.mark.parametrize(
+    "target",
+    [
+        "/../etc/passwd",
+        "/3D/%2e%2e/x.model",
+        "file:///etc/passwd",
+        "//host/x.model",
+        "/3D\\x.model",
+        "/3D/%2fx",
+        "/a?b",
+        "",
+    ],
+)
+def test_targets_outside_the_package(target):
+    assert "no part of a package" in refusal(packed(target=target))
+
+
+def test_packages_that_are_none():
+    assert "outside the package" in refusal(packed(more=' TargetMode="External"'))
+    assert "is not in the package" in refusal(packed(target="/3D/no.model"))
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        archive.writestr("jug.obj", "v 0 0 0")
+    assert "no 3MF package" in refusal(stream.getvalue())
+    assert "damaged" in refusal(packed()[:-30])
+    assert "damaged" in refusal(b"PK\x03\x04" + bytes(100))
+    assert "method 14" in refusal(packed(method=zipfile.ZIP_LZMA))
+    link = zipfile.ZipInfo("3D/link")
+    link.external_attr = (stat.S_IFLNK | 0o777) << 16
+    assert "symbolic link" in refusal(packed(extra=((link, b"/etc/passwd"),)))
+    assert "twice" in refusal(packed(extra=(("3d/3DMODEL.model", b""),)))
+
+
+def test_what_inflates_without_end(monkeypatch):
+    started = time.process_time()
+    bomb = packed(model(head=" " * 200_000_000))
+    started = time.process_time()
+    assert "no mesh does" in refusal(bomb)
+    assert time.process_time() - started < 1.0
+    monkeypatch.setattr(package, "PLAIN_BYTES", 1000)
+    assert "no mesh does" in refusal(packed(model(head=" " * 100_000)))
+    monkeypatch.setattr(package, "MOST_DIRECTORY_BYTES", 100)
+    with pytest.raises(Unreadable, match="directory"):
+        Package(packed())
+
+
+def test_a_part_longer_than_it_says():
+    content = bytearray(packed(method=zipfile.ZIP_STORED))
+    place = content.rindex(b"PK\x01\x02")
+    size = int.from_bytes(content[place + 24 : place + 28], "little")
+    content[place + 24 : place + 28] = (size - 100).to_bytes(4, "little")
+    assert "damaged" in refusal(bytes(content))
+
+
+def test_parts_placed_over_and_over():
+    """Each level doubles: 2^40 boxes would be asked for by a few kilobytes."""
+    levels = "".join(
+        f'<object id="{level}"><components>{f"""<component objectid="{level - 1}"/>""" * 2}</components></object>'
+        for level in range(2, 42)
+    )
+    text = model(f'<object id="1">{mesh_xml()}</object>{levels}', '<item objectid="41"/>')
+    assert "places more than" in refusal(packed(text))
+
+
+def test_nested_as_deep_as_can_be():
+    levels = "".join(
+        f'<object id="{level}"><components><component objectid="{level - 1}"/></components></object>'
+        for level in range(2, 5002)
+    )
+    text = model(f'<object id="1">{mesh_xml()}</object>{levels}', '<item objectid="5001"/>')
+    assert volume_of(read_3mf(packed(text))) == pytest.approx(8000)
+
+
+def test_a_refusal_names_the_file(tmp_path):
+    path = Path(tmp_path / "wrong.3mf")
+    path.write_bytes(packed("<model/>"))
+    with pytest.raises(InputError, match=r"^Cannot read wrong\.3mf: [^\n]+; [^\n]+\.$"):
+        read_sculpt(path)
