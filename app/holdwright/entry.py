@@ -11,7 +11,7 @@ from holdwright.gui.screen import no_screen
 def begin(argv: Sequence[str] | None = None) -> int:
     """Run a command, or open the window on the file given, and give the exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
-    if words and (words[0] in COMMANDS or words[0].startswith("-") or len(words) > 1):
+    if words and not _is_file(words):
         return main(words)
     missing = no_screen()
     if missing:
@@ -20,3 +20,11 @@ def begin(argv: Sequence[str] | None = None) -> int:
     from holdwright.gui.application import run
 
     return run(Path(words[0]) if words else None)
+
+
+def _is_file(words: Sequence[str]) -> bool:
+    """Tell whether what was asked for is a file to open: there already, or named like one."""
+    if len(words) > 1 or words[0].startswith("-") or words[0] in COMMANDS:
+        return False
+    path = Path(words[0])
+    return bool(path.suffix) or path.exists()

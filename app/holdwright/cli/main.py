@@ -86,7 +86,7 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"holdwright {__version__}")
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    commands = parser.add_subparsers(prog="holdwright", title="commands", metavar="COMMAND", required=True)
     for command in COMMANDS.values():
         command.add_to(commands)
     return parser

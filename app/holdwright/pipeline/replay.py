@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import Cancelled, HoldwrightError, RecipeError
+from holdwright.errors import Cancelled, GeometryError, HoldwrightError, ParameterError, RecipeError
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
@@ -169,8 +169,9 @@ def replay_steps(
     ------
     RecipeError
         Before anything is done, when a step's operation is unknown or there is no step `until`.
-    GeometryError, ParameterError, CatalogueError
-        As the step raised it, with the step named in its sentence. The results before it have been given.
+    GeometryError, CatalogueError, InputError
+        As the step raised it, with the step named in its sentence. The results before it have been given. A
+        value that is sound in itself but makes no sense for this hold is a GeometryError here.
     Cancelled
         When the progress was told so.
     """
@@ -252,7 +253,9 @@ def _naming(step: Step, operation: Operation[Any], index: int) -> Iterator[None]
     except Cancelled:
         raise
     except HoldwrightError as error:
-        raise type(error)(f"Step {index + 1} ({step.id}, {operation.title}): {error}") from error
+        # A value that is sound in itself but not for this hold leaves the step without a solid.
+        kind = GeometryError if isinstance(error, ParameterError) else type(error)
+        raise kind(f"Step {index + 1} ({step.id}, {operation.title}): {error}") from error
 
 
 def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:
