@@ -86,7 +86,9 @@ def test_area_and_bounds_agree_with_another_reader(row):
     other = trimesh.load_mesh(FOLDER / row["file"], process=False)
     sculpt = read_sculpt(FOLDER / row["file"])
     assert area(sculpt) == pytest.approx(other.area, rel=1e-3)
-    assert (sculpt.bounds + sculpt.origin) == pytest.approx(other.bounds, rel=1e-6, abs=1e-6)
+    # The other reader makes pure rotations of placements written with six digits.
+    close = 1e-5 if row["file"].endswith(".3mf") else 1e-6
+    assert (sculpt.bounds + sculpt.origin) == pytest.approx(other.bounds, rel=close, abs=1e-6)
 
 
 @pytest.mark.parametrize("path", MUST, ids=lambda path: path.stem)

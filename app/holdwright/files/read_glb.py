@@ -166,7 +166,8 @@ def _triangles(corners: Indices, mode: int, whose: str) -> Indices:
     rows = np.stack([corners[:-2], corners[1:-1], corners[2:]], axis=1)
     rows[1::2] = rows[1::2, [0, 2, 1]]
     # A strip goes on elsewhere by triangles that repeat a corner; those are no faces.
-    return rows[(rows != rows[:, [1, 2, 0]]).all(axis=1)]
+    faces: Indices = rows[(rows != rows[:, [1, 2, 0]]).all(axis=1)]
+    return faces
 
 
 def _joined(surfaces: Sequence[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
