@@ -9,6 +9,7 @@ import holdwright
 from holdwright.cli import asked, replay
 from holdwright.cli.main import main
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS
+from holdwright.files.recognise import READ
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 from holdwright.units import MILLIMETRES
@@ -84,6 +85,7 @@ def test_help_says_what_to_be_careful_of(capsys: pytest.CaptureFixture[str]) -> 
 
 def test_help_names_what_the_package_knows() -> None:
     assert set(asked.UNITS) == set(MILLIMETRES)
+    assert f"{READ} file" == asked.SCULPT
     assert "".join(replay.FORMATS.split()).split(",") == list(FORMATS)
     assert tuple(replay.DEFAULT_FORMATS.split(",")) == DEFAULT_FORMATS
 

@@ -30,7 +30,7 @@ def test_a_sound_file(tmp_path: Path, inspected: Any) -> None:
     mesh(solid).export(tmp_path / "jug.obj")
     code, told = inspected(tmp_path / "jug.obj")
     assert code == 0
-    assert set(told) == {"format", "verdict", "reasons", "unit_guess", "pieces", "solid"}
+    assert set(told) == {"format", "verdict", "reasons", "unit", "unit_guess", "pieces", "solid"}
     assert (told["format"], told["verdict"], told["unit_guess"]) == ("OBJ", "sound", "mm")
     (piece,) = told["pieces"]
     assert piece["closed"] is True
@@ -40,6 +40,19 @@ def test_a_sound_file(tmp_path: Path, inspected: Any) -> None:
     assert piece["size"] == pytest.approx(solid.size.tolist(), rel=1e-6)
     assert told["solid"]["closed"] is True
     assert told["solid"]["volume"] == pytest.approx(solid.volume, rel=1e-6)
+    assert told["solid"]["volume_mm3"] is None
+
+
+def test_a_file_that_declares_its_unit(tmp_path: Path, inspected: Any, capsys: Any) -> None:
+    """glTF 2.0 is in metres by its specification, 3.4."""
+    block = shapes.block(20, 20, 20)
+    trimesh.Trimesh(block.vertices / 1000, block.triangles, process=False).export(tmp_path / "cube.glb")
+    code, told = inspected(tmp_path / "cube.glb")
+    assert (code, told["format"], told["unit"], told["unit_guess"]) == (0, "GLB", "m", "m")
+    assert told["solid"]["volume"] == pytest.approx(8e-6, rel=1e-5)
+    assert told["solid"]["volume_mm3"] == pytest.approx(8000, rel=1e-5)
+    assert main(["inspect", str(tmp_path / "cube.glb")]) == 0
+    assert "unit: m, as the file says" in capsys.readouterr().out
 
 
 def test_overlapping_loose_and_inside_out(tmp_path: Path, inspected: Any) -> None:

@@ -10,6 +10,8 @@ if TYPE_CHECKING:
 
 UNITS = ("mm", "cm", "m", "inch")
 
+SCULPT = "OBJ, STL, PLY, 3MF or GLB file"
+
 CAUTION = "Findings are estimates, not a test to any standard: inspect, re-torque, retire when in doubt."
 
 

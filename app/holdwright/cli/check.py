@@ -5,7 +5,7 @@ import json
 from dataclasses import asdict
 from pathlib import Path
 
-from holdwright.cli.asked import CAUTION, add_recipe, asked_recipe
+from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe
 from holdwright.cli.bar import bar
 from holdwright.cli.replay import STRICT
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
@@ -20,7 +20,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         epilog=CAUTION,
     )
     add_recipe(parser)
-    parser.add_argument("sculpt", metavar="SCULPT", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT)
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(run=run)
 

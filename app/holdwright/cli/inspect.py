@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from holdwright.cli.asked import SCULPT
 from holdwright.cli.bar import bar
 from holdwright.cli.wording import count
 from holdwright.errors import InputError
@@ -21,7 +22,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         description="Reads a file, takes it apart into pieces and fuses them, and tells what was met. All "
         "figures are in the file's own units. Exits with 3 when no solid can be made of it.",
     )
-    parser.add_argument("file", metavar="FILE", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("file", metavar="FILE", type=Path, help=SCULPT)
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.set_defaults(run=run)
 
@@ -42,7 +43,9 @@ def run(arguments: argparse.Namespace) -> int:
 def _lines(path: Path, inspection: "Inspection") -> list[str]:
     lines = [f"{path.name}: {inspection.verdict}{f' ({inspection.format})' if inspection.format else ''}"]
     lines += [f"  {reason}" for reason in inspection.reasons]
-    if inspection.unit_guess:
+    if inspection.unit:
+        lines.append(f"  unit: {inspection.unit}, as the file says")
+    elif inspection.unit_guess:
         lines.append(f"  unit: likely {inspection.unit_guess}")
     if inspection.pieces:
         lines += ["", f"  {count(len(inspection.pieces), 'piece')}, figures in file units:"]

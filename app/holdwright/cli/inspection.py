@@ -8,6 +8,7 @@ from typing import Any, Literal
 from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
 from holdwright.files.reading import read_sculpt
+from holdwright.files.recognise import ENDINGS
 from holdwright.files.unit_guess import guess_unit
 from holdwright.geometry.boolean import overlap_volume
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
@@ -16,6 +17,7 @@ from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
 from holdwright.progress import Progress
+from holdwright.units import MILLIMETRES, LengthUnit
 
 Verdict = Literal["sound", "mended", "rebuilt", "refused"]
 
@@ -54,10 +56,19 @@ class InspectedPiece:
 
 @dataclass(frozen=True)
 class InspectedSolid:
-    """What the pieces make when fused."""
+    """What the pieces make when fused.
+
+    Attributes
+    ----------
+    volume
+        In the file's own unit, cubed.
+    volume_mm3
+        In cubic millimetres where the file declares its unit, else None.
+    """
 
     closed: bool
     volume: float
+    volume_mm3: float | None
     triangles: int
 
 
@@ -74,13 +85,16 @@ class Inspection:
         anew; "refused": no solid can be made of it.
     reasons
         Sentences on what was met.
+    unit
+        The unit the file declares, None where it declares none.
     unit_guess
-        The unit the file declares, else the one that makes the sculpt the size of a hold, or None.
+        That unit, else the one that makes the sculpt the size of a hold, or None.
     """
 
     format: str
     verdict: Verdict
     reasons: tuple[str, ...]
+    unit: LengthUnit | None
     unit_guess: str | None
     pieces: tuple[InspectedPiece, ...]
     solid: InspectedSolid | None
@@ -91,7 +105,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     try:
         sculpt = read_sculpt(path, progress.part(0.0, 0.4))
     except InputError as error:
-        return Inspection(_format_by_name(path), "refused", (str(error),), None, (), None)
+        return Inspection(_format_by_name(path), "refused", (str(error),), None, None, (), None)
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
     kept = [piece for piece in found.pieces if piece.name not in ground]
@@ -104,9 +118,10 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         format=sculpt.format,
         verdict=_verdict(kept, solid),
         reasons=reasons,
+        unit=_declared(sculpt),
         unit_guess=_unit(sculpt),
         pieces=tuple(_piece(piece, ground, loose) for piece in found.pieces),
-        solid=_solid(solid) if solid is not None else None,
+        solid=_solid(solid, _declared(sculpt)) if solid is not None else None,
     )
 
 
@@ -192,14 +207,22 @@ def _deviation(piece: SculptPiece) -> float | None:
     return 0.0 if account is None else max(account.away.largest, account.added.largest)
 
 
-def _solid(solid: Solid) -> InspectedSolid:
-    found = written_as(solid)[1]
-    return InspectedSolid(closed=found.closed, volume=solid.volume, triangles=solid.triangle_count)
+def _declared(sculpt: Sculpt) -> LengthUnit | None:
+    return next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
+
+
+def _solid(solid: Solid, unit: LengthUnit | None) -> InspectedSolid:
+    volume = solid.volume
+    return InspectedSolid(
+        closed=written_as(solid)[1].closed,
+        volume=volume,
+        volume_mm3=volume * MILLIMETRES[unit] ** 3 if unit else None,
+        triangles=solid.triangle_count,
+    )
 
 
 def _format_by_name(path: Path) -> str:
-    ending = path.suffix.lstrip(".").upper()
-    return ending if ending in ("OBJ", "STL", "PLY") else ""
+    return ENDINGS.get(path.suffix.lower(), "")
 
 
 def plain(inspection: Inspection) -> dict[str, Any]:

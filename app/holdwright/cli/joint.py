@@ -7,7 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from holdwright.cli.asked import add_recipe, asked_recipe
+from holdwright.cli.asked import SCULPT, add_recipe, asked_recipe
 from holdwright.cli.bar import bar
 from holdwright.cli.replay import STRICT
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
@@ -37,7 +37,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     add_recipe(parser)
-    parser.add_argument("sculpt", metavar="SCULPT", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT)
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--torque", metavar="NM", type=float, help="tightening torque in N m (12)")
     parser.add_argument("--panel", metavar="MM", type=float, help="thickness of the panel in mm (18)")

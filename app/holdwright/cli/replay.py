@@ -5,7 +5,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from holdwright.cli.asked import CAUTION, add_recipe, asked_recipe
+from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe
 from holdwright.cli.bar import bar
 from holdwright.cli.telling import tell
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
@@ -44,7 +44,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         epilog=CAUTION,
     )
     add_recipe(parser)
-    parser.add_argument("sculpts", metavar="SCULPT", nargs="+", type=Path, help="OBJ, STL or PLY file")
+    parser.add_argument("sculpts", metavar="SCULPT", nargs="+", type=Path, help=SCULPT)
     parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files")
     parser.add_argument(
         "--format",

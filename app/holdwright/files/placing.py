@@ -132,5 +132,6 @@ def _moved(each: Placed, factor: float) -> Floats:
 
 
 def _wound(each: Placed) -> Indices:
-    mirrored = float(np.linalg.det(each.placement[:3, :3])) < 0.0
+    linear = each.placement[:3, :3]
+    mirrored = float(np.linalg.det(linear / np.abs(linear).max())) < 0.0
     return each.triangles[:, ::-1] if mirrored else each.triangles

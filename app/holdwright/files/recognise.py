@@ -26,7 +26,7 @@ _BEGINNINGS: Final[tuple[tuple[bytes, Format], ...]] = (
     (b"PK\x05\x06", "3MF"),
     (MAGIC, "GLB"),
 )
-_BY_ENDING: Final = {
+ENDINGS: Final[dict[str, str]] = {
     ".obj": "OBJ",
     ".stl": "STL",
     ".ply": "PLY",
@@ -34,6 +34,8 @@ _BY_ENDING: Final = {
     ".glb": "GLB",
     ".gltf": "glTF",
 }
+"""What each ending stands for."""
+
 READ: Final = "OBJ, STL, PLY, 3MF or GLB"
 """The formats, for sentences."""
 
@@ -76,7 +78,7 @@ def recognise(content: bytes, ending: str) -> Format:
     if found is None and ending == ".stl" and b"\0" in head:
         found = "binary STL"
     if found is None:
-        named = _BY_ENDING.get(ending)
+        named = ENDINGS.get(ending)
         met = f"is not {named}" if named else "is none of OBJ, STL, PLY, 3MF and GLB"
         raise Unreadable(f"its content {met}", _ADVICE)
     return found

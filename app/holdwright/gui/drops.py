@@ -5,8 +5,10 @@ from typing import Final
 
 from PySide6.QtCore import QMimeData
 
+from holdwright.files.recognise import ENDINGS, READ
+
 RECIPE_ENDINGS: Final = (".json",)
-SCULPT_ENDINGS: Final = (".obj", ".stl", ".ply")
+SCULPT_ENDINGS: Final = tuple(ENDINGS)
 
 
 def dropped_paths(content: QMimeData) -> tuple[Path, ...]:
@@ -25,9 +27,9 @@ def refusal(path: Path) -> str:
     A sculpt's reader judges by content; here only what can be told at a glance is turned away.
     """
     if path.is_dir():
-        return f"{path.name} is a folder; drop one sculpt (OBJ, STL or PLY) or one recipe from it."
+        return f"{path.name} is a folder; drop one sculpt ({READ}) or one recipe from it."
     if not path.is_file():
         return f"{path.name} is not there any more; drop it again from where it is now."
     if path.suffix.lower() not in (*RECIPE_ENDINGS, *SCULPT_ENDINGS):
-        return f"{path.name} is no sculpt that Holdwright reads; drop an OBJ, STL or PLY file, or a recipe."
+        return f"{path.name} is no sculpt that Holdwright reads; drop an {READ} file, or a recipe."
     return ""

@@ -6,6 +6,7 @@ from PySide6.QtCore import QRect, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from holdwright.files.recognise import READ
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.recents import Recents
@@ -30,7 +31,7 @@ class EmptyState(QWidget):
         self._below = QLabel(
             "It becomes one solid, is turned to the wall, sized, trimmed, bored\n"
             "and split into shell and core, ready to print.\n\n"
-            "OBJ, STL or PLY as it was exported, or a recipe saved before.",
+            f"{READ} as it was exported, or a recipe saved before.",
             self,
         )
         self._open = QuietButton("Open...", self, primary=True)

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
 
+from holdwright.gui.drops import RECIPE_ENDINGS, SCULPT_ENDINGS
+
 
 def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], safe: int = -1) -> int | None:
     """Ask a question and give the number of the answer, or None when it was dismissed.
@@ -117,6 +119,7 @@ def where_to_save(parent: QWidget, suggestion: Path) -> Path | None:
 
 def what_to_open(parent: QWidget, folder: Path) -> Path | None:
     """Ask for a sculpt or a recipe to open; None when the user thinks better of it."""
-    kinds = "Sculpts and recipes (*.obj *.stl *.ply *.json);;All files (*)"
+    known = " ".join(f"*{ending}" for ending in (*SCULPT_ENDINGS, *RECIPE_ENDINGS))
+    kinds = f"Sculpts and recipes ({known});;All files (*)"
     chosen, _ = QFileDialog.getOpenFileName(parent, "Open a sculpt or a recipe", str(folder), kinds)
     return Path(chosen) if chosen else None
