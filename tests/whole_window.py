@@ -1,6 +1,7 @@
 """The whole window in a test: opened, dropped on, clicked, dragged over, and closed again."""
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -130,22 +131,25 @@ def pane(window: MainWindow) -> QWidget:
     return met
 
 
-def answered(button: str) -> Callable[[], list[str]]:
-    """Click a button of the next question as soon as it is asked; gives what was asked, once it was."""
+@contextmanager
+def answering(*buttons: str) -> Iterator[list[str]]:
+    """Click these buttons of the next questions as they are asked; gives what was asked."""
     asked: list[str] = []
+    wanted = list(buttons)
     timer = QTimer()
     timer.setInterval(20)
 
     def look() -> None:
         box = QApplication.activeModalWidget()
-        if isinstance(box, QMessageBox):
-            timer.stop()
+        if wanted and isinstance(box, QMessageBox) and box.isVisible():
             asked.append(box.text())
+            button = wanted.pop(0)
             QTest.mouseClick(next(each for each in box.buttons() if each.text() == button), LEFT)
 
     timer.timeout.connect(look)
     timer.start()
-    return lambda: asked if timer is not None else []
+    yield asked
+    timer.stop()
 
 
 def _place(window: MainWindow, name: str) -> np.ndarray:

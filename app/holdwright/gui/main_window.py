@@ -206,4 +206,5 @@ class MainWindow(QMainWindow):
         """Follow the document's name."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
-            self.opening.look_at_disk()
+            # Not from within the event: there may be a question to ask.
+            QTimer.singleShot(0, self, self.opening.look_at_disk)
