@@ -89,6 +89,10 @@ class Inspection:
         The unit the file declares, None where it declares none.
     unit_guess
         That unit, else the one that makes the sculpt the size of a hold, or None.
+    pieces
+        What the file holds; `left_out` as import does it unless told otherwise.
+    solid
+        What the pieces bound together, loose ones included, a ground block not.
     """
 
     format: str
@@ -112,7 +116,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     progress.report(0.7, f"fusing {len(kept)} pieces")
     fused, problems = _fused(kept)
     loose = _loose(kept, fused) if fused is not None else set()
-    solid = fused.bodies[0] if fused is not None else None
+    solid = fused.whole if fused is not None else None
     reasons = (*problems, *sculpt.notes, *_notes(found, loose, fused))
     return Inspection(
         format=sculpt.format,
