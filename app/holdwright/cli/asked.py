@@ -3,10 +3,16 @@
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from holdwright.cli.limits import time_limit
 
 if TYPE_CHECKING:
     from holdwright.pipeline.recipe import Recipe
+
+SECONDS: Final = 600.0
+SECONDS_PER_MIB: Final = 5.0
+"""What a sculpt may take: many times what the largest does on a slow machine, to hit only what hangs."""
 
 UNITS = ("mm", "cm", "m", "inch")
 
@@ -32,6 +38,29 @@ def add_recipe(parser: argparse.ArgumentParser) -> None:
         help="another value for one parameter, in this run only; STEP is a step's id or its operation",
     )
     parser.add_argument("--strict", action="store_true", help="exit with 5 when a finding is an error")
+    add_time(parser)
+
+
+def add_time(parser: argparse.ArgumentParser) -> None:
+    """Add how long the work on one sculpt may take."""
+    parser.add_argument(
+        "--time",
+        metavar="SECONDS",
+        type=_seconds,
+        help="stop the work on a sculpt after so long (by the size of its file where not given)",
+    )
+
+
+def time_for(sculpt: Path, asked: float | None) -> float:
+    """Give the seconds that the work on a sculpt may take."""
+    return asked if asked is not None else time_limit(sculpt, SECONDS, SECONDS_PER_MIB)
+
+
+def _seconds(text: str) -> float:
+    value = float(text)
+    if not 0.0 < value < float("inf"):
+        raise ValueError(text)
+    return value
 
 
 def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:

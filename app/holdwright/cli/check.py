@@ -4,11 +4,17 @@ import argparse
 import json
 from dataclasses import asdict
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe
+from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.bar import bar
 from holdwright.cli.replay import STRICT
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
+
+if TYPE_CHECKING:
+    from holdwright.cli.serving import Work
+    from holdwright.pipeline.replay import Replay
+    from holdwright.progress import Progress
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -27,23 +33,36 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print the findings."""
+    from holdwright.cli.contained import contained
+
+    with contained(_prepare, arguments) as child, bar(arguments.sculpt.stem) as progress:
+        told = child.do(0, progress, time_for(arguments.sculpt, arguments.time))
+    print(told.text)
+    return told.code
+
+
+def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.cli.serving import Told
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
-    with bar(arguments.sculpt.stem) as progress:
+    catalogue = load_catalogue()
+
+    def work(_: int, progress: "Progress") -> Told:
         sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
-        replayed = replay(recipe, sculpt, catalogue=load_catalogue(), progress=progress.part(0.2, 1.0))
-    findings = replayed.findings
+        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0))
+        code = STRICT if arguments.strict and any_error(replayed.findings) else 0
+        return Told(_text(replayed, recipe_path, arguments), code)
+
+    return work
+
+
+def _text(replayed: "Replay", recipe_path: Path, arguments: argparse.Namespace) -> str:
     if arguments.json:
-        told = [{"step": step_id, **asdict(finding)} for step_id, finding in replayed.findings_by_step]
-        print(
-            json.dumps(
-                {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "findings": told}, indent=2
-            )
-        )
-    else:
-        print(f"{arguments.sculpt.stem}: {findings_heading(findings)}")
-        print("".join(f"  {line}\n" for line in finding_lines(findings)), end="")
-    return STRICT if arguments.strict and any_error(findings) else 0
+        findings = [{"step": step_id, **asdict(finding)} for step_id, finding in replayed.findings_by_step]
+        content = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "findings": findings}
+        return json.dumps(content, indent=2)
+    lines = [f"  {line}" for line in finding_lines(replayed.findings)]
+    return "\n".join([f"{arguments.sculpt.stem}: {findings_heading(replayed.findings)}", *lines])

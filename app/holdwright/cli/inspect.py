@@ -3,15 +3,29 @@
 import argparse
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from holdwright.cli.asked import SCULPT
+from holdwright.cli.asked import SCULPT, add_time, time_for
 from holdwright.cli.bar import bar
+from holdwright.cli.telling import tell
 from holdwright.cli.wording import count
 from holdwright.errors import InputError
 
 if TYPE_CHECKING:
     from holdwright.cli.inspection import Inspection
+    from holdwright.cli.serving import Work
+    from holdwright.progress import Progress
+
+NOTHING: Final[dict[str, object]] = {
+    "format": "",
+    "verdict": "refused",
+    "reasons": [],
+    "unit": None,
+    "unit_guess": None,
+    "pieces": [],
+    "solid": None,
+}
+"""What JSON tells of a file that brought the program down: as much as nothing, but in its usual form."""
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -24,20 +38,38 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     )
     parser.add_argument("file", metavar="FILE", type=Path, help=SCULPT)
     parser.add_argument("--json", action="store_true", help="print JSON")
+    add_time(parser)
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Inspect the file and print what was met."""
-    from holdwright.cli.inspection import inspect, plain
+    from holdwright.cli.contained import CrashedError, StarvedError, TimedOutError, contained
 
-    with bar(arguments.file.name) as progress:
+    try:
+        with contained(_prepare, arguments) as child, bar(arguments.file.name) as progress:
+            told = child.do(0, progress, time_for(arguments.file, arguments.time))
+    except (CrashedError, StarvedError, TimedOutError) as error:
+        if arguments.json:
+            print(json.dumps({**NOTHING, "reasons": [str(error)]}, indent=2))
+        return tell(error, arguments.file.name)
+    print(told.text)
+    return told.code
+
+
+def _prepare(arguments: argparse.Namespace) -> "Work":
+    from holdwright.cli.inspection import inspect, plain
+    from holdwright.cli.serving import Told
+
+    def work(_: int, progress: "Progress") -> Told:
         inspection = inspect(arguments.file, progress)
-    if arguments.json:
-        print(json.dumps(plain(inspection), indent=2))
-    else:
-        print("\n".join(_lines(arguments.file, inspection)))
-    return InputError.exit_code if inspection.verdict == "refused" else 0
+        if arguments.json:
+            text = json.dumps(plain(inspection), indent=2)
+        else:
+            text = "\n".join(_lines(arguments.file, inspection))
+        return Told(text, InputError.exit_code if inspection.verdict == "refused" else 0)
+
+    return work
 
 
 def _lines(path: Path, inspection: "Inspection") -> list[str]:

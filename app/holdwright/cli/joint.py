@@ -7,17 +7,22 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from holdwright.cli.asked import SCULPT, add_recipe, asked_recipe
+from holdwright.cli.asked import SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.bar import bar
 from holdwright.cli.replay import STRICT
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from holdwright.catalogue.catalogue import Catalogue
+    from holdwright.cli.serving import Work
+    from holdwright.hold.finding import Finding
     from holdwright.joint.card import JointCard
     from holdwright.joint.conditions import Conditions
     from holdwright.joint.shape import JointShape
+    from holdwright.progress import Progress
 
 OWN_ROWS = (
     "Your own rows go on top of the tables: name a TOML file or a folder of them in the environment variable "
@@ -54,7 +59,17 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print its joint cards."""
+    from holdwright.cli.contained import contained
+
+    with contained(_prepare, arguments) as child, bar(arguments.sculpt.stem) as progress:
+        told = child.do(0, progress, time_for(arguments.sculpt, arguments.time))
+    print(told.text)
+    return told.code
+
+
+def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.cli.serving import Told
     from holdwright.files.reading import read_sculpt
     from holdwright.joint.card import joint_cards
     from holdwright.joint.findings import joint_findings
@@ -64,25 +79,44 @@ def run(arguments: argparse.Namespace) -> int:
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     catalogue = load_catalogue()
     wanted = _conditions(arguments, catalogue)
-    with bar(arguments.sculpt.stem) as progress:
+
+    def work(_: int, progress: "Progress") -> Told:
         sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.95))
-    shape = joint_shape(replayed.hold)
-    cards = joint_cards(shape, wanted, catalogue)
-    findings = joint_findings(cards, catalogue)
-    if arguments.json:
-        from holdwright.joint.plain import plain_joint
+        shape = joint_shape(replayed.hold)
+        cards = joint_cards(shape, wanted, catalogue)
+        findings = joint_findings(cards, catalogue)
+        code = STRICT if arguments.strict and any_error(findings) else 0
+        if arguments.json:
+            return Told(_json(arguments, recipe_path, shape, cards, findings), code)
+        heading = f"{arguments.sculpt.stem}: {_heading(wanted)}"
+        return Told(_text(heading, shape, cards, findings), code)
 
-        told = plain_joint(shape, cards)
-        told["findings"] = [asdict(finding) for finding in findings]
-        print(json.dumps({"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, **told}, indent=2))
-    else:
-        lines = [f"{arguments.sculpt.stem}: {_heading(wanted)}", *_shape_lines(shape)]
-        lines += [line for card in cards for line in ("", *_card_lines(card))]
-        lines += ["", f"  Findings: {findings_heading(findings)}"]
-        lines += [f"  {line}" for line in finding_lines(findings)]
-        print("\n".join([*lines, "", *_cautions()]))
-    return STRICT if arguments.strict and any_error(findings) else 0
+    return work
+
+
+def _json(
+    arguments: argparse.Namespace,
+    recipe_path: Path,
+    shape: "JointShape",
+    cards: "Sequence[JointCard]",
+    findings: "Sequence[Finding]",
+) -> str:
+    from holdwright.joint.plain import plain_joint
+
+    told = plain_joint(shape, cards)
+    told["findings"] = [asdict(finding) for finding in findings]
+    return json.dumps({"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, **told}, indent=2)
+
+
+def _text(
+    heading: str, shape: "JointShape", cards: "Sequence[JointCard]", findings: "Sequence[Finding]"
+) -> str:
+    lines = [heading, *_shape_lines(shape)]
+    lines += [line for card in cards for line in ("", *_card_lines(card))]
+    lines += ["", f"  Findings: {findings_heading(findings)}"]
+    lines += [f"  {line}" for line in finding_lines(findings)]
+    return "\n".join([*lines, "", *_cautions()])
 
 
 def _conditions(arguments: argparse.Namespace, catalogue: "Catalogue") -> "Conditions":

@@ -22,7 +22,8 @@ exit codes:
   0  done, with findings or without      4  a step cannot give a solid
   2  wrong usage, recipe or folder       5  findings of error under --strict
   3  a sculpt was refused              130  interrupted
-Of several sculpts the highest code counts; 70 marks a fault of the program itself.
+Of several sculpts the highest code counts; 4 is also that of one that takes too
+long or too much memory, and 70 marks a fault of the program itself.
 
 Findings are estimates from the shape and from tables. They are not a test to
 any standard. Inspect a hold before use, re-torque its bolt, retire it when in

@@ -5,16 +5,16 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe
+from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.bar import bar
 from holdwright.cli.telling import tell
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
 from holdwright.errors import Cancelled
 
 if TYPE_CHECKING:
-    from holdwright.catalogue.catalogue import Catalogue
+    from holdwright.cli.serving import Work
     from holdwright.export.job import Exported
-    from holdwright.pipeline.recipe import Recipe
+    from holdwright.progress import Progress
 
 STRICT = 5
 FORMATS = "stl, 3mf, obj, ply"
@@ -59,49 +59,53 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay each sculpt; give the highest exit code met."""
-    from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.export.formats import chosen_formats
+    from holdwright.cli.contained import contained
     from holdwright.export.naming import names_for
 
-    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
-    formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
-    catalogue = load_catalogue()
     worst, finished = 0, 0
-    for sculpt, name in zip(arguments.sculpts, names_for(arguments.sculpts), strict=True):
-        try:
-            exported = _finish(sculpt, name, recipe, recipe_path.stem, catalogue, arguments.out, formats)
-        except (Cancelled, BrokenPipeError):
-            raise
-        except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
-            worst = max(worst, tell(error, str(sculpt)))
-            continue
-        print("\n".join([*([""] if finished else []), *_summary(name, exported)]), flush=True)
-        finished += 1
-        if arguments.strict and any_error(exported.report.findings):
-            worst = max(worst, STRICT)
+    with contained(_prepare, arguments) as child:
+        for number, name in enumerate(names_for(arguments.sculpts)):
+            sculpt = arguments.sculpts[number]
+            try:
+                with bar(name) as progress:
+                    told = child.do(number, progress, time_for(sculpt, arguments.time))
+            except (Cancelled, BrokenPipeError):
+                raise
+            except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
+                worst = max(worst, tell(error, str(sculpt)))
+                continue
+            print("\n" * bool(finished) + told.text, flush=True)
+            finished += 1
+            worst = max(worst, told.code)
     if finished:
         print(f"\n{CAUTION}")
     return worst
 
 
-def _finish(
-    sculpt_file: Path,
-    name: str,
-    recipe: "Recipe",
-    recipe_name: str,
-    catalogue: "Catalogue",
-    folder: Path,
-    formats: list[str],
-) -> "Exported":
+def _prepare(arguments: argparse.Namespace) -> "Work":
+    from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.cli.serving import Told
+    from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
+    from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
 
-    with bar(name) as progress:
-        sculpt = read_sculpt(sculpt_file, progress.part(0.0, 0.2))
+    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
+    formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
+    catalogue = load_catalogue()
+    names = names_for(arguments.sculpts)
+
+    def work(number: int, progress: "Progress") -> Told:
+        path, name = arguments.sculpts[number], names[number]
+        sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
-        job = Job(name, sculpt, sculpt_file, recipe, recipe_name, replayed)
-        return export(job, folder, formats, progress.part(0.9, 1.0))
+        job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed)
+        exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
+        code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
+        return Told("\n".join(_summary(name, exported)), code)
+
+    return work
 
 
 def _summary(name: str, exported: "Exported") -> list[str]:

@@ -19,10 +19,15 @@ def tell(error: BaseException, about: str = "") -> int:
         Put before the sentence where it is not clear which of several files is meant.
     """
     sentence, code = _sentence(error)
-    if code == OWN_FAULT and os.environ.get("HOLDWRIGHT_DEBUG") == "1":
+    if code == OWN_FAULT and debugging():
         traceback.print_exception(error)
     print(f"holdwright: {about + ': ' if about else ''}{sentence}", file=sys.stderr)
     return code
+
+
+def debugging() -> bool:
+    """Tell whether the user wants to see more than a sentence of a fault of the program."""
+    return os.environ.get("HOLDWRIGHT_DEBUG") == "1"
 
 
 def _sentence(error: BaseException) -> tuple[str, int]:
