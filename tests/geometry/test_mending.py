@@ -157,7 +157,7 @@ def test_overlap_is_measured_by_lines():
     )
     met = lines_through([twice, (box.vertices, box.triangles)])
     assert met.volume == pytest.approx([480_000, 320_000], rel=0.01)
-    assert met.doubled == pytest.approx([160_000, 0], rel=0.01)
+    assert met.doubled == pytest.approx([160_000, 0], rel=0.02)
 
 
 def moebius() -> Piece:

@@ -57,6 +57,10 @@ class SurfacePoints:
         self._tree = cKDTree(points)
         self._touching = 1e-9 * float(np.ptp(points, axis=0).max())
 
+    def near(self, points: Floats) -> Nearest:
+        """Find points of the surface near (n, 3) points: the nearest, but for slivers and gaps."""
+        return self._measured(points, _FEW)
+
     def nearest(self, points: Floats) -> Nearest:
         """Find the points of the surface nearest to (n, 3) points."""
         found = self._measured(points, _FEW)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import Manifold
+from numpy.typing import NDArray
 
 from holdwright.geometry.occupancy import Lattice, crossings
 from holdwright.geometry.sculpt import Floats, Indices
@@ -17,7 +18,7 @@ from holdwright.geometry.sculpt import Floats, Indices
 LEAST = 2e-4
 """Share of its volume that a piece may overlap itself by before anything is done about it."""
 
-LINES = 120_000
+LINES = 60_000
 """Lines sent, over all surfaces."""
 
 
@@ -52,19 +53,19 @@ def lines_through(surfaces: Sequence[tuple[Floats, Indices]], lines: int = LINES
     surfaces
         At least one, each (n, 3) vertices and (m, 3) triangles.
     lines
-        How many in all; a surface has 16 x 16 at least and 400 x 400 at most.
+        How many in all; a surface has 16 x 16 at least and 1000 x 1000 at most.
     """
-    side = int(np.clip(np.sqrt(lines / len(surfaces)), 16, 400))
+    side = int(np.clip(np.sqrt(lines / len(surfaces)), 16, 1000))
     boxes = np.array([(vertices.min(axis=0), vertices.max(axis=0)) for vertices, _ in surfaces])
     size = np.ptp(boxes, axis=1)
     pitch = np.where(size[:, :2] > 0, size[:, :2], 1.0) / side
     first = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
-    laid = []
-    for each, (vertices, _) in enumerate(surfaces):
-        flat = (vertices[:, :2] - boxes[each, 0, :2]) / pitch[each] + 0.4871
-        height = vertices[:, 2] - boxes[each, 0, 2]
-        laid.append(np.column_stack([flat[:, 0] + each * (side + 2), flat[:, 1], height]))
-    faces = [triangles + shift for (_, triangles), shift in zip(surfaces, first, strict=True)]
+    laid, faces = [], []
+    for each, (vertices, triangles) in enumerate(surfaces):
+        x, y = ((vertices[:, :2] - boxes[each, 0, :2]) / pitch[each] + 0.4871).T
+        chosen = triangles[_between_lines(x, triangles) & _between_lines(y, triangles)]
+        laid.append(np.column_stack([x + each * (side + 2), y, vertices[:, 2] - boxes[each, 0, 2]]))
+        faces.append(chosen + first[each])
     lattice = Lattice(np.zeros(3), 1.0, (len(surfaces) * (side + 2), side + 2, 1))
     met = crossings(lattice, np.concatenate(laid), np.concatenate(faces))
     order = np.lexsort((met.height, met.column))
@@ -77,6 +78,13 @@ def lines_through(surfaces: Sequence[tuple[Floats, Indices]], lines: int = LINES
     excess = np.abs(depth - (depth != 0)) * length
     doubled = np.bincount(owner, weights=excess, minlength=len(surfaces))
     return Lines(volume * cell, doubled * cell)
+
+
+def _between_lines(along: Floats, triangles: Indices) -> NDArray[np.bool_]:
+    """Tell which triangles may have a line between their corners, which of a fine mesh are few."""
+    place = np.ceil(along).astype(np.int32)
+    a, b, c = place[triangles[:, 0]], place[triangles[:, 1]], place[triangles[:, 2]]
+    return np.asarray((a != b) | (b != c))
 
 
 def arrays_of(kernel: Manifold) -> tuple[Floats, Indices]:

@@ -172,5 +172,5 @@ def _halved(points: Floats, quads: Indices) -> Indices:
 
 def _onto(points: Floats, vertices: Floats, triangles: Indices, voxel: float) -> Floats:
     """Move corners onto the old surface where that is within half a voxel."""
-    found = SurfacePoints(vertices, triangles, voxel).nearest(points)
+    found = SurfacePoints(vertices, triangles, voxel).near(points)
     return np.where((found.distance < 0.5 * voxel)[:, None], found.points, points)

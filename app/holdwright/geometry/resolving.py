@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 from manifold3d import Error
+from numpy.typing import NDArray
 
 from holdwright.geometry.deviation import FINENESS, Deviation, SurfacePoints, deviation, sampled
 from holdwright.geometry.mending_account import Mending
@@ -87,14 +88,20 @@ def _moved(found: Deviation, moved: float) -> Deviation:
 def _outside(points: Floats, solid: Solid) -> Deviation:
     """Distances from points to a solid, none for those inside it."""
     extent = float(solid.size.max())
-    found = SurfacePoints(solid.vertices, solid.triangles, extent / FINENESS).nearest(points)
-    distance = np.array(found.distance)
+    surface = SurfacePoints(solid.vertices, solid.triangles, extent / FINENESS)
+    distance = surface.near(points).distance
     off = np.flatnonzero(distance > 1e-6 * extent)
     if len(off):
-        # Slightly aslant, so that no ray runs within an upright face.
-        up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
-        met = RayCaster(solid.vertices, solid.triangles).first_hits(points[off], np.tile(up, (len(off), 1)))
-        a, b, c = solid.vertices[solid.triangles[met.triangles]].transpose(1, 0, 2)
-        leaves = (met.triangles >= 0) & (np.cross(b - a, c - a) @ up > 0)
-        distance[off[leaves]] = 0.0
+        within = _within(points[off], solid)
+        distance[off[within]] = 0.0
+        distance[off[~within]] = surface.nearest(points[off[~within]]).distance
     return Deviation(float(distance.max()), float(distance.mean()))
+
+
+def _within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
+    """Tell which points lie inside a solid: a ray from there leaves it before it enters it."""
+    # Slightly aslant, so that no ray runs within an upright face.
+    up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
+    met = RayCaster(solid.vertices, solid.triangles).first_hits(points, np.tile(up, (len(points), 1)))
+    a, b, c = solid.vertices[solid.triangles[met.triangles]].transpose(1, 0, 2)
+    return np.asarray((met.triangles >= 0) & (np.cross(b - a, c - a) @ up > 0))

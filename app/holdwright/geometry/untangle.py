@@ -17,7 +17,7 @@ from holdwright.geometry.solid import kernel_of
 
 _ROUNDS = 9
 _MOST_PARTS = 2000
-_LINES = 20_000
+_LINES = 6_000
 _MOST_ANEW = 0.6
 """Where more of the volume than this would be made anew, the whole is."""
 
@@ -69,9 +69,9 @@ def untangled(kernel: Manifold, volume: float, voxel: float | None) -> Untangled
         sound.append(mended)
         used = max(used, size)
     fused = Manifold.batch_boolean(sound, OpType.Add)
-    after = lines_through([arrays_of(fused)])
+    after = lines_through([arrays_of(fused)], 4 * _LINES)
     off = abs(float(fused.volume()) - volume)
-    if fused.num_tri() == 0 or off > 4e-3 * volume or after.share[0] > LEAST:
+    if fused.num_tri() == 0 or off > 4e-3 * volume or after.share[0] > 4 * LEAST:
         return None
     return Untangled(fused, anew if used else 0.0, used)
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.fuse import Fused, counted_volume
+from holdwright.geometry.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.mending_account import Mending, what_was_done
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Floats
@@ -106,11 +106,12 @@ def _told(length: float, factor: float, whole: float, *, sized: bool) -> str:
 
 def volume_findings(kept: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
     """Hold the fused volume against one counted along lines through the pieces, apart from the kernel."""
-    counted = counted_volume(kept)
     volume = sum(body.volume for body in fused.bodies) - (0.0 if fused.hollow else sum(fused.cavities))
-    off = abs(volume / counted - 1.0) if counted > 0 else 0.0
-    if off <= AGREED:
-        return []
+    for lines in (LINES, 64 * LINES):
+        counted = counted_volume(kept, lines)
+        off = abs(volume / counted - 1.0) if counted > 0 else 0.0
+        if off <= AGREED:
+            return []
     return [
         Finding(
             "volume_uncertain",

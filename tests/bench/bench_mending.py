@@ -1,0 +1,204 @@
+"""What mending makes of every mesh at hand, and what it costs.
+
+    python tests/bench/bench_mending.py                 the meshes beside the project, then the speed
+    python tests/bench/bench_mending.py --finish        each finished one through the starter recipe as well
+    python tests/bench/bench_mending.py --speed         the speed alone
+
+Meshes nobody here made stand in a folder beside the project, with `corpus.json` (class, and the volume two
+other libraries gave) and `hostile/expected.json` (verdict). Each is read in a process of its own, so that its
+peak memory is its own and a crash is a row of the table. Volumes are of all bodies together.
+"""
+
+import argparse
+import json
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests" / "bench"), str(ROOT / "tests")]
+
+from rough_sculpt import Group, rough_sculpt, write_sculpt  # noqa: E402
+
+from holdwright.errors import HoldwrightError  # noqa: E402
+from holdwright.files.reading import read_sculpt  # noqa: E402
+from holdwright.geometry.fuse import counted_volume, fuse, survey  # noqa: E402
+from holdwright.geometry.rebuild import rebuilt  # noqa: E402
+from shapes import boulder  # noqa: E402
+
+MESHES = ROOT.parent / "shared" / "meshes"
+LONGEST = 180.0
+COLUMNS = "{:<38} {:<17} {:<9} {:<12} {:>8} {:>8} {:>7} {:>6} {:>6}  {}"
+
+
+def main() -> None:
+    """Print the tables."""
+    asked = argparse.ArgumentParser(description="Mend every mesh at hand, and time it.")
+    asked.add_argument("--one", type=Path, help="mend this file and print JSON")
+    asked.add_argument("--finish", action="store_true", help="run the starter recipe on it as well")
+    asked.add_argument("--speed", action="store_true", help="the speed alone")
+    asked.add_argument("--folder", type=Path, default=MESHES, help="with corpus.json")
+    arguments = asked.parse_args()
+    if arguments.one:
+        print(json.dumps(_mended(arguments.one, finish=arguments.finish)))
+        return
+    if not arguments.speed:
+        _corpus(arguments.folder, finish=arguments.finish)
+    _speed()
+
+
+def _corpus(folder: Path, *, finish: bool) -> None:
+    if not folder.is_dir():
+        print("There is no folder of meshes beside the project.")
+        return
+    print(COLUMNS.format("file", "class", "verdict", "grade", "volume", "apart %", "pieces", "s", "MiB", ""))
+    rows = [
+        (row["file"], row.get("class", "sample"), row.get("reference_volume"))
+        for row in json.loads((folder / "corpus.json").read_text("utf-8"))
+    ]
+    expected = json.loads((folder / "hostile" / "expected.json").read_text("utf-8"))
+    rows += [(f"hostile/{name}", row["verdict"], row.get("volume")) for name, row in expected.items()]
+    for name, kind, volume in rows:
+        _print_row(name, kind, volume, _apart(folder / name, finish=finish))
+
+
+def _print_row(name: str, kind: str, volume: float | None, met: dict[str, Any]) -> None:
+    off = f"{met['volume'] / volume - 1:+.2%}" if volume and met.get("volume") else ""
+    figures = [
+        f"{met[key]:.{digits}f}" if key in met else "" for key, digits in (("apart", 3), ("pieces", 0))
+    ]
+    took = [f"{met[key]:.{digits}f}" if key in met else "" for key, digits in (("seconds", 2), ("memory", 0))]
+    grade = met.get("grade", "")
+    print(
+        COLUMNS.format(name, kind, met["verdict"], grade, off, *figures, *took, met["told"][:90]), flush=True
+    )
+
+
+def _apart(path: Path, *, finish: bool) -> dict[str, Any]:
+    """Mend a file in a process of its own."""
+    command = [sys.executable, __file__, "--one", str(path), *(["--finish"] if finish else [])]
+    try:
+        done = subprocess.run(command, capture_output=True, text=True, timeout=LONGEST, check=False)
+    except subprocess.TimeoutExpired:
+        return {"verdict": "HANGS", "told": f"more than {LONGEST:.0f} s"}
+    if done.returncode:
+        return {"verdict": "CRASHES", "told": done.stderr.strip().splitlines()[-1] if done.stderr else ""}
+    answer: dict[str, Any] = json.loads(done.stdout.splitlines()[-1])
+    return answer
+
+
+def _mended(path: Path, *, finish: bool) -> dict[str, Any]:
+    start = time.perf_counter()
+    try:
+        met = _solid_of(path)
+    except HoldwrightError as error:
+        met = {"verdict": "refused", "told": str(error)}
+    met["seconds"] = time.perf_counter() - start
+    met["memory"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    if finish and met["verdict"] != "refused":
+        met["told"] = f"{_finished(path)} {met['told']}"
+    return met
+
+
+def _solid_of(path: Path) -> dict[str, Any]:
+    sculpt = read_sculpt(path)
+    pieces = survey(sculpt).pieces
+    good = [piece for piece in pieces if piece.solid is not None]
+    bad = [piece for piece in pieces if piece.solid is None]
+    if not good:
+        return {"verdict": "refused", "told": f"{bad[0].name}: {bad[0].problem}", "pieces": len(pieces)}
+    fused = fuse(good)
+    volume = sum(body.volume for body in fused.bodies)
+    counted = counted_volume(good) + sum(fused.cavities)
+    grades = {piece.grade for piece in good}
+    accounts = [(piece.mending, float(piece.size.max())) for piece in good if piece.mending is not None]
+    apart = max((max(each.away.largest, each.added.largest) / size for each, size in accounts), default=0.0)
+    told = [f"{len(bad)} pieces refused: {bad[0].problem};"] if bad else []
+    told += [f"counted {volume / counted - 1:+.2%}"] if abs(volume / counted - 1) > 0.005 else []
+    return {
+        "verdict": "sound" if grades == {"as sculpted"} else "mended",
+        "grade": "rebuilt" if "rebuilt" in grades else "mended" if "mended" in grades else "as sculpted",
+        "volume": volume,
+        "apart": apart * 100,
+        "pieces": len(pieces),
+        "told": " ".join(told),
+    }
+
+
+def _finished(path: Path) -> str:
+    from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+    from holdwright.pipeline.replay import replay
+
+    try:
+        done = replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+    except HoldwrightError as error:
+        return f"NOT FINISHED: {error}"
+    errors = [finding.code for finding in done.findings if finding.severity == "error"]
+    return f"finished{', errors: ' + ', '.join(errors) if errors else ''};"
+
+
+def _speed() -> None:
+    print("\nspeed                              reading   apart, fused raw   mended, fused   ratio")
+    with tempfile.TemporaryDirectory() as folder:
+        clean = _without_tight_bends(rough_sculpt(500_000, on_block=False))
+        for name, groups in (("500k triangles, clean", clean), ("5 % of the pieces dirty", _dirtied(clean))):
+            path = Path(folder) / "rough.obj"
+            write_sculpt(path, groups)
+            _print_speed(name, path, raw_too=name.endswith("clean"))
+    rock = boulder(60.0, segments=448)
+    start = time.perf_counter()
+    made = rebuilt(rock.vertices, rock.triangles, 0.5)
+    took = time.perf_counter() - start
+    share = made.kernel.volume() / rock.volume - 1 if made else float("nan")
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
+    figures = f"{took:.1f} s, volume {share:+.3%}, {memory:.2f} GiB"
+    print(f"rebuild of {rock.triangle_count} triangles at 0.5 mm: {figures}")
+
+
+def _print_speed(name: str, path: Path, *, raw_too: bool) -> None:
+    start = time.perf_counter()
+    sculpt = read_sculpt(path)
+    reading = time.perf_counter() - start
+    took: dict[bool, float] = {}
+    for mending in (False, True) if raw_too else (True,):
+        start = time.perf_counter()
+        pieces = survey(sculpt, mending=mending).pieces
+        bodies = fuse([piece for piece in pieces if piece.solid is not None]).bodies
+        if mending:
+            counted_volume([piece for piece in pieces if piece.solid is not None])
+        took[mending] = time.perf_counter() - start + reading
+        assert bodies
+    raw = took.get(False)
+    ratio = f"{took[True] / raw:.2f}" if raw else "(beside the clean one)"
+    print(f"{name:<34} {reading:>7.2f} {raw or 0.0:>18.2f} {took[True]:>15.2f}   {ratio}", flush=True)
+
+
+def _without_tight_bends(groups: list[Group]) -> list[Group]:
+    """Take a blob in place of each stroke that overlaps itself: those are no clean pieces."""
+    return [group for group in groups if group[0].startswith("blob")] + [
+        (f"again_{name}", vertices + 0.01, faces) for name, vertices, faces in groups[:35]
+    ]
+
+
+def _dirtied(groups: list[Group]) -> list[Group]:
+    """Tear and flip every twentieth piece."""
+    generator = np.random.default_rng(5)
+    dirty = []
+    for number, (name, vertices, faces) in enumerate(groups):
+        if number % 20 == 0:
+            kept = faces[generator.random(len(faces)) > 0.02]
+            turn = generator.random(len(kept)) < 0.3
+            faces = np.where(turn[:, None], kept[:, ::-1], kept)
+        dirty.append((name, vertices, faces))
+    return dirty
+
+
+if __name__ == "__main__":
+    main()
