@@ -7,9 +7,8 @@ import numpy as np
 from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.bore_site import BoreSite
 from holdwright.geometry.bore_walls import BACK, SPACING, Least, walls
-from holdwright.geometry.columns import Mask
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.sections import along, outer, section, within
 from holdwright.geometry.solid import Solid
 

@@ -7,9 +7,9 @@ import numpy as np
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.columns import Columns, Grid, Mask, columns
+from holdwright.geometry.columns import Columns, Grid, columns
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.seat import FACING, SeatRule, seat_heights
 from holdwright.geometry.solid import Solid
 

@@ -6,9 +6,8 @@ import numpy as np
 
 from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.bore_site import COLLAR, BoreSite
-from holdwright.geometry.columns import Mask
 from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats, Indices, Mask
 from holdwright.geometry.sections import level_edges, stepped
 from holdwright.geometry.solid import Solid
 

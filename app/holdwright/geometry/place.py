@@ -19,10 +19,10 @@ import numpy as np
 from scipy.ndimage import maximum_filter
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.columns import Grid, Mask
+from holdwright.geometry.columns import Grid
 from holdwright.geometry.place_figures import LIMITS, Figures, Limit, Wanted, at_places, over_grid
 from holdwright.geometry.place_ground import Ground
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.solid import Solid
 
 SHORT = 4.0

@@ -5,9 +5,8 @@ from typing import Literal
 
 import numpy as np
 
-from holdwright.geometry.columns import Mask
 from holdwright.geometry.place_ground import Ground, inner_distance, least_over_disc, most_over_disc
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.seat import SeatRule, seat_heights
 
 Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge"]

@@ -12,8 +12,8 @@ from scipy.ndimage import (
 )
 from scipy.spatial import cKDTree
 
-from holdwright.geometry.columns import Columns, Grid, Mask, columns
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.columns import Columns, Grid, columns
+from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.sections import Outlines, along, centroid, outer, section, signed_area
 from holdwright.geometry.solid import Solid
 

@@ -7,7 +7,8 @@ from functools import cached_property
 import numpy as np
 from scipy import ndimage
 
-from holdwright.geometry.occupancy import Inside, unrolled
+from holdwright.geometry.crossings import unrolled
+from holdwright.geometry.occupancy import Inside
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.share import ShareField
 from holdwright.geometry.surroundings import (

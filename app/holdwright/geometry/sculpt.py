@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.int64]
+Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from holdwright.geometry.columns import unrolled
+from holdwright.geometry.crossings import unrolled
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.solid import Solid
 
@@ -48,7 +48,7 @@ def stepped(start: Floats, end: Floats, spacing: float) -> tuple[Floats, Indices
     """Cut edges (n, 2) to (n, 2) into steps at most `spacing` mm long: where each starts, and its edge."""
     way = end - start
     parts = np.maximum(np.ceil(np.hypot(way[:, 0], way[:, 1]) / spacing), 1).astype(np.int64)
-    edge, part = unrolled(np.zeros_like(parts), parts)
+    edge, part = unrolled(parts)
     share = (part / parts[edge])[:, None]
     return np.asarray(start[edge] + share * way[edge]), edge
 
@@ -71,7 +71,8 @@ def level_edges(vertices: Floats, triangles: Indices, heights: Floats) -> tuple[
     """
     beyond = np.searchsorted(heights, vertices[:, 2])
     a, b, c = (beyond[triangles[:, corner]] for corner in range(3))
-    triangle, level = unrolled(np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c))
+    first, last = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
+    triangle, level = unrolled(last - first, first)
     corners = triangles.take(triangle, axis=0)
     above = beyond[corners] > level[:, None]
     # One corner is alone on its side of the height, and the two edges that meet in it are cut.

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.columns import Mask
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Mask
 
 Outlines = Sequence[Floats]
 
