@@ -44,6 +44,7 @@ COMMANDS: Final = (
     Command("save", "Save", ("Ctrl+S",), (), "Save the recipe"),
     Command("save_as", "Save as...", ("Ctrl+Shift+S",), (), "Save the recipe in another file"),
     Command("export", "Export", ("Ctrl+E",), (), "Write the parts for printing"),
+    Command("joint", "Joint card", ("Ctrl+J",), (), "Say whether the hold stays put on its wall"),
     Command("undo", "Undo", ("Ctrl+Z",), (), "Take the last change back"),
     Command("redo", "Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), (), "Do again what was undone"),
     Command("previous_step", "Step before", ("Ctrl+PgUp",), (), "Go to the step before"),

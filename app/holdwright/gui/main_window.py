@@ -15,6 +15,7 @@ from holdwright.gui.drops import dropped_paths
 from holdwright.gui.empty import EmptyState
 from holdwright.gui.export_panel import ExportPanel
 from holdwright.gui.help_sheet import HelpSheet
+from holdwright.gui.joint_page import JointPage
 from holdwright.gui.keeping import Keeping
 from holdwright.gui.notice import Notice
 from holdwright.gui.opening import Opening
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
         self.top_bar = TopBar(document)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
+        self.joint_page = JointPage(document, catalogue)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
         self.section_bar = SectionBar(preferences.length_unit)
@@ -137,7 +139,7 @@ class MainWindow(QMainWindow):
         column.addWidget(self.section_bar)
         column.addWidget(self.viewport, 1)
         column.addWidget(self.strip)
-        for page in (self.sidebar, self.export_panel, self.preferences_page):
+        for page in (self.sidebar, self.export_panel, self.joint_page, self.preferences_page):
             self._left.addWidget(page)
         self._left.setMinimumWidth(self.sidebar.minimumWidth())
         self._bench.addWidget(self._left)

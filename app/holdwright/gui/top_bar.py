@@ -71,7 +71,8 @@ class TopBar(QWidget):
         Whether distances are to be measured.
     view_asked
         Name of a view, one of `VIEWS`, or "fit".
-    export_asked, open_asked, save_asked, save_as_asked, preferences_asked, help_asked, quit_asked
+    export_asked, joint_asked, open_asked, save_asked, save_as_asked, preferences_asked, help_asked,
+    quit_asked
         As they say.
     """
 
@@ -80,6 +81,7 @@ class TopBar(QWidget):
     heat_toggled = Signal(bool)
     view_asked = Signal(str)
     export_asked = Signal()
+    joint_asked = Signal()
     open_asked = Signal()
     save_asked = Signal()
     save_as_asked = Signal()
@@ -218,6 +220,7 @@ class TopBar(QWidget):
             ("Open...", self.open_asked, False),
             ("Save", self.save_asked, True),
             ("Save as...", self.save_as_asked, True),
+            ("Joint card", self.joint_asked, True),
             ("", None, False),
             ("Preferences...", self.preferences_asked, False),
             ("Keys and cautions", self.help_asked, False),

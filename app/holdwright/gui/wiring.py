@@ -78,6 +78,7 @@ class Wiring(QObject):
             "save": lambda: window.opening.save(),
             "save_as": lambda: window.opening.save(elsewhere=True),
             "export": lambda: window.show_left(window.export_panel),
+            "joint": lambda: window.show_left(window.joint_page),
             "undo": document.edits.undo,
             "redo": document.edits.redo,
             "previous_step": lambda: self._go(-1),
@@ -94,6 +95,7 @@ class Wiring(QObject):
             (bar.save_asked, "save"),
             (bar.save_as_asked, "save_as"),
             (bar.export_asked, "export"),
+            (bar.joint_asked, "joint"),
             (bar.help_asked, "help"),
             (bar.preferences_asked, "preferences"),
             (bar.quit_asked, "close"),
@@ -102,10 +104,11 @@ class Wiring(QObject):
 
     def _connect_pages(self) -> None:
         window = self._window
-        for page in (window.export_panel, window.preferences_page):
+        for page in (window.export_panel, window.joint_page, window.preferences_page):
             page.closed.connect(lambda: window.show_left(window.sidebar))
         self._document.opened.connect(lambda: window.show_left(window.sidebar))
         window.sidebar.finding_chosen.connect(self._go_to_finding)
+        window.joint_page.finding_chosen.connect(self._go_to_finding)
         window.sidebar.pick_asked.connect(self._pick)
         window.viewport.marker_clicked.connect(self.stage.choose_marker)
 

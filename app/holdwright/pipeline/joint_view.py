@@ -1,0 +1,55 @@
+"""What the window needs of a finished hold to reckon and draw its joint, measured on the exact solids."""
+
+from dataclasses import dataclass
+
+from holdwright.hold.hold import Hold
+from holdwright.joint.profile import Profile, profile_of
+from holdwright.joint.shape import JointShape, joint_shape
+from holdwright.pipeline.bench import Bench
+
+
+@dataclass(frozen=True)
+class JointAsked:
+    """Which result is meant: its step, and the key of the result."""
+
+    step: str
+    key: str
+
+
+@dataclass(frozen=True, eq=False)
+class JointView:
+    """A hold's joint, measured once however often bolt, torque or load are changed.
+
+    Attributes
+    ----------
+    shape
+        What the figures need.
+    profiles
+        The hold cut open along each bore, in the order of `shape.bores`.
+    """
+
+    shape: JointShape
+    profiles: tuple[Profile, ...]
+
+
+def view_joint(bench: Bench, asked: JointAsked) -> JointView:
+    """Measure a hold's joint.
+
+    Raises
+    ------
+    HoldwrightError
+        As the sculpt's reader or a step raised it, where the hold has to be made anew; or when it has no
+        bore, or nothing that a bolt could clamp.
+    """
+    bench.progress.report(0.0, "measuring the joint")
+    hold = bench.hold(asked.step, asked.key, bench.progress.part(0.0, 0.5))
+    bench.progress.report(0.5, "measuring the joint")
+    view = joint_view(hold)
+    bench.progress.report(1.0, "measured")
+    return view
+
+
+def joint_view(hold: Hold) -> JointView:
+    """Measure the joint of a finished hold, whole or split; errors as of `joint.shape.joint_shape`."""
+    shape = joint_shape(hold)
+    return JointView(shape, tuple(profile_of(hold, bore) for bore in shape.bores))
