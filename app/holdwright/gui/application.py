@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
@@ -37,7 +38,13 @@ def data_folder() -> Path:
     return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
 
 
-def build_window(settings: QSettings, folder: Path, scheme: style.Scheme) -> MainWindow:
+WARM_UP_MS: Final = 250
+"""How long after the window was built the geometry process is started: the window is to be seen first."""
+
+
+def build_window(
+    settings: QSettings, folder: Path, scheme: style.Scheme, *, warm: bool = False
+) -> MainWindow:
     """Build the main window.
 
     Parameters
@@ -46,6 +53,8 @@ def build_window(settings: QSettings, folder: Path, scheme: style.Scheme) -> Mai
         Where preferences, window layout and recent files are kept.
     folder
         Where autosaves and remembered results are kept.
+    warm
+        Start the geometry process before there is work for it, so that the first sculpt need not wait.
     """
     results = folder / "results"
     catalogue = load_catalogue()
@@ -57,6 +66,8 @@ def build_window(settings: QSettings, folder: Path, scheme: style.Scheme) -> Mai
     document.setParent(window)
     runner.setParent(document)
     Wiring(window, catalogue, ThicknessMap(document, results, window))
+    if warm:
+        QTimer.singleShot(WARM_UP_MS, runner, runner.warm_up)
     return window
 
 
@@ -66,7 +77,7 @@ def run(path: Path | None = None) -> int:
     settings = QSettings()
     scheme = Preferences(settings).scheme_for(made)
     style.apply(made, scheme)
-    window = build_window(settings, data_folder(), scheme)
+    window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
     QTimer.singleShot(0, lambda: window.begin(path))
     return made.exec()

@@ -177,8 +177,6 @@ class Document(QObject):
         self._runner.stop()
         self._session, self._sculpt, self._failure = session, None, ""
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
-        if session and session.selected is None and session.recipe.steps:
-            session.selected = session.recipe.steps[0].id
         self.opened.emit()
         self.recipe_changed.emit()
         self.path_changed.emit()

@@ -42,6 +42,7 @@ class EmptyState(QWidget):
         self._sample.clicked.connect(self.sample_asked)
         self._list = QVBoxLayout()
         self._lay_out()
+        self.setFocusProxy(self._open)
         self.refresh()
 
     def set_scheme(self, scheme: style.Scheme) -> None:

@@ -104,6 +104,7 @@ class MainWindow(QMainWindow):
         self._pages.setCurrentWidget(self._bench if there else self.empty)
         if not there:
             self.empty.refresh()
+            self.empty.setFocus()
         name = self.opening.name if there else ""
         star = "*" if self.document.dirty else ""
         self.setWindowTitle(f"{name}{star}" if name else "")
