@@ -28,14 +28,15 @@ def window(open_window) -> MainWindow:
 
 
 @pytest.fixture
-def open_window(qtbot, qapp, settings, data_folder, monkeypatch) -> Iterator[Callable[[], MainWindow]]:
+def open_window(qtbot, qapp, settings, data_folder, monkeypatch) -> Iterator[Callable[..., MainWindow]]:
     """Opens windows, all with the same settings and folder; their changes are left unsaved at the end."""
     opened: list[MainWindow] = []
 
-    def build() -> MainWindow:
+    def build(size: tuple[int, int] | None = (1280, 800)) -> MainWindow:
         made = build_window(settings, data_folder, "light")
         made.viewport.animated = False
-        made.resize(1280, 800)
+        if size is not None:
+            made.resize(*size)
         with qtbot.waitExposed(made):
             made.show()
         made.activateWindow()
