@@ -57,7 +57,10 @@ class Accessors:
                 raise Unreadable(
                     f"{name} holds positions as components of type {kind}, which they cannot have"
                 )
-            values = self._array(entry, name, "VEC3").astype(np.float64)
+            with np.errstate(
+                invalid="ignore"
+            ):  # what is no number stays none, and is refused where it is used
+                values = self._array(entry, name, "VEC3").astype(np.float64)
             if kind != _FLOAT and entry.get("normalized") is True:
                 limits = np.iinfo(_KINDS[kind])
                 values = np.maximum(values / limits.max, -1.0 if limits.min < 0 else 0.0)

@@ -9,7 +9,7 @@ from holdwright.files.unreadable import Unreadable, excerpt
 DEEPEST: Final = 100
 """Elements inside one another; 3MF nests six deep, and extensions a little more."""
 
-MOST_ELEMENTS: Final = 5_000_000
+MOST_ELEMENTS: Final = 3_000_000
 """Elements taken one by one; rows of meshes that are read in bulk do not count."""
 
 LONGEST_TAG: Final = 1 << 20
