@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fnmatch import fnmatchcase
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
@@ -25,6 +24,7 @@ from holdwright.operations.import_findings import (
     volume_findings,
 )
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
+from holdwright.parameters.piece_names import meant_by
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -140,7 +140,7 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
     out: set[str] = set()
     findings: list[Finding] = []
     for pattern in parameters.leave_out:
-        met = {piece.name for piece in found.pieces if _answers_to(piece.name, pattern)}
+        met = {piece.name for piece in found.pieces if meant_by(pattern, piece.name)}
         out |= met
         if not met:
             findings.append(
@@ -164,11 +164,6 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
             f"All {len(found.pieces)} pieces are left out, so nothing is there to finish; keep at least one."
         )
     return kept, findings
-
-
-def _answers_to(name: str, pattern: str) -> bool:
-    """Tell whether a piece, or the group it is part of, is meant by a pattern."""
-    return fnmatchcase(name, pattern) or fnmatchcase(name.rpartition("/")[0] or name, pattern)
 
 
 def _without_scraps(kept: list[SculptPiece]) -> tuple[list[SculptPiece], list[SculptPiece]]:

@@ -5,7 +5,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from holdwright.gui.figures import count_text, length_scale, scale_of, size_text, typeset, volume_text
-from holdwright.gui.form.names_editor import without
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 
@@ -66,10 +65,3 @@ def test_plain_text_is_typeset():
     assert typeset("seat depth 18 -> 22 mm") == "seat depth 18 → 22 mm"
     assert typeset("box 12 x 4") == f"box 12 {BY} 4"
     assert typeset("M10 x fine, room2") == "M10 x fine, room2"
-
-
-def test_a_pattern_gives_way_to_the_other_names_it_meant():
-    pieces = ("clay", "group/a", "group/b", "group/c")
-    assert without(("group",), "group/b", pieces) == ("group/a", "group/c")
-    assert without(("clay", "group/*"), "clay", pieces) == ("group/*",)
-    assert without(("group/*", "*/a"), "group/b", pieces) == ("*/a", "group/c")

@@ -1,7 +1,6 @@
 """An editor of names of pieces: the sculpt's pieces with ticks, and names or patterns typed in."""
 
 from collections.abc import Sequence
-from fnmatch import fnmatchcase
 from typing import Any, Final
 
 from PySide6.QtCore import QSize, Qt
@@ -13,6 +12,7 @@ from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.ground import field_height, paint_ground
 from holdwright.gui.thin_bar import ThinBar
 from holdwright.parameters.describe import FieldDescription
+from holdwright.parameters.piece_names import meant_by, meant_by_any, without
 
 MOST_ROWS: Final = 7
 
@@ -64,10 +64,10 @@ class NamesEditor(Editor):
         row = self._list.currentRow()
         blocked = self._list.blockSignals(True)
         self._list.clear()
-        strangers = [name for name in self._names if not any(answers(each, name) for each in self._pieces)]
+        strangers = [name for name in self._names if not any(meant_by(name, each) for each in self._pieces)]
         for name in (*self._pieces, *strangers):
             item = QListWidgetItem(name, self._list)
-            named = name in strangers or any(answers(name, pattern) for pattern in self._names)
+            named = name in strangers or meant_by_any(self._names, name)
             item.setSizeHint(QSize(0, self._row_height()))
             item.setCheckState(Qt.CheckState.Checked if named else Qt.CheckState.Unchecked)
             item.setToolTip(f"{name}: no piece of this sculpt" if name in strangers else name)
@@ -114,22 +114,3 @@ class PlainLine(QLineEdit):
         paint_ground(painter, self, focused=self.hasFocus())
         painter.end()
         super().paintEvent(event)
-
-
-def answers(piece: str, pattern: str) -> bool:
-    """Tell whether a piece, or the group it is part of, is meant by a name or pattern."""
-    return fnmatchcase(piece, pattern) or fnmatchcase(piece.rpartition("/")[0] or piece, pattern)
-
-
-def without(names: Sequence[str], piece: str, pieces: Sequence[str]) -> tuple[str, ...]:
-    """Give the names without one piece; patterns that meant it give way to the others they meant."""
-    kept = [name for name in names if name != piece and not answers(piece, name)]
-    dropped = [name for name in names if name not in kept]
-    others = [
-        each
-        for each in pieces
-        if each != piece
-        and any(answers(each, name) for name in dropped)
-        and not any(answers(each, name) for name in kept)
-    ]
-    return (*kept, *others)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fnmatch import fnmatchcase
 from glob import escape
 from typing import Final
 
@@ -19,6 +18,7 @@ from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import GroundBlock
 from holdwright.operations.import_sculpt import ImportSculptParameters
+from holdwright.parameters.piece_names import meant_by_any, without
 from holdwright.pipeline.messages import SculptShown
 from holdwright.pipeline.recipe import Step
 from holdwright.pipeline.shown import Surface
@@ -91,8 +91,8 @@ class PiecesWork(Work[Pieces]):
         if not name:
             return
         if self._is_left(name):
-            kept = tuple(pattern for pattern in self.state.leave_out if not fnmatchcase(name, pattern))
-            self.bench.edit({"leave_out": kept})
+            pieces = [each for each, _, _ in self._probes]
+            self.bench.edit({"leave_out": without(self.state.leave_out, name, pieces)})
         else:
             self.bench.edit({"leave_out": (*self.state.leave_out, escape(name))})
 
@@ -130,7 +130,7 @@ class PiecesWork(Work[Pieces]):
         return self._skins[name]
 
     def _is_left(self, name: str) -> bool:
-        return any(fnmatchcase(name, pattern) for pattern in self.state.leave_out)
+        return meant_by_any(self.state.leave_out, name)
 
     def _is_ground(self, name: str) -> bool:
         """Tell whether a piece was taken for the ground block and is not in what is shown."""

@@ -1,0 +1,30 @@
+"""Which pieces of a sculpt are meant by names and patterns."""
+
+from collections.abc import Sequence
+from fnmatch import fnmatchcase
+
+
+def meant_by(pattern: str, piece: str) -> bool:
+    """Tell whether a piece, or the group it is part of ("group/piece"), is meant by a name or pattern.
+
+    A name always means itself, even one with brackets or stars in it.
+    """
+    group = piece.rpartition("/")[0] or piece
+    return pattern in (piece, group) or fnmatchcase(piece, pattern) or fnmatchcase(group, pattern)
+
+
+def meant_by_any(patterns: Sequence[str], piece: str) -> bool:
+    """Tell whether a piece is meant by one of several names or patterns."""
+    return any(meant_by(pattern, piece) for pattern in patterns)
+
+
+def without(patterns: Sequence[str], piece: str, pieces: Sequence[str]) -> tuple[str, ...]:
+    """Give the patterns without one piece; those that meant it give way to the others they meant."""
+    kept = [pattern for pattern in patterns if not meant_by(pattern, piece)]
+    dropped = [pattern for pattern in patterns if meant_by(pattern, piece)]
+    others = [
+        each
+        for each in pieces
+        if each != piece and meant_by_any(dropped, each) and not meant_by_any(kept, each)
+    ]
+    return (*kept, *others)
