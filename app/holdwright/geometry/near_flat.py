@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.nearest import SurfacePoint
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats, Indices, Mask
 from holdwright.geometry.solid import Solid
 from holdwright.geometry.surface_sample import SurfaceSample, whole_surface
 
@@ -47,7 +46,7 @@ def fit_plane(points: Floats, weights: Floats, outward: Floats) -> Plane:
     return Plane(normal, float(normal @ middle))
 
 
-def near_plane(sample: SurfaceSample, plane: Plane, tolerance: float) -> NDArray[np.bool_]:
+def near_plane(sample: SurfaceSample, plane: Plane, tolerance: float) -> Mask:
     """Tell which triangles lie within `tolerance` mm of a plane and face the way it does."""
     low, high = sample.levels(plane.normal)
     level = (np.abs(low + high - 2 * plane.offset) <= 2 * tolerance) & (high - low <= 2 * tolerance)
@@ -132,7 +131,7 @@ def flat_round(solid: Solid, seed: SurfacePoint) -> tuple[Plane, float]:
     for _ in range(_ROUNDS):
         near = near_plane(part, plane, tolerance)
         near[first] = True
-        members = _connected(solid.triangles[names], np.flatnonzero(near), first)
+        members = hanging_together(solid.triangles[names], np.flatnonzero(near), first)
         points, weights = part.corners[members].reshape(-1, 3), np.repeat(part.weights[members], 3)
         plane = fit_plane(points, weights, plane.normal)
         before, area = area, float(part.weights[members].sum())
@@ -158,8 +157,18 @@ def _drawn_in(span: float, plane: Plane, points: Floats, weights: Floats, tolera
     return float(np.clip(rough, _LEAST_TOLERANCE * span, tolerance))
 
 
-def _connected(triangles: Indices, chosen: Indices, seed: int) -> Indices:
-    """Keep those of the chosen triangles that hang together with the seed."""
+def hanging_together(triangles: Indices, chosen: Indices, seed: int) -> Indices:
+    """Keep those of the chosen triangles that hang together with one of them.
+
+    Parameters
+    ----------
+    triangles
+        (m, 3) indices of vertices.
+    chosen
+        (k,) numbers of triangles, ascending.
+    seed
+        One of the chosen.
+    """
     names, local = np.unique(triangles[chosen], return_inverse=True)
     local = local.reshape(-1, 3)
     rows, columns = np.concatenate([local[:, 0], local[:, 1]]), np.concatenate([local[:, 1], local[:, 2]])

@@ -5,10 +5,8 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
-from holdwright.geometry.near_flat import TOLERANCE, Plane, fit_plane, near_plane
+from holdwright.geometry.near_flat import TOLERANCE, Plane, fit_plane, hanging_together, near_plane
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.surface_sample import SurfaceSample
 from holdwright.gui.viewport.picking import Probe
@@ -81,7 +79,7 @@ class FlatAreas:
         for _ in range(_ROUNDS):
             near = near_plane(part, plane, tolerance)
             near[first] = True
-            members = _joined(triangles, np.flatnonzero(near), first)
+            members = hanging_together(triangles, np.flatnonzero(near), first)
             plane = _fitted(part.chosen(members), plane.normal)
         return FlatArea(names[members], plane.normal, float(part.weights[members].sum()))
 
@@ -129,13 +127,3 @@ class FlatAreas:
 
 def _fitted(sample: SurfaceSample, outward: Floats) -> Plane:
     return fit_plane(sample.points, np.repeat(np.maximum(sample.weights, 1e-12), 3), outward)
-
-
-def _joined(triangles: Indices, chosen: Indices, seed: int) -> Indices:
-    """Keep those of the chosen triangles that hang together with the seed."""
-    names, local = np.unique(triangles[chosen], return_inverse=True)
-    local = local.reshape(-1, 3)
-    rows, columns = np.concatenate([local[:, 0], local[:, 1]]), np.concatenate([local[:, 1], local[:, 2]])
-    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(len(names), len(names)))
-    label = connected_components(links, directed=False)[1][local[:, 0]]
-    return np.asarray(chosen[label == label[int(np.searchsorted(chosen, seed))]])
