@@ -13,7 +13,7 @@ from holdwright.pipeline.history import History
 from holdwright.pipeline.messages import Job, SculptShown
 from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import Measures
+from holdwright.pipeline.replay import HoldMeasures
 from holdwright.pipeline.shown import ShownSolid, ShownStep, Surface
 from holdwright.session import Session
 
@@ -94,9 +94,9 @@ def solid(volume_mm3: float) -> ShownSolid:
     return ShownSolid(triangle(), None, volume_mm3, 1.0)
 
 
-def measures(x: float, y: float, z: float, volume_mm3: float) -> Measures:
+def measures(x: float, y: float, z: float, volume_mm3: float) -> HoldMeasures:
     """Measures of a hold of that size."""
-    return Measures(volume_mm3, ((0.0, 0.0, 0.0), (x, y, z)))
+    return HoldMeasures(volume_mm3, ((0.0, 0.0, 0.0), (x, y, z)))
 
 
 def thin_wall(severity: str = "warning") -> Finding:

@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from holdwright.gui.section_axes import section_axes
 from holdwright.gui.section_bar import LIMIT_MM, ROWS, SectionBar
 from holdwright.hold.feature import Bore
-from holdwright.pipeline.replay import Measures
+from holdwright.pipeline.replay import HoldMeasures
 from holdwright.pipeline.shown import ShownStep
 from quiet_runner import solid
 
@@ -18,7 +18,7 @@ AXIS = (float(np.sin(TILT)), 0.0, float(np.cos(TILT)))
 
 def step(*features, parts=("shell", "core")) -> ShownStep:
     solids = {name: solid(1000.0) for name in parts}
-    measures = Measures(1000.0, ((-60.0, -50.0, 0.0), (60.0, 40.0, 45.0)))
+    measures = HoldMeasures(1000.0, ((-60.0, -50.0, 0.0), (60.0, 40.0, 45.0)))
     return ShownStep("s6", "cut_bore", "Cut bore", "k", features=features, measures=measures, solids=solids)
 
 

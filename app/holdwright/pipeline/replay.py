@@ -23,7 +23,7 @@ from holdwright.progress import SILENT, Progress
 
 
 @dataclass(frozen=True)
-class Measures:
+class HoldMeasures:
     """Size of a hold, its parts taken together.
 
     Attributes
@@ -77,7 +77,7 @@ class StepResult:
     searches: Mapping[str, float] = field(default_factory=dict)
     cached: bool = False
     enabled: bool = True
-    measures: Measures | None = None
+    measures: HoldMeasures | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -234,7 +234,7 @@ def _result(
     )
 
 
-def measures_of(hold: Hold) -> Measures | None:
+def measures_of(hold: Hold) -> HoldMeasures | None:
     """Measure a hold's solids together; None where it has none."""
     solids = tuple(hold.solids.values())
     if not solids:
@@ -242,7 +242,7 @@ def measures_of(hold: Hold) -> Measures | None:
     corners = [solid.bounds for solid in solids]
     low = point([min(corner[0][axis] for corner in corners) for axis in range(3)])
     high = point([max(corner[1][axis] for corner in corners) for axis in range(3)])
-    return Measures(sum(solid.volume for solid in solids), (low, high))
+    return HoldMeasures(sum(solid.volume for solid in solids), (low, high))
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from holdwright.geometry.solid import Solid
 from holdwright.geometry.standin import stand_in
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.replay import Measures, StepResult
+from holdwright.pipeline.replay import HoldMeasures, StepResult
 
 DRAWN_TRIANGLES = 200_000
 """Above this a mesh gets a stand-in to be drawn in its place while the view moves."""
@@ -80,7 +80,7 @@ class ShownStep:
     cached: bool = False
     sized: bool = False
     placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
-    measures: Measures | None = None
+    measures: HoldMeasures | None = None
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
     failed: str = ""
 
