@@ -44,8 +44,8 @@ def view():
 
 
 @pytest.fixture
-def page(qtbot, document):
-    made = JointPage(document, CATALOGUE)
+def page(qtbot, document, settings):
+    made = JointPage(document, CATALOGUE, settings)
     qtbot.addWidget(made)
     made.resize(340, 1500)
     with qtbot.waitExposed(made):
@@ -141,6 +141,16 @@ def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, docum
     assert len(errands(runner)) == 2
     document.edits.undo()
     assert page.choices.hardware[1].name == WASHER
+
+
+def test_wall_material_and_load_are_kept_for_the_next_hold(qtbot, page, document, settings):
+    material = next(row for row in CATALOGUE.materials if row.name == "ASA")
+    page.choices.choose(torque=15.0, material=material)
+    settings.setValue("joint_factor", "many")
+    settings.setValue("joint_mass", -3.0)
+    later = JointPage(document, CATALOGUE, settings)
+    qtbot.addWidget(later)
+    assert later.choices.conditions == replace(conditions(CATALOGUE, "ASA"), torque=15.0)
 
 
 def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, view):

@@ -3,7 +3,7 @@
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QSize, Signal
+from PySide6.QtCore import QSettings, QSize, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -15,6 +15,7 @@ from holdwright.gui.document import Document
 from holdwright.gui.joint.base_drawing import BaseDrawing
 from holdwright.gui.joint.choices import JointChoices
 from holdwright.gui.joint.figure_list import FigureList
+from holdwright.gui.joint.kept import KeptConditions
 from holdwright.gui.joint.section_drawing import SectionDrawing
 from holdwright.gui.joint.words import card_lines
 from holdwright.gui.page import Page
@@ -36,6 +37,11 @@ _GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
 class JointPage(Page):
     """The hold's shape is measured once for each result; all else is reckoned anew at each choice.
 
+    Parameters
+    ----------
+    settings
+        Where wall, material and load are kept.
+
     Signals
     -------
     finding_chosen
@@ -44,7 +50,9 @@ class JointPage(Page):
 
     finding_chosen = Signal(str, object)
 
-    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
+    ) -> None:
         super().__init__("Joint card", parent)
         self._document = document
         self._catalogue = catalogue
@@ -55,7 +63,7 @@ class JointPage(Page):
         self._failed = ""
         self._cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
-        self.choices = JointChoices(catalogue, self)
+        self.choices = JointChoices(catalogue, KeptConditions(settings, catalogue), self)
         self.put_button = QuietButton("Put into the recipe", self)
         self.figures = FigureList(self)
         self.base = BaseDrawing(self)

@@ -68,7 +68,7 @@ class MainWindow(QMainWindow):
         self.top_bar = TopBar(document)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
-        self.joint_page = JointPage(document, catalogue)
+        self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
         self.section_bar = SectionBar(preferences.length_unit)

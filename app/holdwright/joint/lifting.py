@@ -44,8 +44,8 @@ def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting
     """
     even = clamp * (1.0 - contact.centre @ contact.leverage)
     if even.min() < 0.0:
-        plane = _plane(contact, np.zeros(2), clamp, 0.0)
-        return Lifting(0.0, contact.hull[int(even.argmin())], plane)
+        # It does not press there even without load, and where it does is known exactly.
+        return Lifting(0.0, contact.hull[int(even.argmin())], clamp * contact.pressure.plane)
     worst: Lifting | None = None
     for index, direction in enumerate(reach.directions):
         for place, height in (

@@ -58,7 +58,7 @@ class BaseDrawing(QWidget):
         if lifts is None:
             return f"{said}; no edge lifts."
         if lifts.safety <= 0.0:
-            return f"{said}; the marked edge does not press even without load."
+            return f"{said}; the hatched part does not press even without load."
         if lifts.safety < 1.0:
             return f"{said}; the hatched part lifts under the load, from {lifts.safety:.2f} of it on."
         return f"{said}; the marked edge lifts first, at {lifts.safety:.2f} times the load."

@@ -15,7 +15,8 @@ from holdwright.gui.figures import Scale
 from holdwright.gui.form.choice_editors import Entry, ListEditor
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor
-from holdwright.joint.conditions import Conditions, conditions
+from holdwright.gui.joint.kept import KeptConditions
+from holdwright.joint.conditions import Conditions
 from holdwright.parameters.describe import FieldDescription
 
 FIGURES: Final = (
@@ -55,6 +56,11 @@ FIGURES: Final = (
 class JointChoices(QWidget):
     """Each holds from the moment it is chosen.
 
+    Parameters
+    ----------
+    kept
+        What was chosen last.
+
     Signals
     -------
     changed
@@ -66,10 +72,11 @@ class JointChoices(QWidget):
     changed = Signal()
     refused = Signal(str)
 
-    def __init__(self, catalogue: Catalogue, parent: QWidget | None = None) -> None:
+    def __init__(self, catalogue: Catalogue, kept: KeptConditions, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._catalogue = catalogue
-        self._wanted = conditions(catalogue)
+        self._kept = kept
+        self._wanted = kept.read()
         self._bored: tuple[Screw, Washer | None] | None = None
         self._tried: tuple[Screw, Washer | None] | None = None
         self.editors: dict[str, Editor] = {}
@@ -133,6 +140,7 @@ class JointChoices(QWidget):
             washer = values.pop("washer", self._tried[1])
             self._tried = screw, washer if screw == self._tried[0] else self._washer_for(screw, washer)
         self._wanted = replace(self._wanted, **values)
+        self._kept.keep(self._wanted)
         self._show()
         self.changed.emit()
 
