@@ -14,6 +14,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.gui import style
 from holdwright.gui.joint.plan import Plan
+from holdwright.gui.joint.section_drawing import HEIGHT
 from holdwright.gui.joint_page import JointPage
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
@@ -205,8 +206,9 @@ def test_cautions_stand_there_whatever_is_shown(page, document, runner, view):
     assert cautioned()
 
 
-def test_drawings_are_to_scale(page, document, runner, view):
+def test_drawings_are_to_scale(qtbot, page, document, runner, view):
     measured(document, runner, view)
+    qtbot.waitUntil(lambda: page.sections[0].height() == HEIGHT)
     wide, tall = inked(page.base)
     assert wide / tall == pytest.approx(120.0 / 100.0, rel=0.02)
     section = page.sections[0]

@@ -167,7 +167,7 @@ class JointPage(Page):
         """Say why there are no figures."""
         self._cards, self._findings = (), None
         self._sentence.setText(sentence)
-        self._body.hide()
+        self._show_figures(shown=False)
         self._fill_findings(())
         self.put_button.setEnabled(self.choices.is_tried)
 
@@ -200,7 +200,11 @@ class JointPage(Page):
         self._show_sections(self._view)
         self.figures.show_lines(card_lines(cards))
         self.put_button.setEnabled(self.choices.is_tried)
-        self._body.show()
+        self._show_figures(shown=True)
+
+    def _show_figures(self, *, shown: bool) -> None:
+        self.figures.setVisible(shown)
+        self._body.setVisible(shown)
 
     def _show_sections(self, view: JointView) -> None:
         while len(self.sections) > len(view.profiles):
@@ -275,14 +279,14 @@ class JointPage(Page):
         self.column.addLayout(row)
         self._sentence = self.add_heading("")
         self._sentence.setWordWrap(True)
+        self.column.addWidget(self.figures)
+        self.column.addSpacing(style.GAP)
         self._finding_column.setSpacing(1)
         self.column.addLayout(self._finding_column)
         self._body = QWidget(self)
         body = QVBoxLayout(self._body)
         body.setContentsMargins(0, style.GAP, 0, 0)
         body.setSpacing(style.GRID)
-        body.addWidget(self.figures)
-        body.addSpacing(style.GAP)
         body.addLayout(self._section_column)
         body.addWidget(self.words("Cut open through the bolt; to scale, lengths in mm.", faint=True))
         body.addSpacing(style.GAP)
@@ -290,6 +294,6 @@ class JointPage(Page):
         self._base_words = self.words(faint=True)
         body.addWidget(self._base_words)
         self.column.addWidget(self._body)
-        self._body.hide()
+        self._show_figures(shown=False)
         self.column.addStretch(1)
         self.add_foot(self.words(" ".join(CAUTIONS), faint=True))

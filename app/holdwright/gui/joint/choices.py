@@ -22,7 +22,7 @@ from holdwright.parameters.describe import FieldDescription
 FIGURES: Final = (
     (
         FieldDescription(
-            "torque", "number", "Torque in N m", "How hard the bolt is tightened.", "", 0.0, 200.0, True
+            "torque", "number", "Torque, N m", "How hard the bolt is tightened.", "", 0.0, 200.0, True
         ),
         Scale(decimals=1, step=1.0),
     ),
@@ -34,7 +34,7 @@ FIGURES: Final = (
         FieldDescription(
             "factor",
             "number",
-            "Times the weight",
+            "Load factor",
             "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump.",
             "",
             0.0,
@@ -45,7 +45,13 @@ FIGURES: Final = (
     ),
     (
         FieldDescription(
-            "overhang", "angle", "Wall leans over", "0 for an upright wall, 90 for a roof.", "deg", 0.0, 90.0
+            "overhang",
+            "angle",
+            "Wall leans",
+            "How far the wall leans over: 0 is upright, 90 a roof.",
+            "deg",
+            0.0,
+            90.0,
         ),
         Scale(suffix="°", decimals=1, step=5.0),
     ),
