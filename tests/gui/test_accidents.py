@@ -20,6 +20,8 @@ from holdwright.gui import questions
 from holdwright.gui.heat import ThicknessMap
 from holdwright.gui.kept_solids import BUDGET
 from holdwright.gui.runner import LOST, LOST_ERRAND
+from holdwright.pipeline.child import Child
+from holdwright.pipeline.messages import StepShown
 from holdwright.pipeline.recipe_file import find_recipe
 from holdwright.resources import sample_folder
 from mesh_files import write_obj
@@ -200,7 +202,7 @@ def _saved_rim(path: Path) -> float:
 # Lost processes
 
 
-def test_geometry_lost_is_told_while_busy_and_not_noticed_while_idle(qtbot, window, recipe_file):
+def test_geometry_lost_is_told_while_busy_and_not_noticed_while_idle(qtbot, window, recipe_file, monkeypatch):
     runner = window.document._runner
     with qtbot.waitSignal(window.document.reported, timeout=WAIT):
         drop(window, recipe_file)
@@ -220,6 +222,24 @@ def test_geometry_lost_is_told_while_busy_and_not_noticed_while_idle(qtbot, wind
     assert words(window) == ""
     assert all_current(window)
     assert runner.pid not in (0, lost)
+
+    answer = Child.answer
+
+    def unreadable(child, timeout=None):
+        given = answer(child, timeout)
+        if isinstance(given, StepShown):
+            raise AttributeError("no such class")  # noqa: TRY004  as unpickling does
+        return given
+
+    with monkeypatch.context() as spoilt:
+        spoilt.setattr(Child, "answer", unreadable)
+        set_rim(qtbot, window, "5")
+        qtbot.waitUntil(lambda: words(window) == LOST, timeout=WAIT)
+    os.kill(runner.pid, signal.SIGKILL)  # it was started with the spoilt reader
+    qtbot.waitUntil(lambda: runner.pid == 0)
+    with qtbot.waitSignal(window.document.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
+        qtbot.mouseClick(window.notice.again, LEFT)
+    assert all_current(window)
 
 
 def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, window, lump, tmp_path):

@@ -175,8 +175,9 @@ class Runner(QObject):
                 answer = child.answer()
             except Lost:
                 answer = None
-            except (OSError, ValueError, TypeError):
-                # The connection was closed on this side while the thread waited on it.
+            except Exception:  # noqa: BLE001  whatever it is, the window must not wait for ever
+                # The connection was closed on this side while the thread waited on it; or the answer cannot
+                # be read, as when the program was brought up to date beneath a running window.
                 answer = None
             try:
                 self._arrived.emit(child, answer)
