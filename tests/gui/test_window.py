@@ -79,7 +79,7 @@ def test_files_opened_last_and_the_sample_are_a_click_away(qtbot, open_window, r
     assert second.document.untouched
 
 
-def test_the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at_work):
+def the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at_work):
     document, viewport = at_work.document, at_work.viewport
     assert document.selected == ""
     assert set(viewport.scene.parts) == {"shell", "core"}
@@ -95,7 +95,7 @@ def test_the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at
     assert not viewport.scene.sized
 
 
-def test_steps_are_added_skipped_and_taken_out(qtbot, at_work):
+def steps_are_added_skipped_and_taken_out(qtbot, at_work):
     document = at_work.document
     document.edits.add_step("cut_bore")
     added = document.selected
@@ -116,7 +116,7 @@ def test_steps_are_added_skipped_and_taken_out(qtbot, at_work):
     assert not document.dirty
 
 
-def test_letters_work_the_view_but_can_be_typed(qtbot, at_work):
+def letters_work_the_view_but_can_be_typed(qtbot, at_work):
     view = pane(at_work)
     view.setFocus()
     qtbot.keyClick(view, Qt.Key.Key_X)
@@ -137,7 +137,7 @@ def test_letters_work_the_view_but_can_be_typed(qtbot, at_work):
     assert "measure" not in at_work.section_bar.on
 
 
-def test_shell_and_core_apart_and_alone(qtbot, at_work):
+def shell_and_core_apart_and_alone(qtbot, at_work):
     bar, scene = at_work.section_bar, at_work.viewport.scene
     bar.apart_slider.setFocus()
     qtbot.keyClick(bar.apart_slider, Qt.Key.Key_End)
@@ -148,7 +148,7 @@ def test_shell_and_core_apart_and_alone(qtbot, at_work):
     assert len(list(scene.visible)) == 2
 
 
-def test_walls_are_coloured_for_what_is_shown(qtbot, at_work):
+def walls_are_coloured_for_what_is_shown(qtbot, at_work):
     bar, scene = at_work.section_bar, at_work.viewport.scene
     qtbot.mouseClick(at_work.top_bar.heat_button, LEFT)
     qtbot.waitUntil(lambda: scene.heat is not None, timeout=WAIT)
@@ -165,7 +165,7 @@ def test_walls_are_coloured_for_what_is_shown(qtbot, at_work):
     assert scene.heat is None
 
 
-def test_measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
+def measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
     choose_step(qtbot, at_work, "s4")
     tool = at_work.viewport.tool
     at_work.viewport.set_view("front")
@@ -184,7 +184,7 @@ def test_measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
     assert type(at_work.viewport.tool) is type(tool)
 
 
-def test_a_place_is_picked_in_the_view_for_a_field(qtbot, at_work):
+def a_place_is_picked_in_the_view_for_a_field(qtbot, at_work):
     choose_step(qtbot, at_work, "s5")
     at_work.viewport.set_view("front")
     editor = at_work.sidebar.card.entries["s5"].form.fields["leave_out"].editor
@@ -195,7 +195,7 @@ def test_a_place_is_picked_in_the_view_for_a_field(qtbot, at_work):
     assert np.allclose(pick.point, met.point, atol=0.01)
 
 
-def test_a_finding_takes_the_view_to_its_place(qtbot, at_work):
+def a_finding_takes_the_view_to_its_place(qtbot, at_work):
     document = at_work.document
     document.edits.edit("s6", {"place": "at", "at": (38.0, 0.0)})
     settled(qtbot, at_work)
@@ -210,7 +210,7 @@ def test_a_finding_takes_the_view_to_its_place(qtbot, at_work):
     assert abs(y - middle.y()) < 5
 
 
-def test_pages_sheets_and_preferences(qtbot, qapp, at_work):
+def pages_sheets_and_preferences(qtbot, at_work):
     qtbot.keyClick(at_work, Qt.Key.Key_E, CONTROL)
     assert at_work.left is at_work.export_panel
     qtbot.keyClick(at_work, Qt.Key.Key_Comma, CONTROL)
@@ -270,10 +270,29 @@ def _clipped(window) -> list[str]:
     return tight
 
 
-def test_nameless_buttons_do_not_exist(at_work):
+def nameless_buttons_do_not_exist(at_work):
     nameless = [
         type(each).__name__
         for each in at_work.findChildren(QAbstractButton)
         if each.isVisible() and not (each.text() or each.accessibleName())
     ]
     assert nameless == []
+
+
+def test_steps(qtbot, at_work):
+    the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at_work)
+    steps_are_added_skipped_and_taken_out(qtbot, at_work)
+
+
+def test_looking_at_the_hold(qtbot, at_work):
+    shell_and_core_apart_and_alone(qtbot, at_work)
+    walls_are_coloured_for_what_is_shown(qtbot, at_work)
+    letters_work_the_view_but_can_be_typed(qtbot, at_work)
+    measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work)
+
+
+def test_places_and_pages(qtbot, at_work):
+    nameless_buttons_do_not_exist(at_work)
+    a_place_is_picked_in_the_view_for_a_field(qtbot, at_work)
+    a_finding_takes_the_view_to_its_place(qtbot, at_work)
+    pages_sheets_and_preferences(qtbot, at_work)
