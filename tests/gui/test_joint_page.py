@@ -15,7 +15,7 @@ from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.gui import style
 from holdwright.gui.joint.plan import Plan
 from holdwright.gui.joint.section_drawing import HEIGHT
-from holdwright.gui.joint_page import JointPage
+from holdwright.gui.joint_page import STOPPED, JointPage
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
 from holdwright.joint.card import joint_cards
@@ -188,6 +188,20 @@ def test_a_failure_to_measure_is_said_and_not_tried_again(page, document, runner
     assert page.sentence == "The hold has no flat back."
     page.choices.choose(torque=10.0)
     assert (page.sentence, len(errands(runner))) == ("The hold has no flat back.", 1)
+    page.hide()
+    page.show()
+    assert (page.sentence, len(errands(runner))) == ("Measuring the joint.", 2)
+
+
+def test_stopped_it_stays_until_it_is_opened_again(page, document, runner, view):
+    finish_steps(document, runner)
+    runner.ended.emit(errands(runner)[-1].number, "", True)
+    runner.busy_changed.emit(False)
+    assert (page.sentence, len(errands(runner))) == (STOPPED, 1)
+    page.hide()
+    page.show()
+    answer(runner, view)
+    assert page.cards
 
 
 def test_a_finding_leads_to_the_step_that_bored(qtbot, page, document, runner, view):
@@ -208,10 +222,10 @@ def test_cautions_stand_there_whatever_is_shown(page, document, runner, view):
 
 def test_drawings_are_to_scale(qtbot, page, document, runner, view):
     measured(document, runner, view)
-    qtbot.waitUntil(lambda: page.sections[0].height() == HEIGHT)
-    wide, tall = inked(page.base)
+    qtbot.waitUntil(lambda: page.drawings.sections[0].height() == HEIGHT)
+    wide, tall = inked(page.drawings.base)
     assert wide / tall == pytest.approx(120.0 / 100.0, rel=0.02)
-    section = page.sections[0]
+    section = page.drawings.sections[0]
     assert "M10 socket cap ISO 4762 \N{MULTIPLICATION SIGN} 45" in section.accessibleDescription()
     wide, tall = inked(section, style.mixed(style.LIGHT.paper, style.LIGHT.shell, 0.5))
     assert wide / tall == pytest.approx(40.0 / 100.0, rel=0.05)

@@ -12,11 +12,10 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
-from holdwright.gui.joint.base_drawing import BaseDrawing
 from holdwright.gui.joint.choices import JointChoices
+from holdwright.gui.joint.drawings import Drawings
 from holdwright.gui.joint.figure_list import FigureList
 from holdwright.gui.joint.kept import KeptConditions
-from holdwright.gui.joint.section_drawing import SectionDrawing
 from holdwright.gui.joint.words import card_lines
 from holdwright.gui.page import Page
 from holdwright.gui.sidebar.finding_line import FindingLine
@@ -25,11 +24,12 @@ from holdwright.hold.finding import Finding
 from holdwright.joint.card import JointCard, joint_cards
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.findings import joint_findings
-from holdwright.joint.lifting import lifting
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.joint_view import JointAsked, JointView, view_joint
 from holdwright.pipeline.recipe import Step
 from holdwright.pipeline.shown import ShownStep
+
+STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
 
 _GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
 
@@ -66,9 +66,7 @@ class JointPage(Page):
         self.choices = JointChoices(catalogue, KeptConditions(settings, catalogue), self)
         self.put_button = QuietButton("Put into the recipe", self)
         self.figures = FigureList(self)
-        self.base = BaseDrawing(self)
-        self.sections: list[SectionDrawing] = []
-        self._section_column = QVBoxLayout()
+        self.drawings = Drawings(lambda: self.words(faint=True), self)
         self._finding_column = QVBoxLayout()
         self._lay_out()
         self._connect()
@@ -93,8 +91,10 @@ class JointPage(Page):
         return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
-        """Measure the hold where it is another than before."""
+        """Measure the hold where it is another than before, or could not be measured."""
         super().showEvent(event)
+        if self._failed:
+            self._asked_key, self._failed = "", ""
         self.refresh()
 
     def refresh(self) -> None:
@@ -109,9 +109,10 @@ class JointPage(Page):
             self._reckon()
         elif step.key != self._asked_key:
             self._document.errands.stop(self._number)
+            # Before it is sent: that work begins is heard here too.
+            self._asked_key, self._failed = step.key, ""
             asked = JointAsked(step.id, step.key)
             self._number = self._document.errands.send(view_joint, asked, self._document.recipe)
-            self._asked_key, self._failed = step.key, ""
             self._tell("Measuring the joint.")
         else:
             self._tell(self._failed or "Measuring the joint.")
@@ -154,12 +155,9 @@ class JointPage(Page):
         self._number = 0
         if isinstance(what, JointView):
             self._view, self._view_key = what, self._asked_key
-        elif stopped:
-            self._asked_key = ""
         else:
-            self._failed = failed
-        if not stopped:
-            self.refresh()
+            self._failed = STOPPED if stopped else failed
+        self.refresh()
 
     # What comes of it
 
@@ -189,35 +187,19 @@ class JointPage(Page):
             self._tell(str(error))
             return
         self._cards = cards
-        clamp = sum(card.preload.residual for card in cards)
         count = sum(finding.severity != "note" for finding in findings)
         self._sentence.setText(f"{count} to look at" if count else "Nothing to look at")
         if findings != self._findings:
             self._findings = findings
             self._fill_findings(findings)
-        self.base.show_joint(shape, cards, lifting(shape.contact, shape.reach, wanted.load, clamp))
-        self._base_words.setText(self.base.words)
-        self._show_sections(self._view)
+        self.drawings.show_joint(self._view, cards)
         self.figures.show_lines(card_lines(cards))
         self.put_button.setEnabled(self.choices.is_tried)
         self._show_figures(shown=True)
 
     def _show_figures(self, *, shown: bool) -> None:
         self.figures.setVisible(shown)
-        self._body.setVisible(shown)
-
-    def _show_sections(self, view: JointView) -> None:
-        while len(self.sections) > len(view.profiles):
-            gone = self.sections.pop()
-            self._section_column.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
-        while len(self.sections) < len(view.profiles):
-            made = SectionDrawing(self._body)
-            self._section_column.addWidget(made)
-            self.sections.append(made)
-        for drawing, card, profile in zip(self.sections, self._cards, view.profiles, strict=True):
-            drawing.show_joint(card, profile)
+        self.drawings.setVisible(shown)
 
     def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
         while (taken := self._finding_column.takeAt(0)) is not None:
@@ -283,17 +265,7 @@ class JointPage(Page):
         self.column.addSpacing(style.GAP)
         self._finding_column.setSpacing(1)
         self.column.addLayout(self._finding_column)
-        self._body = QWidget(self)
-        body = QVBoxLayout(self._body)
-        body.setContentsMargins(0, style.GAP, 0, 0)
-        body.setSpacing(style.GRID)
-        body.addLayout(self._section_column)
-        body.addWidget(self.words("Cut open through the bolt; to scale, lengths in mm.", faint=True))
-        body.addSpacing(style.GAP)
-        body.addWidget(self.base)
-        self._base_words = self.words(faint=True)
-        body.addWidget(self._base_words)
-        self.column.addWidget(self._body)
+        self.column.addWidget(self.drawings)
         self._show_figures(shown=False)
         self.column.addStretch(1)
         self.add_foot(self.words(" ".join(CAUTIONS), faint=True))
