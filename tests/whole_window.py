@@ -66,12 +66,14 @@ def drop(window: MainWindow, *paths: Path) -> None:
 def settled(qtbot, window: MainWindow) -> None:
     """Wait until all asked for is made and shown."""
     qtbot.waitUntil(lambda: not window.document.busy, timeout=WAIT)
+    QApplication.processEvents()
 
 
 def opened_on(qtbot, window: MainWindow, *paths: Path) -> None:
     """Drop files, and wait until all is made of them."""
     with qtbot.waitSignal(window.document.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
         drop(window, *paths)
+    QApplication.processEvents()
 
 
 def choose_step(qtbot, window: MainWindow, step_id: str) -> None:

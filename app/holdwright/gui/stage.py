@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import numpy as np
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.document import Document
@@ -44,9 +44,14 @@ class Stage(QObject):
         self._tool_step = ""
         self._raw = False
         document.opened.connect(self._clear)
+        # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self.refresh)
         document.selected_changed.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
-        document.sculpt_shown.connect(self.refresh)
+        document.step_shown.connect(lambda _id: self._soon.start())
+        document.sculpt_shown.connect(self._soon.start)
 
     @property
     def shown(self) -> ShownStep | None:
@@ -60,9 +65,7 @@ class Stage(QObject):
             self._show(step)
         elif self._document.sculpt is not None and not self._raw:
             self._raw = True
-            self._viewport.show_sculpt(self._document.sculpt)
-            self._viewport.set_view("three_quarter")
-            self._viewport.fit()
+            self._viewport.show_sculpt(self._document.sculpt, "three_quarter")
         self._take_up_tool()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
@@ -114,10 +117,9 @@ class Stage(QObject):
             )
             self._raw = False
             self._shown = step
-            self._viewport.show_solids(step.solids, keep_camera=same_frame, sized=step.sized)
-            if not same_frame:
-                self._viewport.set_view("three_quarter")
-                self._viewport.fit()
+            self._viewport.show_solids(
+                step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
+            )
             self.shown_changed.emit()
         self._viewport.show_markers(self._markers())
 
@@ -157,6 +159,7 @@ class Stage(QObject):
         self._raw = False
         self._tool_step = ""
         self._borrowed = None
+        self._soon.stop()
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

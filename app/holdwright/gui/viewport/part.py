@@ -49,11 +49,14 @@ class Setting:
         Whether they are too many triangles to be made ready in full at once.
     pixel
         Device pixels to a device-independent one.
+    corners
+        How many points of each part to fit a view to, at most about.
     """
 
     size: float
     dense: bool
     pixel: float
+    corners: int = 3_000
 
 
 class Part:
@@ -93,7 +96,7 @@ class Part:
     @cached_property
     def corners(self) -> Floats:
         """(n, 3) a fair choice of its points, to fit a view to."""
-        step = max(len(self.surface.vertices) // 3000, 1)
+        step = max(len(self.surface.vertices) // self._setting.corners, 1)
         return self.surface.vertices[::step].astype(np.float64)
 
     @cached_property

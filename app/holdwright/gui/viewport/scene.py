@@ -23,6 +23,10 @@ SPARE: Final = 1.15
 SOON: Final = 40_000
 """Triangles up to which everything is made ready in full at once; more begin plain."""
 
+CORNERS: Final = 6_000
+FEWEST: Final = 30
+"""Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
+
 NEAR_WALL: Final = 0.2
 """A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
 
@@ -85,7 +89,8 @@ class Scene:
         self._raw, self.sized = raw, sized
         contents = [each for each in contents if len(each.surface.triangles)]
         count = sum(len(each.surface.triangles) for each in contents)
-        setting = Setting(_size(each.surface for each in contents), count > SOON, self._pixel)
+        size = _size(each.surface for each in contents)
+        setting = Setting(size, count > SOON, self._pixel, max(CORNERS // max(len(contents), 1), FEWEST))
         self.parts = {
             each.name: Part(each.name, each.surface, each.light, setting, self._look) for each in contents
         }
@@ -261,6 +266,7 @@ def _size(surfaces: Iterable[Surface]) -> float:
     filled = [surface.vertices for surface in surfaces if len(surface.vertices)]
     if not filled:
         return 1.0
-    low = np.min([points.min(axis=0) for points in filled], axis=0)
-    high = np.max([points.max(axis=0) for points in filled], axis=0)
-    return float((high - low).max()) or 1.0
+    # Column by column: numpy is many times quicker along one than across three.
+    low = [min(float(points[:, axis].min()) for points in filled) for axis in range(3)]
+    high = [max(float(points[:, axis].max()) for points in filled) for axis in range(3)]
+    return float(np.subtract(high, low).max()) or 1.0

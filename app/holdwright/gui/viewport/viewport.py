@@ -26,7 +26,12 @@ class Viewport(Canvas):
     """Shows solids or a raw sculpt; all places in mm, in the frame of what is shown."""
 
     def show_solids(
-        self, solids: Mapping[str, ShownSolid], *, keep_camera: bool = True, sized: bool = True
+        self,
+        solids: Mapping[str, ShownSolid],
+        *,
+        keep_camera: bool = True,
+        view: str = "",
+        sized: bool = True,
     ) -> None:
         """Show these solids in place of what was shown.
 
@@ -34,6 +39,8 @@ class Viewport(Canvas):
         ----------
         keep_camera
             Whether the view is kept as it is, or fitted anew.
+        view
+            From where to look when it is not kept, as in `set_view`; blank for where it is looked from now.
         sized
             Whether lengths are true millimetres: else none are written.
         """
@@ -42,14 +49,14 @@ class Viewport(Canvas):
             self._fade()
         contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
         self.scene.put(contents, sized=sized)
-        self._shown(keep_camera)
+        self._shown(keep_camera, view)
 
-    def show_sculpt(self, sculpt: SculptShown) -> None:
-        """Show the pieces of a raw sculpt, each in a slightly different colour."""
+    def show_sculpt(self, sculpt: SculptShown, view: str = "") -> None:
+        """Show the pieces of a raw sculpt, each in a slightly different colour; `view` as for solids."""
         self._dresser.forget()
         contents = [Content(name, surface) for name, surface in sculpt.pieces]
         self.scene.put(contents, raw=True, sized=False)
-        self._shown(keep_camera=False)
+        self._shown(keep_camera=False, view=view)
 
     def clear(self) -> None:
         """Show nothing."""
@@ -145,8 +152,10 @@ class Viewport(Canvas):
         """Area of each part's cut face in mm2, as last drawn; empty without a section."""
         return self.scene.cut_areas
 
-    def _shown(self, keep_camera: bool) -> None:
-        if not keep_camera:
+    def _shown(self, keep_camera: bool, view: str) -> None:
+        if not keep_camera and view:
+            self.set_view(view)
+        elif not keep_camera:
             self.fit()
         if self.tool is not None:
             self.tool.refresh()
