@@ -45,7 +45,7 @@ class Run:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a step gives: the hold after it, what deserves a look, and its result in a short line of figures."""
+    """What a step gives: the hold after it, what deserves a look, and its result in one short line."""
 
     hold: Hold
     findings: tuple[Finding, ...] = ()
