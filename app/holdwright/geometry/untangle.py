@@ -69,9 +69,11 @@ def untangled(kernel: Manifold, volume: float, voxel: float | None) -> Untangled
         sound.append(mended)
         used = max(used, size)
     fused = Manifold.batch_boolean(sound, OpType.Add)
+    if fused.num_tri() == 0:
+        return None
     after = lines_through([arrays_of(fused)], 4 * _LINES)
     off = abs(float(fused.volume()) - volume)
-    if fused.num_tri() == 0 or off > 4e-3 * volume or after.share[0] > 4 * LEAST:
+    if off > 4e-3 * volume or after.share[0] > 4 * LEAST:
         return None
     return Untangled(fused, anew if used else 0.0, used)
 
@@ -101,7 +103,9 @@ def _halved(kernel: Manifold) -> list[Manifold]:
     at = float(box[0, axis] + 0.4983 * (box[1, axis] - box[0, axis]))
     sides = kernel.split_by_plane(tuple(np.eye(3)[axis]), at)
     parts = [part for side in sides if side.num_tri() > 0 for part in side.decompose()]
-    return [_outward(part) for part in parts if part.volume() != 0]
+    outward = [_outward(part) for part in parts if part.volume() != 0]
+    # A sliver may collapse on its way back through the kernel.
+    return [part for part in outward if part.num_tri() > 0]
 
 
 def _outward(part: Manifold) -> Manifold:

@@ -208,6 +208,7 @@ def test_a_step_that_is_skipped_has_no_handles(hand, edits):
     hand.drag(hand.pixel(knob), hand.pixel(knob, (9.0, 0.0, 0.0)))
     assert edits() == before
     hand.document.edits.undo()
+    hand.settled()
     assert hand.ghosts()
 
 
