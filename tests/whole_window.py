@@ -9,11 +9,12 @@ import pytest
 from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QTimer, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QMouseEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from holdwright.gui import questions
 from holdwright.gui.application import build_window
 from holdwright.gui.main_window import MainWindow
+from holdwright.gui.question import Question
 
 WAIT = 90_000
 """Milliseconds a loaded machine may take for one replay."""
@@ -144,10 +145,10 @@ def answering(*buttons: str) -> Iterator[list[str]]:
 
     def look() -> None:
         box = QApplication.activeModalWidget()
-        if wanted and isinstance(box, QMessageBox) and box.isVisible():
-            asked.append(box.text())
+        if wanted and isinstance(box, Question) and box.isVisible():
+            asked.append(box.sentence)
             button = wanted.pop(0)
-            QTest.mouseClick(next(each for each in box.buttons() if each.text() == button), LEFT)
+            QTest.mouseClick(next(each for each in box.buttons if each.text() == button), LEFT)
 
     timer.timeout.connect(look)
     timer.start()

@@ -5,11 +5,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QAbstractButton, QLabel
+from PySide6.QtCore import QPoint, Qt, QTimer
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel
 
 from holdwright.gui import questions, style
 from holdwright.gui.application import build_window
+from holdwright.gui.question import Question
 from holdwright.pipeline.recipe_file import find_recipe
 from mesh_files import write_obj
 from shapes import boulder
@@ -279,9 +280,34 @@ def nameless_buttons_do_not_exist(at_work):
     assert nameless == []
 
 
+def a_value_a_step_refuses_is_told_in_its_own_words_until_it_is_changed(qtbot, at_work):
+    at_work.document.edits.edit("s6", {"place": "at", "at": (300.0, 0.0)})
+    settled(qtbot, at_work)
+    assert at_work.notice.words.startswith("Cut bore: A bore at 300, 0 mm was asked for")
+    assert at_work.notice.again.isHidden()
+    at_work.document.edits.undo()
+    assert at_work.notice.words == ""
+    settled(qtbot, at_work)
+
+
+@pytest.mark.parametrize(("key", "answer"), [(Qt.Key.Key_Return, 0), (Qt.Key.Key_Escape, 2)])
+def test_questions_are_answered_by_keys(qtbot, window, key, answer):
+    def press() -> None:
+        asked = QApplication.activeModalWidget()
+        if isinstance(asked, Question) and asked.isVisible():
+            qtbot.keyClick(asked, key)
+
+    timer = QTimer()
+    timer.timeout.connect(press)
+    timer.start(20)
+    assert questions.ask(window, "Which way?", "All ways are open.", ["On", "Back", "Stay"]) == answer
+    timer.stop()
+
+
 def test_steps(qtbot, at_work):
     the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at_work)
     steps_are_added_skipped_and_taken_out(qtbot, at_work)
+    a_value_a_step_refuses_is_told_in_its_own_words_until_it_is_changed(qtbot, at_work)
 
 
 def test_looking_at_the_hold(qtbot, at_work):

@@ -1,17 +1,22 @@
 """The empty window: it says what to do first."""
 
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QRect, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.recognise import READ
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.recents import Recents
+from holdwright.gui.tones import set_role
 
-WIDTH = 560
+WIDTH: Final = 560
+
+INSET: Final = 6 * style.GRID
+"""From the window's edge to the line round the place to drop on, pixels."""
 
 
 class EmptyState(QWidget):
@@ -41,6 +46,7 @@ class EmptyState(QWidget):
         self._sample.setToolTip("Finish an invented jug for an invented village hall")
         self._sample.clicked.connect(self.sample_asked)
         self._list = QVBoxLayout()
+        self._list.setSpacing(0)
         self._lay_out()
         self.setFocusProxy(self._open)
         self.refresh()
@@ -66,17 +72,28 @@ class EmptyState(QWidget):
         if not paths:
             return
         head = QLabel("Opened last", self)
-        head.setForegroundRole(self.foregroundRole())
-        head.setStyleSheet(f"color: {self._tone.faint}")
+        head.setContentsMargins(style.GAP, 0, 0, style.GRID)
+        set_role(head, QPalette.ColorRole.WindowText, self._tone.faint)
         self._list.addWidget(head)
         for path in paths[:5]:
-            button = QPushButton(f"{path.name}   {path.parent.name}", self)
-            button.setFlat(True)
-            button.setStyleSheet("text-align: left; padding: 6px 4px;")
-            button.setToolTip(str(path))
-            button.setAccessibleName(f"Open {path.name}")
-            button.clicked.connect(lambda _checked=False, chosen=path: self.path_chosen.emit(chosen))
-            self._list.addWidget(button)
+            self._list.addWidget(self._opened_last(path))
+
+    def _opened_last(self, path: Path) -> QWidget:
+        """Make a line for a file: its name as a button, and the folder it lies in."""
+        line = QWidget(self)
+        button = QuietButton(path.name, line)
+        button.setToolTip(str(path))
+        button.setAccessibleName(f"Open {path.name}")
+        button.clicked.connect(lambda _checked=False: self.path_chosen.emit(path))
+        folder = QLabel(path.parent.name, line)
+        set_role(folder, QPalette.ColorRole.WindowText, self._tone.faint)
+        row = QHBoxLayout(line)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(style.GAP)
+        row.addWidget(button)
+        row.addWidget(folder)
+        row.addStretch(1)
+        return line
 
     def _lay_out(self) -> None:
         column = QVBoxLayout()
@@ -108,6 +125,5 @@ class EmptyState(QWidget):
         pen = QPen(QColor(self._tone.accent if self._hovered else self._tone.hairline), 2.0)
         pen.setDashPattern([4.0, 4.0])
         painter.setPen(pen)
-        inset = 6 * style.GRID
-        painter.drawRect(QRect(inset, inset, self.width() - 2 * inset, self.height() - 2 * inset))
+        painter.drawRect(QRect(INSET, INSET, self.width() - 2 * INSET, self.height() - 2 * INSET))
         painter.end()

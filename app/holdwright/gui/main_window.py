@@ -12,7 +12,7 @@ from holdwright.gui import questions, style
 from holdwright.gui.actions import Actions
 from holdwright.gui.document import Document
 from holdwright.gui.drops import dropped_paths
-from holdwright.gui.empty import EmptyState
+from holdwright.gui.empty import INSET, EmptyState
 from holdwright.gui.export_panel import ExportPanel
 from holdwright.gui.help_sheet import HelpSheet
 from holdwright.gui.joint_page import JointPage
@@ -23,6 +23,7 @@ from holdwright.gui.preferences import Preferences, PreferencesPage
 from holdwright.gui.recents import Recents
 from holdwright.gui.section_bar import SectionBar
 from holdwright.gui.sidebar.sidebar import Sidebar
+from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.strip import MeasuresStrip
 from holdwright.gui.top_bar import TopBar
 from holdwright.gui.viewport.viewport import Viewport
@@ -75,7 +76,7 @@ class MainWindow(QMainWindow):
         self.strip = MeasuresStrip(document, preferences.length_unit)
         self.empty = EmptyState(recents, scheme)
         self.notice = Notice(self.viewport, scheme)
-        self.empty_notice = Notice(self.empty, scheme)
+        self.empty_notice = Notice(self.empty, scheme, INSET + style.MARGIN)
         self._left = QStackedWidget()
         self._bench = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
@@ -127,10 +128,20 @@ class MainWindow(QMainWindow):
         self.empty_notice.set_scheme(scheme)
 
     def tell_failure(self, sentence: str) -> None:
-        """Show a sentence on what could not be done; where it was a replay, with a button to try again."""
+        """Show a sentence on what could not be done.
+
+        Another try is offered where the same recipe may go well then: not where a step refused its values.
+        """
         document = self.document
         notice = self.notice if document.session is not None else self.empty_notice
-        notice.fail(sentence, again=sentence == document.failure)
+        states = step_states(document)
+        refused = next((each for each in states if each.failed and sentence.endswith(each.failed)), None)
+        if sentence != document.failure:
+            notice.fail(sentence)
+        elif refused is not None:
+            notice.fail(f"{refused.title}: {refused.failed}", passing=True)
+        else:
+            notice.fail(sentence, again=True, passing=True)
 
     def _lay_out(self) -> None:
         right = QWidget()

@@ -14,10 +14,18 @@ WIDEST: Final = 720
 
 
 class Notice(QWidget):
-    """Lies over its parent's lower edge. A failure stays until it is put away; news goes by itself."""
+    """Lies over its parent's lower edge. A failure stays until it is put away; news goes by itself.
 
-    def __init__(self, parent: QWidget, scheme: style.Scheme) -> None:
+    Parameters
+    ----------
+    inset
+        How far off the edge, pixels.
+    """
+
+    def __init__(self, parent: QWidget, scheme: style.Scheme, inset: int = style.MARGIN) -> None:
         super().__init__(parent)
+        self._inset = inset
+        self._passing = False
         self._tone = style.colours(scheme)
         self._tint = self._tone.note
         self._words = QLabel(self)
@@ -55,25 +63,29 @@ class Notice(QWidget):
         self._tone = style.colours(scheme)
         self.update()
 
-    def fail(self, sentence: str, *, again: bool = False) -> None:
+    def fail(self, sentence: str, *, again: bool = False, passing: bool = False) -> None:
         """Show that something could not be done, until it is put away.
 
         Parameters
         ----------
         again
-            Whether another try makes sense; the sentence then goes as soon as one is made.
+            Whether to offer another try.
+        passing
+            Whether it is about a replay, and goes with the next: see `withdraw`.
         """
         self._timer.stop()
+        self._passing = passing
         self._show(sentence, self._tone.error, again=again)
 
     def say(self, sentence: str) -> None:
         """Show that something was done, for a while."""
+        self._passing = False
         self._show(sentence, self._tone.note, again=False)
         self._timer.start(SHOWN_MS)
 
     def withdraw(self) -> None:
-        """Put away a failure that another try is being made at."""
-        if not self._again.isHidden():
+        """Put away the failure of a replay: another is being made."""
+        if self._passing:
             self.hide()
 
     def _show(self, sentence: str, tint: str, *, again: bool) -> None:
@@ -97,9 +109,7 @@ class Notice(QWidget):
         words = width - style.MARGIN - style.GAP - sum(taken)
         text = self._words.heightForWidth(words)
         height = max(text, self._away.sizeHint().height()) + 2 * style.GAP
-        self.setGeometry(
-            (parent.width() - width) // 2, parent.height() - height - style.MARGIN, width, height
-        )
+        self.setGeometry((parent.width() - width) // 2, parent.height() - height - self._inset, width, height)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Follow the parent's size."""

@@ -3,39 +3,32 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QWidget
 
 from holdwright.gui.drops import RECIPE_ENDINGS, SCULPT_ENDINGS
+from holdwright.gui.question import Question
 
 
-def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], safe: int = -1) -> int | None:
-    """Ask a question and give the number of the answer, or None when it was dismissed.
+def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], safe: int = -1) -> int:
+    """Ask a question and give the number of the answer.
 
     Parameters
     ----------
     sentence, detail
         What is asked, and what follows from it.
     answers
-        Verbs for the buttons; the first is the default.
+        Verbs for the buttons; the first has the keyboard.
     safe
         Number of the answer that Escape gives; -1: the last.
     """
-    box = QMessageBox(parent)
-    box.setWindowTitle("Holdwright")
-    box.setText(sentence)
-    box.setInformativeText(detail)
-    buttons: list[QPushButton] = [box.addButton(text, QMessageBox.ButtonRole.ActionRole) for text in answers]
-    box.setDefaultButton(buttons[0])
-    box.setEscapeButton(buttons[safe])
-    box.exec()
-    clicked = box.clickedButton()
-    number = next((index for index, button in enumerate(buttons) if button is clicked), None)
-    box.deleteLater()
-    return number
+    question = Question(parent, sentence, detail, answers, safe % len(answers))
+    question.exec()
+    question.deleteLater()
+    return question.answer
 
 
-def unsaved(parent: QWidget, name: str) -> int | None:
-    """Ask what to do with unsaved changes: 0 save, 1 leave them, 2 or None stay."""
+def unsaved(parent: QWidget, name: str) -> int:
+    """Ask what to do with unsaved changes: 0 save, 1 leave them, 2 stay."""
     return ask(
         parent,
         f"Save the changes to {name}?",
@@ -44,8 +37,8 @@ def unsaved(parent: QWidget, name: str) -> int | None:
     )
 
 
-def sculpt_dropped(parent: QWidget, path: Path) -> int | None:
-    """Ask what a dropped sculpt is for: 0 replace the present one, 1 start anew, 2 or None neither."""
+def sculpt_dropped(parent: QWidget, path: Path) -> int:
+    """Ask what a dropped sculpt is for: 0 replace the present one, 1 start anew, 2 neither."""
     return ask(
         parent,
         f"Replay this recipe on {path.name}?",
@@ -61,11 +54,11 @@ def which_of(parent: QWidget, paths: Sequence[Path]) -> Path | None:
     number = ask(
         parent, "Which one shall be opened?", detail, [*(path.name for path in shown), "None of them"]
     )
-    return shown[number] if number is not None and number < len(shown) else None
+    return shown[number] if number < len(shown) else None
 
 
-def recover(parent: QWidget, name: str) -> int | None:
-    """Ask what to do with changes that were kept: 0 go on with them, 1 let them go, 2 or None ask later."""
+def recover(parent: QWidget, name: str) -> int:
+    """Ask what to do with changes that were kept: 0 go on with them, 1 let them go, 2 ask later."""
     return ask(
         parent,
         f"Go on with unsaved changes to {name}?",
