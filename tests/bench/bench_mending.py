@@ -147,7 +147,7 @@ def _finished(path: Path) -> str:
 def _speed() -> None:
     print("\nspeed                              reading   apart, fused raw   mended, fused   ratio")
     with tempfile.TemporaryDirectory() as folder:
-        clean = _without_tight_bends(rough_sculpt(500_000, on_block=False))
+        clean = rough_sculpt(500_000, on_block=False)
         for name, groups in (("500k triangles, clean", clean), ("5 % of the pieces dirty", _dirtied(clean))):
             path = Path(folder) / "rough.obj"
             write_sculpt(path, groups)
@@ -178,13 +178,6 @@ def _print_speed(name: str, path: Path, *, raw_too: bool) -> None:
     raw = took.get(False)
     ratio = f"{took[True] / raw:.2f}" if raw else "(beside the clean one)"
     print(f"{name:<34} {reading:>7.2f} {raw or 0.0:>18.2f} {took[True]:>15.2f}   {ratio}", flush=True)
-
-
-def _without_tight_bends(groups: list[Group]) -> list[Group]:
-    """Take a blob in place of each stroke that overlaps itself: those are no clean pieces."""
-    return [group for group in groups if group[0].startswith("blob")] + [
-        (f"again_{name}", vertices + 0.01, faces) for name, vertices, faces in groups[:35]
-    ]
 
 
 def _dirtied(groups: list[Group]) -> list[Group]:

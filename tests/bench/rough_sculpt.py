@@ -13,6 +13,8 @@ Group = tuple[str, Floats, Indices]
 
 BLOBS, STROKES = 65, 35
 
+_LAID_OUT_BY = np.array([0.31, 0.17, 0.93])
+
 
 def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True) -> list[Group]:
     """Give the groups of a sculpt 0.3 units across, y up, with about this many triangles in all."""
@@ -24,8 +26,8 @@ def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True) -> lis
         radii = generator.uniform(0.018, 0.045, size=3)
         groups.append((f"blob_{number}", *_blob(generator, each, centre, radii)))
     for number in range(STROKES):
-        corners = np.array([_within_dome(generator) for _ in range(3)])
         radius = generator.uniform(0.006, 0.014)
+        corners = _easy_bend(generator, radius)
         groups.append((f"stroke_{number}", *_stroke(each, corners, radius)))
     turned = generator.choice(len(groups), size=9, replace=False)
     groups = [
@@ -47,6 +49,20 @@ def write_sculpt(path: Path, groups: list[Group]) -> None:
             for text in rows_text("f %d %d %d\n", faces + first):
                 stream.write(text)
             first += len(vertices)
+
+
+def _easy_bend(generator: np.random.Generator, radius: float) -> Floats:
+    """Corners of a curve that bends wider than its tube is thick: a tighter one would overlap itself."""
+    while True:
+        corners = np.array([_within_dome(generator) for _ in range(3)])
+        second = 2 * (corners[0] - 2 * corners[1] + corners[2])
+        first = 2 * (corners[1] - corners[0]) + np.linspace(0, 1, 101)[:, None] * second
+        bend = np.linalg.norm(np.cross(first, second), axis=1) / np.linalg.norm(first, axis=1) ** 3
+        ahead = first / np.linalg.norm(first, axis=1, keepdims=True)
+        # Where a tube runs along the direction its rings are laid out by, they twist.
+        twist = np.abs(ahead @ _LAID_OUT_BY).max() / np.linalg.norm(_LAID_OUT_BY)
+        if float(bend.max()) * radius < 0.3 and twist < 0.9:
+            return corners
 
 
 def _within_dome(generator: np.random.Generator) -> Floats:
@@ -83,7 +99,7 @@ def _stroke(triangles: float, corners: Floats, radius: float) -> tuple[Floats, I
     line = (1 - share) ** 2 * corners[0] + 2 * share * (1 - share) * corners[1] + share**2 * corners[2]
     forward = np.gradient(line, axis=0)
     forward /= np.linalg.norm(forward, axis=1, keepdims=True)
-    side = np.cross(forward, (0.31, 0.17, 0.93))
+    side = np.cross(forward, _LAID_OUT_BY)
     side /= np.linalg.norm(side, axis=1, keepdims=True)
     up = np.cross(side, forward)
     angle = np.linspace(0, 2 * np.pi, around, endpoint=False)[None, :, None]
