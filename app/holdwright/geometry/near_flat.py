@@ -142,7 +142,7 @@ def flat_round(solid: Solid, seed: SurfacePoint) -> tuple[Plane, float]:
 
 
 def _around(surface: SurfaceSample, plane: Plane, depth: float, seed: int) -> Indices:
-    """Numbers of the triangles within `depth` mm of a plane that face its way; the seed among them."""
+    """Numbers of the triangles within `depth` mm of a plane that face its way, the first among them."""
     low, high = surface.levels(plane.normal)
     near = (low > plane.offset - depth) & (high < plane.offset + depth)
     near &= surface.normals @ plane.normal > 0.0

@@ -148,7 +148,7 @@ class Solid:
 
     @property
     def weight(self) -> int:
-        """Bytes it holds, for budgets: the kernel's share as measured a triangle (215), and its arrays (60)."""
+        """Bytes it holds, for budgets: the kernel takes 215 a triangle as measured, its arrays 60."""
         return self.triangle_count * 280
 
     def moved(self, placement: Floats) -> "Solid":
