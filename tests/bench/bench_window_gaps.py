@@ -122,8 +122,8 @@ def main() -> None:
         window.show()
         _wait(app, lambda: window.viewport.isVisible() or window.empty.isVisible())
         _import(app, window, path)
-        _move_bore(app, window, path)
         _edit(app, window)
+        _move_bore(app, window, path)
         window.opening.may_leave = lambda: True  # type: ignore[method-assign]  nobody is there to ask
         window.close()
 
