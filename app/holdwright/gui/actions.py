@@ -1,5 +1,6 @@
 """Every command of the window with its keys, in one table."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -98,6 +99,11 @@ class Actions(QObject):
         """Give text, keys and description of each command, for people."""
         return tuple((command.text.rstrip("."), keys_text(command), command.told) for command in COMMANDS)
 
+    def keys(self, *, in_view: bool) -> tuple[tuple[str, str], ...]:
+        """Give the keys, those of the view or those heard anywhere, and what each does, for people."""
+        told = ((command.view_keys if in_view else command.keys, command.told) for command in COMMANDS)
+        return tuple((written(keys), sentence) for keys, sentence in told if keys)
+
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
         action = QAction(command.text, self)
         action.setCheckable(command.checkable)
@@ -116,5 +122,10 @@ class Actions(QObject):
 
 def keys_text(command: Command) -> str:
     """Write the keys of a command as they stand on the keyboard."""
+    return written((*command.keys, *command.view_keys))
+
+
+def written(keys: Sequence[str]) -> str:
+    """Write keys of one command as they stand on the keyboard."""
     native = QKeySequence.SequenceFormat.NativeText
-    return " or ".join(QKeySequence(key).toString(native) for key in (*command.keys, *command.view_keys))
+    return " or ".join(QKeySequence(key).toString(native) for key in keys)

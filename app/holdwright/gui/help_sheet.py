@@ -31,6 +31,14 @@ FIELD_KEYS: Final[tuple[Keys, ...]] = (
     ("Escape", "Give up what was typed"),
     ("12 mm, 1.5 in", "Lengths may be typed in either unit"),
 )
+HAND_KEYS: Final[tuple[Keys, ...]] = (
+    ("Drag", "Turn the hold"),
+    ("Shift and drag", "Move it; so does the right button"),
+    ("Wheel", "Come nearer, go further off"),
+    ("Double-click", "Bring a place to the middle"),
+    ("Drag a handle", "Change the step; with Alt freely, Escape gives it up"),
+    ("Arrows, + and -", "Turn the hold, come nearer, go further off"),
+)
 LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
@@ -40,8 +48,8 @@ class HelpSheet(QWidget):
 
     Parameters
     ----------
-    window_keys
-        The window's own keys, written as people read them, and what they do.
+    window_keys, view_keys
+        The window's own keys and those of the view, written as people read them, and what they do.
 
     Signals
     -------
@@ -51,7 +59,7 @@ class HelpSheet(QWidget):
 
     closed = Signal()
 
-    def __init__(self, parent: QWidget, window_keys: Sequence[Keys]) -> None:
+    def __init__(self, parent: QWidget, window_keys: Sequence[Keys], view_keys: Sequence[Keys] = ()) -> None:
         super().__init__(parent)
         self.setAccessibleName("Keys and cautions")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -66,7 +74,7 @@ class HelpSheet(QWidget):
         column.setSpacing(style.MARGIN)
         column.addLayout(self._head())
         column.addWidget(Rule(self._page))
-        column.addLayout(self._keys_beside(window_keys))
+        column.addLayout(self._keys_beside(window_keys, view_keys))
         column.addWidget(Rule(self._page))
         column.addWidget(self._title("Be careful"))
         for caution in CAUTIONS:
@@ -128,22 +136,21 @@ class HelpSheet(QWidget):
         row.addWidget(self._back)
         return row
 
-    def _keys_beside(self, window_keys: Sequence[Keys]) -> QHBoxLayout:
-        """Set the window's keys beside those of the route card and its fields."""
+    def _keys_beside(self, window_keys: Sequence[Keys], view_keys: Sequence[Keys]) -> QHBoxLayout:
+        """Set the keys of the window, its route card and fields beside what the hand does over the hold."""
         beside = QHBoxLayout()
         beside.setSpacing(3 * style.MARGIN)
-        left, right = QVBoxLayout(), QVBoxLayout()
-        for stack in (left, right):
+        for tables in (
+            {"Everywhere": window_keys, "On the route card": CARD_KEYS, "In a field": FIELD_KEYS},
+            {"Over the hold": (*HAND_KEYS, *view_keys)},
+        ):
+            stack = QVBoxLayout()
             stack.setSpacing(style.MARGIN)
+            for title, keys in tables.items():
+                stack.addWidget(self._title(title))
+                stack.addLayout(self._table(keys))
+            stack.addStretch(1)
             beside.addLayout(stack, 1)
-        left.addWidget(self._title("Everywhere"))
-        left.addLayout(self._table(window_keys))
-        left.addStretch(1)
-        right.addWidget(self._title("On the route card"))
-        right.addLayout(self._table(CARD_KEYS))
-        right.addWidget(self._title("In a field"))
-        right.addLayout(self._table(FIELD_KEYS))
-        right.addStretch(1)
         return beside
 
     def _table(self, keys: Sequence[Keys]) -> QGridLayout:

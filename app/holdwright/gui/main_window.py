@@ -83,7 +83,7 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self.actions_table = Actions(self, self.viewport)
         self.help_sheet = HelpSheet(
-            self, [(keys, told) for _, keys, told in self.actions_table.rows() if keys]
+            self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
         self.setAcceptDrops(True)
         self.setMinimumSize(*SMALLEST)
