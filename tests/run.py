@@ -27,19 +27,29 @@ def run(title: str, command: list[str]) -> bool:
     """Run one command in the project's folder and tell whether it went well."""
     print(f"\n=== {title}", flush=True)
     begun = time.perf_counter()
-    good = subprocess.run(command, cwd=ROOT, check=False).returncode == 0
+    good = subprocess.run(command, cwd=ROOT, check=False, env=off_screen()).returncode == 0
     print(f"--- {title}: {'passed' if good else 'FAILED'} in {time.perf_counter() - begun:.0f} s", flush=True)
     return good
 
 
+def off_screen() -> dict[str, str]:
+    """Give an environment without a display where virtual screens can be had.
+
+    Each test process then starts a screen of its own: on a shared one, windows take the keyboard from
+    each other.
+    """
+    environment = dict(os.environ)
+    if shutil.which("Xvfb") is not None:
+        environment.pop("DISPLAY", None)
+        environment.pop("WAYLAND_DISPLAY", None)
+    elif not start.has_display():
+        print("No display and no Xvfb: tests that need a window will be skipped.", flush=True)
+    return environment
+
+
 def on_screen(command: list[str]) -> list[str]:
-    """Put a command on a virtual screen where there is none."""
-    if start.has_display():
-        return command
+    """Put a command on a virtual screen where one can be had."""
     if shutil.which("xvfb-run") is None:
-        print(
-            "No display and no xvfb-run: tests that need a window or a picture will be skipped.", flush=True
-        )
         return command
     return ["xvfb-run", "-a", "-s", "-screen 0 1600x1200x24", *command]
 
@@ -59,8 +69,13 @@ def main() -> int:
     given = sys.argv[1:]
     if given[:1] == ["--bench"]:
         return 0 if run("benchmarks", on_screen([python, "tests/bench/run_all.py", *given[1:]])) else 1
-    pytest = [python, "-m", "pytest", *(given or ["-n", str(min(os.cpu_count() or 1, 4)), "-q"])]
-    checks = {"tests": on_screen(pytest)}
+    pytest = [
+        python,
+        "-m",
+        "pytest",
+        *(given or ["-n", str(min(os.cpu_count() or 1, 4)), "-q", "--reruns", "2"]),
+    ]
+    checks = {"tests": pytest}
     if not given:
         checks = {
             "lint": [python, "-m", "ruff", "check", "."],
