@@ -165,9 +165,10 @@ class CoreWork(Work[Cones]):
                 self.bench.pencil.knob(f"{name} {number}", spot, hot=hot)
                 size = cone.wall if name == "wall" else cone.top
                 text = f"⌀ {self.bench.text(size)}"
-                self.bench.pencil.label(
-                    f"{name} {number}", spot, self._with_shell(text, cone, hot=hot), (58.0, 0.0)
-                )
+                # Seen from the front both knobs lie side by side: one figure goes above, the other below.
+                shift = (58.0, 14.0 if name == "wall" else -14.0)
+                told = self._with_shell(text, cone, hot=hot)
+                self.bench.pencil.label(f"{name} {number}", spot, told, shift)
             hot = self.bench.hot == f"height {number}"
             self.bench.pencil.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
             if not cone.ends_at_seat:
