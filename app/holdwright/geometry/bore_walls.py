@@ -68,7 +68,10 @@ class _Levels:
         """Distance of points (n, 2) from the bore's circle; infinite where they are no wall."""
         wall = np.hypot(points[:, 0], points[:, 1]) - self.radius[level]
         # What lies within the circle is bored away; where an outline crosses it, points just outside tell.
-        wall[(wall < 0) | (self.edges[_sector(points[:, 0], points[:, 1])] < self.least_edge[level])] = np.inf
+        wall[wall < 0] = np.inf
+        asks = np.flatnonzero(self.least_edge[level] > -np.inf)
+        sector = _sector(points[asks, 0], points[asks, 1])
+        wall[asks[self.edges[sector] < self.least_edge[level[asks]]]] = np.inf
         return wall
 
     def close(self, start: Floats, end: Floats, level: Indices) -> Indices:
@@ -77,9 +80,9 @@ class _Levels:
         np.minimum.at(least, level, self.walls(start, level))
         hole, pocket = (least[which].min(initial=np.inf) for which in (~self.at_pocket, self.at_pocket))
         reach = self.radius + np.where(self.at_pocket, pocket, hole)
-        half = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1]) / 2
-        nearer = np.minimum(np.hypot(start[:, 0], start[:, 1]), np.hypot(end[:, 0], end[:, 1]))
-        return np.flatnonzero(nearer - half <= reach[level])
+        # No point of an edge is nearer to the axis than its start less its length.
+        length = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
+        return np.flatnonzero(np.hypot(start[:, 0], start[:, 1]) - length <= reach[level])
 
 
 def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:

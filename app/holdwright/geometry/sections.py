@@ -69,19 +69,19 @@ def level_edges(vertices: Floats, triangles: Indices, heights: Floats) -> tuple[
         (e, 2) starts and (e, 2) ends of the outlines' edges, material to their left, and the (e,) number of
         the height each lies at.
     """
-    beyond = np.searchsorted(heights, vertices[:, 2])
-    a, b, c = (beyond[triangles[:, corner]] for corner in range(3))
-    first, last = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
-    triangle, level = unrolled(last - first, first)
-    corners = triangles.take(triangle, axis=0)
-    above = beyond[corners] > level[:, None]
+    beyond = np.searchsorted(heights, vertices[:, 2]).astype(np.int32)
+    of = [beyond[triangles[:, corner]] for corner in range(3)]
+    first, last = np.minimum(np.minimum(of[0], of[1]), of[2]), np.maximum(np.maximum(of[0], of[1]), of[2])
+    met = np.flatnonzero(last > first)
+    which, level = unrolled((last - first)[met], first[met])
+    triangle = met[which]
+    a, b, c = (corner[triangle] > level for corner in of)
     # One corner is alone on its side of the height, and the two edges that meet in it are cut.
-    alone_above = above.sum(axis=1) == 1
-    alone = np.argmax(above == alone_above[:, None], axis=1)
-    ahead = np.where(alone_above, 1, -1)
-    first = 3 * np.arange(len(corners))
-    turned = (first + (alone + turn * ahead) % 3 for turn in range(3))
-    apex, *others = (vertices.take(corners.ravel().take(corner), axis=0) for corner in turned)
+    alone = np.where(b == c, 0, np.where(a == c, 1, 2))
+    ahead = np.where(a ^ b ^ c, 1, 2)
+    corners = triangles.reshape(-1)
+    turned = (3 * triangle + (alone + turn * ahead) % 3 for turn in range(3))
+    apex, *others = (vertices.take(corners.take(corner), axis=0) for corner in turned)
     start, end = (_crossing(apex, other, heights[level]) for other in others)
     return start, end, level
 
@@ -89,7 +89,8 @@ def level_edges(vertices: Floats, triangles: Indices, heights: Floats) -> tuple[
 def _crossing(one: Floats, other: Floats, height: Floats) -> Floats:
     """Give where edges (n, 3) to (n, 3) cross a height (n,), which lies between their ends: (n, 2)."""
     share = (height - one[:, 2]) / (other[:, 2] - one[:, 2])
-    return np.asarray(one[:, :2] + share[:, None] * (other[:, :2] - one[:, :2]))
+    x, y = (one[:, axis] + share * (other[:, axis] - one[:, axis]) for axis in range(2))
+    return np.column_stack([x, y])
 
 
 def within(x: float, y: float, outlines: Outlines) -> bool:
