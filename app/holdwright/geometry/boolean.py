@@ -75,5 +75,14 @@ def connected(solid: Solid) -> tuple[Solid, ...]:
 
 
 def simplified(solid: Solid, tolerance: float) -> Solid:
-    """Drop detail finer than `tolerance` mm: no surface point moves by more."""
-    return Solid.checked(solid.kernel.as_original().simplify(tolerance), "the simplified solid")
+    """Drop detail finer than `tolerance` mm: no surface point moves by more.
+
+    Narrow places may be pinched off as flakes and sealed cracks; those thinner than twice that are left out.
+    """
+    kernel = solid.kernel.as_original().simplify(tolerance)
+    pieces = kernel.decompose()
+    # A thin piece has half its thickness times its area for a volume.
+    kept = [piece for piece in pieces if abs(piece.volume()) > tolerance * piece.surface_area()]
+    if kept and len(kept) < len(pieces):
+        kernel = Manifold.compose(kept)
+    return Solid.checked(kernel, "the simplified solid")

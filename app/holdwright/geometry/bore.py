@@ -164,7 +164,7 @@ def _without_slivers(before: Solid, cut: Solid, removed: float) -> BoreCut:
     pieces = cut.kernel.decompose()
     if len(pieces) == 1:
         return BoreCut(cut, removed)
-    bodies = connected(cut)
+    bodies = sorted((Solid(piece) for piece in pieces if piece.volume() > 0), key=lambda each: -each.volume)
     known = [(piece.volume, piece.bounds) for piece in connected(before)]
     new = [body for body in bodies if not any(_same(body, *piece) for piece in known)]
     limit = SLIVER * cut.volume
