@@ -18,7 +18,7 @@ def test_simplifying_leaves_no_flakes_and_no_sealed_cracks():
 
 
 def test_simplifying_moves_the_surface_by_no_more_than_the_tolerance():
-    fine = boulder(segments=96)
+    fine = boulder(segments=256)
     light = simplified(fine, 0.05)
     assert light.triangle_count < fine.triangle_count
     assert abs(light.volume - fine.volume) < 0.05 * fine.area

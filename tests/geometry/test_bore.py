@@ -170,6 +170,10 @@ def test_a_narrow_ring_of_material_left_by_the_pocket_is_a_sliver_and_dropped():
     assert cut.slivers[0][0] == pytest.approx(np.pi * (16.0**2 - 15.5**2), rel=0.02)
     assert cut.solid.bounds[1, 2] == pytest.approx(20.0)
     assert len(cut.solid.kernel.decompose()) == 1
+    bubble = Manifold.sphere(3.0, 64).translate((30.0, 0.0, 10.0))
+    hollow = cut_bore(Solid.checked(mushroom.kernel - bubble), replace(WITH_WASHER, seat=12.0))
+    assert len(hollow.slivers) == 1
+    assert hollow.solid.volume == pytest.approx(cut.solid.volume - bubble.volume()), "cavities stay"
 
 
 def test_a_piece_too_large_for_a_sliver_is_kept_and_told():

@@ -4,7 +4,7 @@ import numpy as np
 from manifold3d import JoinType, Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.boolean import subtract
+from holdwright.geometry.boolean import reassembled, subtract
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 
@@ -58,7 +58,7 @@ def _without_shavings(solid: Solid) -> Solid:
     kept = [piece for piece in pieces if abs(piece.volume()) > _SHAVING]
     if len(kept) == len(pieces):
         return solid
-    return Solid.checked(Manifold.compose(kept), "the chamfered hold")
+    return Solid.checked(reassembled(kept), "the chamfered hold")
 
 
 def _wedges(outline: Floats, leg: float) -> list[Manifold]:

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
+import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.solid import Solid, kernel_of
 
 
 def union(solids: Sequence[Solid], what: str = "the union") -> Solid:
@@ -74,6 +75,17 @@ def connected(solid: Solid) -> tuple[Solid, ...]:
     return tuple(sorted(bodies, key=lambda piece: -piece.volume))
 
 
+def reassembled(pieces: Sequence[Manifold]) -> Manifold:
+    """Put pieces that were taken apart together again as they are.
+
+    A union, and the kernel's own `compose`, would fill cavities, which are pieces of negative volume.
+    """
+    meshes = [Solid(piece) for piece in pieces]
+    starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes[:-1])])
+    triangles = [mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]
+    return kernel_of(np.concatenate([mesh.vertices for mesh in meshes]), np.concatenate(triangles))
+
+
 def simplified(solid: Solid, tolerance: float) -> Solid:
     """Drop detail finer than `tolerance` mm: no surface point moves by more.
 
@@ -84,5 +96,5 @@ def simplified(solid: Solid, tolerance: float) -> Solid:
     # A thin piece has half its thickness times its area for a volume.
     kept = [piece for piece in pieces if abs(piece.volume()) > tolerance * piece.surface_area()]
     if kept and len(kept) < len(pieces):
-        kernel = Manifold.compose(kept)
+        kernel = reassembled(kept)
     return Solid.checked(kernel, "the simplified solid")

@@ -4,10 +4,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import CrossSection, Manifold, OpType
+from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.boolean import connected
+from holdwright.geometry.boolean import connected, reassembled
 from holdwright.geometry.frame import placement
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
@@ -175,7 +175,7 @@ def _without_slivers(before: Solid, cut: Solid, removed: float) -> BoreCut:
     if not dropped:
         return BoreCut(cut, removed, (), loose)
     kept = [piece for piece in pieces if not any(_lies_in(piece, sliver) for sliver in dropped)]
-    solid = Solid.checked(Manifold.batch_boolean(kept, OpType.Add), "the bored hold without its slivers")
+    solid = Solid.checked(reassembled(kept), "the bored hold without its slivers")
     return BoreCut(solid, removed, tuple(_described(piece) for piece in dropped), loose)
 
 

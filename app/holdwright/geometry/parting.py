@@ -7,7 +7,7 @@ import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.boolean import union
+from holdwright.geometry.boolean import reassembled, union
 from holdwright.geometry.frustum import Frustum
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.solid import Solid
@@ -134,7 +134,7 @@ def _hand_over(
 
 
 def _together(pieces: list[Manifold]) -> Manifold:
-    return pieces[0] if len(pieces) == 1 else Manifold.batch_boolean(pieces, OpType.Add)
+    return pieces[0] if len(pieces) == 1 else reassembled(pieces)
 
 
 def _volumes(pieces: list[Manifold]) -> tuple[float, ...]:
