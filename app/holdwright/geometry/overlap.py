@@ -68,7 +68,8 @@ def lines_through(surfaces: Sequence[tuple[Floats, Indices]], lines: int = LINES
         faces.append(chosen + first[each])
     lattice = Lattice(np.zeros(3), 1.0, (len(surfaces) * (side + 2), side + 2, 1))
     met = crossings(lattice, np.concatenate(laid), np.concatenate(faces))
-    order = np.lexsort((met.height, met.column))
+    # One key sorts by line, then by height: many times faster than two, and equal heights are no matter.
+    order = np.argsort(met.column + met.height * (0.5 / max(float(size[:, 2].max()), 1e-300)))
     column, height = met.column[order], met.height[order]
     depth = np.cumsum(met.step[order].astype(np.int64))[:-1]
     length = np.where(np.diff(column) == 0, np.diff(height), 0.0)
