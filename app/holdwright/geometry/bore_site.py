@@ -9,6 +9,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.columns import Columns, Grid, columns
 from holdwright.geometry.frame import move_points
+from holdwright.geometry.near_part import near_part
 from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.seat import FACING, SeatRule, seat_heights
 from holdwright.geometry.solid import Solid
@@ -42,7 +43,9 @@ class BoreSite:
         if not shape.upright:
             return cls(shape, columns(move_points(shape.frame, solid.vertices), solid.triangles, grid))
         # Moving the grid to the vertices saves moving all vertices to the grid.
-        found = columns(solid.vertices, solid.triangles, Grid.around(shape.x, shape.y, reach, STEP))
+        there = Grid.around(shape.x, shape.y, reach, STEP)
+        low, high = (np.array([shape.x, shape.y]) + side * (reach + STEP) for side in (-1.0, 1.0))
+        found = columns(*near_part(solid.vertices, solid.triangles, low, high), there)
         return cls(shape, Columns(grid, found.cell, found.low, found.high))
 
     @cached_property

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.frustum import Frustum
-from holdwright.geometry.grip import compact
+from holdwright.geometry.near_part import compact
 from holdwright.geometry.sculpt import Floats, Indices
 
 _MAXIMUM_ROUNDS = 24

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from holdwright.geometry.near_part import near_part
 from holdwright.geometry.sculpt import Floats, Indices
 
 _BACK = 1e-3
@@ -60,13 +61,7 @@ class HoldSurface:
 
     def near(self, low: Floats, high: Floats) -> "HoldSurface":
         """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
-        side = np.zeros(len(self.vertices), dtype=np.uint8)
-        for axis, column in enumerate(self.vertices.T):
-            side |= (column < low[axis]).view(np.uint8) << 2 * axis
-            side |= (column > high[axis]).view(np.uint8) << 2 * axis + 1
-        a, b, c = (side[self.triangles[:, corner]] for corner in range(3))
-        triangles = self.triangles[(a & b & c) == 0]
-        return HoldSurface(*compact(self.vertices, triangles), self.bores, self.rim_height)
+        return HoldSurface(*near_part(self.vertices, self.triangles, low, high), self.bores, self.rim_height)
 
     def grip(self) -> tuple[Indices, Indices]:
         """Leave out the back (below the finished back too) and the bores.
@@ -92,13 +87,6 @@ class HoldSurface:
         hole, pocket = (radius * 1.0005 + 0.01 for radius in (bore.hole_radius, bore.pocket_radius))
         in_pocket = (square <= pocket * pocket) & (height >= bore.seat - _BACK)
         return np.asarray((square <= hole * hole) | in_pocket)
-
-
-def compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
-    """Leave out vertices that no triangle uses: (k, 3) mm and the same triangles in their numbers."""
-    used = np.zeros(len(vertices), dtype=np.bool_)
-    used[triangles] = True
-    return vertices[used], (np.cumsum(used) - 1)[triangles]
 
 
 def _all_corners(chosen: NDArray[np.bool_], triangles: Indices) -> NDArray[np.bool_]:
