@@ -102,6 +102,16 @@ def test_a_lobe_between_a_tip_and_its_own_arm_keeps_its_volume():
     assert len(cut.kernel.decompose()) == 1
 
 
+def test_a_cavity_stays_where_the_tip_is_taken_as_the_piece_it_is():
+    arm = Manifold.cube((24, 3, 1), True).translate((0, 0, 27.5))
+    post = Manifold.cube((3, 3, 18), True).translate((9.0, 0.0, 17.6))
+    full = standing((cone(60.0), 0.0, 0.0, 30.0), (arm, 0, 0, 0), (post, 0, 0, 0))
+    solid = Solid.checked(full.kernel - Manifold.cube((4, 4, 4), True).translate((0, 0, 5)))
+    assert full.volume - solid.volume == pytest.approx(64.0)
+    cut, cutting = cut_tip(solid, np.array([0.0, 0.0, 30.0]), UP)
+    assert solid.volume - cut.volume == pytest.approx(cutting.removed, rel=1e-6)
+
+
 def test_a_tip_that_points_at_the_hold_takes_nothing_else_along():
     """A strut 6 mm behind the apex ties it to a floor that lies mostly beyond the plane: there it stops."""
     bowl = Manifold.cylinder(30, 40, 40, 96) - Manifold.cylinder(40, 30, 30, 96).translate((0, 0, 5))

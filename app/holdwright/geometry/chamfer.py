@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import Manifold, OpType
 
+from holdwright.geometry.boolean import reassembled
 from holdwright.geometry.flat import Outline, framed
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
@@ -259,4 +260,4 @@ def _without_piece(solid: Solid, cutting: TipCutting) -> Solid:
     cut = solid.kernel - min(pieces, key=unlike)
     # where piece and hold coincide, shreds without volume may be left
     bodies = [body for body in cut.decompose() if abs(body.volume()) > SHRED]
-    return Solid.checked(Manifold.compose(bodies), "the hold without its tip")
+    return Solid.checked(reassembled(bodies), "the hold without its tip")
