@@ -78,8 +78,8 @@ def main() -> int:
     checks = {"tests": pytest}
     if not given:
         checks = {
-            "lint": [python, "-m", "ruff", "check", "."],
-            "format": [python, "-m", "ruff", "format", "--check", "."],
+            "lint": [python, "-m", "ruff", "check", "--no-cache", "."],
+            "format": [python, "-m", "ruff", "format", "--no-cache", "--check", "."],
             "types": [python, "-m", "mypy"],
             "import contracts": [str(Path(python).parent / "lint-imports"), "--no-cache"],
             **checks,

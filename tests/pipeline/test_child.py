@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 
 from holdwright.geometry.solid import Solid
 from holdwright.operations.import_sculpt import ImportSculpt
+from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.child import Child, Lost
 from holdwright.pipeline.messages import Ended, Job, Reported, SculptShown, StepShown
 from holdwright.pipeline.recipe import Recipe, new_recipe
