@@ -46,10 +46,11 @@ class Patch:
         self._corners = vertices[triangles]
         # No point of a triangle is farther than this from its nearest corner.
         self._spans = _longest_edge(self._corners) / np.sqrt(3.0)
+        self._seen: dict[object, tuple[Floats, Floats]] = {}
 
     def at_most(self, frustum: Frustum) -> float:
         """Give a distance that the surface surely comes within, mm: that of its vertices, quickly found."""
-        return float(frustum.distance(self._vertices).min(initial=np.inf))
+        return float(self._distances(frustum).min(initial=np.inf))
 
     def nearest_to(self, frustum: Frustum, reach: float = np.inf, tolerance: float = 0.01) -> Nearest:
         """Find where the surface comes nearest to a frustum, or lies deepest inside it.
@@ -67,7 +68,7 @@ class Patch:
         """
         if len(self._triangles) == 0:
             return NOWHERE
-        at_vertices = frustum.distance(self._vertices)
+        at_vertices = self._distances(frustum)
         first = int(np.argmin(at_vertices))
         best = _nearest(at_vertices[first], self._vertices[first])
         a, b, c = (at_vertices[self._triangles[:, corner]] for corner in range(3))
@@ -84,6 +85,13 @@ class Patch:
             rise = np.einsum("tcx,tx->tc", corners - centres[:, None, :], slopes).min(axis=1)
             corners = _quartered(corners[values + rise < min(best.distance, reach) - tolerance])
         return best if best.distance <= reach else NOWHERE
+
+    def _distances(self, frustum: Frustum) -> Floats:
+        """Give the vertices' distances; frusta tried on one axis see them in the same way."""
+        axis = (frustum.foot, frustum.axis)
+        if axis not in self._seen:
+            self._seen[axis] = frustum.seen_from_axis(self._vertices)[:2]
+        return frustum.distance_at(*self._seen[axis])
 
 
 def _nearest(distance: float, place: Floats) -> Nearest:

@@ -81,7 +81,21 @@ class Frustum:
         Floats
             (n,) mm, negative inside.
         """
-        return self._to_outline(*self._cylindrical(points)[:2])[0]
+        return self.distance_at(*self.seen_from_axis(points)[:2])
+
+    def distance_at(self, radius: Floats, height: Floats) -> Floats:
+        """Signed distance of points given by their distance from the axis and height along it, (n,) mm each."""
+        start, along, length = self._outline
+        beyond = np.full(len(radius), -np.inf)
+        square = np.full(len(radius), np.inf)
+        for (out, low), (right, up), reach in zip(start, along, length[:, 0], strict=True):
+            outward, upward = radius - out, height - low
+            np.maximum(beyond, outward * up - upward * right, out=beyond)
+            share = np.clip(outward * right + upward * up, 0.0, reach)
+            outward -= share * right
+            upward -= share * up
+            np.minimum(square, outward * outward + upward * upward, out=square)
+        return np.where(beyond <= 0.0, beyond, np.maximum(np.sqrt(square), 1e-12))
 
     def distance_and_gradient(self, points: Floats) -> tuple[Floats, Floats]:
         """Signed distance, and the direction in which it grows.
@@ -94,12 +108,12 @@ class Frustum:
         tuple
             (n,) mm and (n, 3) unit vectors.
         """
-        radius, height, outward = self._cylindrical(points)
+        radius, height, outward = self.seen_from_axis(points)
         distance, sideways, upward = self._to_outline(radius, height)
         return distance, sideways[:, None] * outward + upward[:, None] * np.array(self.axis)
 
-    def _cylindrical(self, points: Floats) -> tuple[Floats, Floats, Floats]:
-        """Give radius, height and unit radial direction of points."""
+    def seen_from_axis(self, points: Floats) -> tuple[Floats, Floats, Floats]:
+        """Give distance from the axis, height along it (n,), and unit radial direction (n, 3) of points."""
         relative = points - np.array(self.foot)
         height = relative @ np.array(self.axis)
         outward = relative - height[:, None] * np.array(self.axis)

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 from manifold3d import Error, Manifold, Mesh64
+from numpy.typing import NDArray
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.sculpt import Floats, Indices
@@ -105,6 +106,12 @@ class Solid:
     def triangles(self) -> Indices:
         """(m, 3) int64, wound outward, read-only."""
         return self._arrays[1]
+
+    def picture(self) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
+        """Give (n, 3) vertices and (m, 3) triangles in the precision pictures need; nothing of it is kept."""
+        mesh = self._kernel.to_mesh()
+        vertices = np.ascontiguousarray(mesh.vert_properties[:, :3], dtype=np.float32)
+        return vertices, np.ascontiguousarray(mesh.tri_verts).astype(np.int32)
 
     @property
     def triangle_count(self) -> int:

@@ -258,9 +258,10 @@ class Document(QObject):
     def _heard(self, change: Change) -> None:
         if change == "recipe":
             self._autosave.start()
+            # The geometry process works while the window's parts take the change in.
+            self.replay()
             self.recipe_changed.emit()
             self.path_changed.emit()
-            self.replay()
         elif change == "selected":
             self.selected_changed.emit()
         elif change == "file":
@@ -278,10 +279,12 @@ class Document(QObject):
         made_by = self._jobs.get(number)
         if self._session is None or made_by is None:
             return
+        known = self._session.results.current(step.id, self.recipe)
         if step.solids:
             self._kept.put(step.key, step.solids)
         self._session.results.took(replace(step, solids={}), made_by)
-        self.step_shown.emit(step.id)
+        if step.solids or known is None or step.failed or known.key != step.key:
+            self.step_shown.emit(step.id)
 
     def _take_end(self, number: int, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)

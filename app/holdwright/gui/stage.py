@@ -37,6 +37,7 @@ class Stage(QObject):
         super().__init__(viewport)
         self._borrowed: Tool | None = None
         self._flagged: list[tuple[str, Finding]] = []
+        self._markers_shown: list[Marker] = []
         self._document = document
         self._viewport = viewport
         self._make_tool = make_tool
@@ -50,7 +51,8 @@ class Stage(QObject):
         self._soon.setInterval(0)
         self._soon.timeout.connect(self.refresh)
         document.selected_changed.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self._soon.start())
+        document.step_shown.connect(self._take_step)
+        document.busy_changed.connect(self._take_busy)
         document.sculpt_shown.connect(self._soon.start)
 
     @property
@@ -99,6 +101,20 @@ class Stage(QObject):
         self._tool_step = ""
         self._take_up_tool()
 
+    def _take_step(self, step_id: str) -> None:
+        """Show a result; while the step on show is being made anew, nothing before it comes.
+
+        Drawing takes the machine from the geometry process, and what comes before is not looked at.
+        """
+        if step_id == self._document.selected:
+            self.refresh()
+        elif self._shown is None or self._shown.id != self._document.selected:
+            self._soon.start()
+
+    def _take_busy(self, busy: bool) -> None:
+        if not busy:
+            self._soon.start()
+
     def _step_to_show(self) -> ShownStep | None:
         ids = [step.id for step in self._document.recipe.steps]
         selected = self._document.selected
@@ -121,7 +137,10 @@ class Stage(QObject):
                 step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
             )
             self.shown_changed.emit()
-        self._viewport.show_markers(self._markers())
+        markers = self._markers()
+        if markers != self._markers_shown:
+            self._markers_shown = markers
+            self._viewport.show_markers(markers)
 
     def _markers(self) -> list[Marker]:
         """Give a flag for all that deserves a look, up to the step shown."""
@@ -160,6 +179,7 @@ class Stage(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
+        self._markers_shown = []
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

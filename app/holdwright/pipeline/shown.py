@@ -10,6 +10,7 @@ from holdwright.geometry.solid import Solid
 from holdwright.geometry.standin import stand_in
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.pipeline.replay import HoldMeasures, StepResult
 
 DRAWN_TRIANGLES = 200_000
@@ -83,6 +84,7 @@ class ShownStep:
     measures: HoldMeasures | None = None
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
     failed: str = ""
+    pieces: tuple[PieceAccount, ...] = ()
 
     @property
     def nbytes(self) -> int:
@@ -92,7 +94,7 @@ class ShownStep:
 
 def surface_of(solid: Solid) -> Surface:
     """Give a solid's surface in the precision pictures need."""
-    return Surface(solid.vertices.astype(np.float32), solid.triangles.astype(np.int32))
+    return Surface(*solid.picture())
 
 
 def shown_solid(solid: Solid) -> ShownSolid:
@@ -120,5 +122,6 @@ def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
         sized=hold.sized,
         placement=hold.placement,
         measures=result.measures,
+        pieces=result.pieces,
         solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
     )

@@ -49,6 +49,7 @@ class Overlay:
         self.pixel = pixel
         self._ghosts: dict[tuple[str, str], _Ghost] = {}
         self._labels: dict[str, Label] = {}
+        self._drawn: dict[tuple[str, str], tuple[tuple[Floats, ...], tuple[object, ...]]] = {}
 
     @property
     def labels(self) -> Mapping[str, Label]:
@@ -64,8 +65,10 @@ class Overlay:
         self, name: str, points: ArrayLike, faces: ArrayLike, colour: str, opacity: float = 1.0
     ) -> None:
         """Draw a mesh: (n, 3) points in mm and (m, 3) triangles, in ``#RRGGBB``."""
-        ghost = self._ghost(name, "mesh")
-        ghost.show(mesh_of(np.asarray(points, dtype=np.float64), np.asarray(faces)), colour, opacity)
+        corners, triangles = np.array(points, dtype=np.float64), np.array(faces)
+        if self._is_drawn(name, "mesh", (corners, triangles), (colour, opacity)):
+            return
+        self._ghost(name, "mesh").show(mesh_of(corners, triangles), colour, opacity)
         self._changed(True)
 
     def set_lines(
@@ -82,8 +85,10 @@ class Overlay:
         over
             Draw them before everything; otherwise the hold hides what lies behind it.
         """
-        several = np.asarray(points, dtype=np.float64)
+        several = np.array(points, dtype=np.float64)
         several = several[None] if several.ndim == 2 else several
+        if self._is_drawn(name, "lines", (several,), (colour, width, over, self.pixel)):
+            return
         numbers = np.arange(several.shape[0] * several.shape[1]).reshape(several.shape[:2])
         ghost = self._ghost(name, "lines")
         ghost.show(lines_of(several.reshape(-1, 3), numbers), colour, 1.0)
@@ -94,8 +99,11 @@ class Overlay:
         self, name: str, points: ArrayLike, colour: str, size: float = 8.0, *, over: bool = True
     ) -> None:
         """Draw (n, 3) points as round dots, `size` device-independent pixels across."""
+        places = np.array(points, dtype=np.float64).reshape(-1, 3)
+        if self._is_drawn(name, "points", (places,), (colour, size, over, self.pixel)):
+            return
         ghost = self._ghost(name, "points")
-        ghost.show(dots_of(np.asarray(points, dtype=np.float64).reshape(-1, 3)), colour, 1.0)
+        ghost.show(dots_of(places), colour, 1.0)
         ghost.dots(size * self.pixel, over)
         self._changed(True)
 
@@ -103,7 +111,10 @@ class Overlay:
         self, name: str, place: ArrayLike, text: str, shift: tuple[float, float] = (0.0, 0.0)
     ) -> None:
         """Write words on paper at a place."""
-        self._labels[name] = Label(np.asarray(place, dtype=np.float64), text, shift)
+        spot = np.array(place, dtype=np.float64)
+        if self._is_drawn(name, "label", (spot,), (text, shift)):
+            return
+        self._labels[name] = Label(spot, text, shift)
         self._changed(False)
 
     def remove(self, name: str) -> None:
@@ -111,6 +122,8 @@ class Overlay:
         mine = [key for key in self._ghosts if key[0] == name]
         for key in mine:
             self._renderer.RemoveActor(self._ghosts.pop(key).actor)
+        for known in [known for known in self._drawn if known[0] == name]:
+            del self._drawn[known]
         if self._labels.pop(name, None) is not None or mine:
             self._changed(bool(mine))
 
@@ -118,6 +131,13 @@ class Overlay:
         """Take everything away."""
         for name in self.names:
             self.remove(name)
+
+    def _is_drawn(self, name: str, kind: str, arrays: tuple[Floats, ...], rest: tuple[object, ...]) -> bool:
+        """Tell whether just this is drawn under the name: tools draw all anew, and a frame costs much."""
+        before, self._drawn[name, kind] = self._drawn.get((name, kind)), (arrays, rest)
+        if before is None or before[1] != rest:
+            return False
+        return all(np.array_equal(old, new) for old, new in zip(before[0], arrays, strict=True))
 
     def _ghost(self, name: str, kind: str) -> "_Ghost":
         ghost = self._ghosts.get((name, kind))

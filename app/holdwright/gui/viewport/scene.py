@@ -177,8 +177,16 @@ class Scene:
         for part in self.parts.values():
             part.rescale(pixel)
 
-    def draw(self, *, coarse: bool) -> bool:
-        """Make everything ready for a frame, with or without detail, and tell whether any of it is new."""
+    def draw(self, *, coarse: bool, hurried: bool = False) -> bool:
+        """Make everything ready for a frame, and tell whether any of it is new.
+
+        Parameters
+        ----------
+        coarse
+            Without detail.
+        hurried
+            Leave a shadow that is out of date for a later frame.
+        """
         new = False
         if coarse != self._coarse and self.section is not None:
             self._cut_pending = True
@@ -187,7 +195,7 @@ class Scene:
             for actor in part.draw(coarse=coarse):
                 self.renderer.AddActor(actor)
                 new = True
-        if self._shadow_pending:
+        if self._shadow_pending and not (hurried and self.wall.is_there):
             self._shadow_pending = False
             self.wall.stand_behind(self._casters())
         if self._cut_pending:

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
+from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
 from holdwright.pipeline.shown import Surface
@@ -206,20 +206,29 @@ def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
 
 
 def _area_vectors(vertices: Floats, triangles: Indices) -> Floats:
-    first = vertices[triangles[:, 0]]
-    return np.cross(vertices[triangles[:, 1]] - first, vertices[triangles[:, 2]] - first)
+    """Give (m, 3) normals as long as twice the areas: coordinate by coordinate, several times quicker."""
+    first, second, third = np.ascontiguousarray(triangles.T)
+    columns = np.ascontiguousarray(vertices.T)
+    along, across = [], []
+    for column in columns:
+        start = column.take(first)
+        along.append(column.take(second) - start)
+        across.append(column.take(third) - start)
+    areas = np.empty((len(triangles), 3), dtype=vertices.dtype)
+    for axis in range(3):
+        one, other = (axis + 1) % 3, (axis + 2) % 3
+        areas[:, axis] = along[one] * across[other] - along[other] * across[one]
+    return areas
 
 
 def _summed(triangles: Indices, areas: Floats, count: int) -> Floats:
     """Give unit normals at the points: faces count by their area, so that slivers do not show."""
-    total = np.zeros((count, 3))
-    for axis in range(3):
-        total[:, axis] = np.bincount(
-            triangles.reshape(-1), weights=np.repeat(areas[:, axis], 3), minlength=count
-        )
-    return _unit(total).astype(np.float32)
+    ends = np.arange(0, triangles.size + 1, 3, dtype=np.int32)
+    ones = np.ones(triangles.size, dtype=np.float32)
+    touching = csr_matrix((ones, triangles.reshape(-1).astype(np.int32), ends), shape=(len(triangles), count))
+    return _unit(touching.T @ areas.astype(np.float32))
 
 
 def _unit(vectors: NDArray[np.floating]) -> Floats:
-    length = np.linalg.norm(vectors, axis=1, keepdims=True)
+    length = np.sqrt(np.einsum("ij,ij->i", vectors, vectors))[:, None]
     return np.asarray(vectors / np.maximum(length, 1e-30))

@@ -60,10 +60,15 @@ class Wall:
         self._grid_shown = shown
         self.face(self._in_front)
 
+    @property
+    def is_there(self) -> bool:
+        """Whether it stands behind anything."""
+        return len(self._casters) > 0
+
     def face(self, in_front: bool) -> None:
         """Say whether the eye is before the wall: from behind it is not drawn."""
         self._in_front = in_front
-        there = in_front and len(self._casters) > 0
+        there = in_front and self.is_there
         self.grid.SetVisibility(there and self._grid_shown)
         self.shade.SetVisibility(there)
 
