@@ -30,7 +30,9 @@ def test_a_sound_file(tmp_path: Path, inspected: Any) -> None:
     mesh(solid).export(tmp_path / "jug.obj")
     code, told = inspected(tmp_path / "jug.obj")
     assert code == 0
-    assert set(told) == {"format", "verdict", "reasons", "unit", "unit_guess", "pieces", "solid"}
+    assert set(told) == {
+        *("format", "verdict", "reasons", "unit", "unit_guess", "unit_reason", "pieces", "solid")
+    }
     assert (told["format"], told["verdict"], told["unit_guess"]) == ("OBJ", "sound", "mm")
     (piece,) = told["pieces"]
     assert piece["closed"] is True
@@ -117,3 +119,18 @@ def test_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
 def test_unit_guess(extent: float, unit: str | None) -> None:
     """A hold of 120 mm in each unit; 4.7 inch is 119 mm."""
     assert guess_unit(extent) == unit
+
+
+def test_pieces_stand_in_columns_with_grade_and_deviation(tmp_path: Path, capsys: Any) -> None:
+    whole = mesh(shapes.block(0.1, 0.08, 0.05))
+    torn = trimesh.Trimesh(whole.vertices + 0.03, whole.faces[1:], process=False)
+    trimesh.Scene({"body": whole, "hood": torn}).export(tmp_path / "jug.obj")
+    assert main(["inspect", str(tmp_path / "jug.obj")]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    head = next(line for line in lines if line.split()[:1] == ["name"])
+    rows = [line for line in lines if line.split()[:1] in (["body"], ["hood"])]
+    at = head.index("grade")
+    assert [row[at:].split("  ")[0] for row in rows] == ["as sculpted", "mended"]
+    end = head.index("deviation") + len("deviation")
+    assert [float(row[:end].split()[-1]) for row in rows] == pytest.approx([0.0, 0.0], abs=1e-6)
+    assert any("m would make it 130 mm" in line for line in lines)

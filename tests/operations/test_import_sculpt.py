@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -174,3 +176,64 @@ def test_an_inside_out_piece_adds_and_is_reported(imported):
     outcome = imported(piece("a", block()), piece("b", block(), inside_out=True, shift=(50, 0, 0)), unit="mm")
     assert "inside_out" in codes(outcome)
     assert outcome.hold.whole.volume == pytest.approx(150 * 80 * 40)
+
+
+def said_in(unit: str | None, *pieces: Piece) -> Hold:
+    """Give a hold with a sculpt whose file states its unit."""
+    return Hold(sculpt=replace(sculpt(*pieces), unit=unit))
+
+
+def test_the_unit_may_be_as_the_file_says(catalogue):
+    asked = ImportSculptParameters(unit="as the file says")
+    outcome = ImportSculpt().apply(said_in("inch", piece("a", block(1, 1, 1))), asked, Run(catalogue))
+    assert outcome.hold.sized
+    assert outcome.hold.whole.volume == pytest.approx(25.4**3)
+    assert outcome.findings == ()
+    with pytest.raises(ParameterError, match="says none"):
+        ImportSculpt().apply(said_in(None, piece("a", block(1, 1, 1))), asked, Run(catalogue))
+
+
+def test_a_unit_other_than_the_files_is_a_finding(catalogue):
+    metres = said_in("m", piece("a", block(0.12, 0.1, 0.05)))
+    outcome = ImportSculpt().apply(metres, ImportSculptParameters(unit="mm"), Run(catalogue))
+    assert codes(outcome) == ["unit_contradicts_file"]
+    (finding,) = outcome.findings
+    assert (finding.measured, finding.limit) == pytest.approx((0.12, 120.0))
+    for unit in ("m", "by envelope", "as the file says"):
+        outcome = ImportSculpt().apply(metres, ImportSculptParameters(unit=unit), Run(catalogue))
+        assert outcome.findings == ()
+
+
+def test_every_piece_is_accounted_for(imported):
+    box = block()
+    torn = Piece("hood", box.vertices + np.array([30.0, 0, 0]), box.triangles[1:])
+    far = piece("far", block(5, 5, 5), shift=(500, 0, 0))
+    slab = piece("slab", block(1400, 1400, 8), shift=(0, 0, -60))
+    scrap = Piece("bit", np.array([[0.0, 0, 90], [0.3, 0, 90], [0, 0.3, 90]]), np.array([[0, 1, 2]]))
+    outcome = imported(piece("a", box, inside_out=True), torn, far, slab, scrap, unit="cm")
+    told = {each.name: each for each in outcome.pieces}
+    assert {name: (each.grade, each.role) for name, each in told.items()} == {
+        "a": ("mended", ""),
+        "hood": ("mended", ""),
+        "far": ("as sculpted", "loose piece"),
+        "slab": ("as sculpted", "ground block"),
+        "bit": ("no solid", "scrap"),
+    }
+    assert told["hood"].size == pytest.approx((100, 80, 40))
+    assert told["hood"].volume == pytest.approx(box.volume)
+    assert told["hood"].deviation == pytest.approx(0.0, abs=1e-6)
+    ((middle, span),) = told["hood"].holes
+    assert np.linalg.norm(middle - np.array([30.0, 0, 0])) < 60
+    assert 80 < span < 140
+    assert "1 hole was closed" in told["hood"].done
+    assert told["bit"].deviation is None
+    assert told["bit"].problem
+
+
+def test_departures_are_told_so_that_scaling_keeps_them_true(imported):
+    box = block()
+    torn = Piece("hood", np.array(box.vertices), box.triangles[1:])
+    (sized,) = imported(torn, unit="mm").findings
+    assert (sized.unit, sized.message.endswith("mm apart, before scaling.")) == ("mm", True)
+    (by_envelope,) = imported(torn).findings
+    assert (by_envelope.unit, by_envelope.message.endswith("% of the extent apart.")) == ("%", True)

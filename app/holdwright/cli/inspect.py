@@ -12,7 +12,9 @@ from holdwright.cli.wording import count
 from holdwright.errors import InputError
 
 if TYPE_CHECKING:
-    from holdwright.cli.inspection import Inspection
+    from collections.abc import Iterator, Sequence
+
+    from holdwright.cli.inspection import InspectedPiece, Inspection
     from holdwright.cli.serving import Work
     from holdwright.progress import Progress
 
@@ -22,10 +24,15 @@ NOTHING: Final[dict[str, object]] = {
     "reasons": [],
     "unit": None,
     "unit_guess": None,
+    "unit_reason": None,
     "pieces": [],
     "solid": None,
 }
 """What JSON tells of a file that brought the program down: as much as nothing, but in its usual form."""
+
+_HEAD: Final = ("name", "triangles", "size", "volume", "grade", "deviation", "left out as")
+_FIGURES: Final = (1, 3, 5)
+"""Columns of figures."""
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -76,19 +83,12 @@ def _lines(path: Path, inspection: "Inspection") -> list[str]:
     lines = [f"{path.name}: {inspection.verdict}{f' ({inspection.format})' if inspection.format else ''}"]
     lines += [f"  {reason}" for reason in inspection.reasons]
     if inspection.unit:
-        lines.append(f"  unit: {inspection.unit}, as the file says")
+        lines.append(f"  unit: {inspection.unit}, as the file says ({inspection.unit_reason})")
     elif inspection.unit_guess:
-        lines.append(f"  unit: likely {inspection.unit_guess}")
+        lines.append(f"  unit: likely {inspection.unit_guess} ({inspection.unit_reason})")
     if inspection.pieces:
         lines += ["", f"  {count(len(inspection.pieces), 'piece')}, figures in file units:"]
-        width = max(len(piece.name) for piece in inspection.pieces)
-        for piece in inspection.pieces:
-            size = " x ".join(f"{extent:.4g}" for extent in piece.size)
-            volume = "open" if piece.volume is None else f"volume {piece.volume:.6g}"
-            out = f"; left out: {piece.left_out}" if piece.left_out else ""
-            lines.append(
-                f"  {piece.name:<{width}}  {count(piece.triangles, 'triangle')}, {size}, {volume}{out}"
-            )
+        lines += _table([_HEAD, *(_row(piece) for piece in inspection.pieces)])
     if inspection.solid is not None:
         state = "closed" if inspection.solid.closed else "not closed"
         lines += [
@@ -97,3 +97,28 @@ def _lines(path: Path, inspection: "Inspection") -> list[str]:
             f"{count(inspection.solid.triangles, 'triangle')}",
         ]
     return lines
+
+
+def _row(piece: "InspectedPiece") -> tuple[str, ...]:
+    deviation = "-" if piece.deviation is None else f"{piece.deviation:.2g}"
+    volume = "-" if piece.volume is None else f"{piece.volume:.6g}"
+    return (
+        piece.name,
+        str(piece.triangles),
+        " x ".join(f"{extent:.4g}" for extent in piece.size),
+        volume,
+        "no solid" if piece.volume is None else piece.grade,
+        deviation,
+        piece.left_out,
+    )
+
+
+def _table(rows: "Sequence[tuple[str, ...]]") -> list[str]:
+    """Line cells up in columns: figures to the right, words to the left."""
+    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return ["  " + "  ".join(_cells(row, widths)).rstrip() for row in rows]
+
+
+def _cells(row: tuple[str, ...], widths: "Sequence[int]") -> "Iterator[str]":
+    for place, (cell, width) in enumerate(zip(row, widths, strict=True)):
+        yield cell.rjust(width) if place in _FIGURES else cell.ljust(width)

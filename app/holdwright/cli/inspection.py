@@ -9,7 +9,7 @@ from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
 from holdwright.files.reading import read_sculpt
 from holdwright.files.recognise import ENDINGS
-from holdwright.files.unit_guess import guess_unit
+from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.geometry.boolean import overlap_volume
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
 from holdwright.geometry.mending_account import Mending, what_was_done
@@ -89,6 +89,8 @@ class Inspection:
         The unit the file declares, None where it declares none.
     unit_guess
         That unit, else the one that makes the sculpt the size of a hold, or None.
+    unit_reason
+        What that unit makes of the sculpt's largest extent; None without one.
     pieces
         What the file holds; `left_out` as import does it unless told otherwise.
     solid
@@ -99,7 +101,8 @@ class Inspection:
     verdict: Verdict
     reasons: tuple[str, ...]
     unit: LengthUnit | None
-    unit_guess: str | None
+    unit_guess: LengthUnit | None
+    unit_reason: str | None
     pieces: tuple[InspectedPiece, ...]
     solid: InspectedSolid | None
 
@@ -109,7 +112,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     try:
         sculpt = read_sculpt(path, progress.part(0.0, 0.4))
     except InputError as error:
-        return Inspection(_format_by_name(path), "refused", (str(error),), None, None, (), None)
+        return Inspection(_format_by_name(path), "refused", (str(error),), None, None, None, (), None)
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
     kept = [piece for piece in found.pieces if piece.name not in ground]
@@ -117,13 +120,15 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     fused, problems = _fused(kept)
     loose = _loose(kept, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
+    unit, extent = _unit(sculpt), _extent(sculpt)
     reasons = (*problems, *sculpt.notes, *_notes(found, loose, fused))
     return Inspection(
         format=sculpt.format,
         verdict=_verdict(kept, solid),
         reasons=reasons,
         unit=_declared(sculpt),
-        unit_guess=_unit(sculpt),
+        unit_guess=unit,
+        unit_reason=guess_words(extent, unit) if unit else None,
         pieces=tuple(_piece(piece, ground, loose) for piece in found.pieces),
         solid=_solid(solid, _declared(sculpt)) if solid is not None else None,
     )
@@ -181,11 +186,13 @@ def _account(mending: Mending) -> str:
     return f"{done}; sculpt and solid are at most {away:.3g} apart"
 
 
-def _unit(sculpt: Sculpt) -> str | None:
-    if sculpt.unit is not None:
-        return sculpt.unit
+def _unit(sculpt: Sculpt) -> LengthUnit | None:
+    return _declared(sculpt) or guess_unit(_extent(sculpt))
+
+
+def _extent(sculpt: Sculpt) -> float:
     low, high = sculpt.bounds
-    return guess_unit(float((high - low).max()))
+    return float((high - low).max())
 
 
 def _piece(piece: SculptPiece, ground: set[str], loose: set[str]) -> InspectedPiece:

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from typing import Any, Final
 
-from holdwright.cli.limits import die_with_parent, limit_memory, memory_limit
+from holdwright.cli.limits import die_with_parent
 from holdwright.cli.telling import debugging
+from holdwright.memory import limit_memory, memory_limit
 from holdwright.progress import Progress
 
 REPORT_EVERY: Final = 0.05

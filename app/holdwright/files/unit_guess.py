@@ -11,6 +11,11 @@ USUAL: Final = 150.0
 """Largest extent of a hold in mm: foot chip, volume, and what most lie near. Common practice, no source."""
 
 
+def guess_words(extent: float, unit: LengthUnit) -> str:
+    """Tell what a unit would make of a sculpt's largest extent, in file units."""
+    return f"{extent:.4g} across: {unit} would make it {extent * MILLIMETRES[unit]:.4g} mm"
+
+
 def guess_unit(extent: float) -> LengthUnit | None:
     """Give the unit that makes a sculpt the size of a hold; None where none does.
 

@@ -10,6 +10,7 @@ from typing import Any, ClassVar, Generic, TypeVar
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.kinds import Parameters
 from holdwright.progress import SILENT, Progress
 
@@ -45,11 +46,24 @@ class Run:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a step gives: the hold after it, what deserves a look, and its result in one short line."""
+    """What a step gives.
+
+    Attributes
+    ----------
+    hold
+        After the step.
+    findings
+        What deserves a look.
+    result
+        One short line.
+    pieces
+        Of the import alone: what it has to tell of each piece of the sculpt.
+    """
 
     hold: Hold
     findings: tuple[Finding, ...] = ()
     result: str = ""
+    pieces: tuple[PieceAccount, ...] = ()
 
 
 class Operation(ABC, Generic[P]):

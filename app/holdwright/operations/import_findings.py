@@ -8,16 +8,38 @@ from holdwright.geometry.frame import move_points
 from holdwright.geometry.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.mending_account import Mending, what_was_done
 from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sculpt import Floats, Sculpt
 from holdwright.geometry.solid import Solid
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
+from holdwright.units import MILLIMETRES, LengthUnit
 
 MOST_TOLD = 6
 """More mended pieces than this are told in one finding."""
 
 AGREED, WRONG = 0.005, 0.05
 """Shares by which two ways of measuring a volume may differ, and from which one must be wrong."""
+
+
+def unit_findings(sculpt: Sculpt, unit: LengthUnit | None) -> list[Finding]:
+    """Report that the recipe takes the sculpt's numbers for another unit than its file does."""
+    stated = next((each for each in MILLIMETRES if each == sculpt.unit), None)
+    if stated is None or unit is None or stated == unit:
+        return []
+    extent = float(np.ptp(sculpt.bounds, axis=0).max())
+    asked, meant = extent * MILLIMETRES[unit], extent * MILLIMETRES[stated]
+    return [
+        Finding(
+            "unit_contradicts_file",
+            "warning",
+            f"The recipe takes the sculpt's numbers for {unit}, which makes it {asked:.4g} mm across; its "
+            f"file says {stated}, which would make it {meant:.4g} mm.",
+            measured=asked,
+            limit=meant,
+            unit="mm",
+            advice='Set the unit to "as the file says", unless you know the file to be wrong.',
+        )
+    ]
 
 
 def turned_findings(kept: Sequence[SculptPiece], matrix: Floats) -> list[Finding]:
@@ -58,37 +80,33 @@ def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
 def mended_findings(kept: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:
     """Report each mended piece, or all in one where they are many."""
     pieces = [piece for piece in kept if piece.mending is not None]
-    factor = float(matrix[0, 0])
+    # No step may scale what has been said: a share of the extent stays true, and mm are as import made them.
     whole = max((float(piece.size.max()) for piece in kept), default=1.0)
+    factor = float(matrix[0, 0]) if sized else 100.0 / whole
     if len(pieces) > MOST_TOLD:
         worst = max(pieces, key=_departure)
-        return [
-            _mended_finding(
-                f"{len(pieces)} pieces were mended; the one that departs most",
-                worst,
-                matrix,
-                _told(_departure(worst), factor, whole, sized=sized),
-            )
-        ]
-    return [
-        _mended_finding("", piece, matrix, _told(_departure(piece), factor, whole, sized=sized))
-        for piece in pieces
-    ]
+        before = f"{len(pieces)} pieces were mended; the one that departs most"
+        return [_mended_finding(before, worst, matrix, factor, sized=sized)]
+    return [_mended_finding("", piece, matrix, factor, sized=sized) for piece in pieces]
 
 
-def _mended_finding(before: str, piece: SculptPiece, matrix: Floats, away: str) -> Finding:
+def _mended_finding(
+    before: str, piece: SculptPiece, matrix: Floats, factor: float, *, sized: bool
+) -> Finding:
     account = piece.mending or Mending("mended")
     rebuilt = account.grade == "rebuilt"
     subject = f'{before}, "{piece.name}",' if before else f'"{piece.name}"'
     where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
     done = listed(what_was_done(account)) or "its faces were put in order"
+    departed = _departure(piece) * factor
+    away = f"{departed:.2g} mm apart, before scaling" if sized else f"{departed:.2f}% of the extent apart"
     return Finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
         "warning" if rebuilt or account.holes or account.doubled else "note",
         f"{subject} {'was made anew' if rebuilt else 'was mended'}: {done}; sculpt and solid are at most "
-        f"{away} apart.",
-        measured=_departure(piece) * float(matrix[0, 0]),
-        unit="mm",
+        f"{away}.",
+        measured=departed,
+        unit="mm" if sized else "%",
         where=point(move_points(matrix, np.asarray(where))),
         advice="Look at that place, or mend it in the sculpt.",
     )
@@ -97,11 +115,6 @@ def _mended_finding(before: str, piece: SculptPiece, matrix: Floats, away: str) 
 def _departure(piece: SculptPiece) -> float:
     account = piece.mending
     return 0.0 if account is None else max(account.away.largest, account.added.largest)
-
-
-def _told(length: float, factor: float, whole: float, *, sized: bool) -> str:
-    """Give a length in mm, or as a share of the extent while the hold has no true size."""
-    return f"{length * factor:.2g} mm" if sized else f"{length / whole:.2%} of the extent"
 
 
 def volume_findings(kept: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
@@ -177,7 +190,7 @@ def fused_findings(fused: Fused, loose: Sequence[Solid], imported: Hold, matrix:
 
 def _amount(volume: float, whole: float, sized: bool) -> str:
     share = f"{volume / whole:.2%} of the hold"
-    return f"{volume / 1000:.2f} cm3, {share}" if sized else share
+    return f"{volume / 1000:.2f} cm3 before scaling, {share}" if sized else share
 
 
 def listed(parts: Sequence[str]) -> str:

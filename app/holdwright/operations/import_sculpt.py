@@ -1,8 +1,8 @@
 """From the raw sculpt to one solid."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -11,20 +11,24 @@ from holdwright.errors import InputError, ParameterError
 from holdwright.geometry.frame import scaling
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
 from holdwright.geometry.pieces import SculptPiece
+from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
     fused_findings,
     mended_findings,
     scraps_findings,
     turned_findings,
+    unit_findings,
     volume_findings,
 )
+from holdwright.operations.import_pieces import names_of_loose, piece_accounts
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import meant_by
+from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -40,10 +44,13 @@ SCRAP = 0.01
 class ImportSculptParameters(Parameters):
     """How to read the sculpt."""
 
-    unit: Annotated[Literal["by envelope", "mm", "cm", "m", "inch"], Kind("choice")] = Field(
-        "by envelope",
-        title="Unit",
-        description="Unit of the sculpt's numbers; by envelope: none is assumed, the scale step sizes it.",
+    unit: Annotated[Literal["by envelope", "as the file says", "mm", "cm", "m", "inch"], Kind("choice")] = (
+        Field(
+            "by envelope",
+            title="Unit",
+            description="Unit of the sculpt's numbers; by envelope: none is assumed, the scale step sizes "
+            "it. 3MF and glTF files say theirs.",
+        )
     )
     ground_block: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
         "leave out",
@@ -85,6 +92,11 @@ class ImportSculptParameters(Parameters):
     )
 
 
+def _unchanged(values: dict[str, Any]) -> dict[str, Any]:
+    """Lead version 1 to 2, which only knows one more unit: the file's own."""
+    return values
+
+
 class ImportSculpt(Operation[ImportSculptParameters]):
     """Make a solid of every piece and fuse all into one."""
 
@@ -92,6 +104,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
     title: ClassVar[str] = "Import"
     summary: ClassVar[str] = "Reads the sculpt's pieces, mends each and fuses them into one solid."
     order: ClassVar[int] = 10
+    version: ClassVar[int] = 2
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _unchanged}
     parameters = ImportSculptParameters
 
     def apply(self, hold: Hold, parameters: ImportSculptParameters, run: Run) -> Outcome:
@@ -104,14 +118,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         """
         if hold.sculpt is None:
             raise ParameterError("There is no sculpt to import; put one into the recipe first.")
-        extent = float(np.ptp(hold.sculpt.bounds, axis=0).max())
-        found = survey(
-            hold.sculpt,
-            run.progress.part(0.0, 0.5),
-            mending=parameters.mend == "mend",
-            largest_hole=parameters.largest_hole,
-            voxel=parameters.voxel / _millimetres_per_unit(parameters.unit, extent, SUPPOSED_EXTENT),
-        )
+        unit = _unit(hold.sculpt, parameters)
+        found = surveyed(hold.sculpt, parameters, run.progress.part(0.0, 0.5))
         kept, findings = _chosen(found, parameters)
         kept, scraps = _without_scraps(kept)
         _refuse_faulty(kept)
@@ -119,20 +127,53 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         fused = fuse(kept, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
-        factor = _millimetres_per_unit(parameters.unit, float(np.max(solid.size)), UNSIZED_EXTENT)
+        factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
         matrix = scaling(factor)
         ground = [
             GroundBlock(each.piece.name, point(each.face.point), point(each.face.normal))
             for each in found.ground
         ]
-        sized = parameters.unit != "by envelope"
+        sized = unit is not None
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
+        if parameters.unit != "by envelope":
+            findings += unit_findings(hold.sculpt, unit)
         findings += scraps_findings(scraps)
         findings += turned_findings(kept, matrix)
         findings += mended_findings(kept, matrix, sized=sized)
         findings += volume_findings(kept, fused)
         findings += fused_findings(fused, loose, imported, matrix)
-        return Outcome(imported, tuple(findings), _result(found, kept, loose))
+        pieces = piece_accounts(
+            found, [piece.name for piece in scraps], names_of_loose(kept, fused.bodies[1:])
+        )
+        return Outcome(imported, tuple(findings), _result(found, kept, loose), pieces)
+
+
+def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, progress: Progress) -> Survey:
+    """Take a sculpt apart and mend its pieces as the parameters say."""
+    extent = float(np.ptp(sculpt.bounds, axis=0).max())
+    supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
+    return survey(
+        sculpt,
+        progress,
+        mending=parameters.mend == "mend",
+        largest_hole=parameters.largest_hole,
+        voxel=parameters.voxel / supposed,
+    )
+
+
+def _unit(sculpt: Sculpt, parameters: ImportSculptParameters) -> LengthUnit | None:
+    """Give the unit of the sculpt's numbers; None where that is yet to come from the envelope."""
+    if parameters.unit == "by envelope":
+        return None
+    if parameters.unit != "as the file says":
+        return parameters.unit
+    declared = next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
+    if declared is None:
+        raise ParameterError(
+            "The unit is to be as the file says, but the sculpt's file says none; choose one, or take it by "
+            "envelope."
+        )
+    return declared
 
 
 def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[SculptPiece], list[Finding]]:
@@ -198,9 +239,9 @@ def _largest(fused: Fused, parameters: ImportSculptParameters) -> tuple[Solid, t
     return fused.bodies[0], fused.bodies[1:]
 
 
-def _millimetres_per_unit(unit: Literal["by envelope"] | LengthUnit, extent: float, supposed: float) -> float:
+def _millimetres_per_unit(unit: LengthUnit | None, extent: float, supposed: float) -> float:
     """Give the scale: where no unit is known, that which makes `extent` as large as is supposed."""
-    return supposed / extent if unit == "by envelope" else MILLIMETRES[unit]
+    return supposed / extent if unit is None else MILLIMETRES[unit]
 
 
 def _result(found: Survey, kept: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:

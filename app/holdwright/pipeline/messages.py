@@ -83,7 +83,7 @@ class SculptShown:
     ----------
     pieces
         Name and surface of each group, file units from the sculpt's origin.
-    digest, notes
+    digest, notes, unit
         As of the sculpt.
     """
 
@@ -91,6 +91,7 @@ class SculptShown:
     pieces: tuple[tuple[str, Surface], ...]
     digest: str
     notes: tuple[str, ...]
+    unit: str | None = None
 
 
 @dataclass(frozen=True)

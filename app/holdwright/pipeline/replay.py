@@ -14,6 +14,7 @@ from holdwright.errors import Cancelled, GeometryError, HoldwrightError, Paramet
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.pipeline.cache import Cache
@@ -64,6 +65,8 @@ class StepResult:
         Names the result by what it was made from.
     measures
         Of the hold after the step; None while it has no solid.
+    pieces
+        As of `Outcome`.
     """
 
     id: str
@@ -78,6 +81,7 @@ class StepResult:
     cached: bool = False
     enabled: bool = True
     measures: HoldMeasures | None = None
+    pieces: tuple[PieceAccount, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -231,6 +235,7 @@ def _result(
         searches=MappingProxyType(run.stopwatch.seconds),
         cached=remembered is not None,
         measures=measures_of(outcome.hold),
+        pieces=outcome.pieces,
     )
 
 

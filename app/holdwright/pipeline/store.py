@@ -16,6 +16,7 @@ from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.whole_file import write_whole
 
@@ -37,6 +38,7 @@ class _Words:
     placement: tuple[tuple[float, ...], ...]
     sized: bool
     result: str
+    pieces: tuple[PieceAccount, ...] = ()
 
 
 _WORDS = TypeAdapter(_Words)
@@ -114,6 +116,7 @@ def _written(outcome: Outcome) -> bytes:
         placement=tuple(tuple(float(value) for value in row) for row in hold.placement),
         sized=hold.sized,
         result=outcome.result,
+        pieces=outcome.pieces,
     )
     arrays: dict[str, np.ndarray[Any, Any]] = {_TEXT: np.frombuffer(_WORDS.dump_json(words), dtype=np.uint8)}
     for name, solid in hold.solids.items():
@@ -139,4 +142,4 @@ def _read(content: bytes) -> Outcome:
         placement=np.array(words.placement).reshape(4, 4),
         sized=words.sized,
     )
-    return Outcome(hold, words.findings, words.result)
+    return Outcome(hold, words.findings, words.result, words.pieces)

@@ -14,6 +14,7 @@ from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.sculpt import Sculpt
+from holdwright.memory import limit_memory, memory_limit
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.bench import Bench
@@ -40,11 +41,17 @@ from holdwright.progress import Progress
 
 CACHE_BYTES = 2_000_000_000
 MOST_OWED = 10
+OUT_OF_MEMORY = (
+    "This takes more memory than the machine can give it, so it was stopped and nothing was changed; close "
+    "other programs, or simplify the sculpt."
+)
 REPORT_EVERY = 0.05
 """Seconds between reports of progress: more often nobody can read."""
 
 
-def serve(connection: Connection, store_folder: str, cache_bytes: int = CACHE_BYTES) -> None:
+def serve(
+    connection: Connection, store_folder: str, cache_bytes: int = CACHE_BYTES, memory: int | None = None
+) -> None:
     """Do jobs until told to quit, or until the other side is gone.
 
     Parameters
@@ -53,7 +60,11 @@ def serve(connection: Connection, store_folder: str, cache_bytes: int = CACHE_BY
         Carries `Request` in and `Answer` out.
     store_folder
         Where results are kept so that a process started after a crash finds them.
+    memory
+        Bytes that this process may take; None for the greater part of what the machine has. Beyond it the
+        whole machine would stall, the window with it.
     """
+    limit_memory(memory or memory_limit())
     store = LateStore(Path(store_folder))
     Worker(connection, Cache(cache_bytes, store), store).run()
 
@@ -158,8 +169,7 @@ class Worker:
         except HoldwrightError as error:
             self._say(Ended(number, str(error)))
         except MemoryError:
-            sentence = "There is not enough memory for this sculpt; close other programs or simplify it."
-            self._say(Ended(number, sentence))
+            self._say(Ended(number, OUT_OF_MEMORY))
         except (EOFError, BrokenPipeError):
             raise
         except Exception as error:  # noqa: BLE001  whatever went wrong, the window must learn of it
@@ -243,4 +253,4 @@ def shown_sculpt(number: int, sculpt: Sculpt) -> SculptShown:
         (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
         for piece in sculpt.pieces
     )
-    return SculptShown(number, pieces, sculpt.digest, sculpt.notes)
+    return SculptShown(number, pieces, sculpt.digest, sculpt.notes, sculpt.unit)
