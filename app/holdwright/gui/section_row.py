@@ -6,6 +6,7 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.figures import Preferred, length_scale
@@ -78,6 +79,13 @@ class SectionRow(QWidget):
         self._refresh()
         if self._on:
             self._say()
+
+    def slide_to(self, place: Floats) -> None:
+        """Cut, the same way, through (3,) a place in mm; on whole ticks."""
+        axis = self._axes.get(self._way)
+        if axis is not None:
+            along = round(float((place - axis.origin) @ axis.normal) * TICKS) / TICKS
+            self._move(min(max(along, axis.low), axis.high))
 
     def set_unit(self, unit: Preferred) -> None:
         """Show the offset in another unit."""

@@ -108,3 +108,18 @@ def test_a_field_may_ask_for_a_place(hand, edits):
     assert len(_values(hand, "chamfer_tips").picks) == 1
     hand.click(hand.pixel((0.0, 0.0, 45.0)))
     assert edits() == before + 1, "one place was asked for"
+
+
+def test_a_double_click_is_one_click(hand, edits):
+    from PySide6.QtTest import QTest
+
+    work = hand.take("import_sculpt", "top")
+    before = edits()
+    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
+    spot = hand.pixel(nub[:3])
+    hand.click(spot)
+    QTest.mouseDClick(hand.canvas, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, spot)
+    hand.release(spot)
+    assert _values(hand, "import_sculpt").leave_out == ("nub",)
+    assert edits() == before + 1
+    hand.settled()

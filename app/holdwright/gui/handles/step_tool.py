@@ -79,6 +79,13 @@ class StepTool(Tool):
             self.work.state = self.work.read(bench.step)
         self._draw()
 
+    def reaches(self, event: ToolEvent) -> bool:
+        """Tell whether the pointer is on a grip."""
+        bench = self._bench
+        if bench is None or bench.step is None:
+            return False
+        return grasp(self.work.grips(), event.x, event.y, bench.lens) is not None
+
     def press(self, event: ToolEvent) -> bool:
         """Take a grip, or wait for a click where one means something."""
         bench, self._pressed = self._bench, None
@@ -114,7 +121,8 @@ class StepTool(Tool):
             return False
         held, bench.held = bench.held, None
         before, self.work.before = self.work.before, None
-        clicked, self._pressed = self._pressed is not None and self._is_still(event), None
+        clicked = self._pressed is not None and self._is_still(event) and not event.again
+        self._pressed = None
         if held is not None:
             if self.work.state != before:
                 bench.edit(self.work.drop(held.grip))

@@ -68,6 +68,7 @@ class Canvas(QWidget):
         self.length_text: Callable[[float], str] = millimetres
         self._pose = FIRST
         self._tool: Tool | None = None
+        self._fixture: Tool | None = None
         self._fresh = True
         self._pace = Pace(self._settled, self)
         self._flight = Flight(self.look_from, self)
@@ -187,6 +188,16 @@ class Canvas(QWidget):
             tool.start(cast("Viewport", self))
         self.tool_changed.emit()
 
+    @property
+    def fixture(self) -> Tool | None:
+        """A tool that stays whatever is in hand, and is met before it."""
+        return self._fixture
+
+    def fix(self, tool: Tool) -> None:
+        """Let a tool be there for good."""
+        self._fixture = tool
+        tool.start(cast("Viewport", self))
+
     def redraw(self, *, moving: bool = False) -> None:
         """Have a frame drawn; `moving` while more will follow at once, so that it may be a quick one."""
         if moving:
@@ -199,6 +210,9 @@ class Canvas(QWidget):
         if not self._glass.is_open:
             return
         self.set_tool(None)
+        if self._fixture is not None:
+            self._fixture.finish()
+            self._fixture = None
         self._hands.stop()
         self._flight.stop()
         self._sheet.stop()
@@ -215,6 +229,11 @@ class Canvas(QWidget):
         """Let what is on screen now fade out over what comes, where the machine is quick enough for that."""
         if self.animated and self.isVisible() and self._pace.quick and not self._pace.moving:
             self._sheet.fade(self._glass.picture())
+
+    def _refresh_tools(self) -> None:
+        for tool in (self._tool, self._fixture):
+            if tool is not None:
+                tool.refresh()
 
     def _listen(self) -> None:
         self._hands.flag_clicked.connect(self.marker_clicked)
@@ -236,7 +255,8 @@ class Canvas(QWidget):
             self.overlay.pixel = self._glass.pixel
             self.scene.rescale(self._glass.pixel)
         coarse = self._pace.coarse(self.scene.triangles(coarse=False), self.scene.triangles(coarse=True))
-        self._fresh = self.scene.draw(coarse=coarse)
+        hurried = self._pace.moving and not self._pace.quick
+        self._fresh = self.scene.draw(coarse=coarse, hurried=hurried)
         self.scene.aim(self._pose)
         self._glass.smooth(edges=not self._pace.moving, samples=self._pace.quick and not self._pace.moving)
         for part in self.scene.visible:

@@ -1,6 +1,5 @@
-"""The pointer and the keys over the view: flags first, then the tool, then the camera."""
+"""The pointer and the keys over the view: flags first, then tools, then the camera."""
 
-from collections.abc import Callable
 from typing import Final, Protocol, cast
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -45,6 +44,10 @@ class Seen(Protocol):
     def tool(self) -> Tool | None:
         """What is in hand."""
 
+    @property
+    def fixture(self) -> Tool | None:
+        """What can be grasped whatever is in hand."""
+
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel."""
 
@@ -88,7 +91,9 @@ class Hands(QObject):
         self._flags = flags
         self._widget = widget
         self._held: Qt.MouseButton | None = None
-        self._takes: Callable[[ToolEvent], bool] | None = None
+        self._taker: Tool | None = None
+        self._again = False
+        self._hovered: Tool | None = None
         self._flag = -1
         widget.installEventFilter(self)
 
@@ -98,7 +103,9 @@ class Hands(QObject):
 
     def drop_tool(self) -> None:
         """Forget a drag of a tool that is put down."""
-        self._takes = None
+        if self._taker is self._view.tool:
+            self._taker = None
+        self._hovered = None
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Answer what concerns the view, and let pass what concerns its being drawn."""
@@ -132,14 +139,10 @@ class Hands(QObject):
         if self._held is not None:
             return
         x, y, button = event.position().x(), event.position().y(), event.button()
-        self._held = button
+        self._held, self._again = button, False
         if button == Qt.MouseButton.LeftButton:
             self._flag = self._flags.at(x, y, self._view.lens)
-            if self._flag >= 0:
-                return
-            tool = self._view.tool
-            if tool is not None and tool.press(self._told(event)):
-                self._takes = tool.move
+            if self._flag >= 0 or self._is_taken(event):
                 return
         self._navigation.press(x, y, button, event.modifiers())
         self.held_changed.emit(True)
@@ -149,15 +152,29 @@ class Hands(QObject):
         x, y = event.position().x(), event.position().y()
         if self._held is None:
             self._hover(event, x, y)
-        elif self._takes is not None:
-            if not self._takes(self._told(event)):
+        elif self._taker is not None:
+            if not self._taker.move(self._told(event)):
                 self._hand_over(event, x, y)
         elif self._flag < 0:
             self._navigation.move(x, y)
 
+    def _is_taken(self, event: QMouseEvent) -> bool:
+        """Offer a press to the tools, and tell whether one of them took it."""
+        told = self._told(event)
+        first = self._fixture_at(told) or self._view.tool
+        self._taker = first if first is not None and first.press(told) else None
+        return self._taker is not None
+
+    def _fixture_at(self, told: ToolEvent) -> Tool | None:
+        """Give the fixture where it can be grasped: before clicks of the tool in hand, after its handles."""
+        fixture, tool = self._view.fixture, self._view.tool
+        if fixture is None or not fixture.reaches(told) or (tool is not None and tool.reaches(told)):
+            return None
+        return fixture
+
     def _hand_over(self, event: QMouseEvent, x: float, y: float) -> None:
         """Let the camera have a drag that the tool no longer wants."""
-        self._takes = None
+        self._taker = None
         self._navigation.press(x, y, self._held or Qt.MouseButton.LeftButton, event.modifiers())
         self.held_changed.emit(True)
 
@@ -165,18 +182,24 @@ class Hands(QObject):
         flag = self._flags.at(x, y, self._view.lens)
         if flag != self._flags.hovered:
             self.flag_hovered.emit(flag)
-        if self._view.tool is not None and flag < 0:
-            self._view.tool.hover(self._told(event))
+        if flag >= 0:
+            return
+        told = self._told(event)
+        over = self._fixture_at(told) or self._view.tool
+        if self._hovered is not None and self._hovered is not over:
+            self._hovered.leave()
+        self._hovered = over
+        if over is not None:
+            over.hover(told)
 
     def _release(self, event: QMouseEvent) -> None:
         event.accept()
         if event.button() != self._held:
             return
         self._held = None
-        if self._takes is not None:
-            self._takes = None
-            if self._view.tool is not None:
-                self._view.tool.release(self._told(event))
+        if self._taker is not None:
+            taker, self._taker = self._taker, None
+            taker.release(self._told(event))
         elif self._flag >= 0:
             if self._flags.at(event.position().x(), event.position().y(), self._view.lens) == self._flag:
                 self.flag_clicked.emit(self._flag)
@@ -189,9 +212,9 @@ class Hands(QObject):
         x, y = event.position().x(), event.position().y()
         if event.button() != Qt.MouseButton.LeftButton or self._flags.at(x, y, self._view.lens) >= 0:
             return
-        tool = self._view.tool
-        if tool is not None and tool.press(self._told(event)):
-            self._held, self._takes = event.button(), tool.move
+        self._again = True
+        if self._is_taken(event):
+            self._held = event.button()
             return
         self.centred.emit(x, y)
 
@@ -208,7 +231,7 @@ class Hands(QObject):
     def _key(self, event: QKeyEvent) -> bool:
         """Answer a key, or leave it to whoever the view lies in."""
         tool = self._view.tool
-        taken = tool is not None and tool.key(event)
+        taken = any(each.key(event) for each in (self._view.fixture, tool) if each is not None)
         if not taken and event.key() == Qt.Key.Key_Escape and tool is not None:
             self.escaped.emit()
             taken = True
@@ -224,8 +247,11 @@ class Hands(QObject):
     def _leave(self) -> None:
         if self._flags.hovered >= 0:
             self.flag_hovered.emit(-1)
-        if self._view.tool is not None and self._held is None:
-            self._view.tool.leave()
+        if self._held is None:
+            for tool in (self._view.fixture, self._view.tool):
+                if tool is not None:
+                    tool.leave()
+            self._hovered = None
 
     def _told(self, event: QMouseEvent) -> ToolEvent:
         x, y = event.position().x(), event.position().y()
@@ -236,4 +262,5 @@ class Hands(QObject):
             ray=lambda: self._view.ray(x, y),
             modifiers=event.modifiers(),
             button=event.button(),
+            again=self._again,
         )

@@ -76,7 +76,7 @@ class MeasureTool(Tool):
 
     def release(self, event: ToolEvent) -> bool:
         """Set a place, where the click was on the hold."""
-        met = event.pick()
+        met = None if event.again else event.pick()
         if met is None:
             return False
         if len(self.places) == MOST:

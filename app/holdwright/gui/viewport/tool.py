@@ -30,6 +30,8 @@ class ToolEvent:
         Keys held down.
     button
         That was pressed or let go; none while the pointer moves.
+    again
+        Whether this is the second click of a double click: to grasp is meant anew, to click is not.
     """
 
     x: float
@@ -38,6 +40,7 @@ class ToolEvent:
     ray: Callable[[], tuple[Floats, Floats]]
     modifiers: Qt.KeyboardModifier
     button: Qt.MouseButton = Qt.MouseButton.NoButton
+    again: bool = False
 
 
 class Tool:
@@ -65,6 +68,10 @@ class Tool:
 
     def refresh(self) -> None:
         """Draw anew: the scheme or what is shown has changed."""
+
+    def reaches(self, event: ToolEvent) -> bool:  # noqa: ARG002
+        """Tell whether the pointer is on something that can be grasped, not only clicked."""
+        return False
 
     def press(self, event: ToolEvent) -> bool:  # noqa: ARG002
         """Hear of a button pressed, and tell whether the tool takes it."""

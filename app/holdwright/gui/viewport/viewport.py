@@ -86,11 +86,15 @@ class Viewport(Canvas):
         direction = np.asarray(normal, dtype=np.float64)
         unit = direction / max(float(np.linalg.norm(direction)), 1e-12)
         self.scene.cut_open(Plane(np.asarray(origin, dtype=np.float64), unit))
+        if self.fixture is not None:
+            self.fixture.refresh()
         self.redraw(moving=True)
 
     def clear_section(self) -> None:
         """Show everything whole again."""
         self.scene.cut_open(None)
+        if self.fixture is not None:
+            self.fixture.refresh()
         self.redraw()
 
     def set_heat(
@@ -115,8 +119,7 @@ class Viewport(Canvas):
         """Draw by day or by night."""
         self._sheet.tones = style.colours(scheme)
         self.scene.wear(look(scheme))
-        if self.tool is not None:
-            self.tool.refresh()
+        self._refresh_tools()
         self.redraw()
 
     # What is drawn beside the hold
@@ -157,6 +160,5 @@ class Viewport(Canvas):
             self.set_view(view)
         elif not keep_camera:
             self.fit()
-        if self.tool is not None:
-            self.tool.refresh()
+        self._refresh_tools()
         self.redraw(moving=True)
