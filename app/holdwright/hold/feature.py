@@ -1,5 +1,6 @@
 """What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -162,6 +163,55 @@ class Bore:
 
 
 @dataclass(frozen=True)
+class ScrewHole:
+    """A countersunk hole for a wood screw that stops the hold from turning.
+
+    Attributes
+    ----------
+    x, y
+        Where the axis meets the finished back.
+    axis
+        Unit vector from the back outward.
+    diameter
+        Of the hole for the shank.
+    head_diameter
+        Of the pocket that takes the head: the mouth of the countersink.
+    cone_angle
+        Full angle of the countersink in degrees.
+    seat
+        Distance from the foot, along the axis, to where the countersink begins to widen.
+    thickness_under_head
+        Least thickness met between countersink and finished back.
+    screw
+        Name of the catalogue row.
+    """
+
+    x: float
+    y: float
+    axis: Point
+    diameter: float
+    head_diameter: float
+    cone_angle: float
+    seat: float
+    thickness_under_head: float
+    screw: str
+    kind: Literal["screw_hole"] = "screw_hole"
+
+    @property
+    def cone_height(self) -> float:
+        """Height of the countersink along the axis, mm."""
+        wider = (self.head_diameter - self.diameter) / 2.0
+        return wider / math.tan(math.radians(self.cone_angle / 2.0))
+
+    def moved(self, matrix: Floats) -> "ScrewHole":
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
+        return replace(
+            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+        )
+
+
+@dataclass(frozen=True)
 class PartingFace:
     """The tapered face between shell and core.
 
@@ -191,4 +241,4 @@ class PartingFace:
         )
 
 
-Feature = GroundBlock | Envelope | Rim | TipCut | Bore | PartingFace
+Feature = GroundBlock | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace
