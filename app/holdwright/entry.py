@@ -1,5 +1,6 @@
 """Where ``holdwright`` begins: with a command it works in the terminal, else it opens the window."""
 
+import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,6 +18,8 @@ def begin(argv: Sequence[str] | None = None) -> int:
     if missing:
         sys.stderr.write(f"holdwright: {missing}\n")
         return 2
+    # Loading makes no garbage, and looking for it takes a tenth of the time; `run` has it looked for again.
+    gc.disable()
     from holdwright.gui.application import run
 
     return run(Path(words[0]) if words else None)

@@ -7,7 +7,6 @@ the same solid in the same run.
 
 import argparse
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -206,15 +205,29 @@ def _edit(app: Watched, window: MainWindow) -> None:
 
 
 def _show() -> None:
+    """Open the window as a user does, and print the CPU seconds until its first frame was drawn."""
     with tempfile.TemporaryDirectory() as folder:
-        app = Watched(sys.argv[:1])
-        style.apply(app, "light")
-        window = _opened(Path(folder))
-        window.show()
-        _wait(app, lambda: bool(app.frames))
-        used = resource.getrusage(resource.RUSAGE_SELF)
-        print(f"{used.ru_utime + used.ru_stime:.3f}")
-        window.close()
+        os.environ.update({f"XDG_{kind}_HOME": folder for kind in ("CONFIG", "DATA", "CACHE")})
+        looking = f"""
+import resource, sys
+sys.path.insert(0, {str(ROOT / "app")!r})
+from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtWidgets import QApplication
+
+class Watched(QApplication):
+    def notify(self, receiver, event):
+        done = super().notify(receiver, event)
+        if event.type() == QEvent.Type.Paint:
+            used = resource.getrusage(resource.RUSAGE_SELF)
+            print(used.ru_utime + used.ru_stime, flush=True)
+            QTimer.singleShot(0, lambda: __import__("os")._exit(0))
+        return done
+
+app = Watched(sys.argv[:1])
+from holdwright.entry import begin
+begin([])
+"""
+        print(subprocess.run([sys.executable, "-c", looking], capture_output=True, text=True).stdout.split()[0])
 
 
 def _opened(folder: Path) -> MainWindow:

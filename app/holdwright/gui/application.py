@@ -1,5 +1,6 @@
 """Builds the window and everything in it, once, by hand: nothing is reached for globally."""
 
+import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -79,5 +80,12 @@ def run(path: Path | None = None) -> int:
     style.apply(made, scheme)
     window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
-    QTimer.singleShot(0, lambda: window.begin(path))
+    QTimer.singleShot(0, lambda: _begin(window, path))
     return made.exec()
+
+
+def _begin(window: MainWindow, path: Path | None) -> None:
+    """Start work; from now on garbage is looked for, but not among what was loaded, which stays."""
+    gc.freeze()
+    gc.enable()
+    window.begin(path)

@@ -85,13 +85,31 @@ class Part:
         self._fine: dict[bool, Skin] = {}
         self._section: Plane | None = None
         self._heat: Heat | None = None
-        self.edges = Pen(EDGE, setting.pixel)
-        self.limit = Pen(LIMIT, setting.pixel, LIMIT_COLOUR)
-        self.cap = Cap(self._cut_colour, -1.0 if name == "core" else 1.0, setting.pixel)
+        self.actors: list[vtkActor] = []
+        self._fresh: list[vtkActor] = []
 
     def target(self, *, rough: bool = False) -> Target:
         """Give it as something a line of sight can meet; its coarser surface where that will do."""
         return Target(self.name, self.lift, self._rough_probe if rough else self._probe)
+
+    # What few parts need is made when it is needed: a sculpt may come in hundreds of pieces.
+
+    @cached_property
+    def edges(self) -> Pen:
+        """Its sharp edges."""
+        return self._taken_in(Pen(EDGE, self._setting.pixel))
+
+    @cached_property
+    def limit(self) -> Pen:
+        """Where values meet their limit."""
+        return self._taken_in(Pen(LIMIT, self._setting.pixel, LIMIT_COLOUR))
+
+    @cached_property
+    def cap(self) -> Cap:
+        """Its cut face."""
+        cap = Cap(self._cut_colour, -1.0 if self.name == "core" else 1.0, self._setting.pixel)
+        self._own(cap.actor, cap.outline.actor)
+        return cap
 
     @cached_property
     def corners(self) -> Floats:
@@ -124,10 +142,11 @@ class Part:
         if False not in self._fine and len(self.surface.triangles) <= FINE_LIMIT:
             yield self.surface
 
-    def draw(self, *, coarse: bool) -> Iterator[vtkActor]:
-        """Show one degree of detail and give the actor that is new, if any."""
+    def draw(self, *, coarse: bool) -> bool:
+        """Show one degree of detail, and tell whether it is shown for the first time."""
         coarse = coarse and self.light is not self.surface
-        if coarse not in self._levels:
+        new = coarse not in self._levels
+        if new:
             surface = self.light if coarse else self.surface
             if coarse not in self._fine and not self._setting.dense:
                 self.dress(surface, skin(surface))
@@ -139,11 +158,12 @@ class Part:
             level.clip(vtk_plane(self._section) if self._section else None)
             self._levels[coarse] = level
             self._warm(coarse)
-            yield level.actor
+            self._own(level.actor)
         for detail, level in self._levels.items():
             level.show(self.visible and detail == coarse)
         for pen in self._pens:
             pen.show(self.visible, coarse=coarse)
+        return new
 
     def dress(self, surface: Surface, fine: Skin) -> bool:
         """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
@@ -152,19 +172,18 @@ class Part:
         coarse = surface is not self.surface
         self._fine[coarse] = fine
         # Edges of a stand-in made here are ragged; one that was given has good ones.
-        if not coarse or (False not in self._fine and self._given_light is not None):
+        good = not coarse or (False not in self._fine and self._given_light is not None)
+        if good and (len(fine.lines) or "edges" in vars(self)):
             self.edges.draw(fine.points, fine.lines)
         if coarse in self._levels:
             self._levels[coarse].wear(fine)
             self._warm(coarse)
         return True
 
-    @property
-    def actors(self) -> Iterator[vtkActor]:
-        """All that the scene has of it."""
-        for level in self._levels.values():
-            yield level.actor
-        yield from (self.edges.actor, self.limit.actor, self.cap.actor, self.cap.outline.actor)
+    def take_fresh(self) -> list[vtkActor]:
+        """Give the actors that have come since this was last asked."""
+        fresh, self._fresh = self._fresh, []
+        return fresh
 
     def triangles(self, *, coarse: bool) -> int:
         """Give how many triangles drawing it takes."""
@@ -177,7 +196,8 @@ class Part:
         self._colour, self._cut_colour, self._look = colour, cut_colour, look
         for level in self._levels.values():
             level.light(colour, look.exposure, self._setting.pixel)
-        self.cap.paint(cut_colour)
+        if self._is_capped:
+            self.cap.paint(cut_colour)
 
     def place(self, lift: Floats) -> None:
         """Draw it away from where it lies."""
@@ -195,13 +215,14 @@ class Part:
             pen.clip(plane)
         for level in self._levels.values():
             level.clip(plane)
-        if section is None:
+        if section is None and self._is_capped:
             self.cap.hide()
 
     def cut(self, *, coarse: bool) -> None:
         """Make its cut face anew, from its coarser surface where that will do."""
         if self._section is None or not self.visible:
-            self.cap.hide()
+            if self._is_capped:
+                self.cap.hide()
             return
         coarse = coarse and self.light is not self.surface
         self.cap.cut(self.light if coarse else self.surface, self._section, self.lift)
@@ -209,7 +230,8 @@ class Part:
     def warm(self, heat: Heat | None) -> None:
         """Colour it by one value for each vertex, or in its own colour again."""
         self._heat = heat
-        self.limit.erase()
+        if "limit" in vars(self):
+            self.limit.erase()
         if heat is not None and heat.limit is not None:
             known = np.nan_to_num(heat.values.astype(np.float64), nan=heat.high)
             self.limit.draw(*contour(self.surface, known - heat.limit))
@@ -221,13 +243,28 @@ class Part:
         self._setting = replace(self._setting, pixel=pixel)
         for pen in self._pens:
             pen.rescale(pixel)
-        self.cap.rescale(pixel)
+        if self._is_capped:
+            self.cap.rescale(pixel)
         for level in self._levels.values():
             level.light(self._colour, self._look.exposure, pixel)
 
     @property
-    def _pens(self) -> tuple[Pen, Pen]:
-        return self.edges, self.limit
+    def _pens(self) -> tuple[Pen, ...]:
+        return tuple(vars(self)[name] for name in ("edges", "limit") if name in vars(self))
+
+    @property
+    def _is_capped(self) -> bool:
+        return "cap" in vars(self)
+
+    def _taken_in(self, pen: Pen) -> Pen:
+        pen.place(self.lift)
+        pen.clip(vtk_plane(self._section) if self._section else None)
+        self._own(pen.actor)
+        return pen
+
+    def _own(self, *actors: vtkActor) -> None:
+        self.actors += actors
+        self._fresh += actors
 
     @cached_property
     def _probe(self) -> Probe:

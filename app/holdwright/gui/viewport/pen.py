@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from vtkmodules.vtkCommonDataModel import vtkPlane
+from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
 from holdwright.geometry.sculpt import Floats, Indices
@@ -46,7 +46,8 @@ class Pen:
 
     def erase(self) -> None:
         """Draw nothing."""
-        self.draw(np.zeros((0, 3)), np.zeros((0, 2), dtype=np.int64))
+        self._filled = False
+        self._mapper.SetInputData(vtkPolyData())
         self.actor.VisibilityOff()
 
     def show(self, visible: bool, *, coarse: bool = False) -> None:

@@ -95,9 +95,6 @@ class Scene:
             each.name: Part(each.name, each.surface, each.light, setting, self._look) for each in contents
         }
         self.heat = None
-        for part in self.parts.values():
-            for actor in part.actors:
-                self.renderer.AddActor(actor)
         self._paint_parts()
         self._arrange()
 
@@ -192,9 +189,7 @@ class Scene:
             self._cut_pending = True
         self._coarse = coarse
         for part in self.parts.values():
-            for actor in part.draw(coarse=coarse):
-                self.renderer.AddActor(actor)
-                new = True
+            new |= part.draw(coarse=coarse)
         if self._shadow_pending and not (hurried and self.wall.is_there):
             self._shadow_pending = False
             self.wall.stand_behind(self._casters())
@@ -202,6 +197,9 @@ class Scene:
             self._cut_pending = False
             for part in self.parts.values():
                 part.cut(coarse=coarse)
+        for part in self.parts.values():
+            for actor in part.take_fresh():
+                self.renderer.AddActor(actor)
         return new
 
     @property
