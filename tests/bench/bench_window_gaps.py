@@ -227,7 +227,8 @@ app = Watched(sys.argv[:1])
 from holdwright.entry import begin
 begin([])
 """
-        print(subprocess.run([sys.executable, "-c", looking], capture_output=True, text=True).stdout.split()[0])
+        command = [sys.executable, "-c", looking]
+        print(subprocess.run(command, capture_output=True, text=True).stdout.split()[0])
 
 
 def _opened(folder: Path) -> MainWindow:
