@@ -226,6 +226,9 @@ def pages_sheets_and_preferences(qtbot, at_work):
     at_work.preferences.length_unit = "inch"
     assert at_work.strip.facts[0].endswith(" in")
     assert at_work.viewport.length_text(25.4) == "1.00 in"
+    told = [entry.line.state.result for entry in at_work.sidebar.card.entries.values()]
+    assert any(" in" in text for text in told)
+    assert not any(" mm" in text for text in told)
     qtbot.keyClick(at_work, Qt.Key.Key_F1)
     assert at_work.help_sheet.isVisible()
     qtbot.keyClick(at_work.help_sheet, Qt.Key.Key_Escape)

@@ -14,9 +14,11 @@ from holdwright.gui.document import Document
 from holdwright.gui.drops import dropped_paths
 from holdwright.gui.empty import INSET, EmptyState
 from holdwright.gui.export_panel import ExportPanel
+from holdwright.gui.figures import Preferred
 from holdwright.gui.help_sheet import HelpSheet
 from holdwright.gui.joint_page import JointPage
 from holdwright.gui.keeping import Keeping
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.notice import Notice
 from holdwright.gui.opening import Opening
 from holdwright.gui.preferences import Preferences, PreferencesPage
@@ -66,7 +68,7 @@ class MainWindow(QMainWindow):
         self.recents = recents
         self._keeping = keeping
         self.opening = Opening(self, document, recents, keeping)
-        self.top_bar = TopBar(document)
+        self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
         self.joint_page = JointPage(document, catalogue, settings)
@@ -127,6 +129,12 @@ class MainWindow(QMainWindow):
         self.notice.set_scheme(scheme)
         self.empty_notice.set_scheme(scheme)
 
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in a unit, wherever they are shown."""
+        self.sidebar.refresh_settings()
+        for shows in (self.top_bar, self.strip, self.section_bar, self.viewport):
+            shows.set_unit(unit)
+
     def tell_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.
 
@@ -134,14 +142,15 @@ class MainWindow(QMainWindow):
         """
         document = self.document
         notice = self.notice if document.session is not None else self.empty_notice
+        unit = self.preferences.length_unit
         states = step_states(document)
         refused = next((each for each in states if each.failed and sentence.endswith(each.failed)), None)
         if sentence != document.failure:
-            notice.fail(sentence)
+            notice.fail(in_unit(sentence, unit))
         elif refused is not None:
-            notice.fail(f"{refused.title}: {refused.failed}", passing=True)
+            notice.fail(in_unit(f"{refused.title}: {refused.failed}", unit), passing=True)
         else:
-            notice.fail(sentence, again=True, passing=True)
+            notice.fail(in_unit(sentence, unit), again=True, passing=True)
 
     def _lay_out(self) -> None:
         right = QWidget()

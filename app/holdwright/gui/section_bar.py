@@ -72,6 +72,8 @@ class SectionBar(QWidget):
         self._faint: list[QLabel] = []
         self._rows: dict[str, QWidget] = {}
         self._parts_there = False
+        self._met_thinnest: tuple[str, float] | None = None
+        self._measured: tuple[Sequence[float], float | None] = ((), None)
         self._on: set[str] = set()
         self.section = SectionRow(unit)
         self.section.changed.connect(self.section_changed)
@@ -131,18 +133,24 @@ class SectionBar(QWidget):
         self.limit_box.hide()
         self.limit_box.deleteLater()
         self._take_limit_box(fresh)
+        self.show_measured(*self._measured)
+        if self._met_thinnest is not None:
+            self.show_thinnest(*self._met_thinnest)
 
     def show_thinnest(self, part: str, thickness: float) -> None:
         """Say where the wall is thinnest."""
+        self._met_thinnest = (part, thickness)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
         self._thinnest.setText(f"Thinnest {length_scale(self._unit).text(round(thickness, 2))}{where}")
 
     def show_measuring(self, text: str = "") -> None:
         """Say that the walls are being measured, or why they are not; blank for neither."""
+        self._met_thinnest = None
         self._thinnest.setText(text)
 
     def show_measured(self, distances: Sequence[float], angle: float | None = None) -> None:
         """Show what was measured: none, one or two distances in mm, and between two the angle in degrees."""
+        self._measured = (distances, angle)
         scale = length_scale(self._unit)
         figures = [scale.text(round(distance, 2)) for distance in distances]
         figures += [] if angle is None else [f"{angle:.1f}° between"]

@@ -9,8 +9,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayo
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
-from holdwright.gui.figures import typeset
+from holdwright.gui.figures import Preferred, typeset
 from holdwright.gui.hairline import Hairline
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.tones import tones
 
 VIEWS: Final = (
@@ -89,9 +90,10 @@ class TopBar(QWidget):
     help_asked = Signal()
     quit_asked = Signal()
 
-    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
+        self._unit: Preferred = unit
         self._title = Elided(self)
         self._state = QLabel(self)
         self.undo_button = QuietButton("Undo", self, icon_name="undo", words_shown=False)
@@ -119,6 +121,11 @@ class TopBar(QWidget):
         self._lay_out()
         self._dress()
         self._connect()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
+        self._unit = unit
+        self.refresh()
 
     def set_section_on(self, on: bool) -> None:
         """Show whether the section is on; says nothing."""
@@ -154,7 +161,7 @@ class TopBar(QWidget):
             (self.undo_button, document.undo_text, "Undo"),
             (self.redo_button, document.redo_text, "Redo"),
         ):
-            words = typeset(f"{verb}: {text}") if text else f"Nothing to {verb.lower()}"
+            words = typeset(f"{verb}: {in_unit(text, self._unit)}") if text else f"Nothing to {verb.lower()}"
             button.setEnabled(bool(text))
             button.setToolTip(words)
             button.setAccessibleName(words)

@@ -14,17 +14,10 @@ from holdwright.gui.heat import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.stage import Stage
 from holdwright.gui.viewing import Viewing
-from holdwright.gui.viewport.canvas import millimetres
 from holdwright.hold.finding import Finding
 from holdwright.resources import sample_folder
-from holdwright.units import MILLIMETRES
 
 SAMPLE = "hall-jug.obj"
-
-
-def inches(length: float) -> str:
-    """Write a length given in mm in inches."""
-    return f"{length / MILLIMETRES['inch']:.2f} in"
 
 
 class Wiring(QObject):
@@ -149,11 +142,7 @@ class Wiring(QObject):
                 style.apply(application, scheme)
                 window.set_scheme(scheme)
         elif name == "length_unit":
-            window.sidebar.refresh_settings()
-            window.strip.set_unit(window.preferences.length_unit)
-            window.section_bar.set_unit(window.preferences.length_unit)
-            window.viewport.length_text = inches if window.preferences.length_unit == "inch" else millimetres
-            window.viewport.redraw()
+            window.set_unit(window.preferences.length_unit)
             self.stage.renew_tool()
         elif name == "camera_motion":
             window.viewport.animated = window.preferences.camera_motion

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
 from holdwright.gui import style
 from holdwright.gui.figures import Preferred, limits_text, scale_of, typeset
 from holdwright.gui.form.editor import Editor
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.tones import set_role, tones
 from holdwright.parameters.describe import FieldDescription, value_text
 
@@ -92,7 +93,7 @@ class Field(QWidget):
 
     def refuse(self, words: str) -> None:
         """Say beneath the editor why a value was refused."""
-        self._refusal.setText(typeset(words))
+        self._refusal.setText(typeset(in_unit(words, self._unit)))
         self._refusal.show()
 
     def accept(self) -> None:
@@ -139,7 +140,7 @@ class Field(QWidget):
     def _tell(self) -> None:
         """Put what is to know of the value in tooltip and accessible description."""
         limits = limits_text(self.description, scale_of(self.description, self._unit))
-        told = [self.description.description]
+        told = [in_unit(self.description.description, self._unit)]
         if limits:
             told.append(limits[:1].upper() + limits[1:] + ".")
         if self._default:

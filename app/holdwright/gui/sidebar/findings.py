@@ -1,5 +1,6 @@
 """What deserves a look, beneath the route card."""
 
+from dataclasses import replace
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, Signal
@@ -9,6 +10,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePol
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers, title_of
 from holdwright.gui.thin_bar import ThinBar
@@ -31,9 +34,10 @@ class FindingsList(QWidget):
 
     chosen = Signal(str, object)
 
-    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
+        self._unit: Preferred = unit
         self._shown: tuple[Met, ...] | None = None
         self._notes_open = False
         self.setAccessibleName("What deserves a look")
@@ -79,6 +83,12 @@ class FindingsList(QWidget):
         self.setVisible(bool(self._document.recipe.steps))
         if met != self._shown:
             self._shown = met
+            self._fill()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
+        if unit != self._unit:
+            self._unit = unit
             self._fill()
 
     def _met(self) -> tuple[Met, ...]:
@@ -136,7 +146,9 @@ class FindingsList(QWidget):
 
     def _line(self, number: str, met: Met) -> FindingLine:
         step_id, finding, stale = met
-        line = FindingLine(number, finding, stale=stale, parent=self._list)
+        message, advice = (in_unit(text, self._unit) for text in (finding.message, finding.advice))
+        told = replace(finding, message=message, advice=advice)
+        line = FindingLine(number, told, stale=stale, parent=self._list)
         line.clicked.connect(lambda: self.chosen.emit(step_id, finding))
         line.show()
         return line

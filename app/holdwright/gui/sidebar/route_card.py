@@ -64,7 +64,7 @@ class RouteCard(QWidget):
 
     def refresh(self) -> None:
         """Show the recipe and its results as they are."""
-        states = step_states(self._document)
+        states = step_states(self._document, self._unit)
         for step_id in set(self.entries) - {state.id for state in states}:
             self._drop(step_id)
         opened: StepEntry | None = None
@@ -88,6 +88,7 @@ class RouteCard(QWidget):
             self._unit = unit
             for entry in self.entries.values():
                 entry.rebuild_form()
+            self.refresh()
 
     def open_add_menu(self) -> None:
         """Offer the steps that can be added."""
@@ -95,7 +96,7 @@ class RouteCard(QWidget):
         add_menu(self._document, self).popup(place)
 
     def _make(self, step_id: str, place: int) -> StepEntry:
-        state = step_states(self._document)[place]
+        state = step_states(self._document, self._unit)[place]
         entry = StepEntry(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
         entry.keyed.connect(lambda what: self._key(step_id, what))

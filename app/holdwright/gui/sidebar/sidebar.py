@@ -47,7 +47,7 @@ class Sidebar(QWidget):
         self.card = RouteCard(document, catalogue, length_unit(settings))
         self.card.pick_asked.connect(self.pick_asked)
         self.card.opened_at.connect(self._bring_into_sight)
-        self.findings = FindingsList(document, self)
+        self.findings = FindingsList(document, length_unit(settings), self)
         self.findings.chosen.connect(self._choose)
         self._scroll = QScrollArea(self)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
@@ -66,7 +66,8 @@ class Sidebar(QWidget):
 
     def refresh_settings(self) -> None:
         """Take over preferences that have changed."""
-        self.card.set_unit(length_unit(self._settings))
+        for shows in (self.card, self.findings):
+            shows.set_unit(length_unit(self._settings))
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual width."""

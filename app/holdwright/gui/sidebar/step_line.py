@@ -29,7 +29,7 @@ from holdwright.gui.tones import tones
 LEAST_ROOM: Final = 12 * style.GRID
 """With less room than this, pixels, a line of figures is left to the tooltip."""
 
-_PARTS: Final = re.compile(r", (?![-\d.]+ ?mm)")
+_PARTS: Final = re.compile(r", (?![-\d.]+ ?(?:mm|in))")
 _DECIMALS: Final = re.compile(r"\d+\.\d+")
 
 DOTS: Final = 6 * style.GRID
@@ -251,9 +251,10 @@ def shortened(text: str, metrics: QFontMetrics, width: int) -> str:
         parts.pop()
     kept = ", ".join(parts)
     if metrics.horizontalAdvance(kept) > width:
-        kept = _DECIMALS.sub(lambda met: f"{float(met[0]):.0f}", kept)
+        decimals = 1 if kept.endswith(" in") else 0
+        kept = _DECIMALS.sub(lambda met: f"{float(met[0]):.{decimals}f}", kept)
     if metrics.horizontalAdvance(kept) > width:
-        kept = kept.removesuffix(" mm")
+        kept = kept.removesuffix(" mm").removesuffix(" in")
     if metrics.horizontalAdvance(kept) <= width:
         return kept
     return metrics.elidedText(kept, Qt.TextElideMode.ElideRight, width) if width > LEAST_ROOM else ""

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
+from holdwright.gui.lengths import in_unit
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 
@@ -71,16 +73,19 @@ class StepState:
         return "; ".join(parts)
 
 
-def step_states(document: Document) -> tuple[StepState, ...]:
-    """Read the state of every step of the open recipe, in its order."""
+def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, ...]:
+    """Read the state of every step of the open recipe, in its order, lengths in a unit."""
     steps = document.recipe.steps
     current = {step.id: document.is_current(step.id) for step in steps}
     waiting = [step.id for step in steps if step.enabled and not current[step.id]]
     working = waiting[0] if waiting and document.busy else ""
     numbers = shop_numbers(steps)
-    return tuple(
+    states = [
         _state(document, step, number, current=current[step.id], working=step.id == working)
         for step, number in zip(steps, numbers, strict=True)
+    ]
+    return tuple(
+        replace(each, result=in_unit(each.result, unit), failed=in_unit(each.failed, unit)) for each in states
     )
 
 

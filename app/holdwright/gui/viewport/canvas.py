@@ -1,6 +1,5 @@
 """The view without its content: frames, camera, picking and the tool in hand."""
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, cast
 
 import numpy as np
@@ -10,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
+from holdwright.gui.figures import Preferred
 from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar
 from holdwright.gui.viewport.dresser import Dresser
 from holdwright.gui.viewport.flight import Flight
@@ -29,17 +29,13 @@ from holdwright.gui.viewport.sight import Sight
 from holdwright.gui.viewport.skin import Skin
 from holdwright.gui.viewport.tool import Tool
 from holdwright.pipeline.shown import Surface
+from holdwright.units import MILLIMETRES
 
 if TYPE_CHECKING:
     from holdwright.gui.viewport.viewport import Viewport
 
 LEAST: Final = (320, 240)
 """Pixels below which a hold cannot be worked on."""
-
-
-def millimetres(length: float) -> str:
-    """Write a length in mm."""
-    return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
 
 
 class Canvas(QWidget):
@@ -65,7 +61,7 @@ class Canvas(QWidget):
     def __init__(self, parent: QWidget | None = None, scheme: style.Scheme = "light") -> None:
         super().__init__(parent)
         self.setAccessibleName("The hold")
-        self.length_text: Callable[[float], str] = millimetres
+        self._unit: Preferred = "mm"
         self._pose = FIRST
         self._tool: Tool | None = None
         self._fixture: Tool | None = None
@@ -78,13 +74,13 @@ class Canvas(QWidget):
         self.scene = Scene(self._glass.renderer, look(scheme), self._glass.pixel)
         self._sight = Sight(self.scene)
         self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
-        self._flags = Flags(lambda place: self._sight.hides(place, self._pose))
-        self._dimensions = Dimensions(lambda: self.scene.extremes, self._length)
-        self._scale_bar = ScaleBar(lambda: self.scene.sized and bool(self.scene.parts), self._length_of_bar)
+        self._flags = Flags(lambda place: self._sight.hides(place, self._pose), lambda: self._unit)
+        self._dimensions = Dimensions(lambda: self.scene.extremes, self.length_text)
+        self._scale_bar = ScaleBar(lambda: self.scene.sized and bool(self.scene.parts), lambda: self._unit)
         marks = (
             self._scale_bar,
             self._dimensions,
-            HeatScale(lambda: self.scene.heat),
+            HeatScale(lambda: self.scene.heat, lambda: self._unit),
             self._flags,
             Labels(lambda: self.overlay.labels.values()),
         )
@@ -163,6 +159,18 @@ class Canvas(QWidget):
     def met(self, x: float, y: float) -> Floats | None:
         """Give the point under a pixel as it is shown, about; None beside the hold."""
         return self._sight.met(self.lens, x, y)
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Write lengths in another unit."""
+        self._unit = unit
+        self._refresh_tools()
+        self._sheet.update()
+
+    def length_text(self, length: float) -> str:
+        """Write a length in mm as on a drawing, where mm need not be said."""
+        if self._unit == "inch":
+            return f"{length / MILLIMETRES['inch']:.2f} in"
+        return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
 
     # Tools and frames
 
@@ -243,12 +251,6 @@ class Canvas(QWidget):
         self._hands.escaped.connect(lambda: self.set_tool(None))
         self._hands.fit_asked.connect(self.fit)
         self._hands.focus_shown.connect(self._sheet.show_focus)
-
-    def _length_of_bar(self, length: float) -> str:
-        return f"{length:g} mm"
-
-    def _length(self, length: float) -> str:
-        return self.length_text(length)
 
     def _prepare(self) -> None:
         if self._glass.pixel != self.overlay.pixel:  # the window has moved to a screen of another density

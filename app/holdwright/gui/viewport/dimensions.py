@@ -10,7 +10,9 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
+from holdwright.gui.figures import Preferred
 from holdwright.gui.viewport.pose import Lens
+from holdwright.units import MILLIMETRES
 
 AWAY: Final = 26.0
 """Pixels from what is measured to its line."""
@@ -120,20 +122,22 @@ class ScaleBar:
     ----------
     shown
         Tells whether lengths mean anything.
-    text
-        Writes a length in mm.
+    unit
+        Gives the unit it is round in.
     """
 
-    def __init__(self, shown: Callable[[], bool], text: Callable[[float], str]) -> None:
+    def __init__(self, shown: Callable[[], bool], unit: Callable[[], Preferred]) -> None:
         self._shown = shown
-        self._text = text
+        self._unit = unit
 
     def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
         """Draw it between 60 and 150 pixels long."""
         if not self._shown():
             return
-        length = round_length(lens.mm_per_pixel(lens.pose.target), 150.0)
-        pixels = length / lens.mm_per_pixel(lens.pose.target)
+        one, unit = (MILLIMETRES["inch"], "in") if self._unit() == "inch" else (1.0, "mm")
+        unit_per_pixel = lens.mm_per_pixel(lens.pose.target) / one
+        length = round_length(unit_per_pixel, 150.0)
+        pixels = length / unit_per_pixel
         left, foot = 20.0, lens.size[1] - 20.0
         painter.setPen(QPen(QColor(tones.faint), 1.2))
         painter.drawLine(QPointF(left, foot), QPointF(left + pixels, foot))
@@ -144,12 +148,12 @@ class ScaleBar:
             )
         painter.setPen(QColor(tones.faint))
         box = QRectF(left, foot - 28.0, pixels, 18.0)
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, self._text(length))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, f"{length:g} {unit}")
 
 
-def round_length(mm_per_pixel: float, longest: float) -> float:
-    """Give the longest of 1, 2, 5, 10, 20 ... mm that takes no more than so many pixels."""
-    most = max(mm_per_pixel * longest, 1e-9)
+def round_length(unit_per_pixel: float, longest: float) -> float:
+    """Give the longest of 1, 2, 5, 10, 20 ... units that takes no more than so many pixels."""
+    most = max(unit_per_pixel * longest, 1e-9)
     power = 10.0 ** np.floor(np.log10(most))
     return float(max(power * step for step in (1.0, 2.0, 5.0) if power * step <= most * (1 + 1e-9)))
 

@@ -7,8 +7,10 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from holdwright.gui import style
+from holdwright.gui.figures import Preferred
 from holdwright.gui.viewport.heat import BINS, Heat, colour_at
 from holdwright.gui.viewport.pose import Lens
+from holdwright.units import MILLIMETRES
 
 _WIDTH: Final = 12.0
 _HIGHEST: Final = 220.0
@@ -23,10 +25,13 @@ class HeatScale:
     ----------
     heat
         Gives what is shown, or None.
+    unit
+        Gives the unit that lengths are written in.
     """
 
-    def __init__(self, heat: Callable[[], Heat | None]) -> None:
+    def __init__(self, heat: Callable[[], Heat | None], unit: Callable[[], Preferred] = lambda: "mm") -> None:
         self._heat = heat
+        self._unit = unit
 
     def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
         """Draw the scale from low (below) to high (above)."""
@@ -38,18 +43,22 @@ class HeatScale:
         _draw_bar(painter, bar, heat, tones)
         metrics = QFontMetricsF(painter.font())
         painter.setPen(QColor(tones.ink))
-        title = f"{heat.title}, {heat.unit}" if heat.unit else heat.title
+        one, unit = (MILLIMETRES["inch"], "in") if self._inches(heat) else (1.0, heat.unit)
+        title = f"{heat.title}, {unit}" if unit else heat.title
         above = QRectF(bar.right() + _RIGHT - 12.0 - 400.0, bar.top() - 34.0, 400.0, metrics.height())
         painter.drawText(above, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
         painter.setPen(QColor(tones.faint))
         for value, y in ((heat.high, bar.top()), (heat.low, bar.bottom())):
-            _write(painter, bar, y, figure(value))
+            _write(painter, bar, y, figure(value / one))
         if heat.limit is not None and heat.low <= heat.limit <= heat.high:
             share = (heat.limit - heat.low) / max(heat.high - heat.low, 1e-12)
             y = bar.bottom() - share * bar.height()
             painter.setPen(QPen(QColor(tones.ink), 1.5))
             painter.drawLine(QPointF(bar.left() - _HISTOGRAM - 4, y), QPointF(bar.right() + 6, y))
-            _write(painter, bar, y, figure(heat.limit))
+            _write(painter, bar, y, figure(heat.limit / one))
+
+    def _inches(self, heat: Heat) -> bool:
+        return heat.unit == "mm" and self._unit() == "inch"
 
 
 def figure(value: float) -> str:

@@ -10,6 +10,8 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
+from holdwright.gui.figures import Preferred, typeset
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.viewport.pose import Lens
 from holdwright.gui.viewport.sheet import write_on_paper
 from holdwright.hold.finding import Point, Severity
@@ -46,9 +48,14 @@ class Flags:
     ----------
     hidden
         Tells whether a place is hidden from the eye.
+    unit
+        Gives the unit that lengths are written in.
     """
 
-    def __init__(self, hidden: Callable[[Floats], bool]) -> None:
+    def __init__(
+        self, hidden: Callable[[Floats], bool], unit: Callable[[], Preferred] = lambda: "mm"
+    ) -> None:
+        self._unit = unit
         self.markers: tuple[Marker, ...] = ()
         self.hovered = -1
         self._hidden = hidden
@@ -76,7 +83,7 @@ class Flags:
                 self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
         if 0 <= self.hovered < len(self.markers):
             x, y, _ = feet[self.hovered]
-            text = _wrapped(self.markers[self.hovered].text)
+            text = _wrapped(typeset(in_unit(self.markers[self.hovered].text, self._unit())))
             write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
 
     def _feet(self, lens: Lens) -> Floats:
