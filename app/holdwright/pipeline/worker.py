@@ -36,6 +36,7 @@ from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import read_recipe
 from holdwright.pipeline.replay import replay_steps
 from holdwright.pipeline.shown import ShownStep, Surface, shown_step
+from holdwright.pipeline.spare_memory import give_back
 from holdwright.pipeline.store import Store
 from holdwright.progress import Progress
 
@@ -45,6 +46,8 @@ OUT_OF_MEMORY = (
     "This takes more memory than the machine can give it, so it was stopped and nothing was changed; close "
     "other programs, or simplify the sculpt."
 )
+PAUSE = 0.3
+"""Seconds without work after which memory is tidied: not between the moves of a drag."""
 REPORT_EVERY = 0.05
 """Seconds between reports of progress: more often nobody can read."""
 
@@ -113,12 +116,15 @@ class Worker:
         self._stopped: set[int] = set()
         self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
         self._quit = False
+        self._untidy = False
         self._reported = 0.0
 
     def run(self) -> None:
         """Take requests until told to quit."""
         try:
             while not self._quit:
+                if not self._waiting and not self._store.owing:
+                    self._rest()
                 self._take(block=not self._waiting and not self._store.owing)
                 if not self._waiting:
                     self._store.write_one()
@@ -127,6 +133,12 @@ class Worker:
         except (EOFError, OSError, KeyboardInterrupt):
             # The window is gone: there is nobody left to tell.
             self._quit = True
+
+    def _rest(self) -> None:
+        """Give back what the last work has left free, unless more comes at once."""
+        if self._untidy and not self._connection.poll(PAUSE):
+            give_back()
+            self._untidy = False
 
     def _take(self, *, block: bool) -> None:
         """Take in what was asked meanwhile."""
@@ -154,6 +166,7 @@ class Worker:
         self._connection.send(answer)
 
     def _do(self, asked: Job | Errand) -> None:
+        self._untidy = True
         number = asked.number
         progress = Progress(
             lambda fraction, text: self._report(number, fraction, text), lambda: self._cancelled(number)
