@@ -25,7 +25,7 @@ def test_what_was_freed_is_no_longer_held() -> None:
     before = _resident()
     give_back()
     assert last.sum() == 12_500
-    assert _resident() <= before
+    assert _resident() < before - 50_000_000
 
 
 def test_elsewhere_it_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
