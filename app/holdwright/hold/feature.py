@@ -140,6 +140,11 @@ class Bore:
         Names of the catalogue rows; washer None for a bare head.
     cone_angle
         Full angle in degrees of the countersink above the seat; None for a flat seat.
+    slot
+        How much longer than wide hole and pocket are, so that the bolt can stand anywhere along it; 0 for a
+        round hole.
+    slot_along
+        Unit vector square to the axis along which they are longer.
     """
 
     x: float
@@ -153,12 +158,28 @@ class Bore:
     washer: str | None
     kind: Literal["bore"] = "bore"
     cone_angle: float | None = None
+    slot: float = 0.0
+    slot_along: Point = (1.0, 0.0, 0.0)
+
+    @property
+    def seat(self) -> float:
+        """Distance from the foot to the seat, along the axis, mm."""
+        return self.seat_z / self.axis[2]
+
+    @property
+    def tilt(self) -> float:
+        """Angle in degrees by which the axis leans from square to the wall."""
+        return math.degrees(math.atan2(math.hypot(self.axis[0], self.axis[1]), self.axis[2]))
 
     def moved(self, matrix: Floats) -> "Bore":
         """Follow the hold through a rigid move that keeps the back on z = 0."""
         foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
         return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+            self,
+            x=float(foot[0]),
+            y=float(foot[1]),
+            axis=point(move_direction(matrix, np.array(self.axis))),
+            slot_along=point(move_direction(matrix, np.array(self.slot_along))),
         )
 
 
