@@ -119,6 +119,27 @@ def test_undo_survives_closing_and_opening(tmp_path: Path) -> None:
     assert again.is_dirty
 
 
+def test_the_sculpts_bytes_are_remembered_with_the_recipe_and_are_no_edit(tmp_path: Path) -> None:
+    path, kept, sculpt_path = tmp_path / "a.json", tmp_path / "kept", tmp_path / "a.obj"
+    document = session(autosaves=kept)
+    document.use_sculpt(sculpt_path)
+    assert not document.took_sculpt(sculpt_path, "00ff")
+    document.save(path)
+    assert load_recipe(path, operations=TOYS).source == Source("a.obj")
+    assert load_recipe(path, operations=TOYS).source.digest == "00ff"
+    again = open_session(path, autosaves=kept, operations=TOYS)
+    assert again.history.past, "the history fits, digest or none"
+    assert not again.took_sculpt(sculpt_path, "00ff")
+    assert not again.is_dirty
+    assert again.took_sculpt(sculpt_path, "00aa")
+    assert again.is_dirty
+    assert not again.took_sculpt(tmp_path / "b.obj", "00bb")
+    again.save()
+    assert not again.is_dirty
+    assert load_recipe(path, operations=TOYS).source.digest == "00aa"
+    assert not open_session(path, autosaves=kept, operations=TOYS).took_sculpt(sculpt_path, "00aa")
+
+
 def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
     path, kept = tmp_path / "a.json", tmp_path / "kept"
     document = session(path, autosaves=kept)

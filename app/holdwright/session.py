@@ -1,65 +1,23 @@
 """The open document: its recipe and what was done to it, its file, what each step gave. Knows no window."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
 from holdwright.errors import RecipeError
-from holdwright.hold.finding import Finding
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, keep_autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Operations, Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
-from holdwright.pipeline.replay import StepResult
-from holdwright.pipeline.shown import ShownStep
 from holdwright.pipeline.source_path import with_absolute_source, with_relative_source
+from holdwright.pipeline.step_results import StepResults
 
 Change = Literal["recipe", "results", "selected", "file"]
 """What a listener is told has changed."""
 
 Listener = Callable[[Change], None]
-
-Result = StepResult | ShownStep
-
-
-class StepResults:
-    """What each step last gave, and whether that is still what it would give.
-
-    Parameters
-    ----------
-    told
-        Called after every change.
-    """
-
-    def __init__(self, told: Callable[[], None]) -> None:
-        self._told = told
-        self._results: dict[str, tuple[Result, object]] = {}
-
-    def took(self, result: Result, recipe: Recipe) -> None:
-        """Keep a step's result, made by a replay of `recipe`."""
-        self._results[result.id] = (result, _made_from(recipe, result.id))
-        self._told()
-
-    def last(self, step_id: str) -> Result | None:
-        """Give what the step last gave, current or not."""
-        entry = self._results.get(step_id)
-        return entry[0] if entry else None
-
-    def current(self, step_id: str, recipe: Recipe) -> Result | None:
-        """Give what the step gave, if nothing it depends on has changed in the recipe since."""
-        entry, now = self._results.get(step_id), _made_from(recipe, step_id)
-        return entry[0] if entry and now is not None and entry[1] == now else None
-
-    def findings(self, recipe: Recipe) -> tuple[tuple[str, Finding], ...]:
-        """Give all findings that are current, each with its step's id, in the order of steps."""
-        results = [self.current(step.id, recipe) for step in recipe.steps]
-        return tuple((result.id, finding) for result in results if result for finding in result.findings)
-
-    def clear(self) -> None:
-        """Forget all."""
-        self._results.clear()
-        self._told()
 
 
 class Announcer:
@@ -113,6 +71,11 @@ class Session(Announcer):
         self._saved = history.recipe if saved is None else saved
         self._autosaves = autosaves
         self._operations = operations
+        self._digests = {
+            recipe.source.path: recipe.source.digest
+            for recipe in (self._saved, history.recipe)
+            if recipe.source is not None and recipe.source.digest
+        }
         self._selected: str | None = None
         self.results = StepResults(lambda: self._tell("results"))
 
@@ -133,8 +96,8 @@ class Session(Announcer):
 
     @property
     def is_dirty(self) -> bool:
-        """Whether the recipe differs from its file."""
-        return self.recipe != self._saved
+        """Whether the recipe differs from its file, or is replayed on a sculpt that was changed since."""
+        return self.recipe != self._saved or self._is_revised
 
     @property
     def selected(self) -> str | None:
@@ -205,6 +168,15 @@ class Session(Announcer):
         """Put another sculpt in place of the present one; all steps stay."""
         self._change(self.recipe.with_source(Source(str(path.absolute()), digest)))
 
+    def took_sculpt(self, path: Path, digest: str) -> bool:
+        """Take note of the bytes a sculpt was read from, and tell whether it had others when last read."""
+        known = self._digests.get(str(path), "")
+        self._digests[str(path)] = digest
+        revised = known not in ("", digest)
+        if revised:
+            self._tell("file")
+        return revised
+
     def undo(self) -> None:
         """Take the last change back, if there is one."""
         self._go(self._history.undone())
@@ -224,10 +196,11 @@ class Session(Announcer):
         target = path or self._path
         if target is None:
             raise RecipeError("The recipe has no file yet; say where to save it.")
-        save_recipe(with_relative_source(self.recipe, target.parent), target)
+        recipe = self._stamped(self.recipe)
+        save_recipe(with_relative_source(recipe, target.parent), target)
         if self._autosaves is not None and self._path is None:
             drop_autosave(self._autosaves, None)
-        self._path, self._saved = target, self.recipe
+        self._path, self._saved = target, recipe
         self.keep()
         self._tell("file")
 
@@ -249,7 +222,21 @@ class Session(Announcer):
         if as_saved and self.is_dirty:
             drop_autosave(self._autosaves, self._path)
         else:
-            keep_autosave(self._autosaves, self._path, Autosave(self._history, self._saved))
+            history = self._history.each(self._stamped)
+            keep_autosave(self._autosaves, self._path, Autosave(history, self._saved))
+
+    @property
+    def _is_revised(self) -> bool:
+        source, saved = self.recipe.source, self._saved.source
+        known = saved.digest if saved is not None and saved == source else ""
+        return bool(known) and self._digests.get(saved.path if saved else "", known) != known
+
+    def _stamped(self, recipe: Recipe) -> Recipe:
+        """Give the recipe with the digest of its sculpt as it was last read."""
+        source = recipe.source
+        if source is None or source.path not in self._digests:
+            return recipe
+        return recipe.with_source(replace(source, digest=self._digests[source.path]))
 
     def _change(self, recipe: Recipe, tag: str = "") -> None:
         self._go(self._history.changed(recipe, tag=tag, operations=self._operations))
@@ -262,9 +249,20 @@ class Session(Announcer):
 
 
 def open_session(
-    path: Path, *, autosaves: Path | None = None, operations: Operations = OPERATIONS
+    path: Path,
+    *,
+    autosaves: Path | None = None,
+    kept_in: Sequence[Path] = (),
+    operations: Operations = OPERATIONS,
 ) -> Session:
     """Open a recipe's file; its undo history comes back if the file is as this machine last left it.
+
+    Parameters
+    ----------
+    autosaves
+        Folder to keep the document safe in.
+    kept_in
+        Folders its history may lie in, the first that fits the file being taken; none: that folder alone.
 
     Raises
     ------
@@ -272,9 +270,14 @@ def open_session(
         When the file cannot be used.
     """
     recipe = with_absolute_source(load_recipe(path, operations=operations), path.parent)
-    kept = None if autosaves is None else find_autosave(autosaves, path, operations=operations)
-    history = kept.history if kept and kept.history.recipe == recipe else History.of(recipe)
-    return Session(history, path, autosaves=autosaves, operations=operations)
+    folders = kept_in or ([] if autosaves is None else [autosaves])
+    found = (find_autosave(folder, path, operations=operations) for folder in folders)
+    fitting = (kept.history for kept in found if kept is not None and kept.history.recipe == recipe)
+    # Their digests may be older than the file's.
+    history = next(fitting, History.of(recipe)).each(
+        lambda each: replace(each, source=recipe.source) if each.source == recipe.source else each
+    )
+    return Session(history, path, saved=recipe, autosaves=autosaves, operations=operations)
 
 
 def unsaved_changes(
@@ -290,14 +293,3 @@ def recovered_session(
 ) -> Session:
     """Go on with unsaved changes."""
     return Session(kept.history, path, saved=kept.saved, autosaves=autosaves, operations=operations)
-
-
-def _made_from(recipe: Recipe, step_id: str) -> object:
-    """Give all of a recipe that a step's result depends on; None when the step is not in it."""
-    made: list[object] = [recipe.source]
-    for step in recipe.steps:
-        if step.enabled:
-            made.append((step.operation, step.version, step.parameters))
-        if step.id == step_id:
-            return (*made, step.enabled)
-    return None

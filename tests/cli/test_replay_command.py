@@ -71,6 +71,20 @@ def test_files_and_summary(run: Run, recipe: Path, sculpt: Path, tmp_path: Path)
     assert report_of(out, "jug")["recipe"]["name"] == "bare"
 
 
+def test_a_changed_sculpt_is_noted_where_the_recipe_names_it(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path
+) -> None:
+    recipe.write_text(json.dumps({**ONE_STEP, "source": {"path": sculpt.name, "digest": "00ff"}}))
+    other = tmp_path / "other.stl"
+    other.write_bytes(sculpt.read_bytes())
+    code, told, errors = run("replay", recipe, sculpt, other, "--out", tmp_path / "out")
+    assert (code, errors) == (0, "")
+    assert told.count("was changed since the recipe was saved") == 1
+    digest = report_of(tmp_path / "out", "jug")["sculpt"]["digest"]
+    recipe.write_text(json.dumps({**ONE_STEP, "source": {"path": sculpt.name, "digest": digest}}))
+    assert "was changed" not in run("replay", recipe, sculpt, "--out", tmp_path / "out")[1]
+
+
 def test_a_name_the_terminal_cannot_show(recipe: Path, sculpt: Path, tmp_path: Path) -> None:
     named = tmp_path / "Überhang 日本.stl"
     named.write_bytes(sculpt.read_bytes())

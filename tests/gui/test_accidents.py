@@ -177,6 +177,42 @@ def test_a_sculpt_changed_or_taken_away_is_noticed_and_work_goes_on(qtbot, windo
     assert all_current(window)
 
 
+def test_a_sculpt_changed_between_sessions_is_noticed_on_opening(qtbot, open_window, lump, recipe_file):
+    first = open_window()
+    opened_on(qtbot, first, recipe_file)
+    set_rim(qtbot, first, "4")
+    settled(qtbot, first)
+    assert first.opening.save()
+    assert first.close()
+    kept = lump.rename(lump.with_name("first.obj"))
+    write_obj(lump, boulder(segments=28, seed=3))
+
+    again = open_window()
+    with answering("Go on with it") as asked:
+        opened_on(qtbot, again, recipe_file)
+        qtbot.waitUntil(lambda: bool(asked))
+    assert asked == ["lump.obj was changed since this recipe was saved. Go on with it as it is now?"]
+    settled(qtbot, again)
+    assert all_current(again)
+    assert again.document.dirty, "it stands on another sculpt than its file says"
+    assert again.opening.save()
+    with answering() as asked:
+        opened_on(qtbot, again, recipe_file)
+    assert asked == []
+
+    shutil.copy(kept, lump)
+    with pytest.MonkeyPatch.context() as patch, answering("Find the old one...") as asked:
+        patch.setattr(questions, "which_sculpt", lambda _parent, _folder: kept)
+        opened_on(qtbot, again, recipe_file)
+        qtbot.waitUntil(lambda: again.document.sculpt_path == kept)
+    settled(qtbot, again)
+    assert all_current(again)
+    assert again.document.undo_text == "sculpt first.obj"
+    again.document.edits.undo()
+    settled(qtbot, again)
+    assert again.opening.save()
+
+
 def test_two_windows_on_one_recipe_do_not_overwrite_each_other_unasked(qtbot, open_window, recipe_file):
     first, second = open_window(), open_window()
     for each, figure in ((first, "4"), (second, "6")):

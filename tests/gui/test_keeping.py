@@ -81,3 +81,19 @@ def test_what_is_no_autosave_is_passed_over(folder):
     (keeping.folder / "half.json").write_text('{"path": "/a', "utf-8")
     (folder / "stray.txt").write_text("?", "utf-8")
     assert keeping.left_behind() == ()
+
+
+def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder, tmp_path):
+    path = tmp_path / "hold.json"
+    path.write_bytes(find_recipe("starter").read_bytes())
+    first, second = Keeping(folder), Keeping(folder)
+    for keeping, rim in ((first, 4.0), (second, 6.0)):
+        session = open_session(path, autosaves=keeping.folder, kept_in=keeping.folders_with(path))
+        session.edit("s4", {"rim": rim})
+        session.save()
+    second.release()
+    assert first.folders_with(path) == (second.folder, first.folder)
+    again = open_session(path, autosaves=first.folder, kept_in=first.folders_with(path))
+    assert again.recipe.step("s4").parameters.rim == 6.0
+    assert len(again.history.past) == 2, "both windows' edits"
+    first.release()

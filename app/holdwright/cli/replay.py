@@ -90,6 +90,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
+    from holdwright.pipeline.source_path import is_revised
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
@@ -103,7 +104,10 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
         code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
-        return Told("\n".join(_summary(name, exported)), code)
+        lines = _summary(name, exported)
+        if is_revised(recipe, recipe_path, path, sculpt.digest):
+            lines.insert(1, f"  note      {path.name} was changed since the recipe was saved for it")
+        return Told("\n".join(lines), code)
 
     return work
 

@@ -1,6 +1,6 @@
 """The open document as the window sees it: a session, the process that does its steps, and signals."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -38,6 +38,8 @@ class Document(QObject):
         A step's result has arrived (its id), or its failure.
     sculpt_shown
         The raw sculpt has been read.
+    sculpt_revised
+        It is not the one the recipe was last saved for: its file has changed between sessions.
     reported, busy_changed
         How far the work is, with a short text; whether any goes on.
     failed, said
@@ -52,6 +54,7 @@ class Document(QObject):
     sculpt_shown = Signal()
     reported = Signal(float, str)
     busy_changed = Signal(bool)
+    sculpt_revised = Signal()
     failed = Signal(str)
     said = Signal(str)
 
@@ -183,10 +186,10 @@ class Document(QObject):
         self.selected_changed.emit()
         self.replay()
 
-    def open_recipe(self, path: Path) -> bool:
-        """Open a recipe's file, and tell whether that went well."""
+    def open_recipe(self, path: Path, kept_in: Sequence[Path] = ()) -> bool:
+        """Open a recipe's file, and tell whether that went well; `kept_in` as in `open_session`."""
         try:
-            session = open_session(path, autosaves=self._autosaves)
+            session = open_session(path, autosaves=self._autosaves, kept_in=kept_in)
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
@@ -269,10 +272,14 @@ class Document(QObject):
 
     def _take_sculpt(self, sculpt: SculptShown) -> None:
         before, self._sculpt = self._sculpt, sculpt
-        path, read_before = self.sculpt_path, self._read_from
+        made_by, read_before = self._jobs.get(sculpt.number), self._read_from
+        path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
-        if path is not None and path == read_before and before and before.digest != sculpt.digest:
-            self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
+        if path is not None and self._session is not None and self._session.took_sculpt(path, sculpt.digest):
+            if before is not None and path == read_before:
+                self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
+            else:
+                self.sculpt_revised.emit()
         self.sculpt_shown.emit()
 
     def _take_step(self, number: int, step: ShownStep) -> None:

@@ -77,6 +77,16 @@ class Keeping:
         wanted = path.resolve()
         return next((left for left in self.left_behind() if left.path == wanted), None)
 
+    def folders_with(self, path: Path) -> tuple[Path, ...]:
+        """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
+        met: list[tuple[int, Path]] = []
+        for folder in self._all.iterdir():
+            try:
+                met.append((autosave_path(folder, path).stat().st_mtime_ns, folder))
+            except OSError:
+                continue
+        return tuple(folder for _, folder in sorted(met, reverse=True))
+
     def let_go(self, left: LeftBehind) -> None:
         """Forget what was left behind."""
         drop_autosave(left.folder, left.path)

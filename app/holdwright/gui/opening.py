@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui import questions
@@ -33,6 +34,8 @@ class Opening:
         self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
         document.opened.connect(self._remember_disk)
         document.sculpt_shown.connect(self._remember_sculpt)
+        # Not from within the answer of the geometry process: there is a question to ask.
+        document.sculpt_revised.connect(lambda: QTimer.singleShot(0, window, self._ask_revised))
 
     def open_any(self, paths: Sequence[Path]) -> bool:
         """Open what was dropped or chosen: of several files, the one the user names."""
@@ -115,7 +118,7 @@ class Opening:
         left = self._keeping.left_behind_of(path)
         if left is not None and self._offer(left):
             return True
-        return self._document.open_recipe(path)
+        return self._document.open_recipe(path, self._keeping.folders_with(path))
 
     def _offer(self, left: LeftBehind) -> bool:
         """Ask about what was left behind, and tell whether it is open now."""
@@ -145,6 +148,15 @@ class Opening:
         if answer == 1 and self.may_leave():
             return self._document.start_with_sculpt(path)
         return False
+
+    def _ask_revised(self) -> None:
+        """Tell of a sculpt changed between sessions, on which the recipe is being replayed already."""
+        path = self._document.sculpt_path
+        if path is None or not questions.sculpt_revised(self._window, path.name):
+            return
+        found = questions.which_sculpt(self._window, path.parent)
+        if found is not None:
+            self._document.replace_sculpt(found)
 
     def _remember_disk(self) -> None:
         path = self._document.path

@@ -101,6 +101,28 @@ def sculpt_changed(parent: QWidget, name: str) -> bool:
     return answer == 0
 
 
+def sculpt_revised(parent: QWidget, name: str) -> bool:
+    """Ask about a sculpt changed since its recipe was saved: whether to find the one it was made for."""
+    answer = ask(
+        parent,
+        f"{name} was changed since this recipe was saved. Go on with it as it is now?",
+        "The steps are done again on it; places picked by hand may have moved. Or find the sculpt that the "
+        "recipe was made for.",
+        ["Go on with it", "Find the old one..."],
+        safe=0,
+    )
+    return answer == 1
+
+
+def which_sculpt(parent: QWidget, folder: Path) -> Path | None:
+    """Ask for a sculpt; None when the user thinks better of it."""
+    known = " ".join(f"*{ending}" for ending in SCULPT_ENDINGS)
+    chosen, _ = QFileDialog.getOpenFileName(
+        parent, "Find the sculpt", str(folder), f"Sculpts ({known});;All files (*)"
+    )
+    return Path(chosen) if chosen else None
+
+
 def where_to_save(parent: QWidget, suggestion: Path) -> Path | None:
     """Ask where to save the recipe; None when the user thinks better of it."""
     chosen, _ = QFileDialog.getSaveFileName(parent, "Save the recipe", str(suggestion), "Recipes (*.json)")

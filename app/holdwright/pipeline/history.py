@@ -1,5 +1,6 @@
 """Undo and redo: recipes that were, the one that is, and those that were undone. Never changed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import PurePath
@@ -102,6 +103,14 @@ class History:
             return History(past[-1], past[:-1], () if squashed else self.future)
         entry = Entry(recipe, change_text(before, recipe, operations=operations), tag)
         return History(entry, _within(past, most_entries - 1, most_bytes - entry.weight))
+
+    def each(self, made: Callable[[Recipe], Recipe]) -> "History":
+        """Give the history with something made of each recipe that leaves it equal."""
+        present, *others = (
+            replace(entry, recipe=made(entry.recipe)) for entry in (self.present, *self.past, *self.future)
+        )
+        count = len(self.past)
+        return History(present, tuple(others[:count]), tuple(others[count:]))
 
     def squash(self, tag: str) -> "History":
         """End the change of that tag: the next with the same tag is an entry of its own."""

@@ -1,7 +1,7 @@
 """The document: a sculpt and the steps that make a hold of it. Never changed: every edit gives a new one."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any
 
@@ -23,11 +23,12 @@ class Source:
     path
         Of the sculpt's file, relative to the recipe's folder where that can be.
     digest
-        Of the file's bytes, as `Sculpt.digest`; blank where not known.
+        Of the file's bytes as they were last read, as `Sculpt.digest`; blank where not known. It tells of
+        the file and is no wish of the maker's: recipes that differ in it alone are the same.
     """
 
     path: str
-    digest: str = ""
+    digest: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,14 @@ def with_absolute_source(recipe: Recipe, folder: Path) -> Recipe:
     return recipe.with_source(replace(recipe.source, path=str(path)))
 
 
+def is_revised(recipe: Recipe, recipe_path: Path, sculpt_path: Path, digest: str) -> bool:
+    """Tell whether a recipe is replayed on the very file it was saved for, but with other bytes in it now."""
+    source = with_absolute_source(recipe, recipe_path.parent).source
+    if source is None or source.digest in ("", digest):
+        return False
+    return Path(source.path).resolve() == sculpt_path.resolve()
+
+
 def with_relative_source(recipe: Recipe, folder: Path) -> Recipe:
     """Give the recipe as written to a file in `folder`, so that both can be moved together.
 

@@ -1,0 +1,60 @@
+"""What each step of an open recipe last gave, and whether that still holds."""
+
+from collections.abc import Callable
+
+from holdwright.hold.finding import Finding
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.replay import StepResult
+from holdwright.pipeline.shown import ShownStep
+
+Result = StepResult | ShownStep
+
+
+class StepResults:
+    """What each step last gave, and whether that is still what it would give.
+
+    Parameters
+    ----------
+    told
+        Called after every change.
+    """
+
+    def __init__(self, told: Callable[[], None]) -> None:
+        self._told = told
+        self._results: dict[str, tuple[Result, object]] = {}
+
+    def took(self, result: Result, recipe: Recipe) -> None:
+        """Keep a step's result, made by a replay of `recipe`."""
+        self._results[result.id] = (result, _made_from(recipe, result.id))
+        self._told()
+
+    def last(self, step_id: str) -> Result | None:
+        """Give what the step last gave, current or not."""
+        entry = self._results.get(step_id)
+        return entry[0] if entry else None
+
+    def current(self, step_id: str, recipe: Recipe) -> Result | None:
+        """Give what the step gave, if nothing it depends on has changed in the recipe since."""
+        entry, now = self._results.get(step_id), _made_from(recipe, step_id)
+        return entry[0] if entry and now is not None and entry[1] == now else None
+
+    def findings(self, recipe: Recipe) -> tuple[tuple[str, Finding], ...]:
+        """Give all findings that are current, each with its step's id, in the order of steps."""
+        results = [self.current(step.id, recipe) for step in recipe.steps]
+        return tuple((result.id, finding) for result in results if result for finding in result.findings)
+
+    def clear(self) -> None:
+        """Forget all."""
+        self._results.clear()
+        self._told()
+
+
+def _made_from(recipe: Recipe, step_id: str) -> object:
+    """Give all of a recipe that a step's result depends on; None when the step is not in it."""
+    made: list[object] = [recipe.source]
+    for step in recipe.steps:
+        if step.enabled:
+            made.append((step.operation, step.version, step.parameters))
+        if step.id == step_id:
+            return (*made, step.enabled)
+    return None
