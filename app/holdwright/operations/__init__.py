@@ -5,6 +5,7 @@ from typing import Any, Final
 from holdwright.operations.base import Operation
 from holdwright.operations.chamfer_tips import ChamferTips
 from holdwright.operations.cut_bore import CutBore
+from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.orient_to_base import OrientToBase
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
@@ -18,6 +19,7 @@ OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     TrimBase(),
     ChamferTips(),
     CutBore(),
+    CutScrewHole(),
     SplitCore(),
 )
 """In shop order. The first is the one every recipe starts with."""

@@ -1,0 +1,122 @@
+"""What a screw hole meets: all that it is judged by, measured exactly."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.bore_check import edge_distance
+from holdwright.geometry.bore_walls import Least
+from holdwright.geometry.grip import Column
+from holdwright.geometry.screw_hole import ScrewShape
+from holdwright.geometry.screw_place import ScrewWanted
+from holdwright.geometry.screw_site import BEYOND, ScrewSite
+from holdwright.geometry.screw_walls import screw_walls
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
+
+Spot = tuple[tuple[float, float, float], float]
+"""A place on the hold and the radius of what is there, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class ScrewFigures:
+    """The figures of one screw hole, mm.
+
+    Attributes
+    ----------
+    shape
+        The hole, seated.
+    top
+        Height along the axis that its cutter goes up to.
+    under_head
+        Least thickness between countersink and finished back.
+    bare
+        Share of the countersink without material at its mouth, 0 to 1.
+    wall
+        Least wall between the hole and the outside.
+    edge
+        From the axis to the edge of the back; negative off it.
+    bores, screws
+        Walls to each bore and each other screw hole.
+    tips
+        From the rim of the head to the rim of each cut tip.
+    blocked
+        How far above the head's surface the hold is in the driver's way; None for nowhere.
+    on_grip
+        Share of the head's surface that faces up the wall more than off it, and where.
+    """
+
+    shape: ScrewShape
+    top: float
+    under_head: Least
+    bare: Least
+    wall: Least
+    edge: Least
+    bores: tuple[Least, ...]
+    screws: tuple[Least, ...]
+    tips: tuple[Least, ...]
+    blocked: Least | None
+    on_grip: Least
+
+    def margin(self, wanted: ScrewWanted) -> float:
+        """Give the least of all figures relative to what is wanted: from 1 up all is well."""
+        walls = (self.wall, *self.bores, *self.screws, *self.tips)
+        ratios = [
+            self.under_head.value / wanted.under_head,
+            self.edge.value / wanted.edge,
+            *(wall.value / wanted.wall for wall in walls),
+        ]
+        least = min(ratios) + 1e-9 - self.bare.value
+        return least if self.blocked is None else min(least, 0.0) - 1.0
+
+
+def measure_screw(
+    solid: Solid,
+    site: ScrewSite,
+    wanted: ScrewWanted,
+    bores: Sequence[Column] = (),
+    screws: Sequence[Column] = (),
+    tips: Sequence[Spot] = (),
+) -> ScrewFigures:
+    """Seat a screw by its rule and measure what it meets.
+
+    Parameters
+    ----------
+    solid
+        The hold before the cut, finished back on z = 0, mm.
+    site
+        Its columns round the screw's axis.
+    bores, screws
+        Holes already there.
+    tips
+        Cut tips.
+
+    Raises
+    ------
+    GeometryError
+        When there is no room for a countersink.
+    """
+    shape = site.seated(wanted.rule)
+    top = max(site.top(), shape.mouth + wanted.rule.below + BEYOND)
+    walls = screw_walls(solid, shape, top, (*bores, *screws), wanted.wall)
+    return ScrewFigures(
+        shape=shape,
+        top=top,
+        under_head=site.under_head(shape.seat),
+        bare=site.bare(shape.mouth),
+        wall=walls.outside,
+        edge=edge_distance(solid, shape.x, shape.y),
+        bores=walls.holes[: len(bores)],
+        screws=walls.holes[len(bores) :],
+        tips=tuple(_to_tip(shape, np.array(place), radius) for place, radius in tips),
+        blocked=site.blocked(wanted.driver),
+        on_grip=site.on_grip(),
+    )
+
+
+def _to_tip(shape: ScrewShape, place: Floats, radius: float) -> Least:
+    """Distance from the rim of the head's pocket to the rim of a cut tip."""
+    height = float((place - shape.foot) @ np.array(shape.axis))
+    away = float(np.linalg.norm(place - shape.on_axis(max(height, shape.mouth))))
+    return Least(away - shape.head_diameter / 2.0 - radius, place)

@@ -1,0 +1,257 @@
+"""Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
+
+from dataclasses import replace
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+from pydantic import Field
+
+from holdwright.catalogue.anchorage import WoodScrew
+from holdwright.catalogue.catalogue import Catalogue, look_up
+from holdwright.errors import GeometryError, ParameterError
+from holdwright.geometry.bore_check import edge_distance
+from holdwright.geometry.core_fit import COLUMN_TO_POCKET
+from holdwright.geometry.screw_check import ScrewFigures, measure_screw
+from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, lean
+from holdwright.geometry.screw_place import Crowd, ScrewWanted, crowd_of, screw_places
+from holdwright.geometry.screw_site import HeadRule, ScrewSite
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Bore, ScrewHole, TipCut
+from holdwright.hold.hold import Hold
+from holdwright.hold.holes import bore_column, screw_column
+from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.screw_findings import screw_findings
+from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows
+
+TRIED = 6
+"""Places that are measured exactly before the best of them is taken as it is."""
+
+
+class CutScrewHoleParameters(Parameters):
+    """What the screw is, where it goes and how it leans. The limits are common practice, no source."""
+
+    screw: Annotated[str, Rows("wood_screws")] = Field(
+        "5 mm countersunk wood screw",
+        title="Screw",
+        description="The wood screw, by its name in the catalogue.",
+    )
+    hole_allowance: Length = Field(
+        0.0,
+        ge=0.0,
+        le=2.0,
+        title="Hole allowance",
+        description="Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
+    )
+    place: Literal["found", "at"] = Field(
+        "found",
+        title="Place",
+        description=(
+            "Found: as far from the bolt as material, edge, grip and the driver allow. "
+            "At: a place of your own, typed, picked or dragged."
+        ),
+    )
+    at: Annotated[Position, Relevant("place", ("at",))] = Field(
+        (0.0, 0.0), title="At", description="Where the axis meets the finished back."
+    )
+    tilt: Angle = Field(
+        0.0, ge=0.0, le=45.0, title="Tilt", description="How far the axis leans off the wall's normal."
+    )
+    toward: Angle = Field(
+        0.0,
+        ge=-180.0,
+        le=360.0,
+        title="Leans toward",
+        description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
+    )
+    head: Literal["recessed", "thickness"] = Field(
+        "recessed",
+        title="Head",
+        description=(
+            "Recessed: just below the surface. Thickness: deeper, until just the wanted thickness is left "
+            "under it, for a shorter screw."
+        ),
+    )
+    head_below: Length = Field(
+        0.5,
+        ge=0.0,
+        le=100.0,
+        title="Head below",
+        description="How far the countersink lies below the lowest surface over it, at least.",
+    )
+    under_head: Length = Field(
+        6.0,
+        gt=0.0,
+        le=500.0,
+        title="Under the head",
+        description="Wanted thickness between countersink and wall.",
+    )
+    wall: Length = Field(
+        6.0,
+        gt=0.0,
+        le=500.0,
+        title="Wall",
+        description="Wanted wall round the hole, and between it and bores, other screws and cut tips.",
+    )
+    edge: Length = Field(
+        12.0,
+        gt=0.0,
+        le=500.0,
+        title="Edge distance",
+        description="Wanted distance from the axis to the edge of the back.",
+    )
+    driver: Length = Field(
+        12.0,
+        gt=0.0,
+        le=100.0,
+        title="Room for the driver",
+        description="Diameter that is to be free along the axis, above the head.",
+    )
+
+
+class CutScrewHole(Operation[CutScrewHoleParameters]):
+    """A hold may have several: one step for each."""
+
+    name: ClassVar[str] = "cut_screw_hole"
+    title: ClassVar[str] = "Cut screw hole"
+    summary: ClassVar[str] = (
+        "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
+    )
+    order: ClassVar[int] = 65
+    repeatable: ClassVar[bool] = True
+    parameters = CutScrewHoleParameters
+
+    def apply(self, hold: Hold, parameters: CutScrewHoleParameters, run: Run) -> Outcome:
+        """Cut the hole; see `Operation.apply`.
+
+        Raises
+        ------
+        ParameterError
+            When the hold has no true size, or the place asked for is off the back.
+        GeometryError
+            When there is no back, or no room for a countersink.
+        """
+        whole = hold.whole
+        if not hold.sized:
+            raise ParameterError(
+                "A screw in millimetres was asked for, but the hold has no true size yet; "
+                "scale it before this step."
+            )
+        screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
+        wanted = _wanted(parameters)
+        shape = _shape(parameters, screw)
+        run.progress.report(0.1, "measuring the place of the screw")
+        if parameters.place == "found":
+            with run.stopwatch.searching("place of the screw"):
+                figures = _found(hold, shape, wanted, run)
+        else:
+            _must_be_on_base(whole, *parameters.at)
+            figures = _measured(hold, shape, wanted)
+        run.progress.report(0.6, "cutting the screw hole")
+        cut = cut_screw_hole(whole, figures.shape, figures.top)
+        made = _feature(figures, screw)
+        findings = screw_findings(figures, cut, wanted, parameters.tilt)
+        return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
+
+    def rows(self, parameters: CutScrewHoleParameters, catalogue: Catalogue) -> tuple[object, ...]:
+        """Give the screw's row."""
+        return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
+
+
+def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
+    deeper = parameters.under_head if parameters.head == "thickness" else None
+    return ScrewWanted(
+        rule=HeadRule(parameters.head_below, deeper),
+        under_head=parameters.under_head,
+        wall=parameters.wall,
+        edge=parameters.edge,
+        driver=parameters.driver,
+    )
+
+
+def _shape(parameters: CutScrewHoleParameters, screw: WoodScrew) -> ScrewShape:
+    x, y = parameters.at
+    return ScrewShape(
+        x,
+        y,
+        lean(parameters.tilt, parameters.toward),
+        screw.clearance + parameters.hole_allowance,
+        screw.mouth + parameters.hole_allowance,
+        screw.head_angle,
+    )
+
+
+def _found(hold: Hold, shape: ScrewShape, wanted: ScrewWanted, run: Run) -> ScrewFigures:
+    """Take the first place that is as wanted when measured exactly, else the least bad of the first few."""
+    least_bad: ScrewFigures | None = None
+
+    def stop() -> None:
+        run.progress.report(0.2, "looking for the place of the screw")
+
+    places = screw_places(hold.whole, shape, wanted, _crowd(hold), stop)
+    for number, (x, y) in enumerate(places):
+        here = replace(shape, x=round(x, 2), y=round(y, 2))
+        try:
+            figures = _measured(hold, here, wanted)
+        except GeometryError:
+            figures = None
+        if figures is not None and (least_bad is None or figures.margin(wanted) > least_bad.margin(wanted)):
+            least_bad = figures
+        if number + 1 >= TRIED or (least_bad is not None and least_bad.margin(wanted) >= 1.0):
+            break
+    if least_bad is None:
+        raise GeometryError(
+            "No place on this hold is thick enough to sink the screw's head; take a smaller screw, or give a "
+            "place."
+        )
+    return least_bad
+
+
+def _measured(hold: Hold, shape: ScrewShape, wanted: ScrewWanted) -> ScrewFigures:
+    site = ScrewSite.of(hold.whole, shape, wanted.driver)
+    bores = [bore_column(bore) for bore in hold.find(Bore)]
+    screws = [screw_column(hole) for hole in hold.find(ScrewHole)]
+    tips = [(tip.place, tip.width / 2.0) for tip in hold.find(TipCut)]
+    return measure_screw(hold.whole, site, wanted, bores, screws, tips)
+
+
+def _crowd(hold: Hold) -> Crowd | None:
+    bores = [bore_column(bore) for bore in hold.find(Bore)]
+    tips = [(tip.place, tip.width / 2.0) for tip in hold.find(TipCut)]
+    tips += [((hole.x, hole.y, 0.0), 2.0 * hole.head_diameter) for hole in hold.find(ScrewHole)]
+    return crowd_of(bores, tips, COLUMN_TO_POCKET)
+
+
+def _must_be_on_base(whole: Solid, x: float, y: float) -> None:
+    edge = edge_distance(whole, x, y)
+    if edge.value == float("-inf"):
+        raise GeometryError("The hold has no flat back on z = 0 to set a screw in; trim its back first.")
+    if edge.value < 0.0:
+        raise ParameterError(
+            f"A screw at {x:g}, {y:g} mm was asked for, but that is {-edge.value:.1f} mm off the back; the "
+            f"nearest edge of the back is at {edge.place[0]:.1f}, {edge.place[1]:.1f} mm: stay within it."
+        )
+
+
+def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
+    shape = figures.shape
+    return ScrewHole(
+        x=shape.x,
+        y=shape.y,
+        axis=shape.axis,
+        diameter=shape.hole_diameter,
+        head_diameter=shape.head_diameter,
+        cone_angle=shape.cone_angle,
+        seat=shape.seat,
+        thickness_under_head=figures.under_head.value,
+        screw=screw.name,
+    )
+
+
+def _result(hold: Hold, hole: ScrewHole) -> str:
+    text = f"{hole.thickness_under_head:.1f} mm under the head, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm"
+    bores = hold.find(Bore)
+    if not bores:
+        return text
+    middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
+    lever = float(np.hypot(hole.x - middle[0], hole.y - middle[1]))
+    return f"{text}, {lever:.0f} mm from the bolt{'s' if len(bores) > 1 else ''}"

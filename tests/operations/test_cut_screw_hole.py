@@ -1,0 +1,266 @@
+"""Screw holes against closed forms, their findings against cases worked by hand, the search by its rules."""
+
+import math
+
+import numpy as np
+import pytest
+from manifold3d import Manifold
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.boolean import connected
+from holdwright.geometry.frame import placement
+from holdwright.geometry.screw_hole import ScrewShape, lean, screw_cutter
+from holdwright.geometry.solid import Solid
+from holdwright.hold.feature import Bore, ScrewHole, TipCut
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Outcome, Run
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
+from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
+from shapes import block, boulder, frustum
+
+FIVE = (5.5, 10.4, 90.0)
+"""Hole, countersink's mouth and angle for a 5 mm screw: DIN 74-1:1980 series A-m, by a secondary page."""
+
+
+@pytest.fixture(scope="module")
+def run() -> Run:
+    return Run(load_catalogue())
+
+
+def hold_of(solid: Solid, *features) -> Hold:
+    return Hold(sized=True).with_whole(solid, *features)
+
+
+def bored(solid: Solid, run: Run, at: tuple[float, float] = (0.0, 0.0)) -> Hold:
+    return CutBore().apply(hold_of(solid), CutBoreParameters(place="at", at=at), run).hold
+
+
+def cut(hold: Hold, run: Run, **parameters: object) -> Outcome:
+    return CutScrewHole().apply(hold, CutScrewHoleParameters(**parameters), run)
+
+
+def at(hold: Hold, run: Run, x: float, y: float, **parameters: object) -> Outcome:
+    return cut(hold, run, place="at", at=(x, y), **parameters)
+
+
+def codes(outcome: Outcome) -> set[str]:
+    return {finding.code for finding in outcome.findings}
+
+
+def finding(outcome: Outcome, code: str):
+    (met,) = [each for each in outcome.findings if each.code == code]
+    return met
+
+
+def removed(before: Hold, outcome: Outcome) -> float:
+    return before.whole.volume - outcome.hold.whole.volume
+
+
+def cone(r: float, big_r: float, height: float) -> float:
+    """Volume of a cone frustum."""
+    return math.pi / 3 * (r * r + r * big_r + big_r * big_r) * height
+
+
+def on(solid: Manifold, *more: Manifold) -> Solid:
+    return Solid.checked(sum(more, start=solid))
+
+
+def box(x, y, z) -> Manifold:
+    low, high = np.array([x, y, z], dtype=float).T
+    return Manifold.cube(tuple(high - low)).translate(tuple(low))
+
+
+def test_hole_for_a_five_millimetre_screw_in_a_slab(run):
+    # 5.5 mm through 12 mm, countersunk at 90 degrees to 10.4: 2.45 mm deep; 352.357629 mm3 by Pappus.
+    assert math.pi * 2.75**2 * 9.55 + cone(2.75, 5.2, 2.45) == pytest.approx(352.357629)
+    hold = hold_of(block(160, 140, 12))
+    outcome = at(hold, run, 10.0, 20.0, head_below=0.0)
+    assert removed(hold, outcome) == pytest.approx(352.357629, rel=1e-7)
+    assert outcome.hold.whole.genus == 1
+    assert outcome.findings == ()
+    (made,) = outcome.hold.find(ScrewHole)
+    assert (made.diameter, made.head_diameter, made.cone_angle) == FIVE
+    assert made.thickness_under_head == pytest.approx(9.55)
+    assert made.cone_height == pytest.approx(2.45)
+
+
+@pytest.mark.parametrize("name", load_catalogue().names("wood_screws"))
+def test_every_screw_of_the_catalogue_takes_its_closed_form(run, name):
+    row = next(each for each in run.catalogue.wood_screws if each.name == name)
+    r, big_r = row.clearance / 2, row.mouth / 2
+    depth = (big_r - r) / math.tan(math.radians(row.head_angle / 2))
+    hold = hold_of(block(100, 80, 20))
+    outcome = at(hold, run, 0.0, 0.0, screw=name, head_below=1.0)
+    told = math.pi * r * r * (19 - depth) + cone(r, big_r, depth) + math.pi * big_r**2 * 1.0
+    assert removed(hold, outcome) == pytest.approx(told, rel=1e-7)
+
+
+@pytest.mark.parametrize(("tilt", "toward"), [(20.0, 0.0), (35.0, 90.0), (10.0, 217.0)])
+def test_a_leaning_hole_takes_its_closed_form_and_its_head_is_sunk_all_round(run, tilt, toward):
+    # A cylinder cut off aslant has the volume of its axis' length times its section.
+    hold = hold_of(block(200, 200, 30))
+    outcome = at(hold, run, 3.0, -4.0, tilt=tilt, toward=toward)
+    (made,) = outcome.hold.find(ScrewHole)
+    along, mouth = 30 / math.cos(math.radians(tilt)), made.seat + made.cone_height
+    shank, pocket = math.pi * 2.75**2 * made.seat, math.pi * 5.2**2 * (along - mouth)
+    assert removed(hold, outcome) == pytest.approx(shank + cone(2.75, 5.2, 2.45) + pocket, rel=1e-7)
+    assert np.allclose(made.axis, lean(tilt, toward))
+    lowest = along - 5.2 * math.tan(math.radians(tilt))
+    assert lowest - 0.5 - 0.5 <= mouth <= lowest - 0.5 + 1e-9
+    assert outcome.hold.whole.genus == 1
+    # Square to the axis: at the countersink's edge towards the lean the back is nearest.
+    under = made.seat - 5.2 * math.tan(math.radians(tilt))
+    assert made.thickness_under_head == pytest.approx(under, abs=0.5 * math.tan(math.radians(tilt)) + 0.01)
+
+
+def test_cutter_volume_is_that_of_pappus_whatever_its_axis():
+    for axis in ((0.0, 0.0, 1.0), lean(33.0, 140.0)):
+        shape = ScrewShape(3.0, 4.0, axis, *FIVE, seat=9.55)
+        told = math.pi * 2.75**2 * 10.55 + cone(2.75, 5.2, 2.45) + math.pi * 5.2**2 * 3.0
+        assert screw_cutter(shape, -1.0, 15.0).volume == pytest.approx(told, rel=1e-8)
+
+
+def test_thickness_sinks_the_head_until_just_that_is_left(run):
+    hold = hold_of(block(100, 80, 40))
+    outcome = at(hold, run, 0.0, 0.0, head="thickness", under_head=8.0)
+    told = math.pi * 2.75**2 * 8 + cone(2.75, 5.2, 2.45) + math.pi * 5.2**2 * (40 - 10.45)
+    assert removed(hold, outcome) == pytest.approx(told, rel=1e-7)
+    assert outcome.findings == ()
+
+
+def test_stock_below_the_back_is_cut_through_too(run):
+    slab = block(100, 80, 21).moved(placement(shift=np.array([0.0, 0.0, -1.0])))
+    outcome = at(hold_of(slab), run, 0.0, 0.0, head_below=0.0)
+    (made,) = outcome.hold.find(ScrewHole)
+    assert made.thickness_under_head == pytest.approx(17.55)
+    assert outcome.hold.whole.genus == 1
+
+
+def test_too_near_a_bore_and_another_screw_is_told_with_place_and_figure(run):
+    hold = bored(block(160, 140, 40), run)
+    # Seat of the bore 26.5; its pocket's radius 15.5: 20 - 5.2 - 15.5 above it, where the head is.
+    (bore,) = hold.find(Bore)
+    near = at(hold, run, bore.pocket_diameter / 2 + 5.2 + 2.0, 0.0)
+    met = finding(near, "screw_near_bore")
+    assert met.measured == pytest.approx(2.0, abs=0.05)
+    assert met.severity == "error"
+    assert met.where[0] == pytest.approx(bore.pocket_diameter / 2, abs=0.3)
+    first = at(hold, run, 60.0, 0.0).hold
+    second = at(first, run, 60.0, 5.2 + 5.2 + 3.5)
+    assert finding(second, "screw_near_screw").measured == pytest.approx(3.5, abs=0.05)
+    assert "runs into" in finding(at(first, run, 60.0, 8.0), "screw_near_screw").message
+    assert "screw_near_screw" not in codes(at(first, run, 60.0, 17.0))
+
+
+def test_too_near_the_edge_and_through_the_side(run):
+    hold = hold_of(block(100, 80, 30))
+    near = at(hold, run, 44.0, 0.0)
+    assert finding(near, "screw_near_edge").measured == pytest.approx(6.0, abs=0.01)
+    wall = finding(near, "thin_wall_at_screw")
+    assert wall.measured == pytest.approx(6.0 - 2.75, abs=0.01)
+    assert wall.where[0] == pytest.approx(50.0)
+    through = at(hold, run, 48.5, 0.0)
+    assert "breaks through" in finding(through, "screw_breaks_wall").message
+    assert finding(through, "countersink_broken").severity == "error"
+    leaning = at(hold, run, 36.0, 0.0, tilt=40.0, toward=0.0)
+    assert "thin_wall_at_screw" in codes(leaning)
+
+
+def test_too_thin_under_the_head(run):
+    outcome = at(hold_of(block(100, 80, 7)), run, 0.0, 0.0)
+    met = finding(outcome, "thin_under_head")
+    assert met.measured == pytest.approx(7 - 0.5 - 2.45)
+    assert met.limit == 6.0
+    with pytest.raises(GeometryError, match=r"only 3\.0 mm thick"):
+        at(hold_of(block(100, 80, 3)), run, 0.0, 0.0)
+
+
+def test_an_overhang_in_the_drivers_way_is_told_and_not_cut(run):
+    shelf = on(
+        Manifold.cube((100, 80, 20), True).translate((0, 0, 10)),
+        box((20, 50), (-40, 40), (45, 55)),
+        box((45, 50), (-40, 40), (0, 55)),
+    )
+    hold = hold_of(shelf)
+    outcome = at(hold, run, 30.0, 0.0)
+    met = finding(outcome, "driver_blocked")
+    assert met.measured == pytest.approx(25.0)
+    assert met.where[2] == pytest.approx(45.0)
+    assert outcome.hold.whole.genus == shelf.genus + 1
+    assert "driver_blocked" not in codes(at(hold, run, 10.0, 0.0))
+    # Leaning out from under the shelf helps.
+    assert "driver_blocked" not in codes(at(hold, run, 8.0, 0.0, tilt=20.0, toward=180.0))
+    assert "driver_blocked" in codes(at(hold, run, 8.0, 0.0, tilt=30.0, toward=0.0))
+
+
+def test_a_cut_tip_is_kept_clear_of(run):
+    tip = TipCut((20.0, 0.0, 30.0), (0.0, 0.0, 1.0), 8.0, 3.0)
+    hold = hold_of(block(100, 80, 30), tip)
+    # Mouth half a millimetre below the top: 5.2 + 4 mm of the 12 are taken.
+    met = finding(at(hold, run, 8.0, 0.0), "screw_near_tip")
+    assert met.measured == pytest.approx(12 - 5.2 - 4, abs=0.02)
+    assert "screw_near_tip" not in codes(at(hold, run, -10.0, 0.0))
+
+
+def test_a_head_on_what_faces_up_the_wall_is_noted(run):
+    wedge = Solid.checked(
+        Manifold.hull_points([(x, y, z) for x in (-50, 50) for y, z in ((-40, 0), (40, 0), (-40, 110))])
+    )
+    assert finding(at(hold_of(wedge), run, 0.0, 0.0, wall=1.0), "screw_on_grip").severity == "note"
+    turned = wedge.moved(placement(np.diag([-1.0, -1.0, 1.0])))
+    assert "screw_on_grip" not in codes(at(hold_of(turned), run, 0.0, 0.0, wall=1.0))
+
+
+def test_the_place_found_is_sound_and_as_far_out_as_may_be(run):
+    hold = bored(block(160, 140, 40), run)
+    outcome = cut(hold, run)
+    assert outcome.findings == ()
+    (made,) = outcome.hold.find(ScrewHole)
+    # The corner that keeps 12 mm from both edges.
+    assert (abs(made.x), abs(made.y)) == pytest.approx((68.0, 58.0), abs=1.6)
+    assert outcome.result.endswith("mm from the bolt")
+    second = cut(outcome.hold, run)
+    assert second.findings == ()
+    other = second.hold.find(ScrewHole)[1]
+    assert math.hypot(other.x - made.x, other.y - made.y) > 30.0
+
+
+@pytest.mark.parametrize(("tilt", "toward"), [(0.0, 0.0), (25.0, 0.0)])
+def test_the_place_found_on_a_rough_dome_is_sound(run, tilt, toward):
+    kernel = boulder(60, segments=96).kernel.translate((0, 0, 10)).trim_by_plane((0, 0, 1), 0)
+    hold = bored(Solid.checked(kernel), run, at=(2.0, 3.0))
+    outcome = cut(hold, run, tilt=tilt, toward=toward)
+    assert not [each for each in outcome.findings if each.severity != "note"]
+    (made,) = outcome.hold.find(ScrewHole)
+    assert math.hypot(made.x - 2.0, made.y - 3.0) > 25.0
+    assert len(connected(outcome.hold.whole)) == 1
+
+
+def test_where_no_place_is_sound_the_least_bad_one_says_what_is_short(run):
+    outcome = cut(bored(frustum(26.0, 22.0, 40.0), run), run)
+    assert {each.severity for each in outcome.findings} & {"warning", "error"}
+    assert all(each.where is not None for each in outcome.findings)
+    with pytest.raises(GeometryError, match="thick enough"):
+        cut(hold_of(block(60, 60, 3)), run)
+
+
+def test_refusals_are_one_sentence(run):
+    hold = hold_of(block(100, 80, 30))
+    with pytest.raises(ParameterError, match=r"10\.0 mm off the back"):
+        at(hold, run, 60.0, 0.0)
+    with pytest.raises(CatalogueError, match="wood screw '7 mm'"):
+        cut(hold, run, screw="7 mm")
+    with pytest.raises(ParameterError, match="true size"):
+        cut(Hold().with_whole(block()), run)
+    floating = block(100, 80, 30).moved(placement(shift=np.array([0.0, 0.0, 5.0])))
+    with pytest.raises(GeometryError, match="no flat back"):
+        cut(hold_of(floating), run)
+
+
+def test_the_feature_follows_the_hold(run):
+    (made,) = at(hold_of(block(100, 80, 30)), run, 10.0, 5.0, tilt=20.0).hold.find(ScrewHole)
+    quarter = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+    turned = made.moved(placement(quarter))
+    assert (turned.x, turned.y) == pytest.approx((-5.0, 10.0))
+    assert np.allclose(turned.axis, lean(20.0, 90.0))
