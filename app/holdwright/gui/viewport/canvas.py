@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
 from holdwright.gui.figures import Preferred
+from holdwright.gui.viewport.blind import Blind, can_draw
 from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar
 from holdwright.gui.viewport.dresser import Dresser
 from holdwright.gui.viewport.flight import Flight
@@ -70,7 +71,8 @@ class Canvas(QWidget):
         self._flight = Flight(self.look_from, self)
         self._dresser = Dresser(self)
         self._dresser.ready.connect(self._dressed)
-        self._glass = Glass(self._prepare, self._took, self)
+        self.is_blind = not can_draw()
+        self._glass = Blind(self) if self.is_blind else Glass(self._prepare, self._took, self)
         self.scene = Scene(self._glass.renderer, look(scheme), self._glass.pixel)
         self._sight = Sight(self.scene)
         self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
@@ -93,6 +95,9 @@ class Canvas(QWidget):
         for one_over_the_other in (self._glass.widget, self._sheet):
             layout.addWidget(one_over_the_other, 0, 0)
         self._sheet.raise_()
+        if self.is_blind:  # nobody should take hold of what is not seen
+            self._hands.stop()
+            self._sheet.hide()
         self.setMinimumSize(*LEAST)
         self.setFocusProxy(self._glass.widget)
 
