@@ -5,10 +5,15 @@ import pytest
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import InputError, ParameterError
+from holdwright.geometry.deviation import Deviation
+from holdwright.geometry.frame import scaling
+from holdwright.geometry.mending_account import Mending
+from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Piece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
+from holdwright.operations.import_findings import mended_findings
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
@@ -231,9 +236,14 @@ def test_every_piece_is_accounted_for(imported):
 
 
 def test_departures_are_told_so_that_scaling_keeps_them_true(imported):
-    box = block()
-    torn = Piece("hood", np.array(box.vertices), box.triangles[1:])
+    torn = Piece("hood", np.array(block().vertices), block().triangles[1:])
     (sized,) = imported(torn, unit="mm").findings
-    assert (sized.unit, sized.message.endswith("mm apart, before scaling.")) == ("mm", True)
-    (by_envelope,) = imported(torn).findings
-    assert (by_envelope.unit, by_envelope.message.endswith("% of the extent apart.")) == ("%", True)
+    assert "less than 0.001 mm apart" in sized.message
+    account = Mending("mended", away=Deviation(0.04, 0.01))
+    told = SculptPiece("coat", 9, np.array([[0.0, 0, 0], [50, 40, 30]]), None, mending=account)
+    (sized,) = mended_findings([told], scaling(2.0), sized=True)
+    assert (sized.measured, sized.unit) == (pytest.approx(0.08), "mm")
+    assert sized.message.endswith("at most 0.08 mm apart, before scaling.")
+    (by_envelope,) = mended_findings([told], scaling(2.0), sized=False)
+    assert (by_envelope.measured, by_envelope.unit) == (pytest.approx(0.08), "%")
+    assert by_envelope.message.endswith("at most 0.08% of the extent apart.")

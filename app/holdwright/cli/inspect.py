@@ -100,7 +100,13 @@ def _lines(path: Path, inspection: "Inspection") -> list[str]:
 
 
 def _row(piece: "InspectedPiece") -> tuple[str, ...]:
-    deviation = "-" if piece.deviation is None else f"{piece.deviation:.2g}"
+    deviation = (
+        "-"
+        if piece.deviation is None
+        else "0"
+        if piece.deviation <= 1e-9 * max(piece.size)
+        else f"{piece.deviation:.2g}"
+    )
     volume = "-" if piece.volume is None else f"{piece.volume:.6g}"
     return (
         piece.name,

@@ -53,6 +53,9 @@ COMMANDS: Final = (
     Command("section", "Section", (), ("X",), "Cut the hold open in the view", checkable=True),
     Command("measure", "Measure", (), ("M",), "Measure between two places on the hold", checkable=True),
     Command("heat", "Heat map", (), ("H",), "Colour the hold by its thickness", checkable=True),
+    Command(
+        "raw", "Sculpt as it came", (), ("B",), "Show the sculpt before import, or after", checkable=True
+    ),
     Command("view_three_quarter", "Three quarter", (), ("1",), "Look from the front, a little aside"),
     Command("view_front", "Front", (), ("2",), "Look at the hold as on the wall"),
     Command("view_right", "Right", (), ("3",), "Look from the right"),

@@ -10,6 +10,7 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui.edits import Edits
 from holdwright.gui.errands import Errands
 from holdwright.gui.kept_solids import KeptSolids
+from holdwright.gui.pieces import Pieces
 from holdwright.gui.runner import Runner
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.history import History
@@ -71,6 +72,7 @@ class Document(QObject):
         self._failure = ""
         self.edits = Edits(self.do)
         self.errands = Errands(runner, self)
+        self.pieces = Pieces(self)
         self._autosave = QTimer(self)
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)

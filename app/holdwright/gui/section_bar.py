@@ -19,9 +19,9 @@ from holdwright.hold.hold import CORE, SHELL
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.shown import ShownStep
 
-Row = Literal["section", "parts", "heat", "measure"]
+Row = Literal["raw", "section", "parts", "heat", "measure"]
 
-ROWS: Final[tuple[Row, ...]] = ("section", "parts", "heat", "measure")
+ROWS: Final[tuple[Row, ...]] = ("raw", "section", "parts", "heat", "measure")
 
 LIMIT_MM: Final = 6.0
 """Walls thinner than this are marked to begin with: what the split wants of a shell."""
@@ -57,6 +57,8 @@ class SectionBar(QWidget):
         Wall wanted, mm.
     measure_cleared
         What was measured is to be taken away.
+    raw_asked
+        Whether the sculpt is to be shown as it came.
     """
 
     section_changed = Signal(object, object)
@@ -64,6 +66,7 @@ class SectionBar(QWidget):
     apart_changed = Signal(float)
     heat_limit_changed = Signal(float)
     measure_cleared = Signal()
+    raw_asked = Signal(bool)
 
     def __init__(self, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -86,6 +89,8 @@ class SectionBar(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, style.GRID, 0, style.GRID)
         self._column.setSpacing(0)
+        self.raw_words: dict[bool, Word] = {}
+        self._add_row("raw", "Import", self._raw_row())
         self._add_row("section", "Section", (self.section,))
         self._add_row("parts", "Parts", self._parts_row())
         self._heat_layout = self._add_row("heat", "Walls", self._heat_row())
@@ -136,6 +141,10 @@ class SectionBar(QWidget):
         self.show_measured(*self._measured)
         if self._met_thinnest is not None:
             self.show_thinnest(*self._met_thinnest)
+
+    def show_raw(self, raw: bool) -> None:
+        """Say whether the sculpt is shown as it came."""
+        self.raw_words[raw].setChecked(True)
 
     def show_thinnest(self, part: str, thickness: float) -> None:
         """Say where the wall is thinnest."""
@@ -212,6 +221,25 @@ class SectionBar(QWidget):
         self.apart_slider.setToolTip("Lift the shell off the core in the view")
         self.apart_slider.valueChanged.connect(lambda value: self.apart_changed.emit(value / 100))
         return held, label, self.apart_slider
+
+    def _raw_row(self) -> tuple[QWidget, ...]:
+        """Give the switch between before and after; its key is told, for it is quickest by key."""
+        held = QWidget()
+        words = QHBoxLayout(held)
+        words.setContentsMargins(0, 0, 0, 0)
+        words.setSpacing(0)
+        for raw, text, told in (
+            (True, "As it came", "Show the sculpt before import"),
+            (False, "As a solid", "Show the solid that import makes of it"),
+        ):
+            word = Word(text, held)
+            word.setAccessibleName(f"Sculpt: {text.lower()}")
+            word.setToolTip(f"{told} (B over the hold changes over)")
+            word.clicked.connect(lambda _on=False, raw=raw: self.raw_asked.emit(raw))
+            words.addWidget(word)
+            self.raw_words[raw] = word
+        self.raw_words[False].setChecked(True)
+        return (held,)
 
     def _heat_row(self) -> tuple[QWidget, ...]:
         label = QLabel("Wanted")

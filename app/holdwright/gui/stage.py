@@ -11,6 +11,7 @@ from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding, point
+from holdwright.pipeline.messages import SculptShown
 from holdwright.pipeline.shown import ShownStep
 
 ToolMaker = Callable[[str, str], Tool | None]
@@ -29,9 +30,12 @@ class Stage(QObject):
     -------
     shown_changed
         Another result is in the view.
+    raw_changed
+        Whether the sculpt as it came is in the view.
     """
 
     shown_changed = Signal()
+    raw_changed = Signal(bool)
 
     def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
         super().__init__(viewport)
@@ -43,7 +47,8 @@ class Stage(QObject):
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
-        self._raw = False
+        self._raw: SculptShown | None = None
+        self._raw_wanted = False
         document.opened.connect(self._clear)
         # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
         self._soon = QTimer(self)
@@ -62,13 +67,25 @@ class Stage(QObject):
 
     def refresh(self) -> None:
         """Show the step worked on; where it has given nothing yet, the nearest before it that has."""
-        step = self._step_to_show()
+        step, sculpt = self._step_to_show(), self._document.sculpt
         if step is not None:
             self._show(step)
-        elif self._document.sculpt is not None and not self._raw:
-            self._raw = True
-            self._viewport.show_sculpt(self._document.sculpt, "three_quarter")
+            if self._raw_wanted and sculpt is not None:
+                self._show_raw(sculpt, step.placement, fresh=False)
+        elif sculpt is not None:
+            self._show_raw(sculpt, np.eye(4), fresh=True)
         self._take_up_tool()
+
+    @property
+    def raw(self) -> bool:
+        """Whether the sculpt as it came is in the view."""
+        return self._raw is not None
+
+    def want_raw(self, wanted: bool) -> None:
+        """Show the sculpt as it came in place of what was made of it, looked at from the same side."""
+        if wanted != self._raw_wanted:
+            self._raw_wanted = wanted
+            self.refresh()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
         """Turn the view to the place of a finding."""
@@ -127,20 +144,31 @@ class Stage(QObject):
 
     def _show(self, step: ShownStep) -> None:
         before = self._shown
-        if before is None or before.key != step.key or self._raw:
-            same_frame = (
-                before is not None and not self._raw and np.allclose(before.placement, step.placement)
-            )
-            self._raw = False
+        new = before is None or before.key != step.key
+        if new or (self._raw is not None and not self._raw_wanted):
+            same_frame = before is not None and np.allclose(before.placement, step.placement)
+            self._set_raw(None)
             self._shown = step
             self._viewport.show_solids(
                 step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
             )
+        if new:
             self.shown_changed.emit()
         markers = self._markers()
         if markers != self._markers_shown:
             self._markers_shown = markers
             self._viewport.show_markers(markers)
+
+    def _show_raw(self, sculpt: SculptShown, placement: Floats, *, fresh: bool) -> None:
+        """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
+        if sculpt is not self._raw:
+            self._set_raw(sculpt)
+            self._viewport.show_sculpt(sculpt, placement, "three_quarter" if fresh else "")
+
+    def _set_raw(self, sculpt: SculptShown | None) -> None:
+        before, self._raw = self._raw, sculpt
+        if (before is None) != (sculpt is None):
+            self.raw_changed.emit(sculpt is not None)
 
     def _markers(self) -> list[Marker]:
         """Give a flag for all that deserves a look, up to the step shown."""
@@ -175,7 +203,7 @@ class Stage(QObject):
 
     def _clear(self) -> None:
         self._shown = None
-        self._raw = False
+        self._set_raw(None)
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()

@@ -9,6 +9,7 @@ from holdwright.gui.section_bar import Row
 from holdwright.gui.stage import Stage
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.hold.hold import CORE
+from holdwright.operations.import_sculpt import ImportSculpt
 
 VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 
@@ -33,6 +34,7 @@ class Viewing(QObject):
         )
         heat.failed.connect(window.section_bar.show_measuring)
         window.document.opened.connect(self._all_off)
+        window.document.selected_changed.connect(self._take_selected)
 
     def _connect_switches(self) -> None:
         bar, table = self._window.top_bar, self._window.actions_table
@@ -45,6 +47,9 @@ class Viewing(QObject):
         table["section"].toggled.connect(self._section)
         table["measure"].toggled.connect(self._measure)
         table["heat"].toggled.connect(self._heat_map)
+        table["raw"].toggled.connect(self._raw)
+        self._window.section_bar.raw_asked.connect(self._ask_raw)
+        self._stage.raw_changed.connect(self._window.section_bar.show_raw)
 
     def _connect_views(self) -> None:
         viewport, table = self._window.viewport, self._window.actions_table
@@ -99,6 +104,28 @@ class Viewing(QObject):
         else:
             self._measured = None
             self._stage.give_back()
+
+    def _raw(self, on: bool) -> None:
+        """Change over between before and after; that is looked at while the import is worked on."""
+        step = self._import_step()
+        if on and step:
+            self._window.document.edits.select(step)
+        self._stage.want_raw(on)
+
+    def _ask_raw(self, raw: bool) -> None:
+        """Do as the bar asks; where import gives no solid there is none to change over to."""
+        self._window.actions_table["raw"].setChecked(raw)
+        self._window.section_bar.show_raw(self._stage.raw)
+
+    def _take_selected(self) -> None:
+        at_import = bool(self._import_step()) and self._import_step() == self._window.document.selected
+        if not at_import:
+            self._window.actions_table["raw"].setChecked(False)
+        self._switch("raw", at_import)
+
+    def _import_step(self) -> str:
+        steps = self._window.document.recipe.steps
+        return next((step.id for step in steps if step.operation == ImportSculpt.name), "")
 
     def _tell_measured(self) -> None:
         tool = self._measured
@@ -155,5 +182,5 @@ class Viewing(QObject):
             self._heat.request(shown)
 
     def _all_off(self) -> None:
-        for name in ("section", "measure", "heat"):
+        for name in ("section", "measure", "heat", "raw"):
             self._window.actions_table[name].setChecked(False)

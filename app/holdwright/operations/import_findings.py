@@ -17,6 +17,9 @@ from holdwright.units import MILLIMETRES, LengthUnit
 MOST_TOLD = 6
 """More mended pieces than this are told in one finding."""
 
+LEAST_TOLD = 0.001
+"""Departures below this, in mm or percent of the extent, are told as none to speak of."""
+
 AGREED, WRONG = 0.005, 0.05
 """Shares by which two ways of measuring a volume may differ, and from which one must be wrong."""
 
@@ -99,17 +102,22 @@ def _mended_finding(
     where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
     done = listed(what_was_done(account)) or "its faces were put in order"
     departed = _departure(piece) * factor
-    away = f"{departed:.2g} mm apart, before scaling" if sized else f"{departed:.2f}% of the extent apart"
     return Finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
         "warning" if rebuilt or account.holes or account.doubled else "note",
-        f"{subject} {'was made anew' if rebuilt else 'was mended'}: {done}; sculpt and solid are at most "
-        f"{away}.",
+        f"{subject} {'was made anew' if rebuilt else 'was mended'}: {done}; sculpt and solid are "
+        f"{_apart(departed, sized=sized)}.",
         measured=departed,
         unit="mm" if sized else "%",
         where=point(move_points(matrix, np.asarray(where))),
         advice="Look at that place, or mend it in the sculpt.",
     )
+
+
+def _apart(departed: float, *, sized: bool) -> str:
+    if departed < LEAST_TOLD:
+        return f"less than {LEAST_TOLD:g} {'mm' if sized else 'percent of the extent'} apart"
+    return f"at most {departed:.2g}" + (" mm apart, before scaling" if sized else "% of the extent apart")
 
 
 def _departure(piece: SculptPiece) -> float:

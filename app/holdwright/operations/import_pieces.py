@@ -1,6 +1,7 @@
 """The account that the import step gives of every piece."""
 
 from collections.abc import Collection, Sequence
+from typing import Final
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.solid import Solid
 from holdwright.hold.finding import point
 from holdwright.hold.piece_account import PieceAccount, Role
+
+NOTHING: Final = 1e-9
+"""Departures smaller than this share of the piece's size are none."""
 
 
 def piece_accounts(
@@ -52,13 +56,15 @@ def _within(piece: SculptPiece, body: Solid) -> bool:
 
 def _account(piece: SculptPiece, role: Role) -> PieceAccount:
     mending = piece.mending
-    done: tuple[str, ...] = ("it came inside out and was turned outward",) if piece.turned else ()
+    done: tuple[str, ...] = ("it was turned outward",) if piece.turned else ()
     deviation = 0.0 if piece.solid is not None else None
     holes: tuple[tuple[tuple[float, float, float], float], ...] = ()
     doubled = 0.0
     if mending is not None:
         done += what_was_done(mending)
         deviation = max(mending.away.largest, mending.added.largest)
+        # Less is what comparing numbers of such a size leaves over.
+        deviation = deviation if deviation > NOTHING * float(np.max(piece.size)) else 0.0
         holes = tuple((hole.middle, hole.span) for hole in mending.holes)
         doubled = mending.doubled / mending.counted if mending.counted > 0 else 0.0
     return PieceAccount(

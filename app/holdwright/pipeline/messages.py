@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from holdwright.pipeline.bench import Bench
 from holdwright.pipeline.shown import ShownStep, Surface
 
@@ -92,6 +94,13 @@ class SculptShown:
     digest: str
     notes: tuple[str, ...]
     unit: str | None = None
+
+    @property
+    def extent(self) -> float:
+        """Largest size along the file's axes, file units."""
+        low = np.min([surface.vertices.min(axis=0) for _, surface in self.pieces], axis=0)
+        high = np.max([surface.vertices.max(axis=0) for _, surface in self.pieces], axis=0)
+        return float((high - low).max())
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """Forms, worked with real keys and clicks."""
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QContextMenuEvent, QWheelEvent
@@ -8,6 +9,8 @@ from PySide6.QtWidgets import QApplication, QMenu
 
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.parameters.kinds import PointPick
+from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.shown import Surface
 
 
 def box(form, name: str) -> FigureBox:
@@ -339,3 +342,16 @@ def test_undo_is_left_to_the_recipe_unless_a_text_is_typed(qtbot, document, open
     qtbot.keyClick(rim, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert value(document, "s4", "rim") == 3.0
     assert rim.text() == "3 mm"
+
+
+def test_the_files_own_unit_is_offered(qtbot, document, runner, open_form):
+    form = open_form("import")
+    editor = form.fields["unit"].editor
+    assert not editor.use_button.isVisible()
+    plate = Surface(np.eye(3, dtype=np.float32) * 0.12, np.array([[0, 1, 2]], dtype=np.int32))
+    runner.sculpt_shown.emit(SculptShown(1, (("plate", plate),), "digest", (), "m"))
+    assert editor.words.text() == "The file says m: 0.12 across: m would make it 120 mm"
+    assert value(document, "s1", "unit") == "by envelope", "nothing is set by itself"
+    qtbot.mouseClick(editor.use_button, Qt.MouseButton.LeftButton)
+    assert value(document, "s1", "unit") == "as the file says"
+    assert not editor.use_button.isVisible()

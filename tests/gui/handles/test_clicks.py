@@ -81,23 +81,36 @@ def test_a_tip_is_added_with_shift(hand, edits):
     assert work.state.marks
 
 
-def test_a_piece_pointed_at_is_named_and_clicked_away(hand, edits):
+def nub_in_view(hand, work):
+    """Give the pixel at which the nub is seen, from above."""
+    return hand.pixel((work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0]))[:3])
+
+
+def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(hand, edits):
     work = hand.take("import_sculpt", "top")
     before = edits()
-    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
-    spot = hand.pixel(nub[:3])
+    spot = nub_in_view(hand, work)
     hand.point(spot)
-    assert work.under == "nub"
-    assert "nub" in hand.view.overlay.labels[f"{work.bench.step_id}/name"].text
+    assert work.under == hand.document.pieces.pointed == "nub"
+    assert "nub" in hand.view.overlay.labels[f"{work.bench.step_id}/pointed"].text
     hand.click(spot)
+    assert hand.document.pieces.chosen == "nub"
+    assert edits() == before, "to choose changes nothing"
+    hand.view.setFocus()
+    hand.qtbot.keyClick(hand.canvas, Qt.Key.Key_Delete)
     assert _values(hand, "import_sculpt").leave_out == ("nub",)
     hand.settled()
     assert hand.document.step(work.bench.step_id).result == "1 piece fused, 1 left out"
-    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
+    assert f"{work.bench.step_id}/left" in hand.ghosts()
     hand.view.fit()
-    hand.click(hand.pixel(nub[:3]))
+    hand.point(hand.view.rect().topLeft())
+    hand.point(nub_in_view(hand, work))
+    assert work.under == "nub", "its ghost is met as the piece was"
+    hand.qtbot.keyClick(hand.canvas, Qt.Key.Key_Delete)
     assert _values(hand, "import_sculpt").leave_out == ()
     assert edits() == before + 2
+    hand.click(nub_in_view(hand, work))
+    assert hand.document.pieces.chosen == ""
 
 
 def test_a_field_may_ask_for_a_place(hand, edits):
@@ -110,16 +123,12 @@ def test_a_field_may_ask_for_a_place(hand, edits):
     assert edits() == before + 1, "one place was asked for"
 
 
-def test_a_double_click_is_one_click(hand, edits):
+def test_a_double_click_is_one_click(hand):
     from PySide6.QtTest import QTest
 
-    work = hand.take("import_sculpt", "top")
-    before = edits()
-    nub = work.bench.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0])
-    spot = hand.pixel(nub[:3])
+    spot = nub_in_view(hand, hand.take("import_sculpt", "top"))
     hand.click(spot)
     QTest.mouseDClick(hand.canvas, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, spot)
     hand.release(spot)
-    assert _values(hand, "import_sculpt").leave_out == ("nub",)
-    assert edits() == before + 1
-    hand.settled()
+    assert hand.document.pieces.chosen == "nub", "two clicks would choose it and let it go again"
+    hand.document.pieces.choose("")

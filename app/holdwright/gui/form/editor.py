@@ -49,6 +49,9 @@ class Editor(QWidget):
         """Give the part of it that takes the keyboard first."""
         return self
 
+    def close_down(self) -> None:
+        """Hear of the document no longer: the editor is about to go."""
+
     def text_menu(self) -> QMenu | None:
         """Give the menu for the text under the pointer, where there is text to cut and paste."""
         return None

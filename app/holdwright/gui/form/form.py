@@ -13,7 +13,6 @@ from holdwright.gui.figures import Preferred
 from holdwright.gui.form.arrangement import MAIN
 from holdwright.gui.form.field import Field
 from holdwright.gui.form.making import Making
-from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters
@@ -62,7 +61,7 @@ class Form(QWidget):
         self._open_more = open_more
         self.more_button = QuietButton("More", self, icon_name="chevron-right")
         self.more_button.clicked.connect(self._toggle_more)
-        self._build(Making(step.operation, catalogue, unit))
+        self._build(Making(step.operation, catalogue, unit, document))
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
         self.refresh()
@@ -73,8 +72,6 @@ class Form(QWidget):
         if step is None or not self.fields:
             return
         for name, field in self.fields.items():
-            if isinstance(field.editor, NamesEditor):
-                field.editor.show_pieces(self._pieces())
             field.show_value(getattr(step.parameters, name))
         self._show_relevant(step)
 
@@ -99,6 +96,8 @@ class Form(QWidget):
         """Hear of the document no longer: the form is about to go."""
         self._document.recipe_changed.disconnect(self.refresh)
         self._document.sculpt_shown.disconnect(self.refresh)
+        for field in self.fields.values():
+            field.editor.close_down()
 
     def _build(self, making: Making) -> None:
         if issubclass(self._kind, UnknownParameters):
@@ -168,10 +167,6 @@ class Form(QWidget):
 
     def _tag(self, name: str) -> str:
         return f"{self._step_id}.{name}"
-
-    def _pieces(self) -> list[str]:
-        sculpt = self._document.sculpt
-        return [name for name, _surface in sculpt.pieces] if sculpt else []
 
     def _step(self) -> Step | None:
         """Give the step, while the recipe has it as it was."""

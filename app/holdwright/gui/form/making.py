@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.gui.document import Document
 from holdwright.gui.figures import Preferred, Scale, scale_of
 from holdwright.gui.form.arrangement import ZERO
 from holdwright.gui.form.choice_editors import Entry, ListEditor, SwitchEditor, WordsEditor, word_width
@@ -18,6 +19,7 @@ from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, Sha
 from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.gui.form.picks_editor import PicksEditor
 from holdwright.gui.form.text_editor import TextEditor
+from holdwright.gui.form.unit_editor import UnitEditor
 from holdwright.parameters.describe import FieldDescription
 
 BESIDE: Final = 21
@@ -27,7 +29,6 @@ BENEATH: Final = 38
 """Room for an editor beneath its label, in letters of usual width."""
 
 _PLAIN: Final[Mapping[str, Callable[[FieldDescription, QWidget], Editor]]] = {
-    "names": NamesEditor,
     "switch": SwitchEditor,
     "text": TextEditor,
 }
@@ -52,15 +53,22 @@ class Making:
         Tables that rows are chosen from.
     unit
         Unit lengths are shown in.
+    document
+        Editors of the sculpt's pieces and of its unit ask it of them.
     """
 
     operation: str
     catalogue: Catalogue
     unit: Preferred
+    document: Document
 
     def editor(self, field: FieldDescription, parent: QWidget) -> Editor:
         """Make the editor of one parameter."""
         scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
+        if (self.operation, field.name) == ("import_sculpt", "unit"):
+            return UnitEditor(field, self.document, parent)
+        if field.kind == "names":
+            return NamesEditor(field, self.document.pieces, self.unit, parent)
         if field.kind == "choice":
             return _choice(field, parent)
         if field.kind == "row":

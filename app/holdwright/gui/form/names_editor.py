@@ -5,34 +5,47 @@ from typing import Any, Final
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QListWidgetItem, QVBoxLayout, QWidget
 
 from holdwright.gui import style
+from holdwright.gui.figures import Preferred, length_scale, typeset, volume_text
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.ground import field_height, paint_ground
-from holdwright.gui.thin_bar import ThinBar
+from holdwright.gui.form.piece_list import PieceList, PieceRow
+from holdwright.gui.pieces import BY_NAME, Pieces
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
-from holdwright.parameters.piece_names import meant_by, meant_by_any, without
+from holdwright.parameters.piece_names import meant_by, without
+from holdwright.units import MILLIMETRES
 
-MOST_ROWS: Final = 7
+_BETWEEN: Final = ",  "
 
 
 class NamesEditor(Editor):
-    """Pieces that are ticked are named; a name that fits none of the present pieces is listed as well."""
+    """Pieces that are ticked are left out; a name that fits none of the present pieces is listed as well.
+
+    Parameters
+    ----------
+    pieces
+        What is told of them; hears which is pointed at, and says which is in the view.
+    unit
+        Lengths are shown in it.
+    """
 
     wide = True
 
-    def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, field: FieldDescription, pieces: Pieces, unit: Preferred, parent: QWidget | None = None
+    ) -> None:
         super().__init__(field, parent)
-        self._pieces: tuple[str, ...] = ()
+        self._pieces = pieces
+        self._unit: Preferred = unit
         self._names: tuple[str, ...] = ()
-        self._list = QListWidget(self)
+        self._list = PieceList(self)
         self._list.setAccessibleName(field.title)
-        self._list.setFrameShape(QListWidget.Shape.NoFrame)
-        self._list.setVerticalScrollBar(ThinBar(self._list))
-        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._list.setTextElideMode(Qt.TextElideMode.ElideMiddle)
-        self._list.itemChanged.connect(self._ticked)
+        self._list.ticked.connect(self._tick)
+        self._list.pointed.connect(pieces.point)
+        self._list.currentItemChanged.connect(self._choose)
         self.typed_line = PlainLine(self)
         self.typed_line.setPlaceholderText("Name, or start of names*")
         self.typed_line.setAccessibleName(f"{field.title}: further name")
@@ -42,49 +55,89 @@ class NamesEditor(Editor):
         column.setSpacing(style.GRID)
         column.addWidget(self._list)
         column.addWidget(self.typed_line)
+        pieces.changed.connect(self._fill)
+        pieces.pointed_changed.connect(self._point)
         self._fill()
 
-    def show_pieces(self, pieces: Sequence[str]) -> None:
-        """Take the names of the sculpt's pieces."""
-        if tuple(pieces) != self._pieces:
-            self._pieces = tuple(pieces)
-            self._fill()
-
     def show_value(self, value: Any) -> None:
-        """Show which names are given."""
-        if tuple(value) != self._names:
-            self._names = tuple(value)
-            self._fill()
+        """Show which names are given; other fields say as well what is left out."""
+        self._names = tuple(value)
+        self._fill()
 
     def keyboard_widget(self) -> QWidget:
         """Give the list, or the line while there is no list."""
         return self.typed_line if self._list.isHidden() else self._list
 
+    def close_down(self) -> None:
+        """Hear of the pieces no longer."""
+        self._pieces.changed.disconnect(self._fill)
+        self._pieces.pointed_changed.disconnect(self._point)
+        self._pieces.point("")
+
     def _fill(self) -> None:
-        row = self._list.currentRow()
-        blocked = self._list.blockSignals(True)
-        self._list.clear()
-        strangers = [name for name in self._names if not any(meant_by(name, each) for each in self._pieces)]
-        for name in (*self._pieces, *strangers):
-            item = QListWidgetItem(name, self._list)
-            named = name in strangers or meant_by_any(self._names, name)
-            item.setSizeHint(QSize(0, self._row_height()))
-            item.setCheckState(Qt.CheckState.Checked if named else Qt.CheckState.Unchecked)
-            item.setToolTip(f"{name}: no piece of this sculpt" if name in strangers else name)
-        self._list.setCurrentRow(min(row, self._list.count() - 1))
-        self._list.blockSignals(blocked)
-        self._list.setFixedHeight(self._row_height() * min(max(self._list.count(), 1), MOST_ROWS))
-        self._list.setVisible(self._list.count() > 0)
+        scale = self._pieces.millimetres
+        self._list.show_rows(
+            tuple(
+                [self._row(each, scale) for each in self._pieces.accounts]
+                + [
+                    PieceRow(name, left_out=True, told=f"{name}: no piece of this sculpt")
+                    for name in self._strangers
+                ]
+            )
+        )
+        self._point()
 
-    def _row_height(self) -> int:
-        return max(6 * style.GRID, self.fontMetrics().height() + style.GRID)
+    @property
+    def _strangers(self) -> list[str]:
+        pieces = [each.name for each in self._pieces.accounts]
+        return [name for name in self._names if not any(meant_by(name, each) for each in pieces)]
 
-    def _ticked(self, item: QListWidgetItem) -> None:
-        name = item.text()
-        if item.checkState() == Qt.CheckState.Checked:
-            self.asked.emit((*self._names, name))
+    def _row(self, account: PieceAccount, scale: float | None) -> PieceRow:
+        why = self._pieces.why_left(account)
+        grade = self._grade(account, scale) if why in ("", BY_NAME) else why
+        figures = self._figures(account, scale)
+        told = [account.name, grade, figures, *account.done, account.problem]
+        return PieceRow(account.name, grade, figures, bool(why), "\n".join(filter(None, told)))
+
+    def _grade(self, account: PieceAccount, scale: float | None) -> str:
+        """Say what came of a piece, and how far sculpt and solid are from each other."""
+        if scale is None or not account.deviation:
+            return account.grade
+        off = length_scale(self._unit).text(float(f"{account.deviation * scale:.2g}"))
+        return f"{account.grade}, {off} off"
+
+    def _figures(self, account: PieceAccount, scale: float | None) -> str:
+        """Write size and volume as they are on the hold, or in the file's units before it is."""
+        if account.problem:
+            return account.problem
+        if scale is None:
+            sides = " x ".join(f"{side:.3g}" for side in account.size)
+            return typeset(f"{sides}, file units")
+        told = [self._size([side * scale for side in account.size])]
+        if account.volume is not None:
+            told.append(volume_text(account.volume * scale**3, self._unit))
+        return _BETWEEN.join(told)
+
+    def _size(self, sides: Sequence[float]) -> str:
+        """Write an extent shortly: to the millimetre, or to a tenth below ten."""
+        if self._unit == "mm":
+            return typeset(" x ".join(f"{side:.{0 if side >= 10.0 else 1}f}" for side in sides) + " mm")
+        return typeset(" x ".join(f"{side / MILLIMETRES['inch']:.2f}" for side in sides) + " in")
+
+    def _point(self) -> None:
+        self._list.heat(self._pieces.pointed)
+        current = self._list.currentItem()
+        if (current.text() if current is not None else "") != self._pieces.chosen:
+            self._list.go_to(self._pieces.chosen)
+
+    def _choose(self, item: QListWidgetItem | None) -> None:
+        self._pieces.choose(item.text() if item is not None else "")
+
+    def _tick(self, name: str) -> None:
+        if name in self._strangers:
+            self.asked.emit(without(self._names, name, []))
         else:
-            self.asked.emit(without(self._names, name, self._pieces))
+            self._pieces.toggle(name)
 
     def _add_typed(self) -> None:
         name = self.typed_line.text().strip()

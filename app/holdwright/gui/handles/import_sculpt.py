@@ -1,148 +1,157 @@
-"""Which pieces of the sculpt are used: point at one to see it, click to leave it out or take it in again."""
+"""The pieces of the sculpt in the view: which are left out, where they are open, what was mended."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from glob import escape
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, SignalInstance
+from PySide6.QtGui import QKeyEvent
 
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.likeness import thicker
-from holdwright.gui.handles.shapes import Mesh
+from holdwright.gui.handles.pencil import FINE
+from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.work import Work
-from holdwright.gui.viewport.picking import Probe
-from holdwright.gui.viewport.polydata import thinned
+from holdwright.gui.pieces import BY_NAME, Pieces
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import GroundBlock
-from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.parameters.piece_names import meant_by_any, without
-from holdwright.pipeline.messages import SculptShown
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 FAR: Final = 100.0
 """How far a line of sight is followed, in extents of the sculpt."""
 
-CELLS: Final = 80
-DRAWN: Final = 20_000
-"""Pieces of more triangles than this are drawn coarsely, so many cells along their extent."""
+WORTH_A_MARK: Final = 0.02
+"""Holes narrower than this share of the sculpt get no dot; lines along their rims show them all."""
 
-THICKER: Final = 0.003
-"""How much a piece is drawn thicker than it is, as a share of the sculpt's extent."""
-
-
-@dataclass(frozen=True)
-class Pieces:
-    """Names and patterns of the pieces left out, and whether a ground block is kept."""
-
-    leave_out: tuple[str, ...] = ()
-    keeps_ground: bool = False
+MOST_WORDS: Final = 60
+"""Letters of what was done to a piece that are written beside it; the list has them all."""
 
 
-class PiecesWork(Work[Pieces]):
-    """Lets pieces of the raw sculpt be pointed at, over the sculpt itself or over what was made of it."""
+class PiecesWork(Work[frozenset[str]]):
+    """Lets pieces of the raw sculpt be pointed at, over the sculpt itself or over what was made of it.
+
+    Its state is the names of the pieces left out. A click chooses a piece, in the list too.
+    """
 
     operation = "import_sculpt"
 
-    _sculpt: SculptShown | None = None
-    _probes: Sequence[tuple[str, Surface, Probe]] = ()
-    _under = ""
-    _skins: dict[str, Mesh]
+    _surfaces: PieceSurfaces | None = None
+    _made_for: tuple[object, ...] = ()
+
+    @property
+    def pieces(self) -> Pieces:
+        """What is told of the pieces."""
+        return self.bench.document.pieces
 
     @property
     def under(self) -> str:
         """Name of the piece under the pointer; blank for none."""
-        return self._under
+        return self.pieces.pointed
 
-    def read(self, step: Step) -> Pieces:
-        """Take the pieces left out from the recipe."""
-        values = step.parameters
-        assert isinstance(values, ImportSculptParameters)
-        sculpt = self.bench.document.sculpt
-        if sculpt is not self._sculpt:
-            self._sculpt, self._under, self._skins = sculpt, "", {}
-            self._probes = [(name, each, Probe(each)) for name, each in sculpt.pieces] if sculpt else []
-        return Pieces(values.leave_out, values.ground_block == "keep")
+    def heeds(self) -> Sequence[SignalInstance]:
+        """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
+        return (self.pieces.changed, self.pieces.pointed_changed)
+
+    def read(self, step: Step) -> frozenset[str]:  # noqa: ARG002  told by what is known of the pieces
+        """Take the pieces left out from the recipe, and their surfaces from the sculpt."""
+        pieces, sculpt = self.pieces, self.bench.document.sculpt
+        names = [each.name for each in pieces.accounts]
+        made_for = (sculpt, pieces.look, *(names if pieces.look is not None else ()))
+        if made_for != self._made_for:
+            self._made_for = made_for
+            self._surfaces = PieceSurfaces(sculpt.pieces, names, pieces.look) if sculpt else None
+        return frozenset(each.name for each in pieces.accounts if pieces.why_left(each))
 
     def draw(self) -> None:
-        """Draw the piece under the pointer, with its name, and ghosts of those left out."""
+        """Draw what is left out, open or mended, and the pieces pointed at and chosen, with words."""
         matrix = self._from_sculpt()
-        for number, (name, surface, _) in enumerate(self._probes):
-            left, under = self._is_left(name), name == self._under
-            if not (left or under) or self._is_ground(name):
-                continue
-            points, triangles = self._skin(name, surface)
-            points = move_points(matrix, points)
-            self.bench.pencil.sheet(str(number), (points, triangles), 0.6 if under and not left else 0.25)
-            if under:
-                words = "click to use it again" if left else "click to leave it out"
-                self.bench.pencil.label("name", points[int(np.argmax(points[:, 1]))], f"{name}: {words}")
+        accounts = self.pieces.accounts
+        ground = [each.name for each in accounts if each.name in self.state and each.role == "ground block"]
+        self._sheet("ground", ground, 0.12, quiet=True)
+        self._sheet("left", sorted(self.state.difference(ground)), 0.25)
+        used = [each for each in accounts if each.name not in self.state]
+        self._sheet("rebuilt", [each.name for each in used if each.grade == "rebuilt"], 0.3)
+        least = WORTH_A_MARK * self._surfaces.extent if self._surfaces is not None else 0.0
+        holes = [middle for each in used for middle, span in each.holes if span >= least]
+        if holes:
+            self.bench.pencil.knob("holes", move_points(matrix, np.array(holes)))
+        doubled = [np.mean([each.low, each.high], axis=0) for each in used if each.doubled > 0.0]
+        if doubled:
+            self.bench.pencil.knob("overlaps", move_points(matrix, np.array(doubled)), filled=False)
+        look = self.pieces.look
+        if look is not None and len(look.edges):
+            ends = move_points(matrix, look.edges.reshape(-1, 3).astype(np.float64))
+            self.bench.pencil.line("open", ends.reshape(-1, 2, 3), width=FINE, through=True)
+        for role, name in (("chosen", self.pieces.chosen), ("pointed", self.pieces.pointed)):
+            if name and (role == "pointed" or name != self.pieces.pointed):
+                self._draw_named(role, name)
 
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on pieces."""
         return bool(self._piece_at(event))
 
     def click(self, event: ToolEvent) -> None:
-        """Leave a piece out, or take it in again."""
+        """Choose a piece, or none when it is the one chosen."""
         name = self._piece_at(event)
-        if not name:
-            return
-        if self._is_left(name):
-            pieces = [each for each, _, _ in self._probes]
-            self.bench.edit({"leave_out": without(self.state.leave_out, name, pieces)})
-        else:
-            self.bench.edit({"leave_out": (*self.state.leave_out, escape(name))})
+        self.pieces.choose("" if name == self.pieces.chosen else name)
 
     def look(self, event: ToolEvent | None) -> bool:
-        """Show the piece under the pointer."""
-        before, self._under = self._under, self._piece_at(event) if event else ""
-        if self._under:
+        """Point at the piece under the pointer; whoever shows pieces hears of it."""
+        name = self._piece_at(event) if event else ""
+        self.pieces.point(name)
+        if name:
             self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
-        return self._under != before
+        return False
+
+    def nudge(self, event: QKeyEvent) -> bool:
+        """Leave the chosen piece out on Delete, or take it in again."""
+        if event.key() not in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) or not self.pieces.chosen:
+            return False
+        self.pieces.toggle(self.pieces.chosen)
+        return True
+
+    def _draw_named(self, role: str, name: str) -> None:
+        account = self.pieces.account(name)
+        points = self._sheet(role, [name], 0.6)
+        if account is None or not len(points):
+            return
+        self.bench.pencil.label(role, points[int(np.argmax(points[:, 1]))], self._words(account))
+
+    def _words(self, account: PieceAccount) -> str:
+        told = [account.name]
+        why = self.pieces.why_left(account)
+        if why:
+            told.append("left out" if why == BY_NAME else f"left out, {why}")
+        if account.grade not in ("", "as sculpted"):
+            done = account.problem or "; ".join(account.done)
+            short = done if len(done) <= MOST_WORDS else f"{done[: MOST_WORDS - 1]}…"
+            told.append(f"{account.grade}: {short}" if short else account.grade)
+        if account.name == self.pieces.chosen:
+            told.append(f"Del {'uses it again' if why else 'leaves it out'}")
+        return "  ·  ".join(told)
+
+    def _sheet(self, key: str, names: Sequence[str], opacity: float, *, quiet: bool = False) -> Floats:
+        """Draw pieces as one translucent surface, and give its points in the frame shown."""
+        if self._surfaces is None or not names:
+            return np.zeros((0, 3))
+        points, triangles = self._surfaces.skin(names)
+        if not len(triangles):
+            return np.zeros((0, 3))
+        moved = move_points(self._from_sculpt(), points)
+        self.bench.pencil.sheet(key, (moved, triangles), opacity, quiet=quiet)
+        return moved
 
     def _piece_at(self, event: ToolEvent) -> str:
         """Give the name of the first piece along the line of sight; blank for none."""
+        if self._surfaces is None:
+            return ""
         start, direction = event.ray()
         back = np.asarray(np.linalg.inv(self._from_sculpt()), dtype=np.float64)
         begin: Floats = move_points(back, start)
-        far = float(np.linalg.norm(begin)) + FAR * self._extent()
-        end = begin + far * (back[:3, :3] @ direction) / np.linalg.norm(back[:3, :3] @ direction)
-        best, nearest = "", np.inf
-        for name, _, probe in self._probes:
-            if self._is_ground(name):
-                continue
-            met = probe.meet(begin, end)
-            gap = float(np.linalg.norm(met[0] - begin)) if met else np.inf
-            if gap < nearest:
-                best, nearest = name, gap
-        return best
-
-    def _skin(self, name: str, surface: Surface) -> Mesh:
-        """Give a piece a little thicker than it is, or it would fight with what was made of it."""
-        if name not in self._skins:
-            extent = float(np.ptp(surface.vertices, axis=0).max())
-            drawn = thinned(surface, extent / CELLS) if len(surface.triangles) > DRAWN else surface
-            points = thicker(drawn, THICKER * self._extent())
-            self._skins[name] = points, drawn.triangles.astype(np.int64)
-        return self._skins[name]
-
-    def _is_left(self, name: str) -> bool:
-        return meant_by_any(self.state.leave_out, name)
-
-    def _is_ground(self, name: str) -> bool:
-        """Tell whether a piece was taken for the ground block and is not in what is shown."""
-        shown = self.bench.frames.shown
-        if shown is None or self.state.keeps_ground:
-            return False
-        return any(isinstance(each, GroundBlock) and each.name == name for each in shown.features)
+        far = float(np.linalg.norm(begin)) + FAR * self._surfaces.extent
+        along = back[:3, :3] @ direction
+        return self._surfaces.met(begin, begin + far * along / np.linalg.norm(along))
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""
         return self.bench.frames.shown.placement if self.bench.frames.shown else np.eye(4)
-
-    def _extent(self) -> float:
-        extents = [float(np.ptp(surface.vertices, axis=0).max()) for _, surface, _ in self._probes]
-        return max(extents, default=1.0)

@@ -82,11 +82,12 @@ class Pencil:
         if len(segments):
             self._overlay.set_lines(self._own(name), segments, self.tones.accent, PLAIN, over=True)
 
-    def sheet(self, name: str, mesh: Mesh, opacity: float) -> None:
-        """Draw a translucent surface."""
+    def sheet(self, name: str, mesh: Mesh, opacity: float, *, quiet: bool = False) -> None:
+        """Draw a translucent surface; a quiet one is not there to be taken."""
         points, triangles = mesh
+        colour = self.tones.faint if quiet else self.tones.accent
         if len(triangles):
-            self._overlay.set_mesh(self._own(name), points, triangles, self.tones.accent, opacity)
+            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity)
 
     def knob(self, name: str, place: ArrayLike, *, hot: bool = False, filled: bool = True) -> None:
         """Draw a knob with a rim of paper; one that is not filled shows paper inside as well."""

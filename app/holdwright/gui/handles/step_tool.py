@@ -53,6 +53,8 @@ class StepTool(Tool):
         self.work = self._kind(self._bench)
         self._bench.document.recipe_changed.connect(self.refresh)
         self._bench.document.step_shown.connect(self._step_shown)
+        for signal in self.work.heeds():
+            signal.connect(self.refresh)
         self.refresh()
 
     def finish(self) -> None:
@@ -62,6 +64,9 @@ class StepTool(Tool):
             return
         bench.document.recipe_changed.disconnect(self.refresh)
         bench.document.step_shown.disconnect(self._step_shown)
+        for signal in self.work.heeds():
+            signal.disconnect(self.refresh)
+        self.work.look(None)
         bench.pencil.clear()
         self.viewport.unsetCursor()
 

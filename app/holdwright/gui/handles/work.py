@@ -4,6 +4,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
+from PySide6.QtCore import SignalInstance
 from PySide6.QtGui import QKeyEvent
 
 from holdwright.gui.handles.bench import Bench
@@ -48,6 +49,10 @@ class Work(ABC, Generic[S]):
     @abstractmethod
     def draw(self) -> None:
         """Draw the state with the bench's pencil."""
+
+    def heeds(self) -> Sequence[SignalInstance]:
+        """Give the signals, beside the document's own, after which it is to be drawn anew."""
+        return ()
 
     def grips(self) -> Sequence[Grip]:
         """Give what can be taken hold of now."""

@@ -1,0 +1,93 @@
+"""The unit of the sculpt's numbers: a choice, and beneath it what the file says or what is likely."""
+
+from typing import Any, get_args
+
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from holdwright.files.unit_guess import guess_unit, guess_words
+from holdwright.gui import style
+from holdwright.gui.buttons import QuietButton
+from holdwright.gui.document import Document
+from holdwright.gui.form.choice_editors import Entry, ListEditor
+from holdwright.gui.form.editor import Editor
+from holdwright.gui.tones import set_role, tones
+from holdwright.parameters.describe import FieldDescription
+from holdwright.pipeline.messages import SculptShown
+from holdwright.units import LengthUnit
+
+BY_FILE = "as the file says"
+
+
+class UnitEditor(Editor):
+    """Offers the file's own unit, or a guess with its reason; applies neither by itself."""
+
+    wide = True
+
+    def __init__(self, field: FieldDescription, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(field, parent)
+        self._document = document
+        self._value: object = None
+        self._offered = ""
+        self._choice = ListEditor(
+            field, [[Entry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
+        )
+        self._choice.asked.connect(self.asked)
+        self.words = QLabel(self)
+        self.words.setWordWrap(True)
+        self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.use_button = QuietButton("Use", self)
+        self.use_button.clicked.connect(lambda: self.asked.emit(self._offered))
+        beneath = QHBoxLayout()
+        beneath.setSpacing(style.GAP)
+        beneath.addWidget(self.words, 1)
+        beneath.addWidget(self.use_button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(style.GRID)
+        column.addWidget(self._choice)
+        column.addLayout(beneath)
+        document.sculpt_shown.connect(self._offer)
+        self._offer()
+
+    def show_value(self, value: Any) -> None:
+        """Show which unit is chosen."""
+        self._value = value
+        self._choice.show_value(value)
+        self._offer()
+
+    def keyboard_widget(self) -> QWidget:
+        """Give the list."""
+        return self._choice.keyboard_widget()
+
+    def close_down(self) -> None:
+        """Hear of the document no longer."""
+        self._document.sculpt_shown.disconnect(self._offer)
+
+    def _offer(self) -> None:
+        """Say what is known of the sculpt's unit, and offer it where it is not chosen."""
+        sculpt = self._document.sculpt
+        words, self._offered = _known(sculpt) if sculpt is not None else ("", "")
+        self.words.setText(words)
+        self.words.setVisible(bool(words))
+        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
+        self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
+        self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing is set before you ask")
+        self.use_button.setAccessibleName(f"Use the unit {self._offered}")
+        self.use_button.setVisible(bool(self._offered) and self._offered != self._value)
+
+
+def _known(sculpt: SculptShown) -> tuple[str, str]:
+    """Give words on a sculpt's unit, and the choice they lead to; blank for none."""
+    extent = sculpt.extent
+    stated = _as_unit(sculpt.unit)
+    if stated is not None:
+        return f"The file says {stated}: {guess_words(extent, stated)}", BY_FILE
+    guess = guess_unit(extent)
+    if guess is None:
+        return f"{extent:.4g} across: no unit would make it the size of a hold", ""
+    return guess_words(extent, guess), guess
+
+
+def _as_unit(text: str | None) -> LengthUnit | None:
+    return next((unit for unit in get_args(LengthUnit) if unit == text), None)
