@@ -159,7 +159,9 @@ def test_tall_column_gets_a_deep_pocket_by_thickness():
     outcome = bored(column, seat="thickness", under_seat=15.0)
     [bore] = outcome.hold.find(Bore)
     assert bore.thickness_under_seat == pytest.approx(15.0)
-    assert codes(outcome) == {}
+    # 150 less 15 for the seat, 2.5 for the washer and 10 for the head.
+    assert codes(outcome) == {"head_deep": "warning"}
+    assert outcome.findings[0].measured == pytest.approx(122.5)
     assert np.hypot(bore.x, bore.y) < 0.2
 
 

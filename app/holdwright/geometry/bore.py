@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from manifold3d import CrossSection, Manifold
@@ -38,6 +39,10 @@ class BoreShape:
     cone_angle
         Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
         None for a flat seat.
+    slot
+        How much longer than wide hole and pocket are; 0 for round ones.
+    slot_along
+        Unit vector square to the axis along which they are longer.
     """
 
     x: float
@@ -48,6 +53,8 @@ class BoreShape:
     ring_diameter: float
     axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
     cone_angle: float | None = None
+    slot: float = 0.0
+    slot_along: tuple[float, float, float] = (1.0, 0.0, 0.0)
 
     @property
     def cone_height(self) -> float:
@@ -61,6 +68,35 @@ class BoreShape:
     def upright(self) -> bool:
         """Whether the axis stands square on the back."""
         return self.axis == (0.0, 0.0, 1.0)
+
+    @property
+    def reach(self) -> float:
+        """How far the pocket comes from the axis at most."""
+        return (self.pocket_diameter + self.slot) / 2
+
+    @property
+    def half_slot(self) -> Floats:
+        """(3,) from the axis to the middle of one end of the slot."""
+        return np.asarray(self.slot / 2 * np.array(self.slot_along))
+
+    def on_axis(self, height: float) -> Floats:
+        """Give the place (3,) at a distance from the foot along the axis."""
+        return np.asarray(np.array([self.x, self.y, 0.0]) + height * np.array(self.axis))
+
+    def away(self, x: Floats, y: Floats) -> Floats:
+        """Distance of places in the bore's frame from the axis, or from the middle line of a slot."""
+        if self.slot == 0.0:
+            return np.asarray(np.hypot(x, y))
+        first, second = self.slot_way
+        beyond = np.abs(x * first + y * second) - self.slot / 2
+        return np.asarray(np.hypot(np.maximum(beyond, 0.0), y * first - x * second))
+
+    @cached_property
+    def slot_way(self) -> tuple[float, float]:
+        """Unit vector along the slot in the bore's frame."""
+        way = self.frame[:2, :3] @ np.array(self.slot_along)
+        first, second = (way / np.linalg.norm(way)).tolist()
+        return first, second
 
     @property
     def frame(self) -> Floats:
@@ -119,7 +155,8 @@ def bore_cutter(shape: BoreShape, low: float, top: float, segments: int = SEGMEN
     Each polygon has the AREA of its true circle, so its corners lie outside it by the factor
     sqrt(a / sin a), a = 2 pi / n, and its flats inside it by cos(a / 2) times that. At n = 128 that is +0.02
     % and -0.01 % of the radius: a hole of 11 mm measures 10.9989 across flats and 11.0022 across corners.
-    Volumes agree with Pappus (volume = area of the profile times the path of its centroid) to rounding.
+    Volumes agree with Pappus (volume = area of the profile times the path of its centroid) to rounding. A
+    slot is this solid drawn out: between its two ends it is as wide as the hole is across flats.
     """
     hole, pocket = shape.clearance_diameter / 2, shape.pocket_diameter / 2
     mouth = shape.seat + shape.cone_height
@@ -136,8 +173,23 @@ def bore_cutter(shape: BoreShape, low: float, top: float, segments: int = SEGMEN
     )
     profile[:, 0] *= swell
     turned = Manifold.revolve(CrossSection([profile]), segments)
+    if shape.slot > 0.0:
+        turned = _drawn_out(turned, shape, segments)
     back = np.linalg.inv(shape.frame)
     return Solid.checked(turned.transform(back[:3, :4]), "the cutter of the bore")
+
+
+def _drawn_out(turned: Manifold, shape: BoreShape, segments: int) -> Manifold:
+    """Move both halves of a turned solid apart by the slot's length; the flats between them are drawn out."""
+    half = shape.slot / 2
+
+    def apart(points: Floats) -> Floats:
+        return np.asarray(points + np.outer(np.sign(points[:, 0]), [half, 0.0, 0.0]))
+
+    # Turned by half a side, no corner lies on the plane between the halves: only the axis does, and stays.
+    first, second = shape.slot_way
+    drawn = turned.rotate((0.0, 0.0, 180.0 / segments)).warp_batch(apart)
+    return drawn.rotate((0.0, 0.0, math.degrees(math.atan2(second, first))))
 
 
 def cut_bore(solid: Solid, shape: BoreShape, segments: int = SEGMENTS) -> BoreCut:

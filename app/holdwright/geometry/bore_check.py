@@ -36,6 +36,8 @@ class BoreFigures:
         Material above the first open air over the seat that the pocket cuts through, mm3, and where.
     lowest_edge
         Lowest height of the surface over the pocket.
+    highest_edge
+        Highest of all that the pocket cuts through: a key reaches the head from there.
     """
 
     thickness: Least
@@ -45,6 +47,7 @@ class BoreFigures:
     edge: Least
     lip_volume: Least
     lowest_edge: Least
+    highest_edge: Least
 
 
 def measure_bore(
@@ -77,27 +80,40 @@ def measure_bore(
         edge=edge,
         lip_volume=_lip(site, shape, back),
         lowest_edge=_lowest_edge(site, high, back),
+        highest_edge=_highest_edge(site, back),
     )
 
 
-def edge_distance(solid: Solid, x: float, y: float) -> Least:
-    """Measure from a foot to the outer edge of the back; negative off the base, -inf without a base."""
+def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = None) -> Least:
+    """Measure from a foot to the outer edge of the back; negative off the base, -inf without a base.
+
+    Parameters
+    ----------
+    half_slot
+        (2,) from the foot to where the axis can stand at one end of a slot: the least of all such places.
+    """
     outlines = outer(section(solid, BACK))
     points = along(outlines, SPACING)
     if len(points) == 0:
         return Least(-np.inf, np.array([x, y, 0.0]))
-    distance = np.hypot(points[:, 0] - x, points[:, 1] - y)
+    half = np.zeros(2) if half_slot is None else half_slot
+    away = points - [x, y]
+    if half.any():
+        share = np.clip(away @ half / (half @ half), -1.0, 1.0)
+        away = away - share[:, None] * half
+    distance = np.hypot(away[:, 0], away[:, 1])
     nearest = int(np.argmin(distance))
-    sign = 1.0 if within(x, y, outlines) else -1.0
+    inside = all(within(x + side * half[0], y + side * half[1], outlines) for side in (-1.0, 1.0))
+    sign = 1.0 if inside else -1.0
     return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
 
 
 def _thickness(site: BoreSite, shape: BoreShape, low: Floats, met: Mask, back: Floats) -> Least:
-    under = np.where(site.ring & met, shape.seat - low, np.inf)
-    if not np.isfinite(under).any():
+    carried = site.ring & met
+    if not carried.any():
         return Least(0.0, move_points(back, np.array([0.0, 0.0, shape.seat])))
-    cell = np.unravel_index(np.argmin(under), under.shape)
-    return Least(float(under[cell]), _place(site, cell, float(low[cell]), back))
+    height, place = site.under(low, carried)
+    return Least(shape.seat - height, move_points(back, place))
 
 
 def _seat_share(site: BoreSite, shape: BoreShape, met: Mask, back: Floats) -> Least:
@@ -126,6 +142,14 @@ def _lowest_edge(site: BoreSite, high: Floats, back: Floats) -> Least:
     beside = np.where(site.pocket & ~np.isnan(high), high, np.inf)
     cell = np.unravel_index(np.argmin(beside), beside.shape)
     return Least(float(beside[cell]), _place(site, cell, float(beside[cell]), back))
+
+
+def _highest_edge(site: BoreSite, back: Floats) -> Least:
+    columns = site.columns
+    over = np.where(site.pocket.reshape(-1)[columns.cell], columns.high, -np.inf)
+    most = int(np.argmax(over))
+    cell = np.unravel_index(int(columns.cell[most]), columns.grid.shape)
+    return Least(float(over[most]), _place(site, cell, float(over[most]), back))
 
 
 def _place(site: BoreSite, cell: tuple[np.intp, ...], height: float, back: Floats) -> Floats:

@@ -10,7 +10,7 @@ from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.columns import Columns, Grid, columns
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.near_part import near_part
-from holdwright.geometry.sculpt import Floats, Mask
+from holdwright.geometry.sculpt import Floats, Indices, Mask
 from holdwright.geometry.seat import FACING, SeatRule, seat_heights
 from holdwright.geometry.solid import Solid
 
@@ -38,21 +38,28 @@ class BoreSite:
     @classmethod
     def of(cls, solid: Solid, shape: BoreShape) -> "BoreSite":
         """Measure the columns of a solid, mm, finished back on z = 0."""
-        reach = shape.pocket_diameter / 2 + COLLAR
+        reach = shape.reach + COLLAR
         grid = Grid.around(0.0, 0.0, reach, STEP)
         if not shape.upright:
-            return cls(shape, columns(move_points(shape.frame, solid.vertices), solid.triangles, grid))
+            return cls.of_surface(solid.vertices, solid.triangles, shape)
         # Moving the grid to the vertices saves moving all vertices to the grid.
         there = Grid.around(shape.x, shape.y, reach, STEP)
         low, high = (np.array([shape.x, shape.y]) + side * (reach + STEP) for side in (-1.0, 1.0))
         found = columns(*near_part(solid.vertices, solid.triangles, low, high), there)
         return cls(shape, Columns(grid, found.cell, found.low, found.high))
 
+    @classmethod
+    def of_surface(cls, vertices: Floats, triangles: Indices, shape: BoreShape) -> "BoreSite":
+        """Measure the columns of a closed surface, (n, 3) mm and (m, 3), along an axis of any tilt."""
+        reach = shape.reach + COLLAR
+        side = np.full(2, reach + STEP)
+        near = near_part(move_points(shape.frame, vertices), triangles, -side, side)
+        return cls(shape, columns(*near, Grid.around(0.0, 0.0, reach, STEP)))
+
     @cached_property
     def radius(self) -> Floats:
-        """Distance of each column from the axis."""
-        x, y = self.columns.grid.places
-        return np.hypot(x, y)
+        """Distance of each column from the axis, or from the middle line of a slot."""
+        return self.shape.away(*self.columns.grid.places)
 
     @cached_property
     def from_bore(self) -> Floats:
@@ -77,6 +84,31 @@ class BoreSite:
         hole, outer = self.shape.clearance_diameter / 2, self.shape.ring_diameter / 2
         return (self.radius >= hole) & (self.radius <= outer)
 
+    @cached_property
+    def highest_back(self) -> tuple[float, Floats]:
+        """Where the finished back comes nearest to the ring: height on the axis, and the place (2,)."""
+        slope = -self.from_bore[2, :2] / self.from_bore[2, 2]
+        steep = float(np.linalg.norm(slope))
+        if steep == 0.0:
+            return 0.0, np.zeros(2)
+        way = np.array(self.shape.slot_way)
+        place = slope / steep * self.shape.ring_diameter / 2
+        place += way * np.copysign(self.shape.slot / 2, way @ slope)
+        return float(place @ slope), place
+
+    def under(self, low: Floats, ring: Mask) -> tuple[float, Floats]:
+        """Give the highest of the undersides `low` on columns `ring`: its height, and the place (3,).
+
+        Where it is the back itself, sloping under a tilted bore, it is taken to the very edge of the ring.
+        """
+        cell = np.unravel_index(np.argmax(np.where(ring, low, -np.inf)), low.shape)
+        x, y = self.columns.grid.places
+        height, place = float(low[cell]), np.array([x[cell], y[cell], low[cell]])
+        back, edge = self.highest_back
+        if height <= self.back[cell] and back > height:
+            return back, np.array([*edge, back])
+        return height, place
+
     def stretch(self, height: float) -> tuple[Floats, Floats]:
         """Give underside (not below the finished back) and top of each column's material at `height`."""
         low, high = self.columns.at(height)
@@ -98,14 +130,16 @@ class BoreSite:
                 f"There is no material to bore at x {self.shape.x:.1f}, y {self.shape.y:.1f} mm; choose "
                 "another place."
             )
-        on_axis = float(high[met][np.argmin(self.radius[met])])
+        x, y = self.columns.grid.places
+        on_axis = float(high[met][np.argmin(np.hypot(x, y)[met])])
         seated = self.pocket & (self.radius >= self.shape.clearance_diameter / 2)
         if np.isnan(high[seated]).any():
             # Part of the pocket hangs in the air: the seat can only be right for what is nearest the axis.
             seated = met & (
                 self.radius <= max(self.radius[met].min(), self.shape.clearance_diameter / 2) + STEP
             )
-        lowest, underside = float(high[seated].min()), float(low[seated].max())
+        under = seated & self.ring if (seated & self.ring).any() else seated
+        lowest, underside = float(high[seated].min()), self.under(low, under)[0]
         asked, seat = seat_heights(rule, lowest, underside, on_axis)
         if lowest - FACING <= underside:
             seat = max(min(float(seat), on_axis - FACING), FACING)

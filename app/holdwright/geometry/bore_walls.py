@@ -43,6 +43,8 @@ class _Levels:
         (k,) height that the pocket's edge must have for what is outside to count as its wall, mm.
     edges
         (SECTORS,) height of the pocket's edge.
+    shape
+        The bore.
     """
 
     height: Floats
@@ -50,6 +52,7 @@ class _Levels:
     at_pocket: Mask
     least_edge: Floats
     edges: Floats
+    shape: BoreShape
 
     @classmethod
     def of(cls, site: BoreSite, shape: BoreShape, deep: float) -> "_Levels":
@@ -62,11 +65,11 @@ class _Levels:
         radius = np.where(at_pocket, shape.pocket_diameter, shape.clearance_diameter) / 2
         # At the seat itself all counts; above it only what stands beside a deep pocket.
         least_edge = np.where(number > len(down), height + deep, -np.inf)
-        return cls(height, radius, at_pocket, least_edge, edges)
+        return cls(height, radius, at_pocket, least_edge, edges, shape)
 
     def walls(self, points: Floats, level: Indices) -> Floats:
-        """Distance of points (n, 2) from the bore's circle; infinite where they are no wall."""
-        wall = np.hypot(points[:, 0], points[:, 1]) - self.radius[level]
+        """Distance of points (n, 2) from the bore's outline; infinite where they are no wall."""
+        wall = self.shape.away(points[:, 0], points[:, 1]) - self.radius[level]
         # What lies within the circle is bored away; where an outline crosses it, points just outside tell.
         wall[wall < 0] = np.inf
         asks = np.flatnonzero(self.least_edge[level] > -np.inf)
@@ -82,7 +85,7 @@ class _Levels:
         reach = self.radius + np.where(self.at_pocket, pocket, hole)
         # No point of an edge is nearer to the axis than its start less its length.
         length = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
-        return np.flatnonzero(np.hypot(start[:, 0], start[:, 1]) - length <= reach[level])
+        return np.flatnonzero(self.shape.away(start[:, 0], start[:, 1]) - length <= reach[level])
 
 
 def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:
@@ -92,6 +95,10 @@ def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[
     start, end, level = level_edges(vertices, solid.triangles, levels.height)
     if shape.upright:
         start, end = start - [shape.x, shape.y], end - [shape.x, shape.y]
+    else:
+        # Sections square to a tilted axis end in the back, which is no wall.
+        above = _above_back(site, start, levels.height[level]) | _above_back(site, end, levels.height[level])
+        start, end, level = start[above], end[above], level[above]
     close = levels.close(start, end, level)
     points, edge = stepped(start[close], end[close], SPACING)
     level = level[close][edge]
@@ -104,6 +111,12 @@ def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[
         for which in (~at_pocket, at_pocket)
     )
     return hole, pocket
+
+
+def _above_back(site: BoreSite, places: Floats, height: Floats) -> Mask:
+    """Which places (n, 2), at heights along the axis, lie above the finished back in the hold's frame."""
+    place = site.from_bore
+    return np.asarray(places @ place[2, :2] + height * place[2, 2] + place[2, 3] > 2 * BACK)
 
 
 def _least(wall: Floats, places: Floats, otherwise: Floats) -> Least:

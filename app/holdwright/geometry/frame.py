@@ -1,5 +1,7 @@
 """Placing things in space: (4, 4) float64 placements acting on column points."""
 
+import math
+
 import numpy as np
 
 from holdwright.geometry.sculpt import Floats
@@ -23,6 +25,20 @@ def scaling(factor: float) -> Floats:
 def scale_of(matrix: Floats) -> float:
     """Length ratio of a similarity."""
     return float(abs(np.linalg.det(matrix[:3, :3])) ** (1.0 / 3.0))
+
+
+def lean(tilt: float, toward: float) -> tuple[float, float, float]:
+    """Give the unit axis that leans `tilt` degrees off the wall's normal.
+
+    Parameters
+    ----------
+    toward
+        Where its outer end leans to, degrees on the wall: 0 to the right (+x), 90 up (+y).
+    """
+    if tilt == 0.0:
+        return (0.0, 0.0, 1.0)
+    sideways, way = math.sin(math.radians(tilt)), math.radians(toward)
+    return (sideways * math.cos(way), sideways * math.sin(way), math.cos(math.radians(tilt)))
 
 
 def move_points(matrix: Floats, points: Floats) -> Floats:

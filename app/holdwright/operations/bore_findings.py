@@ -1,8 +1,12 @@
 """What deserves a look about a bore, in words."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
+from holdwright.errors import ParameterError
 from holdwright.geometry.bore import BoreCut, BoreShape
+from holdwright.geometry.bore_apart import between
 from holdwright.geometry.bore_check import BoreFigures
 from holdwright.geometry.bore_walls import Least
 from holdwright.geometry.place_figures import Wanted
@@ -16,10 +20,10 @@ LIP_SPECK = 10.0
 """A lip cut by less than this is not worth a word, mm3."""
 
 
-def bore_findings(
-    shape: BoreShape, figures: BoreFigures, cut: BoreCut, wanted: Wanted, asked: float, stack: float
-) -> tuple[Finding, ...]:
-    """Say all that deserves a look about a bore.
+def place_findings(
+    shape: BoreShape, figures: BoreFigures, wanted: Wanted, asked: float, stack: float
+) -> list[Finding]:
+    """Say all that deserves a look about where a bore is.
 
     Parameters
     ----------
@@ -28,14 +32,11 @@ def bore_findings(
     stack
         Height of washer and head together, mm.
     """
-    findings = [
+    return [
         *_shortfalls(figures, wanted),
-        *_neighbours(shape, wanted),
         *_seat(shape, figures, wanted, asked, stack),
         *_lip(figures),
-        *_pieces(cut),
     ]
-    return tuple(findings)
 
 
 def _shortfalls(figures: BoreFigures, wanted: Wanted) -> list[Finding]:
@@ -91,16 +92,27 @@ def _short(code: str, least: Least, limit: float, words: str, advice: str) -> Fi
     )
 
 
-def _neighbours(shape: BoreShape, wanted: Wanted) -> list[Finding]:
-    """Bores already there that are nearer than a wall."""
+def neighbour_findings(
+    shape: BoreShape, others: Iterable[BoreShape], wall: float, top: float
+) -> list[Finding]:
+    """Say which other bores are nearer than a wall, in a hold up to `top` high, mm.
+
+    Raises
+    ------
+    ParameterError
+        When two bores meet.
+    """
     findings = []
-    for x, y, diameter in wanted.taken:
-        between = float(np.hypot(x - shape.x, y - shape.y)) - (diameter + shape.pocket_diameter) / 2
-        if between < wanted.wall:
-            middle = ((x + shape.x) / 2, (y + shape.y) / 2, shape.seat)
-            least = Least(between, np.array(middle))
-            words = f"Between this pocket and that of the bore at {x:.1f}, {y:.1f} mm there is"
-            findings.append(_short("near_bore", least, wanted.wall, words, "Move them apart."))
+    for other in others:
+        least = between(shape, other, top)
+        if least.value <= 0.0:
+            raise ParameterError(
+                f"A bore at {shape.x:.1f}, {shape.y:.1f} mm was asked for, but it meets the bore at "
+                f"{other.x:.1f}, {other.y:.1f} mm; put them {wall - least.value:.1f} mm farther apart."
+            )
+        if least.value < wall:
+            words = f"Between this pocket and that of the bore at {other.x:.1f}, {other.y:.1f} mm there is"
+            findings.append(_short("near_bore", least, wall, words, "Move them apart."))
     return findings
 
 
@@ -111,6 +123,7 @@ def _seat(
     share = figures.seat_share
     if share.value < 1.0:
         area = np.pi / 4 * (shape.ring_diameter**2 - shape.clearance_diameter**2)
+        area += shape.slot * (shape.ring_diameter - shape.clearance_diameter)
         findings.append(
             Finding(
                 "seat_broken",
@@ -161,7 +174,8 @@ def _lip(figures: BoreFigures) -> list[Finding]:
         Finding(
             "lip_cut",
             "warning",
-            f"The pocket cuts {_volume(lip.value)} out of an overhanging lip above it.",
+            f"An overhanging lip stands in the way of bolt, washer and key: the pocket cuts "
+            f"{_volume(lip.value)} out of it.",
             measured=lip.value,
             limit=0.0,
             unit="mm3",
@@ -171,7 +185,8 @@ def _lip(figures: BoreFigures) -> list[Finding]:
     ]
 
 
-def _pieces(cut: BoreCut) -> list[Finding]:
+def piece_findings(cut: BoreCut) -> list[Finding]:
+    """Say what came loose."""
     findings = []
     for volume, centre in cut.slivers:
         findings.append(

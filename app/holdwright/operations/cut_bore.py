@@ -1,194 +1,74 @@
-"""Bore a hold for its bolt: clearance hole, seat and pocket, where the material carries them best."""
+"""Bore a hold for its bolts: clearance hole, seat and pocket, where the material carries them best."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal
-
-from pydantic import Field, field_validator
+from typing import Any, ClassVar
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.fasteners import Fit, Screw, Washer, pocket_diameter
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.bore import BoreShape, cut_bore
-from holdwright.geometry.bore_check import edge_distance, measure_bore
+from holdwright.geometry.bore import BoreCut, BoreShape, cut_bore
+from holdwright.geometry.bore_check import BoreFigures, edge_distance, measure_bore
+from holdwright.geometry.bore_row import best_middle, upright_likeness
 from holdwright.geometry.bore_site import BoreSite
 from holdwright.geometry.bore_walls import Least
-from holdwright.geometry.place import best_places
-from holdwright.geometry.place_figures import Wanted
-from holdwright.geometry.seat import SeatBy, SeatRule
+from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore
+from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Operation, Outcome, Run
-from holdwright.operations.bore_findings import bore_findings
-from holdwright.parameters.kinds import Length, Parameters, Position, Relevant, Rows
+from holdwright.operations.base import Operation, Outcome, Run, Upgrade
+from holdwright.operations.bore_cautions import key_findings, print_findings, slot_findings, tilt_findings
+from holdwright.operations.bore_findings import neighbour_findings, piece_findings, place_findings
+from holdwright.operations.bore_parameters import CutBoreParameters
+from holdwright.operations.bore_plan import BorePlan, shape_of
+
+__all__ = ["CutBore", "CutBoreParameters"]
 
 
-class CutBoreParameters(Parameters):
-    """What the bolt is, where it goes and how deep it sits. The limits are common practice, no source."""
-
-    screw: Annotated[str, Rows("screws")] = Field(
-        "M10 socket cap ISO 4762", title="Screw", description="The bolt, by its name in the catalogue."
-    )
-    washer: Annotated[str, Rows("washers")] | None = Field(
-        "M10 large washer ISO 7093",
-        title="Washer",
-        description="The washer under the head, by its name in the catalogue; none for a bare head.",
-    )
-    fit: Fit = Field(
-        "medium", title="Fit", description="Series of the clearance hole, as ISO 273 names them."
-    )
-    hole_allowance: Length = Field(
-        0.0,
-        ge=0.0,
-        le=2.0,
-        title="Hole allowance",
-        description="Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
-    )
-    place: Literal["found", "at"] = Field(
-        "found",
-        title="Place",
-        description="Found: where thickness, walls and edge distance leave the greatest margin.",
-    )
-    at: Annotated[Position, Relevant("place", ("at",))] = Field(
-        (0.0, 0.0), title="At", description="Where the axis meets the finished back."
-    )
-    seat: SeatBy = Field(
-        "recessed",
-        title="Seat",
-        description=(
-            "Recessed: head just below the surface, with at least the wanted thickness underneath. "
-            "Thickness: just that thickness underneath. Depth: so far below the surface on the axis."
-        ),
-    )
-    under_seat: Length = Field(
-        12.0,
-        gt=0.0,
-        le=500.0,
-        title="Under the seat",
-        description="Wanted thickness between seat and wall.",
-    )
-    head_below: Annotated[Length, Relevant("seat", ("recessed",))] = Field(
-        1.0,
-        ge=0.0,
-        le=100.0,
-        title="Head below",
-        description="How far the head lies below the lowest surface over the pocket.",
-    )
-    depth: Annotated[Length, Relevant("seat", ("depth",))] = Field(
-        20.0, gt=0.0, le=500.0, title="Seat depth", description="Depth of the seat below the surface."
-    )
-    wall: Length = Field(
-        8.0,
-        gt=0.0,
-        le=500.0,
-        title="Wall",
-        description="Wanted wall round clearance hole and pocket, and between pockets.",
-    )
-    edge: Length = Field(
-        20.0,
-        gt=0.0,
-        le=500.0,
-        title="Edge distance",
-        description="Wanted distance from the axis to the edge of the back.",
-    )
-
-    @field_validator("washer", mode="before")
-    @classmethod
-    def _bare(cls, value: Any) -> Any:
-        """Take the word none for no washer."""
-        return None if isinstance(value, str) and value.strip().casefold() in ("none", "") else value
+def _one_round_bore(parameters: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew one round bore, square to the wall, printed standing: what the new values default to."""
+    return parameters
 
 
-@dataclass(frozen=True)
-class _Hardware:
-    """The catalogue rows a bore is cut for, and the sizes that follow from them."""
+@dataclass(frozen=True, eq=False)
+class _Measured:
+    """A bore with its seat, the height that was asked for, and what it meets."""
 
-    screw: Screw
-    washer: Washer | None
-
-    @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "_Hardware":
-        screw = catalogue.screw(parameters.screw)
-        washer = catalogue.washer(parameters.washer) if parameters.washer is not None else None
-        if washer is not None and screw.head.angle is not None:
-            raise ParameterError(
-                f"'{washer.name}' was asked for under '{screw.name}', whose countersunk head takes "
-                "no washer; choose none, or a screw with another head."
-            )
-        if washer is not None and not screw.d <= washer.hole < screw.head.diameter < washer.outer:
-            raise ParameterError(
-                f"'{washer.name}' was asked for, with a hole of {washer.hole:g} mm, but it does not go over "
-                f"the thread and under the head of '{screw.name}' ({screw.d:g}, {screw.head.diameter:g} mm); "
-                f"choose a washer for {screw.thread}."
-            )
-        return cls(screw, washer)
-
-    @property
-    def stack(self) -> float:
-        """Height of washer and head together."""
-        return self.screw.head.height + (self.washer.thickness if self.washer else 0.0)
-
-    @property
-    def ring(self) -> float:
-        """Outer diameter of what presses on the seat."""
-        return self.washer.outer if self.washer else self.screw.head.diameter
+    shape: BoreShape
+    asked: float
+    figures: BoreFigures
 
 
 class CutBore(Operation[CutBoreParameters]):
-    """A hold may have several bores: one step for each."""
+    """A hold may have several bores: in a row by one step, or by a step for each."""
 
     name = "cut_bore"
+    version = 2
     title = "Cut bore"
-    summary = "Cuts clearance hole, seat and pocket for a screw, square to the wall."
+    summary = "Cuts clearance hole, seat and pocket for a bolt, or for several in a row."
     order = 60
     repeatable = True
     parameters = CutBoreParameters
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _one_round_bore}
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
-        whole = hold.whole
-        hardware = _Hardware.of(parameters, run.catalogue)
-        wanted = _wanted(parameters, hardware, hold.find(Bore))
-        if parameters.place == "found":
-            run.progress.report(0.1, "Looking for the place of the bore")
-            with run.stopwatch.searching("place of the bore"):
-                best = best_places(whole, wanted, count=1)[0]
-            x, y = round(best.x, 2), round(best.y, 2)
-        else:
-            x, y = parameters.at
-        edge = edge_distance(whole, x, y)
-        if parameters.place == "at":
-            _must_be_on_base(edge, x, y)
+        whole, there = hold.whole, hold.find(Bore)
+        plan = BorePlan.of(parameters, run.catalogue)
+        x, y = _middle(whole, parameters, plan, there, run)
         run.progress.report(0.4, "Measuring the place")
-        shape = BoreShape(
-            x,
-            y,
-            0.0,
-            wanted.clearance_diameter,
-            wanted.pocket_diameter,
-            wanted.ring_diameter,
-            cone_angle=hardware.screw.head.angle,
-        )
-        site = BoreSite.of(whole, shape)
-        asked, seat = site.seat_heights(wanted.rule)
-        shape = replace(shape, seat=seat)
-        figures = measure_bore(whole, site, shape, edge, deep=parameters.wall)
+        bores = [_measured(whole, shape, plan, parameters) for shape in plan.shapes(x, y)]
+        findings: list[Finding] = []
+        others, top = [shape_of(bore) for bore in there], float(whole.bounds[1, 2])
+        for bore in bores:
+            findings += _findings(bore, plan, there)
+            findings += neighbour_findings(bore.shape, others, plan.wall, top)
+            others.append(bore.shape)
+        findings += print_findings(bores[0].shape, parameters.printed)
         run.progress.report(0.6, "Boring")
-        cut = cut_bore(whole, shape)
-        findings = bore_findings(shape, figures, cut, wanted, asked, hardware.stack)
-        bore = Bore(
-            x=x,
-            y=y,
-            axis=shape.axis,
-            clearance_diameter=shape.clearance_diameter,
-            pocket_diameter=shape.pocket_diameter,
-            seat_z=seat,
-            thickness_under_seat=figures.thickness.value,
-            screw=hardware.screw.name,
-            washer=hardware.washer.name if hardware.washer else None,
-            cone_angle=shape.cone_angle,
-        )
-        result = f"seat {figures.thickness.value:.1f} mm thick, at {x + 0.0:.1f}, {y + 0.0:.1f} mm"
-        return Outcome(hold.with_whole(cut.solid, bore), findings, result)
+        cuts = _cut(whole, [bore.shape for bore in bores])
+        findings += [finding for cut in cuts for finding in piece_findings(cut)]
+        features = [_feature(bore, plan) for bore in bores]
+        return Outcome(hold.with_whole(cuts[-1].solid, *features), tuple(findings), _result(features))
 
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's and the washer's row."""
@@ -196,22 +76,78 @@ class CutBore(Operation[CutBoreParameters]):
         return (catalogue.screw(parameters.screw), *washer)
 
 
-def _wanted(parameters: CutBoreParameters, hardware: _Hardware, bores: tuple[Bore, ...]) -> Wanted:
-    screw, allowance = hardware.screw, parameters.hole_allowance
-    return Wanted(
-        clearance_diameter=screw.clearance(parameters.fit) + allowance,
-        pocket_diameter=pocket_diameter(screw, hardware.washer) + allowance,
-        ring_diameter=hardware.ring,
-        rule=SeatRule(
-            by=parameters.seat,
-            under_seat=parameters.under_seat,
-            recess=hardware.stack + parameters.head_below,
-            depth=parameters.depth,
-        ),
-        wall=parameters.wall,
-        edge=parameters.edge,
-        taken=tuple((bore.x, bore.y, bore.pocket_diameter) for bore in bores),
+def _middle(
+    whole: Solid, parameters: CutBoreParameters, plan: BorePlan, there: tuple[Bore, ...], run: Run
+) -> tuple[float, float]:
+    """Tell where the bore goes, or the middle of several."""
+    if parameters.place == "at":
+        return parameters.at
+    run.progress.report(0.1, "Looking for the place of the bore")
+    with run.stopwatch.searching("place of the bore"):
+        likeness = upright_likeness(whole, plan.shape.axis)
+        x, y = best_middle(likeness, plan.wanted(there), plan.offsets)
+    return round(x, 2), round(y, 2)
+
+
+def _measured(whole: Solid, shape: BoreShape, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:
+    """Find a bore's seat and measure what it meets."""
+    edge = edge_distance(whole, shape.x, shape.y, shape.half_slot[:2])
+    if parameters.place == "at":
+        _must_be_on_base(edge, shape.x, shape.y)
+    site = BoreSite.of(whole, shape)
+    asked, seat = site.seat_heights(plan.rule)
+    if plan.rule.by == "depth" and asked <= 0.0:
+        raise ParameterError(
+            f"A seat {plan.rule.depth:g} mm below the surface was asked for, but on the axis at "
+            f"{shape.x:.1f}, {shape.y:.1f} mm the hold is {asked + plan.rule.depth:.1f} mm thick; "
+            "give a lesser seat depth."
+        )
+    seated = replace(shape, seat=seat)
+    return _Measured(seated, asked, measure_bore(whole, site, seated, edge, deep=parameters.wall))
+
+
+def _findings(bore: _Measured, plan: BorePlan, there: tuple[Bore, ...]) -> list[Finding]:
+    shape, figures, hardware = bore.shape, bore.figures, plan.hardware
+    return [
+        *place_findings(shape, figures, plan.wanted(there), bore.asked, hardware.stack),
+        *key_findings(shape, figures, hardware),
+        *tilt_findings(shape, hardware),
+        *slot_findings(shape, hardware),
+    ]
+
+
+def _cut(whole: Solid, shapes: Sequence[BoreShape]) -> list[BoreCut]:
+    """Cut one bore after the other."""
+    cuts: list[BoreCut] = []
+    for shape in shapes:
+        cuts.append(cut_bore(cuts[-1].solid if cuts else whole, shape))
+    return cuts
+
+
+def _feature(bore: _Measured, plan: BorePlan) -> Bore:
+    shape, hardware = bore.shape, plan.hardware
+    return Bore(
+        x=shape.x,
+        y=shape.y,
+        axis=shape.axis,
+        clearance_diameter=shape.clearance_diameter,
+        pocket_diameter=shape.pocket_diameter,
+        seat_z=float(shape.on_axis(shape.seat)[2]),
+        thickness_under_seat=bore.figures.thickness.value,
+        screw=hardware.screw.name,
+        washer=hardware.washer.name if hardware.washer else None,
+        cone_angle=shape.cone_angle,
+        slot=shape.slot,
+        slot_along=shape.slot_along,
     )
+
+
+def _result(bores: Sequence[Bore]) -> str:
+    thick = [bore.thickness_under_seat for bore in bores]
+    x, y = (round(each, 1) + 0.0 for each in (bores[0].x, bores[0].y))
+    if len(bores) == 1:
+        return f"seat {thick[0]:.1f} mm thick, at {x:.1f}, {y:.1f} mm"
+    return f"{len(bores)} bores, seats {min(thick):.1f} to {max(thick):.1f} mm thick"
 
 
 def _must_be_on_base(edge: Least, x: float, y: float) -> None:

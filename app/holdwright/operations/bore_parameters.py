@@ -1,0 +1,150 @@
+"""What can be chosen about the bores of a step."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, field_validator
+
+from holdwright.catalogue.fasteners import Fit
+from holdwright.geometry.seat import SeatBy
+from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Position, Relevant, Rows
+
+Printed = Literal["on its back", "on its front", "on its edge"]
+
+
+class CutBoreParameters(Parameters):
+    """What the bolt is, where it goes and how deep it sits. The limits are common practice, no source."""
+
+    screw: Annotated[str, Rows("screws")] = Field(
+        "M10 socket cap ISO 4762", title="Screw", description="The bolt, by its name in the catalogue."
+    )
+    washer: Annotated[str, Rows("washers")] | None = Field(
+        "M10 large washer ISO 7093",
+        title="Washer",
+        description="The washer under the head, by its name in the catalogue; none for a bare head.",
+    )
+    fit: Fit = Field(
+        "medium", title="Fit", description="Series of the clearance hole, as ISO 273 names them."
+    )
+    printed: Printed = Field(
+        "on its back",
+        title="Printed",
+        description="How the hold lies on the printer's bed: on its back the bore stands and opens upwards.",
+    )
+    hole_allowance: Length = Field(
+        0.0,
+        ge=0.0,
+        le=2.0,
+        title="Hole allowance",
+        description="Added to both diameters of a standing bore: printed holes come out up to 0.4 mm narrow.",
+    )
+    lying_allowance: Annotated[Length, Relevant("printed", ("on its edge",))] = Field(
+        0.4,
+        ge=0.0,
+        le=2.0,
+        title="Lying hole allowance",
+        description="Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm.",
+    )
+    place: Literal["found", "at"] = Field(
+        "found",
+        title="Place",
+        description="Found: where thickness, walls and edge distance leave the greatest margin.",
+    )
+    at: Annotated[Position, Relevant("place", ("at",))] = Field(
+        (0.0, 0.0),
+        title="At",
+        description="Where the axis meets the finished back; of several, their middle.",
+    )
+    count: Count = Field(
+        1, ge=1, le=4, title="Bores", description="So many in a row, each with a seat at its own depth."
+    )
+    pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = Field(
+        200.0,
+        gt=0.0,
+        le=1000.0,
+        title="Pitch",
+        description="From one bore to the next: as far as the wall's T-nuts are apart. Measure yours.",
+    )
+    row_toward: Annotated[Angle, Relevant("count", (2, 3, 4))] = Field(
+        0.0,
+        ge=-180.0,
+        le=360.0,
+        title="Row toward",
+        description="Where the row runs to, as seen from the front: 0 to the right, 90 up the wall.",
+    )
+    tilt: Angle = Field(
+        0.0,
+        ge=0.0,
+        le=15.0,
+        title="Tilt",
+        description="How far the axis leans off the wall's normal; the seat stays square to the axis.",
+    )
+    toward: Angle = Field(
+        0.0,
+        ge=-180.0,
+        le=360.0,
+        title="Leans toward",
+        description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
+    )
+    hole: Literal["round", "slot", "first round"] = Field(
+        "round",
+        title="Hole",
+        description=(
+            "Slot: longer than wide, so that the bolt finds its T-nut. First round: of several bores the "
+            "first holds the place, the others are slots."
+        ),
+    )
+    slot: Annotated[Length, Relevant("hole", ("slot", "first round"))] = Field(
+        6.0, gt=0.0, le=60.0, title="Slot", description="How much longer than wide a slot is."
+    )
+    slot_toward: Annotated[Angle, Relevant("hole", ("slot", "first round"))] = Field(
+        0.0,
+        ge=-180.0,
+        le=360.0,
+        title="Slot toward",
+        description="Along which direction, as seen from the front: 0 to the right, 90 up the wall.",
+    )
+    seat: SeatBy = Field(
+        "recessed",
+        title="Seat",
+        description=(
+            "Recessed: head just below the surface, with at least the wanted thickness underneath. "
+            "Thickness: just that thickness underneath. Depth: so far below the surface on the axis."
+        ),
+    )
+    under_seat: Length = Field(
+        12.0,
+        gt=0.0,
+        le=500.0,
+        title="Under the seat",
+        description="Wanted thickness between seat and wall.",
+    )
+    head_below: Annotated[Length, Relevant("seat", ("recessed",))] = Field(
+        1.0,
+        ge=0.0,
+        le=100.0,
+        title="Head below",
+        description="How far the head lies below the lowest surface over the pocket.",
+    )
+    depth: Annotated[Length, Relevant("seat", ("depth",))] = Field(
+        20.0, gt=0.0, le=500.0, title="Seat depth", description="Depth of the seat below the surface."
+    )
+    wall: Length = Field(
+        8.0,
+        gt=0.0,
+        le=500.0,
+        title="Wall",
+        description="Wanted wall round clearance hole and pocket, and between pockets.",
+    )
+    edge: Length = Field(
+        20.0,
+        gt=0.0,
+        le=500.0,
+        title="Edge distance",
+        description="Wanted distance from the axis to the edge of the back.",
+    )
+
+    @field_validator("washer", mode="before")
+    @classmethod
+    def _bare(cls, value: Any) -> Any:
+        """Take the word none for no washer."""
+        return None if isinstance(value, str) and value.strip().casefold() in ("none", "") else value
