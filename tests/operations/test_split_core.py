@@ -1,3 +1,4 @@
+import dataclasses
 import math
 
 import numpy as np
@@ -11,10 +12,12 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.boolean import connected, subtract
 from holdwright.geometry.frame import placement
 from holdwright.geometry.frustum import Frustum, turn_to
+from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, lean, screw_cutter
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, PartingFace, Rim
+from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Outcome, Run
+from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
 from holdwright.operations.split_core import SplitCore, SplitCoreParameters
 from shapes import block, boulder
 
@@ -275,3 +278,121 @@ def test_no_bore_narrow_foot_and_second_split_are_refused(run):
         split(split(hold, run).hold, run)
     with pytest.raises(GeometryError, match="no shell"):
         split(hold, run, wall_diameter=900, top_diameter=900, above_seat=100)
+
+
+def screwed(hold: Hold, *holes: ScrewHole) -> Hold:
+    """Cut screw holes and record them, as the step before does."""
+    whole = hold.whole
+    for hole in holes:
+        shape = ScrewShape(
+            hole.x, hole.y, hole.axis, hole.diameter, hole.head_diameter, hole.cone_angle, hole.seat
+        )
+        whole = cut_screw_hole(whole, shape, hole.seat + 60.0).solid
+    return hold.with_whole(whole, *holes)
+
+
+def screw(x=50.0, y=0.0, seat=57.0, axis=(0.0, 0.0, 1.0)) -> ScrewHole:
+    return ScrewHole(x, y, axis, 5.5, 10.4, 90.0, seat, seat, "5 mm countersunk wood screw")
+
+
+def test_a_collar_stands_round_each_screw_hole_with_its_closed_form(run):
+    hold = screwed(bored(block(160, 140, 60), bore()), screw(), screw(-50.0, 20.0))
+    bare = split(bored(block(160, 140, 60), bore()), run)
+    outcome = split(hold, run)
+    assert outcome.findings == bare.findings == ()
+    core = outcome.hold.solids[CORE]
+    assert whole_again(outcome) == pytest.approx(hold.whole.volume, rel=1e-14)
+    # 1.5 heads of 10.4 mm right through 60 mm, less hole, countersink (2.45 mm) and pocket above it.
+    cone = math.pi / 3 * (2.75**2 + 2.75 * 5.2 + 5.2**2) * 2.45
+    void = math.pi * 2.75**2 * 57 + cone + math.pi * 5.2**2 * (60 - 59.45)
+    collar = math.pi * 7.8**2 * 60 - void
+    assert core.volume - bare.hold.solids[CORE].volume == pytest.approx(2 * collar, rel=1e-7)
+    pieces = connected(core)
+    assert len(pieces) == 3
+    assert pieces[-1].volume == pytest.approx(collar, rel=1e-7)
+    assert len(connected(outcome.hold.solids[SHELL])) == 1
+    made = outcome.hold.find(Collar)
+    assert [(each.x, each.y) for each in made] == [(50.0, 0.0), (-50.0, 20.0)]
+    assert [each.diameter for each in made] == pytest.approx([15.6, 15.6])
+    assert outcome.result.endswith("mm high, 2 collars")
+
+
+def test_a_leaning_collar_has_its_closed_form(run):
+    axis = lean(20.0, 90.0)
+    hold = screwed(bored(block(160, 140, 60), bore(x=-30.0)), screw(45.0, -20.0, 58.0, axis))
+    bare = split(bored(block(160, 140, 60), bore(x=-30.0)), run)
+    outcome = split(hold, run, collar_diameter=20.0)
+    along = 60 / math.cos(math.radians(20.0))
+    cone = math.pi / 3 * (2.75**2 + 2.75 * 5.2 + 5.2**2) * 2.45
+    void = math.pi * 2.75**2 * 58 + cone + math.pi * 5.2**2 * (along - 60.45)
+    collar = math.pi * 10**2 * along - void
+    gained = outcome.hold.solids[CORE].volume - bare.hold.solids[CORE].volume
+    assert gained == pytest.approx(collar, rel=1e-7)
+    assert whole_again(outcome) == pytest.approx(hold.whole.volume, rel=1e-14)
+
+
+def test_a_collar_beside_a_cliff_ends_within_the_hold_and_below_an_overhang(run):
+    tall = Manifold.cube((40, 140, 100)).translate((59, -70, 0))
+    stepped = Solid.checked(Manifold.cube((160, 140, 60), True).translate((0, 0, 30)) + tall)
+    (made,) = split(screwed(bored(stepped, bore()), screw()), run).hold.find(Collar)
+    assert made.top == pytest.approx(60.5)  # the cliff starts 1.2 mm beyond the collar
+    (made,) = split(screwed(bored(stepped, bore()), screw(52.0)), run).hold.find(Collar)
+    assert made.top == pytest.approx(57 + 3 * 7.8)
+    shelf = Manifold.cube((40, 140, 20)).translate((45, -70, 70))
+    post = Manifold.cube((10, 140, 90)).translate((75, -70, 0))
+    roofed = Solid.checked(Manifold.cube((160, 140, 60), True).translate((0, 0, 30)) + shelf + post)
+    hole = screw(54.0)
+    hold = bored(roofed, bore(x=-20.0))
+    cutter = screw_cutter(ScrewShape(54.0, 0.0, hole.axis, 5.5, 10.4, 90.0, 57.0), -1.0, 65.0)
+    outcome = split(hold.with_whole(subtract(hold.whole, [cutter]), hole), run)
+    assert outcome.hold.find(Collar)[0].top < 70.0
+    assert len(connected(outcome.hold.solids[CORE])) == 2
+
+
+def test_a_screw_in_the_core_and_a_collar_beside_it_or_the_rim_are_told(run):
+    plain = bored(block(160, 140, 60), bore(), rim=5.0)
+    within = split(screwed(plain, screw(22.0)), run)
+    assert finding(within, "screw_in_core").measured < 0.0
+    assert "core_in_pieces" not in codes(within)
+    assert len(connected(within.hold.solids[CORE])) == 1
+    # A core 60 mm across everywhere: 38.5 - 7.8 - 30 leaves 0.7 mm between it and the collar.
+    beside = split(screwed(plain, screw(38.5)), run, wall_diameter=60.0, top_diameter=60.0)
+    assert finding(beside, "thin_shell_at_collar").measured == pytest.approx(0.7, abs=0.01)
+    near = split(screwed(plain, screw(80.0 - 7.8 - 1.2)), run)
+    assert finding(near, "collar_near_edge").measured == pytest.approx(1.2, abs=0.02)
+    assert codes(near) == {"collar_near_edge"}
+    cut = split(screwed(plain, screw(80.0 - 7.8 + 0.6)), run)
+    assert finding(cut, "collar_near_edge").measured == pytest.approx(-0.6, abs=0.02)
+
+
+def test_a_screw_hole_is_no_grip_and_does_not_narrow_the_core(run):
+    hold = bored(block(160, 140, 60), bore())
+    with_screw = split(screwed(hold, screw(34.0)), run)
+    assert with_screw.hold.find(PartingFace) == split(hold, run).hold.find(PartingFace)
+
+
+def test_collars_without_a_bore_and_narrower_than_the_head(run):
+    hold = screwed(Hold(sized=True).with_whole(block(160, 140, 60)), screw())
+    outcome = split(hold, run, along="point", wall_diameter=40.0)
+    assert len(connected(outcome.hold.solids[CORE])) == 2
+    with pytest.raises(ParameterError, match=r"takes 10\.4 mm"):
+        split(hold, run, along="point", wall_diameter=40.0, collar_diameter=8.0)
+
+
+def test_collars_on_a_rough_dome_leave_closed_parts(run):
+    kernel = boulder(60, segments=96).kernel.translate((0, 0, 10)).trim_by_plane((0, 0, 1), 0)
+    hold = bored(Solid.checked(kernel), bore(seat=40.0))
+    for x, y in ((40.0, 5.0), (-38.0, 8.0)):
+        hold = CutScrewHole().apply(hold, CutScrewHoleParameters(place="at", at=(x, y)), run).hold
+    outcome = split(hold, run)
+    assert whole_again(outcome) == pytest.approx(hold.whole.volume, rel=1e-14)
+    assert "shell_in_pieces" not in codes(outcome)
+    assert "core_in_pieces" not in codes(outcome)
+    assert "core_pierces" not in codes(outcome)
+
+
+def test_a_core_round_a_slotted_bore_leaves_its_ring_at_the_slots_ends(run):
+    long = dataclasses.replace(bore(), slot=12.0)
+    outcome = split(bored(block(200, 180, 60), long), run)
+    (face,) = outcome.hold.find(PartingFace)
+    assert face.top_diameter == pytest.approx(1.5 * (31 + 12))

@@ -93,7 +93,7 @@ def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
     above the seat, or stands within the pocket's outline and ends at the seat: never a thin ring. Only a top
     diameter that was asked for is taken as it is.
     """
-    pocket = 2.0 * column.pocket_radius
+    pocket = 2.0 * column.pocket_reach
     around = max(COLUMN_TO_POCKET * pocket, pocket + 2.0 * wish.clear_of_pocket)
     top = column.seat + wish.above_seat
     wall = wish.wall_diameter
@@ -109,7 +109,7 @@ def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
         yield _within_pocket(column, wall, bottom)
     else:
         yield from (_frustum(column, _widened(around, top, taper), around, top, bottom) for taper in TAPERS)
-        inner = max(pocket - 2.0 * _LEDGE, pocket / 2.0)
+        inner = max(2.0 * (column.pocket_radius - _LEDGE), column.pocket_radius)
         yield from (_within_pocket(column, _widened(inner, column.seat, taper), bottom) for taper in TAPERS)
 
 
@@ -117,7 +117,7 @@ def ring_width(frustum: Frustum, column: Column) -> float | None:
     """Least width of the ring a core leaves round the pocket's wall, mm; None where it has no such ring."""
     if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
         return None
-    return max(frustum.top_radius - column.pocket_radius, 0.0)
+    return max(frustum.top_radius - column.pocket_reach, 0.0)
 
 
 def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
@@ -141,7 +141,7 @@ def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
         return None
     axis = np.array(column.axis)
     circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(column.pocket_radius)
+    circle[:, :2] = circle_points(column.pocket_reach)
     circle = circle @ turn_to(axis).T + np.array(column.foot)
     heights = np.linspace(start, frustum.top, _LEVELS)
     wall = circle[None] + heights[:, None, None] * axis

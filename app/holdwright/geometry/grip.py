@@ -29,6 +29,10 @@ class Column:
         Radius of the pocket above the seat, mm; 0 for none.
     hole_radius
         Radius of the hole below the seat, mm; 0 for none.
+    slot
+        How much longer than wide hole and pocket are, mm.
+    slot_along
+        Unit vector square to the axis along which they are longer.
     """
 
     foot: tuple[float, float, float]
@@ -36,6 +40,35 @@ class Column:
     seat: float
     pocket_radius: float = 0.0
     hole_radius: float = 0.0
+    slot: float = 0.0
+    slot_along: tuple[float, float, float] = (1.0, 0.0, 0.0)
+
+    @property
+    def pocket_reach(self) -> float:
+        """How far the pocket goes from the axis, mm."""
+        return self.pocket_radius + self.slot / 2.0
+
+    def seen_from(self, points: Floats) -> tuple[Floats, Floats]:
+        """Give how far points (n, 3) are from the axis, or from the middle line of the slot, and how high."""
+        relative = points - np.array(self.foot)
+        height = relative @ np.array(self.axis)
+        square = np.einsum("ij,ij->i", relative, relative) - height * height
+        if self.slot > 0.0:
+            along = np.abs(relative @ np.array(self.slot_along))
+            square += np.maximum(along - self.slot / 2.0, 0.0) ** 2 - along * along
+        return np.sqrt(np.maximum(square, 0.0)), height
+
+    def on_wall(self, points: Floats, within: float = 0.01) -> NDArray[np.bool_]:
+        """Tell which points (n, 3) lie in it or on its wall; its polygon is 0.02 % wider than the circle.
+
+        Parameters
+        ----------
+        within
+            What counts as on the wall, mm.
+        """
+        away, height = self.seen_from(points)
+        hole, pocket = (radius * 1.0005 + within for radius in (self.hole_radius, self.pocket_radius))
+        return np.asarray((away <= hole) | ((away <= pocket) & (height >= self.seat - _BACK)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,20 +106,11 @@ class HoldSurface:
         """
         dropped = _all_corners(self.vertices[:, 2] < _BACK, self.triangles)
         for bore in self.bores:
-            dropped |= _all_corners(self._on_bore(bore), self.triangles)
+            dropped |= _all_corners(bore.on_wall(self.vertices), self.triangles)
         kept = self.triangles[~dropped]
         high = self.vertices[:, 2] > self.rim_height + _BACK
         above = _all_corners(high, kept)
         return kept[~above], kept[above]
-
-    def _on_bore(self, bore: Column) -> NDArray[np.bool_]:
-        """Tell which vertices lie on or within a bore, whose polygon stands out of its circle by 0.02 %."""
-        relative = self.vertices - np.array(bore.foot)
-        height = relative @ np.array(bore.axis)
-        square = np.einsum("ij,ij->i", relative, relative) - height * height
-        hole, pocket = (radius * 1.0005 + 0.01 for radius in (bore.hole_radius, bore.pocket_radius))
-        in_pocket = (square <= pocket * pocket) & (height >= bore.seat - _BACK)
-        return np.asarray((square <= hole * hole) | in_pocket)
 
 
 def _all_corners(chosen: NDArray[np.bool_], triangles: Indices) -> NDArray[np.bool_]:

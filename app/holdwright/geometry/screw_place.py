@@ -102,7 +102,7 @@ def crowd_of(
     if not bores:
         return None
     middle = np.mean([bore.foot[:2] for bore in bores], axis=0)
-    cores = [(bore.foot, core * bore.pocket_radius) for bore in bores]
+    cores = [(bore.foot, core * bore.pocket_reach) for bore in bores]
     return Crowd((float(middle[0]), float(middle[1])), (*cores, *tips))
 
 

@@ -63,7 +63,7 @@ def screw_walls(
     at = shape.on_axis(max(shape.seat / 2.0, 0.0))
     holes = []
     for other in others:
-        on_it = _on(other, places)
+        on_it = other.on_wall(places, _ON_HOLE)
         free &= ~on_it
         holes.append(_least(wall, places, on_it, at))
     return ScrewWalls(_least(wall, places, free & shank, at), tuple(holes))
@@ -86,15 +86,6 @@ def _outlines(solid: Solid, shape: ScrewShape, heights: Floats, reach: float) ->
     close = np.flatnonzero(least <= max(reach, float(least.min()) + reach))
     points, edge = stepped(start[close], end[close], SPACING)
     return points, level[close][edge]
-
-
-def _on(hole: Column, places: Floats) -> np.ndarray:
-    """Tell which places (n, 3) lie on a hole's wall or within it."""
-    relative = places - np.array(hole.foot)
-    height = relative @ np.array(hole.axis)
-    away = np.sqrt(np.maximum(np.einsum("ij,ij->i", relative, relative) - height * height, 0.0))
-    in_pocket = (away <= hole.pocket_radius * 1.0005 + _ON_HOLE) & (height >= hole.seat - _ON_HOLE)
-    return np.asarray((away <= hole.hole_radius * 1.0005 + _ON_HOLE) | in_pocket)
 
 
 def _least(wall: Floats, places: Floats, chosen: np.ndarray, otherwise: Floats) -> Least:

@@ -38,6 +38,31 @@ class GroundBlock:
 
 
 @dataclass(frozen=True)
+class BackPlane:
+    """The plane that the back was told by: the finished back lies on it, or above where it cannot.
+
+    Attributes
+    ----------
+    point
+        Of the plane.
+    normal
+        Unit normal, pointing out of the hold.
+    """
+
+    point: Point
+    normal: Point
+    kind: Literal["back_plane"] = "back_plane"
+
+    def moved(self, matrix: Floats) -> "BackPlane":
+        """Follow the hold through a similarity."""
+        return replace(
+            self,
+            point=point(move_points(matrix, np.array(self.point))),
+            normal=point(move_direction(matrix, np.array(self.normal))),
+        )
+
+
+@dataclass(frozen=True)
 class Envelope:
     """The size asked for.
 
@@ -262,4 +287,33 @@ class PartingFace:
         )
 
 
-Feature = GroundBlock | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace
+@dataclass(frozen=True)
+class Collar:
+    """The solid cylinder round a screw hole, a part of the core.
+
+    Attributes
+    ----------
+    x, y, axis
+        Axis, as of its screw hole.
+    diameter
+        Its own.
+    top
+        How far along the axis it goes, or to the surface where that comes first.
+    """
+
+    x: float
+    y: float
+    axis: Point
+    diameter: float
+    top: float
+    kind: Literal["collar"] = "collar"
+
+    def moved(self, matrix: Floats) -> "Collar":
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
+        return replace(
+            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+        )
+
+
+Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar

@@ -26,6 +26,8 @@ def bore_column(bore: Bore) -> Column:
         seat=bore.seat_z / upright,
         pocket_radius=bore.pocket_diameter / 2.0,
         hole_radius=bore.clearance_diameter / 2.0,
+        slot=bore.slot,
+        slot_along=bore.slot_along,
     )
 
 

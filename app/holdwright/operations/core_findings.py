@@ -5,6 +5,7 @@ from itertools import permutations
 
 import numpy as np
 
+from holdwright.geometry.collar import CollarFit
 from holdwright.geometry.core_fit import Fit, pocket_gap, ring_width
 from holdwright.geometry.grip import Column, HoldSurface
 from holdwright.geometry.parting import Parting, faces_of_whole
@@ -66,9 +67,11 @@ def shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
     return findings
 
 
-def pierced_findings(parting: Parting, fits: Sequence[Fit], bores: Sequence[Column]) -> list[Finding]:
-    """Report how much of the core lies open at the grip surface, and where it does most."""
-    area = _open_area(parting, fits, bores)
+def pierced_findings(
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+) -> list[Finding]:
+    """Report how much of the core lies open at the grip surface, and where it does most; collars apart."""
+    area = _open_area(parting, fits, collars, holes)
     if area <= 0.0:
         return []
     worst = min(fits, key=lambda fit: fit.shell)
@@ -81,10 +84,14 @@ def pierced_findings(parting: Parting, fits: Sequence[Fit], bores: Sequence[Colu
     return [Finding("core_pierces", "warning", text, area, 0.0, "mm2", deepest.place, advice)]
 
 
-def _open_area(parting: Parting, fits: Sequence[Fit], bores: Sequence[Column]) -> float:
-    """Area of the core that was the hold's grip surface or rim, mm2."""
-    vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits])
-    corners = vertices[np.concatenate(HoldSurface(vertices, triangles, bores).grip())]
+def _open_area(
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+) -> float:
+    """Area of the core without its collars that was the hold's grip surface or rim, mm2."""
+    outlines = [collar.frustum for collar in collars]
+    vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
+    left_out = [Column(each.foot, each.axis, 0.0, hole_radius=each.top_radius) for each in outlines]
+    corners = vertices[np.concatenate(HoldSurface(vertices, triangles, [*holes, *left_out]).grip())]
     doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     return float(np.linalg.norm(doubled, axis=1).sum() / 2.0)
 

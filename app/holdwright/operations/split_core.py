@@ -5,14 +5,17 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.errors import GeometryError, ParameterError
+from holdwright.errors import ParameterError
 from holdwright.geometry.boolean import connected
+from holdwright.geometry.collar import HEADS, CollarFit, fit_collar, separate
 from holdwright.geometry.core_fit import Fit, Wish, fit_core, ring_width
 from holdwright.geometry.grip import Column, HoldSurface
 from holdwright.geometry.parting import Parting, gather, part_whole
-from holdwright.hold.feature import Bore, PartingFace, Rim
+from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
+from holdwright.hold.holes import bore_column, hole_columns, screw_column
 from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.collar_findings import collar_findings
 from holdwright.operations.core_findings import (
     piece_findings,
     pierced_findings,
@@ -78,6 +81,13 @@ class SplitCoreParameters(Parameters):
         title="Least shell",
         description="Least thickness of shell between the core and the grip surface or the rim.",
     )
+    collar_diameter: Length = Field(
+        0.0,
+        ge=0.0,
+        le=200.0,
+        title="Collars",
+        description="Diameter of the solid collar round each screw hole; 0: one and a half heads.",
+    )
 
 
 class SplitCore(Operation[SplitCoreParameters]):
@@ -86,7 +96,7 @@ class SplitCore(Operation[SplitCoreParameters]):
     name: ClassVar[str] = "split_core"
     title: ClassVar[str] = "Split core"
     summary: ClassVar[str] = (
-        "Parts the hold into a light shell and a solid core round each bolt, without a gap."
+        "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
     order: ClassVar[int] = 70
     parameters = SplitCoreParameters
@@ -111,24 +121,29 @@ class SplitCore(Operation[SplitCoreParameters]):
         wish = _wish(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
-            bores = [_column(bore) for bore in hold.find(Bore)]
-            surface = HoldSurface(whole.vertices, whole.triangles, bores, rim_height)
+            surface = HoldSurface(whole.vertices, whole.triangles, hole_columns(hold.features), rim_height)
             fits = [fit_core(column, wish, surface) for column in columns]
+            collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
-        frusta = [fit.frustum for fit in fits]
+        frusta = [fit.frustum for fit in fits] + [collar.frustum for collar in collars]
         parting = part_whole(whole, frusta)
         findings = width_findings(columns, fits, parameters.clear_of_pocket)
         findings += pocket_findings(columns, fits, parameters.clear_of_pocket)
         findings += shell_findings(fits, parameters.least_shell)
+        findings += collar_findings(hold.find(ScrewHole), collars, fits)
         if min(fit.shell for fit in fits) < _TOUCH:
-            findings += pierced_findings(parting, fits, bores)
+            findings += pierced_findings(parting, fits, collars, surface.bores)
+        if collars or min(fit.shell for fit in fits) < _TOUCH:
             run.progress.report(0.8, "counting pieces")
             parting = gather(parting, SLIVER)
             shells = len(connected(whole)) if len(parting.shell_pieces) > 1 else 1
-            findings += piece_findings(parting, shells, len(columns))
+            cores = separate(frusta, float(whole.bounds[0, 2])) if collars else len(columns)
+            findings += piece_findings(parting, shells, cores)
         faces = [_parting_face(column, fit) for column, fit in zip(columns, fits, strict=True)]
-        split = hold.with_parts({SHELL: parting.shell, CORE: parting.core}, *faces)
-        return Outcome(split, tuple(findings), _result(parting, faces))
+        split = hold.with_parts(
+            {SHELL: parting.shell, CORE: parting.core}, *faces, *(_collar_made(collar) for collar in collars)
+        )
+        return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
 
 
 def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
@@ -145,28 +160,13 @@ def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
                 "The core stands round a bore, but the hold has none; add a bore before this step, "
                 "or let the core stand at a point."
             )
-        return [_column(bore) for bore in bores]
+        return [bore_column(bore) for bore in bores]
     if parameters.wall_diameter == 0.0:
         raise ParameterError(
             "A core at a point has no bolt to take its width from; give its diameter at the wall."
         )
     x, y = parameters.at
     return [Column((x, y, 0.0), (0.0, 0.0, 1.0), parameters.height)]
-
-
-def _column(bore: Bore) -> Column:
-    upright = bore.axis[2]
-    if upright <= 0.0 or bore.seat_z <= 0.0:
-        raise GeometryError(
-            f"The bore at ({bore.x:.1f}, {bore.y:.1f}) mm has no seat above the finished back; bore it anew."
-        )
-    return Column(
-        foot=(bore.x, bore.y, 0.0),
-        axis=bore.axis,
-        seat=bore.seat_z / upright,
-        pocket_radius=bore.pocket_diameter / 2.0,
-        hole_radius=bore.clearance_diameter / 2.0,
-    )
 
 
 def _wish(parameters: SplitCoreParameters) -> Wish:
@@ -188,10 +188,33 @@ def _parting_face(column: Column, fit: Fit) -> PartingFace:
     return PartingFace(x, y, column.axis, 2.0 * frustum.foot_radius, 2.0 * frustum.radius_at(top), top)
 
 
-def _result(parting: Parting, faces: Sequence[PartingFace]) -> str:
+def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) -> list[CollarFit]:
+    """Fit the collar of each screw hole."""
+    collars = []
+    for hole in hold.find(ScrewHole):
+        diameter = parameters.collar_diameter or HEADS * hole.head_diameter
+        if diameter < hole.head_diameter:
+            raise ParameterError(
+                f"A collar of {diameter:g} mm was asked for, but the head of '{hole.screw}' takes "
+                f"{hole.head_diameter:g} mm; give it more, or 0 for one and a half heads."
+            )
+        reach = max(parameters.least_shell, 1.0)
+        collars.append(fit_collar(screw_column(hole), diameter / 2.0, surface, reach))
+    return collars
+
+
+def _collar_made(collar: CollarFit) -> Collar:
+    frustum = collar.frustum
+    x, y, _ = frustum.foot
+    return Collar(x, y, frustum.axis, 2.0 * frustum.top_radius, frustum.top)
+
+
+def _result(parting: Parting, faces: Sequence[PartingFace], collars: int) -> str:
     core, shell = parting.core.volume, parting.shell.volume
     share = f"{100 * core / (core + shell):.0f} % core"
+    screws = f", {collars} collar{'s' if collars > 1 else ''}" if collars else ""
     if len(faces) > 1:
-        return f"{share}, {len(faces)} columns"
+        return f"{share}, {len(faces)} columns{screws}"
     face = faces[0]
-    return f"{share}, {face.wall_diameter:.0f} to {face.top_diameter:.0f} mm across, {face.top:.0f} mm high"
+    size = f"{face.wall_diameter:.0f} to {face.top_diameter:.0f} mm across, {face.top:.0f} mm high"
+    return f"{share}, {size}{screws}"

@@ -20,6 +20,7 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
     ("scale_to_envelope", "box_y"): "free",
     ("scale_to_envelope", "box_z"): "free",
     ("scale_to_envelope", "detail"): "all",
+    ("split_core", "collar_diameter"): "chosen",
     ("split_core", "wall_diameter"): "chosen",
     ("split_core", "top_diameter"): "chosen",
 }
