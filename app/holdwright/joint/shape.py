@@ -6,10 +6,11 @@ import numpy as np
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.boolean import union
-from holdwright.geometry.grip import Column, HoldSurface
+from holdwright.geometry.grip import HoldSurface
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
+from holdwright.hold.holes import hole_columns
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.reach import Reach, reach
 from holdwright.joint.seat_cover import SeatCover, seat_cover
@@ -53,19 +54,9 @@ def joint_shape(hold: Hold) -> JointShape:
         raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
     solid = _in_one(hold)
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
-    columns = tuple(
-        Column(
-            (bore.x, bore.y, 0.0),
-            bore.axis,
-            bore.seat_z,
-            bore.pocket_diameter / 2,
-            bore.clearance_diameter / 2,
-        )
-        for bore in bores
-    )
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.vertices, solid.triangles, columns, rim)
+    surface = HoldSurface(solid.vertices, solid.triangles, hole_columns(hold.features), rim)
     grip = solid.vertices[np.concatenate(surface.grip())]
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
