@@ -12,7 +12,7 @@ from holdwright.geometry.boolean import cut_by_plane
 from holdwright.geometry.envelope import smallest_circle
 from holdwright.geometry.frame import move_points, placement
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import GroundBlock
+from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.orient_to_base import OrientToBase, OrientToBaseParameters
@@ -145,6 +145,16 @@ def test_a_plane_tells_the_back():
     normal = (0.0, -0.6, -0.8)
     outcome = orient(boulder(), by="plane", plane=PointPick(point=(0, 0, 0), normal=normal))
     assert outcome.hold.placement[:3, :3] @ normal == pytest.approx([0.0, 0.0, -1.0])
+
+
+@pytest.mark.parametrize("flip", [False, True])
+def test_where_the_plane_lies_goes_with_the_hold(flip):
+    """A block of 40 mm standing on z = 0: 12 mm up from its back, or 28 mm from its front."""
+    pick = PointPick(point=(3, 4, 12), normal=(0, 0, -5))
+    outcome = orient(block(100, 80, 40), by="plane", plane=pick, flip=flip)
+    (plane,) = outcome.hold.find(BackPlane)
+    assert plane.point[2] == pytest.approx(28.0 if flip else 12.0)
+    assert plane.normal == pytest.approx((0.0, 0.0, -1.0))
 
 
 @pytest.mark.parametrize(

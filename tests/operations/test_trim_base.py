@@ -10,7 +10,7 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.boolean import union
 from holdwright.geometry.frame import placement
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import GroundBlock, Rim
+from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.trim_base import TrimBase, TrimBaseParameters
@@ -207,3 +207,16 @@ def test_a_chamfer_too_wide_for_the_back_is_refused():
 def test_placement_follows_the_cut():
     outcome = trim(sphere(50.0), by="height", height=30.0, rim=3.0)
     assert outcome.hold.placement[2, 3] == pytest.approx(3.0 + 20.0)
+
+
+def test_the_finished_back_lies_on_the_plane_it_was_told_by():
+    """Frustum of radii 60 and 35 over 45 mm, cut 12 mm up, with the rim within what is left."""
+    solid, plane = frustum(60.0, 35.0, 45.0), BackPlane((0.0, 0.0, 12.0), (0.0, 0.0, -1.0))
+    outcome = trim(solid, plane, rim=3.0)
+    assert outcome.hold.whole.bounds[:, 2] == pytest.approx([0.0, 33.0])
+    radius = 60.0 - 25.0 * 15 / 45
+    assert rim(outcome).area == pytest.approx(POLYGON * np.pi * radius**2, rel=1e-6)
+    below = trim(solid, BackPlane((0.0, 0.0, -12.0), (0.0, 0.0, -1.0)), rim=3.0)
+    assert below.hold.whole.bounds[1, 2] == pytest.approx(trim(solid, rim=3.0).hold.whole.bounds[1, 2])
+    with pytest.raises(ParameterError, match="beyond the front"):
+        trim(solid, BackPlane((0.0, 0.0, 45.0), (0.0, 0.0, -1.0)))

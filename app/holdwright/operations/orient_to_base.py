@@ -1,7 +1,8 @@
 """Turn the hold so that its back meets the wall."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -15,11 +16,11 @@ from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 from holdwright.geometry.surface_sample import sample_surface
 from holdwright.geometry.turning import cleaned, to_wall
-from holdwright.hold.feature import GroundBlock
-from holdwright.hold.finding import Finding
+from holdwright.hold.feature import BackPlane, GroundBlock
+from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
-from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, PointPick, Relevant
 
 UNSURE = 0.8
@@ -48,7 +49,9 @@ class OrientToBaseParameters(Parameters):
         (), title="Points", description="Three places on the back, well apart."
     )
     plane: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("plane",))] = Field(
-        None, title="Plane", description="A plane along the wall; its normal points out of the hold."
+        None,
+        title="Plane",
+        description="A plane along the wall; its normal points out of the hold. The trim cuts no lower.",
     )
     flip: Annotated[bool, Relevant("by", ("points", "plane"))] = Field(
         False, title="Other side", description="Put the other side of the points or the plane to the wall."
@@ -69,6 +72,12 @@ class _Back:
     normal: Floats
     how: str
     findings: list[Finding] = field(default_factory=list)
+    plane: BackPlane | None = None
+
+
+def _unchanged(values: dict[str, Any]) -> dict[str, Any]:
+    """Lead version 1 to 2: where the plane lies counts from then on, not its direction alone."""
+    return values
 
 
 class OrientToBase(Operation[OrientToBaseParameters]):
@@ -78,6 +87,8 @@ class OrientToBase(Operation[OrientToBaseParameters]):
     title = "Orient to base"
     summary = "Turns the hold so that its back faces the wall and its up is up."
     order = 20
+    version: ClassVar[int] = 2
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _unchanged}
     parameters = OrientToBaseParameters
 
     def apply(self, hold: Hold, parameters: OrientToBaseParameters, run: Run) -> Outcome:
@@ -89,7 +100,8 @@ class OrientToBase(Operation[OrientToBaseParameters]):
         linear = to_wall(-cleaned(back.normal), parameters.turn)
         run.progress.report(0.7, "Turning the hold")
         matrix, _ = before_wall(whole.vertices, linear)
-        return Outcome(hold.moved(matrix), tuple(back.findings), back.how)
+        told = hold if back.plane is None else hold.with_whole(whole, back.plane)
+        return Outcome(told.moved(matrix), tuple(back.findings), back.how)
 
 
 def _told(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
@@ -187,7 +199,9 @@ def _by_plane(parameters: OrientToBaseParameters) -> _Back:
         raise ParameterError(
             "The plane's normal is zero; give a direction out of the hold, such as 0, 0, -1."
         )
-    return _Back(-normal if parameters.flip else normal, "along the plane given")
+    normal = normal / np.linalg.norm(normal) * (-1.0 if parameters.flip else 1.0)
+    plane = BackPlane(parameters.plane.point, point(normal))
+    return _Back(normal, "along the plane given", plane=plane)
 
 
 def _square(area: float) -> str:

@@ -13,7 +13,7 @@ from holdwright.geometry.frame import placement
 from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import GroundBlock, Rim
+from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
@@ -29,7 +29,8 @@ class TrimBaseParameters(Parameters):
     by: Literal["found", "height"] = Field(
         "found",
         title="Cut by",
-        description="Found: the lowest height whose section is one outline that covers enough of the hold.",
+        description="Found: the lowest height whose section is one outline that covers enough of the hold, "
+        "and no lower than a plane the back was told by.",
     )
     share: Annotated[Share, Relevant("by", ("found",))] = Field(
         0.6,
@@ -128,8 +129,16 @@ def _cut_height(hold: Hold, parameters: TrimBaseParameters) -> tuple[float, list
 
 
 def _floor(hold: Hold) -> float:
-    """Lowest z the back may have: the ground block's face where the sculpt was pressed into one."""
+    """Lowest z the back may have: the plane it was told by, else the face of the ground block."""
     low, top = (float(z) for z in hold.whole.bounds[:, 2])
+    planes = [plane.point[2] for plane in hold.find(BackPlane)]
+    if planes:
+        if planes[-1] >= top:
+            raise ParameterError(
+                "The plane of the back lies beyond the front of the hold, so nothing would be left; draw it "
+                "back toward the wall."
+            )
+        return max(low, planes[-1])
     faces = [block.point[2] for block in hold.find(GroundBlock) if block.normal[2] > 0.99]
     return max([low, *(z for z in faces if z < (low + top) / 2)])
 

@@ -5,6 +5,8 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
+from holdwright.parameters.kinds import PointPick
+
 
 def _values(hand, operation):
     return next(step.parameters for step in hand.document.recipe.steps if step.operation == operation)
@@ -174,6 +176,26 @@ def test_a_plane_is_picked_and_drawn_along_its_normal(hand, edits):
     shown = work.bench.frames.from_entering[:3, :3] @ moved
     assert shown == pytest.approx([0.0, 0.0, -8.0], abs=2 * _pixel(hand, knob))
     assert edits() == before + 2
+
+
+def test_a_plane_drawn_into_the_hold_is_where_the_back_is_cut(hand):
+    work = hand.take("orient_to_base")
+    step = work.bench.step_id
+    lying = PointPick(point=(0.0, 0.0, 0.0), normal=(0.0, -1.0, 0.0))
+    hand.document.edits.edit(step, {"by": "plane", "plane": lying})
+    hand.settled()
+    trimmed = next(each.id for each in hand.document.recipe.steps if each.operation == "trim_base")
+    before = hand.document.step(trimmed).measures.bounds_mm[1][2]
+    hand.view.set_view("right")
+    knob = hand.grip("plane")
+    hand.drag(hand.pixel(knob), hand.pixel(knob, (0.0, 0.0, 9.0)), let_go=False)
+    assert f"{step}/cut" in hand.ghosts()
+    hand.release(hand.pixel(knob, (0.0, 0.0, 9.0)))
+    hand.settled()
+    shown = work.bench.frames.place(_values(hand, "orient_to_base").plane)[0]
+    assert shown[2] == pytest.approx(9.0, abs=2 * _pixel(hand, knob))
+    lost = before - hand.document.step(trimmed).measures.bounds_mm[1][2]
+    assert lost > 3.0, "the finished back lies on the plane"
 
 
 def test_escape_gives_a_drag_up(hand, edits):

@@ -8,6 +8,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import placement
+from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.turning import about_z
 from holdwright.gui.handles.aim import on_level
 from holdwright.gui.handles.flat_area import FlatArea, FlatAreas
@@ -17,6 +18,7 @@ from holdwright.gui.handles.likeness import Likeness
 from holdwright.gui.handles.shapes import quad
 from holdwright.gui.handles.turn_ring import CLEAR, TICK, TurnRing, wrapped
 from holdwright.gui.handles.work import Work
+from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.parameters.kinds import PointPick
@@ -181,6 +183,22 @@ class OrientWork(Work[Back]):
         self.bench.pencil.line("plane", sheet[0][[0, 1, 2, 3, 0]], hot=hot)
         self.bench.pencil.quiet_line("normal", np.array([place, place + 0.4 * half * normal]), over=True)
         self.bench.pencil.knob("plane", place, hot=hot)
+        self._draw_cut(place, normal)
+
+    def _draw_cut(self, place: Floats, normal: Floats) -> None:
+        """Draw the outline at which the plane meets the hold, and while it is dragged how deep it lies."""
+        shown, step = self.bench.frames.shown, self.bench.step
+        if self._surface is None or shown is None or step is None:
+            return
+        heights = (self._surface.vertices - place) @ normal
+        points, lines = contour(self._surface, heights)
+        if not len(lines):
+            return
+        self.bench.pencil.line("cut", points[lines], through=True)
+        if self.bench.dragged == "plane" and shown.sized:
+            assert isinstance(step.parameters, OrientToBaseParameters)
+            deep = -float(heights.min()) if step.parameters.flip else float(heights.max())
+            self.bench.pencil.label("cut", place, f"{self.bench.text(deep)} deep")
 
     def _draw_turned(self) -> None:
         """Draw the hold's outline as the hand has turned it."""
