@@ -9,32 +9,17 @@ import trimesh
 from manifold3d import Manifold
 from pydantic import ValidationError
 
-from holdwright.catalogue.catalogue import load_catalogue
+from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.solid import Solid, kernel_of
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Outcome, Run
+from holdwright.operations.base import Run
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.parameters.describe import describe
 from shapes import block, boulder
 
-CATALOGUE = load_catalogue()
 SHARED = Path(__file__).resolve().parents[3] / "shared" / "meshes"
-
-
-def bored(solid: Solid | Hold, **values: object) -> Outcome:
-    hold = solid if isinstance(solid, Hold) else Hold(sized=True).with_whole(solid)
-    return CutBore().apply(hold, CutBoreParameters(**values), Run(CATALOGUE))
-
-
-def codes(outcome: Outcome) -> dict[str, str]:
-    return {finding.code: finding.severity for finding in outcome.findings}
-
-
-def rock(seed: int = 1) -> Solid:
-    solid = boulder(55.0, 0.25, seed)
-    return Solid.checked(solid.kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0)))
 
 
 def test_defaults_bore_a_rock_for_m10_with_its_large_washer():

@@ -59,7 +59,8 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
     Returns
     -------
     tuple
-        A single bore's place is found to a sixteenth of a mm, the middle of several on whole mm.
+        A single bore's place is found to a sixteenth of the search's grid step (1 mm, or a little more on
+        large holds), the middle of several to half of it.
 
     Raises
     ------
