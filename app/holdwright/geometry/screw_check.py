@@ -1,22 +1,25 @@
 """What a screw hole meets: all that it is judged by, measured exactly."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.bore_check import edge_distance
 from holdwright.geometry.bore_walls import Least
 from holdwright.geometry.grip import Column
 from holdwright.geometry.screw_hole import ScrewShape
-from holdwright.geometry.screw_place import ScrewWanted
+from holdwright.geometry.screw_place import ScrewWanted, Spot
 from holdwright.geometry.screw_site import BEYOND, ScrewSite
 from holdwright.geometry.screw_walls import screw_walls
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 
-Spot = tuple[tuple[float, float, float], float]
-"""A place on the hold and the radius of what is there, mm."""
+CLIMB, FINEST_CLIMB = 1.0, 0.5
+"""Longest and shortest step by which a place found is moved, mm."""
+
+_COMPASS = tuple((float(np.cos(turn)), float(np.sin(turn))) for turn in np.arange(8) * (np.pi / 4.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,3 +123,40 @@ def _to_tip(shape: ScrewShape, place: Floats, radius: float) -> Least:
     height = float((place - shape.foot) @ np.array(shape.axis))
     away = float(np.linalg.norm(place - shape.on_axis(max(height, shape.mouth))))
     return Least(away - shape.head_diameter / 2.0 - radius, place)
+
+
+def climbed(
+    place: tuple[float, float], measured: Callable[[float, float], ScrewFigures], wanted: ScrewWanted
+) -> ScrewFigures | None:
+    """Move a place found on a grid a little, until all there is as wanted or it gets no better.
+
+    Parameters
+    ----------
+    place
+        (x, y) to start from, mm.
+    measured
+        Measures a place; may raise GeometryError where there is no room.
+
+    Returns
+    -------
+    ScrewFigures or None
+        None where there is no room at all.
+    """
+    best = _tried(measured, *place)
+    step = CLIMB
+    while best is not None and best.margin(wanted) < 1.0 and step >= FINEST_CLIMB:
+        x, y = best.shape.x, best.shape.y
+        around = [_tried(measured, x + step * c, y + step * s) for c, s in _COMPASS]
+        better = max((each for each in around if each), key=lambda each: each.margin(wanted), default=best)
+        if better.margin(wanted) > best.margin(wanted) + 1e-6:
+            best = better
+        else:
+            step /= 2.0
+    return best
+
+
+def _tried(measured: Callable[[float, float], ScrewFigures], x: float, y: float) -> ScrewFigures | None:
+    try:
+        return measured(round(x, 2), round(y, 2))
+    except GeometryError:
+        return None

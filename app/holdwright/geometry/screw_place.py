@@ -48,6 +48,10 @@ _SLACK = 0.5
 """Grid steps by which places are judged too strictly, since the grid is that coarse."""
 
 
+Spot = tuple[tuple[float, float, float], float]
+"""A place (x, y, z) on the hold and the radius of what is there, mm."""
+
+
 @dataclass(frozen=True)
 class ScrewWanted:
     """What is wanted of a place, mm.
@@ -73,6 +77,11 @@ class ScrewWanted:
     driver: float
 
 
+def worth(lever: float, margin: float) -> float:
+    """Tell what a place is worth by its lever in mm and its least figure relative to what is wanted of it."""
+    return lever / LEVER - SHORT * max(1.0 - margin, 0.0)
+
+
 @dataclass(frozen=True)
 class Crowd:
     """What a screw hole keeps away from.
@@ -81,36 +90,36 @@ class Crowd:
     ----------
     middle
         (x, y) of the bolts, from which the lever counts.
+    holes
+        Feet of bores and of other screw holes, and the radius of their pockets, mm: a wall is kept to them.
     spots
-        Places (x, y, z) on the hold and the radius round each that is taken, mm: cut tips, cores to come.
+        Places on the hold and the radius round each that is taken, mm: cut tips, cores and collars to come.
     """
 
     middle: tuple[float, float]
-    spots: tuple[tuple[tuple[float, float, float], float], ...] = ()
+    holes: tuple[Spot, ...] = ()
+    spots: tuple[Spot, ...] = ()
 
 
-def crowd_of(
-    bores: Sequence[Column], tips: Sequence[tuple[tuple[float, float, float], float]], core: float
-) -> Crowd | None:
-    """Put together what bores and cut tips keep free; None without a bore.
+def crowd_of(bores: Sequence[Column], screws: Sequence[Column], tips: Sequence[Spot], core: float) -> Crowd:
+    """Put together what bores, other screws and cut tips keep free.
 
     Parameters
     ----------
     core
-        Radius of a core in radii of its bore's pocket.
+        Radius of a core in radii of its bore's pocket; of a collar in those of its head.
     """
-    if not bores:
-        return None
-    middle = np.mean([bore.foot[:2] for bore in bores], axis=0)
-    cores = [(bore.foot, core * bore.pocket_reach) for bore in bores]
-    return Crowd((float(middle[0]), float(middle[1])), (*cores, *tips))
+    holes = [(hole.foot, hole.pocket_reach) for hole in (*bores, *screws)]
+    cores = [(foot, core * radius) for foot, radius in holes]
+    x, y = np.mean([bore.foot[:2] for bore in bores], axis=0) if bores else (0.0, 0.0)
+    return Crowd((float(x), float(y)), tuple(holes), (*cores, *tips))
 
 
 def screw_places(
     solid: Solid,
     shape: ScrewShape,
     wanted: ScrewWanted,
-    crowd: Crowd | None,
+    crowd: Crowd,
     stop: Callable[[], None] = lambda: None,
 ) -> Iterator[tuple[float, float]]:
     """Give places (x, y) on the back for a screw hole of this shape and axis, best first, 2 heads apart.
@@ -118,7 +127,7 @@ def screw_places(
     Parameters
     ----------
     crowd
-        What to keep away from; without bolts the lever counts from the middle of the back.
+        What to keep away from.
     stop
         Called between the levels; may raise.
 
@@ -181,33 +190,31 @@ class _Field:
         feet = np.stack([u, v, self.back], axis=-1) @ self.turn
         return feet[..., 0], feet[..., 1]
 
-    def score(
-        self, wanted: ScrewWanted, crowd: Crowd | None, base: np.ndarray, stop: Callable[[], None]
-    ) -> Floats:
+    def score(self, wanted: ScrewWanted, crowd: Crowd, base: np.ndarray, stop: Callable[[], None]) -> Floats:
         """Judge all columns; see the head of this module."""
         shape, step = self.shape, self.step
         head, hole = shape.head_diameter / 2.0, shape.hole_diameter / 2.0
         back = self.back
         top = np.nan_to_num(self.columns.first[1] - back, nan=0.0)
-        lowest = least_over_disc(top, head / step + _SLACK)
+        lowest = least_over_disc(top, head / step + 0.5)
         seat = lowest - wanted.rule.below - shape.cone_height
         under = np.minimum(seat, wanted.rule.under) if wanted.rule.under is not None else seat
-        wall = np.minimum(self._walls(back + under, stop), self._wall_at_seat(top, lowest - under))
+        wall = np.minimum(self._walls(back + under, stop), self._wall_at_seat(top, lowest - under)) - hole
+        wall = np.minimum(wall, self._apart(crowd.holes) - head)
         edge = inner_distance(binary_fill_holes(base), step)
         ratios = np.stack(
             [
                 under / wanted.under_head,
-                (wall - hole - _SLACK * step) / wanted.wall,
-                edge / (wanted.edge + _SLACK * step),
+                (wall - _SLACK * step) / wanted.wall,
+                (edge - _SLACK * step) / wanted.edge,
             ]
         )
         short = np.maximum(1.0 - ratios, 0.0).sum(axis=0)
         blocked = most_over_disc(self.columns.above_first, wanted.driver / 2.0 / step + 1.0) > 0.0
         x, y = self.feet
-        middle = crowd.middle if crowd else (float(x[base].mean()), float(y[base].mean()))
-        lever = np.hypot(x - middle[0], y - middle[1]) / LEVER
+        lever = np.hypot(x - crowd.middle[0], y - crowd.middle[1]) / LEVER
         cost = SHORT * short + BLOCKED * blocked + GRIP * _facing_up(top, step)
-        return np.asarray(lever - cost - CROWDED * self._crowding(crowd, top + back))
+        return np.asarray(lever - cost - CROWDED * self._crowding(crowd.spots))
 
     def _walls(self, seat: Floats, stop: Callable[[], None]) -> Floats:
         """Least distance of each column from the outside, on levels up to its seat; 0 outside."""
@@ -228,15 +235,25 @@ class _Field:
         steep = most_over_disc(np.hypot(dx, dy), head / self.step)
         return np.asarray(head + depth / np.maximum(steep, 1e-6))
 
-    def _crowding(self, crowd: Crowd | None, top: Floats) -> Floats:
+    def _apart(self, holes: Sequence[Spot]) -> Floats:
+        """Distance of each column from the pockets of other holes; infinite without any."""
+        least = np.full(self.columns.grid.shape, np.inf)
+        for place, radius in holes:
+            least = np.minimum(least, self._from(place) - radius)
+        return least
+
+    def _crowding(self, spots: Sequence[Spot]) -> Floats:
         """Share of the way into what is taken, 0 outside and up to 1."""
-        inside = np.zeros(top.shape)
+        inside = np.zeros(self.columns.grid.shape)
+        for place, radius in spots:
+            inside = np.maximum(inside, 1.0 - self._from(place) / (radius + self.shape.head_diameter))
+        return inside
+
+    def _from(self, place: tuple[float, float, float]) -> Floats:
+        """Distance of each column from the column through a place."""
         u, v = self.columns.grid.places
-        for place, radius in crowd.spots if crowd else ():
-            here = self.turn @ np.array(place)
-            reach = radius + self.shape.head_diameter
-            inside = np.maximum(inside, 1.0 - np.hypot(u - here[0], v - here[1]) / reach)
-        return np.clip(inside, 0.0, 1.0)
+        here = self.turn @ np.array(place)
+        return np.asarray(np.hypot(u - here[0], v - here[1]))
 
 
 def _facing_up(top: Floats, step: float) -> Floats:

@@ -1,6 +1,7 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
@@ -11,9 +12,10 @@ from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.bore_check import edge_distance
 from holdwright.geometry.core_fit import COLUMN_TO_POCKET
-from holdwright.geometry.screw_check import ScrewFigures, measure_screw
+from holdwright.geometry.grip import Column
+from holdwright.geometry.screw_check import ScrewFigures, climbed, measure_screw
 from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, lean
-from holdwright.geometry.screw_place import Crowd, ScrewWanted, crowd_of, screw_places
+from holdwright.geometry.screw_place import ScrewWanted, Spot, crowd_of, screw_places, worth
 from holdwright.geometry.screw_site import HeadRule, ScrewSite
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
@@ -145,7 +147,7 @@ class CutScrewHole(Operation[CutScrewHoleParameters]):
                 figures = _found(hold, shape, wanted, run)
         else:
             _must_be_on_base(whole, *parameters.at)
-            figures = _measured(hold, shape, wanted)
+            figures = _Surroundings.of(hold).measured(shape, wanted)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_screw_hole(whole, figures.shape, figures.top)
         made = _feature(figures, screw)
@@ -181,44 +183,53 @@ def _shape(parameters: CutScrewHoleParameters, screw: WoodScrew) -> ScrewShape:
 
 
 def _found(hold: Hold, shape: ScrewShape, wanted: ScrewWanted, run: Run) -> ScrewFigures:
-    """Take the first place that is as wanted when measured exactly, else the least bad of the first few."""
-    least_bad: ScrewFigures | None = None
+    """Take the first place that is as wanted when measured exactly, else the one worth most."""
+    surroundings = _Surroundings.of(hold)
+    crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
 
     def stop() -> None:
         run.progress.report(0.2, "looking for the place of the screw")
 
-    places = screw_places(hold.whole, shape, wanted, _crowd(hold), stop)
-    for number, (x, y) in enumerate(places):
-        here = replace(shape, x=round(x, 2), y=round(y, 2))
-        try:
-            figures = _measured(hold, here, wanted)
-        except GeometryError:
-            figures = None
-        if figures is not None and (least_bad is None or figures.margin(wanted) > least_bad.margin(wanted)):
-            least_bad = figures
-        if number + 1 >= TRIED or (least_bad is not None and least_bad.margin(wanted) >= 1.0):
-            break
-    if least_bad is None:
+    def worthy(figures: ScrewFigures) -> float:
+        lever = np.hypot(figures.shape.x - crowd.middle[0], figures.shape.y - crowd.middle[1])
+        return worth(float(lever), figures.margin(wanted))
+
+    tried = []
+    for place in islice(screw_places(hold.whole, shape, wanted, crowd, stop), TRIED):
+        stop()
+        near = climbed(place, lambda x, y: surroundings.measured(replace(shape, x=x, y=y), wanted), wanted)
+        if near is not None and near.margin(wanted) >= 1.0:
+            return near
+        tried += [near] if near is not None else []
+    if not tried:
         raise GeometryError(
             "No place on this hold is thick enough to sink the screw's head; take a smaller screw, or give a "
             "place."
         )
-    return least_bad
+    return max(tried, key=worthy)
 
 
-def _measured(hold: Hold, shape: ScrewShape, wanted: ScrewWanted) -> ScrewFigures:
-    site = ScrewSite.of(hold.whole, shape, wanted.driver)
-    bores = [bore_column(bore) for bore in hold.find(Bore)]
-    screws = [screw_column(hole) for hole in hold.find(ScrewHole)]
-    tips = [(tip.place, tip.width / 2.0) for tip in hold.find(TipCut)]
-    return measure_screw(hold.whole, site, wanted, bores, screws, tips)
+@dataclass(frozen=True)
+class _Surroundings:
+    """What of a hold a screw hole is measured against."""
 
+    whole: Solid
+    bores: tuple[Column, ...]
+    screws: tuple[Column, ...]
+    tips: tuple[Spot, ...]
 
-def _crowd(hold: Hold) -> Crowd | None:
-    bores = [bore_column(bore) for bore in hold.find(Bore)]
-    tips = [(tip.place, tip.width / 2.0) for tip in hold.find(TipCut)]
-    tips += [((hole.x, hole.y, 0.0), 2.0 * hole.head_diameter) for hole in hold.find(ScrewHole)]
-    return crowd_of(bores, tips, COLUMN_TO_POCKET)
+    @classmethod
+    def of(cls, hold: Hold) -> "_Surroundings":
+        return cls(
+            hold.whole,
+            tuple(bore_column(bore) for bore in hold.find(Bore)),
+            tuple(screw_column(hole) for hole in hold.find(ScrewHole)),
+            tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
+        )
+
+    def measured(self, shape: ScrewShape, wanted: ScrewWanted) -> ScrewFigures:
+        site = ScrewSite.of(self.whole, shape, wanted.driver)
+        return measure_screw(self.whole, site, wanted, self.bores, self.screws, self.tips)
 
 
 def _must_be_on_base(whole: Solid, x: float, y: float) -> None:
