@@ -110,6 +110,9 @@ def rows_and_view_point_at_each_other(qtbot, window):
         listed.viewport(), LEFT, pos=listed.visualItemRect(listed.item(0)).center() + QPoint(20, 0)
     )
     assert pieces.chosen == "lump"
+    click(window, QPoint(12, 12))
+    assert pieces.chosen == ""
+    assert listed.currentItem() is None
     assert not window.document.undo_text, "to point and to choose changes nothing"
 
 
@@ -127,6 +130,9 @@ def the_ground_block_left_out_is_met_and_used_again_by_its_tick(qtbot, window):
     listed.setFocus()
     qtbot.keyClick(listed, Qt.Key.Key_Space)
     assert window.document.recipe.step("s1").parameters.leave_out == ("ground",)
+    qtbot.keyClick(listed, Qt.Key.Key_Delete)
+    assert window.document.recipe.step("s1").parameters.leave_out == ()
+    window.document.edits.undo()
     window.document.edits.undo()
     window.document.edits.undo()
     settled(qtbot, window)
@@ -167,3 +173,7 @@ def a_unit_is_offered_and_only_set_when_asked_for(qtbot, window):
     assert not editor.use_button.isVisible()
     settled(qtbot, window)
     assert window.document.step("s1").sized
+    before = rows_of(window).item(1).toolTip()
+    window.document.edits.edit("s3", {"diameter": 240.0})
+    settled(qtbot, window)
+    assert rows_of(window).item(1).toolTip() != before, "sizes follow the scale step"

@@ -54,11 +54,12 @@ class Pieces(QObject):
         self._sent: set[object] = set()
         self._asked: dict[int, object] = {}
         self._pointed = self._chosen = ""
+        self._scale: float | None = None
         document.opened.connect(self._forget)
         document.sculpt_shown.connect(self._take_sculpt)
         document.step_shown.connect(lambda _id: self._take_result())
         document.selected_changed.connect(self._ask)
-        document.busy_changed.connect(lambda _busy: self._ask())
+        document.busy_changed.connect(self._take_busy)
         document.errands.ended.connect(self._take_answer)
 
     @property
@@ -158,6 +159,15 @@ class Pieces(QObject):
             self._tell(shown.pieces, told=True)
         elif shown.failed:
             self._ask()
+
+    def _take_busy(self, busy: bool) -> None:
+        """All is done: sizes may be others, for another step has scaled the hold."""
+        if busy:
+            return
+        before, self._scale = self._scale, self.millimetres
+        if before != self._scale:
+            self.changed.emit()
+        self._ask()
 
     def _tell(self, accounts: tuple[PieceAccount, ...], *, told: bool) -> None:
         before = self._mark()

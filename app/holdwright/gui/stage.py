@@ -1,6 +1,7 @@
 """Puts the step that is worked on into the view: its solids, its flags, and the tool to work with."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -12,10 +13,22 @@ from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding, point
 from holdwright.pipeline.messages import SculptShown
-from holdwright.pipeline.shown import ShownStep
+from holdwright.pipeline.shown import ShownStep, Surface
 
 ToolMaker = Callable[[str, str], Tool | None]
 """Makes the tool for a step, of its operation's name and its id; None where there is none."""
+
+
+def lying(sculpt: SculptShown, placement: Floats) -> SculptShown:
+    """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
+    if np.array_equal(placement, np.eye(4)):
+        return sculpt
+    linear, shift = placement[:3, :3].astype(np.float32), placement[:3, 3].astype(np.float32)
+    pieces = tuple(
+        (name, Surface(surface.vertices @ linear.T + shift, surface.triangles))
+        for name, surface in sculpt.pieces
+    )
+    return replace(sculpt, pieces=pieces)
 
 
 class Stage(QObject):
@@ -49,6 +62,7 @@ class Stage(QObject):
         self._tool_step = ""
         self._raw: SculptShown | None = None
         self._raw_wanted = False
+        self._lain: tuple[SculptShown, Floats, SculptShown] | None = None
         document.opened.connect(self._clear)
         # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
         self._soon = QTimer(self)
@@ -163,7 +177,9 @@ class Stage(QObject):
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
         if sculpt is not self._raw:
             self._set_raw(sculpt)
-            self._viewport.show_sculpt(sculpt, placement, "three_quarter" if fresh else "")
+            if self._lain is None or self._lain[0] is not sculpt or (self._lain[1] != placement).any():
+                self._lain = (sculpt, placement, lying(sculpt, placement))
+            self._viewport.show_sculpt(self._lain[2], "three_quarter" if fresh else "")
 
     def _set_raw(self, sculpt: SculptShown | None) -> None:
         before, self._raw = self._raw, sculpt
@@ -204,6 +220,7 @@ class Stage(QObject):
     def _clear(self) -> None:
         self._shown = None
         self._set_raw(None)
+        self._lain = None
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()

@@ -132,7 +132,7 @@ def test_a_swap_keeps_the_camera_where_it_is(view, settle, box, ball):
 
 def test_a_raw_sculpt_shows_its_pieces_and_no_figures(view, settle, box, ball):
     pieces = (("ground", box.surface), ("head", ball.surface))
-    view.show_sculpt(SculptShown(1, pieces, "digest", ()), np.eye(4), "front")
+    view.show_sculpt(SculptShown(1, pieces, "digest", ()), "front")
     view.highlight("head")
     view.set_view("front")
     settle()

@@ -14,7 +14,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from holdwright.gui import style
@@ -126,6 +126,14 @@ class PieceList(QListWidget):
         super().mouseMoveEvent(event)
         item = self.itemAt(event.position().toPoint())
         self.pointed.emit(item.text() if item is not None else "")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Tick or untick on Delete, as in the view."""
+        item = self.currentItem()
+        if item is not None and event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+            self.ticked.emit(item.text())
+            return
+        super().keyPressEvent(event)
 
     def leaveEvent(self, event: QEvent) -> None:  # noqa: N802
         """Tell that the pointer is on none."""

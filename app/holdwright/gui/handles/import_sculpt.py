@@ -87,8 +87,8 @@ class PiecesWork(Work[frozenset[str]]):
                 self._draw_named(role, name)
 
     def wants_click(self, event: ToolEvent) -> bool:
-        """Take clicks on pieces."""
-        return bool(self._piece_at(event))
+        """Take clicks on pieces, and beside them while one is chosen."""
+        return bool(self.pieces.chosen or self._piece_at(event))
 
     def click(self, event: ToolEvent) -> None:
         """Choose a piece, or none when it is the one chosen."""

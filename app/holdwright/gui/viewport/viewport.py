@@ -15,19 +15,11 @@ from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import Plane
 from holdwright.gui.viewport.scene import Content
 from holdwright.pipeline.messages import SculptShown
-from holdwright.pipeline.shown import ShownSolid, Surface
+from holdwright.pipeline.shown import ShownSolid
 
 Parts = Literal["both", "shell", "core"]
 
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
-
-
-def moved(surface: Surface, placement: Floats) -> Surface:
-    """Give a surface elsewhere; the same one where it does not move."""
-    if np.array_equal(placement, np.eye(4)):
-        return surface
-    linear, shift = placement[:3, :3].astype(np.float32), placement[:3, 3].astype(np.float32)
-    return Surface(surface.vertices @ linear.T + shift, surface.triangles)
 
 
 class Viewport(Canvas):
@@ -59,18 +51,16 @@ class Viewport(Canvas):
         self.scene.put(contents, sized=sized)
         self._shown(keep_camera, view)
 
-    def show_sculpt(self, sculpt: SculptShown, placement: Floats, view: str = "") -> None:
+    def show_sculpt(self, sculpt: SculptShown, view: str = "") -> None:
         """Show the pieces of a raw sculpt, each in a slightly different colour.
 
         Parameters
         ----------
-        placement
-            (4, 4) from the sculpt's coordinates to where it is shown.
         view
-            From where to look; blank to keep the view as it is.
+            From where to look, as in `set_view`; blank to keep the view as it is.
         """
         self._dresser.forget()
-        contents = [Content(name, moved(surface, placement)) for name, surface in sculpt.pieces]
+        contents = [Content(name, surface) for name, surface in sculpt.pieces]
         self.scene.put(contents, raw=True, sized=False)
         self._shown(keep_camera=not view, view=view)
 
