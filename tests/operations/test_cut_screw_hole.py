@@ -121,12 +121,17 @@ def test_cutter_volume_is_that_of_pappus_whatever_its_axis():
         assert screw_cutter(shape, -1.0, 15.0).volume == pytest.approx(told, rel=1e-8)
 
 
-def test_thickness_sinks_the_head_until_just_that_is_left(run):
+def test_the_head_goes_deeper_where_the_hold_is_thick(run):
     hold = hold_of(block(100, 80, 40))
-    outcome = at(hold, run, 0.0, 0.0, head="thickness", under_head=8.0)
+    outcome = at(hold, run, 0.0, 0.0, at_most=8.0)
     told = math.pi * 2.75**2 * 8 + cone(2.75, 5.2, 2.45) + math.pi * 5.2**2 * (40 - 10.45)
     assert removed(hold, outcome) == pytest.approx(told, rel=1e-7)
     assert outcome.findings == ()
+    # Beside a pocket that deep the side of the hold counts as its wall: 50 - 40 - 5.2.
+    near = finding(at(hold, run, 40.0, 0.0, at_most=8.0, edge=1.0), "thin_wall_at_screw")
+    assert near.measured == pytest.approx(4.8, abs=0.01)
+    with pytest.raises(ParameterError, match="At most 4 mm"):
+        at(hold, run, 0.0, 0.0, at_most=4.0)
 
 
 def test_stock_below_the_back_is_cut_through_too(run):

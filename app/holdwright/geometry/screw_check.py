@@ -19,6 +19,9 @@ from holdwright.geometry.solid import Solid
 CLIMB, FINEST_CLIMB = 1.0, 0.5
 """Longest and shortest step by which a place found is moved, mm."""
 
+HOPELESS = 0.6
+"""Least figure relative to what is wanted, below which a place is not worth moving."""
+
 _COMPASS = tuple((float(np.cos(turn)), float(np.sin(turn))) for turn in np.arange(8) * (np.pi / 4.0))
 
 
@@ -102,7 +105,7 @@ def measure_screw(
     """
     shape = site.seated(wanted.rule)
     top = max(site.top(), shape.mouth + wanted.rule.below + BEYOND)
-    walls = screw_walls(solid, shape, top, (*bores, *screws), wanted.wall)
+    walls = screw_walls(solid, shape, site.lowest.value, top, (*bores, *screws), wanted.wall)
     return ScrewFigures(
         shape=shape,
         top=top,
@@ -144,6 +147,8 @@ def climbed(
     """
     best = _tried(measured, *place)
     step = CLIMB
+    if best is not None and best.margin(wanted) < HOPELESS:
+        return best
     while best is not None and best.margin(wanted) < 1.0 and step >= FINEST_CLIMB:
         x, y = best.shape.x, best.shape.y
         around = [_tried(measured, x + step * c, y + step * s) for c, s in _COMPASS]

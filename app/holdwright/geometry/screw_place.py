@@ -198,8 +198,14 @@ class _Field:
         top = np.nan_to_num(self.columns.first[1] - back, nan=0.0)
         lowest = least_over_disc(top, head / step + 0.5)
         seat = lowest - wanted.rule.below - shape.cone_height
-        under = np.minimum(seat, wanted.rule.under) if wanted.rule.under is not None else seat
-        wall = np.minimum(self._walls(back + under, stop), self._wall_at_seat(top, lowest - under)) - hole
+        under = np.minimum(seat, wanted.rule.most)
+        wall = (
+            np.minimum(
+                self._walls(back + np.maximum(under, lowest - wanted.wall), stop),
+                self._wall_at_seat(top, lowest - under),
+            )
+            - hole
+        )
         wall = np.minimum(wall, self._apart(crowd.holes) - head)
         edge = inner_distance(binary_fill_holes(base), step)
         ratios = np.stack(

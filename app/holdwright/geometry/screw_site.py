@@ -38,12 +38,12 @@ class HeadRule:
     ----------
     below
         How far the countersink's mouth lies below the lowest surface over it, at least.
-    under
-        Deeper, until just so much is left between countersink and back; None: no deeper than need be.
+    most
+        Deeper, where more than this would be left between countersink and back: it makes the screw long.
     """
 
     below: float
-    under: float | None = None
+    most: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,9 +146,7 @@ class ScrewSite:
             When the hold is too thin there to sink the head.
         """
         shape, room = self.shape, self.lowest.value - self.underside
-        seat = self.lowest.value - rule.below - shape.cone_height
-        if rule.under is not None:
-            seat = min(seat, self.underside + rule.under)
+        seat = min(self.lowest.value - rule.below - shape.cone_height, self.underside + rule.most)
         if seat < self.underside + LEAST:
             raise GeometryError(
                 f"The hold is only {max(room, 0.0):.1f} mm thick where a screw at x {shape.x:.1f}, "

@@ -24,7 +24,8 @@ class ScrewWalls:
     Attributes
     ----------
     outside
-        Between the hole for the shank and the outside of the hold, from the back up to the countersink.
+        Between this hole and the outside of the hold, from the back up to where its head's pocket is no
+        deeper than the wall wanted: nearer to the edge the wall of any pocket in a slope runs out to nothing.
     holes
         Between this hole, its head's pocket included, and each of the others asked about; infinite where no
         level meets both.
@@ -35,7 +36,7 @@ class ScrewWalls:
 
 
 def screw_walls(
-    solid: Solid, shape: ScrewShape, top: float, others: Sequence[Column], wanted: float
+    solid: Solid, shape: ScrewShape, lowest: float, top: float, others: Sequence[Column], wanted: float
 ) -> ScrewWalls:
     """Measure on level sections square to the axis.
 
@@ -45,6 +46,8 @@ def screw_walls(
         The hold before the cut, finished back on z = 0.
     shape
         The hole, seated.
+    lowest
+        Lowest surface over the head, as a height along the axis, mm.
     top
         Where its cutter ends, as a height along the axis, mm.
     others
@@ -59,14 +62,14 @@ def screw_walls(
     shank = heights[level] <= shape.seat
     radius = np.where(shank, shape.hole_diameter, shape.head_diameter) / 2.0
     wall = np.hypot(points[:, 0], points[:, 1]) - radius
-    free = places[:, 2] > 2.0 * BACK
+    free = (places[:, 2] > 2.0 * BACK) & (shank | (heights[level] < lowest - wanted))
     at = shape.on_axis(max(shape.seat / 2.0, 0.0))
     holes = []
     for other in others:
         on_it = other.on_wall(places, _ON_HOLE)
         free &= ~on_it
         holes.append(_least(wall, places, on_it, at))
-    return ScrewWalls(_least(wall, places, free & shank, at), tuple(holes))
+    return ScrewWalls(_least(wall, places, free, at), tuple(holes))
 
 
 def _heights(shape: ScrewShape, top: float) -> Floats:

@@ -25,7 +25,7 @@ from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.screw_findings import screw_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows
 
-TRIED = 6
+TRIED = 5
 """Places that are measured exactly before the best of them is taken as it is."""
 
 
@@ -65,14 +65,6 @@ class CutScrewHoleParameters(Parameters):
         title="Leans toward",
         description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
     )
-    head: Literal["recessed", "thickness"] = Field(
-        "recessed",
-        title="Head",
-        description=(
-            "Recessed: just below the surface. Thickness: deeper, until just the wanted thickness is left "
-            "under it, for a shorter screw."
-        ),
-    )
     head_below: Length = Field(
         0.5,
         ge=0.0,
@@ -86,6 +78,13 @@ class CutScrewHoleParameters(Parameters):
         le=500.0,
         title="Under the head",
         description="Wanted thickness between countersink and wall.",
+    )
+    at_most: Length = Field(
+        40.0,
+        gt=0.0,
+        le=500.0,
+        title="At most under the head",
+        description="The head goes deeper where more would be left under it, so that the screw stays short.",
     )
     wall: Length = Field(
         6.0,
@@ -160,9 +159,13 @@ class CutScrewHole(Operation[CutScrewHoleParameters]):
 
 
 def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
-    deeper = parameters.under_head if parameters.head == "thickness" else None
+    if parameters.at_most < parameters.under_head:
+        raise ParameterError(
+            f"At most {parameters.at_most:g} mm under the head was asked for, but at least "
+            f"{parameters.under_head:g} mm; let the first be no less than the second."
+        )
     return ScrewWanted(
-        rule=HeadRule(parameters.head_below, deeper),
+        rule=HeadRule(parameters.head_below, parameters.at_most),
         under_head=parameters.under_head,
         wall=parameters.wall,
         edge=parameters.edge,
