@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from manifold3d import Manifold, OpType
 
+from holdwright.geometry.components import components
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid, kernel_of
 
@@ -70,7 +71,7 @@ def connected(solid: Solid) -> tuple[Solid, ...]:
 
     A sealed cavity is a piece of surface of negative volume; it is not a piece of the solid.
     """
-    pieces = [Solid(kernel) for kernel in solid.kernel.decompose()]
+    pieces = [Solid(kernel) for kernel in components(solid.kernel)]
     bodies = [piece for piece in pieces if piece.volume > 0]
     return tuple(sorted(bodies, key=lambda piece: -piece.volume))
 
@@ -92,7 +93,7 @@ def simplified(solid: Solid, tolerance: float) -> Solid:
     Narrow places may be pinched off as flakes and sealed cracks; those thinner than twice that are left out.
     """
     kernel = solid.kernel.as_original().simplify(tolerance)
-    pieces = kernel.decompose()
+    pieces = components(kernel)
     # A thin piece has half its thickness times its area for a volume.
     kept = [piece for piece in pieces if abs(piece.volume()) > tolerance * piece.surface_area()]
     if kept and len(kept) < len(pieces):

@@ -144,7 +144,7 @@ def cut_tips(
     waiting: list[TipCutting] = []
     for place, normals in tips:
         cutting = _best_cut(solid, place, normals, width, deepest)
-        if cutting is not None and any(_touch(cutting, other) for other in waiting):
+        if cutting is not None and cutting.removed > 0.0 and any(_touch(cutting, each) for each in waiting):
             solid, waiting = _without(solid, waiting), []
             cutting = _best_cut(solid, place, normals, width, deepest)
         if cutting is not None and cutting.removed > 0.0:
@@ -177,10 +177,11 @@ def plan_cut(solid: Solid, place: Floats, normal: Floats, width: float, deepest:
     apex = vertices[number]
     points, axes = framed(vertices, normal, apex)
     slope, depth, stopped = depth_for(points, solid.triangles, number, width, deepest)
-    if depth <= 0.0:
+    outline = slope.outline(depth) if depth > 0.0 else None
+    # A plane that meets no edge of the slope went past all of it: no flat is left there.
+    if outline is None or len(outline.lean) == 0:
         nothing = np.empty((0, 3))
         return TipCutting(apex, normal, 0.0, 0.0, False, True, 0.0, float(apex[2]), None, nothing)
-    outline = slope.outline(depth)
     circle = outline.largest_circle(0.002)
     seat = np.array([*circle.centre, -depth])
     rim = np.insert(outline.segments.reshape(-1, 2), 2, -depth, axis=1)

@@ -1,22 +1,27 @@
 """From the pieces of a raw sculpt to one solid."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from holdwright.geometry.boolean import overlap_volume, subtract, union
+from holdwright.geometry.boolean import connected, subtract, union
+from holdwright.geometry.components import components
 from holdwright.geometry.ground import Ground, ground_blocks
 from holdwright.geometry.mending_account import Limits
 from holdwright.geometry.overlap import lines_through
-from holdwright.geometry.pieces import SculptPiece, take_apart
+from holdwright.geometry.pieces import SculptPiece, take_apart, together
+from holdwright.geometry.resolving import within
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid, kernel_of
 from holdwright.progress import SILENT, Progress
 
 LINES = 8_000
 """Lines along which a volume is counted: within half a percent as a rule; take more where it is not."""
+
+_POINTS = 60
+"""Points of a piece by which it is told to lie within another."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,12 +68,18 @@ class Fused:
         The connected solids that came of it, largest first.
     cavities
         Volumes of the sealed cavities, file units cubed, largest first.
+    material
+        Volume of all there is without the cavities, whatever became of these.
+    hollows
+        Names of the pieces that are cavities of others.
     hollow
-        Whether they were kept; else they were filled.
+        Whether cavities were kept; else they were filled.
     """
 
     bodies: tuple[Solid, ...]
     cavities: tuple[float, ...]
+    material: float
+    hollows: frozenset[str] = frozenset()
     hollow: bool = False
 
     @property
@@ -117,61 +128,98 @@ def fuse(pieces: Sequence[SculptPiece], cavities: Literal["fill", "keep"] = "fil
     pieces
         At least one, each with its solid.
     cavities
-        What to do with hollows that the union seals, and with pieces that came inside out within another one
-        of their group.
+        What to do with hollows that the union seals. A piece that came inside out within another one of its
+        group is a hollow of that one.
 
     Raises
     ------
     GeometryError
         When the union is not a solid.
     """
-    hollows = _hollows(pieces)
-    filled = [piece.solid for piece in pieces if piece.solid is not None and piece not in hollows]
-    fused = union(filled, "the fused sculpt")
-    inner = [piece.solid for piece in hollows if piece.solid is not None]
-    if cavities == "keep" and inner:
-        fused = subtract(fused, inner, "the fused sculpt without its cavities")
-    surfaces = [Solid(kernel) for kernel in fused.kernel.decompose()]
-    volumes = np.array([surface.volume for surface in surfaces])
-    sealed = [-float(volume) for volume in volumes if volume < 0]
-    if cavities == "fill":
-        sealed += [solid.volume for solid in inner]
-    bodies = [surfaces[index] for index in np.argsort(-volumes, kind="stable") if volumes[index] > 0]
+    hosts = _hosts(pieces)
+    fused = union(_hollowed(pieces, hosts), "the fused sculpt")
+    surfaces = [Solid(kernel) for kernel in components(fused.kernel)]
+    sealed = tuple(sorted((-surface.volume for surface in surfaces if surface.volume < 0), reverse=True))
+    bodies = _falling([surface for surface in surfaces if surface.volume > 0])
     if sealed and cavities == "keep":
         voids = [_outward(surface) for surface in surfaces if surface.volume < 0]
         bodies = [subtract(body, voids, "the hollow sculpt") for body in bodies]
+    elif sealed and len(bodies) > 1:
+        # What lay loose within a cavity is part of what fills it.
+        bodies = list(connected(union(bodies, "the sculpt with its cavities filled")))
     elif len(surfaces) == 1:
         bodies = [fused]
-    return Fused(tuple(bodies), tuple(sorted(sealed, reverse=True)), hollow=cavities == "keep")
+    names = frozenset(pieces[number].name for number in hosts)
+    return Fused(tuple(bodies), sealed, fused.volume, names, hollow=cavities == "keep")
 
 
 def counted_volume(pieces: Sequence[SculptPiece], lines: int = LINES) -> float:
     """Give the volume that pieces fill together, counted along lines and so apart from the kernel's union."""
-    hollows = _hollows(pieces)
-    solids = [piece.solid for piece in pieces if piece.solid is not None and piece not in hollows]
-    shifts = np.cumsum([0, *(len(solid.vertices) for solid in solids[:-1])])
-    vertices = np.concatenate([solid.vertices for solid in solids])
-    triangles = np.concatenate([solid.triangles + shift for solid, shift in zip(solids, shifts, strict=True)])
-    return float(lines_through([(vertices, triangles)], lines).volume[0])
+    hosts = _hosts(pieces)
+    surfaces = [
+        (piece.solid.vertices, piece.solid.triangles[:, ::-1] if number in hosts else piece.solid.triangles)
+        for number, piece in enumerate(pieces)
+        if piece.solid is not None
+    ]
+    return float(lines_through([together(surfaces)], lines).volume[0])
 
 
-def _hollows(pieces: Sequence[SculptPiece]) -> list[SculptPiece]:
-    """Find pieces that came inside out and lie wholly within another piece of their group: cavities."""
-    found = []
-    for piece in pieces:
-        if not piece.turned or piece.solid is None:
+def _falling(solids: Sequence[Solid]) -> list[Solid]:
+    return sorted(solids, key=lambda solid: -solid.volume)
+
+
+def _hollowed(pieces: Sequence[SculptPiece], hosts: Mapping[int, int]) -> list[Solid]:
+    """Give the pieces' solids, hollows taken out of those they are in."""
+    inner: dict[int, list[Solid]] = {}
+    for number, host in hosts.items():
+        hollow = pieces[number].solid
+        if hollow is not None:
+            inner.setdefault(host, []).append(hollow)
+    return [
+        subtract(piece.solid, inner.get(number, []), f'"{piece.name}" with its hollows')
+        for number, piece in enumerate(pieces)
+        if piece.solid is not None and number not in hosts
+    ]
+
+
+def _hosts(pieces: Sequence[SculptPiece]) -> dict[int, int]:
+    """Find pieces that came inside out within another of their group, each with the smallest such."""
+    found: dict[int, int] = {}
+    groups = [piece.name.rpartition("/")[0] for piece in pieces]
+    turned = [number for number, piece in enumerate(pieces) if piece.turned and groups[number]]
+    for host, other in enumerate(pieces) if turned else ():
+        if other.turned or other.solid is None:
             continue
-        group = piece.name.rpartition("/")[0]
-        for other in pieces:
-            if other is piece or other.turned or other.solid is None or not group:
-                continue
-            near = (other.bounds[0] <= piece.bounds[0]).all() and (piece.bounds[1] <= other.bounds[1]).all()
-            if near and other.name.rpartition("/")[0] == group:
-                shared = overlap_volume(piece.solid, other.solid)
-                if shared >= (1.0 - 1e-6) * piece.solid.volume:
-                    found.append(piece)
-                    break
+        near = [
+            number
+            for number in turned
+            if groups[number] == groups[host]
+            and (other.bounds[0] <= pieces[number].bounds[0]).all()
+            and (pieces[number].bounds[1] <= other.bounds[1]).all()
+        ]
+        for number in _lying_within(pieces, near, other.solid):
+            rival = pieces[found[number]].solid if number in found else None
+            if rival is None or rival.volume > other.solid.volume:
+                found[number] = host
     return found
+
+
+def _lying_within(pieces: Sequence[SculptPiece], asked: Sequence[int], host: Solid) -> list[int]:
+    """Tell which pieces lie within a solid, by points spread over each."""
+    points = [
+        solid.vertices[:: max(1, len(solid.vertices) // _POINTS)]
+        for solid in (pieces[number].solid for number in asked)
+        if solid is not None
+    ]
+    if not points:
+        return []
+    inside = within(np.concatenate(points), host)
+    starts = np.cumsum([0, *(len(each) for each in points[:-1])])
+    return [
+        number
+        for number, all_in in zip(asked, np.logical_and.reduceat(inside, starts), strict=True)
+        if all_in
+    ]
 
 
 def _outward(surface: Solid) -> Solid:

@@ -8,6 +8,7 @@ from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.boolean import reassembled, union
+from holdwright.geometry.components import components
 from holdwright.geometry.frustum import Frustum
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.solid import Solid
@@ -69,8 +70,8 @@ def gather(parting: Parting, sliver: float) -> Parting:
     sliver
         Pieces of less volume than this are slivers, mm3. The largest piece never is one.
     """
-    shell, shell_slivers = _slivers(parting.shell.kernel.decompose(), sliver)
-    core, core_slivers = _slivers(parting.core.kernel.decompose(), sliver)
+    shell, shell_slivers = _slivers(components(parting.shell.kernel), sliver)
+    core, core_slivers = _slivers(components(parting.core.kernel), sliver)
     shell, core, to_core = _hand_over(shell, core, shell_slivers)
     core, shell, to_shell = _hand_over(core, shell, core_slivers)
     moved = to_core or to_shell
@@ -128,7 +129,7 @@ def _hand_over(
     staying = [piece for piece, touches in zip(slivers, touching, strict=True) if not touches]
     if not moving:
         return [*giver, *staying], taker, ()
-    fused = Manifold.batch_boolean([body, *moving], OpType.Add).decompose()
+    fused = components(Manifold.batch_boolean([body, *moving], OpType.Add))
     taken = [piece for piece in fused if abs(piece.volume()) > _DUST]
     return [*giver, *staying], taken, _volumes(moving)
 

@@ -7,6 +7,7 @@ from manifold3d import Error, Manifold
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from holdwright.geometry.components import components
 from holdwright.geometry.mending import mend
 from holdwright.geometry.mending_account import Grade, Limits, Mended, Mending
 from holdwright.geometry.overlap import LEAST, lines_through
@@ -108,7 +109,7 @@ def _mended(found: dict[str, list[_Body]], limits: Limits, progress: Progress) -
         mended[name] = [body for body in bodies if body.surface is None]
         if not surfaces:
             continue
-        whole = weld(*_together(surfaces), limits.extent)
+        whole = weld(*together(surfaces), limits.extent)
         for part in _connected_parts(len(whole.vertices), whole.triangles):
             used, compact = np.unique(whole.triangles[part], return_inverse=True)
             surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
@@ -172,7 +173,7 @@ def _closed_together(found: dict[str, list[_Body]]) -> dict[str, list[_Body]]:
     if len({name for name, _ in patches}) < 2:
         return found
     surfaces = [body.surface for _, body in patches if body.surface is not None]
-    vertices, triangles = welded(*_together(surfaces))
+    vertices, triangles = welded(*together(surfaces))
     of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
     joined = dict(found)
     for chosen in _connected_parts(len(vertices), triangles):
@@ -187,7 +188,7 @@ def _closed_together(found: dict[str, list[_Body]]) -> dict[str, list[_Body]]:
     return joined
 
 
-def _together(surfaces: list[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
+def together(surfaces: list[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
     """Put surfaces into one, their vertices numbered on."""
     shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
     return (
@@ -225,7 +226,7 @@ def _bodies(group: Piece) -> list[_Body]:
 
 
 def _closed_bodies(kernel: Manifold, group: Piece) -> list[_Body]:
-    kernels = kernel.decompose()
+    kernels = components(kernel)
     if not kernels:
         return [_Body(len(group.triangles), _bounds(group.vertices), None, "it has no volume", turned=False)]
     if len(kernels) == 1:

@@ -92,14 +92,14 @@ def _outside(points: Floats, solid: Solid) -> Deviation:
     distance = surface.near(points).distance
     off = np.flatnonzero(distance > 1e-6 * extent)
     if len(off):
-        within = _within(points[off], solid)
-        distance[off[within]] = 0.0
-        distance[off[~within]] = surface.nearest(points[off[~within]]).distance
+        inside = within(points[off], solid)
+        distance[off[inside]] = 0.0
+        distance[off[~inside]] = surface.nearest(points[off[~inside]]).distance
     return Deviation(float(distance.max()), float(distance.mean()))
 
 
-def _within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
-    """Tell which points lie inside a solid: a ray from there leaves it before it enters it."""
+def within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
+    """Tell which of (n, 3) points lie inside a solid: a ray from there leaves it before it enters it."""
     # Slightly aslant, so that no ray runs within an upright face.
     up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
     met = RayCaster(solid.vertices, solid.triangles).first_hits(points, np.tile(up, (len(points), 1)))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import Manifold, OpType
 
+from holdwright.geometry.components import components
 from holdwright.geometry.overlap import LEAST, arrays_of, lines_through
 from holdwright.geometry.rebuild import rebuilt
 from holdwright.geometry.sculpt import Floats
@@ -102,7 +103,7 @@ def _halved(kernel: Manifold) -> list[Manifold]:
     # Not quite the middle: modelled things like to have vertices there.
     at = float(box[0, axis] + 0.4983 * (box[1, axis] - box[0, axis]))
     sides = kernel.split_by_plane(tuple(np.eye(3)[axis]), at)
-    parts = [part for side in sides if side.num_tri() > 0 for part in side.decompose()]
+    parts = [part for side in sides if side.num_tri() > 0 for part in components(side)]
     outward = [_outward(part) for part in parts if part.volume() != 0]
     # A sliver may collapse on its way back through the kernel.
     return [part for part in outward if part.num_tri() > 0]

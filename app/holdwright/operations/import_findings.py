@@ -127,11 +127,10 @@ def _departure(piece: SculptPiece) -> float:
 
 def volume_findings(kept: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
     """Hold the fused volume against one counted along lines through the pieces, apart from the kernel."""
-    volume = sum(body.volume for body in fused.bodies) - (0.0 if fused.hollow else sum(fused.cavities))
     # Few lines settle most sculpts; a doubt is worth more of them.
     for lines in (LINES, 8 * LINES, 128 * LINES):
         counted = counted_volume(kept, lines)
-        off = abs(volume / counted - 1.0) if counted > 0 else 0.0
+        off = abs(fused.material / counted - 1.0) if counted > 0 else 0.0
         if off <= AGREED:
             return []
     return [

@@ -138,7 +138,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
         findings += scraps_findings(scraps)
-        findings += turned_findings(kept, matrix)
+        findings += turned_findings([piece for piece in kept if piece.name not in fused.hollows], matrix)
         findings += mended_findings(kept, matrix, sized=sized)
         findings += volume_findings(kept, fused)
         findings += fused_findings(fused, loose, imported, matrix)
