@@ -1,0 +1,107 @@
+"""Leaning bores, rows and countersinks in the view: what the hand does, and what is drawn meanwhile."""
+
+import math
+
+import numpy as np
+import pytest
+
+from boring import CATALOGUE, bored
+from holdwright.geometry.bore import bore_cutter
+from holdwright.gui.handles.bore_place import BoreGround, Place
+from holdwright.gui.handles.lean_grip import ARM, CLEAR, lean_knob, lean_of
+from holdwright.hold.feature import Bore
+from holdwright.operations.cut_bore import CutBoreParameters
+from holdwright.pipeline.shown import surface_of
+from shapes import block
+
+
+def _values(hand):
+    return next(step.parameters for step in hand.document.recipe.steps if step.operation == "cut_bore")
+
+
+def _capped_volume(points, triangles) -> float:
+    """Volume of the drawn cutter, with its two open ends closed by fans."""
+    sides = len(points) // 4
+    here = np.arange(sides)
+    ahead, last = (here + 1) % sides, len(points) - sides
+    ends = points[:sides].mean(axis=0), points[last:].mean(axis=0)
+    low = np.column_stack([np.full(sides, len(points)), ahead, here])
+    high = np.column_stack([np.full(sides, len(points) + 1), last + here, last + ahead])
+    corners = np.vstack([points, *ends])[np.vstack([triangles, low, high])]
+    return float(np.linalg.det(corners).sum() / 6.0)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {},
+        {"tilt": 12.0, "toward": 30.0},
+        {"screw": "M10 ISO 10642", "washer": None},
+        {"hole": "slot", "slot": 8.0, "slot_toward": 40.0, "tilt": 8.0},
+    ],
+    ids=["flat", "leaning", "cone", "slot"],
+)
+def test_the_cutter_drawn_is_the_cutter(values):
+    solid = block(120, 120, 40)
+    place = Place.of(
+        CutBoreParameters(place="at", **values), 3.0, -2.0, CATALOGUE, BoreGround(surface_of(solid))
+    )
+    [bore] = place.bores
+    [made] = bored(solid, place="at", at=(3.0, -2.0), **values).hold.find(Bore)
+    assert bore.shape.seat == pytest.approx(made.seat, abs=0.02)
+    assert bore.under == pytest.approx(made.thickness_under_seat, abs=0.02)
+    drawn = bore.cutter
+    height = (drawn[0] - bore.foot) @ np.array(bore.shape.axis)
+    true = bore_cutter(bore.shape, 0.0, float(height.max()))
+    assert _capped_volume(*drawn) == pytest.approx(true.volume, rel=3e-3)
+    # The rim lies on the surface.
+    assert bore.rim[:, 2] == pytest.approx(40.0, abs=0.15)
+
+
+def test_pushing_the_knob_outward_leans_the_axis():
+    top, radius = np.array([1.0, 2.0, 40.0]), 15.5
+    for tilt, toward in ((5.0, 30.0), (15.0, -120.0)):
+        knob = lean_knob(top, radius, tilt, toward)
+        assert lean_of(knob, top, radius, 15.0) == pytest.approx((tilt, toward))
+    assert lean_of(top + np.array([3.0, 0.0, 0.0]), top, radius, 15.0)[0] == 0.0
+    assert lean_of(top + np.array([300.0, 0.0, 0.0]), top, radius, 15.0)[0] == 15.0
+
+
+def test_the_bore_leans_where_its_knob_is_pushed(hand, edits):
+    work = hand.take("cut_bore")
+    knob, before, top = hand.grip("lean"), edits(), hand.grip("place-knob")
+    radius = work.state.shape.pocket_diameter / 2
+    assert knob[1] - top[1] == pytest.approx(radius + CLEAR)
+    outward = radius + CLEAR + ARM * math.tan(math.radians(6.0))
+    goal = top - np.array([outward, 0.0, 0.0])
+    hand.drag(hand.pixel(knob), hand.pixel(goal))
+    values = _values(hand)
+    assert values.tilt == pytest.approx(6.0, abs=1.0)
+    assert abs(values.toward) == pytest.approx(180.0, abs=5.0)
+    assert edits() == before + 1
+    told = hand.view.overlay.labels[f"{work.bench.step_id}/thickness"].text
+    hand.settled()
+    made = hand.document.step(work.bench.step_id)
+    bore = made.features[-1]
+    assert bore.tilt == pytest.approx(values.tilt)
+    assert bore.axis[0] < 0.0
+    assert float(told.split()[1]) == pytest.approx(bore.thickness_under_seat, abs=0.3)
+    assert "bore_leans" in {finding.code for finding in made.findings}
+
+
+def test_each_bore_of_a_row_is_drawn_and_all_move_together(hand, edits):
+    work = hand.take("cut_bore")
+    step = work.bench.step_id
+    hand.document.edits.edit(step, {"count": 2, "pitch": 45.0, "washer": None, "wall": 4.0, "edge": 6.0})
+    hand.settled()
+    one, two = work.state.bores
+    assert math.hypot(two.shape.x - one.shape.x, two.shape.y - one.shape.y) == pytest.approx(45.0)
+    assert {f"{step}/thickness", f"{step}/thickness 1"} <= set(hand.view.overlay.labels)
+    before, knob = edits(), hand.grip("place-knob", 1)
+    hand.drag(hand.pixel(knob), hand.pixel(knob, (0.0, 3.0, 0.0)))
+    values = _values(hand)
+    assert values.place == "at"
+    assert values.at[1] == pytest.approx((one.shape.y + two.shape.y) / 2 + 3.0, abs=0.7)
+    assert edits() == before + 1
+    hand.settled()
+    assert not hand.document.failure
