@@ -93,7 +93,7 @@ class Pieces(QObject):
 
     def account(self, name: str) -> PieceAccount | None:
         """Give what is told of the piece of a name."""
-        return next((each for each in self._accounts if each.name == name), None)
+        return next((each for each in self.accounts if each.name == name), None)
 
     def why_left(self, account: PieceAccount) -> str:
         """Say why the recipe leaves a piece out; blank where it does not."""

@@ -1,10 +1,13 @@
 """Clicks in the view: on what lies there, in the frame the recipe wants."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import move_points
+from holdwright.gui.pieces import Pieces
 
 
 def _values(hand, operation):
@@ -111,6 +114,23 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(hand, edits):
     assert edits() == before + 2
     hand.click(nub_in_view(hand, work))
     assert hand.document.pieces.chosen == ""
+
+
+def test_what_was_made_anew_is_tinted_and_overlaps_are_marked(hand, monkeypatch):
+    made = [
+        replace(each, grade="rebuilt", doubled=0.02, done=("3.0% of it made anew on a grid",))
+        if each.name == "nub"
+        else each
+        for each in hand.document.pieces.accounts
+    ]
+    monkeypatch.setattr(Pieces, "accounts", tuple(made))
+    work = hand.take("import_sculpt", "top")
+    step = work.bench.step_id
+    assert {f"{step}/rebuilt", f"{step}/overlaps-knob"} <= hand.ghosts()
+    hand.point(hand.view.rect().topLeft())
+    hand.point(nub_in_view(hand, work))
+    assert "rebuilt: 3.0% of it made anew" in hand.view.overlay.labels[f"{step}/pointed"].text
+    assert f"{step}/open" not in hand.ghosts(), "nothing is open"
 
 
 def test_a_field_may_ask_for_a_place(hand, edits):

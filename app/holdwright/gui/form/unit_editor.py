@@ -14,7 +14,7 @@ from holdwright.gui.form.editor import Editor
 from holdwright.gui.tones import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.messages import SculptShown
-from holdwright.units import LengthUnit
+from holdwright.units import MILLIMETRES, LengthUnit
 
 BY_FILE = "as the file says"
 
@@ -82,7 +82,8 @@ def _known(sculpt: SculptShown) -> tuple[str, str]:
     extent = sculpt.extent
     stated = _as_unit(sculpt.unit)
     if stated is not None:
-        return f"The file says {stated}: {guess_words(extent, stated)}", BY_FILE
+        across = extent * MILLIMETRES[stated]
+        return f"The file says {stated}, which makes it {across:.4g} mm across", BY_FILE
     guess = guess_unit(extent)
     if guess is None:
         return f"{extent:.4g} across: no unit would make it the size of a hold", ""
