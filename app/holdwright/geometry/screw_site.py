@@ -160,6 +160,13 @@ class ScrewSite:
         over = (self.radius <= self.shape.head_diameter / 2.0 + STEP) & ~np.isnan(self.high)
         return float(self.high[over].max()) + BEYOND
 
+    def tops(self, places: Floats) -> Floats:
+        """Give the height of the surface at (n, 2) places in the hole's frame; NaN where there is none."""
+        grid = self.columns.grid
+        cell = np.rint((places - (grid.x, grid.y)) / grid.step).astype(int)
+        cell = np.clip(cell, 0, (grid.columns - 1, grid.rows - 1))
+        return np.asarray(self.high[cell[:, 1], cell[:, 0]])
+
     def under_head(self, seat: float) -> Least:
         """Least material between countersink and back."""
         under = np.where(self._ring & ~np.isnan(self.low), seat - self.low, np.inf)

@@ -8,6 +8,7 @@ from holdwright.gui.figures import Preferred
 from holdwright.gui.handles.bench import Bench
 from holdwright.gui.handles.chamfer_tips import TipsWork
 from holdwright.gui.handles.cut_bore import BoreWork
+from holdwright.gui.handles.cut_screw_hole import ScrewWork
 from holdwright.gui.handles.import_sculpt import PiecesWork
 from holdwright.gui.handles.orient_to_base import OrientWork
 from holdwright.gui.handles.scale_to_envelope import ScaleWork
@@ -23,6 +24,7 @@ WORKS: Final[tuple[type[Work[Any]], ...]] = (
     TrimWork,
     TipsWork,
     BoreWork,
+    ScrewWork,
     CoreWork,
 )
 """In shop order."""

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.frustum import Frustum
-from holdwright.geometry.grip import Column, HoldSurface
+from holdwright.geometry.grip import HoldSurface
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.handles.aim import on_level
 from holdwright.gui.handles.frames import entering_surface
@@ -16,7 +16,8 @@ from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, PartingFace, Rim
+from holdwright.hold.feature import Bore, Collar, PartingFace, Rim
+from holdwright.hold.holes import hole_columns
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.recipe import Step
 from holdwright.pipeline.shown import Surface
@@ -154,6 +155,7 @@ class CoreWork(Work[Cones]):
 
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
+        self._draw_collars()
         for number, cone in enumerate(self.state.cones):
             if self.bench.hot.endswith(f" {number}"):
                 self._draw_staves(number, cone)
@@ -179,6 +181,20 @@ class CoreWork(Work[Cones]):
                 )
             if hot:
                 self.bench.pencil.label(f"height {number}", cone.head, self._height_text(cone))
+
+    def _draw_collars(self) -> None:
+        """Draw the collars round screw holes as they were made; there is nothing about them to drag."""
+        for number, collar in enumerate(self._collars()):
+            foot, axis = np.array([collar.x, collar.y, 0.0]), np.array(collar.axis)
+            low = ring(foot, axis, collar.diameter / 2)
+            high = ring(foot + collar.top * axis, axis, collar.diameter / 2)
+            self.bench.pencil.quiet_line(f"collar {number}", np.stack([low, high]))
+
+    def _collars(self) -> list[Collar]:
+        shown = self.bench.frames.shown
+        if not self.bench.frames.own or shown is None:
+            return []
+        return [each for each in shown.features if isinstance(each, Collar)]
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
         foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
@@ -251,18 +267,9 @@ class CoreWork(Work[Cones]):
                 if shown
                 else 0.0
             )
-            bores = [
-                Column(
-                    (b.x, b.y, 0.0),
-                    b.axis,
-                    b.seat_z / b.axis[2],
-                    b.pocket_diameter / 2,
-                    b.clearance_diameter / 2,
-                )
-                for b in self._bores()
-            ]
+            holes = hole_columns(shown.features) if shown else []
             points = self._surface.vertices.astype(np.float64)
-            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), bores, rim).grip()
+            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), holes, rim).grip()
             self._grip_points = points[np.unique(np.concatenate([in_rim, others]))]
         return self._grip_points
 
