@@ -75,3 +75,26 @@ def test_a_plain_skin_does_for_nothing_too(fine):
     empty = Surface(np.zeros((0, 3), dtype=np.float32), np.zeros((0, 3), dtype=np.int32))
     made = skin(empty, fine=fine)
     assert len(made.points) == len(made.triangles) == len(made.lines) == 0
+
+
+def test_light_shows_no_step_along_a_chain_of_needles():
+    """A cylinder of 36 sides, one edge doubled 0.02 mm away: normals on both sides of the needles agree."""
+    around = np.radians(np.arange(0.0, 360.0, 10.0))
+    profile = [(30.0 * np.cos(a), 30.0 * np.sin(a)) for a in around]
+    ahead = np.subtract(profile[1], profile[0])
+    profile.insert(1, tuple(np.add(profile[0], ahead * 0.02 / np.linalg.norm(ahead))))
+    count, levels = len(profile), 6
+    points = np.array([(x, y, 5.0 * level) for level in range(levels) for x, y in profile], dtype=np.float32)
+    quads = [
+        (level * count + side, level * count + (side + 1) % count)
+        for level in range(levels - 1)
+        for side in range(count)
+    ]
+    triangles = np.array(
+        [each for a, b in quads for each in ((a, b, b + count), (a, b + count, a + count))], dtype=np.int32
+    )
+    made = skin(Surface(points, triangles))
+    middle = 3 * count
+    one, other = (made.normals[made.vertex == middle + side][-1] for side in (0, 1))
+    assert np.degrees(np.arccos(np.clip(one @ other, -1.0, 1.0))) < 1.0
+    assert np.degrees(np.arccos(np.clip(one @ (1.0, 0.0, 0.0), -1.0, 1.0))) < 1.0

@@ -2,7 +2,8 @@
 
 The light is that of a window at the upper left and of the sky, as in the pictures of the work sheet; ink runs
 where the surface turns away from the eye. The width of that line is kept even on screen: the angle between
-surface and line of sight is divided by how fast it changes from pixel to pixel.
+surface and line of sight is divided by how fast it changes from pixel to pixel. A surface of flat triangles
+ends a little before it is seen edge on, so the line begins as much earlier, by a few pixels at most.
 """
 
 from typing import Final
@@ -29,7 +30,8 @@ _LIGHT: Final = """//VTK::Light::Impl
 _INKED: Final = f"""
   vec3 toEye = cameraParallel == 1 ? vec3(0.0, 0.0, 1.0) : normalize(-vertexVC.xyz);
   float facing = abs(dot(normalVCVSOutput, toEye));
-  float pixels = facing / max(length(vec2(dFdx(facing), dFdy(facing))), 1e-5);
+  float change = max(length(vec2(dFdx(facing), dFdy(facing))), 1e-5);
+  float pixels = (facing - min(0.06, 5.0 * pen * change)) / change;
   float line = (1.0 - smoothstep(0.9 * pen, 1.9 * pen, pixels)) * (1.0 - smoothstep(0.2, 0.45, facing));
   fragOutput0.rgb = mix(fragOutput0.rgb, {_INK}, 0.9 * line);
 """

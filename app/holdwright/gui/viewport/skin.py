@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
+from holdwright.gui.viewport.evening import evened
 from holdwright.pipeline.shown import Surface
 
 Floats = NDArray[np.float32]
@@ -59,20 +60,15 @@ def skin(surface: Surface, *, fine: bool = True) -> Skin:
     areas = _area_vectors(vertices, triangles)
     count = len(vertices)
     if not fine or not len(triangles):
-        normals = _summed(triangles, areas, count)
+        normals = _unit(_summed(triangles, areas, count))
         everyone = np.arange(count, dtype=np.int64)
         none = np.zeros((0, 2), dtype=np.int64)
         return Skin(vertices, normals, triangles, everyone, none, np.zeros(count, dtype=np.float32))
     seams = _Seams.found(vertices, triangles, areas)
     split, vertex = _split(triangles, seams, count)
-    return Skin(
-        points=vertices[vertex],
-        normals=_summed(split, areas, len(vertex)),
-        triangles=split,
-        vertex=vertex,
-        lines=_inked(vertices, seams),
-        hollow=_hollow(vertices, triangles, areas)[vertex],
-    )
+    points, sums = vertices[vertex], _summed(split, areas, len(vertex))
+    sums, hollow = evened(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
+    return Skin(points, _unit(sums), split, vertex, _inked(vertices, seams), hollow)
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,7 +193,7 @@ def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
     far = vertices
     for _ in range(12):
         far = blur @ far
-    normals = _summed(triangles, areas, count)
+    normals = _unit(_summed(triangles, areas, count))
     depth = np.einsum("ij,ij->i", far - vertices, normals)[:, None]
     for _ in range(10):
         depth = blur @ depth
@@ -222,11 +218,11 @@ def _area_vectors(vertices: Floats, triangles: Indices) -> Floats:
 
 
 def _summed(triangles: Indices, areas: Floats, count: int) -> Floats:
-    """Give unit normals at the points: faces count by their area, so that slivers do not show."""
+    """Sum the area vectors round each point: faces count by their area, so that slivers do not show."""
     ends = np.arange(0, triangles.size + 1, 3, dtype=np.int32)
     ones = np.ones(triangles.size, dtype=np.float32)
     touching = csr_matrix((ones, triangles.reshape(-1).astype(np.int32), ends), shape=(len(triangles), count))
-    return _unit(touching.T @ areas.astype(np.float32))
+    return np.asarray(touching.T @ areas.astype(np.float32))
 
 
 def _unit(vectors: NDArray[np.floating]) -> Floats:
