@@ -115,8 +115,9 @@ class CutBoreParameters(Parameters):
         12.0,
         gt=0.0,
         le=500.0,
-        title="Under the seat",
-        description="Wanted thickness between seat and wall.",
+        title="Wanted under seat",
+        description="Thickness wanted between seat and wall; a recessed seat leaves what the head allows, "
+        "this at least.",
     )
     head_below: Annotated[Length, Relevant("seat", ("recessed",))] = Field(
         1.0,
