@@ -60,8 +60,9 @@ class CutBore(Operation[CutBoreParameters]):
         findings: list[Finding] = []
         others, top = [shape_of(bore) for bore in there], float(whole.bounds[1, 2])
         for bore in bores:
-            findings += _findings(bore, plan, there)
-            findings += neighbour_findings(bore.shape, others, plan.wall, top)
+            met = _findings(bore, plan, there)
+            met += neighbour_findings(bore.shape, others, plan.wall, top)
+            findings += met if len(bores) == 1 else [_told_of(bore.shape, each) for each in met]
             others.append(bore.shape)
         findings += print_findings(bores[0].shape, parameters.printed)
         run.progress.report(0.6, "Boring")
@@ -114,6 +115,11 @@ def _findings(bore: _Measured, plan: BorePlan, there: tuple[Bore, ...]) -> list[
         *tilt_findings(shape, hardware),
         *slot_findings(shape, hardware),
     ]
+
+
+def _told_of(shape: BoreShape, finding: Finding) -> Finding:
+    """Say which of several bores a finding is about."""
+    return replace(finding, message=f"Bore at {shape.x:.1f}, {shape.y:.1f} mm: {finding.message}")
 
 
 def _cut(whole: Solid, shapes: Sequence[BoreShape]) -> list[BoreCut]:

@@ -153,7 +153,7 @@ class BoreWork(Work[Place | None]):
         pencil.quiet_line("lean", np.array([state.bores[0].top, knob]), over=True)
         pencil.knob("lean", knob, hot=hot, filled=False)
         if hot or values.tilt:
-            pencil.label("lean", knob, f"leans {values.tilt:g}°", (0.0, -24.0))
+            pencil.label("leans", knob, f"leans {values.tilt:g}°", (0.0, -24.0))
 
     def _made(self) -> list[Bore]:
         """Give the bores that the step itself made, where they are what is shown."""
