@@ -224,7 +224,7 @@ def test_the_place_found_is_sound_and_as_far_out_as_may_be(run):
     (made,) = outcome.hold.find(ScrewHole)
     # The corner that keeps 12 mm from both edges.
     assert (abs(made.x), abs(made.y)) == pytest.approx((68.0, 58.0), abs=1.6)
-    assert outcome.result.startswith("88 mm from the bolt, 37.0 mm under the head, at ")
+    assert outcome.result.startswith("lever 88 mm, 37.0 mm under the head, at ")
     second = cut(outcome.hold, run)
     assert second.findings == ()
     other = second.hold.find(ScrewHole)[1]

@@ -268,4 +268,4 @@ def _result(hold: Hold, hole: ScrewHole) -> str:
         return text
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     lever = float(np.hypot(hole.x - middle[0], hole.y - middle[1]))
-    return f"{lever:.0f} mm from the bolt{'s' if len(bores) > 1 else ''}, {text}"
+    return f"lever {lever:.0f} mm, {text}"
