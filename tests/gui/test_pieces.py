@@ -5,9 +5,12 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 
 from holdwright.geometry.frame import move_points
+from holdwright.gui.document import Document
+from holdwright.gui.runner import Runner
 from shapes import block, boulder, sphere
 from whole_window import (
     LEFT,
+    WAIT,
     choose_step,
     click,
     open_window,
@@ -177,3 +180,27 @@ def a_unit_is_offered_and_only_set_when_asked_for(qtbot, window):
     window.document.edits.edit("s3", {"diameter": 240.0})
     settled(qtbot, window)
     assert rows_of(window).item(1).toolTip() != before, "sizes follow the scale step"
+
+
+def test_pieces_that_import_refuses_are_listed_and_can_be_left_out(qtbot, data_folder, tmp_path):
+    lump = boulder(segments=24)
+    rows = ["g lump", *(f"v {x:.6f} {y:.6f} {z:.6f}" for x, y, z in lump.vertices)]
+    rows += [f"f {a} {b} {c}" for a, b, c in lump.triangles + 1]
+    rows += ["g sheet", "v 60 0 0", "v 90 0 0", "v 90 40 0", "v 60 40 0", "f -4 -3 -2", "f -4 -2 -1"]
+    path = tmp_path / "lump.obj"
+    path.write_text("\n".join(rows) + "\n", "utf-8")
+    document = Document(Runner(data_folder / "results"), data_folder / "autosave")
+    try:
+        assert document.start_with_sculpt(path)
+        document.edits.select("s1")
+        qtbot.waitUntil(lambda: bool(document.pieces.account("sheet")), timeout=WAIT)
+        qtbot.waitUntil(lambda: document.pieces.account("sheet").grade == "no solid", timeout=WAIT)
+        assert "flat" in document.pieces.account("sheet").problem
+        assert "bound" in document.step("s1").failed
+        document.pieces.toggle("sheet")
+        assert document.recipe.step("s1").parameters.leave_out == ("sheet",)
+        qtbot.waitUntil(lambda: not document.busy, timeout=WAIT)
+        assert document.step("s1").result == "1 piece fused, 1 left out"
+        assert document.pieces.why_left(document.pieces.account("sheet")) == "by name"
+    finally:
+        document.close()

@@ -15,11 +15,11 @@ from holdwright.gui.handles.flat_area import FlatAreas
 from holdwright.gui.handles.frames import Frames
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.level_cut import level_cut
-from holdwright.gui.handles.likeness import Likeness
+from holdwright.gui.handles.likeness import Likeness, thicker
 from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
 from holdwright.gui.handles.turn_ring import wrapped
 from holdwright.gui.viewport.pose import Lens, Pose
-from holdwright.pipeline.shown import ShownStep, surface_of
+from holdwright.pipeline.shown import ShownStep, Surface, surface_of
 from shapes import block, boulder, frustum, sphere
 from shapes import ring as solid_ring
 
@@ -151,3 +151,12 @@ def _area(points, triangles) -> float:
     corners = points[triangles]
     cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     return float(np.linalg.norm(cross, axis=1).sum() / 2)
+
+
+def test_a_torn_surface_is_drawn_thicker_on_its_outside_whichever_way_its_faces_are_wound():
+    ball = sphere(50.0, 48)
+    faces = np.array(ball.triangles)
+    faces[::3] = faces[::3, ::-1]
+    for wound in (ball.triangles, ball.triangles[:, ::-1], faces):
+        points = thicker(Surface(ball.vertices.astype(np.float32), wound.astype(np.int32)), 1.0)
+        assert (np.linalg.norm(points, axis=1) > 50.0).mean() > 0.99

@@ -19,6 +19,9 @@ CELLS: Final = 70
 SHORTEST: Final = 0.15
 """Lines shorter than this share of the extent are left out."""
 
+AGAINST: Final = 0.01
+"""Share of a surface's edges that two faces run through the same way, from which its winding says nothing."""
+
 _ROUNDS: Final = 3
 """So often a point's normal is mixed with its neighbours', so that the outline runs smoothly."""
 
@@ -60,10 +63,19 @@ class Likeness:
 def thicker(surface: Surface, by: float) -> Floats:
     """Give a surface's points moved outward by so many mm, so that it can be drawn over itself."""
     normals = skin(surface, fine=False).normals
-    middle = surface.vertices.mean(axis=0)
-    # A piece of a raw sculpt may be inside out.
-    outward = 1.0 if np.einsum("ij,ij->", surface.vertices - middle, normals) > 0.0 else -1.0
+    away = np.einsum("ij,ij->i", surface.vertices - surface.vertices.mean(axis=0), normals)
+    if _wound_both_ways(surface.triangles.astype(np.int64)):
+        outward = np.where(away > 0.0, 1.0, -1.0)[:, None]
+    else:  # a piece of a raw sculpt may be inside out
+        outward = np.array(1.0 if away.sum() > 0.0 else -1.0)
     return np.asarray(surface.vertices + by * outward * normals, dtype=np.float64)
+
+
+def _wound_both_ways(triangles: Indices) -> bool:
+    """Tell whether neighbours in a surface are wound against each other, as in what is badly torn."""
+    start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
+    met = np.unique(start * (int(triangles.max()) + 1) + end)
+    return len(met) < (1.0 - AGAINST) * len(start)
 
 
 def _smoothed(triangles: Indices, normals: Floats) -> Floats:
