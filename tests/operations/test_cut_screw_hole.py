@@ -9,8 +9,8 @@ from manifold3d import Manifold
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.boolean import connected
-from holdwright.geometry.frame import placement
-from holdwright.geometry.screw_hole import ScrewShape, lean, screw_cutter
+from holdwright.geometry.frame import lean, placement
+from holdwright.geometry.screw_hole import ScrewShape, screw_cutter
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold

@@ -100,18 +100,6 @@ class ScrewCut:
     loose: tuple[tuple[float, Floats], ...] = ()
 
 
-def lean(tilt: float, toward: float) -> tuple[float, float, float]:
-    """Give the unit axis that leans `tilt` degrees off the wall's normal.
-
-    Parameters
-    ----------
-    toward
-        Where its outer end leans to, degrees on the wall: 0 to the right (+x), 90 up (+y).
-    """
-    sideways, way = math.sin(math.radians(tilt)), math.radians(toward)
-    return (sideways * math.cos(way), sideways * math.sin(way), math.cos(math.radians(tilt)))
-
-
 def screw_cutter(shape: ScrewShape, low: float, top: float) -> Solid:
     """Turn the solid that a hole takes away, from `low` to `top` along the axis, mm from the foot.
 

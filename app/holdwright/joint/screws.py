@@ -5,8 +5,12 @@ design to it.
 """
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import Panel, WoodScrew
+from holdwright.catalogue.catalogue import Catalogue, look_up
+from holdwright.hold.feature import ScrewHole
 
 SCREW_STRENGTH = 400.0
 """Tensile strength of a plain wood screw's steel, MPa (from memory; hardened ones have more, and break)."""
@@ -52,3 +56,77 @@ def screws_needed(missing: float, distance: float, capacity: float) -> int:
     if missing <= 0.0:
         return 0
     return math.ceil(missing * 1000.0 / (distance * capacity) - 1e-9)
+
+
+@dataclass(frozen=True)
+class ScrewHeld:
+    """A wood screw in its hole, as it stops a hold from turning.
+
+    Attributes
+    ----------
+    hole
+        The hole.
+    row
+        Its screw, as the tables have it.
+    lever
+        Distance of its foot from the middle of the bolts, mm.
+    capacity
+        Force in N that it carries across: as of a screw square to the wall, times the cosine of its lean (our
+        own measure).
+    """
+
+    hole: ScrewHole
+    row: WoodScrew
+    lever: float
+    capacity: float
+
+
+def screws_held(
+    holes: Sequence[ScrewHole],
+    middle: tuple[float, float],
+    catalogue: Catalogue,
+    panel: Panel,
+    seat_strength: float,
+) -> tuple[ScrewHeld, ...]:
+    """Give the screws that a hold has holes for.
+
+    Parameters
+    ----------
+    middle
+        (x, y) of the bolts, mm.
+    seat_strength
+        As of `shear_capacity`.
+
+    Raises
+    ------
+    CatalogueError
+        When the tables have no such screw any more.
+    """
+    held = []
+    for hole in holes:
+        row = look_up(catalogue.wood_screws, hole.screw, "wood screw")
+        lever = math.hypot(hole.x - middle[0], hole.y - middle[1])
+        held.append(ScrewHeld(hole, row, lever, hole.axis[2] * shear_capacity(row, panel, seat_strength)))
+    return tuple(held)
+
+
+def torque_held(screws: Sequence[ScrewHeld]) -> float:
+    """Torque in N m about the bolts that screws carry together.
+
+    Notes
+    -----
+    A hold that turns moves each screw by its lever times the angle, so that forces grow with the levers; the
+    first to reach its capacity ends it. That is the elastic reckoning of a group of fasteners in torsion (Shigley,
+    Mechanical Engineering Design, section 8-12: F = M r / sum of r^2; section from memory), on the safe side
+    for ductile ones. Clearance lets the hold turn a little until the screws bear.
+    """
+    turning = [screw for screw in screws if screw.lever > 0.0]
+    if not turning:
+        return 0.0
+    per_mm = min(screw.capacity / screw.lever for screw in turning)
+    return per_mm * sum(screw.lever**2 for screw in turning) / 1000.0
+
+
+def further_screws(missing: float, screws: Sequence[ScrewHeld], distance: float, capacity: float) -> int:
+    """Count the screws needed besides those there; the other parameters are as of `screws_needed`."""
+    return screws_needed(missing - torque_held(screws), distance, capacity)

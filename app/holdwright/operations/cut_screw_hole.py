@@ -12,9 +12,10 @@ from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.bore_check import edge_distance
 from holdwright.geometry.core_fit import COLUMN_TO_POCKET
+from holdwright.geometry.frame import lean
 from holdwright.geometry.grip import Column
 from holdwright.geometry.screw_check import ScrewFigures, climbed, measure_screw
-from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, lean
+from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole
 from holdwright.geometry.screw_place import ScrewWanted, Spot, crowd_of, screw_places, worth
 from holdwright.geometry.screw_site import HeadRule, ScrewSite
 from holdwright.geometry.solid import Solid

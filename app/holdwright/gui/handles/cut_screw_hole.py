@@ -10,8 +10,8 @@ from PySide6.QtGui import QKeyEvent
 
 from holdwright.catalogue.catalogue import look_up
 from holdwright.errors import HoldwrightError
-from holdwright.geometry.frame import move_points
-from holdwright.geometry.screw_hole import ScrewShape, lean
+from holdwright.geometry.frame import lean, move_points
+from holdwright.geometry.screw_hole import ScrewShape
 from holdwright.geometry.screw_site import HeadRule, ScrewSite
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.handles.aim import on_level
