@@ -13,7 +13,7 @@ from holdwright.geometry.bore_site import BoreSite
 from holdwright.geometry.frame import lean
 from holdwright.geometry.seat import SeatRule
 from holdwright.geometry.solid import Solid
-from shapes import block
+from shapes import block, boulder
 
 WITH_WASHER = BoreShape(0.0, 0.0, 20.0, 11.0, 31.0, 30.0)
 HOLE, POCKET = 5.5, 15.5
@@ -161,3 +161,31 @@ def test_wall_between_two_bores():
     assert between(slotted(one, 8.0), beside, 40.0).value == pytest.approx(19.0)
     crossed = slotted(replace(one, x=1.0, y=1.0), 8.0, 90.0)
     assert between(slotted(one, 8.0), crossed, 40.0).value == pytest.approx(-31.0)
+
+
+def swept(shape: BoreShape, radius: float, low: float, high: float) -> Manifold:
+    """Give what a cylinder takes that slides along the slot, in the hold's frame."""
+    one = Manifold.cylinder(high - low, radius, radius, 96)
+    half = shape.slot / 2 * np.array(shape.slot_way)
+    ends = [one.translate((*(side * half), low)) for side in (-1.0, 1.0)]
+    return Manifold.batch_hull(ends).transform(np.linalg.inv(shape.frame)[:3])
+
+
+@pytest.mark.parametrize(
+    ("seed", "tilt", "toward", "slot"),
+    [(0, 0.0, 0.0, 8.0), (1, 7.0, 40.0, 0.0), (2, 15.0, -100.0, 0.0), (3, 12.0, 170.0, 6.0)],
+)
+def test_figures_of_a_bore_in_a_rock_are_what_the_kernel_finds(seed, tilt, toward, slot):
+    kernel = boulder(55.0, 0.2, seed).kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0))
+    shape = slotted(leaning(tilt, toward, replace(WITH_WASHER, x=2.0, y=-3.0, seat=28.0)), slot, 25.0)
+    figures = measured(Solid.checked(kernel), shape)
+    thick, wall = figures.thickness.value, figures.wall_at_bore.value
+    # A whole thickness under the ring is material, and a little more is not.
+    for more, whole in ((-0.01, True), (0.3, False)):
+        ring = swept(shape, 15.0, 28.0 - thick - more, 27.999) - swept(shape, HOLE, -30.0, 60.0)
+        assert (float((ring - kernel).volume()) < 1e-6 * float(ring.volume())) is whole
+    # Nothing open is nearer to the hole than its wall, but something is a little farther away.
+    low = float(np.tan(np.radians(tilt)) * (HOLE + 2.0 + slot / 2))
+    for more, free in ((-0.3, True), (1.0, False)):
+        wide = swept(shape, HOLE + wall + more, low, 28.0).trim_by_plane((0.0, 0.0, 1.0), 0.0)
+        assert (float((wide - kernel).volume()) < 0.5) is free

@@ -57,7 +57,8 @@ class _Levels:
     @classmethod
     def of(cls, site: BoreSite, shape: BoreShape, deep: float) -> "_Levels":
         edges = _pocket_edges(site, shape)
-        down = np.arange(shape.seat - BACK, _underside(site, shape), -APART)
+        underside = _underside(site, shape)
+        down = np.append(np.arange(shape.seat - BACK, underside, -APART), min(underside, shape.seat - BACK))
         up = np.arange(shape.seat + BACK, max(float(edges.max()) - deep, shape.seat + 2 * BACK), APART)
         height = np.concatenate([down[::-1], up])
         number = np.arange(len(height))
