@@ -1,10 +1,12 @@
 """The step that bores a hold: leaning bores, several in a row, slots, and how it is printed."""
 
+import json
 import math
 
 import numpy as np
 import pytest
 from manifold3d import Manifold
+from pydantic import ValidationError
 
 from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import GeometryError, ParameterError
@@ -12,7 +14,8 @@ from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.operations.base import Outcome
 from holdwright.operations.bore_plan import shape_of
-from holdwright.operations.cut_bore import CutBore
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
+from holdwright.pipeline.recipe_file import load_recipe
 from shapes import block
 
 FLATS = math.sqrt(2 * np.pi / 128 / math.sin(2 * np.pi / 128)) * math.cos(np.pi / 128)
@@ -183,10 +186,32 @@ def test_head_and_its_tool_have_room_along_a_leaning_axis(name):
     assert (free ^ outcome.hold.whole.kernel).num_tri() == 0
 
 
-def test_old_recipes_mean_what_they_meant():
-    old = {"hole_allowance": 0.2, "place": "at", "at": (1.0, 2.0)}
-    new = CutBore.parameters(**CutBore.upgrades[1](dict(old)))
-    assert (new.count, new.tilt, new.hole, new.printed) == (1, 0.0, "round", "on its back")
-    [bore] = bored(block(), **old).hold.find(Bore)
+def test_old_recipes_mean_what_they_meant(tmp_path):
+    old = {"hole_allowance": 0.2, "place": "at", "at": [1.0, 2.0]}
+    written = tmp_path / "old.json"
+    step = {"id": "s1", "operation": "cut_bore", "version": 1, "enabled": True, "parameters": old}
+    written.write_text(json.dumps({"format": 1, "steps": [step]}), "utf-8")
+    [read] = load_recipe(written).steps
+    assert read.version == CutBore.version
+    values = read.parameters
+    assert (values.count, values.tilt, values.hole, values.printed) == (1, 0.0, "round", "on its back")
+    [bore] = bored(block(), **values.model_dump()).hold.find(Bore)
     assert (bore.x, bore.y, bore.slot, bore.axis) == (1.0, 2.0, 0.0, (0.0, 0.0, 1.0))
     assert bore.clearance_diameter == pytest.approx(11.2)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"tilt": 15.5},
+        {"tilt": -1.0},
+        {"count": 0},
+        {"count": 1.5},
+        {"pitch": 0.0},
+        {"slot": -2.0},
+        {"hole": "oval"},
+    ],
+)
+def test_values_out_of_range_are_refused(wrong):
+    with pytest.raises(ValidationError, match=next(iter(wrong))):
+        CutBoreParameters(**wrong)
