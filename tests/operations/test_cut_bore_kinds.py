@@ -15,7 +15,7 @@ from holdwright.hold.feature import Bore
 from holdwright.operations.base import Outcome
 from holdwright.operations.bore_plan import shape_of
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.recipe_file import load_recipe
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from shapes import block
 
 FLATS = math.sqrt(2 * np.pi / 128 / math.sin(2 * np.pi / 128)) * math.cos(np.pi / 128)
@@ -187,11 +187,13 @@ def test_head_and_its_tool_have_room_along_a_leaning_axis(name):
 
 
 def test_old_recipes_mean_what_they_meant(tmp_path):
-    old = {"hole_allowance": 0.2, "place": "at", "at": [1.0, 2.0]}
+    recipe = json.loads(find_recipe("starter").read_text("utf-8"))
+    entry = next(each for each in recipe["steps"] if each["operation"] == "cut_bore")
+    entry["version"] = 1
+    entry["parameters"] = {"hole_allowance": 0.2, "place": "at", "at": [1.0, 2.0], "fit": "medium"}
     written = tmp_path / "old.json"
-    step = {"id": "s1", "operation": "cut_bore", "version": 1, "enabled": True, "parameters": old}
-    written.write_text(json.dumps({"format": 1, "steps": [step]}), "utf-8")
-    [read] = load_recipe(written).steps
+    written.write_text(json.dumps(recipe), "utf-8")
+    read = next(step for step in load_recipe(written).steps if step.operation == "cut_bore")
     assert read.version == CutBore.version
     values = read.parameters
     assert (values.count, values.tilt, values.hole, values.printed) == (1, 0.0, "round", "on its back")
