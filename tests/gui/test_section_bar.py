@@ -96,7 +96,7 @@ def test_the_cut_follows_the_hold_and_ends_with_its_row(qtbot, bar):
     with qtbot.waitSignal(bar.section_changed) as met:
         bar.set_on("section", False)
     assert met.args == [None, None]
-    assert bar.on == {"parts", "heat", "measure"}
+    assert bar.on == {"raw", "parts", "heat", "measure"}
 
 
 def test_parts_and_apart(qtbot, bar):
