@@ -40,7 +40,10 @@ def choose(menu: QMenu, text: str) -> None:
 
 
 def test_steps_stand_numbered_in_shop_order(sidebar, document):
-    assert rows(sidebar, document) == [(str(each.order), each.title) for each in OPERATIONS]
+    present = {step.operation for step in document.recipe.steps}
+    told = [(str(each.order), each.title) for each in OPERATIONS if each.name in present]
+    assert rows(sidebar, document) == told
+    assert len(told) == 7
 
 
 def test_a_click_opens_the_form_in_place_and_another_closes_it(qtbot, sidebar, document):
@@ -130,9 +133,19 @@ def test_what_is_missing_is_offered_to_be_added(qtbot, sidebar, document):
     sidebar.card.open_add_menu()
     menu = QApplication.activePopupWidget()
     words = [action.text() for action in menu.actions() if action.text()]
-    assert words == ["Split core", "Chamfer tips, another", "Cut bore, another"]
+    assert words == ["Cut screw hole", "Split core", "Chamfer tips, another", "Cut bore, another"]
     choose(menu, "Split core")
     assert rows(sidebar, document)[-1] == ("70", "Split core")
+    for number in range(2):
+        sidebar.card.open_add_menu()
+        menu = QApplication.activePopupWidget()
+        choose(menu, "Cut screw hole" + number * ", another")
+    assert [title for _, title in rows(sidebar, document)[-4:]] == [
+        "Cut bore",
+        "Cut screw hole",
+        "Cut screw hole",
+        "Split core",
+    ]
 
 
 def test_a_note_is_written_read_and_written_on_in_place(qtbot, sidebar, document):
