@@ -220,3 +220,24 @@ def test_the_finished_back_lies_on_the_plane_it_was_told_by():
     assert below.hold.whole.bounds[1, 2] == pytest.approx(trim(solid, rim=3.0).hold.whole.bounds[1, 2])
     with pytest.raises(ParameterError, match="beyond the front"):
         trim(solid, BackPlane((0.0, 0.0, 45.0), (0.0, 0.0, -1.0)))
+
+
+@pytest.mark.parametrize("depth", [0.05, 1.0, 2.5, 3.5])
+def test_a_plate_as_thin_as_its_rim_is_still_closed_and_called_too_thin(depth):
+    solid = at(block(100.0, 80.0, depth), 0.0, 0.0, depth / 2)
+    outcome = trim(solid, rim=3.0)
+    whole = outcome.hold.whole
+    kept = 0.25 * depth
+    assert whole.volume == pytest.approx(100.0 * 80.0 * (3.0 + kept))
+    assert whole.bounds[0, 2] == 0.0
+    (finding,) = [each for each in outcome.findings if each.code == "thin_for_rim"]
+    assert finding.severity == "error"
+    assert finding.measured == pytest.approx(depth)
+    assert finding.limit == pytest.approx(4.0)
+
+
+def test_a_needle_of_next_to_nothing_gets_a_back():
+    solid = at(block(100.0, 0.004, 0.004), 0.0, 0.0, 0.002)
+    outcome = trim(solid, rim=3.0)
+    assert rim(outcome).area == pytest.approx(0.4)
+    assert "thin_for_rim" in codes(outcome)

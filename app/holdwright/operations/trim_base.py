@@ -22,6 +22,9 @@ from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
 MOST_LOST = 0.3
 """Share of the volume a trim may take before it deserves a look."""
 
+LOWER_PART = 0.75
+"""Share of the depth that a rim may take up: a higher one is drawn past the hold's lowest point."""
+
 
 class TrimBaseParameters(Parameters):
     """Where the back is cut, and what its edge is like."""
@@ -125,7 +128,10 @@ def _cut_height(hold: Hold, parameters: TrimBaseParameters) -> tuple[float, list
         return low + parameters.height, []
     floor = _floor(hold)
     found = back_height(hold.whole, parameters.share, floor)
-    return max(found.z, floor + parameters.rim), _cover_findings(found, parameters.share)
+    deepest = floor + LOWER_PART * (top - floor)
+    above = min(floor + parameters.rim, deepest)
+    findings = _cover_findings(found, parameters.share)
+    return max(found.z, above), findings + _depth_findings(top - floor, floor + parameters.rim - deepest)
 
 
 def _floor(hold: Hold) -> float:
@@ -147,11 +153,12 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     """Cut at z = rim and draw the outline down to z = 0, and on by the allowance."""
     solid, dropped = cut_above(whole, parameters.rim)
     face = bottom_face(solid, parameters.rim)
-    back = face.without_specks(SPECK)
-    if not len(back.islands):
+    if parameters.by == "height" and face.islands[0] < SPECK:
         raise ParameterError(
             f"Where the cut was asked for, the hold's section is only {face.area:.2g} mm2; cut elsewhere."
         )
+    # Where all is that small the largest is the back, and later steps say what it is worth.
+    back = face.without_specks(min(SPECK, float(face.islands[0])))
     specks = [*face.islands[len(back.islands) :]]
     foot = 0.0 if parameters.chamfer > 0.0 else 0.0 - parameters.allowance
     if foot < parameters.rim:
@@ -159,11 +166,28 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     if parameters.chamfer > 0.0:
         solid = levelled(chamfer_back(solid, parameters.chamfer), 0.0)
         face = bottom_face(solid, 0.0)
-        back = face.without_specks(SPECK)
+        back = face.without_specks(min(SPECK, float(face.islands[0])))
         specks += [*face.islands[len(back.islands) :]]
         if parameters.allowance > 0.0:
             solid = extend_down(solid, back, 0.0, -parameters.allowance)
     return _Trimmed(levelled(solid, 0.0), back, np.array(specks), dropped)
+
+
+def _depth_findings(depth: float, missing: float) -> list[Finding]:
+    if missing <= 0.0:
+        return []
+    return [
+        Finding(
+            "thin_for_rim",
+            "error",
+            f"The hold is only {depth:.3g} mm deep, too little for the rim: it was cut at three quarters of "
+            f"that, and its outline drawn {missing:.2g} mm past its lowest point.",
+            measured=depth,
+            limit=depth + missing / LOWER_PART,
+            unit="mm",
+            advice="Make the hold deeper, ask for a lower rim, or check which side is the back.",
+        )
+    ]
 
 
 def _cover_findings(found: BackHeight, share: float) -> list[Finding]:
