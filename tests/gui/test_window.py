@@ -73,7 +73,14 @@ def test_files_opened_last_and_the_sample_are_a_click_away(qtbot, open_window, r
     }
     qtbot.mouseClick(buttons["Open lump.json"], LEFT)
     assert first.document.path == recipe_file
+    qtbot.waitUntil(lambda: bool(first.viewport.scene.visible), timeout=WAIT)
+    assert first.close()
     second = open_window()
+    picture = second.recents.picture(recipe_file)
+    assert picture is not None
+    image = picture.toImage()
+    corner, middle = image.pixelColor(2, 2), image.pixelColor(image.rect().center())
+    assert corner.lightness() > middle.lightness() + 20, "stone on paper"
     buttons = {each.text(): each for each in second.empty.findChildren(QAbstractButton)}
     qtbot.mouseClick(buttons["Try the sample"], LEFT)
     assert second.document.sculpt_path.name == "hall-jug.obj"

@@ -31,8 +31,10 @@ class Document(QObject):
 
     Signals
     -------
-    opened
-        Another document is open, or none is.
+    leaving, opened
+        Another document is to be opened, or none; it is open.
+    saved
+        The recipe's file was written.
     recipe_changed, selected_changed, path_changed
         As they say; `path_changed` also when the document becomes dirty or clean.
     step_shown
@@ -47,7 +49,9 @@ class Document(QObject):
         A sentence for the user: something could not be done; something was done.
     """
 
+    leaving = Signal()
     opened = Signal()
+    saved = Signal()
     recipe_changed = Signal()
     selected_changed = Signal()
     path_changed = Signal()
@@ -178,6 +182,8 @@ class Document(QObject):
 
     def open_session(self, session: Session | None) -> None:
         """Make a session the open document, or None for the empty window."""
+        if self._session is not None:
+            self.leaving.emit()
         self._unlisten()
         self._runner.stop()
         self._session, self._sculpt, self._failure = session, None, ""
@@ -218,6 +224,7 @@ class Document(QObject):
     def save(self, path: Path | None = None) -> bool:
         """Save the recipe, and tell whether that went well."""
         if self.do(lambda session: session.save(path)) and self.path:
+            self.saved.emit()
             self.said.emit(f"Saved {self.path.name}")
             return True
         return False

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from holdwright.files.recognise import READ
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
+from holdwright.gui.recent_line import RecentLine
 from holdwright.gui.recents import Recents
 from holdwright.gui.tones import set_role
 
@@ -72,27 +73,16 @@ class EmptyState(QWidget):
         if not paths:
             return
         head = QLabel("Opened last", self)
-        head.setContentsMargins(style.GAP, 0, 0, style.GRID)
+        head.setContentsMargins(style.GRID, 0, 0, style.GRID)
         set_role(head, QPalette.ColorRole.WindowText, self._tone.faint)
         self._list.addWidget(head)
         for path in paths[:5]:
             self._list.addWidget(self._opened_last(path))
 
     def _opened_last(self, path: Path) -> QWidget:
-        """Make a line for a file: its name as a button, and the folder it lies in."""
-        line = QWidget(self)
-        button = QuietButton(path.name, line)
-        button.setToolTip(str(path))
-        button.setAccessibleName(f"Open {path.name}")
-        button.clicked.connect(lambda _checked=False: self.path_chosen.emit(path))
-        folder = QLabel(path.parent.name, line)
-        set_role(folder, QPalette.ColorRole.WindowText, self._tone.faint)
-        row = QHBoxLayout(line)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(style.GAP)
-        row.addWidget(button)
-        row.addWidget(folder)
-        row.addStretch(1)
+        """Make a line for a file."""
+        line = RecentLine(path, self._recents.picture(path), self)
+        line.clicked.connect(lambda _checked=False: self.path_chosen.emit(path))
         return line
 
     def _lay_out(self) -> None:

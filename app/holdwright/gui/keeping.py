@@ -62,6 +62,11 @@ class Keeping:
             number += 1
         self._lock = lock
 
+    @property
+    def pictures(self) -> Path:
+        """The folder for pictures of documents, that of all windows."""
+        return self._all.with_name("pictures")
+
     def left_behind(self) -> tuple[LeftBehind, ...]:
         """Give all documents that were never saved and are open nowhere."""
         found = []

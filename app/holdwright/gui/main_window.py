@@ -62,7 +62,7 @@ class MainWindow(QMainWindow):
     ) -> None:
         super().__init__()
         preferences = Preferences(settings, self)
-        recents = Recents(settings)
+        recents = Recents(settings, keeping.pictures)
         self.document = document
         self.preferences = preferences
         self.recents = recents
@@ -77,7 +77,8 @@ class MainWindow(QMainWindow):
         self.section_bar = SectionBar(preferences.length_unit)
         self.strip = MeasuresStrip(document, preferences.length_unit)
         self.empty = EmptyState(recents, scheme)
-        self.notice = Notice(self.viewport, scheme)
+        # Above: beneath the hold are its dimension lines.
+        self.notice = Notice(self.viewport, scheme, style.GAP, above=True)
         self.empty_notice = Notice(self.empty, scheme, INSET + style.MARGIN)
         self._left = QStackedWidget()
         self._bench = QSplitter(Qt.Orientation.Horizontal)
@@ -121,6 +122,13 @@ class MainWindow(QMainWindow):
     def left(self) -> QWidget | None:
         """What stands at the left of the hold."""
         return self._left.currentWidget()
+
+    def keep_picture(self) -> None:
+        """Keep what the open files look like, to know them by in the empty window."""
+        picture = self.viewport.portrait()
+        for path in (self.document.path, self.document.sculpt_path):
+            if picture is not None and path is not None:
+                self.recents.keep_picture(path, picture)
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Dress what paints itself in a scheme's colours."""
@@ -216,6 +224,7 @@ class MainWindow(QMainWindow):
         self.hide()
         self.closed.emit()
         self.document.close()
+        self.keep_picture()
         self._keeping.release()
         self.viewport.close_view()
         event.accept()

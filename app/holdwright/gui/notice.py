@@ -1,4 +1,4 @@
-"""A sentence at the foot of the viewport: what could not be done, or what was done."""
+"""A sentence at the edge of the viewport: what could not be done, or what was done."""
 
 from typing import Final
 
@@ -14,17 +14,22 @@ WIDEST: Final = 720
 
 
 class Notice(QWidget):
-    """Lies over its parent's lower edge. A failure stays until it is put away; news goes by itself.
+    """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
 
     Parameters
     ----------
     inset
         How far off the edge, pixels.
+    above
+        Whether that is the upper edge.
     """
 
-    def __init__(self, parent: QWidget, scheme: style.Scheme, inset: int = style.MARGIN) -> None:
+    def __init__(
+        self, parent: QWidget, scheme: style.Scheme, inset: int = style.MARGIN, *, above: bool = False
+    ) -> None:
         super().__init__(parent)
         self._inset = inset
+        self._above = above
         self._passing = False
         self._tone = style.colours(scheme)
         self._tint = self._tone.note
@@ -109,7 +114,8 @@ class Notice(QWidget):
         words = width - style.MARGIN - style.GAP - sum(taken)
         text = self._words.heightForWidth(words)
         height = max(text, self._away.sizeHint().height()) + 2 * style.GAP
-        self.setGeometry((parent.width() - width) // 2, parent.height() - height - self._inset, width, height)
+        top = self._inset if self._above else parent.height() - height - self._inset
+        self.setGeometry((parent.width() - width) // 2, top, width, height)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Follow the parent's size."""

@@ -57,7 +57,10 @@ class SectionPlane(Tool):
         rim = self.rim
         if rim is not None:
             hot = self._hot or self._held is not None
-            self._pencil.line("rim", rim, width=FINE, hot=hot)
+            if hot:
+                self._pencil.line("rim", rim, width=FINE, hot=hot)
+            else:
+                self._pencil.quiet_line("rim", rim)
             self._pencil.knob("grip", _knob_of(rim), hot=hot)
         elif self._held is not None:
             self._held = None

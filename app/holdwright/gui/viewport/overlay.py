@@ -127,6 +127,11 @@ class Overlay:
         if self._labels.pop(name, None) is not None or mine:
             self._changed(bool(mine))
 
+    def veil(self, *, hidden: bool) -> None:
+        """Leave all ghosts out of the frames to come, or draw them again."""
+        for ghost in self._ghosts.values():
+            ghost.actor.SetVisibility(not hidden)
+
     def clear(self) -> None:
         """Take everything away."""
         for name in self.names:

@@ -5,6 +5,7 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
+from PySide6.QtGui import QPixmap
 
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui import style
@@ -13,6 +14,8 @@ from holdwright.gui.viewport.heat import Heat
 from holdwright.gui.viewport.look import look
 from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.portrait import framed
+from holdwright.gui.viewport.pose import VIEWS, Pose
 from holdwright.gui.viewport.scene import Content
 from holdwright.pipeline.messages import SculptShown
 from holdwright.pipeline.shown import ShownSolid
@@ -115,6 +118,24 @@ class Viewport(Canvas):
         """Show stone again."""
         self.scene.warm(None)
         self.redraw()
+
+    def portrait(self) -> QPixmap | None:
+        """Give a small picture of what is shown, without handles; None of nothing, or where blind."""
+        if self.is_blind or not self.scene.visible:
+            return None
+        before, size = self._pose, self.lens.size
+        azimuth, elevation = VIEWS["three_quarter"]
+        self._pose = self._sight.fitted(
+            Pose(before.target, azimuth, elevation, before.distance), size, figures=False
+        )
+        self._pace.stir()  # a quick frame will do
+        self.overlay.veil(hidden=True)
+        try:
+            return framed(self._glass.picture(), self.lens.project(self.scene.points)[:, :2], size)
+        finally:
+            self._pose = before
+            self.overlay.veil(hidden=False)
+            self.redraw(moving=True)
 
     def show_markers(self, markers: Sequence[Marker]) -> None:
         """Plant flags in place of those before."""
