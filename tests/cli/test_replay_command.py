@@ -106,6 +106,18 @@ def test_unit_and_set(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> N
     assert by_unit["whole"]["volume_mm3"] == pytest.approx(shapes.boulder(50, segments=24).volume * 1e3)
 
 
+def test_the_unit_may_be_the_files_own(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    """glTF 2.0 is in metres by its specification, 3.4; STL says nothing of its unit."""
+    solid = shapes.boulder(50, segments=24)
+    trimesh.Trimesh(solid.vertices / 1000, solid.triangles, process=False).export(tmp_path / "jug.glb")
+    out = tmp_path / "out"
+    assert run("replay", recipe, tmp_path / "jug.glb", "--out", out, "--unit", "file")[0] == 0
+    assert report_of(out, "jug")["whole"]["volume_mm3"] == pytest.approx(solid.volume, rel=1e-5)
+    code, _, told = run("replay", recipe, sculpt, "--out", tmp_path / "other", "--unit", "file")
+    assert code == 4
+    assert "file says none" in told
+
+
 def test_several_sculpts_go_on_after_one_is_refused(
     run: Run, recipe: Path, sculpt: Path, tmp_path: Path
 ) -> None:

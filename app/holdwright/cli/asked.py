@@ -14,7 +14,8 @@ SECONDS: Final = 600.0
 SECONDS_PER_MIB: Final = 5.0
 """What a sculpt may take: many times what the largest does on a slow machine, to hit only what hangs."""
 
-UNITS = ("mm", "cm", "m", "inch")
+UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
+"""Words for the unit of a sculpt, and what the import step calls each."""
 
 SCULPT = "OBJ, STL, PLY, 3MF or GLB file"
 
@@ -27,7 +28,9 @@ def add_recipe(parser: argparse.ArgumentParser) -> None:
         "recipe", metavar="RECIPE", help="a recipe's file, or the name of one that is shipped"
     )
     parser.add_argument(
-        "--unit", choices=UNITS, help="unit of the sculpt's numbers, in place of the recipe's"
+        "--unit",
+        choices=UNITS,
+        help="unit of the sculpt's numbers, in place of the recipe's; file: the one its file states",
     )
     parser.add_argument(
         "--set",
@@ -77,7 +80,7 @@ def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["
     path = find_recipe(name)
     recipe = load_recipe(path)
     if unit is not None:
-        recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": unit})
+        recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": UNITS[unit]})
     for change in changes:
         recipe = set_parameter(recipe, change)
     return recipe, path

@@ -37,6 +37,7 @@ HAND_KEYS: Final[tuple[Keys, ...]] = (
     ("Wheel", "Come nearer, go further off"),
     ("Double-click", "Bring a place to the middle"),
     ("Drag a handle", "Change the step; with Alt freely, Escape gives it up"),
+    ("Click, Delete", "Choose a piece of the sculpt; leave it out, or use it again"),
     ("Shift and click", "Add a tip to cut, or put a screw's head there"),
     ("Arrows, + and -", "Turn the hold, come nearer, go further off"),
 )
