@@ -2,13 +2,18 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError
 from holdwright.geometry.frame import lean
+from holdwright.geometry.grip import HoldSurface
+from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole
 from holdwright.hold.feature import ScrewHole
+from holdwright.hold.holes import hole_columns
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
+from shapes import block
 
 FIVE = "5 mm countersunk wood screw"
 
@@ -65,3 +70,19 @@ def test_a_leaning_screw_carries_less_across_and_an_unknown_one_is_named():
     assert leaning.capacity == pytest.approx(straight.capacity * math.cos(math.radians(30.0)))
     with pytest.raises(CatalogueError, match="wood screw 'brass nail'"):
         held(hole(1.0, 1.0, screw="brass nail"))
+
+
+def test_nothing_within_a_screw_hole_counts_as_grip():
+    whole = block(160.0, 140.0, 40.0)
+    made = hole(50.0, 0.0, 20.0)
+    shape = ScrewShape(
+        made.x, made.y, made.axis, made.diameter, made.head_diameter, made.cone_angle, made.seat
+    )
+    cut = cut_screw_hole(whole, shape, 60.0).solid
+    columns = hole_columns([made])
+    gripped = np.concatenate(HoldSurface(cut.vertices, cut.triangles, columns).grip())
+    middles = cut.vertices[gripped].mean(axis=1)
+    assert len(gripped)
+    assert not columns[0].on_wall(middles, -0.05).any()
+    unaware = np.concatenate(HoldSurface(cut.vertices, cut.triangles).grip())
+    assert columns[0].on_wall(cut.vertices[unaware].mean(axis=1)).any()

@@ -4,6 +4,8 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
@@ -126,7 +128,8 @@ def test_the_head_goes_deeper_where_the_hold_is_thick(run):
     outcome = at(hold, run, 0.0, 0.0, at_most=8.0)
     told = math.pi * 2.75**2 * 8 + cone(2.75, 5.2, 2.45) + math.pi * 5.2**2 * (40 - 10.45)
     assert removed(hold, outcome) == pytest.approx(told, rel=1e-7)
-    assert outcome.findings == ()
+    (deep,) = outcome.findings
+    assert (deep.code, deep.measured) == ("deep_head", pytest.approx(40 - 10.45))
     # Beside a pocket that deep the side of the hold counts as its wall: 50 - 40 - 5.2.
     near = finding(at(hold, run, 40.0, 0.0, at_most=8.0, edge=1.0), "thin_wall_at_screw")
     assert near.measured == pytest.approx(4.8, abs=0.01)
@@ -225,6 +228,8 @@ def test_the_place_found_is_sound_and_as_far_out_as_may_be(run):
     # The corner that keeps 12 mm from both edges.
     assert (abs(made.x), abs(made.y)) == pytest.approx((68.0, 58.0), abs=1.6)
     assert outcome.result.startswith("lever 88 mm, 37.0 mm under the head, at ")
+    # 40 mm of hold, the head half a mm below, and 12 mm in the panel.
+    assert outcome.result.endswith(", screw from 52 mm long")
     second = cut(outcome.hold, run)
     assert second.findings == ()
     other = second.hold.find(ScrewHole)[1]
@@ -269,3 +274,45 @@ def test_the_feature_follows_the_hold(run):
     turned = made.moved(placement(quarter))
     assert (turned.x, turned.y) == pytest.approx((-5.0, 10.0))
     assert np.allclose(turned.axis, lean(20.0, 90.0))
+
+
+def test_the_end_of_a_slotted_bore_is_kept_clear_of(run):
+    hold = (
+        CutBore()
+        .apply(hold_of(block(160, 140, 40)), CutBoreParameters(place="at", at=(0.0, 0.0), slot=20.0), run)
+        .hold
+    )
+    (bore,) = hold.find(Bore)
+    assert bore.slot_along == pytest.approx((1.0, 0.0, 0.0))
+    end = bore.pocket_diameter / 2 + bore.slot / 2
+    met = finding(at(hold, run, end + 5.2 + 3.0, 0.0), "screw_near_bore")
+    assert met.measured == pytest.approx(3.0, abs=0.05)
+    assert "thin_wall_at_screw" not in codes(at(hold, run, end + 5.2 + 3.0, 0.0))
+    assert "screw_near_bore" not in codes(at(hold, run, 0.0, bore.pocket_diameter / 2 + 5.2 + 7.0))
+
+
+@settings(deadline=None, max_examples=10, derandomize=True)
+@given(
+    x=st.floats(-50.0, 50.0),
+    y=st.floats(-50.0, 50.0),
+    tilt=st.floats(0.0, 45.0),
+    toward=st.floats(0.0, 360.0),
+)
+def test_wherever_it_goes_the_hold_stays_closed_or_a_sentence_says_why_not(x, y, tilt, toward):
+    kernel = boulder(60, segments=64).kernel.translate((0, 0, 10)).trim_by_plane((0, 0, 1), 0)
+    hold = hold_of(Solid.checked(kernel))
+    try:
+        outcome = at(hold, Run(load_catalogue()), x, y, tilt=tilt, toward=toward)
+    except (GeometryError, ParameterError) as said:
+        assert str(said).endswith(".")
+        return
+    (made,) = outcome.hold.find(ScrewHole)
+    assert len(connected(outcome.hold.whole)) == 1
+    assert outcome.hold.whole.volume < hold.whole.volume
+    grave = any(each.severity == "error" for each in outcome.findings)
+    assert grave or outcome.hold.whole.genus == 1
+    # The countersink lies within the hold all round, half a millimetre below the surface.
+    shape = ScrewShape(made.x, made.y, made.axis, 5.5, 10.4, 90.0, made.seat)
+    disc = screw_cutter(shape, made.seat - 0.02, shape.mouth + 0.02)
+    inside = float((disc.kernel ^ hold.whole.kernel).volume())
+    assert grave or inside == pytest.approx(disc.volume, rel=1e-6)

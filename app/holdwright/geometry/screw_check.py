@@ -37,6 +37,8 @@ class ScrewFigures:
         Height along the axis that its cutter goes up to.
     under_head
         Least thickness between countersink and finished back.
+    depth
+        How far the countersink lies below the lowest surface over it.
     bare
         Share of the countersink without material at its mouth, 0 to 1.
     wall
@@ -56,6 +58,7 @@ class ScrewFigures:
     shape: ScrewShape
     top: float
     under_head: Least
+    depth: Least
     bare: Least
     wall: Least
     edge: Least
@@ -110,6 +113,7 @@ def measure_screw(
         shape=shape,
         top=top,
         under_head=site.under_head(shape.seat),
+        depth=Least(site.lowest.value - shape.mouth, shape.on_axis(shape.mouth)),
         bare=site.bare(shape.mouth),
         wall=walls.outside,
         edge=edge_distance(solid, shape.x, shape.y),

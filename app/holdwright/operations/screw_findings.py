@@ -15,6 +15,9 @@ SOME = 0.02
 MOST = 0.5
 """Share of a head on the grip surface above which it is worth a word."""
 
+BIT = 25.0
+"""Usual length of a screwdriver's bit, mm (common practice, no source): deeper heads want a longer one."""
+
 _EVEN = 1e-3
 
 
@@ -111,15 +114,22 @@ def _head(figures: ScrewFigures, tilt: float) -> list[Finding]:
 
 
 def _driver(figures: ScrewFigures, wanted: ScrewWanted) -> list[Finding]:
-    blocked = figures.blocked
+    blocked, deep = figures.blocked, figures.depth
+    findings = []
+    if deep.value > BIT:
+        wide = figures.shape.head_diameter
+        text = f"The screw's head lies {deep.value:.0f} mm deep in a pocket {wide:.1f} mm wide."
+        advice = "Have a bit as long at hand, or allow more under the head, for a longer screw."
+        findings.append(Finding("deep_head", "note", text, deep.value, BIT, "mm", point(deep.place), advice))
     if blocked is None:
-        return []
+        return findings
     text = (
         f"The driver is blocked: {blocked.value:.0f} mm above the head the hold is within "
         f"{wanted.driver / 2:g} mm of the screw's axis."
     )
     advice = "Move the screw out from under the overhang, or lean it outward."
-    return [Finding("driver_blocked", "error", text, blocked.value, None, "mm", point(blocked.place), advice)]
+    place = point(blocked.place)
+    return [*findings, Finding("driver_blocked", "error", text, blocked.value, None, "mm", place, advice)]
 
 
 def _pieces(cut: ScrewCut) -> list[Finding]:
