@@ -298,13 +298,12 @@ def test_the_end_of_a_slotted_bore_is_kept_clear_of(run):
     tilt=st.floats(0.0, 45.0),
     toward=st.floats(0.0, 360.0),
 )
-def test_wherever_it_goes_the_hold_stays_closed_or_a_sentence_says_why_not(x, y, tilt, toward):
+def test_wherever_it_goes_the_hold_stays_closed_or_the_step_refuses(x, y, tilt, toward):
     kernel = boulder(60, segments=64).kernel.translate((0, 0, 10)).trim_by_plane((0, 0, 1), 0)
     hold = hold_of(Solid.checked(kernel))
     try:
         outcome = at(hold, Run(load_catalogue()), x, y, tilt=tilt, toward=toward)
-    except (GeometryError, ParameterError) as said:
-        assert str(said).endswith(".")
+    except (GeometryError, ParameterError):
         return
     (made,) = outcome.hold.find(ScrewHole)
     assert len(connected(outcome.hold.whole)) == 1
