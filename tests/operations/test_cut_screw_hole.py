@@ -279,10 +279,15 @@ def test_the_feature_follows_the_hold(run):
 def test_the_end_of_a_slotted_bore_is_kept_clear_of(run):
     hold = (
         CutBore()
-        .apply(hold_of(block(160, 140, 40)), CutBoreParameters(place="at", at=(0.0, 0.0), slot=20.0), run)
+        .apply(
+            hold_of(block(160, 140, 40)),
+            CutBoreParameters(place="at", at=(0.0, 0.0), hole="slot", slot=20.0),
+            run,
+        )
         .hold
     )
     (bore,) = hold.find(Bore)
+    assert bore.slot == 20.0
     assert bore.slot_along == pytest.approx((1.0, 0.0, 0.0))
     end = bore.pocket_diameter / 2 + bore.slot / 2
     met = finding(at(hold, run, end + 5.2 + 3.0, 0.0), "screw_near_bore")

@@ -81,14 +81,14 @@ class CutScrewHoleParameters(Parameters):
         6.0,
         gt=0.0,
         le=500.0,
-        title="Under the head",
+        title="Wanted under head",
         description="Wanted thickness between countersink and wall.",
     )
     at_most: Length = Field(
         40.0,
         gt=0.0,
         le=500.0,
-        title="At most under the head",
+        title="At most under head",
         description="The head goes deeper where more would be left under it, so that the screw stays short.",
     )
     wall: Length = Field(
