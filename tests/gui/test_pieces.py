@@ -122,6 +122,12 @@ def rows_and_view_point_at_each_other(qtbot, window):
 def the_ground_block_left_out_is_met_and_used_again_by_its_tick(qtbot, window):
     listed, pieces = rows_of(window), window.document.pieces
     window.viewport.set_view("front")
+    listed.setFixedHeight(listed.sizeHintForRow(0))
+    listed.scrollToTop()
+    qtbot.mouseMove(pane(window), place(window, "ground", 0.04))
+    last = listed.visualItemRect(listed.item(2))
+    assert listed.hot == "ground"
+    assert listed.viewport().rect().contains(last.center()), "it is brought into sight"
     click(window, place(window, "ground", 0.04))
     assert pieces.chosen == "ground"
     row = listed.visualItemRect(listed.currentItem())

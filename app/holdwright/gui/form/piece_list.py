@@ -108,10 +108,14 @@ class PieceList(QListWidget):
         self.viewport().update()
 
     def heat(self, name: str) -> None:
-        """Let the row of a name stand out, as under the pointer."""
-        if name != self._hot:
-            self._hot = name
-            self.viewport().update()
+        """Let the row of a name stand out, and bring it into sight unless the pointer is in the list."""
+        if name == self._hot:
+            return
+        self._hot = name
+        found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name and not self.underMouse() else []
+        if found:
+            self.scrollToItem(found[0])
+        self.viewport().update()
 
     def go_to(self, name: str) -> None:
         """Choose the row of a name, and bring it into sight; blank for none."""

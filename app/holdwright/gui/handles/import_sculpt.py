@@ -112,7 +112,7 @@ class PiecesWork(Work[frozenset[str]]):
 
     def _draw_named(self, role: str, name: str) -> None:
         account = self.pieces.account(name)
-        points = self._sheet(role, [name], 0.6)
+        points = self._sheet(role, [name], 0.4 if name in self.state else 0.6)
         if account is None or not len(points):
             return
         self.bench.pencil.label(role, points[int(np.argmax(points[:, 1]))], self._words(account))
