@@ -267,3 +267,17 @@ def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
     assert shown.bolt_name == bare.bolt_name
     qtbot.keyClick(page, Qt.Key.Key_Escape)
     assert window.left is window.sidebar
+
+
+def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner, view):
+    measured(document, runner, view)
+    before = {each.line.name: each.line for each in page.figures.lines}
+    page.set_unit("inch")
+    after = {each.line.name: each.line for each in page.figures.lines}
+    radius = float(before["Friction radius"].text.removesuffix(" mm"))
+    assert float(after["Friction radius"].text.removesuffix(" in")) == pytest.approx(radius / 25.4, abs=0.01)
+    bolt = next(name for name in before if name.lower().endswith("bolt"))
+    assert after[bolt].text == before[bolt].text, "it is bought by its name"
+    assert " mm of thread" not in after[bolt].limit
+    page.set_unit("mm")
+    assert {each.line.name: each.line for each in page.figures.lines} == before

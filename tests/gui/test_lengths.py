@@ -7,6 +7,12 @@ from holdwright.gui.lengths import in_unit
 # An inch is 25.4 mm exactly: international yard and pound agreement of 1959.
 
 
+def test_what_is_bought_by_name_keeps_it():
+    text = "5 mm wood screw, 50.8 mm from M10 x 60 mm"
+    names = ("5 mm wood screw", "M10 x 60 mm", "")
+    assert in_unit(text, "inch", names) == "5 mm wood screw, 2.00 in from M10 x 60 mm"
+
+
 @pytest.mark.parametrize(
     ("said", "shown"),
     [

@@ -1,5 +1,6 @@
 """The joint card: whether the finished hold stays put, and what another bolt or torque would do."""
 
+from dataclasses import replace
 from math import hypot
 from typing import Final
 
@@ -12,11 +13,13 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
 from holdwright.gui.joint.choices import JointChoices
 from holdwright.gui.joint.drawings import Drawings
 from holdwright.gui.joint.figure_list import FigureList
 from holdwright.gui.joint.kept import KeptConditions
-from holdwright.gui.joint.words import card_lines
+from holdwright.gui.joint.words import card_lines, names_in
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.page import Page
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
@@ -60,6 +63,7 @@ class JointPage(Page):
         self._view_key = ""
         self._asked_key = ""
         self._number = 0
+        self._unit: Preferred = "mm"
         self._failed = ""
         self._cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
@@ -95,6 +99,11 @@ class JointPage(Page):
         super().showEvent(event)
         if self._failed:
             self._asked_key, self._failed = "", ""
+        self.refresh()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit; what is bought goes by its name."""
+        self._unit, self._findings = unit, None
         self.refresh()
 
     def refresh(self) -> None:
@@ -193,7 +202,7 @@ class JointPage(Page):
             self._findings = findings
             self._fill_findings(findings)
         self.drawings.show_joint(self._view, cards)
-        self.figures.show_lines(card_lines(cards))
+        self.figures.show_lines([line.with_texts(self._told_length) for line in card_lines(cards)])
         self.put_button.setEnabled(self.choices.is_tried)
         self._show_figures(shown=True)
 
@@ -212,12 +221,21 @@ class JointPage(Page):
         bores = self._bores()
         for finding in sorted(findings, key=lambda each: _GRAVEST[each.severity]):
             step_id = bores[self._bore_of(finding)].id
-            line = FindingLine(numbers[step_id], finding, stale=False, parent=self)
+            told = replace(
+                finding,
+                message=self._told_length(finding.message),
+                advice=self._told_length(finding.advice),
+            )
+            line = FindingLine(numbers[step_id], told, stale=False, parent=self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
             )
             self._finding_column.addWidget(line)
             line.show()
+
+    def _told_length(self, text: str) -> str:
+        """Give a text with its lengths in the unit preferred."""
+        return in_unit(text, self._unit, [name for card in self._cards for name in names_in(card)])
 
     def _bore_of(self, finding: Finding) -> int:
         """Give which bore a finding is at."""

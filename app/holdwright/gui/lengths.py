@@ -4,6 +4,7 @@ What steps and findings say is in millimetres; it is put into inches where it me
 """
 
 import re
+from collections.abc import Iterable
 from math import floor, log10
 from typing import Final
 
@@ -21,12 +22,16 @@ _ONE: Final = re.compile(rf"(?<![\w.]){_NUMBER}")
 LEAST_DECIMALS: Final = 2
 
 
-def in_unit(text: str, preferred: Preferred) -> str:
+def in_unit(text: str, preferred: Preferred, names: Iterable[str] = ()) -> str:
     """Give a text with its measures in the preferred unit.
 
-    Names in quotes keep theirs: a washer is called what it is called.
+    Names, in quotes or among `names`, keep theirs: a panel of 18 mm plywood is called that everywhere.
     """
-    return text if preferred == "mm" else _MEASURED.sub(_in_inches, text)
+    if preferred == "mm":
+        return text
+    kept = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
+    parts = re.split(f"({kept})", text) if kept else [text]
+    return "".join(part if place % 2 else _MEASURED.sub(_in_inches, part) for place, part in enumerate(parts))
 
 
 def _in_inches(met: re.Match[str]) -> str:

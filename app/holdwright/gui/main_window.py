@@ -140,7 +140,7 @@ class MainWindow(QMainWindow):
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
         self.sidebar.refresh_settings()
-        for shows in (self.top_bar, self.strip, self.section_bar, self.viewport):
+        for shows in (self.top_bar, self.strip, self.section_bar, self.viewport, self.joint_page):
             shows.set_unit(unit)
 
     def tell_failure(self, sentence: str) -> None:

@@ -1,8 +1,8 @@
 """A joint card's figures, each with its limit in words."""
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from holdwright.joint.card import JointCard
 from holdwright.joint.figure import Figure, told
@@ -29,6 +29,18 @@ class Line:
     limit: str
     kept: bool
     source: str
+
+    def with_texts(self, made: Callable[[str], str]) -> "Line":
+        """Give the line with something made of figure and limit."""
+        return replace(self, text=made(self.text), limit=made(self.limit))
+
+
+def names_in(card: JointCard) -> tuple[str, ...]:
+    """Give what is bought by name, the bolt with its length as the figures write it."""
+    hardware, conditions = card.hardware, card.conditions
+    bolt = f"{hardware.screw.thread} x {_bolt_length(card)}" if card.bolt.length is not None else ""
+    rows = (hardware.screw, hardware.t_nut, conditions.wood_screw, conditions.panel, conditions.material)
+    return (bolt, card.bolt_name, *(row.name for row in rows))
 
 
 def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
@@ -126,10 +138,15 @@ def _length_line(card: JointCard) -> Line:
     if length.length is None:
         limit = f"{length.shortest:.1f} mm wanted, the longest has {screw.lengths[-1]:g} mm"
         return Line("bolt", "none so long", limit, kept=False, source=source)
-    text = card.bolt_name.removeprefix(screw.name).removeprefix(" x ")
     limit = f"{screw.name}; {length.engagement:.1f} mm of thread engaged, {length.wanted:.1f} mm wanted"
     if length.too_long > 0.0:
         limit += f"; {length.too_long:.1f} mm too long for the room behind the panel"
     kept = length.engagement >= length.wanted - 1e-9 and length.too_long <= 0.0
-    unit = " mm" if screw.profile == "iso" else ""
-    return Line("bolt", f"{screw.thread} x {text}{unit}", limit, kept, source)
+    return Line("bolt", f"{screw.thread} x {_bolt_length(card)}", limit, kept, source)
+
+
+def _bolt_length(card: JointCard) -> str:
+    """Write the bolt's length as it is ordered."""
+    screw = card.hardware.screw
+    text = card.bolt_name.removeprefix(screw.name).removeprefix(" x ")
+    return f"{text} mm" if screw.profile == "iso" else text

@@ -31,7 +31,7 @@ _INKED: Final = f"""
   vec3 toEye = cameraParallel == 1 ? vec3(0.0, 0.0, 1.0) : normalize(-vertexVC.xyz);
   float facing = abs(dot(normalVCVSOutput, toEye));
   float change = max(length(vec2(dFdx(facing), dFdy(facing))), 1e-5);
-  float pixels = (facing - min(0.06, 5.0 * pen * change)) / change;
+  float pixels = (facing - min(0.05, 3.5 * pen * change)) / change;
   float line = (1.0 - smoothstep(0.9 * pen, 1.9 * pen, pixels)) * (1.0 - smoothstep(0.2, 0.45, facing));
   fragOutput0.rgb = mix(fragOutput0.rgb, {_INK}, 0.9 * line);
 """
