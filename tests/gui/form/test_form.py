@@ -351,6 +351,7 @@ def test_the_files_own_unit_is_offered(qtbot, document, runner, open_form):
     plate = Surface(np.eye(3, dtype=np.float32) * 0.12, np.array([[0, 1, 2]], dtype=np.int32))
     runner.sculpt_shown.emit(SculptShown(1, (("plate", plate),), "digest", (), "m"))
     assert editor.words.text() == "The file says m, which makes it 120 mm across"
+    assert open_form("import", "inch").fields["unit"].editor.words.text().endswith("4.72 in across")
     assert value(document, "s1", "unit") == "by envelope", "nothing is set by itself"
     qtbot.mouseClick(editor.use_button, Qt.MouseButton.LeftButton)
     assert value(document, "s1", "unit") == "as the file says"

@@ -66,7 +66,7 @@ class Making:
         """Make the editor of one parameter."""
         scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
         if (self.operation, field.name) == ("import_sculpt", "unit"):
-            return UnitEditor(field, self.document, parent)
+            return UnitEditor(field, self.document, self.unit, parent)
         if field.kind == "names":
             return NamesEditor(field, self.document.pieces, self.unit, parent)
         if field.kind == "choice":

@@ -9,8 +9,10 @@ from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
+from holdwright.gui.figures import Preferred
 from holdwright.gui.form.choice_editors import Entry, ListEditor
 from holdwright.gui.form.editor import Editor
+from holdwright.gui.lengths import in_unit
 from holdwright.gui.tones import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.messages import SculptShown
@@ -20,13 +22,22 @@ BY_FILE = "as the file says"
 
 
 class UnitEditor(Editor):
-    """Offers the file's own unit, or a guess with its reason; applies neither by itself."""
+    """Offers the file's own unit, or a guess with its reason; applies neither by itself.
+
+    Parameters
+    ----------
+    unit
+        Lengths are told in it.
+    """
 
     wide = True
 
-    def __init__(self, field: FieldDescription, document: Document, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, field: FieldDescription, document: Document, unit: Preferred, parent: QWidget | None = None
+    ) -> None:
         super().__init__(field, parent)
         self._document = document
+        self._unit: Preferred = unit
         self._value: object = None
         self._offered = ""
         self._choice = ListEditor(
@@ -68,7 +79,7 @@ class UnitEditor(Editor):
         """Say what is known of the sculpt's unit, and offer it where it is not chosen."""
         sculpt = self._document.sculpt
         words, self._offered = _known(sculpt) if sculpt is not None else ("", "")
-        self.words.setText(words)
+        self.words.setText(in_unit(words, self._unit))
         self.words.setVisible(bool(words))
         set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
