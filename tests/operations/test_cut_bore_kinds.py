@@ -120,7 +120,7 @@ def test_row_finds_its_middle():
 def test_bores_that_meet_or_find_no_room_are_refused():
     with pytest.raises(ParameterError, match=r"meets the bore at -10\.0, 0\.0 mm; put them 19\.0 mm farther"):
         bored(block(160, 80, 40), place="at", count=2, pitch=20.0)
-    with pytest.raises(GeometryError, match="2 bores over 200 mm were asked for, but the back has no room"):
+    with pytest.raises(GeometryError, match=r"Bolts over 200 mm in a row .* no room for them"):
         bored(block(160, 80, 40), count=2, pitch=200.0)
     with pytest.raises(ParameterError, match=r"A bore at -100, 0 mm .* 20\.0 mm off the back"):
         bored(block(160, 80, 40), place="at", count=2, pitch=200.0)
@@ -147,6 +147,17 @@ def test_slot_wider_than_its_washer():
     assert codes(long)["slot_uncovered"] == "error"
     cone = bored(block(), place="at", screw="M10 ISO 10642", washer=None, hole="slot", slot=4.0)
     assert codes(cone)["slot_under_cone"] == "warning"
+
+
+def test_place_of_a_slot_is_found_by_all_places_of_its_bolt():
+    # A ridge that only an upright slot fits on.
+    ridge = block(70, 120, 40)
+    upright = bored(ridge, hole="slot", slot=24.0, slot_toward=90.0, washer="M10 extra large washer ISO 7094")
+    assert not {"near_edge", "thin_wall_at_pocket", "thin_wall_at_bore"} & set(codes(upright))
+    [bore] = upright.hold.find(Bore)
+    assert (bore.x, bore.y) == (pytest.approx(0.0, abs=0.5), pytest.approx(0.0, abs=0.5))
+    level = bored(ridge, hole="slot", slot=24.0, washer="M10 extra large washer ISO 7094")
+    assert codes(level)["thin_wall_at_pocket"] in ("warning", "error")
 
 
 def test_how_it_is_printed_gives_allowance_and_bridge():

@@ -1,19 +1,22 @@
 """Where a row of bores goes on the base of a hold, and where any bore goes that leans."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.ndimage import map_coordinates
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.frame import placement
-from holdwright.geometry.place import LIP, PULL, SHORT, PlaceField, best_places, place_field
+from holdwright.geometry.place import PULL, SHORT, PlaceField, best_places, margins_at, place_field
 from holdwright.geometry.place_figures import Wanted
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.solid import Solid
 
 OFF = -1.0
 """Margin that stands for a place off the base."""
+APART = 4.0
+"""Places along a slot that are looked at are at most so far apart, mm."""
 
 
 def row_offsets(count: int, pitch: float, toward: float) -> Floats:
@@ -44,6 +47,21 @@ def upright_likeness(solid: Solid, axis: tuple[float, float, float]) -> Solid:
     return solid.moved(placement(linear))
 
 
+def stands(offsets: Floats, half_slots: Floats) -> Floats:
+    """Give the places (k, 2) where a bolt may stand in bores and their slots, from the middle of the row.
+
+    Parameters
+    ----------
+    offsets, half_slots
+        (n, 2) of each bore, and from its middle to one end of its slot, mm.
+    """
+    found = []
+    for offset, half in zip(offsets, half_slots, strict=True):
+        count = 2 * math.ceil(float(np.linalg.norm(half)) / APART) + 1
+        found.append(offset + np.outer(np.linspace(-1.0, 1.0, count) if count > 1 else [0.0], half))
+    return np.concatenate(found)
+
+
 def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, float]:
     """Find the middle of a row of bores: where the least margin of them all is greatest.
 
@@ -54,13 +72,13 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
     wanted
         Of each bore alike.
     offsets
-        (n, 2) places of the bores from the middle, mm.
+        (n, 2) places from the middle where a bolt may stand, mm.
 
     Returns
     -------
     tuple
         A single bore's place is found to a sixteenth of the search's grid step (1 mm, or a little more on
-        large holds), the middle of several to half of it.
+        large holds), the middle of several to a quarter of it.
 
     Raises
     ------
@@ -72,32 +90,58 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
         return best.x, best.y
     field = place_field(solid, wanted)
     grid, on_base = field.grid, ~np.isnan(field.margin)
-    least, lips = _least_margin(field, offsets)
+    least = _least_margin(field, offsets)
     if not (least > OFF).any():
         span = float(np.linalg.norm(offsets[-1] - offsets[0]))
         raise GeometryError(
-            f"{len(offsets)} bores over {span:g} mm were asked for, but the back has no room for them in "
-            "that direction; lessen the pitch, turn the row, or bore fewer."
+            f"Bolts over {span:g} mm in a row were asked for, but the back has no room for them in that "
+            "direction; lessen pitch or slot, turn the row, or bore fewer."
         )
     x, y = grid.places
-    reach = math.sqrt(float(on_base.sum()) * grid.step**2 / math.pi)
-    pull = PULL * np.hypot(x - x[on_base].mean(), y - y[on_base].mean()) / reach
-    worth = SHORT * np.minimum(least - 1.0, 0.0) + np.log(np.maximum(least, 1.0)) - LIP * lips - pull
-    best_cell = int(np.argmax(np.where(least > OFF, worth, -np.inf)))
-    return float(x.flat[best_cell]), float(y.flat[best_cell])
+    base = _Base(np.array([x[on_base].mean(), y[on_base].mean()]), float(on_base.sum()) * grid.step**2)
+    worth = base.worth(least, np.stack([x, y], axis=-1))
+    cell = int(np.argmax(np.where(least > OFF, worth, -np.inf)))
+    start = np.array([x.reshape(-1)[cell], y.reshape(-1)[cell]])
+    return _refined(solid, wanted, offsets, base, start, grid.step)
 
 
-def _least_margin(field: PlaceField, offsets: Floats) -> tuple[Floats, Floats]:
-    """Give the least margin over a row round each grid point, and whether one of its pockets cuts a lip."""
+@dataclass(frozen=True, eq=False)
+class _Base:
+    """The back: its centre (2,), mm, and its area, mm2."""
+
+    centre: Floats
+    area: float
+
+    def worth(self, least: Floats, middles: Floats) -> Floats:
+        """Judge rows by their least margins as single places are judged by theirs."""
+        far = np.linalg.norm(middles - self.centre, axis=-1) / math.sqrt(self.area / math.pi)
+        short, ample = np.minimum(least - 1.0, 0.0), np.log(np.maximum(least, 1.0))
+        return np.asarray(SHORT * short + ample - PULL * far)
+
+
+def _refined(
+    solid: Solid, wanted: Wanted, offsets: Floats, base: _Base, start: Floats, step: float
+) -> tuple[float, float]:
+    """Judge the middles round one of the grid exactly, and take the best."""
+    shifts = np.arange(-2, 3) * step / 4
+    middles = start + np.stack(np.meshgrid(shifts, shifts), axis=-1).reshape(-1, 2)
+    places = (middles[:, None] + offsets).reshape(-1, 2)
+    judged = margins_at(solid, wanted, [(float(x), float(y)) for x, y in places])
+    least = np.asarray(np.reshape([place.margin for place in judged], (len(middles), -1)).min(axis=1))
+    best = middles[int(np.argmax(base.worth(least, middles)))]
+    return float(best[0]), float(best[1])
+
+
+def _least_margin(field: PlaceField, offsets: Floats) -> Floats:
+    """Give the least margin over a row round each grid point."""
     grid = field.grid
     rows, columns = np.indices(grid.shape)
     off = np.isnan(field.margin).astype(np.float64)
     margin = np.where(np.isnan(field.margin), OFF, field.margin)
-    least, lips = np.full(grid.shape, np.inf), np.zeros(grid.shape)
+    least = np.full(grid.shape, np.inf)
     for along, up in offsets / grid.step:
         at = np.stack([rows + up, columns + along])
         here = map_coordinates(margin, at, order=1, mode="constant", cval=OFF)
         beside = map_coordinates(off, at, order=1, mode="constant", cval=1.0) > 0.0
         least = np.minimum(least, np.where(beside, OFF, here))
-        lips = np.maximum(lips, map_coordinates(field.cuts_lip.astype(np.float64), at, order=1) > 0.0)
-    return least, lips
+    return least

@@ -9,7 +9,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
 from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_row import row_offsets
+from holdwright.geometry.bore_row import row_offsets, stands
 from holdwright.geometry.frame import lean
 from holdwright.geometry.place_figures import Wanted
 from holdwright.geometry.sculpt import Floats
@@ -139,16 +139,21 @@ class BorePlan:
             for (along, up), slot in zip(self.offsets.tolist(), self.slots, strict=True)
         )
 
+    @property
+    def stands(self) -> Floats:
+        """(k, 2) places where a bolt may stand, from the middle: in a slot anywhere along it."""
+        halves = np.array([shape.half_slot[:2] for shape in self.shapes(0.0, 0.0)])
+        return stands(self.offsets, halves)
+
     def wanted(self, taken: tuple[Bore, ...]) -> Wanted:
-        """Say what a search for the place is to look for; a slot counts as a circle round it."""
-        slot = max(self.slots)
+        """Say what a search is to look for wherever a bolt may stand."""
         return Wanted(
-            clearance_diameter=self.shape.clearance_diameter + slot,
-            pocket_diameter=self.shape.pocket_diameter + slot,
-            ring_diameter=self.shape.ring_diameter + slot,
+            clearance_diameter=self.shape.clearance_diameter,
+            pocket_diameter=self.shape.pocket_diameter,
+            ring_diameter=self.shape.ring_diameter,
             rule=self.rule,
             wall=self.wall,
-            edge=self.edge + slot / 2,
+            edge=self.edge,
             taken=tuple((bore.x, bore.y, bore.pocket_diameter + bore.slot) for bore in taken),
         )
 

@@ -86,7 +86,7 @@ def _middle(
     run.progress.report(0.1, "Looking for the place of the bore")
     with run.stopwatch.searching("place of the bore"):
         likeness = upright_likeness(whole, plan.shape.axis)
-        x, y = best_middle(likeness, plan.wanted(there), plan.offsets)
+        x, y = best_middle(likeness, plan.wanted(there), plan.stands)
     return round(x, 2), round(y, 2)
 
 
