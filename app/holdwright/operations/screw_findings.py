@@ -18,7 +18,7 @@ MOST = 0.5
 BIT = 25.0
 """Usual length of a screwdriver's bit, mm (common practice, no source): deeper heads want a longer one."""
 
-_EVEN = 1e-3
+_EVEN = 0.05
 
 
 def screw_findings(
