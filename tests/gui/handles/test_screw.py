@@ -95,8 +95,21 @@ def test_arrow_keys_nudge_the_screw_and_count_as_one_edit(hand, edits, screw):
     assert edits() == before + 1
 
 
-def test_the_collar_is_drawn_where_the_core_is_worked_on(hand, screw):
+def test_collars_are_widened_by_their_ring(hand, edits, screw):
+    work = hand.take("split_core")
+    assert len(work.state.cones) == 1, "a collar is no core"
+    (collar,) = work.state.collars.collars
+    assert collar.diameter == pytest.approx(15.6)
+    knob, before = hand.grip("collar 0"), edits()
+    foot = np.array([collar.x, collar.y, 0.0])
+    hand.drag(hand.pixel(knob), hand.pixel(foot + (knob - foot) * 1.5))
+    wanted = _values(hand, work.bench.step_id).collar_diameter
+    assert wanted == pytest.approx(1.5 * 15.6, abs=1.5)
+    assert edits() == before + 1
     hand.settled()
-    work = hand.take("split_core", "three_quarter")
-    assert len(work.state.cones) == 1, "a collar is no core to be widened"
-    assert f"{work.bench.step_id}/collar 0" in hand.ghosts()
+    (made,) = [each for each in hand.document.step(work.bench.step_id).features if each.kind == "collar"]
+    assert made.diameter == pytest.approx(wanted)
+    # Never narrower than the head.
+    knob = hand.grip("collar 0")
+    hand.drag(hand.pixel(knob), hand.pixel(foot + (knob - foot) * 0.1))
+    assert _values(hand, work.bench.step_id).collar_diameter == pytest.approx(10.4)

@@ -11,12 +11,13 @@ from holdwright.geometry.frustum import Frustum
 from holdwright.geometry.grip import HoldSurface
 from holdwright.geometry.sculpt import Floats
 from holdwright.gui.handles.aim import on_level
+from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, Collar, PartingFace, Rim
+from holdwright.hold.feature import Bore, Feature, PartingFace, Rim
 from holdwright.hold.holes import hole_columns
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.recipe import Step
@@ -28,6 +29,9 @@ MOST: Final = 1000.0
 
 STAVE: Final = SIDES // 12
 """Every so manieth side of a ring a line is drawn along the cone."""
+
+MOST_COLLAR: Final = 200.0
+"""Diameter of a collar that the hand can give, mm."""
 
 LEAST_ABOVE: Final = 0.2
 LEAST_HEIGHT: Final = 1.0
@@ -79,6 +83,7 @@ class Cones:
 
     cones: tuple[Cone, ...] = ()
     along: str = "bores"
+    collars: CollarRings = NO_COLLARS
 
 
 class CoreWork(Work[Cones]):
@@ -96,13 +101,14 @@ class CoreWork(Work[Cones]):
         surface = entering_surface(self.bench.frames)
         if surface is not self._surface:
             self._surface, self._grip_points = surface, None
+        collars = CollarRings.of(self._own_features(), values.collar_diameter)
         if values.along == "point":
             x, y = values.at
             made = self._faces()
             wall = values.wall_diameter or (made[0].wall_diameter if made else 40.0)
             top = values.top_diameter or (made[0].top_diameter if made else wall)
-            return Cones((Cone(x, y, (0.0, 0.0, 1.0), wall, top, values.height, 0.0),), "point")
-        return Cones(tuple(self._cone(face, values) for face in self._faces()), "bores")
+            return Cones((Cone(x, y, (0.0, 0.0, 1.0), wall, top, values.height, 0.0),), "point", collars)
+        return Cones(tuple(self._cone(face, values) for face in self._faces()), "bores", collars)
 
     def grips(self) -> Sequence[Grip]:
         """Give both rings of every core, with a knob on each, and the middle of its top."""
@@ -115,6 +121,9 @@ class CoreWork(Work[Cones]):
             for name, line in (("wall", self._ring(cone, "wall")), ("top", self._ring(cone, "top"))):
                 found.append(Grip(f"{name} {number}", line[self._rightmost(line)][None], _SIZE))
                 found.append(Grip(f"{name} {number}", line, _SIZE))
+        found += [
+            Grip(f"collar {number}", foot, _SIZE) for number, foot in enumerate(self.state.collars.feet)
+        ]
         return found
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
@@ -122,10 +131,15 @@ class CoreWork(Work[Cones]):
         if self.before is None:
             return
         name, number = grip.name.split()
+        if name == "collar":
+            away = float(np.linalg.norm(self._from(event, self.before.collars.middle(int(number)))))
+            size = min(self.bench.snapped(2.0 * away, 0.5, event), MOST_COLLAR)
+            self.state = replace(self.before, collars=self.before.collars.sized(size))
+            return
         cone = self.before.cones[int(number)]
         if name in ("wall", "top"):
             middle = cone.foot if name == "wall" else cone.head
-            away = float(np.linalg.norm(on_level(event.ray(), middle) - middle))
+            away = float(np.linalg.norm(self._from(event, middle)))
             size = float(np.clip(self.bench.snapped(2.0 * away, 0.5, event), LEAST, MOST))
             cone = self._sized(cone, name, size)
         elif name == "height":
@@ -141,6 +155,8 @@ class CoreWork(Work[Cones]):
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit what was dragged."""
         name, number = grip.name.split()
+        if name == "collar":
+            return {"collar_diameter": self.state.collars.collars[0].diameter}
         cone = self.state.cones[int(number)]
         match name:
             case "wall":
@@ -155,7 +171,11 @@ class CoreWork(Work[Cones]):
 
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
-        self._draw_collars()
+        self.state.collars.draw(self.bench.pencil, self.bench.hot)
+        if self.bench.hot.startswith("collar"):
+            foot = self.state.collars.feet[int(self.bench.hot.split()[1])]
+            across = self.bench.text(self.state.collars.collars[0].diameter)
+            self.bench.pencil.label("collar", foot[self._rightmost(foot)], f"collars ⌀ {across}", (66.0, 0.0))
         for number, cone in enumerate(self.state.cones):
             if self.bench.hot.endswith(f" {number}"):
                 self._draw_staves(number, cone)
@@ -181,20 +201,6 @@ class CoreWork(Work[Cones]):
                 )
             if hot:
                 self.bench.pencil.label(f"height {number}", cone.head, self._height_text(cone))
-
-    def _draw_collars(self) -> None:
-        """Draw the collars round screw holes as they were made; there is nothing about them to drag."""
-        for number, collar in enumerate(self._collars()):
-            foot, axis = np.array([collar.x, collar.y, 0.0]), np.array(collar.axis)
-            low = ring(foot, axis, collar.diameter / 2)
-            high = ring(foot + collar.top * axis, axis, collar.diameter / 2)
-            self.bench.pencil.quiet_line(f"collar {number}", np.stack([low, high]))
-
-    def _collars(self) -> list[Collar]:
-        shown = self.bench.frames.shown
-        if not self.bench.frames.own or shown is None:
-            return []
-        return [each for each in shown.features if isinstance(each, Collar)]
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
         foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
@@ -227,11 +233,17 @@ class CoreWork(Work[Cones]):
         height = self.bench.snapped(cone.height + way, 0.5, event)
         return replace(cone, height=float(np.clip(height, LEAST_HEIGHT, 500.0)))
 
-    def _faces(self) -> list[PartingFace]:
+    def _from(self, event: ToolEvent, middle: Floats) -> Floats:
+        """Give the way on the level from a place to the pointer."""
+        return on_level(event.ray(), middle) - middle
+
+    def _own_features(self) -> tuple[Feature, ...]:
+        """Give what the step itself gave, nothing where its result is not what is shown."""
         shown = self.bench.frames.shown
-        if not self.bench.frames.own or shown is None:
-            return []
-        return [each for each in shown.features if isinstance(each, PartingFace)]
+        return shown.features if self.bench.frames.own and shown is not None else ()
+
+    def _faces(self) -> list[PartingFace]:
+        return [each for each in self._own_features() if isinstance(each, PartingFace)]
 
     def _bores(self) -> list[Bore]:
         shown = self.bench.frames.shown

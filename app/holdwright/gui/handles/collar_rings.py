@@ -1,0 +1,74 @@
+"""The rings round screw holes that the core's handles draw: all collars have one diameter."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from holdwright.geometry.sculpt import Floats
+from holdwright.gui.handles.pencil import Pencil
+from holdwright.gui.handles.shapes import ring
+from holdwright.hold.feature import Collar, Feature, ScrewHole
+
+
+@dataclass(frozen=True)
+class CollarRings:
+    """Collars as the hand widens them.
+
+    Attributes
+    ----------
+    collars
+        As they were made, or will be.
+    least
+        The narrowest that the heads of the screws allow, mm.
+    """
+
+    collars: tuple[Collar, ...] = ()
+    least: float = 0.0
+
+    @classmethod
+    def of(cls, features: Iterable[Feature], diameter: float) -> "CollarRings":
+        """Take the collars from what the step gave, with the diameter asked for; 0: as they are."""
+        features = tuple(features)
+        collars = [each for each in features if isinstance(each, Collar)]
+        heads = [each.head_diameter for each in features if isinstance(each, ScrewHole)]
+        made = cls(tuple(collars), max(heads, default=0.0))
+        return made.sized(diameter) if diameter else made
+
+    def sized(self, diameter: float) -> "CollarRings":
+        """Give them with another diameter, none narrower than its head."""
+        size = max(diameter, self.least)
+        return replace(self, collars=tuple(replace(each, diameter=size) for each in self.collars))
+
+    @property
+    def feet(self) -> list[Floats]:
+        """The rings at the wall, each a polyline."""
+        return [
+            ring(np.array([each.x, each.y, 0.0]), np.array(each.axis), each.diameter / 2)
+            for each in self.collars
+        ]
+
+    @property
+    def heads(self) -> list[Floats]:
+        """The rings at the collars' ends."""
+        found = []
+        for each in self.collars:
+            axis = np.array(each.axis)
+            end = np.array([each.x, each.y, 0.0]) + each.top * axis
+            found.append(ring(end, axis, each.diameter / 2))
+        return found
+
+    def middle(self, number: int) -> Floats:
+        """Give the foot (3,) of a collar."""
+        return np.array([self.collars[number].x, self.collars[number].y, 0.0])
+
+    def draw(self, pencil: Pencil, hot: str) -> None:
+        """Draw the rings; `hot` names the grip under the pointer."""
+        for number, (foot, head) in enumerate(zip(self.feet, self.heads, strict=True)):
+            name = f"collar {number}"
+            pencil.line(name, foot, hot=hot == name, through=True)
+            pencil.quiet_line(f"collar-end {number}", head)
+
+
+NO_COLLARS: Final = CollarRings()
