@@ -193,7 +193,9 @@ def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
 
 def _by_plane(parameters: OrientToBaseParameters) -> _Back:
     if parameters.plane is None:
-        raise ParameterError("The back is to be along a plane, but none is given; give its normal.")
+        raise ParameterError(
+            "The back is to be along a plane, but none is given; pick one on the hold, or give its normal."
+        )
     normal = np.array(parameters.plane.normal)
     if not np.linalg.norm(normal) > 0.0:
         raise ParameterError(
