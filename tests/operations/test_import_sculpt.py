@@ -7,6 +7,7 @@ from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import InputError, ParameterError
 from holdwright.geometry.deviation import Deviation
 from holdwright.geometry.frame import scaling
+from holdwright.geometry.fuse import survey
 from holdwright.geometry.mending_account import Mending
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Piece
@@ -247,3 +248,26 @@ def test_departures_are_told_so_that_scaling_keeps_them_true(imported):
     (by_envelope,) = mended_findings([told], scaling(2.0), sized=False)
     assert (by_envelope.measured, by_envelope.unit) == (pytest.approx(0.08), "%")
     assert by_envelope.message.endswith("at most 0.08% of the extent apart.")
+
+
+def test_pieces_left_out_need_no_second_survey(catalogue, monkeypatch):
+    surveys = []
+    monkeypatch.setattr(
+        "holdwright.operations.import_sculpt.survey",
+        lambda *given, **more: surveys.append(more) or survey(*given, **more),
+    )
+    run = Run(catalogue)
+    raw = sculpt(piece("a", block()), piece("b", sphere(20.0), shift=(50, 0, 0)))
+    volumes = {}
+    for number, changes in enumerate(
+        ({}, {"leave_out": ("b",)}, {"ground_block": "keep"}, {"largest_hole": 0.5}, {}), start=1
+    ):
+        asked = ImportSculptParameters(unit="mm", **changes)
+        volumes[number] = ImportSculpt().apply(Hold(sculpt=raw), asked, run).hold.whole.volume
+    assert len(surveys) == 3, "one at first, one for another limit, one on going back"
+    assert volumes[1] == volumes[3] == pytest.approx(volumes[5])
+    assert volumes[2] == pytest.approx(block().volume)
+    other = replace(raw, digest="1" * 32, pieces=raw.pieces[:1])
+    outcome = ImportSculpt().apply(Hold(sculpt=other), ImportSculptParameters(unit="mm"), run)
+    assert outcome.hold.whole.volume == pytest.approx(block().volume)
+    assert len(surveys) == 4

@@ -35,6 +35,29 @@ class Stopwatch:
             self.seconds[what] = self.seconds.get(what, 0.0) + time.perf_counter() - start
 
 
+class Kept:
+    """What operations keep for when they are run again: of each the latest thing, with what it was made from.
+
+    It holds what is dear to make and depends on a few of a step's parameters only.
+    """
+
+    def __init__(self) -> None:
+        self._things: dict[str, tuple[object, object]] = {}
+
+    def get(self, operation: str, made_from: object) -> object:
+        """Give what an operation kept, where it was made from the same; None otherwise."""
+        before, thing = self._things.get(operation, (None, None))
+        return thing if before == made_from else None
+
+    def put(self, operation: str, made_from: object, thing: object) -> None:
+        """Keep a thing in place of the one before."""
+        self._things[operation] = (made_from, thing)
+
+    def clear(self) -> None:
+        """Keep nothing any more."""
+        self._things.clear()
+
+
 @dataclass(frozen=True)
 class Run:
     """All the context an operation may use."""
@@ -42,6 +65,7 @@ class Run:
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
+    kept: Kept = field(default_factory=Kept)
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,6 @@ from holdwright.operations.import_findings import (
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import meant_by
-from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -119,7 +118,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         if hold.sculpt is None:
             raise ParameterError("There is no sculpt to import; put one into the recipe first.")
         unit = _unit(hold.sculpt, parameters)
-        found = surveyed(hold.sculpt, parameters, run.progress.part(0.0, 0.5))
+        found = surveyed(hold.sculpt, parameters, replace(run, progress=run.progress.part(0.0, 0.5)))
         kept, findings = _chosen(found, parameters)
         kept, scraps = _without_scraps(kept)
         _refuse_faulty(kept)
@@ -148,17 +147,22 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         return Outcome(imported, tuple(findings), _result(found, kept, loose), pieces)
 
 
-def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, progress: Progress) -> Survey:
-    """Take a sculpt apart and mend its pieces as the parameters say."""
+def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Survey:
+    """Take a sculpt apart and mend its pieces as the parameters say.
+
+    It takes longer than all else, and which pieces are left out changes nothing about it: so it is kept.
+    """
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
-    return survey(
-        sculpt,
-        progress,
-        mending=parameters.mend == "mend",
-        largest_hole=parameters.largest_hole,
-        voxel=parameters.voxel / supposed,
-    )
+    voxel = parameters.voxel / supposed
+    made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
+    kept = run.kept.get(ImportSculpt.name, made_from)
+    if isinstance(kept, Survey):
+        return kept
+    mending = parameters.mend == "mend"
+    found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
+    run.kept.put(ImportSculpt.name, made_from, found)
+    return found
 
 
 def _unit(sculpt: Sculpt, parameters: ImportSculptParameters) -> LengthUnit | None:

@@ -7,6 +7,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import RecipeError
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.hold.hold import Hold
+from holdwright.operations.base import Run
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay, replay
@@ -51,6 +52,10 @@ class Bench:
             When its file cannot be used.
         """
         return self._read(progress)
+
+    def run(self, progress: Progress) -> Run:
+        """Give what an operation may use, for work that is part of one."""
+        return Run(self._catalogue, progress, kept=self._cache.kept)
 
     def replay(self, progress: Progress, until: str | None = None) -> Replay:
         """Replay the recipe, up to a step or to its end; what is remembered is not done again.

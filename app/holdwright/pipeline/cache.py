@@ -3,7 +3,7 @@
 from collections import OrderedDict
 from typing import Final
 
-from holdwright.operations.base import Outcome
+from holdwright.operations.base import Kept, Outcome
 from holdwright.pipeline.store import Store
 
 MEMORY_BYTES: Final = 2_000_000_000
@@ -21,12 +21,18 @@ class Cache:
         Bytes the solids remembered may take, as they weigh themselves.
     store
         Asked for what memory has not, and told of everything.
+
+    Attributes
+    ----------
+    kept
+        What operations keep for themselves; not weighed, as each keeps one thing alone.
     """
 
     def __init__(self, budget: int = MEMORY_BYTES, store: Store | None = None) -> None:
         self._budget = budget
         self._store = store
         self._outcomes: OrderedDict[str, Outcome] = OrderedDict()
+        self.kept = Kept()
         self._weight = 0
 
     @property
@@ -59,6 +65,7 @@ class Cache:
     def clear(self) -> None:
         """Forget what is in memory."""
         self._outcomes.clear()
+        self.kept.clear()
         self._weight = 0
 
     def _remember(self, key: str, outcome: Outcome) -> None:

@@ -85,7 +85,7 @@ def survey_pieces(bench: Bench, _asked: object) -> tuple[PieceAccount, ...]:
     if not isinstance(parameters, ImportSculptParameters):
         raise ParameterError("The recipe does not begin with an import, so it has no pieces to look at.")
     sculpt = bench.sculpt(bench.progress.part(0.0, 0.2))
-    return piece_accounts(surveyed(sculpt, parameters, bench.progress.part(0.2, 1.0)))
+    return piece_accounts(surveyed(sculpt, parameters, bench.run(bench.progress.part(0.2, 1.0))))
 
 
 def _by_group(pieces: Sequence[PieceAccount]) -> Callable[[str], list[int]]:

@@ -182,7 +182,8 @@ def replay_steps(
     steps = _until(recipe, until)
     known = {operation.name: operation for operation in operations}
     _refuse_unknown(steps, known)
-    return _results(steps, known, sculpt, Run(catalogue, progress), cache)
+    run = Run(catalogue, progress) if cache is None else Run(catalogue, progress, kept=cache.kept)
+    return _results(steps, known, sculpt, run, cache)
 
 
 def _results(
