@@ -1,36 +1,35 @@
 """Finding the best place for a bore on the base of a hold.
 
-Each place has five figures, each taken relative to what is wanted of it: the thickness a seat could have
-under it, the walls round clearance hole, seat and pocket, and the distance from the edge of the back. The
-least of the five is the place's margin: 1 is just enough, more is better, but twice as much is not twice as
-good: above 1 its logarithm counts, below 1 what is short counts fourfold. From that worth two things are
-taken. A slight pull towards the centre of the base settles ties, and keeps the place where it is when a
-sculpt is revised a little. And a place whose pocket would cut through an overhanging lip loses as much as
-half of what is wanted.
+Each place has several figures, each taken relative to what is wanted of it: the thickness a seat could have
+under it, the walls round clearance hole, seat and pocket, the distance from the edge of the back and from
+what overhangs, and whatever else is asked for, as how well the hold would stay put. The least of them is the
+place's margin: 1 is just enough, more is better, but twice as much is not twice as good: above 1 its
+logarithm counts, below 1 what is short counts fourfold. From that worth a slight pull towards the centre of
+the base is taken, which settles ties and keeps the place where it is when a sculpt is revised a little. A
+place whose pocket would cut through an overhanging lip has half of what is wanted at best.
 
 The whole base is looked at on a grid of 1 mm; the best points of it are then moved freely, in ever shorter
 steps, on heights taken between grid points and on the true outlines of level sections.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.ndimage import maximum_filter
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.columns import Grid
-from holdwright.geometry.place_figures import LIMITS, Figures, Limit, Wanted, at_places, over_grid
+from holdwright.geometry.place_figures import Figures, Limit, Wanted, at_places, over_grid
 from holdwright.geometry.place_ground import Ground
 from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.solid import Solid
+from holdwright.progress import SILENT, Progress
 
 SHORT = 4.0
 """How much more margin counts where it is less than enough."""
 PULL = 0.4
 """Worth of moving from the rim of the base to its centre."""
-LIP = 2.0
-"""Worth a place loses when its pocket cuts a lip."""
 STARTS = 40
 """Peaks of the margin on the grid that are judged exactly before the best of them is refined."""
 DIRECTIONS = 24
@@ -45,7 +44,10 @@ FARTHEST = 10
 
 @dataclass(frozen=True)
 class Place:
-    """A place for a bore, with its figures (mm, see `Figures`) and its margin (1: everything as wanted)."""
+    """A place for a bore, with its figures (mm, see `Figures`) and its margin (1: everything as wanted).
+
+    `ratios` has each figure relative to what is wanted of it, least first.
+    """
 
     x: float
     y: float
@@ -57,7 +59,9 @@ class Place:
     edge: float
     seat: float
     cuts_lip: bool
+    access: float
     limited_by: Limit
+    ratios: Mapping[Limit, float] = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,16 +103,23 @@ class _Search:
         return figures, self.score(figures, *places.T)
 
     def score(self, figures: Figures, x: Floats, y: Floats) -> Floats:
-        """Worth of the margin, less what a lip and the distance from the centre cost."""
+        """Worth of the margin, less what the distance from the centre costs."""
         centre = self.ground.base_centre
         reach = np.sqrt(self.ground.base_area / np.pi)
         pull = PULL * np.hypot(x - centre[0], y - centre[1]) / reach
         short, ample = np.minimum(figures.margin - 1.0, 0.0), np.log(np.maximum(figures.margin, 1.0))
-        return np.asarray(SHORT * short + ample - LIP * figures.cuts_lip - pull)
+        return np.asarray(SHORT * short + ample - pull)
+
+    def field(self, figures: Figures) -> PlaceField:
+        """Give the margins of figures over the grid."""
+        margin = np.where(self.ground.base, figures.margin, np.nan)
+        return PlaceField(self.ground.grid, margin, figures.cuts_lip)
 
     def place(self, at: Floats) -> Place:
         """Put a place (2,) into words."""
         figures, _ = self.judge(at[None, :])
+        ratios = dict(zip(self.wanted.limits, figures.ratios[:, 0].tolist(), strict=True))
+        limits = sorted(ratios, key=lambda limit: ratios[limit])
         return Place(
             x=float(at[0]),
             y=float(at[1]),
@@ -120,7 +131,9 @@ class _Search:
             edge=float(figures.edge[0]),
             seat=float(figures.seat[0]),
             cuts_lip=bool(figures.cuts_lip[0]),
-            limited_by=LIMITS[int(np.argmin(figures.ratios[:, 0]))],
+            access=float(figures.access[0]),
+            limited_by=limits[0],
+            ratios={limit: ratios[limit] for limit in limits},
         )
 
 
@@ -140,9 +153,7 @@ def place_field(solid: Solid, wanted: Wanted) -> PlaceField:
         When the hold has no base on z = 0.
     """
     search = _Search.on(solid, wanted)
-    figures = over_grid(search.ground, wanted)
-    margin = np.where(search.ground.base, figures.margin, np.nan)
-    return PlaceField(search.ground.grid, margin, figures.cuts_lip)
+    return search.field(over_grid(search.ground, wanted))
 
 
 def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ...]:
@@ -163,11 +174,37 @@ def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ..
         When the hold has no base on z = 0.
     """
     search = _Search.on(solid, wanted)
+    return _best(search, over_grid(search.ground, wanted), count, SILENT)
+
+
+def look_over(
+    solid: Solid, wanted: Wanted, count: int = 3, progress: Progress = SILENT
+) -> tuple[PlaceField, tuple[Place, ...]]:
+    """Give both of `place_field` and `best_places` for the cost of the latter.
+
+    Raises
+    ------
+    GeometryError
+        When the hold has no base on z = 0.
+    Cancelled
+        When that is asked for.
+    """
+    progress.report(0.0, "looking over the back")
+    search = _Search.on(solid, wanted)
+    progress.report(0.3, "looking over the back")
+    figures = over_grid(search.ground, wanted)
+    progress.report(0.6, "looking for the best places")
+    return search.field(figures), _best(search, figures, count, progress.part(0.6, 1.0))
+
+
+def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> tuple[Place, ...]:
+    wanted = search.wanted
     x, y = search.ground.grid.places
-    score = np.where(search.ground.base, search.score(over_grid(search.ground, wanted), x, y), -np.inf)
+    score = np.where(search.ground.base, search.score(figures, x, y), -np.inf)
     apart = wanted.pocket_diameter / 2
     found: list[Floats] = []
     while len(found) < count and np.isfinite(score).any():
+        progress.report(len(found) / count, "looking for the best places")
         start = _start(search, score)
         place = _refined(search, start)
         if all(np.hypot(*(place - other)) > apart for other in found):

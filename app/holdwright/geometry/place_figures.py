@@ -1,5 +1,6 @@
 """The figures that places for a bore are judged by."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -9,8 +10,12 @@ from holdwright.geometry.place_ground import Ground, inner_distance, least_over_
 from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.seat import SeatRule, seat_heights
 
-Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge"]
-LIMITS: tuple[Limit, ...] = ("thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge")
+Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access", "spin", "lift"]
+LIMITS: tuple[Limit, ...] = ("thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access")
+"""What every place is judged by, without the standards that are asked for besides."""
+
+BARRED = 0.5
+"""What access counts where a lip lies right above the axis: the pocket is cut through it then."""
 
 ABOVE = 0.5
 """Share of the wanted wall that will do above the seat, where nothing presses on it."""
@@ -19,6 +24,22 @@ FEW_RAYS = 12
 """Rays along which fins are looked for on the grid."""
 FAR = 1e3
 """Distance that stands for no wall at all in sight, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Standard:
+    """Something else that places are judged by.
+
+    Attributes
+    ----------
+    name
+        What it is about.
+    ratio
+        Gives for places (n, 2) in mm how much of what is wanted each has, (n,).
+    """
+
+    name: Limit
+    ratio: Callable[[Floats], Floats]
 
 
 @dataclass(frozen=True)
@@ -37,6 +58,8 @@ class Wanted:
         Wanted distance from the axis to the edge of the back.
     taken
         Bores already there, as (x, y, pocket diameter): to be kept a wall away from.
+    further
+        What else places are judged by.
     """
 
     clearance_diameter: float
@@ -46,6 +69,12 @@ class Wanted:
     wall: float = 8.0
     edge: float = 20.0
     taken: tuple[tuple[float, float, float], ...] = ()
+    further: tuple[Standard, ...] = ()
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """All that places are judged by, in the order of `Figures.ratios`."""
+        return (*LIMITS, *(standard.name for standard in self.further))
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +95,11 @@ class Figures:
         Height of the seat by the rule.
     cuts_lip
         Whether the pocket would cut through an overhanging lip.
+    access
+        Distance of the axis from what overhangs: head and washer come in freely where it is the pocket's
+        radius at least.
+    further
+        What `Wanted.further` says of each place, stacked in front.
     """
 
     thickness: Floats
@@ -75,12 +109,15 @@ class Figures:
     edge: Floats
     seat: Floats
     cuts_lip: Mask
+    access: Floats
+    further: Floats
     wanted: Wanted = field(repr=False)
 
     @property
     def ratios(self) -> Floats:
-        """Each figure relative to what is wanted of it, in the order of `LIMITS`, stacked in front."""
+        """Each figure relative to what is wanted of it, in the order of `Wanted.limits`, stacked in front."""
         wanted = self.wanted
+        free = 2.0 * self.access / wanted.pocket_diameter
         return np.stack(
             [
                 self.thickness / wanted.rule.under_seat,
@@ -88,6 +125,8 @@ class Figures:
                 self.wall_at_pocket / wanted.wall,
                 self.wall_above / (ABOVE * wanted.wall),
                 self.edge / wanted.edge,
+                np.maximum(free, BARRED + (1.0 - BARRED) * np.minimum(free, 1.0)),
+                *self.further,
             ]
         )
 
@@ -113,6 +152,10 @@ class _Surroundings:
         From the outlines of the level sections, level by level in front.
     edge
         From the edge of the back and from other bores.
+    access
+        Distance from what overhangs.
+    further
+        As of `Figures`.
     outward
         Tops along rays from the pocket's edge outward, rays and lengths behind.
     """
@@ -123,6 +166,8 @@ class _Surroundings:
     beyond: Floats
     distances: Floats
     edge: Floats
+    access: Floats
+    further: Floats
     outward: Floats
 
 
@@ -138,6 +183,8 @@ def over_grid(ground: Ground, wanted: Wanted) -> Figures:
         beyond=most_over_disc(ground.columns.above_first, pocket + 1.0),
         distances=ground.grid_distances(),
         edge=np.minimum(inner_distance(ground.base, step), _from_taken(wanted, *ground.grid.places)),
+        access=ground.access,
+        further=_further_of_base(ground, wanted),
         outward=_outward_of_base(ground, wanted),
     )
     return _figures(wanted, ground.levels, met)
@@ -156,6 +203,8 @@ def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
         beyond=ground.over_discs(ground.columns.above_first, places, pocket).max(axis=1),
         distances=ground.distances(places),
         edge=np.minimum(np.where(on_base, edge, -edge), _from_taken(wanted, *places.T)),
+        access=ground.between(ground.access, *places.T),
+        further=np.array([standard.ratio(places) for standard in wanted.further]).reshape(-1, len(places)),
         outward=ground.outward(places, pocket, _lengths(wanted, 9)),
     )
     return _figures(wanted, ground.levels, met)
@@ -180,6 +229,8 @@ def _figures(wanted: Wanted, levels: Floats, met: _Surroundings) -> Figures:
         edge=met.edge,
         seat=seat,
         cuts_lip=np.asarray(met.beyond > 0.0),
+        access=met.access,
+        further=met.further,
         wanted=wanted,
     )
 
@@ -195,6 +246,14 @@ def _outward_of_base(ground: Ground, wanted: Wanted) -> Floats:
     places = np.stack(ground.grid.places, axis=-1)[ground.base]
     tops[ground.base] = ground.outward(places, wanted.pocket_diameter / 2, lengths, FEW_RAYS)
     return tops
+
+
+def _further_of_base(ground: Ground, wanted: Wanted) -> Floats:
+    ratios = np.zeros((len(wanted.further), *ground.grid.shape))
+    places = np.stack(ground.grid.places, axis=-1)[ground.base]
+    for ratio, standard in zip(ratios, wanted.further, strict=True):
+        ratio[ground.base] = standard.ratio(places)
+    return ratios
 
 
 def _wall_above(tops: Floats, seat: Floats, wanted: Wanted) -> Floats:

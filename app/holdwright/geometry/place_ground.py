@@ -65,6 +65,14 @@ class Ground:
         return np.maximum(np.nan_to_num(self.columns.first[0]), 0.0)
 
     @cached_property
+    def access(self) -> Floats:
+        """Distance of grid points from the nearest column with material above its first open air, mm."""
+        overhung = self.columns.above_first > 0.0
+        if not overhung.any():
+            return np.full(self.grid.shape, float(np.hypot(*self.grid.shape)) * self.grid.step)
+        return np.asarray(np.maximum(distance_transform_edt(~overhung) - 0.5, 0.0) * self.grid.step)
+
+    @cached_property
     def base(self) -> Mask:
         """Grid points within the outer outlines of the back, hollows counted in."""
         return np.asarray(binary_fill_holes(self.columns.filled(0.02)))
@@ -132,7 +140,7 @@ class Ground:
         angle = np.arange(TURN) * 2 * np.pi / TURN
         x = places[:, :1] + np.outer(rings, np.cos(angle)).reshape(1, -1)
         y = places[:, 1:] + np.outer(rings, np.sin(angle)).reshape(1, -1)
-        return self._between(field, x, y)
+        return self.between(field, x, y)
 
     def outward(self, places: Floats, radius: float, lengths: Floats, turn: int = TURN) -> Floats:
         """Tops outside a circle round places (n, 2), along `turn` rays; (n, turn, lengths)."""
@@ -140,9 +148,10 @@ class Ground:
         reach = radius + lengths[None, :]
         x = places[:, 0, None, None] + np.cos(angle)[:, None] * reach
         y = places[:, 1, None, None] + np.sin(angle)[:, None] * reach
-        return self._between(self.top, x, y)
+        return self.between(self.top, x, y)
 
-    def _between(self, field: Floats, x: Floats, y: Floats) -> Floats:
+    def between(self, field: Floats, x: Floats, y: Floats) -> Floats:
+        """Sample a field of the grid at places, between grid points linearly; 0 beyond it."""
         at = np.stack([(y - self.grid.y) / self.grid.step, (x - self.grid.x) / self.grid.step])
         return np.asarray(map_coordinates(field, at, order=1, mode="constant", cval=0.0))
 
