@@ -268,7 +268,7 @@ def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
 
 def _result(hold: Hold, hole: ScrewHole) -> str:
     text = (
-        f"{hole.thickness_under_head:.1f} mm under the head, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, "
+        f"under head {hole.thickness_under_head:.1f} mm, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, "
         f"screw from {_least_length(hole):.0f} mm long"
     )
     bores = hold.find(Bore)
