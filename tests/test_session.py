@@ -123,21 +123,21 @@ def test_the_sculpts_bytes_are_remembered_with_the_recipe_and_are_no_edit(tmp_pa
     path, kept, sculpt_path = tmp_path / "a.json", tmp_path / "kept", tmp_path / "a.obj"
     document = session(autosaves=kept)
     document.use_sculpt(sculpt_path)
-    assert not document.took_sculpt(sculpt_path, "00ff")
+    assert not document.sculpts.took(sculpt_path, "00ff")
     document.save(path)
     assert load_recipe(path, operations=TOYS).source == Source("a.obj")
     assert load_recipe(path, operations=TOYS).source.digest == "00ff"
     again = open_session(path, autosaves=kept, operations=TOYS)
     assert again.history.past, "the history fits, digest or none"
-    assert not again.took_sculpt(sculpt_path, "00ff")
+    assert not again.sculpts.took(sculpt_path, "00ff")
     assert not again.is_dirty
-    assert again.took_sculpt(sculpt_path, "00aa")
+    assert again.sculpts.took(sculpt_path, "00aa")
     assert again.is_dirty
-    assert not again.took_sculpt(tmp_path / "b.obj", "00bb")
+    assert not again.sculpts.took(tmp_path / "b.obj", "00bb")
     again.save()
     assert not again.is_dirty
     assert load_recipe(path, operations=TOYS).source.digest == "00aa"
-    assert not open_session(path, autosaves=kept, operations=TOYS).took_sculpt(sculpt_path, "00aa")
+    assert not open_session(path, autosaves=kept, operations=TOYS).sculpts.took(sculpt_path, "00aa")
 
 
 def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave,
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Operations, Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
+from holdwright.pipeline.sculpt_bytes import SculptBytes
 from holdwright.pipeline.source_path import with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
@@ -54,6 +55,8 @@ class Session(Announcer):
     ----------
     results
         What each step last gave.
+    sculpts
+        What bytes sculpts were read from.
     """
 
     def __init__(
@@ -71,13 +74,9 @@ class Session(Announcer):
         self._saved = history.recipe if saved is None else saved
         self._autosaves = autosaves
         self._operations = operations
-        self._digests = {
-            recipe.source.path: recipe.source.digest
-            for recipe in (self._saved, history.recipe)
-            if recipe.source is not None and recipe.source.digest
-        }
         self._selected: str | None = None
         self.results = StepResults(lambda: self._tell("results"))
+        self.sculpts = SculptBytes((self._saved, history.recipe), lambda: self._tell("file"))
 
     @property
     def recipe(self) -> Recipe:
@@ -97,7 +96,9 @@ class Session(Announcer):
     @property
     def is_dirty(self) -> bool:
         """Whether the recipe differs from its file, or is replayed on a sculpt that was changed since."""
-        return self.recipe != self._saved or self._is_revised
+        if self.recipe != self._saved:
+            return True
+        return self.sculpts.differ_from(self._saved)
 
     @property
     def selected(self) -> str | None:
@@ -168,15 +169,6 @@ class Session(Announcer):
         """Put another sculpt in place of the present one; all steps stay."""
         self._change(self.recipe.with_source(Source(str(path.absolute()), digest)))
 
-    def took_sculpt(self, path: Path, digest: str) -> bool:
-        """Take note of the bytes a sculpt was read from, and tell whether it had others when last read."""
-        known = self._digests.get(str(path), "")
-        self._digests[str(path)] = digest
-        revised = known not in ("", digest)
-        if revised:
-            self._tell("file")
-        return revised
-
     def undo(self) -> None:
         """Take the last change back, if there is one."""
         self._go(self._history.undone())
@@ -196,7 +188,7 @@ class Session(Announcer):
         target = path or self._path
         if target is None:
             raise RecipeError("The recipe has no file yet; say where to save it.")
-        recipe = self._stamped(self.recipe)
+        recipe = self.sculpts.stamped(self.recipe)
         save_recipe(with_relative_source(recipe, target.parent), target)
         if self._autosaves is not None and self._path is None:
             drop_autosave(self._autosaves, None)
@@ -222,21 +214,8 @@ class Session(Announcer):
         if as_saved and self.is_dirty:
             drop_autosave(self._autosaves, self._path)
         else:
-            history = self._history.each(self._stamped)
+            history = self._history.each(self.sculpts.stamped)
             keep_autosave(self._autosaves, self._path, Autosave(history, self._saved))
-
-    @property
-    def _is_revised(self) -> bool:
-        source, saved = self.recipe.source, self._saved.source
-        known = saved.digest if saved is not None and saved == source else ""
-        return bool(known) and self._digests.get(saved.path if saved else "", known) != known
-
-    def _stamped(self, recipe: Recipe) -> Recipe:
-        """Give the recipe with the digest of its sculpt as it was last read."""
-        source = recipe.source
-        if source is None or source.path not in self._digests:
-            return recipe
-        return recipe.with_source(replace(source, digest=self._digests[source.path]))
 
     def _change(self, recipe: Recipe, tag: str = "") -> None:
         self._go(self._history.changed(recipe, tag=tag, operations=self._operations))

@@ -284,7 +284,7 @@ class Document(QObject):
         made_by, read_before = self._jobs.get(sculpt.number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
-        if path is not None and self._session is not None and self._session.took_sculpt(path, sculpt.digest):
+        if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
                 self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
             else:

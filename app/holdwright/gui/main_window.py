@@ -125,7 +125,7 @@ class MainWindow(QMainWindow):
 
     def keep_picture(self) -> None:
         """Keep what the open files look like, to know them by in the empty window."""
-        picture = self.viewport.portrait()
+        picture = self.viewport.portrait
         for path in (self.document.path, self.document.sculpt_path):
             if picture is not None and path is not None:
                 self.recents.keep_picture(path, picture)
@@ -140,7 +140,8 @@ class MainWindow(QMainWindow):
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
         self.sidebar.refresh_settings()
-        for shows in (self.top_bar, self.strip, self.section_bar, self.viewport, self.joint_page):
+        self.viewport.unit = unit
+        for shows in (self.top_bar, self.strip, self.section_bar, self.joint_page):
             shows.set_unit(unit)
 
     def tell_failure(self, sentence: str) -> None:

@@ -64,7 +64,7 @@ class Viewing(QObject):
     def _connect_bar(self) -> None:
         bar, viewport = self._window.section_bar, self._window.viewport
         bar.section_changed.connect(self._cut)
-        viewport.fix(SectionPlane(bar.section.slide_to))
+        viewport.fixture = SectionPlane(bar.section.slide_to)
         bar.parts_changed.connect(self._show_parts)
         bar.apart_changed.connect(viewport.set_apart)
         bar.heat_limit_changed.connect(lambda _limit: self._show_heat())

@@ -21,7 +21,7 @@ def row(qtbot, hand):
             hand.view.clear_section() if point is None else hand.view.set_section(point, normal)
         )
     )
-    hand.view.fix(SectionPlane(made.slide_to))
+    hand.view.fixture = SectionPlane(made.slide_to)
     hand.take("cut_bore", "front")
     made.set_on(on=True)
     yield made

@@ -6,12 +6,13 @@ from typing import Any
 
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter, QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QRadioButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QRadioButton, QSizePolicy, QWidget
 
 from holdwright.gui import style
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.ground import field_height, paint_ground, paint_mark
 from holdwright.gui.icons import icon_side
+from holdwright.gui.tick import Tick
 from holdwright.gui.tones import tones
 from holdwright.parameters.describe import FieldDescription
 
@@ -209,7 +210,7 @@ class SwitchEditor(Editor):
 
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
-        self._box = QCheckBox(self)
+        self._box = Tick("", self)
         self._box.setAccessibleName(field.title)
         self._box.clicked.connect(lambda on: self.asked.emit(on))
         row = QHBoxLayout(self)

@@ -1,5 +1,7 @@
 """The view without its content: frames, camera, picking and the tool in hand."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Final, cast
 
 import numpy as np
@@ -39,6 +41,13 @@ LEAST: Final = (320, 240)
 """Pixels below which a hold cannot be worked on."""
 
 
+def drawn_length(unit: Preferred, length: float) -> str:
+    """Write a length in mm as on a drawing, where mm need not be said."""
+    if unit == "inch":
+        return f"{length / MILLIMETRES['inch']:.2f} in"
+    return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
+
+
 class Canvas(QWidget):
     """A view into the scene.
 
@@ -63,6 +72,7 @@ class Canvas(QWidget):
         super().__init__(parent)
         self.setAccessibleName("The hold")
         self._unit: Preferred = "mm"
+        self.length_text: Callable[[float], str] = partial(drawn_length, "mm")
         self._pose = FIRST
         self._tool: Tool | None = None
         self._fixture: Tool | None = None
@@ -77,7 +87,7 @@ class Canvas(QWidget):
         self._sight = Sight(self.scene)
         self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
         self._flags = Flags(lambda place: self._sight.hides(place, self._pose), lambda: self._unit)
-        self._dimensions = Dimensions(lambda: self.scene.extremes, self.length_text)
+        self._dimensions = Dimensions(lambda: self.scene.extremes, lambda length: self.length_text(length))
         self._scale_bar = ScaleBar(lambda: self.scene.sized and bool(self.scene.parts), lambda: self._unit)
         marks = (
             self._scale_bar,
@@ -165,17 +175,16 @@ class Canvas(QWidget):
         """Give the point under a pixel as it is shown, about; None beside the hold."""
         return self._sight.met(self.lens, x, y)
 
-    def set_unit(self, unit: Preferred) -> None:
-        """Write lengths in another unit."""
+    def _unit_of_lengths(self) -> Preferred:
+        return self._unit
+
+    def _write_in(self, unit: Preferred) -> None:
         self._unit = unit
+        self.length_text = partial(drawn_length, unit)
         self._refresh_tools()
         self._sheet.update()
 
-    def length_text(self, length: float) -> str:
-        """Write a length in mm as on a drawing, where mm need not be said."""
-        if self._unit == "inch":
-            return f"{length / MILLIMETRES['inch']:.2f} in"
-        return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
+    unit = property(_unit_of_lengths, _write_in, doc="Unit that lengths are written in.")
 
     # Tools and frames
 
@@ -201,15 +210,16 @@ class Canvas(QWidget):
             tool.start(cast("Viewport", self))
         self.tool_changed.emit()
 
-    @property
-    def fixture(self) -> Tool | None:
-        """A tool that stays whatever is in hand, and is met before it."""
+    def _fixed_tool(self) -> Tool | None:
         return self._fixture
 
-    def fix(self, tool: Tool) -> None:
-        """Let a tool be there for good."""
+    def _fix(self, tool: Tool) -> None:
         self._fixture = tool
         tool.start(cast("Viewport", self))
+
+    fixture = property(
+        _fixed_tool, _fix, doc="A tool that stays whatever is in hand, and is met before it; None at first."
+    )
 
     def redraw(self, *, moving: bool = False) -> None:
         """Have a frame drawn; `moving` while more will follow at once, so that it may be a quick one."""

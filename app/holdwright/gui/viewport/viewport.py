@@ -119,8 +119,9 @@ class Viewport(Canvas):
         self.scene.warm(None)
         self.redraw()
 
+    @property
     def portrait(self) -> QPixmap | None:
-        """Give a small picture of what is shown, without handles; None of nothing, or where blind."""
+        """A small picture of what is shown, drawn now without handles; None of nothing, or where blind."""
         if self.is_blind or not self.scene.visible:
             return None
         before, size = self._pose, self.lens.size
