@@ -177,10 +177,23 @@ def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ..
     return _best(search, over_grid(search.ground, wanted), count, SILENT)
 
 
-def look_over(
-    solid: Solid, wanted: Wanted, count: int = 3, progress: Progress = SILENT
-) -> tuple[PlaceField, tuple[Place, ...]]:
-    """Give both of `place_field` and `best_places` for the cost of the latter.
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """The margins over a base, its best places, and figures of places that were asked for."""
+
+    field: PlaceField
+    best: tuple[Place, ...]
+    asked: tuple[Place, ...]
+
+
+def survey(
+    solid: Solid,
+    wanted: Wanted,
+    count: int = 3,
+    asked: Sequence[tuple[float, float]] = (),
+    progress: Progress = SILENT,
+) -> Survey:
+    """Give `place_field`, `best_places` and `margins_at` together, for the cost of the best places.
 
     Raises
     ------
@@ -194,7 +207,9 @@ def look_over(
     progress.report(0.3, "looking over the back")
     figures = over_grid(search.ground, wanted)
     progress.report(0.6, "looking for the best places")
-    return search.field(figures), _best(search, figures, count, progress.part(0.6, 1.0))
+    best = _best(search, figures, count, progress.part(0.6, 1.0))
+    judged = tuple(search.place(np.asarray(place, dtype=np.float64)) for place in asked)
+    return Survey(search.field(figures), best, judged)
 
 
 def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> tuple[Place, ...]:

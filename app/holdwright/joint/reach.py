@@ -1,6 +1,7 @@
 """Where on a hold a load does most harm: the worst points of the grip surface that a climber can load."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,6 +68,49 @@ class Reach:
         return np.asarray(self.height_points[self.heights.argmax()])
 
 
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """How far to either side of a load's line, and how high, a hold can be loaded; wherever its bolts are.
+
+    Attributes
+    ----------
+    directions
+        (n, 2) unit vectors (x, y) in the wall's plane.
+    low, high
+        (n,) least and greatest coordinate of a load's line along (-y, x), mm.
+    low_points, high_points
+        (n, 3) where that is.
+    heights
+        (n,) greatest height of a load above the wall, mm.
+    height_points
+        (n, 3) where that is.
+    """
+
+    directions: Floats
+    low: Floats
+    high: Floats
+    low_points: Floats
+    high_points: Floats
+    heights: Floats
+    height_points: Floats
+
+    def arms(self, places: Floats) -> Floats:
+        """Greatest arm (n,) of any load about bolts at places (n, 2), mm."""
+        across = places @ np.stack([-self.directions[:, 1], self.directions[:, 0]])
+        return np.asarray(np.maximum(self.high - across, across - self.low).max(axis=1))
+
+
+def sides(corners: Floats, rim: float = 0.0) -> Sides:
+    """Find them; parameters and what counts are as of `reach`."""
+    found = []
+    for (x, y), there, area in _loaded(corners, rim):
+        across = there[:, :, :2] @ (-y, x)
+        low, low_point = _farthest(-across, there, area)
+        high, high_point = _farthest(across, there, area)
+        found.append(((x, y), -low, high, low_point, high_point, *_farthest(there[:, :, 2], there, area)))
+    return Sides(*(np.array(each) for each in zip(*found, strict=True)))
+
+
 def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
     """Find the worst points.
 
@@ -85,6 +129,15 @@ def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
     surface reaches; whether a finger finds room there is not looked at, so that the figures are on the safe
     side. Where nothing faces the load, all of the surface counts.
     """
+    found = []
+    for (x, y), there, area in _loaded(corners, rim):
+        arm = np.abs((there[:, :, :2] - middle) @ (-y, x))
+        found.append(((x, y), *_farthest(arm, there, area), *_farthest(there[:, :, 2], there, area)))
+    return Reach(middle, *(np.array(each) for each in zip(*found, strict=True)))
+
+
+def _loaded(corners: Floats, rim: float) -> Iterator[tuple[tuple[float, float], Floats, Floats]]:
+    """Give each direction with the triangles (m, 3, 3) that can be loaded along it, and their areas (m,)."""
     above = corners[(corners[:, :, 2] > rim).any(axis=1)]
     corners = above if len(above) else corners
     normals, places = _normals(corners), _above(corners, rim)
@@ -92,21 +145,11 @@ def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
     facing = normals[:, :2] / np.where(size > 0, size, 1.0)[:, None]
     areas = np.linalg.norm(_normals(places), axis=1) / 2
     turns = np.radians(np.array(FAN) - 90.0)
-    directions = np.stack([np.cos(turns), np.sin(turns)], axis=1)
-    found = []
-    for x, y in directions:
+    for x, y in zip(np.cos(turns).tolist(), np.sin(turns).tolist(), strict=True):
         loaded = np.flatnonzero(facing @ (-x, -y) >= math.cos(math.radians(STEEPEST)))
         if areas[loaded].sum() < GRASP:
             loaded = np.arange(len(places))
-        there, area = places[loaded], areas[loaded]
-        found.append(
-            (
-                *_farthest(np.abs((there[:, :, :2] - middle) @ (-y, x)), there, area),
-                *_farthest(there[:, :, 2], there, area),
-            )
-        )
-    arms, arm_points, heights, height_points = (np.array(each) for each in zip(*found, strict=True))
-    return Reach(middle, directions, arms, arm_points, heights, height_points)
+        yield (x, y), places[loaded], areas[loaded]
 
 
 def _farthest(measure: Floats, corners: Floats, areas: Floats) -> tuple[float, Floats]:

@@ -1,0 +1,185 @@
+"""How well a hold would stay put, wherever on its back it were bored: for the search for the bore's place."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.ndimage import map_coordinates
+from scipy.spatial import ConvexHull, cKDTree
+
+from holdwright.geometry.columns import Grid
+from holdwright.geometry.place_figures import Standard
+from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.sections import along, section
+from holdwright.geometry.solid import Solid
+from holdwright.joint.contact import HEIGHT
+from holdwright.joint.load import Load
+from holdwright.joint.outline import inside, moments
+from holdwright.joint.reach import Sides, sides
+
+ENOUGH = 1.0
+"""Safety that is asked for."""
+
+ATTAINED = 0.8
+"""Where no place reaches that, so much of the best that any place of the back gives is asked for: our own
+measure. It lets the other figures have their say too; what is missing then, wood screws carry."""
+
+SAMPLES = 1500
+"""The contact is sampled at about so many points."""
+CELLS = 40
+"""Friction radii are reckoned at about so many places along the longer side, and told between them."""
+
+
+@dataclass(frozen=True)
+class Clamp:
+    """What holds the hold.
+
+    Attributes
+    ----------
+    force
+        Of one bolt, once the plastic has crept, N.
+    friction
+        Coefficient between hold and wall, the lowest.
+    load
+        What acts.
+    others
+        (x, y) of bolts already there, tightened alike, mm.
+    """
+
+    force: float
+    friction: float
+    load: Load
+    others: tuple[tuple[float, float], ...] = ()
+
+
+class Standing:
+    """The safeties of `joint.holding` for any place of the bore, all loads and points taken as there.
+
+    The hole that the bore itself makes in the contact is left out, and beyond the middle part of the back,
+    where some of it does not press, the friction radius is that of the same plane cut off at none.
+
+    Parameters
+    ----------
+    solid
+        The hold before it is bored, finished back on z = 0, mm.
+    grip
+        (m, 3, 3) triangles of its grip surface.
+    rim
+        Height of the straight rim, which is no grip, mm.
+    """
+
+    def __init__(self, solid: Solid, grip: Floats, rim: float, clamp: Clamp) -> None:
+        self._clamp = clamp
+        self._outlines = section(solid, HEIGHT)
+        self._sides: Sides = sides(grip, rim)
+        whole = moments(self._outlines)
+        self._centre = whole.first / whole.area
+        spread = whole.second / whole.area - np.outer(self._centre, self._centre)
+        self._inverse = np.linalg.inv(spread)
+        points = np.concatenate(list(self._outlines))
+        self._hull = points[ConvexHull(points).vertices]
+        self._area = whole.area
+
+    def spin(self, places: Floats) -> Floats:
+        """Friction torque by applied torque, for bores at places (n, 2)."""
+        middles, clamp = self._middles(places), self._together
+        pressing = max(clamp - self._clamp.load.outward, 0.0)
+        arms = np.maximum(self._sides.arms(middles), 1e-9)
+        turning = max(self._clamp.load.along, 1e-9) * arms
+        return np.asarray(self._clamp.friction * pressing * self._friction_radius(middles) / turning)
+
+    def lift(self, places: Floats) -> Floats:
+        """How many times the load may act until an edge lifts; see `joint.holding.lift_safety`."""
+        leverage = self._inverse @ (self._hull - self._centre).T
+        even = self._together * (1.0 + (self._middles(places) - self._centre) @ leverage)
+        lost = self._lost(leverage)
+        return np.asarray((np.maximum(even, 0.0)[:, lost > 0.0] / lost[lost > 0.0]).min(axis=1, initial=1e6))
+
+    def wanted(self, figure: Callable[[Floats], Floats], edge: float) -> float:
+        """Give what is asked of a figure on this back: enough, or most of the best it gives.
+
+        Parameters
+        ----------
+        edge
+            Distance from the edge of the back that a bore keeps where it can, mm.
+        """
+        grid = self._grid
+        places = np.stack(grid.places, axis=-1).reshape(-1, 2)
+        places = places[inside(places, self._outlines)]
+        if not len(places):
+            return ENOUGH
+        apart = cKDTree(along(list(self._outlines), 1.0), balanced_tree=False).query(places)[0]
+        roomy = places[apart >= min(edge, float(apart.max()))]
+        return max(min(ENOUGH, ATTAINED * float(figure(roomy).max())), 1e-6)
+
+    @property
+    def _together(self) -> float:
+        return self._clamp.force * (1 + len(self._clamp.others))
+
+    def _middles(self, places: Floats) -> Floats:
+        """Middle of all bolts for each place of the last."""
+        others = np.array(self._clamp.others).reshape(-1, 2)
+        return np.asarray((places + others.sum(axis=0)) / (1 + len(others)))
+
+    def _lost(self, leverage: Floats) -> Floats:
+        """Most that any load takes off the pressure at each corner (k,) of the hull, in N over the area."""
+        load, there = self._clamp.load, self._sides
+        most = np.zeros(leverage.shape[1])
+        for points in (there.height_points, there.low_points, there.high_points):
+            heights = there.heights if points is there.height_points else points[:, 2]
+            moved = load.along * heights[:, None] * there.directions
+            moved = moved - load.outward * (points[:, :2] - self._centre)
+            most = np.maximum(most, (load.outward - moved @ leverage).max(axis=0))
+        return most
+
+    @cached_property
+    def _grid(self) -> Grid:
+        low, high = self._hull.min(axis=0), self._hull.max(axis=0)
+        return Grid.over(low, high, float((high - low).max()) / CELLS)
+
+    @cached_property
+    def _radii(self) -> Floats:
+        """Friction radius at the points of the grid."""
+        low, high = self._hull.min(axis=0), self._hull.max(axis=0)
+        step = float(np.sqrt(self._area / SAMPLES))
+        x, y = np.meshgrid(*(np.arange(a + step / 2, b, step) for a, b in zip(low, high, strict=True)))
+        pressed = np.stack([x, y], axis=-1).reshape(-1, 2)
+        pressed = pressed[inside(pressed, self._outlines)]
+        places = np.stack(self._grid.places, axis=-1).reshape(-1, 2)
+        slope = (places - self._centre) @ self._inverse
+        pressure = np.maximum(1.0 + slope @ (pressed - self._centre).T, 0.0)
+        x_off, y_off = (np.subtract.outer(places[:, axis], pressed[:, axis]) for axis in (0, 1))
+        radii = (pressure * np.hypot(x_off, y_off)).sum(axis=1) / pressure.sum(axis=1)
+        return np.asarray(radii.reshape(self._grid.shape))
+
+    def _friction_radius(self, places: Floats) -> Floats:
+        grid = self._grid
+        at = np.stack([(places[:, 1] - grid.y) / grid.step, (places[:, 0] - grid.x) / grid.step])
+        return np.asarray(map_coordinates(self._radii, at, order=1, mode="nearest"))
+
+
+@dataclass(frozen=True)
+class HoldingStandards:
+    """What a search for a place is to weigh, and what it asks for.
+
+    Attributes
+    ----------
+    standards
+        Of spin and of lift.
+    asked
+        Safety asked for, by the standard's name.
+    """
+
+    standards: tuple[Standard, ...]
+    asked: dict[str, float]
+
+
+def holding_standards(standing: Standing, edge: float) -> HoldingStandards:
+    """Make standards of spin and lift; `edge` is as of `Standing.wanted`."""
+    spin, lift = standing.wanted(standing.spin, edge), standing.wanted(standing.lift, edge)
+    made: Sequence[Standard] = (
+        Standard("spin", lambda places: standing.spin(places) / spin),
+        Standard("lift", lambda places: standing.lift(places) / lift),
+    )
+    return HoldingStandards(tuple(made), {"spin": spin, "lift": lift})
