@@ -36,7 +36,7 @@ HAND_KEYS: Final[tuple[Keys, ...]] = (
     ("Shift and drag", "Move it; so does the right button"),
     ("Wheel", "Come nearer, go further off"),
     ("Double-click", "Bring a place to the middle"),
-    ("Drag the section's rim", "Slide the section through the hold; the recipe stays as it is"),
+    ("Drag the section", "By its rim: slide it through the hold"),
     ("Drag a handle", "Change the step; with Alt freely, Escape gives it up"),
     ("Click, Delete", "Choose a piece of the sculpt; leave it out, or use it again"),
     ("Shift and click", "Add a tip to cut, or put a screw's head there"),
