@@ -26,6 +26,7 @@ _BY: Final = " \N{MULTIPLICATION SIGN} "
 _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
+_FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
 _POWERS: Final = {"2": "²", "3": "³"}
 
 
@@ -158,6 +159,11 @@ def typeset(text: str) -> str:
     text = _SQUARES.sub(lambda met: met[1] + _POWERS[met[2]], text)
     text = _DEGREES.sub("°", text)
     return _TIMES.sub(_BY, text).replace(" -> ", " → ").replace(">=", "≥")
+
+
+def held_together(text: str) -> str:
+    """Give a text in which no line is broken between a figure and its unit."""
+    return _FIGURE_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 
 def _fine_step(field: FieldDescription, most: float) -> float:

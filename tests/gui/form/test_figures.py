@@ -65,3 +65,11 @@ def test_plain_text_is_typeset():
     assert typeset("seat depth 18 -> 22 mm") == "seat depth 18 → 22 mm"
     assert typeset("box 12 x 4") == f"box 12 {BY} 4"
     assert typeset("M10 x fine, room2") == "M10 x fine, room2"
+
+
+def test_no_line_is_broken_between_a_figure_and_its_unit():
+    from holdwright.gui.figures import held_together
+
+    bound = "\N{NO-BREAK SPACE}"
+    assert held_together("rim 3 mm, back 84 cm² in one") == f"rim 3{bound}mm, back 84{bound}cm² in one"
+    assert held_together("12 N m, 30 % in 5 minutes") == f"12{bound}N m, 30{bound}% in 5 minutes"

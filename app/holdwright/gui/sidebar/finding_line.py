@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from holdwright.gui import style
-from holdwright.gui.figures import typeset
+from holdwright.gui.figures import held_together, typeset
 from holdwright.gui.form.ground import paint_mark
 from holdwright.gui.icons import icon_side
 from holdwright.gui.tones import tones
@@ -31,8 +31,8 @@ class FindingLine(QAbstractButton):
     def __init__(self, number: str, finding: Finding, *, stale: bool, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._number = number
-        self._message = typeset(finding.message)
-        self._advice = typeset(finding.advice)
+        self._message = held_together(typeset(finding.message))
+        self._advice = held_together(typeset(finding.advice))
         self._severity = finding.severity
         self._stale = stale
         self.setText(self._message)

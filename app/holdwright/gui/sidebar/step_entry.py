@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from holdwright.gui import style
-from holdwright.gui.figures import typeset
+from holdwright.gui.figures import held_together, typeset
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_note import StepNote
@@ -71,9 +71,9 @@ class StepEntry(QFrame):
         """Show another state, opened or closed."""
         self.line.setChecked(chosen)
         self.line.show_state(state)
-        self._result.setText(typeset(state.result))
+        self._result.setText(held_together(typeset(state.result)))
         self._result.setVisible(chosen and bool(state.result))
-        self.failure.setText(typeset(state.failed))
+        self.failure.setText(held_together(typeset(state.failed)))
         self.failure.setVisible(bool(state.failed))
         self.note.show_note(state.note)
         if chosen and self.form is None:
