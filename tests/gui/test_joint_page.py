@@ -13,6 +13,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.gui import style
+from holdwright.gui.errands import Errands
 from holdwright.gui.joint.plan import Plan
 from holdwright.gui.joint.section_drawing import HEIGHT
 from holdwright.gui.joint_page import STOPPED, JointPage
@@ -21,12 +22,14 @@ from holdwright.hold.hold import Hold
 from holdwright.joint.card import joint_cards
 from holdwright.joint.conditions import conditions
 from holdwright.joint.shape import joint_shape
+from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_view import JointAsked, joint_view, view_joint
 from holdwright.pipeline.messages import Errand
+from holdwright.pipeline.place_view import places_of, view_places
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import replay
 from holdwright.resources import sample_folder
-from quiet_runner import document, runner
+from quiet_runner import QuietRunner, document, runner
 from whole_window import WAIT, open_window, opened_on, settled, window
 
 __all__ = ["document", "open_window", "runner", "window"]
@@ -42,6 +45,14 @@ def view():
     solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
     bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
     return joint_view(Hold().with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), bore))
+
+
+@pytest.fixture(scope="module")
+def places():
+    """Best places of the same block, and its bore as it is."""
+    hold = Hold().with_whole(shapes.block(120.0, 100.0, 40.0), Rim(2.0, 0.0, 0.0, 1.0, 1, 1))
+    parameters = CutBoreParameters(screw=SCREW, washer=WASHER)
+    return places_of(hold, parameters, conditions(CATALOGUE), CATALOGUE, (20.0, 10.0))
 
 
 @pytest.fixture
@@ -281,3 +292,53 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
     assert " mm of thread" not in after[bolt].limit
     page.set_unit("mm")
     assert {each.line.name: each.line for each in page.figures.lines} == before
+
+
+def looked_over(page):
+    """Give the page a process of its own to look the back over with, and the errand that it sends there."""
+    other = QuietRunner()
+    errands = Errands(other)
+    page.places.look_with(errands)
+    page.refresh()
+    return other, errands
+
+
+def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
+    qtbot, page, document, runner, view, places
+):
+    other, _errands = looked_over(page)
+    measured(document, runner, view)
+    qtbot.waitUntil(lambda: bool(other.jobs))
+    (sent,) = errands(other)
+    assert sent.work is view_places
+    bore = bore_step(document)
+    steps = document.recipe.steps
+    assert (sent.asked.step, sent.asked.before) == (bore.id, steps[steps.index(bore) - 1].id)
+    assert sent.asked.wanted == page.choices.conditions
+    assert len(errands(runner)) == 1
+    answer(other, places)
+    assert page.places.view is places
+    assert page.places.take_buttons[0].isVisible()
+    best = places.best[0]
+    assert f"{best.place.x:.1f}, {best.place.y:.1f} mm" in page.places.take_buttons[0].text()
+    at = page.places.map.place_of(0).toPoint()
+    entries = document.undo_text
+    qtbot.mouseClick(page.places.map, LEFT, pos=at)
+    parameters = bore_step(document).parameters
+    assert parameters.place == "at"
+    assert parameters.at == pytest.approx((best.place.x, best.place.y), abs=0.006)
+    assert document.undo_text != entries
+    document.edits.undo()
+    assert bore_step(document).parameters.place == "found"
+
+
+def test_another_load_looks_again_and_gives_the_former_search_up(qtbot, page, document, runner, view, places):
+    other, _errands = looked_over(page)
+    measured(document, runner, view)
+    qtbot.waitUntil(lambda: len(errands(other)) == 1)
+    page.choices.choose(factor=1.0)
+    assert other.stops == 1
+    qtbot.waitUntil(lambda: len(errands(other)) == 2)
+    answer(other, None, failed="The hold has no flat back.")
+    assert page.places.sentence.text() == "The hold has no flat back."
+    assert page.places.view is None

@@ -1,5 +1,7 @@
 """How a hold would stay put wherever it were bored, against its card once it is bored there."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -86,7 +88,8 @@ def test_field_and_places_agree_and_the_best_is_best():
     found = view(rock(3))
     margins = [each.place.margin for each in found.best]
     assert np.nanmax(found.field.margin) <= margins[0] + 0.25
-    assert len(found.best) == 3
+    assert 1 <= len(found.best) <= 3
+    assert all(one >= other - 0.3 for one, other in pairwise(margins))
     ratios = list(found.best[0].place.ratios.values())
     assert ratios == sorted(ratios)
     assert set(found.best[0].place.ratios) >= {"thickness", "wall_at_bore", "edge", "access", "spin", "lift"}

@@ -27,6 +27,7 @@ _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
+_NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
 _POWERS: Final = {"2": "²", "3": "³"}
 
 
@@ -163,6 +164,7 @@ def typeset(text: str) -> str:
 
 def held_together(text: str) -> str:
     """Give a text in which no line is broken between a figure and its unit."""
+    text = _NEWTON_METRES.sub("\N{NO-BREAK SPACE}m", text)
     return _FIGURE_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 

@@ -72,6 +72,11 @@ class ThicknessMap(QObject):
         return self._busy
 
     @property
+    def errands(self) -> Errands:
+        """Sends other work to the measuring process."""
+        return self._errands
+
+    @property
     def pid(self) -> int:
         """Process id of the measuring process; 0 while there is none."""
         return self._runner.pid

@@ -18,6 +18,7 @@ from holdwright.gui.joint.choices import JointChoices
 from holdwright.gui.joint.drawings import Drawings
 from holdwright.gui.joint.figure_list import FigureList
 from holdwright.gui.joint.kept import KeptConditions
+from holdwright.gui.joint.place_choice import PlaceChoice
 from holdwright.gui.joint.words import card_lines, names_in
 from holdwright.gui.lengths import in_unit
 from holdwright.gui.page import Page
@@ -71,6 +72,7 @@ class JointPage(Page):
         self.put_button = QuietButton("Put into the recipe", self)
         self.figures = FigureList(self)
         self.drawings = Drawings(lambda: self.words(faint=True), self)
+        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._told_length, self)
         self._finding_column = QVBoxLayout()
         self._lay_out()
         self._connect()
@@ -105,12 +107,14 @@ class JointPage(Page):
         """Show lengths in another unit; what is bought goes by its name."""
         self._unit, self._findings = unit, None
         self.refresh()
+        self.places.show_again()
 
     def refresh(self) -> None:
         """Show the hold as it is; one that was not measured yet is measured now."""
         if not self.isVisible():
             return
         self._take_bored()
+        self.places.refresh(self.choices.conditions if self._bores() else None)
         step, sentence = self._finished()
         if step is None:
             self._tell(sentence)
@@ -284,6 +288,8 @@ class JointPage(Page):
         self._finding_column.setSpacing(1)
         self.column.addLayout(self._finding_column)
         self.column.addWidget(self.drawings)
+        self.add_heading("Best places for the bore")
+        self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)
         self.add_foot(self.words(" ".join(CAUTIONS), faint=True))

@@ -42,6 +42,7 @@ class Wiring(QObject):
         )
         self.viewing = Viewing(window, self.stage, heat)
         window.closed.connect(heat.close)
+        window.joint_page.places.look_with(heat.errands)
         self._connect_document()
         self._connect_actions()
         self._connect_pages()

@@ -110,7 +110,7 @@ class Standing:
         if not len(places):
             return ENOUGH
         apart = cKDTree(along(list(self._outlines), 1.0), balanced_tree=False).query(places)[0]
-        roomy = places[apart >= min(edge, float(apart.max()))]
+        roomy = places[apart >= min(edge, float(np.max(apart)))]
         return max(min(ENOUGH, ATTAINED * float(figure(roomy).max())), 1e-6)
 
     @property

@@ -26,6 +26,8 @@ from holdwright.progress import SILENT, Progress
 
 COUNT = 3
 """Places that are given."""
+NO_GOOD = 0.05
+"""Second and third places of no more margin are not told."""
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,8 @@ class PlacesAsked:
 
     Attributes
     ----------
-    step
-        Id of the step that bores.
+    step, parameters
+        Id of the step that bores, and its parameters.
     before, key
         Id of the step before it, and the key of its result.
     wanted
@@ -45,6 +47,7 @@ class PlacesAsked:
     """
 
     step: str
+    parameters: CutBoreParameters
     before: str
     key: str
     wanted: Conditions
@@ -72,7 +75,7 @@ class PlaceView:
     outlines
         Of the back, (n, 2) in mm.
     best
-        Best first.
+        Best first, at most `COUNT`.
     present
         The bore as it is, judged likewise.
     pocket
@@ -99,13 +102,8 @@ def view_places(bench: Bench, asked: PlacesAsked) -> PlaceView:
     """
     bench.progress.report(0.0, "looking for the place of the bore")
     hold = bench.hold(asked.before, asked.key, bench.progress.part(0.0, 0.4))
-    parameters = next(step.parameters for step in bench.recipe.steps if step.id == asked.step)
-    if not isinstance(parameters, CutBoreParameters):
-        raise ParameterError(
-            f"A place was asked for, but step {asked.step} bores nothing; choose a Cut bore."
-        )
     rest = bench.progress.part(0.4, 1.0)
-    return places_of(hold, parameters, asked.wanted, load_catalogue(), asked.present, rest)
+    return places_of(hold, asked.parameters, asked.wanted, load_catalogue(), asked.present, rest)
 
 
 def places_of(
@@ -119,8 +117,8 @@ def places_of(
     """Look for the best places of a bore in the hold as it is before; errors as of `view_places`."""
     if parameters.count > 1 or parameters.tilt > 0.0:
         raise ParameterError(
-            "Best places were asked for, but they are told for one bore square to the wall; a row of bores or "
-            "a leaning one is placed by its own step, with the place found."
+            "Best places were asked for, but they are told for one bore square to the wall; leave the "
+            "place of a row of bores, or of a leaning one, to the step."
         )
     plan = BorePlan.of(parameters, catalogue)
     there = hold.find(Bore)
@@ -144,7 +142,7 @@ def places_of(
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
-        best=tuple(told(place) for place in found.best),
+        best=tuple(told(place) for place in found.best if place.margin > NO_GOOD or place is found.best[0]),
         present=told(found.asked[0]) if found.asked else None,
         pocket=geometric.pocket_diameter,
     )

@@ -1,6 +1,5 @@
 """Figures beneath each other, each with its limit, and a flag where it is not kept."""
 
-import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -9,13 +8,12 @@ from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui import style
-from holdwright.gui.figures import typeset
+from holdwright.gui.figures import held_together, typeset
 from holdwright.gui.form.ground import paint_mark
 from holdwright.gui.icons import icon_side
 from holdwright.gui.joint.words import Line
 from holdwright.gui.tones import tones
 
-_UNIT: Final = re.compile(r"(?<=\d) (N m|MPa|mm|kg|N)\b")
 _WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 
 
@@ -37,7 +35,7 @@ class FigureLine(QWidget):
     def show_line(self, line: Line) -> None:
         """Show another figure."""
         self._line = line
-        self._text, self._limit = _set(line.text), _set(line.limit)
+        self._text, self._limit = held_together(typeset(line.text)), held_together(typeset(line.limit))
         standing = "" if line.kept else "Not kept. "
         self.setAccessibleName(f"{line.name}: {self._text}")
         self.setAccessibleDescription(f"{standing}{self._limit}")
@@ -96,11 +94,6 @@ class FigureLine(QWidget):
         rect = self.fontMetrics().boundingRect(QRect(0, top, max(width, 40), 10_000), _WRAP, self._limit)
         rect.setWidth(max(width, 40))
         return rect
-
-
-def _set(text: str) -> str:
-    """Typeset, with no line broken between a figure and its unit."""
-    return _UNIT.sub(lambda met: met[0].replace(" ", "\N{NO-BREAK SPACE}"), typeset(text))
 
 
 class FigureList(QWidget):
