@@ -35,10 +35,10 @@ class FindingLine(QAbstractButton):
         self._advice = held_together(typeset(finding.advice))
         self._severity = finding.severity
         self._stale = stale
-        self.setText(message)
-        self.setAccessibleName(f"{WORDS[finding.severity]}: {message}")
+        self.setText(self._message)
+        self.setAccessibleName(f"{WORDS[finding.severity]}: {self._message}")
         where = "Goes to the place on the hold." if finding.where else "Opens the step that found it."
-        self.setAccessibleDescription(f"Step {number}. {advice} {where}")
+        self.setAccessibleDescription(f"Step {number}. {self._advice} {where}")
         self.setToolTip(f"{WORDS[finding.severity]}, found by step {number}. {where}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
