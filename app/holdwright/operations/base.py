@@ -60,12 +60,12 @@ class Kept:
 
 @dataclass(frozen=True)
 class Run:
-    """All the context an operation may use."""
+    """All the context an operation may use; `kept` is None where it is run once only."""
 
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
-    kept: Kept = field(default_factory=Kept)
+    kept: Kept | None = None
 
 
 @dataclass(frozen=True)

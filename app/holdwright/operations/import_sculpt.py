@@ -156,12 +156,13 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Su
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
     voxel = parameters.voxel / supposed
     made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
-    kept = run.kept.get(ImportSculpt.name, made_from)
+    kept = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
     if isinstance(kept, Survey):
         return kept
     mending = parameters.mend == "mend"
     found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
-    run.kept.put(ImportSculpt.name, made_from, found)
+    if run.kept:
+        run.kept.put(ImportSculpt.name, made_from, found)
     return found
 
 

@@ -182,7 +182,7 @@ def replay_steps(
     steps = _until(recipe, until)
     known = {operation.name: operation for operation in operations}
     _refuse_unknown(steps, known)
-    run = Run(catalogue, progress) if cache is None else Run(catalogue, progress, kept=cache.kept)
+    run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
     return _results(steps, known, sculpt, run, cache)
 
 
