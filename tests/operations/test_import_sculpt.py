@@ -13,7 +13,7 @@ from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Piece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Outcome, Run
+from holdwright.operations.base import Kept, Outcome, Run
 from holdwright.operations.import_findings import mended_findings
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from sculpts import piece, sculpt
@@ -256,7 +256,7 @@ def test_pieces_left_out_need_no_second_survey(catalogue, monkeypatch):
         "holdwright.operations.import_sculpt.survey",
         lambda *given, **more: surveys.append(more) or survey(*given, **more),
     )
-    run = Run(catalogue)
+    run = Run(catalogue, kept=Kept())
     raw = sculpt(piece("a", block()), piece("b", sphere(20.0), shift=(50, 0, 0)))
     volumes = {}
     for number, changes in enumerate(
