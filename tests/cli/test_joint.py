@@ -45,12 +45,25 @@ def files(tmp_path: Path) -> tuple[Path, Path]:
     return recipe, sculpt
 
 
+def test_the_best_places_in_words_and_as_json(run: Run, files: tuple[Path, Path]) -> None:
+    code, out, _ = run("joint", *files, "--places")
+    assert code == 0
+    assert "Best places of step " in out
+    assert "Here the least margin is" in " ".join(out.split())
+    code, out, _ = run("joint", *files, "--places", "--json")
+    (told,) = json.loads(out)["best_places"]
+    best, present = told["best"][0], told["present"]
+    assert best["margin"] >= present["margin"] - 0.02
+    assert min(best["ratios"].values()) == pytest.approx(best["margin"])
+    assert {"thickness", "wall_at_bore", "edge", "access", "spin", "lift"} <= set(best["ratios"])
+
+
 def test_the_card_in_words(run: Run, files: tuple[Path, Path]) -> None:
     code, out, _ = run("joint", *files, "--torque", 10)
     assert code == 0
     for wanted in ("friction radius", "torque window", "wood screws", "seat pressure", "Findings:"):
         assert wanted in out
-    assert "not a test to any standard" in out
+    assert "not a test to any standard" in " ".join(out.split())
     assert "EN 12572-3" in out
 
 

@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from holdwright.catalogue.catalogue import Catalogue, load_catalogue, look_up
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.bore import BoreShape, cut_bore
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, Rim
+from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.joint.card import JointCard, joint_cards
 from holdwright.joint.conditions import conditions
@@ -273,3 +274,65 @@ def test_a_speck_that_faces_the_load_is_no_grip():
     assert joint_shape(speck).reach.arms == pytest.approx(joint_shape(hold).reach.arms, abs=0.5)
     ledge = shapes.block(40.0, 20.0, 10.0).kernel.translate((70.0, 0.0, 20.0))
     assert joint_shape(hold.with_whole(Solid.checked(hold.whole.kernel + ledge))).reach.arms[3] == 90.0
+
+
+def test_wood_screws_there_count_with_their_levers():
+    """By hand: M = r1 sum r^2 capped where the farther screw gives in; the one on the bolt does nothing."""
+    bare = block()
+    holes = [
+        ScrewHole(x, y, (0.0, 0.0, 1.0), 5.5, 10.4, 90.0, 12.0, 12.0, "5 mm countersunk wood screw")
+        for x, y in ((30.0, 0.0), (0.0, 40.0), (0.0, 0.0))
+    ]
+    (without,), (with_screws,) = cards(bare), cards(replace(bare, features=(*bare.features, *holes)))
+    capacity = with_screws.screws_there[0].capacity
+    assert [each.lever for each in with_screws.screws_there] == pytest.approx([30.0, 40.0, 0.0])
+    carried = capacity / 40.0 * (30.0**2 + 40.0**2) / 1000.0
+    assert with_screws.screw_torque.value == pytest.approx(carried)
+    friction, applied = without.friction_torque.value, without.applied_torque.value
+    assert with_screws.friction_torque.value == pytest.approx(friction)
+    assert with_screws.spin.value == pytest.approx((friction + carried) / applied)
+    assert with_screws.window.enough["spin"] < without.window.enough["spin"]
+    assert with_screws.screws.value < without.screws.value
+    told = plain_joint(joint_shape(replace(bare, features=(*bare.features, *holes))), [with_screws])
+    (bore,) = told["bores"]
+    assert [each["lever_mm"] for each in bore["screws_there"]] == pytest.approx([30.0, 40.0, 0.0])
+    for key in (
+        "preload_N",
+        "seat_pressure_MPa",
+        "friction_torque_Nm",
+        "spin_safety",
+        "slip_safety",
+        "lift_safety",
+        "bolt",
+        "torque_window_Nm",
+    ):
+        assert bore["limits"][key], key
+    for key in (
+        *bore["limits"],
+        "friction_radius_mm",
+        "applied_torque_Nm",
+        "screws_needed",
+        "screw_torque_Nm",
+    ):
+        assert bore["sources"][key], key
+
+
+def test_two_bolts_clamp_twice_as_hard_about_their_middle():
+    (one,), (left, right) = cards(block()), cards(block((-25.0, 0.0), (25.0, 0.0)))
+    assert left.slip.value == pytest.approx(2 * one.slip.value)
+    assert left.lift.value == pytest.approx(2 * one.lift.value, rel=0.02)
+    assert left.spin.value == right.spin.value == pytest.approx(2 * one.spin.value, rel=0.03)
+    assert left.seat_pressure.value == pytest.approx(one.seat_pressure.value)
+
+
+def test_a_leaning_bolt_is_longer_than_its_seat_is_high():
+    upright = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
+    lean = np.radians(15.0)
+    leaning = replace(upright, axis=(float(np.sin(lean)), 0.0, float(np.cos(lean))))
+    shape = joint_shape(block())
+    (straight,), (leant,) = (
+        joint_cards(replace(shape, bores=(bore,)), conditions(CATALOGUE), CATALOGUE)
+        for bore in (upright, leaning)
+    )
+    # 25 + 18 mm of hold and panel, along the axis; washer, barrel and thread do not lean.
+    assert leant.bolt.shortest - straight.bolt.shortest == pytest.approx(43.0 * (1 / np.cos(lean) - 1))

@@ -4,6 +4,7 @@ import argparse
 import json
 import textwrap
 from dataclasses import asdict
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from holdwright.cli.wording import any_error, finding_lines, findings_heading
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from holdwright.catalogue.catalogue import Catalogue
     from holdwright.cli.serving import Work
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
     from holdwright.joint.card import JointCard
     from holdwright.joint.conditions import Conditions
     from holdwright.joint.shape import JointShape
+    from holdwright.pipeline.place_view import PlaceView
+    from holdwright.pipeline.recipe import Recipe
+    from holdwright.pipeline.replay import Replay
     from holdwright.progress import Progress
 
 OWN_ROWS = (
@@ -54,6 +58,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser.add_argument("--overhang", metavar="DEG", type=float, help="how far the wall leans over (0)")
     parser.add_argument("--screw", metavar="NAME", help="try another screw than the hold is bored for")
     parser.add_argument("--washer", metavar="NAME", help="try another washer, or none")
+    parser.add_argument(
+        "--places", action="store_true", help="tell the best places for each bore too, and why"
+    )
     parser.set_defaults(run=run)
 
 
@@ -86,11 +93,12 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         shape = joint_shape(replayed.hold)
         cards = joint_cards(shape, wanted, catalogue)
         findings = joint_findings(cards, catalogue)
+        views = _places(recipe, replayed, catalogue, wanted) if arguments.places else {}
         code = STRICT if arguments.strict and any_error(findings) else 0
         if arguments.json:
-            return Told(_json(arguments, recipe_path, shape, cards, findings), code)
+            return Told(_json(arguments, recipe_path, shape, cards, findings, views), code)
         heading = f"{arguments.sculpt.stem}: {_heading(wanted)}"
-        return Told(_text(heading, shape, cards, findings), code)
+        return Told(_text(heading, shape, cards, findings, views), code)
 
     return work
 
@@ -101,22 +109,58 @@ def _json(
     shape: "JointShape",
     cards: "Sequence[JointCard]",
     findings: "Sequence[Finding]",
+    views: "Mapping[str, PlaceView]",
 ) -> str:
     from holdwright.joint.plain import plain_joint
+    from holdwright.pipeline.place_view import plain_places
 
     told = plain_joint(shape, cards)
+    if arguments.places:
+        told["best_places"] = [{"step": step, **plain_places(view)} for step, view in views.items()]
     told["findings"] = [asdict(finding) for finding in findings]
     return json.dumps({"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, **told}, indent=2)
 
 
 def _text(
-    heading: str, shape: "JointShape", cards: "Sequence[JointCard]", findings: "Sequence[Finding]"
+    heading: str,
+    shape: "JointShape",
+    cards: "Sequence[JointCard]",
+    findings: "Sequence[Finding]",
+    views: "Mapping[str, PlaceView]",
 ) -> str:
     lines = [heading, *_shape_lines(shape)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
+    lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
     lines += [f"  {line}" for line in finding_lines(findings)]
     return "\n".join([*lines, "", *_cautions()])
+
+
+def _places(
+    recipe: "Recipe", replayed: "Replay", catalogue: "Catalogue", wanted: "Conditions"
+) -> "dict[str, PlaceView]":
+    """Look the back over for each step that bores one hole square to the wall."""
+    from holdwright.hold.feature import Bore
+    from holdwright.operations.cut_bore import CutBoreParameters
+    from holdwright.pipeline.place_view import places_of
+
+    views, parameters_of = {}, {step.id: step.parameters for step in recipe.steps}
+    for before, step in pairwise(step for step in replayed.results if step.enabled):
+        parameters = parameters_of[step.id]
+        if isinstance(parameters, CutBoreParameters) and parameters.count == 1 and not parameters.tilt:
+            bore = step.hold.find(Bore)[-1]
+            views[step.id] = places_of(before.hold, parameters, wanted, catalogue, (bore.x, bore.y))
+    return views
+
+
+def _place_lines(step: str, view: "PlaceView") -> list[str]:
+    told = [*((str(number), found) for number, found in enumerate(view.best, start=1))]
+    told += [("as it is", view.present)] if view.present is not None else []
+    lines = [f"  Best places of step {step}"]
+    for name, found in told:
+        said = f"{name}: {found.place.x:.1f}, {found.place.y:.1f} mm. {found.reason}"
+        lines += textwrap.wrap(said, 96, initial_indent="    ", subsequent_indent="      ")
+    return lines
 
 
 def _conditions(arguments: argparse.Namespace, catalogue: "Catalogue") -> "Conditions":
@@ -176,7 +220,8 @@ def _card_lines(card: "JointCard") -> list[str]:
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("torque window", _range(window.range)),
         ("with screws", _range(window.range_with_screws)),
-        ("wood screws", _screws(card)),
+        *([("wood screws there", _screws_there(card))] if card.screws_there else []),
+        ("more wood screws" if card.screws_there else "wood screws", _screws(card)),
     ]
     width = max(len(name) for name, _ in rows)
     at = f"  bore at {card.bore.x:.1f}, {card.bore.y:.1f} mm"
@@ -193,6 +238,11 @@ def _screws(card: "JointCard") -> str:
     if not card.screws.value:
         return "none needed"
     return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
+
+
+def _screws_there(card: "JointCard") -> str:
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
+    return f"{len(card.screws_there)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
 
 
 def _cautions(width: int = 100) -> list[str]:

@@ -10,16 +10,10 @@ from typing import Any, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.joint.cautions import CAUTIONS
+
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
-
-CAUTIONS: Final = (
-    "The findings are estimates from the shape and from tables; they are not a test to any standard, and "
-    "nothing here claims conformity with one.",
-    "Inspect a hold before use, re-torque its bolt after a day and at each inspection, and retire it when in "
-    "doubt.",
-    "The wall's owner, local codes and licensed practice have the last word.",
-)
 
 Point = tuple[float, float, float]
 Bounds = tuple[Point, Point]
@@ -120,6 +114,26 @@ class BoreSection(Section):
     thickness_under_seat: float = Field(description="Least thickness between seat and finished back.")
     screw: str
     washer: str | None
+    tilt_deg: float = Field(description="How far the axis leans from square to the wall, degrees.")
+    cone_angle: float | None = Field(
+        description="Full angle of the countersink in degrees; null for a flat seat."
+    )
+    slot: float = Field(description="How much longer than wide hole and pocket are; 0 for round ones.")
+    slot_along: Point = Field(description="Unit vector along which they are longer.")
+
+
+class ScrewHoleSection(Section):
+    """A countersunk hole for a wood screw."""
+
+    x: float
+    y: float
+    axis: Point = Field(description="Unit vector from the back outward.")
+    diameter: float
+    head_diameter: float
+    cone_angle: float = Field(description="Full angle of the countersink in degrees.")
+    seat: float = Field(description="Distance from the back, along the axis, to the foot of the countersink.")
+    thickness_under_head: float
+    screw: str
 
 
 class TipSection(Section):
@@ -147,6 +161,7 @@ class FeaturesSection(Section):
 
     rim: RimSection | None
     bores: tuple[BoreSection, ...]
+    screw_holes: tuple[ScrewHoleSection, ...]
     tips: tuple[TipSection, ...]
     partings: tuple[PartingSection, ...]
 
@@ -203,6 +218,11 @@ class Report(Section):
     whole: SolidSection = Field(description="The hold before the split.")
     solids: dict[str, SolidSection] = Field(
         description="The parts written: shell and core, or whole where the recipe does not split."
+    )
+    joint: dict[str, Any] | None = Field(
+        default=None,
+        description="What `holdwright joint --json` says of the finished hold under usual conditions, but "
+        "for its findings; null where it has no bore, or its joint cannot be reckoned.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")

@@ -3,10 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from holdwright import __version__
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     Asked,
@@ -20,6 +23,7 @@ from holdwright.export.report import (
     RecipeSection,
     Report,
     RimSection,
+    ScrewHoleSection,
     SculptSection,
     ShrinkageSection,
     Size,
@@ -32,8 +36,12 @@ from holdwright.geometry.envelope import smallest_circle
 from holdwright.geometry.measure import measure
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, Envelope, PartingFace, Rim, TipCut
+from holdwright.hold.feature import Bore, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
+from holdwright.joint.card import joint_cards
+from holdwright.joint.conditions import conditions
+from holdwright.joint.plain import plain_joint
+from holdwright.joint.shape import joint_shape
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay
@@ -89,6 +97,7 @@ def report_of(
         features=_features(hold),
         whole=_whole(job.replay, parts, holding),
         solids={part.name: _solid(part.solid, part.closedness, holding[part.name]) for part in parts},
+        joint=_joint(hold),
         findings=_findings(job.replay),
         files=tuple(files),
     )
@@ -163,6 +172,7 @@ def _features(hold: Hold) -> FeaturesSection:
     return FeaturesSection(
         rim=rims[-1] if rims else None,
         bores=tuple(_bore(bore) for bore in hold.find(Bore)),
+        screw_holes=tuple(_screw_hole(hole) for hole in hold.find(ScrewHole)),
         tips=tuple(
             TipSection(place=tip.place, normal=tip.normal, width=tip.width, removed_mm3=tip.removed_mm3)
             for tip in hold.find(TipCut)
@@ -182,7 +192,37 @@ def _bore(bore: Bore) -> BoreSection:
         thickness_under_seat=bore.thickness_under_seat,
         screw=bore.screw,
         washer=bore.washer,
+        tilt_deg=bore.tilt,
+        cone_angle=bore.cone_angle,
+        slot=bore.slot,
+        slot_along=bore.slot_along,
     )
+
+
+def _screw_hole(hole: ScrewHole) -> ScrewHoleSection:
+    return ScrewHoleSection(
+        x=hole.x,
+        y=hole.y,
+        axis=hole.axis,
+        diameter=hole.diameter,
+        head_diameter=hole.head_diameter,
+        cone_angle=hole.cone_angle,
+        seat=hole.seat,
+        thickness_under_head=hole.thickness_under_head,
+        screw=hole.screw,
+    )
+
+
+def _joint(hold: Hold) -> dict[str, Any] | None:
+    """Reckon the joint for the usual wall and load; None where there is none to reckon."""
+    if not hold.find(Bore):
+        return None
+    catalogue = load_catalogue()
+    try:
+        shape = joint_shape(hold)
+        return plain_joint(shape, joint_cards(shape, conditions(catalogue), catalogue))
+    except HoldwrightError:
+        return None
 
 
 def _parting(face: PartingFace) -> PartingSection:

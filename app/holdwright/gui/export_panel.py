@@ -9,7 +9,6 @@ from PySide6.QtGui import QDesktopServices, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
 from holdwright.export.errand import FilesAsked, FilesWritten, write_files
-from holdwright.export.report import CAUTIONS
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
@@ -28,6 +27,7 @@ from holdwright.gui.form.names_editor import PlainLine
 from holdwright.gui.page import Page
 from holdwright.gui.tick import Tick
 from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.joint.cautions import CAUTIONS
 
 State = Literal["choosing", "asking", "writing", "written"]
 

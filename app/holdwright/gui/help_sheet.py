@@ -7,12 +7,12 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from holdwright.export.report import CAUTIONS
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.sidebar.rule import Rule
 from holdwright.gui.thin_bar import ThinBar
 from holdwright.gui.tones import set_role, tones
+from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
 """A key, or several, and what it does."""

@@ -1,5 +1,6 @@
 """The joint card: every figure of a bolted joint, with its limit and its source."""
 
+import math
 from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import LoadCase
@@ -13,7 +14,7 @@ from holdwright.joint.figure import Figure, told
 from holdwright.joint.holding import Holding, holding
 from holdwright.joint.load import load_of
 from holdwright.joint.preload import Preload, preload, preloads, residual_share
-from holdwright.joint.screws import screws_needed, shear_capacity
+from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.shape import JointShape
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
@@ -26,6 +27,8 @@ LEAST_SEAT = 0.1
 """Share of a seat below which there is none."""
 
 _STATICS = "statics of a clamped body; lowest friction, highest nut factor and the preload that stays"
+
+_SHEAR = "two hinges in the screw, EN 1995-1-1 equation 8.6 from memory"
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,9 @@ class JointCard:
     window
         Torques that will do.
     screws
-        Wood screws needed against turning; None in value where there is no room for one.
+        Wood screws needed against turning besides those there; None in value where there is no room for one.
+    screws_there, screw_torque
+        Wood screws that the hold has holes for, and the torque they carry together; it counts in `spin`.
     screw_distance
         Of their place from the bolts, mm; None where there is no room.
     cases
@@ -83,6 +88,8 @@ class JointCard:
     bolt_name: str
     window: TorqueWindow
     screws: Figure
+    screws_there: tuple[ScrewHeld, ...]
+    screw_torque: Figure
     screw_distance: float | None
     cases: tuple[CaseFigures, ...]
 
@@ -122,6 +129,14 @@ class _Held:
     wanted: Conditions
     holding: Holding
     cases: tuple[CaseFigures, ...]
+    screws: tuple[ScrewHeld, ...]
+
+    @property
+    def spin(self) -> float:
+        """What friction and wood screws resist with together by what turns."""
+        applied = self.holding.applied_torque
+        resists = self.holding.friction_torque + torque_held(self.screws)
+        return resists / applied if applied > 0.0 else math.inf
 
 
 def joint_cards(shape: JointShape, wanted: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
@@ -138,19 +153,29 @@ def joint_cards(shape: JointShape, wanted: Conditions, catalogue: Catalogue) -> 
         _Tightened.of(*seat, wanted, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     clamp = sum(each.preload.residual for each in tightened)
+    middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
+    screws = screws_held(shape.screws, middle, catalogue, wanted.panel, _seat_strength(wanted))
     held = _Held(
         shape,
         wanted,
         holding(shape.contact, shape.reach, wanted.load, clamp, wanted.friction.low),
-        tuple(_case(shape, wanted, clamp, case) for case in catalogue.load_cases),
+        tuple(_case(shape, wanted, clamp, case, screws) for case in catalogue.load_cases),
+        screws,
     )
     return tuple(_card(each, held) for each in tightened)
 
 
-def _case(shape: JointShape, wanted: Conditions, clamp: float, case: LoadCase) -> CaseFigures:
+def _case(
+    shape: JointShape, wanted: Conditions, clamp: float, case: LoadCase, screws: tuple[ScrewHeld, ...]
+) -> CaseFigures:
     load = load_of(wanted.mass, case.factor, wanted.overhang)
     held = holding(shape.contact, shape.reach, load, clamp, wanted.friction.low)
-    return CaseFigures(case, held.spin, held.slip, held.lift)
+    return CaseFigures(case, _Held(shape, wanted, held, (), screws).spin, held.slip, held.lift)
+
+
+def _seat_strength(wanted: Conditions) -> float:
+    """Pressure in MPa that the hold bears for a moment on a screw's shank."""
+    return wanted.material.allowable_short or 1.0
 
 
 def _card(bolt: _Tightened, held: _Held) -> JointCard:
@@ -175,7 +200,13 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
         ),
-        spin=Figure(figures.spin, "", f"friction torque by applied torque; {_STATICS}", ENOUGH, "at least"),
+        spin=Figure(
+            held.spin,
+            "",
+            f"friction torque, and what the wood screws there carry, by applied torque; {_STATICS}",
+            ENOUGH,
+            "at least",
+        ),
         slip=Figure(figures.slip, "", f"friction by load along the wall; {_STATICS}", ENOUGH, "at least"),
         lift=Figure(figures.lift, "", f"linear pressure to zero at an edge; {_STATICS}", ENOUGH, "at least"),
         tip=Figure(
@@ -184,8 +215,15 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         bolt_tension=_tension(bolt, held),
         bolt=length,
         bolt_name=_bolt_name(hardware, length),
-        window=torque_window(shape, wanted, hardware, figures, bolt.area),
-        screws=_screws(wanted, figures, distance),
+        window=torque_window(shape, wanted, hardware, figures, bolt.area, torque_held(held.screws)),
+        screws=_screws(held, distance),
+        screws_there=held.screws,
+        screw_torque=Figure(
+            torque_held(held.screws),
+            "N m",
+            "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
+            f"section from memory); {_SHEAR}{_rows_of(held.screws)}",
+        ),
         screw_distance=distance,
         cases=held.cases,
     )
@@ -201,9 +239,9 @@ def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
 def _length(bolt: _Tightened, wanted: Conditions) -> BoltLength:
     hardware = bolt.hardware
     washer = hardware.washer.thickness if hardware.washer else 0.0
-    panel, barrel = wanted.panel.thickness, hardware.t_nut.barrel
+    panel, barrel = wanted.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
     head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
-    stack = Stack(bolt.bore.seat_z + head, washer, panel, barrel, wanted.behind)
+    stack = Stack(bolt.bore.seat + head, washer, panel, barrel, wanted.behind)
     return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
 
 
@@ -220,7 +258,7 @@ def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
 
 def _tension(bolt: _Tightened, held: _Held) -> Figure:
     """Give the greatest pull: preload, and of the pry the share that a bolt in soft plastic takes."""
-    hardware, wanted, seat = bolt.hardware, held.wanted, bolt.bore.seat_z
+    hardware, wanted, seat = bolt.hardware, held.wanted, bolt.bore.seat
     layers = ((seat, wanted.material.modulus[0]), (wanted.panel.thickness, wanted.panel.modulus))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
@@ -242,15 +280,20 @@ def _screw_distance(shape: JointShape) -> float | None:
     return None if place is None else float((place @ place) ** 0.5)
 
 
-def _screws(wanted: Conditions, held: Holding, distance: float | None) -> Figure:
-    missing = ENOUGH * held.applied_torque - held.friction_torque
+def _screws(held: _Held, distance: float | None) -> Figure:
+    wanted, figures = held.wanted, held.holding
+    missing = ENOUGH * figures.applied_torque - figures.friction_torque
     source = (
-        "torque that friction does not hold, carried across by screws; two hinges in the screw, EN 1995-1-1 "
-        f"equation 8.6 from memory; {told(wanted.wood_screw)}"
+        f"torque that friction does not hold, carried across by screws; {_SHEAR}; {told(wanted.wood_screw)}"
     )
-    if missing <= 0.0:
+    if missing <= torque_held(held.screws):
         return Figure(0, "", source)
     if distance is None:
         return Figure(None, "", source)
-    capacity = shear_capacity(wanted.wood_screw, wanted.panel, wanted.material.allowable_short or 1.0)
-    return Figure(screws_needed(missing, distance, capacity), "", source)
+    capacity = shear_capacity(wanted.wood_screw, wanted.panel, _seat_strength(wanted))
+    return Figure(further_screws(missing, held.screws, distance, capacity), "", source)
+
+
+def _rows_of(screws: tuple[ScrewHeld, ...]) -> str:
+    rows = {screw.row.name: screw.row for screw in screws}
+    return f"; {told(*rows.values())}" if rows else ""

@@ -139,6 +139,15 @@ def _holding(card: JointCard) -> Iterator[Finding]:
         )
 
 
+def _holds(card: JointCard) -> str:
+    friction = f"friction holds {card.friction_torque.value:.1f} N m"
+    if not card.screws_there:
+        return friction
+    count = len(card.screws_there)
+    screws = "the wood screw there" if count == 1 else f"the {count} wood screws there"
+    return f"{friction} and {screws} {card.screw_torque.value:.1f} N m"
+
+
 def _turns(card: JointCard, load: str) -> Finding:
     count, screw = card.screws.value, card.conditions.wood_screw.name
     if count is None:
@@ -146,15 +155,16 @@ def _turns(card: JointCard, load: str) -> Finding:
             "The back has no room for a wood screw; make it bigger, or bore nearer to where it is loaded."
         )
     else:
-        screws = f"{count:g} wood screw{'' if count == 1 else 's'} ({screw})"
+        more = "more " if card.screws_there else ""
+        screws = f"{count:g} {more}wood screw{'' if count == 1 else 's'} ({screw})"
         advice = f"Set {screws} {card.screw_distance:.0f} mm from the bolt."
         advice += "" if count <= 2 else " So many tell that the back is small for its reach."
     return _figure(
         card,
         "hold_turns",
         "error" if count is None else "warning",
-        f"The hold may turn under {load}: friction holds {card.friction_torque.value:.1f} N m of "
-        f"{card.applied_torque.value:.1f} N m once the plastic has crept.",
+        f"The hold may turn under {load}: {_holds(card)} of {card.applied_torque.value:.1f} N m once the "
+        "plastic has crept.",
         "spin",
         advice,
     )

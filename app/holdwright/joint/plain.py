@@ -20,6 +20,7 @@ _FIGURES = {
     "tip_safety": "tip",
     "bolt_tension_N": "bolt_tension",
     "screws_needed": "screws",
+    "screw_torque_Nm": "screw_torque",
 }
 
 
@@ -30,6 +31,9 @@ def plain_card(card: JointCard) -> dict[str, Any]:
     window = card.window
     return {
         "at_mm": [round(card.bore.x, 3), round(card.bore.y, 3)],
+        "tilt_deg": _number(card.bore.tilt),
+        "cone_angle_deg": card.bore.cone_angle,
+        "slot_mm": _number(card.bore.slot),
         "screw": hardware.screw.name,
         "washer": hardware.washer.name if hardware.washer else None,
         "t_nut": hardware.t_nut.name,
@@ -38,6 +42,15 @@ def plain_card(card: JointCard) -> dict[str, Any]:
         "residual_preload_N": _number(card.preload.residual),
         **{key: _number(figure.value) for key, figure in figures.items()},
         "screw_distance_mm": _number(card.screw_distance),
+        "screws_there": [
+            {
+                "at_mm": [round(each.hole.x, 3), round(each.hole.y, 3)],
+                "screw": each.hole.screw,
+                "lever_mm": _number(each.lever),
+                "capacity_N": _number(each.capacity),
+            }
+            for each in card.screws_there
+        ],
         "bolt": {
             "name": card.bolt_name,
             "length_mm": length.length,
@@ -71,6 +84,10 @@ def _limits(card: JointCard, figures: dict[str, Figure]) -> dict[str, Any]:
         if figure.limit is not None
     }
     limits["preload_N"] = {"at_most": _number(card.hardware.proof)}
+    limits["torque_window_Nm"] = {
+        "enough": {why: _number(torque) for why, torque in card.window.enough.items()},
+        "too_much": {why: _number(torque) for why, torque in card.window.too_much.items()},
+    }
     limits["bolt"] = {"engagement_mm": {"at_least": _number(card.bolt.wanted)}}
     return limits
 

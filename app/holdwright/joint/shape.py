@@ -8,7 +8,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.boolean import union
 from holdwright.geometry.grip import HoldSurface
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, Rim
+from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import Hold
 from holdwright.hold.holes import hole_columns
 from holdwright.joint.contact import Contact, contact_of
@@ -33,12 +33,15 @@ class JointShape:
         With the wall, origin at the middle of the bores.
     reach
         The worst points a climber can load; the rim is no grip.
+    screws
+        Holes for wood screws, which keep it from turning.
     """
 
     bores: tuple[Bore, ...]
     covers: tuple[SeatCover, ...]
     contact: Contact
     reach: Reach
+    screws: tuple[ScrewHole, ...] = ()
 
 
 def joint_shape(hold: Hold) -> JointShape:
@@ -60,7 +63,8 @@ def joint_shape(hold: Hold) -> JointShape:
     grip = solid.vertices[np.concatenate(surface.grip())]
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
-    return JointShape(bores, covers, contact_of(solid, middle, room + SCREW_CLEAR), reach(grip, middle, rim))
+    contact = contact_of(solid, middle, room + SCREW_CLEAR)
+    return JointShape(bores, covers, contact, reach(grip, middle, rim), hold.find(ScrewHole))
 
 
 def _in_one(hold: Hold) -> Solid:

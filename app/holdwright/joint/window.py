@@ -53,7 +53,12 @@ class TorqueWindow:
 
 
 def torque_window(
-    shape: JointShape, wanted: Conditions, hardware: Hardware, held: Holding, area: float
+    shape: JointShape,
+    wanted: Conditions,
+    hardware: Hardware,
+    held: Holding,
+    area: float,
+    by_screws: float = 0.0,
 ) -> TorqueWindow:
     """Find the window.
 
@@ -63,13 +68,15 @@ def torque_window(
         The figures of the hold, at any torque.
     area
         Of the seat, mm2.
+    by_screws
+        Torque that the wood screws there carry, N m.
     """
     load, friction, d = wanted.load, wanted.friction.low, hardware.screw.d
     bolts = len(shape.bores)
     residual = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
     radius = shape.contact.pressure.friction_radius
     needed = {
-        "spin": load.outward + held.applied_torque * MM_IN_M / (friction * radius),
+        "spin": load.outward + max(held.applied_torque - by_screws, 0.0) * MM_IN_M / (friction * radius),
         "tip": held.pry,
     }
     factor = wanted.nut_factor

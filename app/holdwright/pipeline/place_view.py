@@ -1,6 +1,7 @@
 """Where on its back a hold is best bored, and why: the margins all over it and the best places."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -146,6 +147,27 @@ def places_of(
         present=told(found.asked[0]) if found.asked else None,
         pocket=geometric.pocket_diameter,
     )
+
+
+def plain_places(view: PlaceView) -> dict[str, Any]:
+    """Give places as plain JSON values: margins and ratios are figures by what is asked."""
+
+    def plain(found: FoundPlace) -> dict[str, Any]:
+        place = found.place
+        return {
+            "at_mm": [round(place.x, 3), round(place.y, 3)],
+            "margin": round(place.margin, 4),
+            "limited_by": place.limited_by,
+            "ratios": {limit: round(ratio, 4) for limit, ratio in place.ratios.items()},
+            "spin_safety": round(found.spin, 4),
+            "lift_safety": round(found.lift, 4),
+            "reason": found.reason,
+        }
+
+    return {
+        "best": [plain(found) for found in view.best],
+        "present": plain(view.present) if view.present is not None else None,
+    }
 
 
 def _standing(

@@ -61,25 +61,43 @@ def _capital(text: str) -> str:
 
 def _hold_lines(card: JointCard) -> Iterator[Line]:
     spin = f"friction holds {card.friction_torque.value:.1f} N m of {card.applied_torque.value:.1f} N m"
+    if card.screws_there:
+        spin = (
+            f"friction {card.friction_torque.value:.1f} N m, wood screws {card.screw_torque.value:.1f} N m, "
+        )
+        spin += f"of {card.applied_torque.value:.1f} N m"
     yield _safety("Against turning", card.spin, spin)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it tips", card.tip, "beyond it the hold hangs on its bolt")
+    if card.screws_there:
+        yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
     screw = card.conditions.wood_screw.name
     if count is None:
         yield Line("Wood screws", "no room", "needed against turning", kept=False, source=source)
     elif not count:
-        yield Line("Wood screws", "none", "friction keeps it from turning", kept=True, source=source)
+        if not card.screws_there:
+            yield Line("Wood screws", "none", "friction keeps it from turning", kept=True, source=source)
     else:
         where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
-        yield Line("Wood screws", f"{count:g}", where, kept=True, source=source)
+        name = "More wood screws" if card.screws_there else "Wood screws"
+        yield Line(name, f"{count:g}", where, kept=True, source=source)
     yield Line(
         "Friction radius",
         f"{card.friction_radius.value:.1f} mm",
         "mean distance of the pressure from the bolt",
         kept=True,
         source=card.friction_radius.source,
+    )
+
+
+def _screws_there(card: JointCard) -> Line:
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
+    rows = " and ".join(dict.fromkeys(each.row.name for each in card.screws_there))
+    carry = f"{rows}, {levers} mm from the bolt; they carry {card.screw_torque.value:.1f} N m"
+    return Line(
+        "Wood screws there", f"{len(card.screws_there)}", carry, kept=True, source=card.screw_torque.source
     )
 
 
