@@ -23,7 +23,7 @@ from holdwright.pipeline.place_view import places_of
 from shapes import boulder
 
 SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
-SIZES = ((20_000, 55.0), (150_000, 55.0), (150_000, 220.0), (600_000, 220.0))
+SIZES = ((20_000, 55.0), (216_000, 55.0), (216_000, 220.0), (860_000, 220.0))
 
 
 def rock(triangles: int, radius: float) -> Solid:

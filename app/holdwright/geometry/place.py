@@ -38,6 +38,8 @@ NARROWINGS = 2
 """Ever narrower fans of directions tried before the step is shortened."""
 COARSEST, FINEST = 4.0, 1.0 / 16.0
 """Longest and shortest step of the refining, in grid steps."""
+TRIES = 3
+"""Starts that are refined at most for each place that is wanted."""
 FARTHEST = 10
 """A place is refined no farther than this from where it started, in grid steps."""
 
@@ -218,14 +220,16 @@ def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> 
     score = np.where(search.ground.base, search.score(figures, x, y), -np.inf)
     apart = wanted.pocket_diameter / 2
     found: list[Floats] = []
-    while len(found) < count and np.isfinite(score).any():
+    tries = TRIES * count
+    while len(found) < count and tries and np.isfinite(score).any():
+        tries -= 1
         progress.report(len(found) / count, "looking for the best places")
         start = _start(search, score)
         place = _refined(search, start)
         if all(np.hypot(*(place - other)) > apart for other in found):
             found.append(place)
-        for spot in (place, start):
-            score[np.hypot(x - spot[0], y - spot[1]) <= apart] = -np.inf
+        # What lies on the way up would be climbed from again, to the same place.
+        score[np.hypot(x - place[0], y - place[1]) <= apart + np.hypot(*(place - start))] = -np.inf
     order = np.argsort(-search.judge(np.array(found))[1], kind="stable")
     return tuple(search.place(found[number]) for number in order)
 
