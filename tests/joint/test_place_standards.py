@@ -74,6 +74,15 @@ def test_a_bore_in_a_long_block_goes_where_its_edges_stay_down():
     assert "edges from lifting: a safety of 0.00" in found.present.reason
 
 
+def test_a_bore_beyond_the_kern_lifts_whatever_the_load():
+    # A block 90 wide: beyond 90 / 6 = 15 to the side of its middle one edge does not press even without load.
+    block = shapes.block(90.0, 120.0, 30.0)
+    lifts = [view(block, (x, 0.0)).present.lift for x in (0.0, 14.0, 16.0)]
+    assert lifts[0] > lifts[1] > 0.0
+    assert lifts[2] == 0.0
+    assert card(block, 16.0, 0.0, 17.5).lift.value == 0.0
+
+
 def test_what_no_place_reaches_is_asked_for_in_part_and_said():
     found = view(rock(2))
     best = found.best[0]

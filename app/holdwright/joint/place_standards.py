@@ -56,8 +56,9 @@ class Clamp:
 class Standing:
     """The safeties of `joint.holding` for any place of the bore, all loads and points taken as there.
 
-    The hole that the bore itself makes in the contact is left out (a few per cent on a small back), and beyond the middle part of the back,
-    where some of it does not press, the friction radius is that of the same plane cut off at none.
+    The hole that the bore itself makes in the contact is left out (a few per cent on a small back), and beyond
+    the middle part of the back, where some of it does not press, the friction radius is that of the same plane
+    cut off at none.
 
     Parameters
     ----------
@@ -94,7 +95,8 @@ class Standing:
         leverage = self._inverse @ (self._hull - self._centre).T
         even = self._together * (1.0 + (self._middles(places) - self._centre) @ leverage)
         lost = self._lost(leverage)
-        return np.asarray((np.maximum(even, 0.0)[:, lost > 0.0] / lost[lost > 0.0]).min(axis=1, initial=1e6))
+        times = (even[:, lost > 0.0] / lost[lost > 0.0]).min(axis=1, initial=1e6)
+        return np.where(even.min(axis=1) < 0.0, 0.0, times)
 
     def wanted(self, figure: Callable[[Floats], Floats], edge: float) -> float:
         """Give what is asked of a figure on this back: enough, or most of the best it gives.

@@ -158,7 +158,10 @@ def _image(margin: Floats) -> QImage:
     table = np.array([(*colour_at(share), 255) for share in np.linspace(0.0, 1.0, 256)], dtype=np.uint8)
     known = np.nan_to_num(margin, nan=0.0)
     index = np.clip(np.rint(known / MOST * 255.0), 0, 255).astype(np.intp)
-    colours = np.ascontiguousarray(table[index][::-1])
     rows, columns = margin.shape
-    # A copy, since the image only borrows the array's memory.
-    return QImage(colours.tobytes(), columns, rows, 4 * columns, QImage.Format.Format_RGBA8888).copy()
+    pixels = table[index][::-1].tobytes()
+    borrowed = QImage(pixels, columns, rows, 4 * columns, QImage.Format.Format_RGBA8888)
+    # The image only borrows the bytes, which must outlive it.
+    owned = borrowed.copy()
+    del borrowed, pixels
+    return owned
