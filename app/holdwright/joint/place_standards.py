@@ -56,9 +56,9 @@ class Clamp:
 class Standing:
     """The safeties of `joint.holding` for any place of the bore, all loads and points taken as there.
 
-    The hole that the bore itself makes in the contact is left out (a few per cent on a small back). Beyond the
-    middle part of the back, where some of it does not press, the friction radius is that of the same plane cut
-    off at none.
+    The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
+    the middle part of the back, where some of it does not press, the friction radius is that of the same
+    plane cut off at none.
 
     Parameters
     ----------
