@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from holdwright.geometry.occupancy import unrolled
+from holdwright.geometry.crossings import unrolled
 from holdwright.geometry.sculpt import Floats, Indices
 
 SAMPLES = 2500

@@ -11,10 +11,11 @@ from holdwright.geometry.components import components
 from holdwright.geometry.ground import Ground, ground_blocks
 from holdwright.geometry.mending_account import Limits
 from holdwright.geometry.overlap import lines_through
-from holdwright.geometry.pieces import SculptPiece, take_apart, together
+from holdwright.geometry.pieces import SculptPiece, take_apart
 from holdwright.geometry.resolving import within
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid, kernel_of
+from holdwright.geometry.weld import together
 from holdwright.progress import SILENT, Progress
 
 LINES = 8_000

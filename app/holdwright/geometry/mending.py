@@ -7,7 +7,7 @@ from manifold3d import Error
 
 from holdwright.geometry.loops import boundary_loops
 from holdwright.geometry.mending_account import Hole, Limits, Mended, Mending
-from holdwright.geometry.orientation import Outward, outward_parts
+from holdwright.geometry.orientation import Outward, hanging_faces, outward_parts
 from holdwright.geometry.patch import Patch, patches
 from holdwright.geometry.resolving import measured, resolved
 from holdwright.geometry.sculpt import Floats, Indices
@@ -29,15 +29,17 @@ def mend(surface: Welded, limits: Limits) -> list[Mended]:
     limits
         How far to go.
     """
-    parts = outward_parts(surface.vertices, surface.triangles)
+    hanging = hanging_faces(surface.vertices, surface.triangles)
+    parts = outward_parts(surface.vertices, surface.triangles[~hanging])
     areas = np.array([float(areas_of(surface.vertices, part.triangles).sum()) for part in parts])
     scraps = areas < _SCRAP * areas.max()
     found = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if not scrap]
     rest = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if scrap]
     lost = sum(each.triangles for each in rest if each.solid is None)
     first = found[0].mending
-    if lost and first is not None:
-        found[0] = replace(found[0], mending=replace(first, dropped=first.dropped + lost))
+    if first is not None:
+        walls = first.walls + int(hanging.sum())
+        found[0] = replace(found[0], mending=replace(first, dropped=first.dropped + lost, walls=walls))
     return found + [each for each in rest if each.solid is not None]
 
 

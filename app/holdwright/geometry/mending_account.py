@@ -58,6 +58,8 @@ class Mending:
         Triangles left out that had inside, or outside, on both sides.
     crowded
         Edges that more than two triangles shared.
+    sheets
+        Open sheets and loose faces that were taken for the surface of one solid; 0 where it hung together.
     holes
         Those that were closed.
     doubled
@@ -85,6 +87,7 @@ class Mending:
     turned: int = 0
     walls: int = 0
     crowded: int = 0
+    sheets: int = 0
     holes: tuple[Hole, ...] = ()
     doubled: float = 0.0
     anew: float = 0.0
@@ -119,6 +122,7 @@ def what_was_done(account: Mending) -> tuple[str, ...]:
         (account.dropped, f"{_count(account.dropped, 'double or loose face')} left out"),
         (account.turned, f"{_count(account.turned, 'face')} turned round"),
         (account.walls, f"{_count(account.walls, 'face')} within left out"),
+        (account.sheets, f"{account.sheets} sheets that do not join were taken for one surface"),
         (len(account.holes), f"{_count(len(account.holes), 'hole')} closed"),
         (account.doubled, f"overlap with itself of {_share(account.doubled, account.counted)} resolved"),
         (account.anew, f"{account.anew:.1%} of it made anew on a grid"),

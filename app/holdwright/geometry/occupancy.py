@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.crossings import Crossings, crossings_of
-from holdwright.geometry.crossings import unrolled as unrolled
 from holdwright.geometry.sculpt import Floats, Indices, Mask
 
 Inside = Mask

@@ -14,7 +14,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats, Indices, Mask
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +71,24 @@ def outward_parts(vertices: Floats, triangles: Indices) -> list[Outward]:
     outer = _outer_cells(vertices, triangles, part, cell.reshape(-1, 2), cells)
     outside = cell.reshape(-1, 2) == outer[part][:, None]
     return [_part(triangles, outside, faces, met.crowded) for faces in _grouped(part, parts)]
+
+
+def hanging_faces(vertices: Floats, triangles: Indices) -> Mask:
+    """Tell which (m,) faces hang by one edge only, where the surface goes on without them; in falling layers.
+
+    So many may stand on a surface that the space outside it falls into rooms.
+    """
+    hanging = np.zeros(len(triangles), dtype=bool)
+    while True:
+        left = np.flatnonzero(~hanging)
+        ends = np.sort(triangles[left][:, [[0, 1], [1, 2], [2, 0]]], axis=2).reshape(-1, 2)
+        key = ends[:, 0] * len(vertices) + ends[:, 1]
+        _, which, uses = np.unique(key, return_inverse=True, return_counts=True)
+        met = np.sort(uses[which].reshape(-1, 3), axis=1)
+        loose = (met[:, 1] == 1) & (met[:, 2] > 2)
+        if not loose.any():
+            return hanging
+        hanging[left[loose]] = True
 
 
 def _joined(first: Indices, second: Indices, count: int) -> tuple[int, Indices]:

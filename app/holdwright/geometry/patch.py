@@ -14,6 +14,9 @@ from holdwright.geometry.sculpt import Floats, Indices
 FLAT = 2e-3
 """A rim no farther off its plane than this share of its span is closed flat."""
 
+_RAGGED = 0.1
+"""A rim no farther off its plane than this may have others within, as where a ring was cut off ragged."""
+
 _LARGE = 0.25
 """A hole of this share of the surface's extent was cut, not torn: it is closed as flat as its rim lets it."""
 
@@ -66,20 +69,23 @@ def patches(vertices: Floats, triangles: Indices, loops: Sequence[Loop]) -> list
     """
     made: list[Patch] = []
     number = len(vertices)
-    for group in _nested(vertices, loops):
+    for group in nested(vertices, loops):
         patch = _flat(vertices, group)
+        if patch is None and len(group) > 1:
+            patch = _fair_between(vertices, triangles, group, number)
         for loop in [] if patch is not None else group:
             made.append(_fair(vertices, triangles, loop, number))
             number += len(made[-1].vertices)
         if patch is not None:
             made.append(patch)
+            number += len(patch.vertices)
     return made
 
 
-def _nested(vertices: Floats, loops: Sequence[Loop]) -> list[list[Loop]]:
-    """Bring together flat rims in one plane, of which some lie within others and are wound the other way."""
-    flat = [loop for loop in loops if loop.flatness <= FLAT and len(loop.corners) > 3]
-    groups = [[loop] for loop in loops if loop.flatness > FLAT or len(loop.corners) <= 3]
+def nested(vertices: Floats, loops: Sequence[Loop]) -> list[list[Loop]]:
+    """Bring together rims nearly in one plane, some within others and wound the other way."""
+    flat = [loop for loop in loops if loop.flatness <= _RAGGED and len(loop.corners) > 3]
+    groups = [[loop] for loop in loops if loop.flatness > _RAGGED or len(loop.corners) <= 3]
     flat.sort(key=lambda loop: -loop.area)
     outer: list[list[Loop]] = []
     for loop in flat:
@@ -92,9 +98,11 @@ def _nested(vertices: Floats, loops: Sequence[Loop]) -> list[list[Loop]]:
 
 
 def _is_island(vertices: Floats, outer: Loop, inner: Loop) -> bool:
-    if outer.normal @ inner.normal > -1.0 + 1e-4:
+    ragged = max(outer.flatness, inner.flatness) > FLAT
+    if outer.normal @ inner.normal > (-0.9 if ragged else -1.0 + 1e-4):
         return False
-    if abs((inner.middle - outer.middle) @ outer.normal) > FLAT * outer.span:
+    reach = FLAT * outer.span + (outer.lift + inner.lift if ragged else 0.0) / 2
+    if abs((inner.middle - outer.middle) @ outer.normal) > reach:
         return False
     ring = _flattened(vertices[outer.corners], outer)
     x, y = _flattened(vertices[inner.corners], outer)[0]
@@ -149,6 +157,15 @@ def _fair(vertices: Floats, triangles: Indices, loop: Loop, number: int) -> Patc
     torn = loop.span < _LARGE * float(np.linalg.norm(np.ptp(vertices, axis=0)))
     new, cut = faired(vertices, triangles, cut, number, bent=torn)
     return _patch("fair", new, cut, [loop])
+
+
+def _fair_between(vertices: Floats, triangles: Indices, group: Sequence[Loop], number: int) -> Patch | None:
+    """Close what lies between a ragged rim and those within it; None where they cross as seen along it."""
+    cut = _clipped(vertices, group)
+    if cut is None:
+        return None
+    new, cut = faired(vertices, triangles, cut, number, bent=False)
+    return _patch("fair", new, cut, group)
 
 
 def _patch(kind: Literal["flat", "fair"], new: Floats, cut: Indices, group: Sequence[Loop]) -> Patch:

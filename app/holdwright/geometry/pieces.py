@@ -8,15 +8,19 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.components import components
+from holdwright.geometry.enclosed import one_of_sheets
 from holdwright.geometry.mending import mend
 from holdwright.geometry.mending_account import Grade, Limits, Mended, Mending
 from holdwright.geometry.overlap import LEAST, lines_through
 from holdwright.geometry.resolving import measured, resolved
 from holdwright.geometry.sculpt import Floats, Indices, Piece, Sculpt
-from holdwright.geometry.sheets import flat_words, is_flat
+from holdwright.geometry.sheets import areas_of, flat_words, is_flat
 from holdwright.geometry.solid import Solid, kernel_of
-from holdwright.geometry.weld import open_edges, weld, welded
+from holdwright.geometry.weld import Welded, open_edges, together, weld, welded
 from holdwright.progress import SILENT, Progress
+
+_MUCH = 0.25
+"""Holes of more than this share of its area make a surface a sheet that may belong to others."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,6 +107,7 @@ def take_apart(
 def _mended(found: dict[str, list[_Body]], limits: Limits, progress: Progress) -> dict[str, list[_Body]]:
     """Close what is open, group by group: pieces of one group may meet along a crack."""
     mended = {}
+    doubtful: list[tuple[str, Welded, list[_Body]]] = []
     for number, (name, bodies) in enumerate(found.items()):
         progress.report(number / len(found), f"mending {name}")
         surfaces = [body.surface for body in bodies if body.surface is not None]
@@ -113,8 +118,34 @@ def _mended(found: dict[str, list[_Body]], limits: Limits, progress: Progress) -
         for part in _connected_parts(len(whole.vertices), whole.triangles):
             used, compact = np.unique(whole.triangles[part], return_inverse=True)
             surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
-            mended[name] += [_body_of(each) for each in mend(surface, limits)]
-    return mended
+            closed = [_body_of(each) for each in mend(surface, limits)]
+            mended[name] += closed
+            if any(_is_doubtful(body, surface) for body in closed):
+                doubtful.append((name, surface, closed))
+    return _of_sheets(mended, doubtful, limits) if len(doubtful) > 1 else mended
+
+
+def _is_doubtful(body: _Body, surface: Welded) -> bool:
+    """Tell whether a surface bounds nothing by itself, or was closed by much beside what there was."""
+    if body.solid is None or body.mending is None:
+        return body.solid is None
+    area = float(areas_of(surface.vertices, surface.triangles).sum())
+    return sum(hole.area for hole in body.mending.holes) > _MUCH * area
+
+
+def _of_sheets(
+    mended: dict[str, list[_Body]], sheets: list[tuple[str, Welded, list[_Body]]], limits: Limits
+) -> dict[str, list[_Body]]:
+    """Put one solid in place of sheets that do not join but enclose it."""
+    whole = one_of_sheets([(sheet.vertices, sheet.triangles) for _, sheet, _ in sheets], limits.voxel)
+    if whole is None:
+        return mended
+    names = list(dict.fromkeys(name for name, _, _ in sheets))
+    gone = {id(body) for _, _, bodies in sheets for body in bodies}
+    joined = {name: [body for body in bodies if id(body) not in gone] for name, bodies in mended.items()}
+    name = _joint_name(names)
+    joined[name] = [*joined.get(name, []), _body_of(whole)]
+    return joined
 
 
 def _body_of(each: Mended) -> _Body:
@@ -186,15 +217,6 @@ def _closed_together(found: dict[str, list[_Body]]) -> dict[str, list[_Body]]:
             joined[name] = [other for other in joined[name] if other is not patch]
         joined[_joint_name(names)] = [body]
     return joined
-
-
-def together(surfaces: list[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
-    """Put surfaces into one, their vertices numbered on."""
-    shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
-    return (
-        np.vstack([vertices for vertices, _ in surfaces]),
-        np.vstack([triangles + shift for (_, triangles), shift in zip(surfaces, shifts, strict=True)]),
-    )
 
 
 def _share_edges(vertices: Floats, triangles: Indices, chosen: Indices, of_patch: Indices) -> bool:

@@ -11,8 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from manifold3d import Error, Manifold
 
+from holdwright.geometry.boolean import reassembled
+from holdwright.geometry.components import components
 from holdwright.geometry.deviation import SurfacePoints
-from holdwright.geometry.occupancy import Inside, Lattice, crossings, lattice_over
+from holdwright.geometry.occupancy import Inside, Lattice, crossings, lattice_over, mark
 from holdwright.geometry.sculpt import Floats, Indices
 from holdwright.geometry.solid import kernel_of
 
@@ -27,6 +29,9 @@ _THIN = 2.5
 
 _LEAST_THIN = 0.02
 """Share of the stretches that may be."""
+
+_CRUMB = 4.0
+"""Voxels in volume below which a surface apart from the rest is a chance of the grid."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +71,25 @@ def rebuilt(vertices: Floats, triangles: Indices, voxel: float | None = None) ->
         if short <= _LEAST_THIN or size / 2 < least:
             break
         size /= 2
+    kernel = netted(lattice, inside, vertices, triangles)
+    return None if kernel is None else Rebuilt(kernel, lattice.spacing)
+
+
+def netted(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indices) -> Manifold | None:
+    """Lay a surface between the points of a lattice inside and those outside; None where that bounds nothing.
+
+    Parameters
+    ----------
+    lattice, inside
+        The points, and which are inside: none of the outermost.
+    vertices, triangles
+        The old surface, onto which the new one is drawn where that is near.
+
+    Returns
+    -------
+    Manifold or None
+        Closed and outward; crumbs of a few voxels and detail far below the voxel are left out.
+    """
     if not inside.any():
         return None
     points, faces = _net(lattice, inside, vertices, triangles)
@@ -73,27 +97,25 @@ def rebuilt(vertices: Floats, triangles: Indices, voxel: float | None = None) ->
     kernel = kernel_of(points, faces)
     if kernel.status() != Error.NoError or kernel.num_tri() == 0 or not kernel.volume() > 0:
         return None
-    return Rebuilt(kernel, lattice.spacing)
+    surfaces = components(kernel)
+    kept = [each for each in surfaces if abs(each.volume()) > _CRUMB * lattice.spacing**3]
+    return kernel if len(kept) in (0, len(surfaces)) else reassembled(kept)
 
 
 def _inside(lattice: Lattice, vertices: Floats, triangles: Indices) -> tuple[Inside, float]:
     """Mark the points inside, and tell what share of the upright stretches inside is short."""
-    nx, ny, nz = lattice.shape
     met = crossings(lattice, vertices, triangles)
-    changes = np.zeros((nx * ny, nz + 1), dtype=np.int16)
-    level = np.clip(np.ceil(met.height), 0, nz).astype(np.int64)
-    np.add.at(changes.reshape(-1), met.column * (nz + 1) + level, met.step.astype(np.int16))
-    inside = np.cumsum(changes[:, :nz], axis=1, dtype=np.int16) != 0
+    inside = mark(lattice, met)
     order = np.lexsort((met.height, met.column))
     column, height = met.column[order], met.height[order]
     depth = np.cumsum(met.step[order].astype(np.int64))
     before = np.concatenate(([0], depth[:-1]))
     begins, ends = np.flatnonzero((depth != 0) & (before == 0)), np.flatnonzero((depth == 0) & (before != 0))
     if len(begins) == 0 or len(begins) != len(ends):
-        return np.asarray(inside.reshape(nx, ny, nz)), 0.0
+        return inside, 0.0
     length = np.where(column[begins] == column[ends], height[ends] - height[begins], np.inf)
     thin = np.count_nonzero((length < _THIN) & (length > 0.05))
-    return np.asarray(inside.reshape(nx, ny, nz)), thin / len(length)
+    return inside, thin / len(length)
 
 
 def _net(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from holdwright.geometry.loops import Loop
+from holdwright.geometry.patch import nested
 from holdwright.geometry.sculpt import Floats, Indices
 
 _FLAT = 1e-8
@@ -41,7 +42,8 @@ def why_no_solid(vertices: Floats, triangles: Indices, loops: Sequence[Loop], la
     height = (vertices[triangles].mean(axis=1) - largest.middle) @ -largest.normal
     if len(triangles) == 1 or np.abs(height).max() <= 1e-6 * extent:
         return flat_words(len(triangles))
-    if _is_sheet(areas_of(vertices, triangles), height / extent, loops, largest.lift / extent):
+    open_ = sum(group[0].area - sum(each.area for each in group[1:]) for group in nested(vertices, loops))
+    if _is_sheet(areas_of(vertices, triangles), height / extent, open_, largest.lift / extent):
         return (
             f"it is an open sheet, its rim of {len(largest.corners)} edges about as wide as itself, so that "
             "nothing says where its back would be"
@@ -71,8 +73,8 @@ def areas_of(vertices: Floats, triangles: Indices) -> Floats:
     return np.asarray(np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2.0)
 
 
-def _is_sheet(areas: Floats, height: Floats, loops: Sequence[Loop], lift: float) -> bool:
-    share = sum(loop.area for loop in loops) / float(areas.sum())
+def _is_sheet(areas: Floats, height: Floats, open_: float, lift: float) -> bool:
+    share = open_ / float(areas.sum())
     if share <= SHEET:
         return False
     behind = float(areas[height < -0.02].sum() / areas.sum())

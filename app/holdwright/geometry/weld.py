@@ -1,5 +1,6 @@
 """Making one vertex of those that are meant to be one, and dropping triangles that then mean nothing."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,6 +45,15 @@ def welded(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
     """Make vertices with equal coordinates one (minus zero equals zero)."""
     distinct, which = merge_equal(np.ascontiguousarray(vertices, dtype=np.float64))
     return distinct, which[triangles]
+
+
+def together(surfaces: Sequence[tuple[Floats, Indices]]) -> tuple[Floats, Indices]:
+    """Put surfaces into one, their vertices numbered on."""
+    shifts = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
+    return (
+        np.vstack([vertices for vertices, _ in surfaces]),
+        np.vstack([triangles + shift for (_, triangles), shift in zip(surfaces, shifts, strict=True)]),
+    )
 
 
 def weld(vertices: Floats, triangles: Indices, extent: float) -> Welded:
