@@ -232,8 +232,17 @@ def test_a_plate_as_thin_as_its_rim_is_still_closed_and_called_too_thin(depth):
     assert whole.bounds[0, 2] == 0.0
     (finding,) = [each for each in outcome.findings if each.code == "thin_for_rim"]
     assert finding.severity == "error"
-    assert finding.measured == pytest.approx(depth)
-    assert finding.limit == pytest.approx(4.0)
+    assert finding.measured == pytest.approx(0.75 * depth)
+    assert finding.limit == 3.0
+
+
+def test_a_plate_with_legs_up_is_not_cut_down_to_a_leg():
+    plate = block(80.0, 80.0, 1.5)
+    legs = [at(block(2.0, 2.0, 30.0), x, y, 0.0) for x in (-30.0, 30.0) for y in (-30.0, 30.0)]
+    outcome = trim(union([plate, *legs]), rim=3.0)
+    assert rim(outcome).area == pytest.approx(6400.0)
+    assert outcome.hold.whole.size[2] > 30.0
+    assert codes(outcome) == ["thin_for_rim"]
 
 
 def test_a_needle_of_next_to_nothing_gets_a_back():

@@ -16,6 +16,7 @@ from holdwright.geometry.mending_account import Mending, what_was_done
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
+from holdwright.operations.import_findings import volume_findings
 from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
@@ -121,7 +122,8 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     loose = _loose(kept, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
     unit, extent = _unit(sculpt), _extent(sculpt)
-    reasons = (*problems, *sculpt.notes, *_notes(found, loose, fused))
+    doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
+    reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, loose, fused))
     return Inspection(
         format=sculpt.format,
         verdict=_verdict(kept, solid),

@@ -19,6 +19,9 @@ _SPECK_SHARE = 1e-3
 _LOBE_SHARE = 0.02
 _NECK = 2.0
 _NEARLY_BEST = 0.97
+_MOST_FOR_RIM = 0.75
+_FEWER = 12
+_STILL = 0.5
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ class BackHeight:
     complete: bool
 
 
-def back_height(solid: Solid, share: float, floor: float) -> BackHeight:
+def back_height(solid: Solid, share: float, floor: float, above: float = 0.0) -> BackHeight:
     """Find the lowest height whose section is one outline that covers `share` of the silhouette.
 
     Parameters
@@ -54,6 +57,9 @@ def back_height(solid: Solid, share: float, floor: float) -> BackHeight:
         Of the area within the silhouette along z, 0 to 1. Holes count as covered: a hollow back is one.
     floor
         Lowest z to look at; the upper half above it is not looked at, so that no more than that is lost.
+    above
+        The cut shall lie this far above the floor, mm, so that a rim ends there; less where the
+        hold is too thin for that, or falls apart at that height or dwindles.
 
     Returns
     -------
@@ -63,8 +69,20 @@ def back_height(solid: Solid, share: float, floor: float) -> BackHeight:
     """
     silhouette = silhouette_area(solid)
     top = float(solid.bounds[1, 2])
+    found = _lowest(solid, share, floor, silhouette)
+    wanted = min(floor + above, floor + _MOST_FOR_RIM * (top - floor))
+    if wanted <= found.z:
+        return found
+    for z in np.linspace(wanted, found.z, _FEWER, endpoint=False):
+        here = _at(solid, float(z), silhouette, share)
+        if here.complete or (not found.complete and _worth(here) >= _STILL * _worth(found)):
+            return _moved(found, float(z))
+    return found
+
+
+def _lowest(solid: Solid, share: float, floor: float, silhouette: float) -> BackHeight:
     met: list[BackHeight] = []
-    for z in _heights(floor, top):
+    for z in _heights(floor, float(solid.bounds[1, 2])):
         here = _at(solid, z, silhouette, share)
         if here.complete:
             return _refined(solid, met[-1].z, here, silhouette, share) if met else _moved(here, floor)

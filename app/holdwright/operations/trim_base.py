@@ -22,9 +22,6 @@ from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
 MOST_LOST = 0.3
 """Share of the volume a trim may take before it deserves a look."""
 
-LOWER_PART = 0.75
-"""Share of the depth that a rim may take up: a higher one is drawn past the hold's lowest point."""
-
 
 class TrimBaseParameters(Parameters):
     """Where the back is cut, and what its edge is like."""
@@ -127,11 +124,9 @@ def _cut_height(hold: Hold, parameters: TrimBaseParameters) -> tuple[float, list
             )
         return low + parameters.height, []
     floor = _floor(hold)
-    found = back_height(hold.whole, parameters.share, floor)
-    deepest = floor + LOWER_PART * (top - floor)
-    above = min(floor + parameters.rim, deepest)
-    findings = _cover_findings(found, parameters.share)
-    return max(found.z, above), findings + _depth_findings(top - floor, floor + parameters.rim - deepest)
+    found = back_height(hold.whole, parameters.share, floor, parameters.rim)
+    missing = floor + parameters.rim - found.z
+    return found.z, _cover_findings(found, parameters.share) + _depth_findings(parameters.rim, missing)
 
 
 def _floor(hold: Hold) -> float:
@@ -173,17 +168,17 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
     return _Trimmed(levelled(solid, 0.0), back, np.array(specks), dropped)
 
 
-def _depth_findings(depth: float, missing: float) -> list[Finding]:
-    if missing <= 0.0:
+def _depth_findings(rim: float, missing: float) -> list[Finding]:
+    if missing <= 1e-9:
         return []
     return [
         Finding(
             "thin_for_rim",
             "error",
-            f"The hold is only {depth:.3g} mm deep, too little for the rim: it was cut at three quarters of "
-            f"that, and its outline drawn {missing:.2g} mm past its lowest point.",
-            measured=depth,
-            limit=depth + missing / LOWER_PART,
+            f"The hold is too thin at its back for a rim of {rim:g} mm: it was cut {rim - missing:.2g} mm up "
+            f"and its outline drawn {missing:.2g} mm past its lowest point.",
+            measured=rim - missing,
+            limit=rim,
             unit="mm",
             advice="Make the hold deeper, ask for a lower rim, or check which side is the back.",
         )
