@@ -342,3 +342,15 @@ def test_another_load_looks_again_and_gives_the_former_search_up(qtbot, page, do
     answer(other, None, failed="The hold has no flat back.")
     assert page.places.sentence.text() == "The hold has no flat back."
     assert page.places.view is None
+
+
+def test_drawings_without_room_are_painted_all_the_same(page, document, runner, view, places):
+    other, _errands = looked_over(page)
+    measured(document, runner, view)
+    page.places.map.show_view(places)
+    page.places.map.show()
+    for drawing in (page.drawings.base, page.places.map, *page.drawings.sections):
+        for size in ((1, 1), (16, 16), (300, 5)):
+            drawing.resize(*size)
+            assert not drawing.grab().isNull()
+    other.close()

@@ -11,13 +11,17 @@ from holdwright.geometry.sculpt import Floats
 FINEST: Final = 6.0
 """Pixels a millimetre at most, so that a small hold is not drawn larger than life on most screens."""
 
+COARSEST: Final = 1e-3
+"""Pixels a millimetre at least: a drawing may be painted before it was given any room."""
+
 
 class Plan:
     """Fits a rectangle of mm, given by its corners, into the middle of one of pixels; y is up."""
 
     def __init__(self, low: tuple[float, float], high: tuple[float, float], room: QRectF) -> None:
         wide, tall = max(high[0] - low[0], 1e-6), max(high[1] - low[1], 1e-6)
-        self.scale = min(room.width() / wide, room.height() / tall, FINEST)
+        fitting = min(room.width() / wide, room.height() / tall, FINEST)
+        self.scale = max(fitting, COARSEST)
         self._x = room.center().x() - self.scale * (low[0] + high[0]) / 2
         self._y = room.center().y() + self.scale * (low[1] + high[1]) / 2
 
