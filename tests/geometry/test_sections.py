@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.geometry.sections import level_edges, stepped
+from holdwright.geometry.sections import level_edges, stepped, stepped_near
 from shapes import block, boulder, ring
 
 
@@ -41,3 +41,26 @@ def test_steps_are_short_and_lie_on_their_edges():
     assert edge.tolist() == [0, 0, 0, 0, 0, 1]
     assert points[:5] == pytest.approx(np.outer(np.arange(5) / 5, [3.0, 4.0]))
     assert points[5] == pytest.approx([5.0, 5.0])
+
+
+def test_only_what_of_an_edge_is_near_is_stepped():
+    """A line 3 mm from the origin is nearer than 5 mm for 4 mm to either side, by Pythagoras."""
+    start, end = np.array([[-9e5, 3.0], [10.0, 10.0]]), np.array([[9e5, 3.0], [10.0, 11.0]])
+    points, edge = stepped_near(start, end, 5.0, 0.5)
+    assert set(edge.tolist()) == {0}
+    assert points[:, 0].min() == pytest.approx(-4.0, abs=1e-6)
+    assert points[:, 0].max() == pytest.approx(4.0, abs=0.5 + 1e-6)
+    assert np.hypot(*points.T).min() == pytest.approx(3.0, abs=0.011)
+
+
+@pytest.mark.parametrize("radius", [3.0, 50.0, 2500.0])
+def test_far_away_steps_are_longer_and_the_least_distance_as_true(radius):
+    """Of a polygon round a circle the middles of the sides lie on the circle."""
+    turn = np.linspace(0.0, 2 * np.pi, 8)
+    corners = radius / np.cos(np.pi / 7) * np.column_stack([np.cos(turn), np.sin(turn)])
+    points, edge = stepped_near(corners[:-1], corners[1:], np.full(7, np.inf), 0.5)
+    least = np.full(7, np.inf)
+    np.minimum.at(least, edge, np.hypot(*points.T))
+    assert least == pytest.approx(np.full(7, radius), abs=0.0106)
+    assert (least >= radius - 1e-9).all()
+    assert len(points) < 60.0 * np.sqrt(radius)

@@ -1,5 +1,6 @@
 """The step that bores a hold: what it gives, what it says, what it refuses."""
 
+import tracemalloc
 from dataclasses import replace
 from pathlib import Path
 
@@ -264,3 +265,16 @@ def test_every_screw_of_the_catalogue_can_be_bored_for(name):
     assert bore.clearance_diameter > screw.d
     assert bore.pocket_diameter > screw.head.diameter
     assert outcome.hold.whole.genus == 1
+
+
+def test_long_straight_faces_cost_no_memory():
+    """Outlines are looked at only where they are near the axis, however long the hold is."""
+    tracemalloc.start()
+    try:
+        outcome = bored(block(9000.0, 40.0, 4000.0), place="at", at=(0.0, 0.0))
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    [thin] = [finding for finding in outcome.findings if finding.code == "thin_wall_at_pocket"]
+    assert thin.measured == pytest.approx(4.5, abs=0.011)
+    assert peak < 200e6

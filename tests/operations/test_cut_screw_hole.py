@@ -320,3 +320,11 @@ def test_wherever_it_goes_the_hold_stays_closed_or_the_step_refuses(x, y, tilt, 
     disc = screw_cutter(shape, made.seat - 0.02, shape.mouth + 0.02)
     inside = float((disc.kernel ^ hold.whole.kernel).volume())
     assert grave or inside == pytest.approx(disc.volume, rel=1e-6)
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_place_no_wider_than_the_hole_is_refused(run):
+    """Nothing carries the head there, so no thickness can be measured under it."""
+    post = Solid.checked(Manifold.cylinder(30.0, 2.0, 2.0, 64))
+    with pytest.raises(GeometryError, match="no wider than the screw's hole"):
+        CutScrewHole().apply(hold_of(post), CutScrewHoleParameters(place="at", at=(0.0, 0.0)), run)

@@ -85,6 +85,19 @@ def test_a_factor_means_nothing_before_the_unit_is_known():
         scale(block(), rule="factor", factor=2.0, sized=False)
 
 
+@pytest.mark.parametrize(
+    ("parameters", "words"),
+    [
+        ({"diameter": 0.01}, "circle of 0.01 mm .* no less than 1 mm; ask for more"),
+        ({"rule": "depth", "length": 5000.0}, "depth of 5000 mm .* 12500 mm .* no more than 10000 mm"),
+        ({"rule": "factor", "factor": 1e4}, "factor of 10000 was"),
+    ],
+)
+def test_sizes_that_are_no_holds_are_refused(parameters, words):
+    with pytest.raises(ParameterError, match=words):
+        scale(block(100.0, 80.0, 40.0), **parameters)
+
+
 def test_a_box_free_on_all_sides_is_refused():
     with pytest.raises(ParameterError, match="at least one"):
         scale(block(), rule="box", box_x=0.0, box_y=0.0, box_z=0.0)

@@ -8,13 +8,15 @@ from holdwright.geometry.bore import BoreShape
 from holdwright.geometry.bore_site import COLLAR, BoreSite
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.sculpt import Floats, Indices, Mask
-from holdwright.geometry.sections import level_edges, stepped
+from holdwright.geometry.sections import level_edges, stepped_near
 from holdwright.geometry.solid import Solid
 
 APART = 2.0
 """Distance between the level sections that walls are measured on, mm."""
 SPACING = 0.5
-"""Distance between points along their outlines, mm; makes walls at most 0.01 mm too large."""
+"""Distance between points along their outlines near the axis, mm; makes walls at most 0.01 mm too large."""
+MOST_LEVELS = 500
+"""Sections at most below the seat, and as many above: in a very long bore they are farther apart."""
 SECTORS = 24
 """Parts of the turn whose pocket edges are looked at separately."""
 BACK = 0.02
@@ -58,8 +60,10 @@ class _Levels:
     def of(cls, site: BoreSite, shape: BoreShape, deep: float) -> "_Levels":
         edges = _pocket_edges(site, shape)
         underside = _underside(site, shape)
-        down = np.append(np.arange(shape.seat - BACK, underside, -APART), min(underside, shape.seat - BACK))
-        up = np.arange(shape.seat + BACK, max(float(edges.max()) - deep, shape.seat + 2 * BACK), APART)
+        low, high = shape.seat - BACK, shape.seat + BACK
+        down = np.append(np.arange(low, underside, -apart(low - underside)), min(underside, low))
+        top = max(float(edges.max()) - deep, high + BACK)
+        up = np.arange(high, top, apart(top - high))
         height = np.concatenate([down[::-1], up])
         number = np.arange(len(height))
         at_pocket = number >= len(down)
@@ -78,15 +82,18 @@ class _Levels:
         wall[asks[self.edges[sector] < self.least_edge[level[asks]]]] = np.inf
         return wall
 
-    def close(self, start: Floats, end: Floats, level: Indices) -> Indices:
-        """Choose the edges, of all from (n, 2) to (n, 2), that may hold the least wall of hole or pocket."""
+    def reach(self, start: Floats, level: Indices) -> Floats:
+        """Tell how far from the axis the least wall may be, for each edge of those from (n, 2)."""
         least = np.full(len(self.height), np.inf)
         np.minimum.at(least, level, self.walls(start, level))
         hole, pocket = (least[which].min(initial=np.inf) for which in (~self.at_pocket, self.at_pocket))
-        reach = self.radius + np.where(self.at_pocket, pocket, hole)
-        # No point of an edge is nearer to the axis than its start less its length.
-        length = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
-        return np.flatnonzero(self.shape.away(start[:, 0], start[:, 1]) - length <= reach[level])
+        reach = self.radius + self.shape.slot / 2 + np.where(self.at_pocket, pocket, hole)
+        return np.asarray(reach[level])
+
+
+def apart(length: float) -> float:
+    """Give the distance between the sections along a stretch of an axis, both mm."""
+    return max(APART, length / MOST_LEVELS)
 
 
 def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[Least, Least]:
@@ -100,9 +107,8 @@ def walls(solid: Solid, site: BoreSite, shape: BoreShape, deep: float) -> tuple[
         # Sections square to a tilted axis end in the back, which is no wall.
         above = _above_back(site, start, levels.height[level]) | _above_back(site, end, levels.height[level])
         start, end, level = start[above], end[above], level[above]
-    close = levels.close(start, end, level)
-    points, edge = stepped(start[close], end[close], SPACING)
-    level = level[close][edge]
+    points, edge = stepped_near(start, end, levels.reach(start, level), SPACING)
+    level = level[edge]
     wall = levels.walls(points, level)
     places = np.column_stack([points, levels.height[level]])
     at_pocket = levels.at_pocket[level]

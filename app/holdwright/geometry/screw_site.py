@@ -100,6 +100,11 @@ class ScrewSite:
         return np.asarray(self.head & (self.radius >= self.shape.hole_diameter / 2.0))
 
     @cached_property
+    def _carried(self) -> Mask:
+        """Columns under the countersink that have material."""
+        return np.asarray(self._ring & ~np.isnan(self.low))
+
+    @cached_property
     def low(self) -> Floats:
         """Underside of the first stretch of each column, not below the finished back; NaN for none."""
         x, y = self.columns.grid.places
@@ -134,8 +139,7 @@ class ScrewSite:
     @cached_property
     def underside(self) -> float:
         """Highest underside below the countersink, as a height along the axis."""
-        met = self._ring & ~np.isnan(self.low)
-        return float(self.low[met].max()) if met.any() else 0.0
+        return float(self.low[self._carried].max()) if self._carried.any() else 0.0
 
     def seated(self, rule: HeadRule) -> ScrewShape:
         """Give the hole with its countersink where a rule wants it.
@@ -146,6 +150,11 @@ class ScrewSite:
             When the hold is too thin there to sink the head.
         """
         shape, room = self.shape, self.lowest.value - self.underside
+        if not self._carried.any():
+            raise GeometryError(
+                f"The hold at x {shape.x:.1f}, y {shape.y:.1f} mm is no wider than the screw's hole, so that "
+                "nothing would carry its head; choose another place, or a smaller screw."
+            )
         seat = min(self.lowest.value - rule.below - shape.cone_height, self.underside + rule.most)
         if seat < self.underside + LEAST:
             raise GeometryError(
@@ -169,7 +178,7 @@ class ScrewSite:
 
     def under_head(self, seat: float) -> Least:
         """Least material between countersink and back."""
-        under = np.where(self._ring & ~np.isnan(self.low), seat - self.low, np.inf)
+        under = np.where(self._carried, seat - self.low, np.inf)
         return self._least(under, shift=seat)
 
     def bare(self, mouth: float) -> Least:

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.bore_walls import APART, BACK, SPACING, Least
+from holdwright.geometry.bore_walls import BACK, SPACING, Least, apart
 from holdwright.geometry.frame import move_points
 from holdwright.geometry.grip import Column
 from holdwright.geometry.screw_hole import ScrewShape
 from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.geometry.sections import level_edges, stepped
+from holdwright.geometry.sections import level_edges, stepped_near
 from holdwright.geometry.solid import Solid
 
 _ON_HOLE = 0.05
@@ -74,8 +74,9 @@ def screw_walls(
 
 def _heights(shape: ScrewShape, top: float) -> Floats:
     """Give the heights of the sections: the seat, down from there to the back, and up to the cutter's end."""
-    down = np.arange(shape.seat, 2.0 * BACK, -APART)[::-1]
-    up = np.arange(shape.mouth, max(top, shape.mouth + BACK), APART)
+    top = max(top, shape.mouth + BACK)
+    down = np.arange(shape.seat, 2.0 * BACK, -apart(shape.seat))[::-1]
+    up = np.arange(shape.mouth, top, apart(top - shape.mouth))
     return np.unique(np.concatenate([[2.0 * BACK], down, up]))
 
 
@@ -86,9 +87,8 @@ def _outlines(solid: Solid, shape: ScrewShape, heights: Floats, reach: float) ->
         return np.empty((0, 2)), level
     # No point of an edge is nearer to the axis than its start less its length.
     least = np.hypot(start[:, 0], start[:, 1]) - np.hypot(*(end - start).T)
-    close = np.flatnonzero(least <= max(reach, float(least.min()) + reach))
-    points, edge = stepped(start[close], end[close], SPACING)
-    return points, level[close][edge]
+    points, edge = stepped_near(start, end, max(reach, float(least.min()) + reach), SPACING)
+    return points, level[edge]
 
 
 def _least(wall: Floats, places: Floats, chosen: np.ndarray, otherwise: Floats) -> Least:

@@ -9,6 +9,12 @@ from holdwright.geometry.solid import Solid
 Outlines = list[Floats]
 """Closed outlines (n, 2) of a section: material to the left, so outer ones run anticlockwise."""
 
+FULL_SPACING = 3.0
+"""Distance from the origin beyond which steps along outlines may be longer, mm."""
+
+_NO_LENGTH = 1e-300
+_SLACK = 1e-9
+
 
 def section(solid: Solid, height: float) -> Outlines:
     """Cut a solid by the plane z = `height`; an empty list where it does not reach."""
@@ -44,13 +50,53 @@ def along(outlines: Outlines, spacing: float) -> Floats:
     return stepped(start, end, spacing)[0]
 
 
-def stepped(start: Floats, end: Floats, spacing: float) -> tuple[Floats, Indices]:
+def stepped(start: Floats, end: Floats, spacing: float | Floats) -> tuple[Floats, Indices]:
     """Cut edges (n, 2) to (n, 2) into steps at most `spacing` mm long: where each starts, and its edge."""
     way = end - start
     parts = np.maximum(np.ceil(np.hypot(way[:, 0], way[:, 1]) / spacing), 1).astype(np.int64)
     edge, part = unrolled(parts)
     share = (part / parts[edge])[:, None]
     return np.asarray(start[edge] + share * way[edge]), edge
+
+
+def stepped_near(start: Floats, end: Floats, reach: float | Floats, spacing: float) -> tuple[Floats, Indices]:
+    """Cut what of edges lies near the origin into steps, longer ones the farther away it lies.
+
+    Parameters
+    ----------
+    start, end
+        (n, 2) mm.
+    reach
+        How near, mm; may be (n,), and infinite.
+    spacing
+        Longest step, mm, at `FULL_SPACING` from the origin and nearer. Farther out it grows with the root
+        of the distance, so that the least distance of all points is nowhere more too large than there.
+
+    Returns
+    -------
+    tuple
+        (m, 2) where each step starts, and the number of its edge.
+    """
+    way = end - start
+    length = np.hypot(way[:, 0], way[:, 1])
+    wide = np.broadcast_to(np.asarray(reach) + _SLACK, length.shape)
+    # No point of an edge is nearer than its start less its length; that leaves few to look at closely.
+    some = np.flatnonzero(np.hypot(start[:, 0], start[:, 1]) - length <= wide)
+    start, length, wide = start[some], length[some], wide[some]
+    unit = way[some] / np.maximum(length, _NO_LENGTH)[:, None]
+    foot = -np.einsum("ij,ij->i", start, unit)
+    beside = np.hypot(*(start + foot[:, None] * unit).T)
+    half = np.sqrt(np.maximum(wide * wide - beside * beside, 0.0))
+    near = np.flatnonzero((beside <= wide) & (foot + half >= 0.0) & (foot - half <= length))
+    start, unit, foot, length, half = start[near], unit[near], foot[near], length[near], half[near]
+    first, last = np.clip(foot - half, 0.0, length), np.clip(foot + half, 0.0, length)
+    least = np.hypot(beside[near], np.clip(foot, first, last) - foot)
+    points, edge = stepped(
+        start + first[:, None] * unit,
+        start + last[:, None] * unit,
+        spacing * np.sqrt(np.maximum(least / FULL_SPACING, 1.0)),
+    )
+    return points, some[near[edge]]
 
 
 def level_edges(vertices: Floats, triangles: Indices, heights: Floats) -> tuple[Floats, Floats, Indices]:

@@ -23,6 +23,9 @@ SMALLEST = 25.0
 LARGEST = 1500.0
 """Longest extents in mm outside of which a hold is hardly meant (common practice, no source)."""
 
+LEAST, MOST = 1.0, 10_000.0
+"""Longest extents in mm outside of which nothing is worked on: no step's figures would mean anything."""
+
 EXTREME = 8.0
 """A sculpt of known unit is hardly meant to grow or shrink by more; the inch is 25.4 mm."""
 
@@ -107,6 +110,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
                 "or scale by circle, box, width, height or depth."
             )
         whole = hold.whole
+        _must_be_workable(float(whole.size.max()) * _factor(whole, parameters), parameters)
         if parameters.detail > 0.0:
             run.progress.report(0.1, "Dropping detail finer than asked")
             whole = simplified(whole, parameters.detail / _factor(whole, parameters))
@@ -167,6 +171,22 @@ def _asked(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
     if parameters.rule == "box":
         return (parameters.box_x, parameters.box_y, parameters.box_z)
     return (parameters.factor if parameters.rule == "factor" else parameters.length,)
+
+
+def _must_be_workable(longest: float, parameters: ScaleToEnvelopeParameters) -> None:
+    """Refuse what is meant for no hold; `longest` is the extent asked for, mm."""
+    if LEAST <= longest <= MOST:
+        return
+    asked = " x ".join(f"{value:g}" for value in _asked(parameters))
+    unit = "" if parameters.rule == "factor" else " mm"
+    way, back, limit, met = "more", "less", MOST, f"{longest:.0f}"
+    if longest < LEAST:
+        way, back, limit, met = "less", "more", LEAST, f"{longest:.3g}"
+    raise ParameterError(
+        f"A {parameters.rule} of {asked}{unit} was asked for, but that makes the hold {met} mm at its "
+        f"longest, and it can be no {way} than {limit:g} mm; ask for {back}, and look whether the sculpt's "
+        "unit and back are right."
+    )
 
 
 def size_name(longest: float) -> str:
