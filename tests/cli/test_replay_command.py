@@ -219,6 +219,30 @@ def test_usage(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
     assert files(tmp_path / "out") == []
 
 
+def test_no_sculpt_or_recipe_of_the_run_is_written_over(run: Run, recipe: Path, tmp_path: Path) -> None:
+    solid = shapes.boulder(50, segments=24)
+    mesh = trimesh.Trimesh(solid.vertices, solid.triangles, process=False)
+    first, second, other = tmp_path / "q.3mf", tmp_path / "q-whole.stl", tmp_path / "other"
+    for path in (first, second):
+        mesh.export(path)
+    kept = recipe.rename(tmp_path / "q.report.json")
+    other.symlink_to(tmp_path)
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir() if path.is_file()}
+    for folder, kinds, met in (
+        (tmp_path, "3mf", "q.3mf"),
+        (other, "3mf", "q.3mf"),
+        (tmp_path, "stl", "q-whole.stl"),
+    ):
+        code, _, errors = run("replay", kept, first, second, "--out", folder, "--format", kinds)
+        assert code == 2
+        assert f"as {met} there is a sculpt or recipe that is read; choose another folder" in errors
+        assert first.read_bytes() == before["q.3mf"]
+        assert second.read_bytes() == before["q-whole.stl"]
+    assert run("replay", kept, first, "--out", tmp_path, "--format", "ply")[0] == 2
+    assert kept.read_bytes() == before[kept.name]
+    assert run("replay", kept, first, "--out", tmp_path / "out")[0] == 0
+
+
 def test_a_folder_that_is_a_file(run: Run, recipe: Path, sculpt: Path) -> None:
     code, _, errors = run("replay", recipe, sculpt, "--out", sculpt)
     assert code == 2

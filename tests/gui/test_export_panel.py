@@ -12,6 +12,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.gui.document import Document
+from holdwright.gui.export_choice import Choice
 from holdwright.gui.export_panel import ExportPanel
 from holdwright.gui.runner import Runner
 from holdwright.hold.finding import Finding
@@ -289,3 +290,20 @@ def test_everything_can_be_reached_by_key_and_has_a_name(qtbot, quiet, shown):
     ]
     assert all(widget in met for widget in wanted)
     assert all(widget.accessibleName() or widget.text() for widget in wanted)
+
+
+def test_open_files_are_not_written_over(tmp_path):
+    sculpt, recipe = tmp_path / "jug.3mf", tmp_path / "jug.report.json"
+    sculpt.write_bytes(b"sculpt")
+    read = (sculpt, recipe)
+    chosen = Choice("jug", ("shell",), ("3mf",), str(tmp_path), read)
+    assert chosen.missing == (
+        "jug.3mf there is the sculpt itself: choose another folder, or leave that format out."
+    )
+    assert not Choice("jug", ("shell",), ("stl",), str(tmp_path), read).missing
+    assert not Choice("jug", ("shell",), ("3mf",), str(tmp_path / "out"), read).missing
+    recipe.write_bytes(b"recipe")
+    assert (
+        "jug.report.json there is open now"
+        in Choice("jug", ("shell",), ("stl",), str(tmp_path), read).missing
+    )

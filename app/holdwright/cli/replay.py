@@ -96,12 +96,13 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
+    also_read = (recipe_path, *arguments.sculpts)
 
     def work(number: int, progress: "Progress") -> Told:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
-        job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed)
+        job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
         code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
         lines = _summary(name, exported)

@@ -21,6 +21,8 @@ class FilesAsked:
         Where the files go.
     formats, parts
         Names of formats and of solids.
+    recipe_file
+        Where the recipe was read from, not to be written over; None for one never saved.
     """
 
     name: str
@@ -28,6 +30,7 @@ class FilesAsked:
     folder: Path
     formats: tuple[str, ...]
     parts: tuple[str, ...]
+    recipe_file: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,7 @@ def write_files(bench: Bench, asked: FilesAsked) -> FilesWritten:
     """
     replayed = bench.replay(bench.progress.part(0.0, 0.6))
     sculpt = bench.sculpt(bench.progress.part(0.6, 0.6))
-    job = Job(asked.name, sculpt, bench.sculpt_file, bench.recipe, asked.recipe_name, replayed)
+    also_read = (asked.recipe_file,) if asked.recipe_file is not None else ()
+    job = Job(asked.name, sculpt, bench.sculpt_file, bench.recipe, asked.recipe_name, replayed, also_read)
     exported = export(job, asked.folder, asked.formats, bench.progress.part(0.6, 1.0), asked.parts)
     return FilesWritten(tuple((path, path.stat().st_size) for path in exported.files), exported.older)

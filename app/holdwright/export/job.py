@@ -10,6 +10,7 @@ from typing import Final
 
 from holdwright.errors import ExportError
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats, file_name
+from holdwright.export.in_the_way import refuse_to_replace
 from holdwright.export.parts import Part, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
@@ -72,14 +73,20 @@ def export(
     Raises
     ------
     ExportError
-        When the files cannot be written, or do not hold what they should when read back. All files that were
-        in the folder are as they were.
+        When the files cannot be written, would replace one that is read, or do not hold what they should when
+        read back. All files that were in the folder are as they were.
     ParameterError, RecipeError, GeometryError
         When a format or a part is not known, or there is no solid of true size to write.
     """
     kinds = chosen_formats(formats)
     finished = finished_parts(job.replay.hold, parts)
     sheets = _sheets(job.name, finished, kinds)
+    names = [sheet.name for sheet in sheets] + [f"{job.name}.{REPORT_ENDING}"]
+    if "\0" in str(folder):
+        raise ExportError(
+            "The name of the folder holds a zero byte, which no disk knows; choose another folder."
+        )
+    refuse_to_replace(job.name, folder, names, (job.sculpt_file, *job.also_read))
     holding = {part.name: tuple(sheet.name for sheet in sheets if part in sheet.parts) for part in finished}
     try:
         made = _make(folder)
@@ -90,7 +97,6 @@ def export(
             raise
     except OSError as error:
         raise ExportError(_sentence(error, job.name, folder)) from error
-    names = [sheet.name for sheet in sheets] + [f"{job.name}.{REPORT_ENDING}"]
     return Exported(tuple(folder / name for name in names), report, _older(job.name, folder, names))
 
 

@@ -61,6 +61,8 @@ class Job:
         The recipe as replayed, and its name.
     replay
         What came of it.
+    also_read
+        Other files that are read meanwhile, recipe and further sculpts; none of them is written over.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Job:
     recipe: Recipe
     recipe_name: str
     replay: Replay
+    also_read: tuple[Path, ...] = ()
 
 
 def report_of(

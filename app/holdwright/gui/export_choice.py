@@ -9,6 +9,7 @@ from typing import Final
 from PySide6.QtCore import QSettings, QStandardPaths
 
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats, file_names
+from holdwright.export.in_the_way import in_the_way
 from holdwright.export.job import REPORT_ENDING
 from holdwright.export.naming import names_for
 from holdwright.gui.document import Document
@@ -40,12 +41,15 @@ class Choice:
         Names of solids and of formats.
     folder
         As typed.
+    read
+        Files that are open, sculpt and recipe: they are not written over.
     """
 
     name: str
     parts: tuple[str, ...]
     formats: tuple[str, ...]
     folder: str
+    read: tuple[Path, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -76,6 +80,10 @@ class Choice:
             return "Choose a format."
         if not self.folder.strip():
             return "Choose a folder."
+        open_now = in_the_way(self.path, self.names, self.read)
+        if open_now:
+            what = "the sculpt itself" if self.path / open_now[0] in self.read[:1] else "open now"
+            return f"{open_now[0]} there is {what}: choose another folder, or leave that format out."
         return ""
 
 

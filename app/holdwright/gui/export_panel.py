@@ -103,6 +103,7 @@ class ExportPanel(Page):
             tuple(name for name, box in self.part_boxes.items() if box.isChecked()),
             tuple(name for name, box in self.format_boxes.items() if box.isChecked()),
             self.folder_line.text(),
+            tuple(path for path in (self._document.sculpt_path, self._document.path) if path is not None),
         )
 
     def refresh(self) -> None:
@@ -144,7 +145,7 @@ class ExportPanel(Page):
     def _send(self) -> None:
         choice, document = self.choice, self._document
         recipe_name = document.path.stem if document.path else choice.name
-        asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts)
+        asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
         self._number = document.errands.send(write_files, asked, document.recipe)
         if self._number:
             self._remembered.keep(choice.folder, choice.formats)
