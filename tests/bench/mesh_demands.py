@@ -84,7 +84,7 @@ class Demand:
 
 
 def _in_time(row: Row) -> bool:
-    return row.met.get("seconds", 1e9) <= (REBUILDING if row.met.get("grade") == "rebuilt" else QUICK)
+    return float(row.met.get("seconds", 1e9)) <= (REBUILDING if row.met.get("grade") == "rebuilt" else QUICK)
 
 
 def _true_volume(row: Row) -> bool:

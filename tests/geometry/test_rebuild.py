@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from holdwright.geometry.deviation import deviation, sampled
+from holdwright.geometry.deviation import SurfacePoints, sampled
 from holdwright.geometry.overlap import arrays_of
 from holdwright.geometry.rebuild import rebuilt
 from shapes import block, boulder, ring
@@ -14,7 +14,7 @@ def test_a_surface_made_anew_is_within_a_voxel_of_the_old(solid):
     assert made.kernel.volume() == pytest.approx(solid.volume, rel=0.015)
     assert made.kernel.genus() == solid.genus
     there = sampled(*arrays_of(made.kernel))
-    assert deviation(there, solid.vertices, solid.triangles).largest < 2.0
+    assert SurfacePoints(solid.vertices, solid.triangles, 1.0).nearest(there).distance.max() < 2.0
 
 
 def test_pieces_that_overlap_become_one():

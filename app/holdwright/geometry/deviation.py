@@ -123,15 +123,6 @@ def sampled(vertices: Floats, triangles: Indices, size: int = SAMPLES) -> Floats
     return np.concatenate([vertices[used[:: max(1, len(used) // size)]], inner])
 
 
-def deviation(points: Floats, vertices: Floats, triangles: Indices) -> Deviation:
-    """Measure how far points are from a surface."""
-    if len(points) == 0:
-        return Deviation(0.0, 0.0)
-    spacing = float(np.ptp(vertices, axis=0).max()) / FINENESS
-    distance = SurfacePoints(vertices, triangles, spacing).nearest(points).distance
-    return Deviation(float(distance.max()), float(distance.mean()))
-
-
 def _closest_on_edges(points: Floats, start: Floats, end: Floats) -> Floats:
     along = end - start
     square = np.einsum("ij,ij->i", along, along)

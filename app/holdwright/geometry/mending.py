@@ -3,16 +3,15 @@
 from dataclasses import replace
 
 import numpy as np
-from manifold3d import Error
 
+from holdwright.geometry.closedness import volume_and_areas
 from holdwright.geometry.loops import boundary_loops
 from holdwright.geometry.mending_account import Hole, Limits, Mended, Mending
 from holdwright.geometry.orientation import Outward, hanging_faces, outward_parts
 from holdwright.geometry.patch import Patch, patches
 from holdwright.geometry.resolving import measured, resolved
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.sheets import areas_of, flat_words, is_flat, why_no_solid
-from holdwright.geometry.solid import kernel_of
 from holdwright.geometry.weld import Welded
 
 _SCRAP = 0.01
@@ -59,8 +58,8 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Mended:
     points = np.concatenate([vertices, *(fill.vertices for fill in fills)])
     filling = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(fill.triangles for fill in fills)])
     faces = np.concatenate([triangles, filling])
-    volume = _signed_volume(points, faces)
-    if is_flat(volume, float(areas_of(points, faces).sum()), float(np.ptp(bounds, axis=0).max())):
+    volume, areas = volume_and_areas(points, faces)
+    if is_flat(volume, float(areas.sum()), float(np.ptp(bounds, axis=0).max())):
         return Mended(len(triangles), bounds, None, flat_words(len(triangles)))
     if volume < 0:
         faces = faces[:, ::-1]
@@ -80,11 +79,6 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Mended:
         return Mended(len(triangles), bounds, None, "it encloses nothing")
     own = (surface.vertices, surface.triangles)
     return Mended(len(triangles), bounds, done[0], "", measured(*done, own, (points, filling)))
-
-
-def _signed_volume(vertices: Floats, triangles: Indices) -> float:
-    kernel = kernel_of(vertices, triangles)
-    return float(kernel.volume()) if kernel.status() == Error.NoError else 0.0
 
 
 def _hole(vertices: Floats, fill: Patch) -> Hole:

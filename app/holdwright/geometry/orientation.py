@@ -14,6 +14,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from holdwright.geometry.closedness import edge_uses
 from holdwright.geometry.sculpt import Floats, Indices, Mask
 
 
@@ -79,6 +80,8 @@ def hanging_faces(vertices: Floats, triangles: Indices) -> Mask:
     So many may stand on a surface that the space outside it falls into rooms.
     """
     hanging = np.zeros(len(triangles), dtype=bool)
+    if (edge_uses(triangles, len(vertices))[1] <= 2).all():
+        return hanging
     while True:
         left = np.flatnonzero(~hanging)
         ends = np.sort(triangles[left][:, [[0, 1], [1, 2], [2, 0]]], axis=2).reshape(-1, 2)
@@ -86,6 +89,8 @@ def hanging_faces(vertices: Floats, triangles: Indices) -> Mask:
         _, which, uses = np.unique(key, return_inverse=True, return_counts=True)
         met = np.sort(uses[which].reshape(-1, 3), axis=1)
         loose = (met[:, 1] == 1) & (met[:, 2] > 2)
+        if loose.all():
+            return np.zeros(len(triangles), dtype=bool)
         if not loose.any():
             return hanging
         hanging[left[loose]] = True

@@ -187,7 +187,7 @@ def _named(name: str, bodies: list[_Body]) -> list[SculptPiece]:
             body.triangles,
             body.bounds,
             body.solid,
-            body.problem,
+            body.problem or _why_not_solid(body),
             body.turned,
             body.mending,
         )
@@ -274,11 +274,14 @@ def _single_body(vertices: Floats, triangles: Indices) -> _Body:
     kernel = kernel_of(own, faces)
     if kernel.status() == Error.NoError and kernel.num_tri() > 0:
         return _closed_body(kernel, len(faces))
-    return _Body(len(faces), _bounds(own), None, _why_not_closed(faces), turned=False, surface=(own, faces))
+    return _Body(len(faces), _bounds(own), None, "", turned=False, surface=(own, faces))
 
 
-def _why_not_closed(triangles: Indices) -> str:
-    """Say in words what keeps a connected surface from being closed."""
+def _why_not_solid(body: _Body) -> str:
+    """Say in words what keeps a connected surface that nobody mended from being closed."""
+    if body.solid is not None or body.surface is None:
+        return ""
+    triangles = body.surface[1]
     sides = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
     undirected = np.sort(sides, axis=1)
     _, which, uses = np.unique(undirected, axis=0, return_inverse=True, return_counts=True)

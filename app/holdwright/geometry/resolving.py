@@ -6,7 +6,7 @@ import numpy as np
 from manifold3d import Error
 from numpy.typing import NDArray
 
-from holdwright.geometry.deviation import FINENESS, Deviation, SurfacePoints, deviation, sampled
+from holdwright.geometry.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
 from holdwright.geometry.mending_account import Mending
 from holdwright.geometry.overlap import LEAST, lines_through
 from holdwright.geometry.rays import RayCaster
@@ -72,12 +72,15 @@ def measured(solid: Solid, mending: Mending, own: Surface, filling: Surface) -> 
     """
     away = _outside(sampled(*own), solid)
     there = sampled(solid.vertices, solid.triangles)
+    spacing = float(solid.size.max()) / FINENESS
+    distance = SurfacePoints(*own, spacing).nearest(there).distance
     if len(filling[1]):
-        spacing = float(solid.size.max()) / FINENESS
-        to_filling = SurfacePoints(*filling, spacing).nearest(there).distance
-        there = there[SurfacePoints(*own, spacing).nearest(there).distance <= to_filling]
-    added = deviation(there, *own)
-    return replace(mending, away=_moved(away, mending.moved), added=_moved(added, mending.moved))
+        distance = distance[distance <= SurfacePoints(*filling, spacing).nearest(there).distance]
+    return replace(mending, away=_moved(away, mending.moved), added=_moved(_summed(distance), mending.moved))
+
+
+def _summed(distance: Floats) -> Deviation:
+    return Deviation(float(distance.max()), float(distance.mean())) if len(distance) else NONE
 
 
 def _moved(found: Deviation, moved: float) -> Deviation:
@@ -95,7 +98,7 @@ def _outside(points: Floats, solid: Solid) -> Deviation:
         inside = within(points[off], solid)
         distance[off[inside]] = 0.0
         distance[off[~inside]] = surface.nearest(points[off[~inside]]).distance
-    return Deviation(float(distance.max()), float(distance.mean()))
+    return _summed(distance)
 
 
 def within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
