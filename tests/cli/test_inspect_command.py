@@ -80,8 +80,32 @@ def test_a_hole_is_closed_and_told(tmp_path: Path, inspected: Any) -> None:
     (piece,) = told["pieces"]
     assert piece["grade"] == "mended"
     assert piece["done"] == ["1 hole was closed"]
-    assert piece["deviation"] == pytest.approx(0.0, abs=1e-9)
+    assert piece["counted"] == [{"what": "holes closed", "count": 1}]
+    assert piece["deviation"] == 0.0
+    none = {"largest": 0.0, "mean": 0.0, "largest_mm": None, "mean_mm": None}
+    assert piece["distance"] == {"sculpt_to_solid": none, "solid_to_sculpt_outside_fills": none}
+    assert piece["volume_before"] is None
+    assert piece["volume_after"] == pytest.approx(8000, rel=1e-6)
     assert told["solid"]["volume"] == pytest.approx(8000, rel=1e-6)
+
+
+def test_distances_both_ways_in_mm_where_the_file_says_its_unit(tmp_path: Path, inspected: Any) -> None:
+    """Triangles that do not quite meet; glTF 2.0 is in metres by its specification, 3.4."""
+    block = mesh(shapes.block(20, 20, 20)).subdivide().subdivide()
+    moved = np.random.default_rng(5).normal(0.0, 0.004, (len(block.faces) * 3, 3))
+    loose = trimesh.Trimesh(
+        block.triangles.reshape(-1, 3) + moved, np.arange(len(moved)).reshape(-1, 3), process=False
+    )
+    loose.vertices /= 1000
+    loose.export(tmp_path / "loose.glb")
+    code, told = inspected(tmp_path / "loose.glb")
+    assert code == 0
+    (piece,) = told["pieces"]
+    assert {"close vertices made one"} <= {each["what"] for each in piece["counted"]}
+    for way in ("sculpt_to_solid", "solid_to_sculpt_outside_fills"):
+        apart = piece["distance"][way]
+        assert 0 < apart["mean_mm"] < apart["largest_mm"] < 0.1
+        assert apart["largest_mm"] == pytest.approx(apart["largest"] * 1000)
 
 
 @pytest.mark.parametrize(

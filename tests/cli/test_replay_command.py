@@ -219,6 +219,36 @@ def test_usage(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
     assert files(tmp_path / "out") == []
 
 
+def test_the_report_tells_of_each_piece_in_mm_of_the_finished_hold(
+    run: Run, recipe: Path, tmp_path: Path
+) -> None:
+    solid = shapes.boulder(50, segments=24)
+    torn = trimesh.Trimesh(solid.vertices / 7, solid.triangles[1:], process=False)
+    bit = trimesh.creation.box((1, 1, 1))
+    bit.apply_translation((100, 0, 0))
+    trimesh.Scene({"jug": torn, "bit": bit}).export(tmp_path / "torn.obj")
+    scale = {"id": "s2", "operation": "scale_to_envelope", "parameters": {"rule": "width", "length": 200}}
+    content = {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt"}, scale]}
+    recipe.write_text(json.dumps(content))
+    out = tmp_path / "out"
+    assert run("replay", recipe, tmp_path / "torn.obj", "--out", out, "--format", "stl")[0] == 0
+    report = report_of(out, "torn")
+    jsonschema.validate(report, json.loads(run("replay", "--schema")[1]))
+    told = {piece["name"]: piece for piece in report["pieces"]}
+    jug, loose = told["jug"], told["bit"]
+    assert (jug["left_out"], jug["grade"], jug["counted"]) == (
+        False,
+        "mended",
+        [{"what": "holes closed", "count": 1}],
+    )
+    assert jug["size_mm"][0] == pytest.approx(200, rel=1e-3)
+    assert jug["volume_before_mm3"] is None
+    assert jug["volume_after_mm3"] == pytest.approx(report["whole"]["volume_mm3"], rel=1e-3)
+    assert jug["distance"]["sculpt_to_solid"]["largest_mm"] == pytest.approx(0.0, abs=1e-3)
+    assert (loose["left_out"], loose["reason"]) == (True, "loose piece")
+    assert loose["volume_before_mm3"] == loose["volume_after_mm3"]
+
+
 def test_no_sculpt_or_recipe_of_the_run_is_written_over(run: Run, recipe: Path, tmp_path: Path) -> None:
     solid = shapes.boulder(50, segments=24)
     mesh = trimesh.Trimesh(solid.vertices, solid.triangles, process=False)

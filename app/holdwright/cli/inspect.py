@@ -14,8 +14,9 @@ from holdwright.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from holdwright.cli.inspection import InspectedPiece, Inspection
+    from holdwright.cli.inspection import Inspection
     from holdwright.cli.serving import Work
+    from holdwright.hold.piece_account import PieceAccount
     from holdwright.progress import Progress
 
 NOTHING: Final[dict[str, object]] = {
@@ -99,23 +100,15 @@ def _lines(path: Path, inspection: "Inspection") -> list[str]:
     return lines
 
 
-def _row(piece: "InspectedPiece") -> tuple[str, ...]:
-    deviation = (
-        "-"
-        if piece.deviation is None
-        else "0"
-        if piece.deviation <= 1e-9 * max(piece.size)
-        else f"{piece.deviation:.2g}"
-    )
-    volume = "-" if piece.volume is None else f"{piece.volume:.6g}"
+def _row(piece: "PieceAccount") -> tuple[str, ...]:
     return (
         piece.name,
         str(piece.triangles),
         " x ".join(f"{extent:.4g}" for extent in piece.size),
-        volume,
-        "no solid" if piece.volume is None else piece.grade,
-        deviation,
-        piece.left_out,
+        "-" if piece.volume is None else f"{piece.volume:.6g}",
+        piece.grade,
+        "-" if piece.deviation is None else f"{piece.deviation:.2g}",
+        piece.role,
     )
 
 

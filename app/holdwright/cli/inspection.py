@@ -1,7 +1,7 @@
 """What a sculpt's file holds, as the import step would take it; all figures in file units."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -11,48 +11,18 @@ from holdwright.files.reading import read_sculpt
 from holdwright.files.recognise import ENDINGS
 from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.geometry.boolean import overlap_volume
+from holdwright.geometry.deviation import Deviation
 from holdwright.geometry.fuse import Fused, Survey, fuse, survey
-from holdwright.geometry.mending_account import Mending, what_was_done
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
+from holdwright.operations.import_pieces import piece_accounts
 from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
 Verdict = Literal["sound", "mended", "rebuilt", "refused"]
-
-
-@dataclass(frozen=True)
-class InspectedPiece:
-    """A connected piece of the sculpt.
-
-    Attributes
-    ----------
-    volume
-        None where the piece bounds none.
-    left_out
-        Why the import step leaves it out; blank where it does not.
-    grade
-        "as sculpted", "mended" or "rebuilt"; "refused" where no solid can be made of it.
-    deviation
-        Farthest that sculpt and solid are from each other, filled holes apart; None without a solid.
-    done
-        What was done to it, in clauses.
-    problem
-        Why it bounds no solid; blank where it does.
-    """
-
-    name: str
-    triangles: int
-    size: tuple[float, ...]
-    volume: float | None
-    closed: bool
-    left_out: str
-    grade: str
-    deviation: float | None
-    done: tuple[str, ...]
-    problem: str
 
 
 @dataclass(frozen=True)
@@ -93,7 +63,7 @@ class Inspection:
     unit_reason
         What that unit makes of the sculpt's largest extent; None without one.
     pieces
-        What the file holds; `left_out` as import does it unless told otherwise.
+        What the file holds; those with a `role` are left out unless import is told otherwise.
     solid
         What the pieces bound together, loose ones included, a ground block not.
     """
@@ -104,7 +74,7 @@ class Inspection:
     unit: LengthUnit | None
     unit_guess: LengthUnit | None
     unit_reason: str | None
-    pieces: tuple[InspectedPiece, ...]
+    pieces: tuple[PieceAccount, ...]
     solid: InspectedSolid | None
 
 
@@ -123,7 +93,8 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     solid = fused.whole if fused is not None else None
     unit, extent = _unit(sculpt), _extent(sculpt)
     doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
-    reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, loose, fused))
+    pieces = piece_accounts(found, loose=loose)
+    reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, pieces, fused))
     return Inspection(
         format=sculpt.format,
         verdict=_verdict(kept, solid),
@@ -131,7 +102,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         unit=_declared(sculpt),
         unit_guess=unit,
         unit_reason=guess_words(extent, unit) if unit else None,
-        pieces=tuple(_piece(piece, ground, loose) for piece in found.pieces),
+        pieces=pieces,
         solid=_solid(solid, _declared(sculpt)) if solid is not None else None,
     )
 
@@ -168,13 +139,16 @@ def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     return "mended" if "mended" in grades else "sound"
 
 
-def _notes(found: Survey, loose: set[str], fused: Fused | None) -> list[str]:
+def _notes(found: Survey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
     notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
     notes += [
-        f'"{piece.name}" was mended: {_account(piece.mending)}.' for piece in found.pieces if piece.mending
+        f'"{piece.name}" was mended: {_account(piece)}.'
+        for piece, taken in zip(pieces, found.pieces, strict=True)
+        if taken.mending
     ]
     notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
-    notes += [f'"{name}" touches nothing of the largest body.' for name in sorted(loose)]
+    loose = sorted(piece.name for piece in pieces if piece.role == "loose piece")
+    notes += [f'"{name}" touches nothing of the largest body.' for name in loose]
     if fused is not None and fused.cavities:
         notes.append(
             f"{len(fused.cavities)} sealed cavities were filled, {sum(fused.cavities):.6g} in volume."
@@ -182,10 +156,9 @@ def _notes(found: Survey, loose: set[str], fused: Fused | None) -> list[str]:
     return notes
 
 
-def _account(mending: Mending) -> str:
-    done = "; ".join(what_was_done(mending)) or "its faces were put in order"
-    away = max(mending.away.largest, mending.added.largest)
-    return f"{done}; sculpt and solid are at most {away:.3g} apart"
+def _account(piece: PieceAccount) -> str:
+    done = "; ".join(piece.done) or "its faces were put in order"
+    return f"{done}; sculpt and solid are at most {piece.deviation or 0.0:.3g} apart"
 
 
 def _unit(sculpt: Sculpt) -> LengthUnit | None:
@@ -195,29 +168,6 @@ def _unit(sculpt: Sculpt) -> LengthUnit | None:
 def _extent(sculpt: Sculpt) -> float:
     low, high = sculpt.bounds
     return float((high - low).max())
-
-
-def _piece(piece: SculptPiece, ground: set[str], loose: set[str]) -> InspectedPiece:
-    why = "ground block" if piece.name in ground else "loose piece" if piece.name in loose else ""
-    return InspectedPiece(
-        name=piece.name,
-        triangles=piece.triangles,
-        size=tuple(float(extent) for extent in piece.size),
-        volume=piece.solid.volume if piece.solid is not None else None,
-        closed=piece.solid is not None,
-        left_out=why,
-        grade=piece.grade if piece.solid is not None else "refused",
-        deviation=_deviation(piece),
-        done=what_was_done(piece.mending) if piece.mending is not None else (),
-        problem=piece.problem,
-    )
-
-
-def _deviation(piece: SculptPiece) -> float | None:
-    if piece.solid is None:
-        return None
-    account = piece.mending
-    return 0.0 if account is None else max(account.away.largest, account.added.largest)
 
 
 def _declared(sculpt: Sculpt) -> LengthUnit | None:
@@ -239,11 +189,64 @@ def _format_by_name(path: Path) -> str:
 
 
 def plain(inspection: Inspection) -> dict[str, Any]:
-    """Give the inspection as plain JSON values; a piece's reason stands beside whether it is left out."""
-    from dataclasses import asdict
+    """Give the inspection as plain JSON values.
 
-    content = asdict(inspection)
-    for piece in content["pieces"]:
-        piece["reason"] = piece["left_out"]
-        piece["left_out"] = bool(piece["reason"])
-    return content
+    Figures are in the file's own units; keys that end in ``_mm`` are null where the file declares none. Of
+    each piece:
+
+    ``grade``
+        "as sculpted", "mended" or "rebuilt"; "refused" where no solid can be made of it, see ``problem``.
+    ``left_out``, ``reason``
+        Whether the import step leaves it out unless told otherwise, and why.
+    ``done``, ``counted``
+        What was done to it: in clauses, and in numbers as a list of ``what`` and ``count``.
+    ``overlap_share``, ``anew_share``
+        Share of its volume that it enclosed twice; share of the solid's surface made anew on a grid.
+    ``deviation``
+        The larger of the two largest distances; null without a solid.
+    ``distance``
+        ``largest`` and ``mean`` ``sculpt_to_solid`` (what lies inside the solid counts as none) and
+        ``solid_to_sculpt_outside_fills``; null without a solid.
+    ``volume_before``, ``volume_after``
+        Of the piece as it came, null where it was not closed, and of the solid, which is ``volume`` too.
+    """
+    millimetres = MILLIMETRES[inspection.unit] if inspection.unit else None
+    pieces = [_plain_piece(piece, millimetres) for piece in inspection.pieces]
+    return {**asdict(replace(inspection, pieces=())), "pieces": pieces}
+
+
+def _plain_piece(piece: PieceAccount, millimetres: float | None) -> dict[str, Any]:
+    distance = None
+    if piece.away is not None and piece.added is not None:
+        distance = {
+            "sculpt_to_solid": _plain_distance(piece.away, millimetres),
+            "solid_to_sculpt_outside_fills": _plain_distance(piece.added, millimetres),
+        }
+    return {
+        "name": piece.name,
+        "triangles": piece.triangles,
+        "size": list(piece.size),
+        "volume": piece.volume,
+        "closed": piece.volume is not None,
+        "left_out": bool(piece.role),
+        "reason": piece.role,
+        "grade": "refused" if piece.volume is None else piece.grade,
+        "problem": piece.problem,
+        "done": list(piece.done),
+        "counted": [asdict(each) for each in piece.counted],
+        "overlap_share": piece.doubled,
+        "anew_share": piece.anew,
+        "deviation": piece.deviation,
+        "distance": distance,
+        "volume_before": piece.before,
+        "volume_after": piece.volume,
+    }
+
+
+def _plain_distance(found: Deviation, millimetres: float | None) -> dict[str, float | None]:
+    return {
+        "largest": found.largest,
+        "mean": found.mean,
+        "largest_mm": found.largest * millimetres if millimetres else None,
+        "mean_mm": found.mean * millimetres if millimetres else None,
+    }

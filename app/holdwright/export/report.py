@@ -44,6 +44,46 @@ class RecipeSection(Section):
     content: dict[str, Any] = Field(description="The recipe itself, as in a recipe file.")
 
 
+class CountedSection(Section):
+    """Something that was done to a piece, and to how many."""
+
+    what: str
+    count: int
+
+
+class DistanceSection(Section):
+    """Distances from points spread over one surface to the other."""
+
+    largest_mm: float
+    mean_mm: float
+
+
+class ApartSection(Section):
+    """How far a piece of the sculpt and the solid made of it are from each other, both ways."""
+
+    sculpt_to_solid: DistanceSection = Field(description="What lies inside the solid counts as none.")
+    solid_to_sculpt_outside_fills: DistanceSection = Field(description="Filled holes apart.")
+
+
+class PieceSection(Section):
+    """A connected piece of the sculpt and what was done to it, as large as on the finished hold."""
+
+    name: str
+    triangles: int = Field(description="Triangles read.")
+    size_mm: Point = Field(description="Extent along the file's axes.")
+    left_out: bool = Field(description="Whether it is no part of the hold.")
+    reason: str = Field(description="Why it is left out; blank where it is not.")
+    grade: str = Field(description="as sculpted, mended, rebuilt; no solid where none can be made of it.")
+    problem: str = Field(description="Why it bounds no solid; blank where it does.")
+    done: tuple[str, ...] = Field(description="What was done to it, in clauses.")
+    counted: tuple[CountedSection, ...] = Field(description="The same where it can be counted.")
+    overlap_share: float = Field(description="Share of its volume that it enclosed twice.")
+    anew_share: float = Field(description="Share of the solid's surface that was made anew on a grid.")
+    distance: ApartSection | None = Field(description="Null without a solid.")
+    volume_before_mm3: float | None = Field(description="As it came; null where it was not closed.")
+    volume_after_mm3: float | None = Field(description="Of the solid; null without one.")
+
+
 class StepSection(Section):
     """One step of the replay."""
 
@@ -210,6 +250,7 @@ class Report(Section):
     format: Literal[1] = FORMAT
     program: str = Field(description="Program and version that wrote it.")
     sculpt: SculptSection
+    pieces: tuple[PieceSection, ...] = Field(description="Of the sculpt, in the order of its file.")
     recipe: RecipeSection
     steps: tuple[StepSection, ...]
     envelope: EnvelopeSection

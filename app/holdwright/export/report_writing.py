@@ -31,6 +31,7 @@ from holdwright.export.report import (
     StepSection,
     TipSection,
 )
+from holdwright.export.report_pieces import pieces_of
 from holdwright.geometry.closedness import Closedness
 from holdwright.geometry.envelope import smallest_circle
 from holdwright.geometry.measure import measure
@@ -93,6 +94,7 @@ def report_of(
     return Report(
         program=f"Holdwright {__version__}",
         sculpt=_sculpt(job),
+        pieces=pieces_of(job.recipe, job.replay),
         recipe=RecipeSection(name=job.recipe_name, content=dump_recipe(job.recipe)),
         steps=_steps(job.replay),
         envelope=_envelope(hold),

@@ -130,6 +130,20 @@ def what_was_done(account: Mending) -> tuple[str, ...]:
     return tuple(text for number, text in told if number)
 
 
+def what_was_counted(account: Mending) -> tuple[tuple[str, int], ...]:
+    """Tell what was done to a piece in numbers: of what, and how many; none that is zero."""
+    told = (
+        ("close vertices made one", account.merged),
+        ("double or loose faces left out", account.dropped),
+        ("faces turned round", account.turned),
+        ("faces within left out", account.walls),
+        ("edges shared by more than two faces parted", account.crowded),
+        ("sheets taken for one surface", account.sheets),
+        ("holes closed", len(account.holes)),
+    )
+    return tuple((what, number) for what, number in told if number)
+
+
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun} was" if number == 1 else f"{number} {noun}s were"
 

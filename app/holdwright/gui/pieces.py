@@ -1,16 +1,16 @@
 """The sculpt's pieces as the window knows them: what is told of each, which is pointed at or left out."""
 
-from collections.abc import Mapping
 from glob import escape
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from holdwright.hold.finding import point
-from holdwright.hold.piece_account import PieceAccount, Role
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
-from holdwright.parameters.piece_names import meant_by_any, without
+from holdwright.parameters.piece_names import without
+from holdwright.pipeline.left_out import BY_NAME, CHOICE_OF, why_left_out
 from holdwright.pipeline.messages import SculptShown
 from holdwright.pipeline.raw_look import RawLook, look_at_pieces, survey_pieces
 from holdwright.pipeline.recipe import Step
@@ -18,12 +18,6 @@ from holdwright.pipeline.shown import Surface
 
 if TYPE_CHECKING:
     from holdwright.gui.document import Document
-
-BY_NAME: Final = "by name"
-"""Why a piece is left out that the recipe names."""
-
-_CHOICE_OF: Final[Mapping[Role, str]] = {"ground block": "ground_block", "loose piece": "loose_pieces"}
-"""The field that says whether pieces of a role are left out."""
 
 
 class Pieces(QObject):
@@ -98,14 +92,7 @@ class Pieces(QObject):
     def why_left(self, account: PieceAccount) -> str:
         """Say why the recipe leaves a piece out; blank where it does not."""
         values = self._values()
-        if values is None:
-            return ""
-        if meant_by_any(values.leave_out, account.name):
-            return BY_NAME
-        field = _CHOICE_OF.get(account.role)
-        if field is None:
-            return account.role
-        return account.role if getattr(values, field) == "leave out" else ""
+        return why_left_out(account, values) if values is not None else ""
 
     def point(self, name: str) -> None:
         """Hear that the pointer is on a piece, or on none."""
@@ -131,8 +118,8 @@ class Pieces(QObject):
         elif why == BY_NAME:
             names = [each.name for each in self._accounts]
             changes["leave_out"] = without(values.leave_out, name, names)
-        if why and account.role in _CHOICE_OF:
-            changes[_CHOICE_OF[account.role]] = "keep"
+        if why and account.role in CHOICE_OF:
+            changes[CHOICE_OF[account.role]] = "keep"
         self._document.edits.edit(step.id, changes)
 
     def _step(self) -> Step | None:

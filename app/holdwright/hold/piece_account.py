@@ -3,9 +3,18 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from holdwright.geometry.deviation import Deviation
 from holdwright.hold.finding import Point
 
 Role = Literal["", "ground block", "loose piece", "scrap"]
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Something that was done to a piece, and to how many: ("holes closed", 3)."""
+
+    what: str
+    count: int
 
 
 @dataclass(frozen=True)
@@ -30,6 +39,17 @@ class PieceAccount:
         What was done to it, in clauses.
     problem
         Why it bounds no solid; blank where it does.
+    counted
+        The same as `done` where it can be counted.
+    away
+        Largest and mean distance from points spread over the sculpt's piece to the solid, those inside it
+        counted as none. None without a solid.
+    added
+        The other way, from the solid's surface outside filled holes to the sculpt's. None without a solid.
+    before
+        Volume as it came; None where it was not closed. `volume` is that of the solid.
+    anew
+        Share of the solid whose surface was made anew on a grid.
     holes
         Middle and greatest width of each hole that was closed.
     doubled
@@ -48,6 +68,11 @@ class PieceAccount:
     deviation: float | None
     done: tuple[str, ...] = ()
     problem: str = ""
+    counted: tuple[Counted, ...] = ()
+    away: Deviation | None = None
+    added: Deviation | None = None
+    before: float | None = None
+    anew: float = 0.0
     holes: tuple[tuple[Point, float], ...] = ()
     doubled: float = 0.0
     role: Role = ""

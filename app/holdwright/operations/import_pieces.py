@@ -1,17 +1,19 @@
 """The account that the import step gives of every piece."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from holdwright.geometry.boolean import overlap_volume
+from holdwright.geometry.deviation import NONE
 from holdwright.geometry.fuse import Survey
-from holdwright.geometry.mending_account import what_was_done
+from holdwright.geometry.mending_account import Mending, what_was_counted, what_was_done
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.solid import Solid
 from holdwright.hold.finding import point
-from holdwright.hold.piece_account import PieceAccount, Role
+from holdwright.hold.piece_account import Counted, PieceAccount, Role
 
 NOTHING: Final = 1e-9
 """Departures smaller than this share of the piece's size are none."""
@@ -55,29 +57,40 @@ def _within(piece: SculptPiece, body: Solid) -> bool:
 
 
 def _account(piece: SculptPiece, role: Role) -> PieceAccount:
-    mending = piece.mending
+    mending = piece.mending or Mending("mended")
     done: tuple[str, ...] = ("it was turned outward",) if piece.turned else ()
-    deviation = 0.0 if piece.solid is not None else None
-    holes: tuple[tuple[tuple[float, float, float], float], ...] = ()
-    doubled = 0.0
-    if mending is not None:
-        done += what_was_done(mending)
-        deviation = max(mending.away.largest, mending.added.largest)
-        # Less is what comparing numbers of such a size leaves over.
-        deviation = deviation if deviation > NOTHING * float(np.max(piece.size)) else 0.0
-        holes = tuple((hole.middle, hole.span) for hole in mending.holes)
-        doubled = mending.doubled / mending.counted if mending.counted > 0 else 0.0
-    return PieceAccount(
+    told = PieceAccount(
         name=piece.name,
         triangles=piece.triangles,
         low=point(piece.bounds[0]),
         high=point(piece.bounds[1]),
-        volume=piece.solid.volume if piece.solid is not None else None,
-        grade=piece.grade if piece.solid is not None else "no solid",
-        deviation=deviation,
-        done=done,
+        volume=None,
+        grade="no solid",
+        deviation=None,
+        done=done + what_was_done(mending),
         problem=piece.problem,
-        holes=holes,
-        doubled=doubled,
+        counted=_counted(piece, mending),
+        holes=tuple((hole.middle, hole.span) for hole in mending.holes),
+        doubled=mending.doubled / mending.counted if mending.counted > 0 else 0.0,
         role=role,
     )
+    if piece.solid is None:
+        return told
+    least = NOTHING * float(np.max(piece.size))
+    away, added = (each if each.largest > least else NONE for each in (mending.away, mending.added))
+    volume = piece.solid.volume
+    return replace(
+        told,
+        volume=volume,
+        grade=piece.grade,
+        deviation=max(away.largest, added.largest),
+        away=away,
+        added=added,
+        before=mending.before if piece.mending is not None else volume,
+        anew=mending.anew,
+    )
+
+
+def _counted(piece: SculptPiece, mending: Mending) -> tuple[Counted, ...]:
+    turned = (("pieces turned outward", 1),) if piece.turned else ()
+    return tuple(Counted(what, number) for what, number in (*turned, *what_was_counted(mending)))

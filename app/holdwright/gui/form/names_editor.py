@@ -12,10 +12,11 @@ from holdwright.gui.figures import Preferred, length_scale, typeset, volume_text
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.ground import field_height, paint_ground
 from holdwright.gui.form.piece_list import PieceList, PieceRow
-from holdwright.gui.pieces import BY_NAME, Pieces
+from holdwright.gui.pieces import Pieces
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.piece_names import meant_by, without
+from holdwright.pipeline.left_out import BY_NAME
 from holdwright.units import MILLIMETRES
 
 _BETWEEN: Final = ",  "

@@ -12,9 +12,10 @@ from holdwright.geometry.sculpt import Floats
 from holdwright.gui.handles.pencil import FINE
 from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.work import Work
-from holdwright.gui.pieces import BY_NAME, Pieces
+from holdwright.gui.pieces import Pieces
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
+from holdwright.pipeline.left_out import BY_NAME
 from holdwright.pipeline.recipe import Step
 
 FAR: Final = 100.0
