@@ -11,7 +11,7 @@ import shapes
 from holdwright.export.job import Job
 from holdwright.geometry.sculpt import Piece, Sculpt
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, Envelope, PartingFace, Rim, TipCut
+from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, TipCut
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold
 from holdwright.pipeline.recipe import new_recipe
@@ -44,6 +44,7 @@ def hold_of(solids: Mapping[str, Solid], shrinkage: float = 0.0, sized: bool = T
         TipCut((10.0, 20.0, 60.0), (0.0, 0.0, 1.0), 4.0, 12.5),
         Bore(0.0, 0.0, (0.0, 0.0, 1.0), 10.5, 26.0, 15.0, 15.0, "M10", "washer"),
         PartingFace(0.0, 0.0, (0.0, 0.0, 1.0), 44.0, 28.0, 25.0),
+        Collar(30.0, -10.0, (0.0, 0.0, 1.0), 16.0, 40.0),
     )
     return Hold(solids=MappingProxyType(dict(solids)), features=features, sized=sized)
 

@@ -80,6 +80,8 @@ def test_report(tmp_path: Path) -> None:
     assert report["features"]["bores"][0]["clearance_diameter"] == 10.5
     assert report["features"]["bores"][0]["axis"] == [0.0, 0.0, 1.0]
     assert report["features"]["tips"][0]["removed_mm3"] == 12.5
+    (collar,) = report["features"]["collars"]
+    assert collar == {"x": 30.0, "y": -10.0, "axis": [0.0, 0.0, 1.0], "diameter": 16.0, "top": 40.0}
     assert report["envelope"]["asked"] == {"rule": "circle", "values": [120.0]}
     assert report["findings"] == [
         {

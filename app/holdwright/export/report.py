@@ -196,6 +196,16 @@ class PartingSection(Section):
     top: float = Field(description="Height of the core's top along the axis.")
 
 
+class CollarSection(Section):
+    """The solid cylinder round a screw hole, a part of the core."""
+
+    x: float
+    y: float
+    axis: Point
+    diameter: float
+    top: float = Field(description="Height of its top along the axis, or of the surface where that is lower.")
+
+
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
@@ -204,6 +214,7 @@ class FeaturesSection(Section):
     screw_holes: tuple[ScrewHoleSection, ...]
     tips: tuple[TipSection, ...]
     partings: tuple[PartingSection, ...]
+    collars: tuple[CollarSection, ...]
 
 
 class SolidSection(Section):

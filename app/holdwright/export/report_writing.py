@@ -15,6 +15,7 @@ from holdwright.export.report import (
     Asked,
     BoreSection,
     Bounds,
+    CollarSection,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
@@ -37,7 +38,7 @@ from holdwright.geometry.envelope import smallest_circle
 from holdwright.geometry.measure import measure
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
-from holdwright.hold.feature import Bore, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.joint.card import joint_cards
 from holdwright.joint.conditions import conditions
@@ -183,6 +184,10 @@ def _features(hold: Hold) -> FeaturesSection:
             for tip in hold.find(TipCut)
         ),
         partings=tuple(_parting(face) for face in hold.find(PartingFace)),
+        collars=tuple(
+            CollarSection(x=each.x, y=each.y, axis=each.axis, diameter=each.diameter, top=each.top)
+            for each in hold.find(Collar)
+        ),
     )
 
 
