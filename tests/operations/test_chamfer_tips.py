@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from holdwright.errors import ParameterError
+from holdwright.geometry import parted_surface, tips
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.hold import Hold
@@ -153,3 +154,12 @@ def test_the_step_declares_itself():
         assert each.title, name
         assert each.description, name
         assert not each.is_required(), name
+
+
+def test_what_was_too_much_to_search_is_told(monkeypatch, three_cones):
+    monkeypatch.setattr(tips, "COARSEST", 0.0)
+    assert "tips_not_all_searched" not in codes(chamfer(three_cones))
+    monkeypatch.setattr(parted_surface, "MOST_BOXES", 5)
+    [told] = [each for each in chamfer(three_cones).findings if each.code == "tips_not_all_searched"]
+    assert told.severity == "warning"
+    assert 0.0 < told.measured < 100.0

@@ -9,7 +9,7 @@ from scipy import ndimage
 
 from holdwright.geometry.crossings import unrolled
 from holdwright.geometry.occupancy import Inside
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.sculpt import Floats, Indices, Mask
 from holdwright.geometry.share import ShareField
 from holdwright.geometry.surroundings import (
     LARGEST_POINT,
@@ -32,15 +32,23 @@ class SurfaceShares:
     ----------
     field
         Shares over the solid.
-    vertices, triangles
-        The solid's mesh, mm, in the field's frame.
+    points
+        (n, 3) mm, on the solid's surface, close enough that every cell it passes through has one.
     back
         Below this height, mm, nothing is looked at; None: everywhere.
+    own
+        Corners of the box in which sharp places are told, mm; round about they are only looked at. None:
+        everywhere.
     """
 
-    def __init__(self, field: ShareField, vertices: Floats, triangles: Indices, back: float | None) -> None:
-        self.lattice, self.ball = field.lattice, field.ball
-        points = np.concatenate([vertices, points_on(vertices, triangles, self.lattice.spacing)])
+    def __init__(
+        self,
+        field: ShareField,
+        points: Floats,
+        back: float | None,
+        own: tuple[Floats, Floats] | None = None,
+    ) -> None:
+        self.lattice, self.ball, self._own = field.lattice, field.ball, own
         if back is not None:
             points = points[points[:, 2] > back]
         shares = field.at(points)
@@ -52,6 +60,12 @@ class SurfaceShares:
         self.sample = np.full(self.lattice.shape, -1, dtype=np.int64)
         self.least.reshape(-1)[flat[order]] = self.shares
         self.sample.reshape(-1)[flat[order]] = np.arange(len(order))
+
+    def owns(self, places: Floats) -> Mask:
+        """Tell of (n, 3) places whether they lie in the box told of."""
+        if self._own is None:
+            return np.ones(len(places), dtype=bool)
+        return np.asarray(((places >= self._own[0]) & (places < self._own[1])).all(axis=1))
 
     def regions(self, limit: float) -> Iterator["Region"]:
         """Give the connected regions whose share is below `limit`."""
@@ -108,9 +122,10 @@ class Region:
         """Give places that may be tips, sharpest first, none near another, each with its surroundings."""
         if self.is_spike and self.least.min() < TOO_THIN:
             end = self._free_end()
-            yield end, Around(end, 1.0, 1.0, 1.0)
+            if self.surface.owns(end[None]).all():
+                yield end, Around(end, 1.0, 1.0, 1.0)
             return
-        left = np.ones(len(self.cells), dtype=bool)
+        left = self.surface.owns(self.surface.lattice.points(self.cells))
         for position in np.argsort(self.least, kind="stable"):
             if not left[position]:
                 continue
@@ -124,7 +139,7 @@ class Region:
     def rest(self, tips: list[Floats], limit: float) -> Iterator[tuple[Floats, float, float]]:
         """Give place, length (mm) and least share of each stretch below `limit` that belongs to no tip."""
         lattice = self.surface.lattice
-        kept = np.ones(len(self.cells), dtype=bool)
+        kept = self.surface.owns(lattice.points(self.cells))
         for tip in tips:
             distance = np.linalg.norm(lattice.points(self.cells) - tip, axis=1)
             if self.is_spike and distance.min() < self.ball:

@@ -24,7 +24,7 @@ COLUMNS = 2
 """Columns along x and along y in each cell of the lattice: upright edges are seen by columns alone."""
 
 MOST_SEARCHED = 12_000_000
-"""Cells searched at most; on a larger hold the lattice is coarser."""
+"""Cells searched at once at most; on a larger hold the lattice is coarser, and a still larger one is parted."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,11 +67,15 @@ def share_field(vertices: Floats, triangles: Indices, ball: float, back: float |
     low, high = vertices.min(axis=0), vertices.max(axis=0)
     if back is not None:
         low[2] = max(low[2], back)
-    box = float(np.prod(high - low + 2 * ball))
-    spacing = max(ball / FINENESS, (box / MOST_SEARCHED) ** (1.0 / 3.0))
+    spacing = max(ball / FINENESS, least_spacing(low, high, ball))
     lattice = lattice_over(low, high, spacing, margin=ball + spacing)
     solid = filling(lattice, vertices, triangles, back, COLUMNS)
-    return ShareField(lattice, ball, _averaged(solid, ball_weights(ball, spacing)))
+    return ShareField(lattice, ball, averaged(solid, ball_weights(ball, spacing)))
+
+
+def least_spacing(low: Floats, high: Floats, ball: float) -> float:
+    """Give the least spacing, mm, of a lattice over a box that has no more cells than are searched."""
+    return float((np.prod(high - low + 2 * ball) / MOST_SEARCHED) ** (1.0 / 3.0))
 
 
 def ball_weights(radius: float, spacing: float, finer: int = 4) -> Shares:
@@ -91,7 +95,7 @@ def ball_weights(radius: float, spacing: float, finer: int = 4) -> Shares:
     return np.asarray(weights / weights.sum(), dtype=np.float32)
 
 
-def _averaged(solid: Shares, weights: Shares) -> Shares:
+def averaged(solid: Shares, weights: Shares) -> Shares:
     """Convolve; the lattice's outermost cells see only what is on the lattice."""
     reach = weights.shape[0] // 2
     size = [fft.next_fast_len(int(n) + reach, real=True) for n in solid.shape]

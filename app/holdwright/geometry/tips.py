@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from holdwright.geometry.apex import Apex, Closeup
-from holdwright.geometry.pointed import Region, SurfaceShares
+from holdwright.geometry.parted_surface import PartedSurface
+from holdwright.geometry.pointed import Region, SurfaceShares, points_on
 from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.share import cone_angle, cone_share, share_field
+from holdwright.geometry.share import cone_angle, cone_share, least_spacing, share_field
 from holdwright.geometry.solid import Solid
 from holdwright.geometry.surroundings import Around
 
@@ -23,6 +24,9 @@ TURN = math.radians(31.7)
 
 LOOSE = 1.25
 """A place may look this much fuller on the coarse lattice and still be looked at closely."""
+
+COARSEST = 0.5
+"""A hold so large that the lattice would be coarser than this many radii of the ball is searched in parts."""
 
 CLEARLY = 0.92
 """An edge is reported when its share, measured on the coarse lattice, is this far below the limit."""
@@ -96,14 +100,20 @@ class TipSearch:
         self._back = back
         self._low_height = low_height
         vertices = solid.vertices @ self._turn.T
-        field = share_field(vertices, solid.triangles, ball, back)
-        self._surface = SurfaceShares(field, vertices, solid.triangles, back)
+        self._ball = ball
+        self._whole: SurfaceShares | None = None
+        self._parted = PartedSurface(vertices, solid.triangles, ball, back)
+        self._parts: tuple[float, list[SurfaceShares], float] = (math.nan, [], 0.0)
+        if least_spacing(vertices.min(axis=0), vertices.max(axis=0), ball) <= COARSEST * ball:
+            field = share_field(vertices, solid.triangles, ball, back)
+            points = np.concatenate([vertices, points_on(vertices, solid.triangles, field.lattice.spacing)])
+            self._whole = SurfaceShares(field, points, back)
         self._closeup = Closeup(vertices, solid.triangles, ball, back)
 
     def found(self, limit: float = 90.0) -> tuple[tuple[Tip, ...], tuple[SharpEdge, ...]]:
         """Give all tips sharper than a cone of `limit` degrees, from the back upward, and all sharp edges."""
         most = cone_share(limit)
-        regions = list(self._surface.regions(most * LOOSE))
+        regions = [region for part in self._searched(most)[0] for region in part.regions(most * LOOSE)]
         apexes = self._apexes(regions, most)
         places = [apex.place for apex in apexes]
         edges = [
@@ -116,7 +126,21 @@ class TipSearch:
 
     def near(self, point: Floats) -> Tip:
         """Give the tip at a picked place (3,) mm, however blunt: the most pointed place close by."""
-        return self._tip(self._closeup.climb(self._surface.sharpest_near(point @ self._turn.T)))
+        place = point @ self._turn.T
+        surface = self._parted.near(place) if self._whole is None else self._whole
+        return self._tip(self._closeup.climb(surface.sharpest_near(place)))
+
+    def left_out(self, limit: float = 90.0) -> float:
+        """Tell how much was not looked at for being too much, as a share of what may hold a tip, 0 to 1."""
+        return self._searched(cone_share(limit))[1]
+
+    def _searched(self, most: float) -> tuple[list[SurfaceShares], float]:
+        """Measure, once for each limit, all that may hold a share below `most`."""
+        if self._whole is not None:
+            return [self._whole], 0.0
+        if self._parts[0] != most:
+            self._parts = (most, *self._parted.parts(most * LOOSE))
+        return self._parts[1:]
 
     def _apexes(self, regions: list[Region], most: float) -> list[Apex]:
         """Find the tips of all regions, each once."""
@@ -126,7 +150,7 @@ class TipSearch:
             nearest = min(
                 (float(np.linalg.norm(apex.place - each.place)) for each in apexes), default=math.inf
             )
-            if nearest > self._surface.ball / 2 and apex.share < most and self._is_tip(apex, around):
+            if nearest > self._ball / 2 and apex.share < most and self._is_tip(apex, around):
                 apexes.append(apex)
         return apexes
 

@@ -15,7 +15,7 @@ from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
-from holdwright.operations.tip_findings import cut_findings, edge_findings
+from holdwright.operations.tip_findings import cut_findings, edge_findings, search_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
 
 LEFT_OUT_WITHIN = 10.0
@@ -141,6 +141,7 @@ def _choose(hold: Hold, parameters: ChamferTipsParameters) -> _Chosen:
     met = 0
     if parameters.tips != "picked":
         found, edges = search.found(parameters.limit)
+        chosen.findings.extend(search_findings(search.left_out(parameters.limit), parameters.ball))
         chosen.findings.extend(edge_findings(edges, parameters.ball, parameters.limit))
         left = _left_out(hold, found, parameters, chosen.findings)
         tips += [tip for tip in found if not any(tip is other for other in left)]

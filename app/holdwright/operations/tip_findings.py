@@ -41,6 +41,24 @@ def edge_findings(edges: tuple[SharpEdge, ...], ball: float, limit: float) -> li
     return findings
 
 
+def search_findings(left_out: float, ball: float) -> list[Finding]:
+    """Say when not all was searched; `left_out` is a share of what may be sharp, 0 to 1, `ball` in mm."""
+    if left_out == 0.0:
+        return []
+    return [
+        Finding(
+            "tips_not_all_searched",
+            "warning",
+            f"The hold is large beside a ball of {ball:g} mm: {100.0 * left_out:.0f} % of the places that "
+            "may be sharp were not searched for tips.",
+            measured=100.0 * left_out,
+            limit=0.0,
+            unit="%",
+            advice="Take a larger ball or a smaller angle, or look the hold over and pick its tips.",
+        )
+    ]
+
+
 def cut_findings(tip: Tip, cutting: TipCutting | None, width: float, rim: float) -> list[Finding]:
     """Say what deserves a look about one cut; `width` was wanted, `rim` is the rim's height, both mm."""
     if cutting is None:
