@@ -24,7 +24,7 @@ COLUMNS = 2
 """Columns along x and along y in each cell of the lattice: upright edges are seen by columns alone."""
 
 MOST_SEARCHED = 12_000_000
-"""Cells searched at once at most; on a larger hold the lattice is coarser, and a still larger one is parted."""
+"""Cells searched at once at most; on a larger hold the lattice is coarser, a still larger one is parted."""
 
 
 @dataclass(frozen=True, eq=False)
