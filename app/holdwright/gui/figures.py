@@ -28,6 +28,8 @@ _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
 _NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
+_LONG_WORD: Final = re.compile(r"\S{25,}")
+_MAY_BREAK: Final = "\N{ZERO WIDTH SPACE}"
 _POWERS: Final = {"2": "²", "3": "³"}
 
 
@@ -166,6 +168,16 @@ def held_together(text: str) -> str:
     """Give a text in which no line is broken between a figure and its unit."""
     text = _NEWTON_METRES.sub("\N{NO-BREAK SPACE}m", text)
     return _FIGURE_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
+
+
+def breakable(text: str) -> str:
+    """Give a text in which words too long for any line, as of file names and web addresses, may be broken."""
+    return _LONG_WORD.sub(lambda met: _MAY_BREAK.join(met[0]), text)
+
+
+def mass_text(grams: float) -> str:
+    """Write a mass to three figures or to a gram."""
+    return f"{grams / 1000.0:.2f} kg" if grams >= 1000.0 else f"{grams:.0f} g"
 
 
 def _fine_step(field: FieldDescription, most: float) -> float:

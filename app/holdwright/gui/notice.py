@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from holdwright.gui import style
 from holdwright.gui.buttons import QuietButton
+from holdwright.gui.figures import breakable
 
 SHOWN_MS: Final = 4000
 WIDEST: Final = 720
@@ -31,6 +32,7 @@ class Notice(QWidget):
         self._inset = inset
         self._above = above
         self._passing = False
+        self._sentence = ""
         self._tone = style.colours(scheme)
         self._tint = self._tone.note
         self._words = QLabel(self)
@@ -61,7 +63,7 @@ class Notice(QWidget):
     @property
     def words(self) -> str:
         """The sentence shown."""
-        return self._words.text() if self.isVisible() else ""
+        return self._sentence if self.isVisible() else ""
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Take another scheme's colours."""
@@ -94,7 +96,8 @@ class Notice(QWidget):
             self.hide()
 
     def _show(self, sentence: str, tint: str, *, again: bool) -> None:
-        self._words.setText(sentence)
+        self._sentence = sentence
+        self._words.setText(breakable(sentence))
         self._words.setAccessibleName(sentence)
         self._tint = tint
         self._again.setVisible(again)

@@ -58,12 +58,10 @@ class Hold:
         try:
             return self.solids[WHOLE]
         except KeyError:
-            met = (
-                "it is already split into shell and core"
-                if SHELL in self.solids
-                else "no sculpt was imported"
-            )
-            raise GeometryError(f"This step works on the whole hold, but {met}; move the step.") from None
+            split = "it is already split into shell and core; move the step"
+            missing = "no sculpt was imported; have the step Import done again, it is skipped"
+            met = split if SHELL in self.solids else missing
+            raise GeometryError(f"This step works on the whole hold, but {met}.") from None
 
     def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
         """Give the hold with another whole solid and further features."""

@@ -1,5 +1,7 @@
 """What deserves a look."""
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPoint, Qt
 
 from holdwright.gui.sidebar.finding_line import FindingLine
@@ -61,6 +63,19 @@ def test_a_failure_is_named_in_the_headline(sidebar, document, runner):
     runner.give(document, "s2", failed="No back was found.")
     runner.finish("No back was found.")
     assert sidebar.findings.headline == "Stopped at Orient to base, 1 to look at"
+
+
+def test_a_name_of_one_long_word_is_broken_and_none_of_it_cut_off(qtbot, sidebar, document, runner):
+    name = "stroke_" * 16
+    told = replace(thin_wall(), message=f"Piece {name} is open.", advice=f"Leave {name} out.")
+    finish(runner, document, s6=(told,))
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 1)
+    (line,) = lines(sidebar)
+    qtbot.waitUntil(lambda: line.height() >= line.heightForWidth(line.width()))
+    assert line.text() == told.message
+    words = line.fontMetrics().horizontalAdvance(told.message + told.advice)
+    needed = words / line.width() * line.fontMetrics().height()
+    assert line.height() > needed, "as many lines as the letters fill"
 
 
 def test_words_wrap_and_none_is_cut_off(qtbot, sidebar, document, runner):

@@ -9,7 +9,9 @@ from holdwright.gui import style
 from holdwright.gui.sidebar.step_line import StepLine, shortened
 from holdwright.gui.sidebar.step_state import shop_numbers, step_states
 from holdwright.operations import OPERATIONS
+from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Step, new_recipe
+from holdwright.session import Session
 from quiet_runner import note, thin_wall
 
 LEFT = Qt.MouseButton.LeftButton
@@ -168,6 +170,38 @@ def test_a_note_is_written_read_and_written_on_in_place(qtbot, sidebar, document
     document.edits.undo()
     document.edits.undo()
     assert not entry.note.isVisible()
+
+
+def test_a_note_of_one_long_word_leaves_the_rows_their_room(qtbot, sidebar, document, runner):
+    word = "handle_of_the_left_" * 12
+    runner.give(document, "s1", "11 pieces fused")
+    runner.finish()
+    document.edits.note_step("s4", word)
+    document.edits.select("s4")
+    entry = sidebar.card.entries["s4"]
+    qtbot.waitUntil(lambda: entry.note.isVisible())
+    room = sidebar.width()
+    qtbot.waitUntil(lambda: entry.width() <= room)
+    assert all(each.width() <= room for each in sidebar.card.entries.values())
+    assert entry.note.words.accessibleName() == word
+    assert entry.note.words.height() > 4 * entry.note.words.fontMetrics().height()
+    qtbot.mouseClick(entry.note.words, LEFT)
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_End)
+    qtbot.keyClicks(QApplication.focusWidget(), "!")
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+    assert document.recipe.step("s4").note == f"{word}!"
+
+
+def test_an_import_that_a_file_has_skipped_is_had_back(qtbot, sidebar, document):
+    recipe = document.recipe.toggled("s1")
+    document.open_session(Session(History.of(recipe)))
+    choose(open_menu(sidebar.card.entries["s1"].line), "Do again")
+    assert document.recipe.step("s1").enabled
+    document.edits.undo()
+    qtbot.keyClick(line(sidebar, "s1"), Qt.Key.Key_Space)
+    assert document.recipe.step("s1").enabled
+    qtbot.keyClick(line(sidebar, "s1"), Qt.Key.Key_Space)
+    assert document.recipe.step("s1").enabled, "it is the one step that cannot be missed"
 
 
 def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document, runner):

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from holdwright.gui import style
-from holdwright.gui.figures import held_together, typeset
+from holdwright.gui.figures import breakable, held_together, typeset
 from holdwright.gui.form.ground import paint_mark
 from holdwright.gui.icons import icon_side
 from holdwright.gui.tones import tones
@@ -89,9 +89,9 @@ class FindingLine(QAbstractButton):
         mark = QRect(style.MARGIN, style.GAP, side, line)
         paint_mark(painter, MARKS[self._severity], quiet if self._stale else tone.ink, mark, side)
         painter.setPen(QColor(quiet if self._stale else tone.ink))
-        painter.drawText(message, _WRAP, self._message)
+        painter.drawText(message, _WRAP, breakable(self._message))
         painter.setPen(QColor(quiet))
-        painter.drawText(advice, _WRAP, self._advice)
+        painter.drawText(advice, _WRAP, breakable(self._advice))
         number = QRect(self.width() - 14 * style.GRID, style.GAP, 10 * style.GRID, line)
         painter.drawText(number, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._number)
         if self.hasFocus():
@@ -105,11 +105,11 @@ class FindingLine(QAbstractButton):
         metrics = self.fontMetrics()
         number = metrics.horizontalAdvance(self._number) + style.GAP
         room = max(width - left - style.MARGIN - number, 40)
-        message = metrics.boundingRect(QRect(left, style.GAP, room, 10_000), _WRAP, self._message)
+        message = metrics.boundingRect(QRect(left, style.GAP, room, 10_000), _WRAP, breakable(self._message))
         message.setWidth(room)
         if not self._advice:
             return message, QRect(left, message.bottom(), room, 0)
         top = message.bottom() + 3
-        advice = metrics.boundingRect(QRect(left, top, room + number, 10_000), _WRAP, self._advice)
+        advice = metrics.boundingRect(QRect(left, top, room + number, 10_000), _WRAP, breakable(self._advice))
         advice.setWidth(room + number)
         return message, advice

@@ -138,6 +138,7 @@ class FindingsList(QWidget):
         words = f"{len(notes)} note{'' if len(notes) == 1 else 's'}"
         self.notes_button.setText(words)
         self.notes_button.setAccessibleName(f"{words}, {'shown' if self._notes_open else 'folded away'}")
+        self.notes_button.setToolTip("Fold the notes away" if self._notes_open else "Show the notes")
         self.notes_button.set_icon("chevron-down" if self._notes_open else "chevron-right")
         for each in notes if self._notes_open else ():
             self._lines.addWidget(self._line(numbers[each[0]], each))

@@ -42,6 +42,7 @@ class RouteCard(QWidget):
         self.entries: dict[str, StepEntry] = {}
         self.setAccessibleName("Route card")
         self._add = QuietButton("Add a step", self, icon_name="plus")
+        self._add.setToolTip("Put a further step into the recipe, at its place in shop order")
         self._add.clicked.connect(self.open_add_menu)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
@@ -147,7 +148,8 @@ class RouteCard(QWidget):
         ids = list(self._ids())
         place = ids.index(step_id)
         if what == "skip":
-            if can_be_missed(self._document, step_id):
+            # A recipe's file may have the first step skipped: it is to be had back.
+            if can_be_missed(self._document, step_id) or not self._document.recipe.step(step_id).enabled:
                 self._document.edits.toggle_step(step_id)
         elif what == "take_out":
             if can_be_missed(self._document, step_id):

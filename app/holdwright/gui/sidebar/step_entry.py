@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from holdwright.gui import style
-from holdwright.gui.figures import held_together, typeset
+from holdwright.gui.figures import breakable, held_together, typeset
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_note import StepNote
@@ -71,9 +71,9 @@ class StepEntry(QFrame):
         """Show another state, opened or closed."""
         self.line.setChecked(chosen)
         self.line.show_state(state)
-        self._result.setText(held_together(typeset(state.result)))
+        self._result.setText(_set(state.result))
         self._result.setVisible(chosen and bool(state.result))
-        self.failure.setText(held_together(typeset(state.failed)))
+        self.failure.setText(_set(state.failed))
         self.failure.setVisible(bool(state.failed))
         self.note.show_note(state.note)
         if chosen and self.form is None:
@@ -139,6 +139,10 @@ class StepEntry(QFrame):
         set_role(self.failure, QPalette.ColorRole.Window, tone.error)
         stale = self.line.state.stale
         set_role(self._result, QPalette.ColorRole.WindowText, tone.faint if stale else tone.ink)
+
+
+def _set(text: str) -> str:
+    return breakable(held_together(typeset(text)))
 
 
 def _words(parent: QWidget) -> QLabel:

@@ -23,7 +23,7 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
     edits = document.edits
     menu = _menu(parent)
     operation = next((each for each in OPERATIONS if each.name == step.operation), None)
-    if can_be_missed(document, step.id):
+    if can_be_missed(document, step.id) or not step.enabled:
         skip = menu.addAction("Skip" if step.enabled else "Do again")
         skip.triggered.connect(lambda: edits.toggle_step(step.id))
     if operation is not None and operation.repeatable:

@@ -4,6 +4,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
 from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
 
+from holdwright.gui.figures import breakable
 from holdwright.gui.form.names_editor import PlainLine
 from holdwright.gui.tones import set_role, tones
 
@@ -89,7 +90,8 @@ class StepNote(QWidget):
     def show_note(self, note: str) -> None:
         """Show a note; what is being written stays."""
         self._note = note
-        self.words.setText(note)
+        self.words.setText(breakable(note))
+        self.words.setAccessibleName(note)
         if not self.is_writing:
             self.setVisible(bool(note))
 

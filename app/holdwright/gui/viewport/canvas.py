@@ -83,6 +83,8 @@ class Canvas(QWidget):
         self._dresser.ready.connect(self._dressed)
         self.is_blind = not can_draw()
         self._glass = Blind(self) if self.is_blind else Glass(self._prepare, self._took, self)
+        # It is this pane that has the keyboard and is read aloud, not the view round it.
+        self._glass.widget.setAccessibleName(self.accessibleName())
         self.scene = Scene(self._glass.renderer, look(scheme), self._glass.pixel)
         self._sight = Sight(self.scene)
         self.overlay = Overlay(self._glass.renderer, self._overlaid, self._glass.pixel)
