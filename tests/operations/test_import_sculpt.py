@@ -153,6 +153,21 @@ def test_a_scrap_beside_a_sound_piece_is_left_out_and_reported(imported):
     assert outcome.hold.whole.volume == pytest.approx(320_000)
 
 
+def test_a_stray_sheet_is_left_out_where_it_touches_nothing_and_loose_pieces_are(imported):
+    """A sheet a tenth as wide as the block: beside it, it is a stray; on its face it may be meant."""
+    corners = np.array([[0.0, 0, 0], [8, 0, 0], [0, 8, 0], [8, 8, 1]])
+    stray = Piece("stray", corners + (70.0, 0.0, 10.0), np.array([[0, 1, 2], [1, 3, 2]]))
+    outcome = imported(piece("a", block()), stray, unit="mm")
+    assert codes(outcome) == ["scraps_left_out"]
+    assert '"stray"' in outcome.findings[0].message
+    assert outcome.hold.whole.volume == pytest.approx(block().volume)
+    with pytest.raises(InputError, match="stray"):
+        imported(piece("a", block()), stray, unit="mm", loose_pieces="keep")
+    on_face = replace(stray, vertices=stray.vertices - [25.0, 0.0, 0.0])
+    with pytest.raises(InputError, match="stray"):
+        imported(piece("a", block()), on_face, unit="mm")
+
+
 def test_many_mended_pieces_make_one_finding(imported):
     box = block(10, 10, 10)
     torn = [

@@ -18,7 +18,7 @@ from holdwright.geometry.sculpt import Sculpt
 from holdwright.geometry.solid import Solid
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
-from holdwright.operations.import_pieces import piece_accounts
+from holdwright.operations.import_pieces import piece_accounts, without_scraps
 from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
@@ -86,14 +86,14 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         return Inspection(_format_by_name(path), "refused", (str(error),), None, None, None, (), None)
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
-    kept = [piece for piece in found.pieces if piece.name not in ground]
+    kept, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
     progress.report(0.7, f"fusing {len(kept)} pieces")
     fused, problems = _fused(kept)
     loose = _loose(kept, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
     unit, extent = _unit(sculpt), _extent(sculpt)
     doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
-    pieces = piece_accounts(found, loose=loose)
+    pieces = piece_accounts(found, [piece.name for piece in scraps], loose)
     reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, pieces, fused))
     return Inspection(
         format=sculpt.format,
@@ -147,6 +147,11 @@ def _notes(found: Survey, pieces: Sequence[PieceAccount], fused: Fused | None) -
         if taken.mending
     ]
     notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
+    notes += [
+        f'"{piece.name}" bounds nothing, is small and was left out: {piece.problem}.'
+        for piece in pieces
+        if piece.role == "scrap"
+    ]
     loose = sorted(piece.name for piece in pieces if piece.role == "loose piece")
     notes += [f'"{name}" touches nothing of the largest body.' for name in loose]
     if fused is not None and fused.cavities:

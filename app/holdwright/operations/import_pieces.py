@@ -10,6 +10,7 @@ from holdwright.geometry.boolean import overlap_volume
 from holdwright.geometry.deviation import NONE
 from holdwright.geometry.fuse import Survey
 from holdwright.geometry.mending_account import Mending, what_was_counted, what_was_done
+from holdwright.geometry.nearest import nearest
 from holdwright.geometry.pieces import SculptPiece
 from holdwright.geometry.solid import Solid
 from holdwright.hold.finding import point
@@ -17,6 +18,48 @@ from holdwright.hold.piece_account import Counted, PieceAccount, Role
 
 NOTHING: Final = 1e-9
 """Departures smaller than this share of the piece's size are none."""
+
+SCRAP = 0.01
+"""Pieces that bound nothing are left out where they are smaller than this share of the largest piece."""
+
+STRAY = 0.1
+"""The same, where they touch no piece and loose ones are to be left out."""
+
+
+def without_scraps(kept: list[SculptPiece], *, loose: bool) -> tuple[list[SculptPiece], list[SculptPiece]]:
+    """Part off small pieces that bound nothing, beside sound ones far larger.
+
+    Parameters
+    ----------
+    kept
+        Pieces that are not left out otherwise.
+    loose
+        Whether not only tiny ones are parted off, but those that touch nothing too.
+
+    Returns
+    -------
+    The pieces to go on with, and the scraps.
+    """
+    solids = [piece.solid for piece in kept if piece.solid is not None]
+    whole = max((float(np.linalg.norm(solid.size)) for solid in solids), default=0.0)
+    scraps = []
+    for piece in kept:
+        size = float(np.linalg.norm(piece.size)) if piece.solid is None else np.inf
+        if size < SCRAP * whole or (loose and size < STRAY * whole and not _touches(piece, solids)):
+            scraps.append(piece)
+    return [piece for piece in kept if piece not in scraps], scraps
+
+
+def _touches(piece: SculptPiece, solids: Sequence[Solid]) -> bool:
+    """Tell whether the ball round a piece meets the surface of a solid."""
+    middle, reach = piece.bounds.mean(axis=0), float(np.linalg.norm(piece.size)) / 2.0
+    for solid in solids:
+        if (solid.bounds[0] > middle + reach).any() or (solid.bounds[1] < middle - reach).any():
+            continue
+        met = nearest(solid, middle)
+        if met is not None and met.distance <= reach:
+            return True
+    return False
 
 
 def piece_accounts(

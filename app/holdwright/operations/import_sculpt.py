@@ -25,7 +25,7 @@ from holdwright.operations.import_findings import (
     unit_findings,
     volume_findings,
 )
-from holdwright.operations.import_pieces import names_of_loose, piece_accounts
+from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import meant_by
 from holdwright.units import MILLIMETRES, LengthUnit
@@ -35,9 +35,6 @@ UNSIZED_EXTENT = 100.0
 
 SUPPOSED_EXTENT = 120.0
 """Largest extent that such a sculpt is supposed to get in the end, for lengths asked for in mm."""
-
-SCRAP = 0.01
-"""Pieces that bound nothing are left out where they are smaller than this share of the largest piece."""
 
 
 class ImportSculptParameters(Parameters):
@@ -120,7 +117,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         unit = _unit(hold.sculpt, parameters)
         found = surveyed(hold.sculpt, parameters, replace(run, progress=run.progress.part(0.0, 0.5)))
         kept, findings = _chosen(found, parameters)
-        kept, scraps = _without_scraps(kept)
+        kept, scraps = without_scraps(kept, loose=parameters.loose_pieces == "leave out")
         _refuse_faulty(kept)
         run.progress.report(0.5, f"fusing {len(kept)} pieces")
         fused = fuse(kept, cavities=parameters.cavities)
@@ -210,14 +207,6 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
             f"All {len(found.pieces)} pieces are left out, so nothing is there to finish; keep at least one."
         )
     return kept, findings
-
-
-def _without_scraps(kept: list[SculptPiece]) -> tuple[list[SculptPiece], list[SculptPiece]]:
-    """Part off tiny pieces that bound nothing, beside sound ones far larger."""
-    sizes = [float(np.linalg.norm(piece.size)) for piece in kept if piece.solid is not None]
-    least = SCRAP * max(sizes, default=0.0)
-    scraps = [piece for piece in kept if piece.solid is None and float(np.linalg.norm(piece.size)) < least]
-    return [piece for piece in kept if piece not in scraps], scraps
 
 
 def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
