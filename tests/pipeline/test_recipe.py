@@ -43,8 +43,8 @@ def test_edits_give_new_recipes_and_leave_the_old_alone() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"height": -1}, ["Step s2 (clip)", "Clip height", "greater than or equal to 0", "-1"]),
-        ({"height": "3"}, ["valid number", '"3"']),
+        ({"height": -1}, ["Step s2 (clip)", "Clip height", "must be at least 0 mm", "-1"]),
+        ({"height": "3"}, ["must be a plain number in mm", '"3"']),
         ({"height": float("nan")}, ["finite number"]),
         ({"heigth": 1}, ["heigth", "not known", "height, spots, washer"]),
         ({"height": 901}, ["over 900 mm needs spots"]),
@@ -96,7 +96,8 @@ def test_a_parameter_is_set_from_text(assignment: str, step: str, name: str, val
         ("clip.height=5", "2 steps of clip; say which: s2 or s4"),
         ("bore.height=5", "no step bore; it has: s1 (bring), s3 (grow)"),
         ("s2.depth=5", "no parameter depth; it has: height, spots, washer"),
-        ("s2.height=low", "valid number"),
+        ("s2.height=low", "must be a plain number in mm"),
+        ("s2.height=12 cm", 'must be a plain number in mm, but is "12 cm"'),
         ("grow.rule=size", "'factor' or 'height'"),
     ],
 )

@@ -98,6 +98,10 @@ def test_every_problem_is_told_with_its_path() -> None:
     }
     assert told["steps[2].parameters.depth"] == "is not known here; possible here: height, spots, washer"
     assert told["steps[4].id"] == "is missing"
+    assert told["steps[1].id"] == 'must be an "s" and a number, such as "s4", but is "7"'
+    assert told["steps[1].enabled"] == 'must be true or false, but is "yes"'
+    assert told["source.path"] == "must be text, but is 5"
+    assert told["steps[5]"] == 'must be a group of named values, but is "clip"'
     assert "true" in told["steps[2].parameters.height"]
     assert "newer Holdwright" in told["steps[3].version"]
 

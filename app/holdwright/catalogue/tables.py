@@ -6,8 +6,10 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from holdwright.errors import CatalogueError
+from holdwright.misfit import misfit
 
 Row = TypeVar("Row")
 
@@ -27,7 +29,7 @@ def read_rows(folder: Path, key: str, kind: type[Row]) -> tuple[Row, ...]:
     Raises
     ------
     CatalogueError
-        Naming file, row and field of the first thing that is wrong.
+        Naming file and row of the first that is wrong, and every field that is wrong in it.
     """
     files = sorted(folder.glob("*.toml"))
     if not files:
@@ -46,7 +48,7 @@ def read_own(path: Path, kinds: Mapping[str, type[Any]]) -> dict[str, tuple[Any,
     Raises
     ------
     CatalogueError
-        Naming file, row and field of the first thing that is wrong.
+        Naming file and row of the first that is wrong, and every field that is wrong in it.
     """
     if not path.exists():
         raise CatalogueError(f"Own tables were asked for in {path}, but nothing is there; correct the path.")
@@ -107,7 +109,10 @@ def _checked(file: Path, key: str, number: int, row: Any, kind: type[Row]) -> Ro
     try:
         return kind(**row)
     except ValidationError as error:
-        first = error.errors()[0]
-        name = ".".join(str(part) for part in first["loc"])
-        field = f"field '{name}'" if name else "the row"
-        raise CatalogueError(f"{where}, {field}: {first['msg'].removeprefix('Value error, ')}.") from error
+        raise CatalogueError(f"{where}, {'; '.join(_told(each) for each in error.errors())}.") from error
+
+
+def _told(detail: ErrorDetails) -> str:
+    name = ".".join(str(part) for part in detail["loc"])
+    field = f"field '{name}'" if name else "the row"
+    return f"{field}: {misfit(detail)}"

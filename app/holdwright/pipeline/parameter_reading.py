@@ -2,12 +2,14 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from pydantic import ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import ParameterError
+from holdwright.misfit import misfit
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.plain import plain
@@ -34,7 +36,9 @@ def read_parameters(
     try:
         return kind.model_validate_json(json.dumps(plain(values)), strict=True), []
     except ValidationError as error:
-        return None, problems_of(error, path, list(kind.model_fields))
+        fields = describe(kind)
+        units = {field.name: field.unit for field in fields if field.unit}
+        return None, problems_of(error, path, [field.name for field in fields], units)
     except ParameterError as error:
         return None, [(path, str(error))]
 
@@ -62,7 +66,12 @@ def changed_parameters(parameters: Parameters, changes: Mapping[str, Any], where
     return changed
 
 
-def problems_of(error: ValidationError, prefix: str = "", names: Sequence[str] = ()) -> list[Problem]:
+def problems_of(
+    error: ValidationError,
+    prefix: str = "",
+    names: Sequence[str] = (),
+    units: Mapping[str, str] = MappingProxyType({}),
+) -> list[Problem]:
     """Turn a model's errors into pairs of (path, what is wrong there), in our own words.
 
     Parameters
@@ -71,8 +80,10 @@ def problems_of(error: ValidationError, prefix: str = "", names: Sequence[str] =
         Put before every path.
     names
         What may stand at the top level, to be listed where something else does.
+    units
+        Of numbers, by the name at the top level.
     """
-    return [(join_path(prefix, detail["loc"]), _sentence(detail, names)) for detail in error.errors()]
+    return [(join_path(prefix, detail["loc"]), _sentence(detail, names, units)) for detail in error.errors()]
 
 
 def join_path(prefix: str, location: Iterable[int | str]) -> str:
@@ -83,21 +94,9 @@ def join_path(prefix: str, location: Iterable[int | str]) -> str:
     return path
 
 
-def _sentence(detail: ErrorDetails, names: Sequence[str]) -> str:
-    met = _short(detail["input"])
-    match detail["type"]:
-        case "missing":
-            return "is missing"
-        case "extra_forbidden":
-            possible = f"; possible here: {', '.join(names)}" if names and len(detail["loc"]) == 1 else ""
-            return f"is not known here{possible}"
-        case "value_error" | "assertion_error":
-            return detail["msg"].partition(", ")[2].rstrip(".")
-        case _:
-            wanted = detail["msg"].removeprefix("Input ").removeprefix("should ")
-            return f"must {wanted}, but is {met}"
-
-
-def _short(value: object) -> str:
-    text = json.dumps(value, default=str, ensure_ascii=False)
-    return text if len(text) <= 60 else text[:57] + "..."
+def _sentence(detail: ErrorDetails, names: Sequence[str], units: Mapping[str, str]) -> str:
+    field = detail["loc"][0] if detail["loc"] else ""
+    told = misfit(detail, units.get(str(field), ""))
+    if detail["type"] == "extra_forbidden" and names and len(detail["loc"]) == 1:
+        return f"{told}; possible here: {', '.join(names)}"
+    return told

@@ -5,9 +5,10 @@ import re
 from pathlib import Path
 from typing import Annotated, Any, Final
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
+from holdwright.misfit import shown
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation
 from holdwright.pipeline.parameter_reading import (
@@ -40,10 +41,23 @@ class SourceEntry(_FilePart):
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
 
 
+_STEP_ID: Final = r"^s[1-9][0-9]{0,5}$"
+
+
+def _step_id(text: str) -> str:
+    if not re.fullmatch(_STEP_ID, text):
+        raise ValueError(f'must be an "s" and a number, such as "s4", but is {shown(text)}')
+    return text
+
+
 class StepEntry(_FilePart):
     """One step as it stands in a file."""
 
-    id: Annotated[str, Field(pattern=r"^s[1-9][0-9]{0,5}$", description='"s1", "s2" and so on, unique.')]
+    id: Annotated[
+        str,
+        AfterValidator(_step_id),
+        Field(description='"s1", "s2" and so on, unique.', json_schema_extra={"pattern": _STEP_ID}),
+    ]
     operation: str = Field(min_length=1, description="Name of the operation.")
     version: int = Field(1, ge=1, description="Version of the operation its parameters are for.")
     enabled: bool = Field(True, description="Whether a replay does the step.")
