@@ -156,7 +156,7 @@ def test_a_scrap_beside_a_sound_piece_is_left_out_and_reported(imported):
 def test_a_stray_sheet_is_left_out_where_it_touches_nothing_and_loose_pieces_are(imported):
     """A sheet a tenth as wide as the block: beside it, it is a stray; on its face it may be meant."""
     corners = np.array([[0.0, 0, 0], [8, 0, 0], [0, 8, 0], [8, 8, 1]])
-    stray = Piece("stray", corners + (70.0, 0.0, 10.0), np.array([[0, 1, 2], [1, 3, 2]]))
+    stray = Piece("stray", corners + np.array([70.0, 0.0, 10.0]), np.array([[0, 1, 2], [1, 3, 2]]))
     outcome = imported(piece("a", block()), stray, unit="mm")
     assert codes(outcome) == ["scraps_left_out"]
     assert '"stray"' in outcome.findings[0].message
