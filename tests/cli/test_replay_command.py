@@ -273,6 +273,49 @@ def test_no_sculpt_or_recipe_of_the_run_is_written_over(run: Run, recipe: Path, 
     assert run("replay", kept, first, "--out", tmp_path / "out")[0] == 0
 
 
+@pytest.mark.parametrize(
+    ("formats", "told"),
+    [("stl,stl", "lists stl twice"), ("stl,", "lists nothing at a comma"), ("", "nothing is")],
+)
+def test_formats_are_listed_once(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path, formats: str, told: str
+) -> None:
+    code, _, errors = run("replay", recipe, sculpt, "--out", tmp_path / "out", "--format", formats)
+    assert code == 2
+    assert told in errors
+
+
+def test_a_refused_check_is_told_in_json_too(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    (tmp_path / "empty.stl").write_bytes(b"")
+    for about, code in (((recipe, tmp_path / "empty.stl"), 3), ((tmp_path / "none.json", sculpt), 2)):
+        met, told, errors = run("check", *about, "--json")
+        assert met == code
+        assert errors == f"holdwright: {json.loads(told)['refused']}\n"
+    assert json.loads(run("check", recipe, sculpt, "--json")[1])["refused"] is None
+
+
+def test_a_number_with_a_unit_is_answered_with_the_unit_wanted(run: Run, sculpt: Path) -> None:
+    code, _, errors = run("check", "starter", sculpt, "--set", "scale_to_envelope.diameter=12 cm")
+    assert code == 2
+    assert 'must be a plain number in mm, but is "12 cm"' in errors
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of other bytes than letters")
+def test_a_name_that_is_no_text(recipe: Path, sculpt: Path, tmp_path: Path) -> None:
+    named = tmp_path / "j\udcffug.stl"
+    named.write_bytes(sculpt.read_bytes())
+    surroundings = {**os.environ, "PYTHONPATH": str(SOURCE)}
+    for words in (
+        ["inspect", named],
+        ["inspect", named.with_suffix(".obj")],
+        ["check", recipe, named, "--json"],
+    ):
+        program = [sys.executable, "-m", "holdwright", *words]
+        ended = subprocess.run(program, env=surroundings, capture_output=True, text=True, check=False)
+        assert "j?ug" in ended.stdout
+        assert "udcff" not in ended.stdout + ended.stderr
+
+
 def test_a_folder_that_is_a_file(run: Run, recipe: Path, sculpt: Path) -> None:
     code, _, errors = run("replay", recipe, sculpt, "--out", sculpt)
     assert code == 2

@@ -157,6 +157,11 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
     assert (tmp_path / "taken").read_text() == "mine"
 
 
+def test_a_folder_no_disk_knows(tmp_path: Path) -> None:
+    with pytest.raises(ExportError, match="zero byte"):
+        export(finished.job(), tmp_path / "a\0b")
+
+
 @pytest.mark.skipif(not Path("/proc/self").is_dir(), reason="needs a folder nobody may write to")
 def test_a_folder_nobody_may_write_to() -> None:
     with pytest.raises(ExportError, match="cannot be written to"):

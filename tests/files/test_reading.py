@@ -67,6 +67,8 @@ def test_what_is_no_mesh_is_refused_in_one_sentence(tmp_path, name, ending):
 def test_missing_files_and_folders_are_refused(tmp_path):
     with pytest.raises(InputError, match="no such file"):
         read_sculpt(tmp_path / "nothing.obj")
+    with pytest.raises(InputError, match=r"^Cannot read \S+: it is a folder"):
+        read_sculpt(Path())
     with pytest.raises(InputError, match="is a folder"):
         read_sculpt(tmp_path)
 

@@ -1,15 +1,15 @@
 """``holdwright check``: what deserves a look, without writing files."""
 
 import argparse
-import json
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.bar import bar
+from holdwright.cli.refusal import refusals_in_json
 from holdwright.cli.replay import STRICT
-from holdwright.cli.wording import any_error, finding_lines, findings_heading
+from holdwright.cli.wording import any_error, finding_lines, findings_heading, json_text
 
 if TYPE_CHECKING:
     from holdwright.cli.serving import Work
@@ -35,7 +35,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print the findings."""
     from holdwright.cli.contained import contained
 
-    with contained(_prepare, arguments) as child, bar(arguments.sculpt.stem) as progress:
+    with (
+        refusals_in_json(arguments),
+        contained(_prepare, arguments) as child,
+        bar(arguments.sculpt.stem) as progress,
+    ):
         told = child.do(0, progress, time_for(arguments.sculpt, arguments.time))
     print(told.text)
     return told.code
@@ -62,7 +66,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
 def _text(replayed: "Replay", recipe_path: Path, arguments: argparse.Namespace) -> str:
     if arguments.json:
         findings = [{"step": step_id, **asdict(finding)} for step_id, finding in replayed.findings_by_step]
-        content = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "findings": findings}
-        return json.dumps(content, indent=2)
+        told = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "refused": None}
+        return json_text({**told, "findings": findings})
     lines = [f"  {line}" for line in finding_lines(replayed.findings)]
     return "\n".join([f"{arguments.sculpt.stem}: {findings_heading(replayed.findings)}", *lines])

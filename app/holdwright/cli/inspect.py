@@ -1,14 +1,13 @@
 """``holdwright inspect``: what a sculpt's file holds, and whether it bounds a solid."""
 
 import argparse
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from holdwright.cli.asked import SCULPT, add_time, time_for
 from holdwright.cli.bar import bar
 from holdwright.cli.telling import tell
-from holdwright.cli.wording import count
+from holdwright.cli.wording import count, json_text
 from holdwright.errors import InputError
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
             told = child.do(0, progress, time_for(arguments.file, arguments.time))
     except (CrashedError, StarvedError, TimedOutError) as error:
         if arguments.json:
-            print(json.dumps({**NOTHING, "reasons": [str(error)]}, indent=2))
+            print(json_text({**NOTHING, "reasons": [str(error)]}))
         return tell(error, arguments.file.name)
     print(told.text)
     return told.code
@@ -72,7 +71,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     def work(_: int, progress: "Progress") -> Told:
         inspection = inspect(arguments.file, progress)
         if arguments.json:
-            text = json.dumps(plain(inspection), indent=2)
+            text = json_text(plain(inspection))
         else:
             text = "\n".join(_lines(arguments.file, inspection))
         return Told(text, InputError.exit_code if inspection.verdict == "refused" else 0)

@@ -1,6 +1,7 @@
 """The command ``holdwright``. Commands import what they need when they run, so that help is there at once."""
 
 import argparse
+import codecs
 import io
 import os
 import sys
@@ -10,6 +11,9 @@ from typing import Final
 from holdwright import __version__
 from holdwright.cli import check, inspect, joint, operations, replay
 from holdwright.cli.telling import tell
+
+_UNSHOWN: Final = "holdwright-unshown"
+"""What the streams do with what they cannot show, by its name among Python's own ways."""
 
 _DESCRIPTION = """\
 From a rough sculpt to a finished climbing hold: one watertight solid, turned
@@ -60,8 +64,20 @@ def _ready_streams() -> None:
         sys.stdout = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
     if sys.stderr is None:
         sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
-    if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")
+    codecs.register_error(_UNSHOWN, _unshown)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=_UNSHOWN)
+
+
+def _unshown(error: UnicodeError) -> tuple[str | bytes, int]:
+    """Write a byte of a name that is no letter as a question mark, a letter unknown here by its number."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    letter = error.object[error.start]
+    if "\ud800" <= letter <= "\udfff":
+        return "?", error.start + 1
+    return letter.encode("ascii", "backslashreplace"), error.start + 1
 
 
 def _run(argv: Sequence[str] | None) -> int:

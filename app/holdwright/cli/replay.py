@@ -9,7 +9,7 @@ from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time
 from holdwright.cli.bar import bar
 from holdwright.cli.telling import tell
 from holdwright.cli.wording import any_error, finding_lines, findings_heading
-from holdwright.errors import Cancelled
+from holdwright.errors import Cancelled, ParameterError
 
 if TYPE_CHECKING:
     from holdwright.cli.serving import Work
@@ -93,7 +93,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.pipeline.source_path import is_revised
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
-    formats = [kind.ending for kind in chosen_formats(arguments.formats.split(","))]
+    formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
     also_read = (recipe_path, *arguments.sculpts)
@@ -111,6 +111,22 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         return Told("\n".join(lines), code)
 
     return work
+
+
+def _listed(text: str) -> list[str]:
+    """Take a list of formats apart.
+
+    Raises
+    ------
+    ParameterError
+        When one is named twice, or none between two commas.
+    """
+    names = [name.strip().lower() for name in text.split(",")]
+    twice = next((name for name in names if names.count(name) > 1), "")
+    if twice or ("" in names and len(names) > 1):
+        met = f"{twice} twice" if twice else "nothing at a comma"
+        raise ParameterError(f'"{text}" lists {met}; list each format once, with commas between: {FORMATS}.')
+    return names
 
 
 def _summary(name: str, exported: "Exported") -> list[str]:

@@ -18,7 +18,7 @@ def tell(error: BaseException, about: str = "") -> int:
     about
         Put before the sentence where it is not clear which of several files is meant.
     """
-    sentence, code = _sentence(error)
+    sentence, code = sentence_of(error)
     if code == OWN_FAULT and debugging():
         traceback.print_exception(error)
     print(f"holdwright: {about + ': ' if about else ''}{sentence}", file=sys.stderr)
@@ -30,7 +30,8 @@ def debugging() -> bool:
     return os.environ.get("HOLDWRIGHT_DEBUG") == "1"
 
 
-def _sentence(error: BaseException) -> tuple[str, int]:
+def sentence_of(error: BaseException) -> tuple[str, int]:
+    """Give an error as one sentence, and its exit code."""
     if isinstance(error, KeyboardInterrupt):
         return "Interrupted; files that were not finished were not written.", Cancelled.exit_code
     if isinstance(error, HoldwrightError):

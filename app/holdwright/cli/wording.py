@@ -1,6 +1,7 @@
 """How figures and findings read on a terminal."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -34,6 +35,15 @@ def finding_lines(findings: "Told") -> list[str]:
         if finding.advice:
             lines.append(f"    {finding.advice}")
     return lines
+
+
+def json_text(content: Mapping[str, object]) -> str:
+    """Write JSON as its standard knows it (RFC 8259).
+
+    A figure that is not finite becomes null, and a byte of a file's name that is no letter a question mark.
+    """
+    text = json.dumps(content, ensure_ascii=False).encode("utf-8", "replace")
+    return json.dumps(json.loads(text, parse_constant=lambda _: None), indent=2)
 
 
 def any_error(findings: "Told") -> bool:

@@ -50,9 +50,13 @@ def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
             surface = _surface(kind, content, progress)
             sculpt = sculpt_of(surface, path.stem, digest.result(), kind.split()[-1])
     except Unreadable as fault:
-        raise InputError(f"Cannot read {path.name}: {fault.met}; {fault.advice}.") from None
+        raise InputError(
+            f"Cannot read {path.name or path.absolute()}: {fault.met}; {fault.advice}."
+        ) from None
     except MemoryError:
-        raise InputError(f"Cannot read {path.name}: it needs more memory than there is; {_FEWER}.") from None
+        raise InputError(
+            f"Cannot read {path.name or path.absolute()}: it needs more memory than there is; {_FEWER}."
+        ) from None
     progress.report(1.0, "reading the sculpt")
     return sculpt
 

@@ -218,6 +218,11 @@ def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
             f"The sculpt's {len(kept)} pieces bound no solid: of each, {faulty[0].problem}; "
             "export it as one closed surface."
         )
+    if len(kept) == 1:
+        raise InputError(
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {faulty[0].problem}; close it in '
+            "the sculpt."
+        )
     told = "; ".join(f'"{piece.name}": {piece.problem}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
