@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 from holdwright.cli.asked import SCULPT, add_time, time_for
 from holdwright.cli.bar import bar
-from holdwright.cli.telling import tell
+from holdwright.cli.telling import sentence_of, tell
 from holdwright.cli.wording import count, json_text
-from holdwright.errors import InputError
+from holdwright.errors import Cancelled, InputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -28,7 +28,7 @@ NOTHING: Final[dict[str, object]] = {
     "pieces": [],
     "solid": None,
 }
-"""What JSON tells of a file that brought the program down: as much as nothing, but in its usual form."""
+"""What JSON tells where the work on a file failed: as much as nothing, but in its usual form."""
 
 _HEAD: Final = ("name", "triangles", "size", "volume", "grade", "deviation", "left out as")
 _FIGURES: Final = (1, 3, 5)
@@ -51,14 +51,16 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Inspect the file and print what was met."""
-    from holdwright.cli.contained import CrashedError, StarvedError, TimedOutError, contained
+    from holdwright.cli.contained import contained
 
     try:
         with contained(_prepare, arguments) as child, bar(arguments.file.name) as progress:
             told = child.do(0, progress, time_for(arguments.file, arguments.time))
-    except (CrashedError, StarvedError, TimedOutError) as error:
+    except (Cancelled, BrokenPipeError):
+        raise
+    except Exception as error:  # noqa: BLE001  told, in the form asked for
         if arguments.json:
-            print(json_text({**NOTHING, "reasons": [str(error)]}))
+            print(json_text({**NOTHING, "reasons": [sentence_of(error)[0]]}))
         return tell(error, arguments.file.name)
     print(told.text)
     return told.code

@@ -26,7 +26,7 @@ def refusals_in_json(arguments: argparse.Namespace) -> Iterator[None]:
     """
     try:
         yield
-    except (Cancelled, OSError):
+    except (Cancelled, BrokenPipeError):
         raise
     except Exception as error:
         if arguments.json:

@@ -66,7 +66,7 @@ class ApartSection(Section):
 
 
 class PieceSection(Section):
-    """A connected piece of the sculpt and what was done to it, as large as on the finished hold."""
+    """A connected piece of the sculpt and what import made of it, as large as on the finished hold."""
 
     name: str
     triangles: int = Field(description="Triangles read.")
