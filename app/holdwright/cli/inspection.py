@@ -163,7 +163,8 @@ def _notes(found: Survey, pieces: Sequence[PieceAccount], fused: Fused | None) -
 
 def _account(piece: PieceAccount) -> str:
     done = "; ".join(piece.done) or "its faces were put in order"
-    return f"{done}; sculpt and solid are at most {piece.deviation or 0.0:.3g} apart"
+    apart = f"at most {piece.deviation:.3g}" if piece.deviation else "nowhere"
+    return f"{done}; sculpt and solid are {apart} apart"
 
 
 def _unit(sculpt: Sculpt) -> LengthUnit | None:
