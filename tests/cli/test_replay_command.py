@@ -288,9 +288,10 @@ def test_formats_are_listed_once(
 def test_a_refused_check_is_told_in_json_too(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
     (tmp_path / "empty.stl").write_bytes(b"")
     for about, code in (((recipe, tmp_path / "empty.stl"), 3), ((tmp_path / "none.json", sculpt), 2)):
-        met, told, errors = run("check", *about, "--json")
-        assert met == code
-        assert errors == f"holdwright: {json.loads(told)['refused']}\n"
+        for command in ("check", "joint"):
+            met, told, errors = run(command, *about, "--json")
+            assert met == code
+            assert errors == f"holdwright: {json.loads(told)['refused']}\n"
     assert json.loads(run("check", recipe, sculpt, "--json")[1])["refused"] is None
 
 

@@ -1,7 +1,6 @@
 """``holdwright joint``: whether the finished hold stays put on its wall."""
 
 import argparse
-import json
 import textwrap
 from dataclasses import asdict
 from itertools import pairwise
@@ -10,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from holdwright.cli.asked import SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.bar import bar
+from holdwright.cli.refusal import refusals_in_json
 from holdwright.cli.replay import STRICT
-from holdwright.cli.wording import any_error, finding_lines, findings_heading
+from holdwright.cli.wording import any_error, finding_lines, findings_heading, json_text
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
@@ -68,7 +68,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print its joint cards."""
     from holdwright.cli.contained import contained
 
-    with contained(_prepare, arguments) as child, bar(arguments.sculpt.stem) as progress:
+    with (
+        refusals_in_json(arguments),
+        contained(_prepare, arguments) as child,
+        bar(arguments.sculpt.stem) as progress,
+    ):
         told = child.do(0, progress, time_for(arguments.sculpt, arguments.time))
     print(told.text)
     return told.code
@@ -118,7 +122,8 @@ def _json(
     if arguments.places:
         told["best_places"] = [{"step": step, **plain_places(view)} for step, view in views.items()]
     told["findings"] = [asdict(finding) for finding in findings]
-    return json.dumps({"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, **told}, indent=2)
+    about = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "refused": None}
+    return json_text({**about, **told})
 
 
 def _text(
