@@ -12,7 +12,7 @@ import trimesh
 
 import finished
 import shapes
-from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
+from holdwright.errors import Cancelled, ExportError, GeometryError, ParameterError, RecipeError
 from holdwright.export import job as job_module
 from holdwright.export.formats import FORMATS
 from holdwright.export.job import export
@@ -20,6 +20,7 @@ from holdwright.export.report import report_schema
 from holdwright.geometry.frame import placement
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
+from holdwright.progress import Progress
 
 
 def names(folder: Path) -> list[str]:
@@ -180,6 +181,14 @@ def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_a_stop_asked_for_once_the_files_are_there_comes_too_late(tmp_path: Path) -> None:
+    there = tmp_path / "boulder.report.json"
+    written = export(finished.job(), tmp_path, progress=Progress(cancelled=there.exists))
+    assert there in written.files
+    with pytest.raises(Cancelled):
+        export(finished.job(), tmp_path, progress=Progress(cancelled=there.exists))
 
 
 def test_a_new_folder_is_taken_away_again_on_failure(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -244,8 +244,10 @@ def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     quiet._runner.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
     assert "1 error and 2 warnings stand. They do not stop the writing" in panel._standing.text()
     assert panel.export_foot.write_button.isEnabled()
+    quiet.replay()
     quiet._runner.give(quiet, "s6", findings=(thin_wall(),))
     assert "1 warning stands. It does not stop the writing" in panel._standing.text()
+    quiet.replay()
     quiet._runner.give(quiet, "s6", findings=(Finding("far", "note", "It is far."),))
     assert not panel._standing.isVisible()
 

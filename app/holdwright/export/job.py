@@ -4,11 +4,12 @@ import errno
 import hashlib
 import zipfile
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from holdwright.errors import ExportError
+from holdwright.errors import Cancelled, ExportError
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats, file_name
 from holdwright.export.in_the_way import refuse_to_replace
 from holdwright.export.parts import Part, difference, finished_parts
@@ -127,7 +128,8 @@ def _written(
         progress.report(len(sheets) / (len(sheets) + 1), "writing the report")
         report = report_of(job, parts, holding, files)
         (stage / f"{job.name}.{REPORT_ENDING}").write_bytes(report_text(report))
-    progress.report(1.0, "written")
+    with suppress(Cancelled):  # asked too late: the files are there, and nobody is to be told otherwise
+        progress.report(1.0, "written")
     return report
 
 

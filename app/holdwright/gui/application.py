@@ -10,7 +10,6 @@ from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
-from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.gui import style
 from holdwright.gui.document import Document
 from holdwright.gui.heat import ThicknessMap
@@ -18,6 +17,7 @@ from holdwright.gui.keeping import Keeping
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.preferences import Preferences
 from holdwright.gui.runner import Runner
+from holdwright.gui.starting import folder_to_keep_in, tables
 from holdwright.gui.wiring import Wiring
 
 
@@ -53,12 +53,14 @@ def build_window(
     settings
         Where preferences, window layout and recent files are kept.
     folder
-        Where autosaves and remembered results are kept.
+        Where autosaves and remembered results are kept; where it cannot be written to, another is
+        taken, and the window says so.
     warm
         Start the geometry process before there is work for it, so that the first sculpt need not wait.
     """
+    catalogue, tables_trouble = tables()
+    folder, folder_trouble = folder_to_keep_in(folder)
     results = folder / "results"
-    catalogue = load_catalogue()
     keeping = Keeping(folder / "autosave")
     runner = Runner(results)
     document = Document(runner, keeping.folder)
@@ -67,6 +69,9 @@ def build_window(
     document.setParent(window)
     runner.setParent(document)
     Wiring(window, catalogue, ThicknessMap(document, results, window))
+    trouble = "\n".join(filter(None, (folder_trouble, tables_trouble)))
+    if trouble:
+        window.trouble.fail(trouble)
     if warm:
         QTimer.singleShot(WARM_UP_MS, runner, runner.warm_up)
     return window

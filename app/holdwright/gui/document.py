@@ -6,11 +6,13 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from holdwright.errors import HoldwrightError
+from holdwright.errors import HoldwrightError, RecipeError
+from holdwright.gui.awaited import last_before_awaited
 from holdwright.gui.edits import Edits
 from holdwright.gui.errands import Errands
 from holdwright.gui.kept_solids import KeptSolids
 from holdwright.gui.pieces import Pieces
+from holdwright.gui.recipe_words import recipe_sentence
 from holdwright.gui.runner import Runner
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.history import History
@@ -198,6 +200,9 @@ class Document(QObject):
         """Open a recipe's file, and tell whether that went well; `kept_in` as in `open_session`."""
         try:
             session = open_session(path, autosaves=self._autosaves, kept_in=kept_in)
+        except RecipeError as error:
+            self.failed.emit(recipe_sentence(error, path))
+            return False
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
@@ -232,12 +237,16 @@ class Document(QObject):
     # Working
 
     def replay(self) -> None:
-        """Have the recipe replayed from its first changed step; also a retry after a failure."""
+        """Have the recipe replayed from its first changed step; also a retry after a failure.
+
+        No further than to a step that waits for a click in the view: what it gave before stays, to click on.
+        """
         source = self.recipe.source
         if self._session is None or source is None:
             return
         have = self._kept.keys | ({self._sculpt.digest} if self._sculpt else set())
-        job = Job(0, recipe_text(self.recipe), source.path, have=frozenset(have))
+        until = last_before_awaited(self.recipe)
+        job = Job(0, recipe_text(self.recipe), source.path, until=until, have=frozenset(have))
         self._jobs[self._runner.ask(job)] = self.recipe
 
     def cancel(self) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final, Literal
 
-from PySide6.QtCore import QSettings, QUrl, Signal
+from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
@@ -79,6 +79,8 @@ class ExportPanel(Page):
         self._open_folder = open_folder
         self._state: State = "choosing"
         self._number = 0
+        self._written_for = ""
+        self._left = False
         self._written: FilesWritten | None = None
         self._left_out: set[str] = set()
         self.part_boxes: dict[str, Tick] = {}
@@ -147,7 +149,10 @@ class ExportPanel(Page):
         recipe_name = document.path.stem if document.path else choice.name
         asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
         self._number = document.errands.send(write_files, asked, document.recipe)
-        if self._number:
+        if not self._number:
+            self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
+        else:
+            self._written_for, self._left = choice.name, False
             self._remembered.keep(choice.folder, choice.formats)
             self.export_foot.show_failure("")
             self._set_state("writing")
@@ -179,7 +184,15 @@ class ExportPanel(Page):
                 )
             return
         self._set_state("choosing")
-        self.export_foot.show_failure(failed or ("Stopped as asked; nothing was written." if stopped else ""))
+        if self._left:
+            failed = "another was opened while they were being written."
+        if self._left or (failed and not self.isVisible()):
+            sentence = f"The files of {self._written_for} were not written: {failed}"
+            # Not before the other document is open: that puts away what is said of the one before.
+            QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
+        else:
+            stop = "Stopped as asked; nothing was written." if stopped else ""
+            self.export_foot.show_failure(failed or stop)
 
     # Filling and laying out
 
@@ -192,6 +205,10 @@ class ExportPanel(Page):
         if self._state != "writing":
             self.export_foot.show_failure("")
             self._set_state("choosing")
+
+    def _leave(self) -> None:
+        """Take note that the document goes while its files are being written."""
+        self._left = self._state == "writing"
 
     def _refresh_parts(self) -> None:
         parts = parts_of(self._document)
@@ -223,6 +240,7 @@ class ExportPanel(Page):
 
     def _connect(self) -> None:
         document = self._document
+        document.leaving.connect(self._leave)
         document.opened.connect(self._back_to_choosing)
         document.recipe_changed.connect(self._back_to_choosing)
         document.step_shown.connect(lambda _id: self.refresh())

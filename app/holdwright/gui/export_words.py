@@ -2,6 +2,7 @@
 
 from holdwright.export.errand import FilesWritten
 from holdwright.export.parts import shrinkage_factor
+from holdwright.gui.awaited import awaited
 from holdwright.gui.document import Document
 
 
@@ -15,6 +16,9 @@ def unit_sentence(shrinkage: float) -> str:
 
 def standing_sentence(document: Document) -> str:
     """Say what deserves a look before the files are used; blank for nothing."""
+    waits = next(filter(None, (awaited(step) for step in document.recipe.steps)), "")
+    if waits:
+        return f"The recipe does not get through yet. {waits}"
     if document.failure:
         return f"The recipe does not get through: {document.failure}"
     met = [finding.severity for _, finding in document.findings]

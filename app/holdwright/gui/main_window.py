@@ -8,7 +8,8 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEv
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui import questions, style
+from holdwright.catalogue.materials import Material
+from holdwright.gui import style
 from holdwright.gui.actions import Actions
 from holdwright.gui.document import Document
 from holdwright.gui.drops import dropped_paths
@@ -16,6 +17,7 @@ from holdwright.gui.empty import INSET, EmptyState
 from holdwright.gui.export_panel import ExportPanel
 from holdwright.gui.figures import Preferred
 from holdwright.gui.help_sheet import HelpSheet
+from holdwright.gui.invitation import Invitation
 from holdwright.gui.joint_page import JointPage
 from holdwright.gui.keeping import Keeping
 from holdwright.gui.lengths import in_unit
@@ -67,23 +69,26 @@ class MainWindow(QMainWindow):
         self.preferences = preferences
         self.recents = recents
         self._keeping = keeping
-        self.opening = Opening(self, document, recents, keeping)
         self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
+        self.opening = Opening(self, document, recents, keeping, lambda: self.export_panel.state == "writing")
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
         self.section_bar = SectionBar(preferences.length_unit)
-        self.strip = MeasuresStrip(document, preferences.length_unit)
+        self.strip = MeasuresStrip(document, preferences.length_unit, self._material)
+        self.joint_page.choices.changed.connect(self.strip.refresh)
         self.empty = EmptyState(recents, scheme)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notice(self.viewport, scheme, style.GAP, above=True)
         self.empty_notice = Notice(self.empty, scheme, INSET + style.MARGIN)
+        self.invitation = Invitation(document, self.viewport, scheme)
+        self.invitation.find_asked.connect(self.opening.find_sculpt)
         self._left = QStackedWidget()
         self._bench = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
-        self._lay_out()
+        self.trouble = Notice(self._lay_out(), scheme, INSET + style.MARGIN)
         self.actions_table = Actions(self, self.viewport)
         self.help_sheet = HelpSheet(
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
@@ -136,6 +141,8 @@ class MainWindow(QMainWindow):
         self.empty.set_scheme(scheme)
         self.notice.set_scheme(scheme)
         self.empty_notice.set_scheme(scheme)
+        self.trouble.set_scheme(scheme)
+        self.invitation.set_scheme(scheme)
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
@@ -161,7 +168,11 @@ class MainWindow(QMainWindow):
         else:
             notice.fail(in_unit(sentence, unit), again=True, passing=True)
 
-    def _lay_out(self) -> None:
+    def _material(self) -> Material:
+        return self.joint_page.choices.conditions.material
+
+    def _lay_out(self) -> QWidget:
+        """Put everything in its place, and give what holds it all."""
         right = QWidget()
         column = QVBoxLayout(right)
         column.setContentsMargins(0, 0, 0, 0)
@@ -188,6 +199,7 @@ class MainWindow(QMainWindow):
         whole.addWidget(self.top_bar)
         whole.addWidget(self._pages, 1)
         self.setCentralWidget(held)
+        return held
 
     # Dropping
 
@@ -195,19 +207,23 @@ class MainWindow(QMainWindow):
         """Take files that hang over the window."""
         if dropped_paths(event.mimeData()):
             event.acceptProposedAction()
-            self.empty.set_hovered(True)
+            self._show_hovered(True)
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:  # noqa: N802
         """Let go what went elsewhere."""
         super().dragLeaveEvent(event)
-        self.empty.set_hovered(False)
+        self._show_hovered(False)
 
     def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802
         """Open what was dropped once the drop is over: no question may hold up the program it came from."""
-        self.empty.set_hovered(False)
+        self._show_hovered(False)
         paths = dropped_paths(event.mimeData())
         event.acceptProposedAction()
         QTimer.singleShot(0, self, lambda: self._open(paths))
+
+    def _show_hovered(self, hovered: bool) -> None:
+        for place in (self.empty, self.invitation):
+            place.set_hovered(hovered)
 
     def _open(self, paths: Sequence[Path]) -> None:
         self.opening.open_any(paths)
@@ -216,8 +232,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
         """Ask about files being written and unsaved changes, then give everything back."""
-        writing = self.export_panel.state == "writing"
-        if (writing and not questions.leave_while_writing(self)) or not self.opening.may_leave():
+        if not self.opening.may_leave("Close"):
             event.ignore()
             return
         self.preferences.window_layout = self.saveGeometry()

@@ -3,7 +3,7 @@
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from holdwright.gui import style
@@ -59,6 +59,11 @@ class Notice(QWidget):
     def again(self) -> QuietButton:
         """The button that asks for another try; shown with failures alone."""
         return self._again
+
+    @property
+    def away(self) -> QuietButton:
+        """The button that puts it away."""
+        return self._away
 
     @property
     def words(self) -> str:
@@ -125,6 +130,11 @@ class Notice(QWidget):
         if event.type() == QEvent.Type.Resize and self.isVisible():
             self._place()
         return super().eventFilter(watched, event)
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
+        """Take the place that the parent's size asks for: it may have changed meanwhile."""
+        super().showEvent(event)
+        self._place()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the tinted strip with a hairline round it."""

@@ -1,6 +1,6 @@
 """From a path, dropped or chosen, to an open document; every question on the way is asked here."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
@@ -23,13 +23,23 @@ class Opening:
         Questions are asked over it.
     keeping
         Where the document is kept safe.
+    is_writing
+        Tells whether files of the document are being written.
     """
 
-    def __init__(self, window: QWidget, document: Document, recents: Recents, keeping: Keeping) -> None:
+    def __init__(
+        self,
+        window: QWidget,
+        document: Document,
+        recents: Recents,
+        keeping: Keeping,
+        is_writing: Callable[[], bool],
+    ) -> None:
         self._window = window
         self._document = document
         self._recents = recents
         self._keeping = keeping
+        self._is_writing = is_writing
         self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
         self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
         document.opened.connect(self._remember_disk)
@@ -55,9 +65,17 @@ class Opening:
             self._recents.add(path)
         return opened
 
-    def may_leave(self) -> bool:
-        """Ask what to do with unsaved changes, and tell whether the open document may be left."""
+    def may_leave(self, verb: str = "Open") -> bool:
+        """Ask about files being written and unsaved changes, and tell whether the document may be left.
+
+        Parameters
+        ----------
+        verb
+            What is to be done: "Open" another, or "Close" the window.
+        """
         document = self._document
+        if self._is_writing() and not questions.leave_while_writing(self._window, verb):
+            return False
         if not document.dirty or document.untouched:
             return True
         answer = questions.unsaved(self._window, self.name)
@@ -84,6 +102,21 @@ class Opening:
         self._recipe_mark = (path, _mark(path))
         self._recents.add(path)
         return True
+
+    def find_sculpt(self) -> None:
+        """Ask for the sculpt that the open recipe lacks, and replay the recipe on it."""
+        known = [
+            path.parent for path in (self._document.path, self._document.sculpt_path) if path is not None
+        ]
+        folder = next((each for each in known if each.is_dir()), Path.home())
+        found = questions.which_sculpt(self._window, folder)
+        if found is None:
+            return
+        refused = f"{found.name} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        if refused:
+            self._document.failed.emit(refused)
+        else:
+            self._document.replace_sculpt(found)
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
@@ -140,7 +173,10 @@ class Opening:
 
     def _open_sculpt(self, path: Path) -> bool:
         if self._document.session is None or self._document.untouched:
-            return self._document.start_with_sculpt(path)
+            return self.may_leave() and self._document.start_with_sculpt(path)
+        if self._document.sculpt_path is None:
+            self._document.replace_sculpt(path)
+            return True
         answer = questions.sculpt_dropped(self._window, path)
         if answer == 0:
             self._document.replace_sculpt(path)

@@ -67,13 +67,13 @@ def recover(parent: QWidget, name: str) -> int:
     )
 
 
-def leave_while_writing(parent: QWidget) -> bool:
-    """Ask whether to close the window although files are still being written."""
+def leave_while_writing(parent: QWidget, verb: str) -> bool:
+    """Ask whether to leave the document ("Close", "Open") although files of it are still being written."""
     answer = ask(
         parent,
-        "Files are still being written. Close all the same?",
+        f"Files are still being written. {verb} all the same?",
         "Then none of them is written; the folder stays as it was.",
-        ["Stay", "Close"],
+        ["Stay", verb],
         safe=0,
     )
     return answer == 1

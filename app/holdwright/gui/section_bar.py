@@ -75,7 +75,7 @@ class SectionBar(QWidget):
         self._faint: list[QLabel] = []
         self._rows: dict[str, QWidget] = {}
         self._parts_there = False
-        self._met_thinnest: tuple[str, float] | None = None
+        self._met_thinnest: tuple[str, float, bool] | None = None
         self._measured: tuple[Sequence[float], float | None] = ((), None)
         self._on: set[str] = set()
         self.section = SectionRow(unit)
@@ -83,6 +83,7 @@ class SectionBar(QWidget):
         self.part_words: dict[str, Word] = {}
         self.apart_slider = Slider()
         self.limit_box = FigureBox(_LIMIT, length_scale(unit, 0.5))
+        self._wanted = QLabel("Wanted")
         self._thinnest = QLabel()
         self._distance = QLabel()
         self._clear = QuietButton("Clear")
@@ -124,6 +125,9 @@ class SectionBar(QWidget):
     def show_step(self, step: ShownStep | None) -> None:
         """Take what is shown: where it can be cut, and whether it has parts."""
         self.section.show_step(step)
+        sized = step is None or step.sized
+        for widget in (self._wanted, self.limit_box):
+            widget.setVisible(sized)
         self._parts_there = step is not None and {SHELL, CORE} <= set(step.solids)
         self._arrange()
 
@@ -135,6 +139,7 @@ class SectionBar(QWidget):
         self.section.set_unit(unit)
         fresh = FigureBox(_LIMIT, length_scale(unit, 0.5))
         self._heat_layout.replaceWidget(self.limit_box, fresh)
+        fresh.setVisible(not self.limit_box.isHidden())
         self.limit_box.hide()
         self.limit_box.deleteLater()
         self._take_limit_box(fresh)
@@ -146,11 +151,13 @@ class SectionBar(QWidget):
         """Say whether the sculpt is shown as it came."""
         self.raw_words[raw].setChecked(True)
 
-    def show_thinnest(self, part: str, thickness: float) -> None:
-        """Say where the wall is thinnest."""
-        self._met_thinnest = (part, thickness)
+    def show_thinnest(self, part: str, thickness: float, sized: bool = True) -> None:
+        """Say where the wall is thinnest: in mm, or before the hold has its size in percent of its extent."""
+        self._met_thinnest = (part, thickness, sized)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
-        self._thinnest.setText(f"Thinnest {length_scale(self._unit).text(round(thickness, 2))}{where}")
+        length = length_scale(self._unit).text(round(thickness, 2))
+        wall = length if sized else f"{thickness:.2g} % of the extent"
+        self._thinnest.setText(f"Thinnest {wall}{where}")
 
     def show_measuring(self, text: str = "") -> None:
         """Say that the walls are being measured, or why they are not; blank for neither."""
@@ -242,10 +249,9 @@ class SectionBar(QWidget):
         return (held,)
 
     def _heat_row(self) -> tuple[QWidget, ...]:
-        label = QLabel("Wanted")
-        self._faint.append(label)
+        self._faint.append(self._wanted)
         self._take_limit_box(self.limit_box)
-        return label, self.limit_box, self._thinnest
+        return self._wanted, self.limit_box, self._thinnest
 
     def _measure_row(self) -> tuple[QWidget, ...]:
         self._clear.setToolTip("Take the measurement away")

@@ -11,6 +11,9 @@ from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.hold.hold import CORE
 from holdwright.operations.import_sculpt import ImportSculpt
 
+UNSIZED_UNIT = "% of the extent"
+"""Of lengths before the hold has its size: import makes it 100 across for the time being."""
+
 VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 
 
@@ -29,9 +32,7 @@ class Viewing(QObject):
         self._fields: dict[str, tuple[str, object, float, float]] = {}
         stage.shown_changed.connect(self._take_step)
         heat.ready.connect(self._take_field)
-        heat.thinnest_met.connect(
-            lambda part, thickness, _place: window.section_bar.show_thinnest(part, thickness)
-        )
+        heat.thinnest_met.connect(self._take_thinnest)
         heat.failed.connect(window.section_bar.show_measuring)
         window.document.opened.connect(self._all_off)
         window.document.selected_changed.connect(self._take_selected)
@@ -170,7 +171,12 @@ class Viewing(QObject):
         key, values, low, high = self._fields.get(part, ("", None, 0.0, 0.0))
         if key == shown.key:
             viewport = self._window.viewport
-            viewport.set_heat(values, low, high, bar.heat_limit, "Wall thickness")  # type: ignore[arg-type]
+            limit, unit = (bar.heat_limit, "mm") if shown.sized else (None, UNSIZED_UNIT)
+            viewport.set_heat(values, low, high, limit, "Wall thickness", unit)  # type: ignore[arg-type]
+
+    def _take_thinnest(self, part: str, thickness: float, _place: object) -> None:
+        shown = self._stage.shown
+        self._window.section_bar.show_thinnest(part, thickness, sized=shown is None or shown.sized)
 
     def _take_step(self) -> None:
         shown = self._stage.shown

@@ -7,11 +7,12 @@ of native code ends that process and not the window.
 import time
 import traceback
 from collections import OrderedDict, deque
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from holdwright.catalogue.catalogue import Catalogue, load_catalogue
-from holdwright.errors import Cancelled, HoldwrightError
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import Cancelled, CatalogueError, HoldwrightError
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.sculpt import Sculpt
 from holdwright.memory import limit_memory, memory_limit
@@ -111,7 +112,8 @@ class Worker:
         self._connection = connection
         self._cache = cache
         self._store = store
-        self._catalogue: Catalogue = load_catalogue()
+        with suppress(CatalogueError):  # what is wrong with the tables is told with the first job
+            load_catalogue()
         self._waiting: deque[Job | Errand] = deque()
         self._stopped: set[int] = set()
         self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
@@ -203,7 +205,7 @@ class Worker:
             read_recipe(errand.recipe),
             path,
             lambda part: self._read(path, part),
-            self._catalogue,
+            load_catalogue(),
             self._cache,
             progress,
         )
@@ -215,7 +217,7 @@ class Worker:
         done = 0
         sent = set(job.have)
         results = replay_steps(
-            recipe, sculpt, catalogue=self._catalogue, cache=self._cache, progress=progress, until=job.until
+            recipe, sculpt, catalogue=load_catalogue(), cache=self._cache, progress=progress, until=job.until
         )
         try:
             for result in results:

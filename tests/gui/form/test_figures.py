@@ -72,4 +72,4 @@ def test_no_line_is_broken_between_a_figure_and_its_unit():
 
     bound = "\N{NO-BREAK SPACE}"
     assert held_together("rim 3 mm, back 84 cm² in one") == f"rim 3{bound}mm, back 84{bound}cm² in one"
-    assert held_together("12 N m, 30 % in 5 minutes") == f"12{bound}N m, 30{bound}% in 5 minutes"
+    assert held_together("12 N m, 30 % in 5 minutes") == f"12{bound}N{bound}m, 30{bound}% in 5 minutes"

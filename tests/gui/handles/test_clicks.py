@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.frame import move_points
+from holdwright.gui.awaited import awaited
 from holdwright.gui.pieces import Pieces
 
 
@@ -43,12 +44,13 @@ def test_three_points_make_a_back_when_the_third_is_there(hand, edits):
     step = work.bench.step_id
     hand.document.edits.edit(step, {"by": "points"})
     hand.settled()
-    assert "pick three" in hand.document.step(step).failed
-    hand.view.set_view("bottom")  # back down, as the sculpt lay
+    assert "three places" in awaited(hand.document.recipe.step(step))
+    assert hand.document.failure == ""
+    hand.view.set_view("back")  # it stays as it was turned
     before = edits()
-    for x, z in ((-30.0, -20.0), (30.0, -20.0), (0.0, 30.0)):
+    for x, y in ((-30.0, -20.0), (30.0, -20.0), (0.0, 30.0)):
         assert edits() == before
-        hand.click(hand.pixel((x, 0.0, z)))
+        hand.click(hand.pixel((x, y, 0.0)))
     assert edits() == before + 1
     hand.settled()
     assert hand.document.step(step).result == "through three points"

@@ -122,7 +122,7 @@ def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
         solids={"shell": solid(266e3), "core": solid(34e3)},
     )
     size = "120.0 \N{MULTIPLICATION SIGN} 104.2 \N{MULTIPLICATION SIGN} 58.3 mm"
-    assert strip.facts == (size, "300 cm³", "shell 266 cm³", "core 34.0 cm³", "2 triangles")
+    assert strip.facts == (size, "shell 266 cm³", "core 34.0 cm³", "both 300 cm³", "2 triangles")
     document.edits.select("s6")
     assert strip.facts[:2] == (size, "312 cm³")
     assert "core" not in strip.accessibleDescription()

@@ -173,6 +173,7 @@ class ListEditor(Editor):
         self.wide = wide
         self._list = DropList(self)
         self._list.setAccessibleName(field.title)
+        self._list.setToolTip(field.description)
         self._values: list[object] = []
         for group in groups:
             if self._values:

@@ -8,13 +8,15 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui import style
+from holdwright.gui.awaited import awaited
 from holdwright.gui.buttons import QuietButton
 from holdwright.gui.document import Document
 from holdwright.gui.figures import Preferred
 from holdwright.gui.lengths import in_unit
 from holdwright.gui.sidebar.finding_line import FindingLine
-from holdwright.gui.sidebar.step_state import shop_numbers, title_of
+from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.thin_bar import ThinBar
+from holdwright.gui.titles import title_of
 from holdwright.hold.finding import Finding
 
 Met = tuple[str, Finding, bool]
@@ -104,6 +106,9 @@ class FindingsList(QWidget):
         count = sum(finding.severity != "note" for _, finding, _ in met)
         failed = self._failed_step()
         looks = f"{count} to look at" if count else ""
+        waits = next((step for step in self._document.recipe.steps if awaited(step)), None)
+        if waits is not None and not failed:
+            return ", ".join(filter(None, (f"{title_of(waits.operation)} waits for a click", looks)))
         if failed:
             return ", ".join(filter(None, (f"Stopped at {failed}", looks)))
         if looks:

@@ -48,6 +48,9 @@ class StepEntry(QFrame):
         self.line.keyed.connect(self.keyed)
         self.line.menu_asked.connect(self.menu_asked)
         self._result = _words(self)
+        self.awaited = _words(self)
+        self.awaited.setAutoFillBackground(True)
+        self.awaited.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
         self.failure = _words(self)
         self.failure.setAutoFillBackground(True)
         self.failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
@@ -57,7 +60,7 @@ class StepEntry(QFrame):
         self.form: Form | None = None
         self._beneath = QVBoxLayout()
         self._beneath.setSpacing(style.GRID)
-        for widget in (self._result, self.failure, self.note):
+        for widget in (self._result, self.awaited, self.failure, self.note):
             self._beneath.addWidget(widget)
         column = QVBoxLayout(self)
         column.setContentsMargins(BAR, 0, 0, 0)
@@ -73,6 +76,8 @@ class StepEntry(QFrame):
         self.line.show_state(state)
         self._result.setText(_set(state.result))
         self._result.setVisible(chosen and bool(state.result))
+        self.awaited.setText(_set(state.awaited))
+        self.awaited.setVisible(bool(state.awaited))
         self.failure.setText(_set(state.failed))
         self.failure.setVisible(bool(state.failed))
         self.note.show_note(state.note)
@@ -123,7 +128,7 @@ class StepEntry(QFrame):
             form.deleteLater()
 
     def _set_margins(self) -> None:
-        shown = [self._result, self.failure, self.note, self.form]
+        shown = [self._result, self.awaited, self.failure, self.note, self.form]
         any_shown = any(widget is not None and not widget.isHidden() for widget in shown)
         below = style.GAP if any_shown else 0
         # Forms keep room for a mark before their labels, so that labels line up with titles.
@@ -136,6 +141,7 @@ class StepEntry(QFrame):
         tone = tones(self)
         chosen = self.line.isChecked()
         set_role(self, QPalette.ColorRole.Window, tone.sunken if chosen else tone.paper)
+        set_role(self.awaited, QPalette.ColorRole.Window, tone.note)
         set_role(self.failure, QPalette.ColorRole.Window, tone.error)
         stale = self.line.state.stale
         set_role(self._result, QPalette.ColorRole.WindowText, tone.faint if stale else tone.ink)

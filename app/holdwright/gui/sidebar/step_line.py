@@ -75,7 +75,7 @@ class StepLine(QAbstractButton):
         self.setText(state.title)
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.told))
-        self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed)))))
+        self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
         self._dots.setAccessibleName(f"What can be done with {state.title}")
         self._work.set_working(state.working)
         self._work.setVisible(state.working)
@@ -217,7 +217,15 @@ class StepLine(QAbstractButton):
     def _paint_result(self, painter: QPainter, room: QRect, *, faint: bool) -> None:
         state = self._state
         text = (
-            "skipped" if state.off else "failed" if state.failed else "" if self.isChecked() else state.result
+            "skipped"
+            if state.off
+            else "failed"
+            if state.failed
+            else ""
+            if self.isChecked()
+            else "to be clicked"
+            if state.awaited
+            else state.result
         )
         shown = shortened(typeset(text), self.fontMetrics(), room.width())
         painter.setPen(QColor(tones(self).faint if faint else tones(self).ink))

@@ -5,9 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from holdwright.gui.awaited import awaited
 from holdwright.gui.document import Document
 from holdwright.gui.figures import Preferred
 from holdwright.gui.lengths import in_unit
+from holdwright.gui.titles import title_of
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 
@@ -32,6 +34,8 @@ class StepState:
         The step's figures; blank before it gave any, while it is off, and where it failed.
     failed
         Why it could not be done; blank where it could.
+    awaited
+        What is to be clicked in the view before it can be done; blank for nothing.
     off
         Whether it is skipped.
     stale
@@ -49,6 +53,7 @@ class StepState:
     title: str
     result: str = ""
     failed: str = ""
+    awaited: str = ""
     off: bool = False
     stale: bool = False
     working: bool = False
@@ -62,7 +67,9 @@ class StepState:
         parts = [f"Step {self.number}"]
         if self.off:
             parts.append("skipped")
-        if self.working:
+        if self.awaited:
+            parts.append(f"waits: {self.awaited}")
+        elif self.working:
             parts.append("being done")
         elif self.stale and not self.off:
             parts.append("not done yet" if not self.result else "being out of date")
@@ -77,8 +84,8 @@ def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, 
     """Read the state of every step of the open recipe, in its order, lengths in a unit."""
     steps = document.recipe.steps
     current = {step.id: document.is_current(step.id) for step in steps}
-    waiting = [step.id for step in steps if step.enabled and not current[step.id]]
-    working = waiting[0] if waiting and document.busy else ""
+    waiting = [step for step in steps if step.enabled and not current[step.id]]
+    working = waiting[0].id if waiting and document.busy and not awaited(waiting[0]) else ""
     numbers = shop_numbers(steps)
     states = [
         _state(document, step, number, current=current[step.id], working=step.id == working)
@@ -87,12 +94,6 @@ def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, 
     return tuple(
         replace(each, result=in_unit(each.result, unit), failed=in_unit(each.failed, unit)) for each in states
     )
-
-
-def title_of(operation: str) -> str:
-    """Give an operation's title; its name in plain letters where this program does not know it."""
-    known = next((each.title for each in OPERATIONS if each.name == operation), None)
-    return known or operation.replace("_", " ").capitalize()
 
 
 def shop_numbers(steps: Sequence[Step]) -> tuple[str, ...]:
@@ -117,6 +118,9 @@ def _state(document: Document, step: Step, number: str, *, current: bool, workin
     title = title_of(step.operation)
     if not step.enabled:
         return StepState(step.id, number, title, off=True, stale=not current, note=step.note)
+    wanted = awaited(step)
+    if wanted:
+        return StepState(step.id, number, title, awaited=wanted, stale=True, note=step.note)
     shown = document.step(step.id)
     if shown is None or not shown.enabled:
         return StepState(step.id, number, title, stale=True, working=working, note=step.note)

@@ -1,0 +1,29 @@
+"""Steps that wait for the hand: what they need is to be clicked in the view, and is not there yet."""
+
+from holdwright.operations.orient_to_base import OrientToBaseParameters
+from holdwright.pipeline.recipe import Recipe, Step
+
+POINTS = 3
+
+
+def awaited(step: Step) -> str:
+    """Say what is to be clicked before a step can be done; blank where nothing is."""
+    values = step.parameters
+    if not step.enabled or not isinstance(values, OrientToBaseParameters):
+        return ""
+    if values.by == "face" and values.face is None:
+        return "Click the flat back of the hold in the view."
+    if values.by == "plane" and values.plane is None:
+        return "Click the hold where a plane along the wall is to lie; then drag it by its knob."
+    if values.by == "points" and len(values.points) < POINTS:
+        met = f" So far there are {len(values.points)}." if values.points else ""
+        return f"Click three places on the back of the hold, well apart.{met}"
+    return ""
+
+
+def last_before_awaited(recipe: Recipe) -> str | None:
+    """Give the id of the step up to which a recipe can be done now; None where all of it can."""
+    for before, step in zip((None, *recipe.steps), recipe.steps, strict=False):
+        if before is not None and awaited(step):
+            return before.id
+    return None

@@ -1,0 +1,47 @@
+"""What the window starts on where tables or the folder it was to have cannot be used."""
+
+import atexit
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from holdwright.catalogue.catalogue import OWN_TABLES, Catalogue, load_catalogue
+from holdwright.errors import CatalogueError
+
+
+def tables() -> tuple[Catalogue, str]:
+    """Give the tables, and why the user's own are not among them; blank where they are, or there are none.
+
+    What names the user's own is then taken out of the environment, so that the geometry process goes by the
+    same tables as the window.
+
+    Raises
+    ------
+    CatalogueError
+        When the tables that ship with Holdwright are wrong.
+    """
+    try:
+        return load_catalogue(), ""
+    except CatalogueError as error:
+        if not os.environ.pop(OWN_TABLES, ""):
+            raise
+        return load_catalogue(), f"Your own tables are left out, only those that ship are used: {error}"
+
+
+def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
+    """Give the folder for autosaves and results, and a sentence where it is not the one wanted.
+
+    It is then one that goes when the program ends.
+    """
+    try:
+        wanted.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=wanted):
+            return wanted, ""
+    except OSError as error:
+        passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
+        atexit.register(shutil.rmtree, passing, ignore_errors=True)
+        return passing, (
+            f"Nothing is kept safe this time, as {wanted} cannot be written to "
+            f"({error.strerror or error}): save often, or make that folder writable and start again."
+        )
