@@ -28,7 +28,7 @@ _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
 _NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
-_LONG_WORD: Final = re.compile(r"\S{25,}")
+_LONG_WORD: Final = re.compile(r"\S{24,}[^\s.,;:!?]")
 _MAY_BREAK: Final = "\N{ZERO WIDTH SPACE}"
 _POWERS: Final = {"2": "²", "3": "³"}
 

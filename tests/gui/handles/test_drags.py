@@ -158,7 +158,7 @@ def test_a_plane_is_picked_and_drawn_along_its_normal(hand, edits):
     step = work.bench.step_id
     hand.document.edits.edit(step, {"by": "plane"})
     hand.settled()
-    hand.view.set_view("bottom")  # back down, as the sculpt lay
+    hand.view.set_view("back")  # it stays as it was turned
     before = edits()
     spot = hand.pixel((0.0, 0.0, 0.0))
     hand.point(spot)
