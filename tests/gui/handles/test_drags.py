@@ -160,7 +160,7 @@ def test_a_plane_is_picked_and_drawn_along_its_normal(hand, edits):
     hand.settled()
     hand.view.set_view("back")  # it stays as it was turned
     before = edits()
-    spot = hand.pixel((0.0, 0.0, 0.0))
+    spot = hand.pixel((5.0, -8.0, 0.0))
     hand.point(spot)
     hand.press(spot)
     hand.release(spot)
