@@ -32,7 +32,7 @@ def draw_window(sample: Path, folder: Path) -> None:
             try:
                 _take(window, sample, folder, scheme)
             finally:
-                window.opening.may_leave = lambda: True
+                window.opening.may_leave = lambda *_verb: True
                 window.close()
                 window.deleteLater()
                 QTest.qWait(50)

@@ -123,7 +123,7 @@ def main() -> None:
         _import(app, window, path)
         _edit(app, window)
         _move_bore(app, window, path)
-        window.opening.may_leave = lambda: True  # type: ignore[method-assign]  nobody is there to ask
+        window.opening.may_leave = lambda *_verb: True  # type: ignore[method-assign]  nobody is there to ask
         window.close()
 
 

@@ -34,7 +34,7 @@ if __name__ == "__main__":
     assert window.document.session.history.past == ()
     print(view.text())
     print(*window.strip.facts)
-    window.opening.may_leave = lambda: True
+    window.opening.may_leave = lambda *_verb: True
     window.close()
 """
 
