@@ -58,6 +58,18 @@ def test_the_best_places_in_words_and_as_json(run: Run, files: tuple[Path, Path]
     assert {"thickness", "wall_at_bore", "edge", "access", "spin", "lift"} <= set(best["ratios"])
 
 
+def test_rows_and_slots_get_a_sentence_in_place_of_places(run: Run, files: tuple[Path, Path]) -> None:
+    words = ("--places", "--set", "cut_bore.hole=slot")
+    code, out, _ = run("joint", *files, *words)
+    assert code == 0
+    assert "leave the place of a row of bores, of a slot or of a leaning bore to the step" in " ".join(
+        out.split()
+    )
+    code, out, _ = run("joint", *files, *words, "--json")
+    (told,) = json.loads(out)["best_places"]
+    assert "one round bore" in told["refused"]
+
+
 def test_the_card_in_words(run: Run, files: tuple[Path, Path]) -> None:
     code, out, _ = run("joint", *files, "--torque", 10)
     assert code == 0

@@ -74,7 +74,7 @@ def test_places_come_best_first_and_apart():
     assert margins[0] == max(margins)
     for number, place in enumerate(places):
         for other in places[:number]:
-            assert np.hypot(place.x - other.x, place.y - other.y) > 15.5
+            assert np.hypot(place.x - other.x, place.y - other.y) > 31.0 - 1e-6
 
 
 def test_no_place_on_a_fine_net_of_exact_figures_is_much_better():

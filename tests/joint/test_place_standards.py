@@ -1,6 +1,6 @@
 """How a hold would stay put wherever it were bored, against its card once it is bored there."""
 
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.bore import BoreShape, cut_bore
+from holdwright.geometry.place_figures import LIMITS
 from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
@@ -98,6 +99,8 @@ def test_field_and_places_agree_and_the_best_is_best():
     margins = [each.place.margin for each in found.best]
     assert np.nanmax(found.field.margin) <= margins[0] + 0.25
     assert 1 <= len(found.best) <= 3
+    for one, other in combinations(found.best, 2):
+        assert np.hypot(one.place.x - other.place.x, one.place.y - other.place.y) > found.pocket - 1e-6
     assert all(one >= other - 0.3 for one, other in pairwise(margins))
     ratios = list(found.best[0].place.ratios.values())
     assert ratios == sorted(ratios)
@@ -105,5 +108,11 @@ def test_field_and_places_agree_and_the_best_is_best():
 
 
 def test_rows_and_leaning_bores_are_refused_in_a_sentence():
-    with pytest.raises(ParameterError, match="one bore square to the wall"):
+    with pytest.raises(ParameterError, match="one round bore square to the wall"):
         view(rock(0), count=2)
+
+
+def test_a_large_back_has_three_places_a_pocket_apart():
+    found = view(shapes.block(160.0, 160.0, 30.0))
+    assert len(found.best) == 3
+    assert all(each.place.ratios[limit] >= 1.0 for each in found.best for limit in LIMITS)

@@ -1,11 +1,13 @@
 """What commands that replay a recipe are asked, and how they read it."""
 
 import argparse
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from holdwright.cli.limits import time_limit
+from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
     from holdwright.pipeline.recipe import Recipe
@@ -19,7 +21,7 @@ UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as th
 
 SCULPT = "OBJ, STL, PLY, 3MF or GLB file"
 
-CAUTION = "Findings are estimates, not a test to any standard: inspect, re-torque, retire when in doubt."
+CAUTION: Final = textwrap.fill(" ".join(CAUTIONS), 100)
 
 
 def add_recipe(parser: argparse.ArgumentParser) -> None:

@@ -113,14 +113,17 @@ def _json(
     shape: "JointShape",
     cards: "Sequence[JointCard]",
     findings: "Sequence[Finding]",
-    views: "Mapping[str, PlaceView]",
+    views: "Mapping[str, PlaceView | str]",
 ) -> str:
     from holdwright.joint.plain import plain_joint
     from holdwright.pipeline.place_view import plain_places
 
     told = plain_joint(shape, cards)
     if arguments.places:
-        told["best_places"] = [{"step": step, **plain_places(view)} for step, view in views.items()]
+        told["best_places"] = [
+            {"step": step, **({"refused": view} if isinstance(view, str) else plain_places(view))}
+            for step, view in views.items()
+        ]
     told["findings"] = [asdict(finding) for finding in findings]
     about = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "refused": None}
     return json_text({**about, **told})
@@ -131,7 +134,7 @@ def _text(
     shape: "JointShape",
     cards: "Sequence[JointCard]",
     findings: "Sequence[Finding]",
-    views: "Mapping[str, PlaceView]",
+    views: "Mapping[str, PlaceView | str]",
 ) -> str:
     lines = [heading, *_shape_lines(shape)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
@@ -143,25 +146,33 @@ def _text(
 
 def _places(
     recipe: "Recipe", replayed: "Replay", catalogue: "Catalogue", wanted: "Conditions"
-) -> "dict[str, PlaceView]":
-    """Look the back over for each step that bores one hole square to the wall."""
+) -> "dict[str, PlaceView | str]":
+    """Look the back over for each step that bores; where that is not done for its bore, say why."""
+    from holdwright.errors import ParameterError
     from holdwright.hold.feature import Bore
     from holdwright.operations.cut_bore import CutBoreParameters
     from holdwright.pipeline.place_view import places_of
 
-    views, parameters_of = {}, {step.id: step.parameters for step in recipe.steps}
+    views: dict[str, PlaceView | str] = {}
+    parameters_of = {step.id: step.parameters for step in recipe.steps}
     for before, step in pairwise(step for step in replayed.results if step.enabled):
         parameters = parameters_of[step.id]
-        if isinstance(parameters, CutBoreParameters) and parameters.count == 1 and not parameters.tilt:
+        if isinstance(parameters, CutBoreParameters):
             bore = step.hold.find(Bore)[-1]
-            views[step.id] = places_of(before.hold, parameters, wanted, catalogue, (bore.x, bore.y))
+            try:
+                views[step.id] = places_of(before.hold, parameters, wanted, catalogue, (bore.x, bore.y))
+            except ParameterError as refusal:
+                views[step.id] = str(refusal)
     return views
 
 
-def _place_lines(step: str, view: "PlaceView") -> list[str]:
+def _place_lines(step: str, view: "PlaceView | str") -> list[str]:
+    heading = f"  Best places of step {step}"
+    if isinstance(view, str):
+        return [heading, *textwrap.wrap(view, 96, initial_indent="    ", subsequent_indent="    ")]
     told = [*((str(number), found) for number, found in enumerate(view.best, start=1))]
     told += [("as it is", view.present)] if view.present is not None else []
-    lines = [f"  Best places of step {step}"]
+    lines = [heading]
     for name, found in told:
         said = f"{name}: {found.place.x:.1f}, {found.place.y:.1f} mm. {found.reason}"
         lines += textwrap.wrap(said, 96, initial_indent="    ", subsequent_indent="      ")

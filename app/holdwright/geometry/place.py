@@ -12,7 +12,7 @@ The whole base is looked at on a grid of 1 mm; the best points of it are then mo
 steps, on heights taken between grid points and on the true outlines of level sections.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,7 +20,7 @@ from scipy.ndimage import maximum_filter
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.columns import Grid
-from holdwright.geometry.place_figures import Figures, Limit, Wanted, at_places, over_grid
+from holdwright.geometry.place_figures import Figures, Limit, Standard, Wanted, at_places, over_grid
 from holdwright.geometry.place_ground import Ground
 from holdwright.geometry.sculpt import Floats, Mask
 from holdwright.geometry.solid import Solid
@@ -38,8 +38,6 @@ NARROWINGS = 2
 """Ever narrower fans of directions tried before the step is shortened."""
 COARSEST, FINEST = 4.0, 1.0 / 16.0
 """Longest and shortest step of the refining, in grid steps."""
-TRIES = 3
-"""Starts that are refined at most for each place that is wanted."""
 FARTHEST = 10
 """A place is refined no farther than this from where it started, in grid steps."""
 
@@ -168,7 +166,7 @@ def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ..
     wanted
         Limits must be greater than 0.
     count
-        At most so many, each at least half a pocket away from the others; only the first is sure to come.
+        At most so many, each at least a pocket away from the others; only the first is sure to come.
 
     Raises
     ------
@@ -188,12 +186,17 @@ class Survey:
     asked: tuple[Place, ...]
 
 
+Weigh = Callable[[Floats, Floats], tuple[Standard, ...]]
+"""Tells what else is asked for, from places (n, 2) all over the base, mm, and their margins (n,) so far."""
+
+
 def survey(
     solid: Solid,
     wanted: Wanted,
     count: int = 3,
     asked: Sequence[tuple[float, float]] = (),
     progress: Progress = SILENT,
+    weigh: Weigh | None = None,
 ) -> Survey:
     """Give `place_field`, `best_places` and `margins_at` together, for the cost of the best places.
 
@@ -208,6 +211,11 @@ def survey(
     search = _Search.on(solid, wanted)
     progress.report(0.3, "looking over the back")
     figures = over_grid(search.ground, wanted)
+    if weigh is not None:
+        places = np.stack(search.ground.grid.places, axis=-1)[search.ground.base]
+        standards = weigh(places, figures.margin[search.ground.base])
+        figures = figures.weighing(standards, search.ground)
+        search = _Search(search.ground, figures.wanted)
     progress.report(0.6, "looking for the best places")
     best = _best(search, figures, count, progress.part(0.6, 1.0))
     judged = tuple(search.place(np.asarray(place, dtype=np.float64)) for place in asked)
@@ -215,22 +223,16 @@ def survey(
 
 
 def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> tuple[Place, ...]:
-    wanted = search.wanted
+    apart = search.wanted.pocket_diameter
     x, y = search.ground.grid.places
     score = np.where(search.ground.base, search.score(figures, x, y), -np.inf)
-    apart = wanted.pocket_diameter / 2
-    found: list[Floats] = []
-    tries = TRIES * count
-    while len(found) < count and tries and np.isfinite(score).any():
-        tries -= 1
+    found = np.empty((0, 2))
+    while len(found) < count and np.isfinite(score).any():
         progress.report(len(found) / count, "looking for the best places")
-        start = _start(search, score)
-        place = _refined(search, start)
-        if all(np.hypot(*(place - other)) > apart for other in found):
-            found.append(place)
-        # What lies on the way up would be climbed from again, to the same place.
-        score[np.hypot(x - place[0], y - place[1]) <= apart + np.hypot(*(place - start))] = -np.inf
-    order = np.argsort(-search.judge(np.array(found))[1], kind="stable")
+        place = _refined(search, _start(search, score), found, apart)
+        found = np.vstack([found, place])
+        score[np.hypot(x - place[0], y - place[1]) < apart] = -np.inf
+    order = np.argsort(-search.judge(found)[1], kind="stable")
     return tuple(search.place(found[number]) for number in order)
 
 
@@ -249,8 +251,8 @@ def _start(search: _Search, score: Floats) -> Floats:
     return np.asarray(places[np.argmax(search.judge(places)[1])])
 
 
-def _refined(search: _Search, start: Floats) -> Floats:
-    """Climb from a grid point to the best place (2,) near it, in ever shorter steps.
+def _refined(search: _Search, start: Floats, others: Floats, apart: float) -> Floats:
+    """Climb from a grid point to the best place (2,) near it, in ever shorter steps; `apart` from `others`.
 
     The margin has narrow ridges. Where no direction is better, a fan of directions round the least bad one is
     tried, then a narrower one, before the step is shortened.
@@ -261,7 +263,7 @@ def _refined(search: _Search, start: Floats) -> Floats:
         fan = 2 * np.pi * (2 / DIRECTIONS) ** narrowings
         angle = heading + fan * (np.arange(DIRECTIONS) / DIRECTIONS - 0.5)
         places = centre + step * np.vstack([[0.0, 0.0], np.column_stack([np.cos(angle), np.sin(angle)])])
-        score = search.judge(places)[1]
+        score = np.where(_away(places, others) >= apart, search.judge(places)[1], -np.inf)
         best = int(np.argmax(score[1:]))
         if score[1 + best] > score[0] + 1e-9:
             centre, heading, narrowings = places[1 + best], 0.0, 0
@@ -270,3 +272,9 @@ def _refined(search: _Search, start: Floats) -> Floats:
         else:
             step, heading, narrowings = step / 2.0, 0.0, 0
     return np.asarray(centre)
+
+
+def _away(places: Floats, others: Floats) -> Floats:
+    """Distance (n,) of places (n, 2) from the nearest of others (m, 2)."""
+    off = places[:, None] - others
+    return np.asarray(np.hypot(off[..., 0], off[..., 1]).min(axis=1, initial=np.inf))

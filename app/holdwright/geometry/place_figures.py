@@ -1,7 +1,7 @@
 """The figures that places for a bore are judged by."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -134,6 +134,11 @@ class Figures:
     def margin(self) -> Floats:
         """The least ratio: 1 is just enough."""
         return np.asarray(self.ratios.min(axis=0))
+
+    def weighing(self, standards: tuple[Standard, ...], ground: Ground) -> "Figures":
+        """Judge every grid point of a ground by other standards besides."""
+        wanted = replace(self.wanted, further=standards)
+        return replace(self, wanted=wanted, further=_further_of_base(ground, wanted))
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,17 +1,18 @@
 """How well a hold would stay put, wherever on its back it were bored: for the search for the bore's place."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from scipy.ndimage import map_coordinates
-from scipy.spatial import ConvexHull, cKDTree
+from scipy.spatial import ConvexHull
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.columns import Grid
-from holdwright.geometry.place_figures import Standard
+from holdwright.geometry.place_figures import Limit, Standard
 from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.sections import along, section
+from holdwright.geometry.sections import section
 from holdwright.geometry.solid import Solid
 from holdwright.joint.contact import HEIGHT
 from holdwright.joint.load import Load
@@ -22,8 +23,14 @@ ENOUGH = 1.0
 """Safety that is asked for."""
 
 ATTAINED = 0.8
-"""Where no place reaches that, so much of the best that any place of the back gives is asked for: our own
-measure. It lets the other figures have their say too; what is missing then, wood screws carry."""
+"""Where no sound place reaches that, so much of the best that any gives is asked for: our own measure. It
+lets the other figures have their say too; what is missing then, wood screws carry. A place is sound where all
+else is amply as wanted, or has nearly the margin that the best place has."""
+
+AMPLE = 1.25
+"""Margin at which the shape is surely as wanted: over the whole back walls are measured coarsely."""
+NEARLY = 0.95
+"""Share of the best place's margin that is as good."""
 
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
@@ -68,11 +75,18 @@ class Standing:
         (m, 3, 3) triangles of its grip surface.
     rim
         Height of the straight rim, which is no grip, mm.
+
+    Raises
+    ------
+    GeometryError
+        When the hold has no back on z = 0.
     """
 
     def __init__(self, solid: Solid, grip: Floats, rim: float, clamp: Clamp) -> None:
         self._clamp = clamp
         self._outlines = section(solid, HEIGHT)
+        if not self._outlines:
+            raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
         self._sides: Sides = sides(grip, rim)
         whole = moments(self._outlines)
         self._centre = whole.first / whole.area
@@ -97,23 +111,6 @@ class Standing:
         lost = self._lost(leverage)
         times = (even[:, lost > 0.0] / lost[lost > 0.0]).min(axis=1, initial=1e6)
         return np.where(even.min(axis=1) < 0.0, 0.0, times)
-
-    def wanted(self, figure: Callable[[Floats], Floats], edge: float) -> float:
-        """Give what is asked of a figure on this back: enough, or most of the best it gives.
-
-        Parameters
-        ----------
-        edge
-            Distance from the edge of the back that a bore keeps where it can, mm.
-        """
-        grid = self._grid
-        places = np.stack(grid.places, axis=-1).reshape(-1, 2)
-        places = places[inside(places, self._outlines)]
-        if not len(places):
-            return ENOUGH
-        apart = cKDTree(along(list(self._outlines), 1.0), balanced_tree=False).query(places)[0]
-        roomy = places[apart >= min(edge, float(np.max(apart)))]
-        return max(min(ENOUGH, ATTAINED * float(figure(roomy).max())), 1e-6)
 
     @property
     def _together(self) -> float:
@@ -168,20 +165,39 @@ class HoldingStandards:
     Attributes
     ----------
     standards
-        Of spin and of lift.
+        Of spin and of lift, where any sound place has some.
     asked
         Safety asked for, by the standard's name.
     """
 
-    standards: tuple[Standard, ...]
-    asked: dict[str, float]
+    standards: tuple[Standard, ...] = ()
+    asked: Mapping[Limit, float] = field(default_factory=dict)
 
 
-def holding_standards(standing: Standing, edge: float) -> HoldingStandards:
-    """Make standards of spin and lift; `edge` is as of `Standing.wanted`."""
-    spin, lift = standing.wanted(standing.spin, edge), standing.wanted(standing.lift, edge)
-    made: Sequence[Standard] = (
-        Standard("spin", lambda places: standing.spin(places) / spin),
-        Standard("lift", lambda places: standing.lift(places) / lift),
-    )
-    return HoldingStandards(tuple(made), {"spin": spin, "lift": lift})
+def holding_standards(standing: Standing, places: Floats, margins: Floats) -> HoldingStandards:
+    """Make standards of spin and lift.
+
+    Parameters
+    ----------
+    places
+        (n, 2) all over the back, mm.
+    margins
+        (n,) of all else that they are judged by.
+    """
+    sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
+    figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
+    asked = {name: _asked(figure, sound) for name, figure in figures.items()}
+    # What no sound place has any of cannot tell one from another.
+    made = [
+        Standard(name, _share(figure, asked[name])) for name, figure in figures.items() if asked[name] > 0.0
+    ]
+    return HoldingStandards(tuple(made), asked)
+
+
+def _asked(figure: Callable[[Floats], Floats], sound: Floats) -> float:
+    best = float(figure(sound).max()) if len(sound) else 0.0
+    return min(ENOUGH, ATTAINED * best)
+
+
+def _share(figure: Callable[[Floats], Floats], asked: float) -> Callable[[Floats], Floats]:
+    return lambda places: figure(places) / asked

@@ -40,7 +40,7 @@ def _whence(limit: Limit, holding: HoldingStandards) -> str:
     asked = holding.asked.get(limit)
     if asked is None or asked >= ENOUGH:
         return ""
-    return f" (a safety of {asked:.2f}, {ATTAINED:.0%} of the best that this back gives)"
+    return f" (a safety of {asked:.2f}, {ATTAINED:.0%} of the best at a sound place of this back)"
 
 
 def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit, float]) -> str:

@@ -140,6 +140,11 @@ class BorePlan:
         )
 
     @property
+    def alone(self) -> bool:
+        """Whether it is one round bore square to the wall."""
+        return self.slots == (0.0,) and self.shape.upright
+
+    @property
     def stands(self) -> Floats:
         """(k, 2) places where a bolt may stand, from the middle: in a slot anywhere along it."""
         halves = np.array([shape.half_slot[:2] for shape in self.shapes(0.0, 0.0)])

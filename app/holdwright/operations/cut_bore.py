@@ -8,7 +8,6 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.bore import BoreCut, BoreShape, cut_bore
 from holdwright.geometry.bore_check import BoreFigures, edge_distance, measure_bore
-from holdwright.geometry.bore_row import best_middle, upright_likeness
 from holdwright.geometry.bore_site import BoreSite
 from holdwright.geometry.bore_walls import Least
 from holdwright.geometry.solid import Solid
@@ -19,6 +18,7 @@ from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.bore_cautions import key_findings, print_findings, slot_findings, tilt_findings
 from holdwright.operations.bore_findings import neighbour_findings, piece_findings, place_findings
 from holdwright.operations.bore_parameters import CutBoreParameters
+from holdwright.operations.bore_placing import placing, usual_conditions
 from holdwright.operations.bore_plan import BorePlan, shape_of
 
 __all__ = ["CutBore", "CutBoreParameters"]
@@ -26,6 +26,11 @@ __all__ = ["CutBore", "CutBoreParameters"]
 
 def _one_round_bore(parameters: dict[str, Any]) -> dict[str, Any]:
     """Version 1 knew one round bore, square to the wall, printed standing: what the new values default to."""
+    return parameters
+
+
+def _found_by_holding_too(parameters: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 found places by the shape alone; what is written stays, and is looked for anew."""
     return parameters
 
 
@@ -42,22 +47,22 @@ class CutBore(Operation[CutBoreParameters]):
     """A hold may have several bores: in a row by one step, or by a step for each."""
 
     name = "cut_bore"
-    version = 2
+    version = 3
     title = "Cut bore"
     summary = "Cuts clearance hole, seat and pocket for a bolt, or for several in a row."
     order = 60
     repeatable = True
     parameters = CutBoreParameters
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _one_round_bore}
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _one_round_bore, 2: _found_by_holding_too}
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
         whole, there = hold.whole, hold.find(Bore)
         plan = BorePlan.of(parameters, run.catalogue)
-        x, y = _middle(whole, parameters, plan, there, run)
+        placed = placing(hold, parameters, plan, run)
         run.progress.report(0.4, "Measuring the place")
-        bores = [_measured(whole, shape, plan, parameters) for shape in plan.shapes(x, y)]
-        findings: list[Finding] = []
+        bores = [_measured(whole, shape, plan, parameters) for shape in plan.shapes(placed.x, placed.y)]
+        findings = list(placed.findings)
         others, top = [shape_of(bore) for bore in there], float(whole.bounds[1, 2])
         for bore in bores:
             met = _findings(bore, plan, there)
@@ -72,22 +77,10 @@ class CutBore(Operation[CutBoreParameters]):
         return Outcome(hold.with_whole(cuts[-1].solid, *features), tuple(findings), _result(features))
 
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
-        """Give the screw's and the washer's row."""
+        """Give the screw's and the washer's row, and those that its place is found by."""
         washer = (catalogue.washer(parameters.washer),) if parameters.washer is not None else ()
-        return (catalogue.screw(parameters.screw), *washer)
-
-
-def _middle(
-    whole: Solid, parameters: CutBoreParameters, plan: BorePlan, there: tuple[Bore, ...], run: Run
-) -> tuple[float, float]:
-    """Tell where the bore goes, or the middle of several."""
-    if parameters.place == "at":
-        return parameters.at
-    run.progress.report(0.1, "Looking for the place of the bore")
-    with run.stopwatch.searching("place of the bore"):
-        likeness = upright_likeness(whole, plan.shape.axis)
-        x, y = best_middle(likeness, plan.wanted(there), plan.stands)
-    return round(x, 2), round(y, 2)
+        usual = (usual_conditions(catalogue),) if parameters.place == "found" else ()
+        return (catalogue.screw(parameters.screw), *washer, *usual)
 
 
 def _measured(whole: Solid, shape: BoreShape, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:

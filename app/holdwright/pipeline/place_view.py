@@ -1,34 +1,22 @@
 """Where on its back a hold is best bored, and why: the margins all over it and the best places."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
-from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.grip import HoldSurface
-from holdwright.geometry.place import Place, PlaceField, survey
+from holdwright.errors import ParameterError
+from holdwright.geometry.place import PlaceField
 from holdwright.geometry.sculpt import Floats
 from holdwright.geometry.sections import section
-from holdwright.hold.feature import Bore, Rim
+from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
-from holdwright.hold.holes import hole_columns
-from holdwright.joint.bearing import seat_area
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import HEIGHT
-from holdwright.joint.place_standards import Clamp, Standing, holding_standards
-from holdwright.joint.place_words import reason
-from holdwright.joint.preload import preload, preloads, residual_share
+from holdwright.joint.place_search import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.bench import Bench
 from holdwright.progress import SILENT, Progress
-
-COUNT = 3
-"""Places that are given."""
-NO_GOOD = 0.05
-"""Second and third places of no more margin are not told."""
 
 
 @dataclass(frozen=True)
@@ -55,16 +43,6 @@ class PlacesAsked:
     present: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True)
-class FoundPlace:
-    """A place for the bore, with the safeties there and a sentence that tells why it is good or not."""
-
-    place: Place
-    spin: float
-    lift: float
-    reason: str
-
-
 @dataclass(frozen=True, eq=False)
 class PlaceView:
     """The back of a hold as a bore sees it.
@@ -76,7 +54,7 @@ class PlaceView:
     outlines
         Of the back, (n, 2) in mm.
     best
-        Best first, at most `COUNT`.
+        Best first, as of `FoundPlaces`.
     present
         The bore as it is, judged likewise.
     pocket
@@ -116,36 +94,21 @@ def places_of(
     progress: Progress = SILENT,
 ) -> PlaceView:
     """Look for the best places of a bore in the hold as it is before; errors as of `view_places`."""
-    if parameters.count > 1 or parameters.tilt > 0.0:
-        raise ParameterError(
-            "Best places were asked for, but they are told for one bore square to the wall; leave the "
-            "place of a row of bores, or of a leaning one, to the step."
-        )
     plan = BorePlan.of(parameters, catalogue)
-    there = hold.find(Bore)
-    standing = _standing(hold, plan, wanted, tuple((bore.x, bore.y) for bore in there))
-    geometric = plan.wanted(there)
-    holding = holding_standards(standing, geometric.edge)
-    progress.report(0.2, "looking for the place of the bore")
-    found = survey(
-        hold.whole,
-        replace(geometric, further=holding.standards),
-        COUNT,
-        () if present is None else (present,),
-        progress.part(0.2, 1.0),
-    )
-
-    def told(place: Place) -> FoundPlace:
-        at = np.array([[place.x, place.y]])
-        spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
-        return FoundPlace(place, spin, lift, reason(place, geometric, {"spin": spin, "lift": lift}, holding))
-
+    if not plan.alone:
+        raise ParameterError(
+            "Best places were asked for, but they are told for one round bore square to the wall; leave the "
+            "place of a row of bores, of a slot or of a leaning bore to the step."
+        )
+    bore, hardware = plan.wanted(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
+    judged = () if present is None else (present,)
+    found = search_places(hold, bore, hardware, wanted, judged, progress)
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
-        best=tuple(told(place) for place in found.best if place.margin > NO_GOOD or place is found.best[0]),
-        present=told(found.asked[0]) if found.asked else None,
-        pocket=geometric.pocket_diameter,
+        best=found.best,
+        present=found.asked[0] if found.asked else None,
+        pocket=bore.pocket_diameter,
     )
 
 
@@ -168,27 +131,3 @@ def plain_places(view: PlaceView) -> dict[str, Any]:
         "best": [plain(found) for found in view.best],
         "present": plain(view.present) if view.present is not None else None,
     }
-
-
-def _standing(
-    hold: Hold, plan: BorePlan, wanted: Conditions, others: tuple[tuple[float, float], ...]
-) -> Standing:
-    """Say how the hold would stay put with its bolt tightened as wanted."""
-    screw, washer = wanted.screw or plan.hardware.screw, wanted.washer or plan.hardware.washer
-    washer = None if wanted.bare else washer
-    area = seat_area(screw, washer, plan.shape.clearance_diameter)
-    if area <= 0.0:
-        raise ParameterError(
-            f"'{(washer or screw).name}' was asked for, but it falls into the hole of "
-            f"{plan.shape.clearance_diameter:g} mm; choose a wider washer."
-        )
-    creep = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
-    share = residual_share(creep, preload(wanted.torque, wanted.nut_factor.low, screw.d) / area)
-    force = preloads(wanted.torque, wanted.nut_factor, screw.d, share).residual
-    whole, rims = hold.whole, hold.find(Rim)
-    rim = rims[-1].height if rims else 0.0
-    if not section(whole, HEIGHT):
-        raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
-    surface = HoldSurface(whole.vertices, whole.triangles, hole_columns(hold.features), rim)
-    grip = whole.vertices[np.concatenate(surface.grip())]
-    return Standing(whole, grip, rim, Clamp(force, wanted.friction.low, wanted.load, others))

@@ -1,0 +1,130 @@
+"""Where on its back a hold is best bored: by its shape and by how well it would stay put, together."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.errors import ParameterError
+from holdwright.geometry.grip import HoldSurface
+from holdwright.geometry.place import Place, PlaceField, survey
+from holdwright.geometry.place_figures import LIMITS, Standard, Wanted
+from holdwright.geometry.sculpt import Floats
+from holdwright.hold.feature import Rim
+from holdwright.hold.hold import Hold
+from holdwright.hold.holes import hole_columns
+from holdwright.joint.bearing import seat_area
+from holdwright.joint.conditions import Conditions
+from holdwright.joint.place_standards import Clamp, HoldingStandards, Standing, holding_standards
+from holdwright.joint.place_words import reason
+from holdwright.joint.preload import preload, preloads, residual_share
+from holdwright.progress import SILENT, Progress
+
+COUNT = 3
+"""Places that are looked for, also by who wants the best alone: so that it is the same for all."""
+
+NO_GOOD = 0.5
+"""Second and third places with less than this of what is wanted of the shape are not told: the step that
+bores calls that an error."""
+
+
+@dataclass(frozen=True)
+class FoundPlace:
+    """A place for the bore, with the safeties there and a sentence that tells why it is good or not."""
+
+    place: Place
+    spin: float
+    lift: float
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class FoundPlaces:
+    """The margins over a back, its best places, and places that were asked for, judged likewise.
+
+    `best` holds at most `COUNT`, best first; after the first only what the shape allows. How well the
+    hold would stay put there, the sentence of each tells.
+    """
+
+    field: PlaceField
+    best: tuple[FoundPlace, ...]
+    asked: tuple[FoundPlace, ...]
+
+
+def search_places(
+    hold: Hold,
+    bore: Wanted,
+    hardware: tuple[Screw, Washer | None],
+    wanted: Conditions,
+    asked: Sequence[tuple[float, float]] = (),
+    progress: Progress = SILENT,
+) -> FoundPlaces:
+    """Look for the best places of one round bore square to the wall.
+
+    Parameters
+    ----------
+    hold
+        Before it is bored, finished back on z = 0, mm.
+    bore
+        What is wanted of the shape round it; bolts in the bores it keeps clear of are tightened alike.
+    hardware
+        What the bore is cut for; what is to be tried in its place stands in `wanted`.
+    asked
+        (x, y) of places to judge besides, mm.
+
+    Raises
+    ------
+    ParameterError
+        When the hardware to be tried does not stay out of the hole.
+    GeometryError
+        When the hold has no back on z = 0.
+    Cancelled
+        When that is asked for.
+    """
+    standing = _standing(hold, _clamp(bore, hardware, wanted))
+    holding = HoldingStandards()
+
+    def weigh(places: Floats, margins: Floats) -> tuple[Standard, ...]:
+        nonlocal holding
+        holding = holding_standards(standing, places, margins)
+        return holding.standards
+
+    progress.report(0.2, "looking for the place of the bore")
+    found = survey(hold.whole, bore, COUNT, asked, progress.part(0.2, 1.0), weigh)
+
+    def told(place: Place) -> FoundPlace:
+        at = np.array([[place.x, place.y]])
+        spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
+        return FoundPlace(place, spin, lift, reason(place, bore, {"spin": spin, "lift": lift}, holding))
+
+    best = (place for place in found.best if _can_be_bored(place) or place is found.best[0])
+    return FoundPlaces(found.field, tuple(map(told, best)), tuple(map(told, found.asked)))
+
+
+def _can_be_bored(place: Place) -> bool:
+    return min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+
+
+def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], wanted: Conditions) -> Clamp:
+    """Say what holds the hold with each bolt tightened as wanted."""
+    screw, washer = wanted.screw or hardware[0], wanted.washer or hardware[1]
+    washer = None if wanted.bare else washer
+    area = seat_area(screw, washer, bore.clearance_diameter)
+    if area <= 0.0:
+        raise ParameterError(
+            f"'{(washer or screw).name}' was asked for, but it falls into the hole of "
+            f"{bore.clearance_diameter:g} mm; choose a wider washer."
+        )
+    creep = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
+    share = residual_share(creep, preload(wanted.torque, wanted.nut_factor.low, screw.d) / area)
+    force = preloads(wanted.torque, wanted.nut_factor, screw.d, share).residual
+    return Clamp(force, wanted.friction.low, wanted.load, tuple((x, y) for x, y, _ in bore.taken))
+
+
+def _standing(hold: Hold, clamp: Clamp) -> Standing:
+    whole, rims = hold.whole, hold.find(Rim)
+    rim = rims[-1].height if rims else 0.0
+    surface = HoldSurface(whole.vertices, whole.triangles, hole_columns(hold.features), rim)
+    grip = whole.vertices[np.concatenate(surface.grip())]
+    return Standing(whole, grip, rim, clamp)

@@ -1,0 +1,81 @@
+"""Where a step's bores go, and why there."""
+
+from dataclasses import dataclass
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.bore_row import best_middle, upright_likeness
+from holdwright.geometry.place_figures import Wanted
+from holdwright.hold.feature import Bore
+from holdwright.hold.finding import Finding
+from holdwright.hold.hold import Hold
+from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.place_search import FoundPlace, search_places
+from holdwright.operations.base import Run
+from holdwright.operations.bore_parameters import CutBoreParameters
+from holdwright.operations.bore_plan import BorePlan
+
+
+@dataclass(frozen=True)
+class Placing:
+    """Where the bore goes, or the middle of several, mm, and what the search says of it."""
+
+    x: float
+    y: float
+    findings: tuple[Finding, ...] = ()
+
+
+def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run) -> Placing:
+    """Take the place that is asked for, or find the best one.
+
+    One round bore square to the wall goes where the hold stays put best too, under the usual conditions of
+    the joint. Rows, slots and leaning bores go by the shape alone, and so does any bore whose joint cannot be
+    reckoned.
+
+    Raises
+    ------
+    GeometryError
+        When the hold has no base on z = 0, or the row has no room on it.
+    Cancelled
+        When that is asked for.
+    """
+    if parameters.place == "at":
+        return Placing(*parameters.at)
+    run.progress.report(0.1, "Looking for the place of the bore")
+    with run.stopwatch.searching("place of the bore"):
+        bore = plan.wanted(hold.find(Bore))
+        usual = usual_conditions(run.catalogue)
+        best = _best_of_one(hold, plan, bore, usual, run) if plan.alone and usual else None
+        if best is not None and usual is not None:
+            x, y = best.place.x, best.place.y
+            return Placing(round(x, 2), round(y, 2), (_chosen(best, usual),))
+        x, y = best_middle(upright_likeness(hold.whole, plan.shape.axis), bore, plan.stands)
+    return Placing(round(x, 2), round(y, 2))
+
+
+def usual_conditions(catalogue: Catalogue) -> Conditions | None:
+    """Give what joints are usually reckoned for, as far as the tables tell."""
+    try:
+        return conditions(catalogue)
+    except (CatalogueError, ParameterError):
+        return None
+
+
+def _best_of_one(hold: Hold, plan: BorePlan, bore: Wanted, usual: Conditions, run: Run) -> FoundPlace | None:
+    hardware = plan.hardware.screw, plan.hardware.washer
+    try:
+        found = search_places(hold, bore, hardware, usual, progress=run.progress.part(0.1, 0.4))
+    except (GeometryError, ParameterError):
+        return None
+    return found.best[0]
+
+
+def _chosen(best: FoundPlace, usual: Conditions) -> Finding:
+    return Finding(
+        "place_chosen",
+        "note",
+        f"{best.reason} Reckoned for {usual.torque:g} N m, {usual.material.name}, {usual.mass:g} kg times "
+        f"{usual.factor:g}.",
+        measured=round(best.place.margin, 4),
+        limit=1.0,
+    )
