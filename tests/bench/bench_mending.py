@@ -110,6 +110,7 @@ def _mended(path: Path, *, finish: bool) -> dict[str, Any]:
         "verdict": told["verdict"],
         "grade": told["verdict"],
         "volume": told["solid"]["volume"] if told["solid"] else None,
+        "volume_mm3": told["solid"]["volume_mm3"] if told["solid"] else None,
         "closed": told["solid"]["closed"] if told["solid"] else None,
         "apart": max(
             (

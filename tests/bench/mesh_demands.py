@@ -34,10 +34,11 @@ class Row:
 
     @property
     def off(self) -> float | None:
-        """Share by which the volume is off the reference."""
-        if not self.mesh.volume or not self.met.get("volume"):
+        """Share by which the volume, in file units or mm3, is off the reference."""
+        found = [self.met[each] for each in ("volume", "volume_mm3") if self.met.get(each)]
+        if not self.mesh.volume or not found:
             return None
-        return float(self.met["volume"]) / self.mesh.volume - 1.0
+        return min((float(each) / self.mesh.volume - 1.0 for each in found), key=abs)
 
     @property
     def verdict(self) -> str:

@@ -21,7 +21,7 @@ def faired(
     vertices
         (n, 3) of the surface.
     around
-        (m, 3) its triangles, of which those at the rim give the direction in which the patch starts.
+        (m, 3) its triangles at the rim: they give the direction in which the patch starts.
     patch
         (k, 3) triangles over rim vertices alone.
     number
@@ -54,12 +54,10 @@ def faired(
 
 def _bent(vertices: Floats, around: Indices, rim: Indices, film: Floats, faces: Indices) -> Floats:
     """Bend a film so that it leaves its rim as the surface round it arrives there."""
-    near = around[np.isin(around, rim).any(axis=1)]
-    outer = np.setdiff1d(near, rim)
-    place = np.full(len(vertices), -1)
-    place[rim] = np.arange(len(rim))
-    place[outer] = len(film) + np.arange(len(outer))
-    laplace = _laplacian(np.concatenate([faces, place[near]]), len(film) + len(outer))
+    outer = np.setdiff1d(around, rim)
+    on_rim = np.isin(around, rim)
+    near = np.where(on_rim, np.searchsorted(rim, around), len(film) + np.searchsorted(outer, around))
+    laplace = _laplacian(np.concatenate([faces, near]), len(film) + len(outer))
     known = np.concatenate([film, vertices[outer]])
     bent = _solved((laplace @ laplace).tocsr(), known, np.arange(len(rim), len(film)))[: len(film)]
     span = float(np.linalg.norm(np.ptp(film[: len(rim)], axis=0)))

@@ -2,11 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
 from manifold3d import triangulate as ear_clip
+from scipy.spatial import cKDTree
 
+from holdwright.geometry.crossings import unrolled
 from holdwright.geometry.fairing import faired
 from holdwright.geometry.loops import Loop
 from holdwright.geometry.sculpt import Floats, Indices
@@ -69,12 +72,13 @@ def patches(vertices: Floats, triangles: Indices, loops: Sequence[Loop]) -> list
     """
     made: list[Patch] = []
     number = len(vertices)
+    around = _Around(vertices, triangles)
     for group in nested(vertices, loops):
         patch = _flat(vertices, group)
         if patch is None and len(group) > 1:
-            patch = _fair_between(vertices, triangles, group, number)
+            patch = _fair_between(around, group, number)
         for loop in [] if patch is not None else group:
-            made.append(_fair(vertices, triangles, loop, number))
+            made.append(_fair(around, loop, number))
             number += len(made[-1].vertices)
         if patch is not None:
             made.append(patch)
@@ -87,14 +91,31 @@ def nested(vertices: Floats, loops: Sequence[Loop]) -> list[list[Loop]]:
     flat = [loop for loop in loops if loop.flatness <= _RAGGED and len(loop.corners) > 3]
     groups = [[loop] for loop in loops if loop.flatness > _RAGGED or len(loop.corners) <= 3]
     flat.sort(key=lambda loop: -loop.area)
-    outer: list[list[Loop]] = []
-    for loop in flat:
-        home = next((group for group in outer if _is_island(vertices, group[0], loop)), None)
+    homes: dict[int, list[Loop]] = {}
+    for place, near in enumerate(_within_reach(flat)):
+        home = next(
+            (outer for outer in near if outer in homes and _is_island(vertices, flat[outer], flat[place])),
+            None,
+        )
         if home is None:
-            outer.append([loop])
+            homes[place] = [flat[place]]
         else:
-            home.append(loop)
-    return outer + groups
+            homes[home].append(flat[place])
+    return list(homes.values()) + groups
+
+
+def _within_reach(loops: Sequence[Loop]) -> list[list[int]]:
+    """Give for each of some loops, largest first, the earlier ones whose span reaches its middle."""
+    found: list[list[int]] = [[] for _ in loops]
+    if len(loops) < 2:
+        return found
+    middles = np.array([loop.middle for loop in loops])
+    met = cKDTree(middles).query_ball_point(middles, [loop.span for loop in loops], return_sorted=True)
+    for outer, inner in enumerate(met):
+        for place in inner:
+            if place > outer:
+                found[place].append(outer)
+    return found
 
 
 def _is_island(vertices: Floats, outer: Loop, inner: Loop) -> bool:
@@ -148,24 +169,48 @@ def _clipped(vertices: Floats, group: Sequence[Loop]) -> Indices | None:
     return corners[cut]
 
 
-def _fair(vertices: Floats, triangles: Indices, loop: Loop, number: int) -> Patch:
+def _fair(around: "_Around", loop: Loop, number: int) -> Patch:
+    vertices = around.vertices
     cut = _clipped(vertices, [loop]) if loop.flatness < 0.2 and len(loop.corners) > 12 else None
     if cut is None:
         cut = loop.corners[_least_area(vertices[loop.corners])]
     if len(loop.corners) < 5:
         return _patch("fair", vertices[:0], cut, [loop])
-    torn = loop.span < _LARGE * float(np.linalg.norm(np.ptp(vertices, axis=0)))
-    new, cut = faired(vertices, triangles, cut, number, bent=torn)
+    torn = loop.span < _LARGE * around.extent
+    new, cut = faired(vertices, around.faces(loop.corners), cut, number, bent=torn)
     return _patch("fair", new, cut, [loop])
 
 
-def _fair_between(vertices: Floats, triangles: Indices, group: Sequence[Loop], number: int) -> Patch | None:
+def _fair_between(around: "_Around", group: Sequence[Loop], number: int) -> Patch | None:
     """Close what lies between a ragged rim and those within it; None where they cross as seen along it."""
-    cut = _clipped(vertices, group)
+    cut = _clipped(around.vertices, group)
     if cut is None:
         return None
-    new, cut = faired(vertices, triangles, cut, number, bent=False)
+    corners = np.concatenate([loop.corners for loop in group])
+    new, cut = faired(around.vertices, around.faces(corners), cut, number, bent=False)
     return _patch("fair", new, cut, group)
+
+
+class _Around:
+    """A surface that tells which faces lie round its vertices, without a look at all of it for each hole."""
+
+    def __init__(self, vertices: Floats, triangles: Indices) -> None:
+        self.vertices = vertices
+        self.extent = float(np.linalg.norm(np.ptp(vertices, axis=0)))
+        self._triangles = triangles
+
+    @cached_property
+    def _uses(self) -> tuple[Indices, Indices]:
+        """Every use of a vertex by a triangle, by vertex, and where each vertex's begin."""
+        order = np.argsort(self._triangles.ravel(), kind="stable")
+        count = np.bincount(self._triangles.ravel(), minlength=len(self.vertices))
+        return order, np.concatenate(([0], np.cumsum(count)))
+
+    def faces(self, corners: Indices) -> Indices:
+        """Give the (m, 3) triangles that use any of some vertices."""
+        order, start = self._uses
+        _, place = unrolled(start[corners + 1] - start[corners], start[corners])
+        return self._triangles[np.unique(order[place] // 3)]
 
 
 def _patch(kind: Literal["flat", "fair"], new: Floats, cut: Indices, group: Sequence[Loop]) -> Patch:
