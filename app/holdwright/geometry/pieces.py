@@ -19,6 +19,11 @@ from holdwright.geometry.solid import Solid, kernel_of
 from holdwright.geometry.weld import Welded, open_edges, together, weld, welded
 from holdwright.progress import SILENT, Progress
 
+_LEAST_CLOSED = 4
+"""Triangles that a closed surface has at least."""
+
+_FEW_BITS = 50
+
 _MUCH = 0.25
 """Holes of more than this share of its area make a surface a sheet that may belong to others."""
 
@@ -244,7 +249,13 @@ def _bodies(group: Piece) -> list[_Body]:
     kernel = kernel_of(vertices, triangles)
     if kernel.status() == Error.NoError:
         return _closed_bodies(kernel, group)
-    return [_single_body(vertices, triangles[part]) for part in _connected_parts(len(vertices), triangles)]
+    parts = _connected_parts(len(vertices), triangles)
+    bits = [part for part in parts if len(part) < _LEAST_CLOSED]
+    if len(bits) <= _FEW_BITS:
+        return [_single_body(vertices, triangles[part]) for part in parts]
+    # Faces by the thousand that share no corner: to be welded all together, not looked at one by one.
+    rest = [_single_body(vertices, triangles[part]) for part in parts if len(part) >= _LEAST_CLOSED]
+    return [*rest, _open_body(vertices, triangles[np.concatenate(bits)])]
 
 
 def _closed_bodies(kernel: Manifold, group: Piece) -> list[_Body]:
@@ -269,11 +280,16 @@ def _closed_body(kernel: Manifold, triangles: int) -> _Body:
 
 def _single_body(vertices: Floats, triangles: Indices) -> _Body:
     """Judge one connected part of a group that is not closed as a whole."""
+    body = _open_body(vertices, triangles)
+    kernel = kernel_of(*body.surface) if body.surface is not None else Manifold()
+    if kernel.status() == Error.NoError and kernel.num_tri() > 0:
+        return _closed_body(kernel, len(triangles))
+    return body
+
+
+def _open_body(vertices: Floats, triangles: Indices) -> _Body:
     used, compact = np.unique(triangles, return_inverse=True)
     own, faces = vertices[used], compact.reshape(-1, 3)
-    kernel = kernel_of(own, faces)
-    if kernel.status() == Error.NoError and kernel.num_tri() > 0:
-        return _closed_body(kernel, len(faces))
     return _Body(len(faces), _bounds(own), None, "", turned=False, surface=(own, faces))
 
 
