@@ -263,8 +263,7 @@ def test_real_meshes_at_120_mm(name):
     lost = solid.kernel ^ Manifold.cylinder(300, 5.5, 5.5, 128).translate((bore.x, bore.y, -50))
     assert solid.volume - outcome.hold.whole.volume >= float(lost.volume()) * 0.999
     assert bore.thickness_under_seat >= 12.0 - 1e-6
-    # The search measures walls on sections some mm apart; between them a ledge may be missed, and is told.
-    assert {code for code, grave in codes(outcome).items() if grave == "error"} <= {"thin_wall_at_pocket"}
+    assert "error" not in codes(outcome).values()
     assert all(np.isfinite(finding.measured) for finding in outcome.findings)
 
 

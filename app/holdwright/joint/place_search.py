@@ -8,9 +8,11 @@ import numpy as np
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.errors import ParameterError
 from holdwright.geometry.grip import HoldSurface
-from holdwright.geometry.place import Place, PlaceField, survey
+from holdwright.geometry.place import Place, PlaceField, best_places, survey
+from holdwright.geometry.place_check import measured_share
 from holdwright.geometry.place_figures import LIMITS, Standard, Wanted
 from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.solid import Solid
 from holdwright.hold.feature import Rim
 from holdwright.hold.hold import Hold
 from holdwright.hold.holes import hole_columns
@@ -27,6 +29,9 @@ COUNT = 3
 NO_GOOD = 0.5
 """Second and third places with less than this of what is wanted of the shape are not told: the step that
 bores calls that an error."""
+
+DECEIVING = 0.9
+"""A place with less than this share of its margin when it is measured is not what the search took it for."""
 
 
 @dataclass(frozen=True)
@@ -98,12 +103,46 @@ def search_places(
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
         return FoundPlace(place, spin, lift, reason(place, bore, {"spin": spin, "lift": lift}, holding))
 
-    best = (place for place in found.best if _can_be_bored(place) or place is found.best[0])
+    best = found.best
+    measure = _Measure(hold.whole, bore, hardware[0].head.angle)
+    if measure.share(best[0]) < min(1.0, DECEIVING * best[0].margin):
+        by_shape = [(place.x, place.y) for place in best_places(hold.whole, bore, COUNT)]
+        others = survey(hold.whole, bore, COUNT, by_shape, progress.part(0.9, 1.0), weigh).asked
+        best = measure.best_of((*best, *others))
+    best = tuple(place for place in best if _can_be_bored(place) or place is best[0])
     return FoundPlaces(found.field, tuple(map(told, best)), tuple(map(told, found.asked)))
 
 
 def _can_be_bored(place: Place) -> bool:
     return min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+
+
+@dataclass(frozen=True, eq=False)
+class _Measure:
+    """Looks at found places as closely as at the bore itself."""
+
+    whole: Solid
+    bore: Wanted
+    cone_angle: float | None
+
+    def share(self, place: Place) -> float:
+        """As of `measured_share`, at the place as the recipe will have it."""
+        at = round(place.x, 2), round(place.y, 2)
+        return measured_share(self.whole, self.bore, *at, self.cone_angle)
+
+    def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
+        """Give the best of places, a pocket apart; one that is short of half what is wanted comes after all."""
+        shares = [self.share(place) for place in places]
+        order = sorted(
+            range(len(places)),
+            key=lambda number: (shares[number] >= NO_GOOD, min(places[number].margin, shares[number])),
+            reverse=True,
+        )
+        kept: list[Place] = []
+        for place in (places[number] for number in order):
+            if all(np.hypot(place.x - one.x, place.y - one.y) >= self.bore.pocket_diameter for one in kept):
+                kept.append(place)
+        return tuple(kept[:COUNT])
 
 
 def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], wanted: Conditions) -> Clamp:
