@@ -131,7 +131,7 @@ class _Measure:
         return measured_share(self.whole, self.bore, *at, self.cone_angle)
 
     def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
-        """Give the best of places, a pocket apart; one that is short of half what is wanted comes after all."""
+        """Give the best of places, a pocket apart; those with under half of what is wanted come last."""
         shares = [self.share(place) for place in places]
         order = sorted(
             range(len(places)),
