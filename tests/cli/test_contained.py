@@ -166,9 +166,11 @@ def test_a_system_that_cannot_fork(
 def test_the_work_ends_with_the_command(sculpt: Path, asked: signal.Signals, code: int) -> None:
     """The work keeps the stream open for as long as it lives; at the end of the stream it is gone."""
     program = (
-        "import os, sys\n"
+        "import os, signal, sys\n"
         "from holdwright.cli import inspection\n"
         "from holdwright.cli.main import main\n"
+        # Heard also where the tests run behind a shell's &, which has it ignored.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "def loop(*_):\n"
         "    os.write(1, b'at work\\n')\n"
         "    while True: pass\n"
