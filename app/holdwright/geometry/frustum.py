@@ -84,7 +84,7 @@ class Frustum:
         return self.distance_at(*self.seen_from_axis(points)[:2])
 
     def distance_at(self, radius: Floats, height: Floats) -> Floats:
-        """Signed distance of points given by their distance from the axis and height along it, (n,) mm each."""
+        """Signed distance of points given by distance from the axis and height along it, (n,) mm each."""
         start, along, length = self._outline
         beyond = np.full(len(radius), -np.inf)
         square = np.full(len(radius), np.inf)
