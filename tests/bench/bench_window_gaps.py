@@ -196,6 +196,7 @@ def _edit(app: Watched, window: MainWindow) -> None:
     for _ in range(EDITS // 2):
         document.edits.undo()
         _wait(app, lambda: not document.busy)
+    _rest(app, 1.5)  # the geometry process tidies up when it rests
     after = (_resident(os.getpid()), _resident(child))
     print(
         f"memory after {EDITS} edits and undos: window {before[0]:.2f} -> {after[0]:.2f} GB, geometry "

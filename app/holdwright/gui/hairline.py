@@ -10,6 +10,8 @@ from holdwright.gui.tones import tones
 
 HEIGHT: Final = 2
 TICK_MS: Final = 40
+PATIENCE_MS: Final = 300
+"""Work that is done sooner does not move it: each move has the window put together anew, beside that work."""
 _PER_TICK: Final = 0.02
 _LENGTH: Final = 0.25
 
@@ -30,10 +32,14 @@ class Hairline(QWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self._tick)
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(PATIENCE_MS)
+        self._patience.timeout.connect(self._run)
 
     @property
     def working(self) -> bool:
-        """Whether it moves."""
+        """Whether work goes on."""
         return self._working
 
     def set_working(self, working: bool) -> None:
@@ -41,13 +47,17 @@ class Hairline(QWidget):
         if working != self._working:
             self._working = working
             self._fraction = self._place = 0.0
-            self._run()
-            self.update()
+            if working:
+                self._patience.start()
+            else:
+                self._patience.stop()
+                self._run()
 
     def set_fraction(self, fraction: float) -> None:
         """Draw the part that is done in ink."""
         self._fraction = min(max(fraction, 0.0), 1.0)
-        self.update()
+        if self._moves:
+            self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the line's thickness."""
@@ -76,7 +86,7 @@ class Hairline(QWidget):
         width = float(self.width())
         painter = QPainter(self)
         painter.fillRect(QRectF(0, self.height() - 1, width, 1), QColor(tone.hairline))
-        if self._working:
+        if self._moves:
             ink = QColor(tone.ink)
             painter.fillRect(QRectF(0, 0, width * self._fraction, self.height()), ink)
             ink.setAlphaF(0.45)
@@ -84,11 +94,19 @@ class Hairline(QWidget):
             painter.fillRect(QRectF(start, 0, width * _LENGTH, self.height()), ink)
         painter.end()
 
+    @property
+    def _moves(self) -> bool:
+        return self._working and not self._patience.isActive()
+
     def _run(self) -> None:
-        if self._working and self.isVisible():
-            self._timer.start()
-        else:
+        if not (self._moves and self.isVisible()):
+            shown = self._timer.isActive()
             self._timer.stop()
+            if not shown:
+                return
+        elif not self._timer.isActive():
+            self._timer.start()
+        self.update()
 
     def _tick(self) -> None:
         self._place = (self._place + _PER_TICK) % 1.0

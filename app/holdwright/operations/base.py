@@ -42,16 +42,21 @@ class Kept:
     """
 
     def __init__(self) -> None:
-        self._things: dict[str, tuple[object, object]] = {}
+        self._things: dict[str, tuple[object, object, int]] = {}
+
+    @property
+    def weight(self) -> int:
+        """Bytes that all of it takes."""
+        return sum(weight for _, _, weight in self._things.values())
 
     def get(self, operation: str, made_from: object) -> object:
         """Give what an operation kept, where it was made from the same; None otherwise."""
-        before, thing = self._things.get(operation, (None, None))
+        before, thing, _ = self._things.get(operation, (None, None, 0))
         return thing if before == made_from else None
 
-    def put(self, operation: str, made_from: object, thing: object) -> None:
-        """Keep a thing in place of the one before."""
-        self._things[operation] = (made_from, thing)
+    def put(self, operation: str, made_from: object, thing: object, weight: int) -> None:
+        """Keep a thing of so many bytes in place of the one before."""
+        self._things[operation] = (made_from, thing, weight)
 
     def clear(self) -> None:
         """Keep nothing any more."""

@@ -159,7 +159,8 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Su
     mending = parameters.mend == "mend"
     found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
     if run.kept:
-        run.kept.put(ImportSculpt.name, made_from, found)
+        weight = sum(piece.solid.weight for piece in found.pieces if piece.solid is not None)
+        run.kept.put(ImportSculpt.name, made_from, found, weight)
     return found
 
 

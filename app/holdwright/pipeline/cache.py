@@ -25,7 +25,7 @@ class Cache:
     Attributes
     ----------
     kept
-        What operations keep for themselves; not weighed, as each keeps one thing alone.
+        What operations keep for themselves; it counts in the budget, and outcomes make room for it.
     """
 
     def __init__(self, budget: int = MEMORY_BYTES, store: Store | None = None) -> None:
@@ -38,7 +38,7 @@ class Cache:
     @property
     def weight(self) -> int:
         """Bytes remembered in memory."""
-        return self._weight
+        return self._weight + self.kept.weight
 
     def __contains__(self, key: str) -> bool:
         return key in self._outcomes or (self._store is not None and key in self._store)
@@ -76,7 +76,7 @@ class Cache:
             return
         self._outcomes[key] = outcome
         self._weight += weight
-        while self._weight > self._budget:
+        while self.weight > self._budget and len(self._outcomes) > 1:
             _, dropped = self._outcomes.popitem(last=False)
             self._weight -= weight_of(dropped)
 

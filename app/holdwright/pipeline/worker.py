@@ -48,7 +48,10 @@ OUT_OF_MEMORY = (
     "other programs, or simplify the sculpt."
 )
 PAUSE = 0.3
-"""Seconds without work after which memory is tidied: not between the moves of a drag."""
+"""Seconds without work after which memory is tidied."""
+MUCH = 1.0
+"""Seconds of work that leave enough memory free to be worth tidying: after the moves of a drag it would only
+have to be asked for again, which makes the next move slower by half."""
 REPORT_EVERY = 0.05
 """Seconds between reports of progress: more often nobody can read."""
 
@@ -131,7 +134,9 @@ class Worker:
                 if not self._waiting:
                     self._store.write_one()
                 if self._waiting and not self._quit:
+                    began = time.monotonic()
                     self._do(self._waiting.popleft())
+                    self._untidy |= time.monotonic() - began > MUCH
         except (EOFError, OSError, KeyboardInterrupt):
             # The window is gone: there is nobody left to tell.
             self._quit = True
@@ -168,7 +173,6 @@ class Worker:
         self._connection.send(answer)
 
     def _do(self, asked: Job | Errand) -> None:
-        self._untidy = True
         number = asked.number
         progress = Progress(
             lambda fraction, text: self._report(number, fraction, text), lambda: self._cancelled(number)
