@@ -51,7 +51,7 @@ def set_up(extras: str = "") -> Path:
     pip = [str(python), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     if subprocess.run([*pip, "--editable", what], check=False).returncode:
         sys.exit("The packages could not be installed; read pip's words above, then run this again.")
-    # Compiled now, the program opens a third of a second sooner, also where Python is told to keep no such files.
+    # Compiled now, the program opens a third of a second sooner, wherever Python may keep no such files.
     subprocess.run([str(python), "-m", "compileall", "-q", str(ROOT / "app" / "holdwright")], check=False)
     mark.write_text(wanted(extras), "utf-8")
     return python
