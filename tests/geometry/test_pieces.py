@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 
-from holdwright.geometry.pieces import take_apart, welded
+from holdwright.geometry.pieces import take_apart
 from holdwright.geometry.sculpt import Piece
+from holdwright.geometry.weld import welded
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
 

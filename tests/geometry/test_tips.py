@@ -178,7 +178,8 @@ def test_tips_turn_with_the_hold(turn):
     for one, other in zip(before, after, strict=True):
         np.testing.assert_allclose(matrix[:3, :3] @ one.place, other.place, atol=1e-6)
         assert (matrix[:3, :3] @ one.axis) @ other.axis > math.cos(math.radians(3.0))
-        assert one.share == pytest.approx(other.share, rel=0.04)
+        # Over 120 turns the smaller share, 0.0134 of the ball, spreads by 0.0008: the lattice's own error.
+        assert one.share == pytest.approx(other.share, abs=0.001)
 
 
 def test_a_picked_tip_may_be_blunt_and_need_not_be_hit_exactly():

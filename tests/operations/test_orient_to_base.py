@@ -84,7 +84,7 @@ def test_a_ball_says_that_nothing_is_flat():
 
 
 def test_the_ground_block_tells_the_back_whatever_the_shape():
-    ground = GroundBlock("slab", (0.0, -30.0, 0.0), (0.0, 1.0, 0.0))
+    ground = GroundBlock((0.0, -30.0, 0.0), (0.0, 1.0, 0.0), "slab")
     outcome = orient(block(100.0, 60.0, 40.0), ground)
     assert outcome.result == "found: ground block"
     assert outcome.hold.whole.size == pytest.approx([100.0, 40.0, 60.0])
@@ -95,7 +95,7 @@ def test_the_ground_block_tells_the_back_whatever_the_shape():
 
 
 def test_a_revised_sculpt_is_turned_the_same_way():
-    ground = GroundBlock("slab", (0.0, -30.0, 0.0), (0.0, 1.0, 0.0))
+    ground = GroundBlock((0.0, -30.0, 0.0), (0.0, 1.0, 0.0), "slab")
     before, after = orient(boulder(seed=1), ground), orient(boulder(seed=9, segments=96), ground)
     assert after.hold.placement[:3, :3] == pytest.approx(before.hold.placement[:3, :3])
 

@@ -68,7 +68,7 @@ def test_each_rule_scales_a_block_as_it_says(parameters, factor):
 
 
 def test_features_and_placement_follow():
-    ground = GroundBlock("slab", (10.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    ground = GroundBlock((10.0, 0.0, 0.0), (0.0, 0.0, 1.0), "slab")
     outcome = scale(block(), ground, rule="factor", factor=2.0)
     assert outcome.hold.find(GroundBlock)[0].point == pytest.approx((20.0, 0.0, 0.0))
     assert outcome.hold.placement == pytest.approx(scaling(2.0))

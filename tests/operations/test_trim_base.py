@@ -125,7 +125,7 @@ def test_stock_for_sanding_lies_below_zero_with_the_outline_of_the_back():
 
 def test_the_ground_blocks_face_is_the_lowest_the_back_may_be():
     sunk = at(frustum(50.0, 40.0, 60.0), 0.0, 0.0, -8.0)
-    ground = GroundBlock("slab", (0.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    ground = GroundBlock((0.0, 0.0, 0.0), (0.0, 0.0, 1.0), "slab")
     outcome = trim(sunk, ground, rim=3.0)
     assert outcome.hold.whole.bounds[:, 2] == pytest.approx([0.0, 52.0])
     assert outcome.hold.find(GroundBlock)[0].point == pytest.approx((0.0, 0.0, 0.0))

@@ -171,7 +171,7 @@ def test_memory_stays_within_its_budget_and_drops_the_oldest() -> None:
 
 
 FEATURES: tuple[Feature, ...] = (
-    GroundBlock("ground", (0.1, 0.2, 1 / 3), (0.0, 0.0, 1.0)),
+    GroundBlock((0.1, 0.2, 1 / 3), (0.0, 0.0, 1.0), "ground"),
     Envelope("box", (100.0, 0.0, 50.0), 119.7, (100.0, 80.0, 40.0), 1.7, 0.4),
     Rim(3.0, 0.5, 0.4, 8400.0, 1, 0),
     TipCut((1.0, 2.0, 3.0), (0.0, 1.0, 0.0), 4.0, 12.5),

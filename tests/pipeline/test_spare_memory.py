@@ -1,5 +1,6 @@
 """Freed memory goes back to the system."""
 
+import ctypes
 import sys
 from pathlib import Path
 
@@ -29,5 +30,8 @@ def test_what_was_freed_is_no_longer_held() -> None:
 
 
 def test_elsewhere_it_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[object] = []
     monkeypatch.setattr(sys, "platform", "other")
+    monkeypatch.setattr(ctypes, "CDLL", asked.append)
     give_back()
+    assert not asked, "no library is asked for anything"

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, Self
 
 import numpy as np
 
@@ -12,23 +12,45 @@ from holdwright.hold.finding import Point, point
 
 
 @dataclass(frozen=True)
-class GroundBlock:
-    """The slab the sculpt stood on, left out on import: evidence of where the back is.
+class _OnBack:
+    """Something about an axis that starts on the finished back.
+
+    Attributes
+    ----------
+    x, y
+        Where the axis meets the finished back.
+    axis
+        Unit vector from the back outward.
+    """
+
+    x: float
+    y: float
+    axis: Point
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
+        return replace(
+            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
+        )
+
+
+@dataclass(frozen=True)
+class _Plane:
+    """A plane with a side.
 
     Attributes
     ----------
     point
-        Centre of the block's face toward the sculpt.
+        Of the plane.
     normal
-        Unit normal of that face, pointing from the block into the sculpt.
+        Its unit normal.
     """
 
-    name: str
     point: Point
     normal: Point
-    kind: Literal["ground_block"] = "ground_block"
 
-    def moved(self, matrix: Floats) -> "GroundBlock":
+    def moved(self, matrix: Floats) -> Self:
         """Follow the hold through a similarity."""
         return replace(
             self,
@@ -38,28 +60,24 @@ class GroundBlock:
 
 
 @dataclass(frozen=True)
-class BackPlane:
-    """The plane that the back was told by: the finished back lies on it, or above where it cannot.
+class GroundBlock(_Plane):
+    """The slab the sculpt stood on, left out on import: evidence of where the back is.
 
-    Attributes
-    ----------
-    point
-        Of the plane.
-    normal
-        Unit normal, pointing out of the hold.
+    The plane is the block's face toward the sculpt, at its centre; its normal points into the sculpt.
     """
 
-    point: Point
-    normal: Point
-    kind: Literal["back_plane"] = "back_plane"
+    name: str
+    kind: Literal["ground_block"] = "ground_block"
 
-    def moved(self, matrix: Floats) -> "BackPlane":
-        """Follow the hold through a similarity."""
-        return replace(
-            self,
-            point=point(move_points(matrix, np.array(self.point))),
-            normal=point(move_direction(matrix, np.array(self.normal))),
-        )
+
+@dataclass(frozen=True)
+class BackPlane(_Plane):
+    """The plane that the back was told by: the finished back lies on it, or above where it cannot.
+
+    Its normal points out of the hold.
+    """
+
+    kind: Literal["back_plane"] = "back_plane"
 
 
 @dataclass(frozen=True)
@@ -146,15 +164,11 @@ class TipCut:
 
 
 @dataclass(frozen=True)
-class Bore:
+class Bore(_OnBack):
     """A bolt's hole with its seat and the pocket above it.
 
     Attributes
     ----------
-    x, y
-        Where the axis meets the finished back.
-    axis
-        Unit vector from the back outward.
     clearance_diameter, pocket_diameter
         Diameters of the hole for the shank and of the pocket for head and washer.
     seat_z
@@ -172,9 +186,6 @@ class Bore:
         Unit vector square to the axis along which they are longer.
     """
 
-    x: float
-    y: float
-    axis: Point
     clearance_diameter: float
     pocket_diameter: float
     seat_z: float
@@ -196,28 +207,18 @@ class Bore:
         """Angle in degrees by which the axis leans from square to the wall."""
         return math.degrees(math.atan2(math.hypot(self.axis[0], self.axis[1]), self.axis[2]))
 
-    def moved(self, matrix: Floats) -> "Bore":
+    def moved(self, matrix: Floats) -> Self:
         """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self,
-            x=float(foot[0]),
-            y=float(foot[1]),
-            axis=point(move_direction(matrix, np.array(self.axis))),
-            slot_along=point(move_direction(matrix, np.array(self.slot_along))),
-        )
+        along = point(move_direction(matrix, np.array(self.slot_along)))
+        return replace(super().moved(matrix), slot_along=along)
 
 
 @dataclass(frozen=True)
-class ScrewHole:
+class ScrewHole(_OnBack):
     """A countersunk hole for a wood screw that stops the hold from turning.
 
     Attributes
     ----------
-    x, y
-        Where the axis meets the finished back.
-    axis
-        Unit vector from the back outward.
     diameter
         Of the hole for the shank.
     head_diameter
@@ -232,9 +233,6 @@ class ScrewHole:
         Name of the catalogue row.
     """
 
-    x: float
-    y: float
-    axis: Point
     diameter: float
     head_diameter: float
     cone_angle: float
@@ -249,71 +247,40 @@ class ScrewHole:
         wider = (self.head_diameter - self.diameter) / 2.0
         return wider / math.tan(math.radians(self.cone_angle / 2.0))
 
-    def moved(self, matrix: Floats) -> "ScrewHole":
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
-        )
-
 
 @dataclass(frozen=True)
-class PartingFace:
+class PartingFace(_OnBack):
     """The tapered face between shell and core.
 
     Attributes
     ----------
-    x, y, axis
-        Axis of the core, as of its bore.
     wall_diameter, top_diameter
         Core diameters at the finished back and at its top.
     top
         Height of the core's top above the finished back, along the axis.
     """
 
-    x: float
-    y: float
-    axis: Point
     wall_diameter: float
     top_diameter: float
     top: float
     kind: Literal["parting_face"] = "parting_face"
 
-    def moved(self, matrix: Floats) -> "PartingFace":
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
-        )
-
 
 @dataclass(frozen=True)
-class Collar:
+class Collar(_OnBack):
     """The solid cylinder round a screw hole, a part of the core.
 
     Attributes
     ----------
-    x, y, axis
-        Axis, as of its screw hole.
     diameter
         Its own.
     top
         How far along the axis it goes, or to the surface where that comes first.
     """
 
-    x: float
-    y: float
-    axis: Point
     diameter: float
     top: float
     kind: Literal["collar"] = "collar"
-
-    def moved(self, matrix: Floats) -> "Collar":
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
-        )
 
 
 Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar

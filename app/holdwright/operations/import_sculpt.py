@@ -126,7 +126,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
         matrix = scaling(factor)
         ground = [
-            GroundBlock(each.piece.name, point(each.face.point), point(each.face.normal))
+            GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name)
             for each in found.ground
         ]
         sized = unit is not None
