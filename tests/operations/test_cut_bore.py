@@ -307,3 +307,12 @@ def test_long_straight_faces_cost_no_memory():
     [thin] = [finding for finding in outcome.findings if finding.code == "thin_wall_at_pocket"]
     assert thin.measured == pytest.approx(4.5, abs=0.011)
     assert peak < 200e6
+
+
+def test_the_found_place_is_on_a_back_narrower_than_the_search_sees():
+    outcome = bored(block(0.03, 80.0, 20.0))
+    [bore] = outcome.hold.find(Bore)
+    assert abs(bore.x) < 0.015
+    assert "error" in codes(outcome).values(), "so thin a hold is bored, but nobody is told it is sound"
+    # The pocket takes a slot of its own width out of the blade.
+    assert outcome.hold.whole.volume < 0.03 * 80.0 * 20.0 - 0.03 * 10.9 * 20.0

@@ -108,6 +108,21 @@ def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = N
     return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
 
 
+def on_back(solid: Solid, x: float, y: float) -> tuple[float, float]:
+    """Give a place as it is where it lies on the back, else the middle of the back's nearest triangle, mm.
+
+    A search over a grid takes its places beside a back that is narrower than the grid.
+    """
+    if not np.isfinite(edge := edge_distance(solid, x, y).value) or edge >= 0.0:
+        return x, y
+    corners = solid.vertices[solid.triangles]
+    middles = corners[(corners[:, :, 2] < BACK).all(axis=1)].mean(axis=1)[:, :2]
+    if not len(middles):
+        return x, y
+    nearest = middles[np.argmin(np.hypot(*(middles - [x, y]).T))]
+    return float(nearest[0]), float(nearest[1])
+
+
 def _thickness(site: BoreSite, shape: BoreShape, low: Floats, met: Mask, back: Floats) -> Least:
     carried = site.ring & met
     if not carried.any():

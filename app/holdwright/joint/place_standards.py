@@ -149,7 +149,9 @@ class Standing:
         slope = (places - self._centre) @ self._inverse
         pressure = np.maximum(1.0 + slope @ (pressed - self._centre).T, 0.0)
         x_off, y_off = (np.subtract.outer(places[:, axis], pressed[:, axis]) for axis in (0, 1))
-        radii = (pressure * np.hypot(x_off, y_off)).sum(axis=1) / pressure.sum(axis=1)
+        whole = pressure.sum(axis=1)
+        # Contact that lies between the points, or lifts at all of them, holds nothing by friction.
+        radii = (pressure * np.hypot(x_off, y_off)).sum(axis=1) / np.where(whole > 0.0, whole, np.inf)
         return np.asarray(radii.reshape(self._grid.shape))
 
     def _friction_radius(self, places: Floats) -> Floats:

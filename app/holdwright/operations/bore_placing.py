@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.bore_check import on_back
 from holdwright.geometry.bore_row import best_middle, upright_likeness
 from holdwright.geometry.place_figures import Wanted
 from holdwright.hold.feature import Bore
@@ -46,11 +47,14 @@ def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run)
         bore = plan.wanted(hold.find(Bore))
         usual = usual_conditions(run.catalogue)
         best = _best_of_one(hold, plan, bore, usual, run) if plan.alone and usual else None
+        told: tuple[Finding, ...] = ()
         if best is not None and usual is not None:
-            x, y = best.place.x, best.place.y
-            return Placing(round(x, 2), round(y, 2), (_chosen(best, usual),))
-        x, y = best_middle(upright_likeness(hold.whole, plan.shape.axis), bore, plan.stands)
-    return Placing(round(x, 2), round(y, 2))
+            x, y, told = best.place.x, best.place.y, (_chosen(best, usual),)
+        else:
+            x, y = best_middle(upright_likeness(hold.whole, plan.shape.axis), bore, plan.stands)
+    x, y = round(x, 2), round(y, 2)
+    # A row may stand astride a gap in the back, a bore by itself may not.
+    return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), told)
 
 
 def usual_conditions(catalogue: Catalogue) -> Conditions | None:
