@@ -173,7 +173,8 @@ class PlaceChoice(QWidget):
         for number, (button, told) in enumerate(zip(self.take_buttons, self._reasons, strict=True)):
             there = number < len(best)
             button.setVisible(there)
-            told.setVisible(there)
+            # Where the bore is already, the sentence above tells the same.
+            told.setVisible(there and not self._is_present(best[number].place.x, best[number].place.y))
             if there:
                 told.setText(held_together(self._in_unit(best[number].reason)))
         if view is None:
