@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from holdwright.errors import InputError
 from holdwright.files import obj_rows
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from mesh_text import CUBE_AREA, CUBE_FACES, CUBE_TRIANGLES, CUBE_VERTICES, CUBE_VOLUME, area, obj, volume
 
 

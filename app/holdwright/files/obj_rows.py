@@ -12,7 +12,7 @@ import numpy as np
 
 from holdwright.files.lines import tidy, without_comments
 from holdwright.files.numbers import number, scan_integers, scan_rows
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 
 Faces = tuple[Indices, Indices]
 """Vertex numbers of all corners (k,) as they stand in the file, and corners in each face (n,)."""
