@@ -1,6 +1,8 @@
 """What a user can write on the command line or into a recipe never ends in a fault of the program."""
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -157,3 +159,16 @@ def test_points_of_the_back(
     error = refused(["check", "starter", str(sculpt), "--unit", "mm", *words], capsys)
     assert "nan" not in error
     assert "ouble" in error or "point" in error
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs limits that a process can set itself")
+@pytest.mark.parametrize("mebibytes", [20, 150, 300, 500])
+def test_less_memory_than_the_program_needs(mebibytes: int, sculpt: Path) -> None:
+    code = (
+        f"import resource; resource.setrlimit(resource.RLIMIT_DATA, ({mebibytes} << 20, -1));"
+        f"from holdwright.cli.main import main; raise SystemExit(main(['check', 'starter', {str(sculpt)!r}]))"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert ended.returncode == 4
+    assert f"is allowed {mebibytes} MiB of memory" in ended.stderr
+    assert ended.stderr.count("\n") == 1

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from holdwright.cli.error_output import debugging
 from holdwright.cli.limits import die_with_parent
-from holdwright.memory_limits import limit_memory, memory_limit
+from holdwright.memory_limits import check_memory, limit_memory, memory_limit
 from holdwright.progress import Progress
 
 REPORT_EVERY: Final = 0.05
@@ -68,7 +68,7 @@ def serve(connection: Connection, other_end: Connection | None, prepare: Prepare
         os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     limit_memory(memory_limit())
     with contextlib.suppress(EOFError, OSError, KeyboardInterrupt):
-        work = _attempt(connection, lambda: prepare(asked), tell=False)
+        work = _attempt(connection, lambda: check_memory() or prepare(asked), tell=False)
         while work is not None:
             _attempt(connection, lambda number: work(number, _reporting(connection)), connection.recv())
 
