@@ -68,9 +68,14 @@ def serve(connection: Connection, other_end: Connection | None, prepare: Prepare
         os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     limit_memory(memory_limit())
     with contextlib.suppress(EOFError, OSError, KeyboardInterrupt):
-        work = _attempt(connection, lambda: check_memory() or prepare(asked), tell=False)
+        work = _attempt(connection, lambda: _prepared(prepare, asked), tell=False)
         while work is not None:
             _attempt(connection, lambda number: work(number, _reporting(connection)), connection.recv())
+
+
+def _prepared(prepare: Prepare, asked: object) -> Work:
+    check_memory()
+    return prepare(asked)
 
 
 def _attempt(connection: Connection, step: Callable[..., Any], *given: int, tell: bool = True) -> Any:

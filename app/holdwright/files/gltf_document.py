@@ -168,7 +168,8 @@ def _document(text: bytes, binary: memoryview | None) -> Document:
 def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
     """Put data URIs aside, as views that copy nothing; each leaves "data:" and its place there."""
     embedded: list[memoryview] = []
-    view, parts, start, place = memoryview(text), [], 0, 0
+    view, start, place = memoryview(text), 0, 0
+    parts: list[bytes | memoryview] = []
     while found := _EMBEDDED.search(text, place):
         place = text.find(b'"', found.end())
         if place < 0:

@@ -2,6 +2,7 @@
 
 import json
 import math
+from collections import Counter
 from typing import Any, NoReturn
 
 from holdwright.errors import RecipeError
@@ -21,8 +22,7 @@ def strict_json(text: str, name: str) -> Any:
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         content = dict(pairs)
         if len(content) < len(pairs):
-            seen: set[str] = set()
-            twice = next(key for key, _ in pairs if key in seen or seen.add(key))
+            twice = next(key for key, number in Counter(key for key, _ in pairs).items() if number > 1)
             raise RecipeError(f"{name} has the entry {shown(twice)} twice in one place; keep one of them.")
         return content
 
