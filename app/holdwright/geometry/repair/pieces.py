@@ -79,14 +79,27 @@ def take_apart(
         How far to mend what is not closed or overlaps itself; None: not at all.
     """
     found: dict[str, list[Body]] = {}
+    copies: dict[str, tuple[str, Floats]] = {}
     for number, group in enumerate(sculpt.pieces):
         progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
-        found[group.name] = bodies_of(group)
+        if group.copy_of is not None and all(body.solid for body in found[group.copy_of[0]]):
+            copies[group.name] = group.copy_of
+            found[group.name] = []
+        else:
+            found[group.name] = bodies_of(group)
     found = _closed_together(found)
     if limits is not None:
         found = _mended(found, limits, progress.part(0.4, 0.8))
         found = _resolved(found, limits, progress.part(0.8, 1.0))
+    for name, (original, motion) in copies.items():
+        found[name] = [_copied(body, motion) for body in found[original]]
     return tuple(piece for name, bodies in found.items() for piece in _named(name, bodies))
+
+
+def _copied(body: Body, motion: Floats) -> Body:
+    assert body.solid is not None
+    solid = body.solid.moved(motion)
+    return replace(body, solid=solid, bounds=solid.bounds)
 
 
 def _mended(found: dict[str, list[Body]], limits: Limits, progress: Progress) -> dict[str, list[Body]]:
