@@ -384,7 +384,7 @@ def test_a_mesh_placed_many_times_is_taken_apart_once(monkeypatch: pytest.Monkey
         trimesh.transformations.random_rotation_matrix(num)
         for num in np.random.default_rng(2).random((30, 3))
     ]
-    places = np.random.default_rng(3).uniform(-900.0, 900.0, (30, 3)) + (1e5, 0.0, 0.0)
+    places = np.random.default_rng(3).uniform(-900.0, 900.0, (30, 3)) + 1e5
     for turn, place in zip(turns, places, strict=True):
         turn[:3, 3] = place
     turns += [np.diag([1.0, 1.0, -1.0, 1.0]), np.diag([2.0, 1.0, 1.0, 1.0])]
