@@ -1,0 +1,309 @@
+"""Random recipes over the samples, and what must hold of whatever they give.
+
+Values are drawn from what the operations declare of their parameters, so that a new parameter is tried
+without a word here. Most stay as the starter recipe has them, so that most recipes finish.
+"""
+
+import json
+import math
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from hypothesis import strategies as st
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import Cancelled, HoldwrightError, ParameterError
+from holdwright.export.job import Job, export
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.sculpt import Sculpt
+from holdwright.hold.hold import CORE, SHELL
+from holdwright.operations import OPERATIONS
+from holdwright.parameters.describe import FieldDescription, describe, is_relevant
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
+from holdwright.pipeline.replay import Replay, StepResult, replay_steps
+from holdwright.progress import Progress
+from holdwright.resources import sample_folder
+
+SAMPLES = tuple(sorted(path.name for path in sample_folder().glob("*.obj")))
+EXIT_CODES = {2, 3, 4}
+LONGEST_SENTENCE = 500
+LEAST_CORE = 1e-3
+"""Share of the hold below which a core is next to nothing, so that something must be said of it."""
+
+_SPREAD = {"length": 40.0, "number": 4.0, "percent": 10.0}
+"""How far up values go where the default is 0."""
+
+_KNOWN = load_catalogue()
+_BY_NAME = {operation.name: operation for operation in OPERATIONS}
+
+
+@cache
+def sample(name: str) -> Sculpt:
+    """Read a sample once."""
+    return read_sculpt(sample_folder() / name)
+
+
+# Drawing recipes.
+
+
+def _within(field: FieldDescription, low: float, high: float) -> st.SearchStrategy[float]:
+    """Figures of three decimals from low to high, as far as the field allows; now and then its own limits."""
+    low = max(low, -math.inf if field.minimum is None else field.minimum)
+    high = min(high, math.inf if field.maximum is None else field.maximum)
+    drawn = st.integers(math.ceil(low * 1000), math.floor(high * 1000)).map(lambda value: value / 1000)
+    limits = [
+        limit
+        for limit, is_open in ((field.minimum, field.minimum_open), (field.maximum, field.maximum_open))
+        if limit is not None and not is_open and low <= limit <= high
+    ]
+    drawn = drawn.filter(lambda value: not (field.minimum_open and value == field.minimum))
+    return st.one_of(drawn, drawn, drawn, st.sampled_from(limits)) if limits else drawn
+
+
+def _numbers(field: FieldDescription) -> st.SearchStrategy[float]:
+    usual = float(field.default) if isinstance(field.default, int | float) else 0.0
+    if field.kind in ("angle", "share"):
+        return _within(field, -360.0, 360.0)
+    if usual == 0.0:
+        return _within(field, -_SPREAD[field.kind], _SPREAD[field.kind])
+    return _within(field, usual / 4.0, usual * 3.0)
+
+
+def _places(operation: str, sculpt: Sculpt) -> st.SearchStrategy[dict[str, Any]]:
+    """Picks on and about the hold, wherever it stands as that step meets it."""
+    low, high = np.array([-70.0, -70.0, 0.0]), np.array([70.0, 70.0, 70.0])
+    if operation == "orient_to_base":
+        corners = np.concatenate([piece.vertices for piece in sculpt.pieces])
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        across = 100.0 / float((high - low).max())
+        middle = (low + high) / 2.0 * across + (sculpt.origin * across)
+        low, high = middle - 60.0, middle + 60.0
+    point = st.tuples(*(st.integers(int(a), int(b)).map(float) for a, b in zip(low, high, strict=True)))
+    parts = st.integers(-4, 4).map(float)
+    normal = st.tuples(parts, parts, parts).filter(any)
+    return st.builds(lambda point, normal: {"point": list(point), "normal": list(normal)}, point, normal)
+
+
+def _values(field: FieldDescription, operation: str, sculpt: Sculpt) -> st.SearchStrategy[Any]:
+    """Give what a field may hold, as plain values."""
+    names = [piece.name for piece in sculpt.pieces]
+    places = _places(operation, sculpt)
+    across = st.integers(-60, 60).map(float)
+    match field.kind:
+        case "switch":
+            drawn: st.SearchStrategy[Any] = st.booleans()
+        case "choice":
+            drawn = st.sampled_from(field.choices)
+        case "row":
+            drawn = st.sampled_from(_KNOWN.names(field.rows or ""))
+        case "count":
+            drawn = st.integers(int(field.minimum or 0), int(min(field.maximum or 5, 5)))
+        case "names":
+            drawn = st.lists(st.sampled_from([*names, names[0][:3] + "*"]), max_size=2)
+        case "position":
+            drawn = st.tuples(across, across).map(list)
+        case "pick":
+            drawn = places
+        case "picks":
+            drawn = st.lists(places, max_size=3)
+        case _:
+            drawn = _numbers(field)
+    return st.one_of(st.none(), drawn) if field.optional and field.kind != "pick" else drawn
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A recipe to try on a sample."""
+
+    name: str
+    recipe: Recipe
+
+    def __repr__(self) -> str:
+        return f"{self.name}: {recipe_text(self.recipe)}"
+
+
+@st.composite
+def tried_recipes(draw: st.DrawFn) -> Tried:
+    """Draw a sample and a recipe for it: the starter's steps, holes added, some values of each changed."""
+    name = draw(st.sampled_from(SAMPLES))
+    recipe = load_recipe(find_recipe("starter"))
+    for extra in draw(
+        st.sampled_from(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"]))
+    ):
+        recipe = recipe.inserted(_BY_NAME[extra])
+    for step in recipe.steps:
+        parameters = step.parameters
+        changed: dict[str, Any] = {}
+        for field in describe(type(parameters)):
+            if draw(st.integers(0, 3)) == 3 and is_relevant(field, parameters):
+                changed[field.name] = draw(_values(field, step.operation, sample(name)))
+                parameters = _supposed(parameters, field.name, changed[field.name])
+        with suppress(ParameterError):  # values that do not go together: refused before anything is done
+            recipe = recipe.with_parameters(step.id, changed)
+        if step.id != recipe.steps[0].id and draw(st.integers(0, 24)) == 24:
+            recipe = recipe.toggled(step.id)
+    return Tried(name, recipe)
+
+
+def _supposed(parameters: Parameters, name: str, value: object) -> Parameters:
+    """Give the parameters as they will be, unchecked, to know which others matter."""
+    return parameters.model_copy(update={name: value})
+
+
+# What must hold.
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of a recipe.
+
+    Attributes
+    ----------
+    kind
+        "finished", the class of the error that ended it, or "too long".
+    problems
+        Pairs of (short stable name, what was met): all that must not be.
+    """
+
+    kind: str
+    problems: tuple[tuple[str, str], ...]
+
+
+def outcome_of(tried: Tried, folder: Path, cache: Cache | None = None, seconds: float = 60.0) -> Outcome:
+    """Do a recipe, write its files into the folder, and look at all it gave."""
+    problems = list(_written_and_read(tried.recipe))
+    results: list[StepResult] = []
+    end = time.monotonic() + seconds
+    progress = Progress(cancelled=lambda: time.monotonic() > end)
+    kind = "finished"
+    sculpt = sample(tried.name)
+    try:
+        steps = replay_steps(tried.recipe, sculpt, catalogue=_KNOWN, cache=cache, progress=progress)
+        for result in steps:
+            problems += _of_step(result, results[-1] if results else None, tried.recipe)
+            results.append(result)
+        path = sample_folder() / tried.name
+        exported = export(Job("tried", sculpt, path, tried.recipe, "tried", Replay(tuple(results))), folder)
+        problems += [each for file in exported.files for each in _of_file(file, results[-1])]
+    except Cancelled:
+        kind = "too long"
+    except HoldwrightError as refusal:
+        kind = type(refusal).__name__
+        problems += _of_refusal(refusal)
+    except Exception as fault:  # noqa: BLE001  whatever it is, it is a fault of the program
+        problems.append(("fault", f"after {len(results)} steps, {type(fault).__name__}: {fault}"))
+    return Outcome(kind, tuple(problems))
+
+
+Problems = Iterator[tuple[str, str]]
+
+
+def _written_and_read(recipe: Recipe) -> Problems:
+    if read_recipe(recipe_text(recipe)) != recipe:
+        yield "recipe changed", "it is another once written and read"
+
+
+def _of_refusal(refusal: HoldwrightError) -> Problems:
+    sentence = str(refusal)
+    if refusal.exit_code not in EXIT_CODES:
+        yield "exit code", f"{type(refusal).__name__} has {refusal.exit_code}"
+    if not sentence.strip() or len(sentence) > LONGEST_SENTENCE:
+        yield "sentence", f"{len(sentence)} letters: {sentence[:200]}"
+    if " nan" in sentence.lower() or " inf " in sentence.lower() or "\n" in sentence:
+        yield "sentence", sentence
+
+
+def _of_step(result: StepResult, before: StepResult | None, recipe: Recipe) -> Problems:
+    for name, solid in result.hold.solids.items():
+        where = f"{result.operation}, {name}"
+        if not (solid.volume > 0.0 and np.isfinite(solid.vertices).all()):
+            yield "no solid", f"{where}: volume {solid.volume}"
+        yield from _balance(solid.triangles, where, ())
+    for finding in result.findings:
+        figures = [
+            each for each in (finding.measured, finding.limit, *(finding.where or ())) if each is not None
+        ]
+        if not np.isfinite(figures).all() or not finding.message.strip():
+            yield "finding", f"{finding.code}: {finding}"
+    if not result.enabled or before is None:
+        return
+    if result.operation == "scale_to_envelope":
+        yield from _of_envelope(result, before, recipe.step(result.id).parameters)
+    if result.operation in ("cut_bore", "cut_screw_hole"):
+        cut = before.hold.whole.volume - result.hold.whole.volume
+        if not cut > 0.0 and not result.findings:
+            yield "nothing cut", f"{result.operation} took {cut:.3g} mm3 and says nothing"
+    if result.operation == "split_core":
+        yield from _of_split(result, before)
+
+
+def _of_envelope(result: StepResult, before: StepResult, asked: Any) -> Problems:
+    """The size asked for, measured by other means than the step's."""
+    size = result.hold.whole.size
+    if asked.rule == "circle":
+        seen = shapely.MultiPoint(result.hold.whole.vertices[:, :2])
+        met, wanted = 2.0 * float(shapely.minimum_bounding_radius(seen)), asked.diameter
+    elif asked.rule == "box":
+        limits = np.array([asked.box_x, asked.box_y, asked.box_z])
+        met, wanted = float((size[limits > 0.0] / limits[limits > 0.0]).max()), 1.0
+    elif asked.rule == "factor":
+        met = float(np.linalg.det(result.hold.placement[:3, :3]) ** (1 / 3))
+        wanted = asked.factor * float(np.linalg.det(before.hold.placement[:3, :3]) ** (1 / 3))
+    else:
+        met, wanted = float(size[("width", "height", "depth").index(asked.rule)]), asked.length
+    if not math.isclose(met, wanted, rel_tol=1e-6):
+        yield "envelope", f"{asked.rule}: {wanted:g} was asked for, it is {met:g}"
+
+
+def _of_split(result: StepResult, before: StepResult) -> Problems:
+    whole, shell, core = before.hold.whole, result.hold.solids[SHELL], result.hold.solids[CORE]
+    if not math.isclose(shell.volume + core.volume, whole.volume, rel_tol=1e-6):
+        yield "shell and core", f"{shell.volume:.6g} + {core.volume:.6g} of {whole.volume:.6g} mm3"
+    ends = np.array([shell.bounds, core.bounds])
+    together = np.array([ends[:, 0].min(axis=0), ends[:, 1].max(axis=0)])
+    if not np.allclose(together, whole.bounds, atol=1e-6 * float(whole.size.max())):
+        yield "shell and core", f"bounds {together.tolist()} of {whole.bounds.tolist()}"
+    told = [finding for finding in result.findings if finding.severity != "note"]
+    if core.volume < LEAST_CORE * whole.volume and not told:
+        yield "core of nothing", f"{core.volume:.4g} of {whole.volume:.6g} mm3, and no finding says so"
+
+
+def _of_file(file: Path, last: StepResult) -> Problems:
+    if file.name.endswith(".json"):
+        try:
+            json.loads(file.read_text("utf-8"), parse_constant=_refused)
+        except ValueError as error:
+            yield "report", str(error)
+    if file.suffix == ".stl":
+        rows = np.frombuffer(
+            file.read_bytes()[84:], dtype=[("normal", "<f4", 3), ("at", "<f4", (3, 3)), ("", "<u2")]
+        )
+        corners, joined = np.unique(rows["at"].reshape(-1, 3) + np.float32(0.0), axis=0, return_inverse=True)
+        codes = tuple(finding.code for finding in last.findings)
+        yield from _balance(joined.reshape(-1, 3), file.name, codes, corners)
+
+
+def _refused(constant: str) -> None:
+    raise ValueError(f"it holds {constant}")
+
+
+def _balance(triangles: Any, where: str, codes: tuple[str, ...], corners: Any = None) -> Problems:
+    """Every edge joins two triangles that run along it in opposite ways."""
+    ends = triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
+    edges, place, uses = np.unique(np.sort(ends, axis=1), axis=0, return_inverse=True, return_counts=True)
+    way = np.bincount(place.ravel(), np.where(ends[:, 0] < ends[:, 1], 1, -1), len(edges))
+    if (way != 0).any() or (uses % 2 != 0).any():
+        yield "open", f"{where}: {np.count_nonzero(way)} edges do not balance"
+    elif (uses > 2).any() and not any("touch" in code for code in codes):
+        spot = "" if corners is None else f", one at {corners[edges[np.argmax(uses)][0]].tolist()}"
+        yield "touches itself", f"{where}: {np.count_nonzero(uses > 2)} edges are used more than twice{spot}"
