@@ -12,6 +12,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import numpy as np
@@ -26,7 +27,6 @@ from holdwright.geometry.sculpt import Sculpt
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
-from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
@@ -40,8 +40,14 @@ LONGEST_SENTENCE = 500
 LEAST_CORE = 1e-3
 """Share of the hold below which a core is next to nothing, so that something must be said of it."""
 
-_SPREAD = {"length": 40.0, "number": 4.0, "percent": 10.0}
-"""How far up values go where the default is 0."""
+CHANGED = 0.22
+"""How many of the values are changed."""
+
+_SPREAD = {"length": 40.0, "number": 4.0, "percent": 10.0, "share": 1.0, "angle": 180.0}
+"""How far values go from 0 where that is the default."""
+
+_FAR = 400.0
+"""Limits beyond this are left to tests of their own: holds of metres take long."""
 
 _KNOWN = load_catalogue()
 _BY_NAME = {operation.name: operation for operation in OPERATIONS}
@@ -56,69 +62,54 @@ def sample(name: str) -> Sculpt:
 # Drawing recipes.
 
 
-def _within(field: FieldDescription, low: float, high: float) -> st.SearchStrategy[float]:
-    """Figures of three decimals from low to high, as far as the field allows; now and then its own limits."""
-    low = max(low, -math.inf if field.minimum is None else field.minimum)
-    high = min(high, math.inf if field.maximum is None else field.maximum)
-    drawn = st.integers(math.ceil(low * 1000), math.floor(high * 1000)).map(lambda value: value / 1000)
-    limits = [
-        limit
-        for limit, is_open in ((field.minimum, field.minimum_open), (field.maximum, field.maximum_open))
-        if limit is not None and not is_open and low <= limit <= high
-    ]
-    drawn = drawn.filter(lambda value: not (field.minimum_open and value == field.minimum))
-    return st.one_of(drawn, drawn, drawn, st.sampled_from(limits)) if limits else drawn
-
-
-def _numbers(field: FieldDescription) -> st.SearchStrategy[float]:
+def _number(field: FieldDescription, chance: Random) -> float:
+    """Give a figure of three decimals that the field allows; now and then the limit itself."""
     usual = float(field.default) if isinstance(field.default, int | float) else 0.0
-    if field.kind in ("angle", "share"):
-        return _within(field, -360.0, 360.0)
-    if usual == 0.0:
-        return _within(field, -_SPREAD[field.kind], _SPREAD[field.kind])
-    return _within(field, usual / 4.0, usual * 3.0)
+    low, high = (usual / 4.0, usual * 3.0) if usual else (-_SPREAD[field.kind], _SPREAD[field.kind])
+    least = low if field.minimum is None else max(low, field.minimum)
+    most = high if field.maximum is None else min(high, field.maximum)
+    limits = [field.minimum] * (not field.minimum_open) + [field.maximum] * (not field.maximum_open)
+    near = [limit for limit in limits if limit is not None and abs(limit) <= _FAR]
+    if near and chance.random() < 0.1:
+        return float(chance.choice(near))
+    return min(max(round(chance.uniform(least, most), 3), least), most) or 0.001
 
 
-def _places(operation: str, sculpt: Sculpt) -> st.SearchStrategy[dict[str, Any]]:
-    """Picks on and about the hold, wherever it stands as that step meets it."""
-    low, high = np.array([-70.0, -70.0, 0.0]), np.array([70.0, 70.0, 70.0])
-    if operation == "orient_to_base":
-        corners = np.concatenate([piece.vertices for piece in sculpt.pieces])
+def _pick(operation: str, sculpt: Sculpt, chance: Random) -> dict[str, Any]:
+    """Pick a place on or about the hold, wherever it stands as that step meets it."""
+    low, high = np.array([-60.0, -60.0, 0.0]), np.array([60.0, 60.0, 60.0])
+    if operation == "orient_to_base":  # import makes the sculpt 100 across, where its file has it
+        corners = np.concatenate([piece.vertices for piece in sculpt.pieces]) + sculpt.origin
         low, high = corners.min(axis=0), corners.max(axis=0)
-        across = 100.0 / float((high - low).max())
-        middle = (low + high) / 2.0 * across + (sculpt.origin * across)
-        low, high = middle - 60.0, middle + 60.0
-    point = st.tuples(*(st.integers(int(a), int(b)).map(float) for a, b in zip(low, high, strict=True)))
-    parts = st.integers(-4, 4).map(float)
-    normal = st.tuples(parts, parts, parts).filter(any)
-    return st.builds(lambda point, normal: {"point": list(point), "normal": list(normal)}, point, normal)
+        low, high = (end * 100.0 / float((high - low).max()) for end in (low, high))
+    place = [round(chance.uniform(*ends), 2) for ends in zip(low, high, strict=True)]
+    return {"point": place, "normal": [round(chance.gauss(), 2) for _ in range(3)]}
 
 
-def _values(field: FieldDescription, operation: str, sculpt: Sculpt) -> st.SearchStrategy[Any]:
-    """Give what a field may hold, as plain values."""
+def _value(field: FieldDescription, operation: str, sculpt: Sculpt, chance: Random) -> Any:  # noqa: PLR0911
+    """Give what a field may hold, as a plain value."""
     names = [piece.name for piece in sculpt.pieces]
-    places = _places(operation, sculpt)
-    across = st.integers(-60, 60).map(float)
+    if field.optional and field.kind != "pick" and chance.random() < 0.3:
+        return None
     match field.kind:
         case "switch":
-            drawn: st.SearchStrategy[Any] = st.booleans()
+            return chance.random() < 0.5
         case "choice":
-            drawn = st.sampled_from(field.choices)
+            return chance.choice(field.choices)
         case "row":
-            drawn = st.sampled_from(_KNOWN.names(field.rows or ""))
+            return chance.choice(_KNOWN.names(field.rows or ""))
         case "count":
-            drawn = st.integers(int(field.minimum or 0), int(min(field.maximum or 5, 5)))
+            return chance.randint(int(field.minimum or 0), int(min(field.maximum or 5, 5)))
         case "names":
-            drawn = st.lists(st.sampled_from([*names, names[0][:3] + "*"]), max_size=2)
+            return chance.sample([*names, names[0][:3] + "*"], chance.randint(0, 2))
         case "position":
-            drawn = st.tuples(across, across).map(list)
+            return [round(chance.uniform(-45.0, 45.0), 2), round(chance.uniform(-45.0, 45.0), 2)]
         case "pick":
-            drawn = places
+            return _pick(operation, sculpt, chance)
         case "picks":
-            drawn = st.lists(places, max_size=3)
+            return [_pick(operation, sculpt, chance) for _ in range(chance.choice((1, 2, 3, 3)))]
         case _:
-            drawn = _numbers(field)
-    return st.one_of(st.none(), drawn) if field.optional and field.kind != "pick" else drawn
+            return _number(field, chance)
 
 
 @dataclass(frozen=True)
@@ -132,32 +123,28 @@ class Tried:
         return f"{self.name}: {recipe_text(self.recipe)}"
 
 
-@st.composite
-def tried_recipes(draw: st.DrawFn) -> Tried:
-    """Draw a sample and a recipe for it: the starter's steps, holes added, some values of each changed."""
-    name = draw(st.sampled_from(SAMPLES))
+def random_recipe(chance: Random) -> Tried:
+    """Choose a sample and a recipe for it: the starter's steps, holes added, some values of each changed."""
+    name = chance.choice(SAMPLES)
     recipe = load_recipe(find_recipe("starter"))
-    for extra in draw(
-        st.sampled_from(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"]))
-    ):
+    for extra in chance.choice(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"])):
         recipe = recipe.inserted(_BY_NAME[extra])
     for step in recipe.steps:
-        parameters = step.parameters
-        changed: dict[str, Any] = {}
-        for field in describe(type(parameters)):
-            if draw(st.integers(0, 3)) == 3 and is_relevant(field, parameters):
-                changed[field.name] = draw(_values(field, step.operation, sample(name)))
-                parameters = _supposed(parameters, field.name, changed[field.name])
-        with suppress(ParameterError):  # values that do not go together: refused before anything is done
-            recipe = recipe.with_parameters(step.id, changed)
-        if step.id != recipe.steps[0].id and draw(st.integers(0, 24)) == 24:
+        for field in describe(type(step.parameters)):
+            if chance.random() < CHANGED and is_relevant(field, recipe.step(step.id).parameters):
+                value = _value(field, step.operation, sample(name), chance)
+                with suppress(
+                    ParameterError
+                ):  # it does not go with the others: refused before anything is done
+                    recipe = recipe.with_parameters(step.id, {field.name: value})
+        if step is not recipe.steps[0] and chance.random() < 0.04:
             recipe = recipe.toggled(step.id)
     return Tried(name, recipe)
 
 
-def _supposed(parameters: Parameters, name: str, value: object) -> Parameters:
-    """Give the parameters as they will be, unchecked, to know which others matter."""
-    return parameters.model_copy(update={name: value})
+def tried_recipes() -> st.SearchStrategy[Tried]:
+    """Random recipes: spread evenly, where strategies field by field would mostly give the least of each."""
+    return st.randoms(use_true_random=True).map(random_recipe)
 
 
 # What must hold.

@@ -7,7 +7,7 @@ import os
 import tempfile
 from pathlib import Path
 
-from hypothesis import HealthCheck, event, given, settings
+from hypothesis import HealthCheck, Phase, event, given, settings
 
 from holdwright.pipeline.cache import Cache
 from random_recipes import Tried, outcome_of, tried_recipes
@@ -24,6 +24,7 @@ _CACHE = Cache(500_000_000)
 @settings(
     max_examples=EXAMPLES,
     derandomize=True,
+    phases=[Phase.generate],
     deadline=None,
     database=None,
     suppress_health_check=list(HealthCheck),
