@@ -1,7 +1,7 @@
 """Boring holds in tests: the step with some values changed, and what it says."""
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters

@@ -3,8 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.sculpt import Piece
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.sculpt import Piece
+from holdwright.geometry.mesh.solid import Solid
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -9,8 +9,8 @@ from manifold3d import Manifold
 
 import shapes
 from holdwright.export.job import Job
-from holdwright.geometry.sculpt import Piece, Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, TipCut
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 
 
 def write_obj(path: Path, solid: Solid) -> Path:

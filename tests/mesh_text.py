@@ -4,7 +4,7 @@ import struct
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 
 CUBE_VERTICES = [(x, y, z) for x in (-10.0, 10.0) for y in (-10.0, 10.0) for z in (-10.0, 10.0)]
 CUBE_FACES = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]

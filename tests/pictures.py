@@ -12,9 +12,9 @@ from PIL import Image  # noqa: E402
 
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
-from holdwright.geometry.boolean import union  # noqa: E402
-from holdwright.geometry.frame import placement  # noqa: E402
-from holdwright.geometry.solid import Solid  # noqa: E402
+from holdwright.geometry.mesh.boolean import union  # noqa: E402
+from holdwright.geometry.mesh.frame import placement  # noqa: E402
+from holdwright.geometry.mesh.solid import Solid  # noqa: E402
 from holdwright.gui.screen import no_screen  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402

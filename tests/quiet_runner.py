@@ -6,15 +6,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from holdwright.gui.document import Document
-from holdwright.gui.runner import Runner
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.geometry_supervisor import Runner
 from holdwright.hold.finding import Finding
+from holdwright.pipeline.display_results import ShownSolid, ShownStep, Surface
 from holdwright.pipeline.history import History
 from holdwright.pipeline.messages import Job, SculptShown
 from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import HoldMeasures
-from holdwright.pipeline.shown import ShownSolid, ShownStep, Surface
 from holdwright.session import Session
 
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Piece, Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.geometry.mesh.solid import Solid
 
 
 def piece(

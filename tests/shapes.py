@@ -3,7 +3,7 @@
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 
 
 def block(x: float = 100.0, y: float = 80.0, z: float = 40.0) -> Solid:

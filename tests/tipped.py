@@ -5,7 +5,7 @@ import math
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 
 
 def plate(radius: float = 45.0, height: float = 10.0) -> Manifold:

@@ -11,10 +11,10 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from holdwright.gui import questions
 from holdwright.gui.application import build_window
+from holdwright.gui.document import questions
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.question import Question
+from holdwright.gui.widgets.question import Question
 
 WAIT = 90_000
 """Milliseconds a loaded machine may take for one replay."""

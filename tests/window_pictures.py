@@ -8,9 +8,9 @@ from pathlib import Path
 from PySide6.QtCore import QSettings
 from PySide6.QtTest import QTest
 
-from holdwright.gui import style
 from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
+from holdwright.gui.widgets import style
 
 SIZE = (1280, 800)
 PATIENCE = 180.0

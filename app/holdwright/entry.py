@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from holdwright.cli.main import COMMANDS, main
-from holdwright.gui.loading import put_off
+from holdwright.gui.document.lazy_import import put_off
 from holdwright.gui.screen import no_screen
 
 

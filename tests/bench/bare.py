@@ -3,8 +3,8 @@
 import numpy as np
 from manifold3d import CrossSection, Error, Manifold, Mesh64, OpType
 
-from holdwright.geometry.sculpt import Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, GroundBlock, PartingFace, Rim, TipCut
 from holdwright.hold.hold import Hold
 

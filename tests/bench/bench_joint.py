@@ -10,14 +10,14 @@ import time
 from collections.abc import Callable
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.bore import BoreShape, cut_bore
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
-from holdwright.joint.card import joint_cards
 from holdwright.joint.conditions import conditions
 from holdwright.joint.findings import joint_findings
-from holdwright.joint.shape import joint_shape
+from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 from shapes import boulder

@@ -32,8 +32,8 @@ from rough_sculpt import Group, rough_sculpt, write_sculpt  # noqa: E402
 from holdwright.cli.inspection import inspect, plain  # noqa: E402
 from holdwright.errors import HoldwrightError  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
-from holdwright.geometry.fuse import counted_volume, fuse, survey  # noqa: E402
-from holdwright.geometry.rebuild import rebuilt  # noqa: E402
+from holdwright.geometry.repair.fuse import counted_volume, fuse, survey  # noqa: E402
+from holdwright.geometry.repair.grid_rebuild import rebuilt  # noqa: E402
 from holdwright.progress import SILENT  # noqa: E402
 from shapes import boulder  # noqa: E402
 

@@ -28,7 +28,7 @@ from bench.bare import bare_bore_and_split, bare_replay  # noqa: E402
 from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
-from holdwright.geometry.sculpt import Sculpt  # noqa: E402
+from holdwright.geometry.mesh.sculpt import Sculpt  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.pipeline.cache import Cache  # noqa: E402
 from holdwright.pipeline.recipe import Recipe  # noqa: E402

@@ -20,9 +20,9 @@ from PySide6.QtWidgets import QApplication  # noqa: E402
 from pyvista import PolyData  # noqa: E402
 from pyvistaqt import QtInteractor  # noqa: E402
 
-from holdwright.gui import style  # noqa: E402
 from holdwright.gui.viewport.viewport import Viewport  # noqa: E402
-from holdwright.pipeline.shown import ShownSolid, shown_solid  # noqa: E402
+from holdwright.gui.widgets import style  # noqa: E402
+from holdwright.pipeline.display_results import ShownSolid, shown_solid  # noqa: E402
 from shapes import boulder  # noqa: E402
 
 SIZE = (1180, 840)

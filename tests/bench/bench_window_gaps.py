@@ -25,9 +25,9 @@ from bench.bare import bare_bore_and_split  # noqa: E402
 from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
-from holdwright.gui import style  # noqa: E402
 from holdwright.gui.application import build_window  # noqa: E402
 from holdwright.gui.main_window import MainWindow  # noqa: E402
+from holdwright.gui.widgets import style  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.pipeline.replay import replay  # noqa: E402
 

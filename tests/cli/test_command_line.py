@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 
 import holdwright
-from holdwright.cli import asked, replay
+from holdwright.cli import replay
+from holdwright.cli import replay_arguments as asked
 from holdwright.cli.main import main
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS
-from holdwright.files.recognise import READ
+from holdwright.files.format_detection import READ
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 from holdwright.units import MILLIMETRES

@@ -9,7 +9,7 @@ import trimesh
 import shapes
 from holdwright.cli.main import main
 from holdwright.files.unit_guess import guess_unit
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 
 
 def mesh(solid: Solid, shift: tuple[float, float, float] = (0, 0, 0)) -> trimesh.Trimesh:

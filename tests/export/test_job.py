@@ -17,7 +17,7 @@ from holdwright.export import job as job_module
 from holdwright.export.formats import FORMATS
 from holdwright.export.job import export
 from holdwright.export.report import report_schema
-from holdwright.geometry.frame import placement
+from holdwright.geometry.mesh.frame import placement
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
 from holdwright.progress import Progress

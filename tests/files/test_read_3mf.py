@@ -15,11 +15,11 @@ from holdwright.errors import InputError
 from holdwright.files import mesh_rows, package
 from holdwright.files.package import Package
 from holdwright.files.read_3mf import read_3mf
+from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.files.surface import Surface
-from holdwright.files.unreadable import Unreadable
 from holdwright.files.write_3mf import write_3mf
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 from mesh_text import volume
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"

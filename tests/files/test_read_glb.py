@@ -12,10 +12,10 @@ import pytest
 import trimesh
 
 from holdwright.errors import InputError
+from holdwright.files.read_error import Unreadable
 from holdwright.files.read_glb import read_glb
 from holdwright.files.reading import read_sculpt
 from holdwright.files.surface import Surface
-from holdwright.files.unreadable import Unreadable
 from mesh_text import volume
 
 BOX = trimesh.creation.box((2, 3, 4))

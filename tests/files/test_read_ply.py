@@ -10,7 +10,7 @@ import trimesh
 from holdwright.errors import InputError
 from holdwright.files import ply_body
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from mesh_text import (
     CUBE_AREA,
     CUBE_FACES,

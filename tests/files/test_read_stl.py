@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from holdwright.errors import InputError
 from holdwright.files import read_stl, stl_text
+from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
-from holdwright.files.unreadable import Unreadable
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from mesh_text import CUBE_AREA, CUBE_VOLUME, area, binary_stl, facets, text_stl, volume
 
 

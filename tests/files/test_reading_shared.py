@@ -9,7 +9,7 @@ import trimesh
 
 from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.units import MILLIMETRES
 from mesh_text import area, volume
 

@@ -18,8 +18,8 @@ from holdwright.files.write_3mf import write_3mf
 from holdwright.files.write_obj import write_obj
 from holdwright.files.write_ply import write_ply
 from holdwright.files.write_stl import write_stl
-from holdwright.geometry.printed import PrintedMesh, printed_mesh
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
+from holdwright.geometry.mesh.solid import Solid
 
 CORE_NAMESPACE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 

@@ -71,7 +71,7 @@ def qapp_args(display, tmp_path_factory):
 @pytest.fixture(scope="session")
 def qapp(qapp):
     """The application, dressed as the window is by day."""
-    from holdwright.gui import style
+    from holdwright.gui.widgets import style
 
     style.apply(qapp, "light")
     return qapp

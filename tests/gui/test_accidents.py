@@ -16,10 +16,10 @@ import trimesh
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
-from holdwright.gui import questions
-from holdwright.gui.heat import ThicknessMap
-from holdwright.gui.kept_solids import BUDGET
-from holdwright.gui.runner import LOST, LOST_ERRAND
+from holdwright.gui.document import questions
+from holdwright.gui.document.geometry_supervisor import LOST, LOST_ERRAND
+from holdwright.gui.document.solid_cache import BUDGET
+from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.pipeline.child import Child
 from holdwright.pipeline.messages import StepShown
 from holdwright.pipeline.recipe_file import find_recipe
@@ -386,7 +386,7 @@ KILLED = """
 import sys
 from pathlib import Path
 from PySide6.QtCore import QSettings, QTimer
-from holdwright.gui import style
+from holdwright.gui.widgets import style
 from holdwright.gui.application import application, build_window
 
 def main():

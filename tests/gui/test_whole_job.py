@@ -12,7 +12,7 @@ from PySide6.QtCore import Qt
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
-from holdwright.gui import questions
+from holdwright.gui.document import questions
 from holdwright.pipeline.recipe_file import load_recipe
 from holdwright.pipeline.replay import replay
 from holdwright.resources import sample_folder

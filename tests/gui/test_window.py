@@ -8,9 +8,10 @@ import pytest
 from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel
 
-from holdwright.gui import questions, style
 from holdwright.gui.application import build_window
-from holdwright.gui.question import Question
+from holdwright.gui.document import questions
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.question import Question
 from holdwright.pipeline.recipe_file import find_recipe
 from mesh_files import write_obj
 from shapes import boulder

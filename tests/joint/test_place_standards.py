@@ -10,16 +10,16 @@ from hypothesis import strategies as st
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError
-from holdwright.geometry.bore import BoreShape, cut_bore
-from holdwright.geometry.place_figures import LIMITS
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.place_criteria import LIMITS
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
-from holdwright.joint.card import joint_cards
 from holdwright.joint.conditions import conditions
+from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.load_points import reach, sides
 from holdwright.joint.place_standards import ATTAINED
-from holdwright.joint.reach import reach, sides
-from holdwright.joint.shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 

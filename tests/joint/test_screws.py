@@ -7,11 +7,11 @@ import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError
-from holdwright.geometry.frame import lean
-from holdwright.geometry.grip import HoldSurface
-from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole
+from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole
+from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.mesh.frame import lean
 from holdwright.hold.feature import ScrewHole
-from holdwright.hold.holes import hole_columns
+from holdwright.hold.hole_columns import hole_columns
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from shapes import block
 

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from holdwright.errors import ParameterError
-from holdwright.geometry import parted_surface, tips
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.tips.tip_search import surface_blocks as parted_surface
+from holdwright.geometry.tips.tip_search import tip_search as tips
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.solid import Solid, kernel_of
+from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import conditions

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.operations.base import Outcome
 from holdwright.operations.bore_plan import shape_of

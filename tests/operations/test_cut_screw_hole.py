@@ -10,10 +10,10 @@ from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.boolean import connected
-from holdwright.geometry.frame import lean, placement
-from holdwright.geometry.screw_hole import ScrewShape, screw_cutter
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.screw_hole import ScrewShape, screw_cutter
+from holdwright.geometry.mesh.boolean import connected
+from holdwright.geometry.mesh.frame import lean, placement
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run

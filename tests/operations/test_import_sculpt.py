@@ -5,12 +5,12 @@ import pytest
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import InputError, ParameterError
-from holdwright.geometry.deviation import Deviation
-from holdwright.geometry.frame import scaling
-from holdwright.geometry.fuse import survey
-from holdwright.geometry.mending_account import Mending
-from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.sculpt import Piece
+from holdwright.geometry.measure.deviation import Deviation
+from holdwright.geometry.mesh.frame import scaling
+from holdwright.geometry.mesh.sculpt import Piece
+from holdwright.geometry.repair.fuse import survey
+from holdwright.geometry.repair.pieces import SculptPiece
+from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Kept, Outcome, Run

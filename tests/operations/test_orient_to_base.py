@@ -8,10 +8,10 @@ from scipy.spatial.transform import Rotation
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
-from holdwright.geometry.boolean import cut_by_plane
-from holdwright.geometry.envelope import smallest_circle
-from holdwright.geometry.frame import move_points, placement
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.measure.envelope import smallest_circle
+from holdwright.geometry.mesh.boolean import cut_by_plane
+from holdwright.geometry.mesh.frame import move_points, placement
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run

@@ -7,7 +7,7 @@ import pytest
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.envelope import smallest_circle
+from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.hold.feature import Envelope, Rim
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run

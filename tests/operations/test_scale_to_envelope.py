@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
-from holdwright.geometry.frame import placement, scaling
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.frame import placement, scaling
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope, GroundBlock
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run

@@ -9,11 +9,11 @@ from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.boolean import connected, subtract
-from holdwright.geometry.frame import lean, placement
-from holdwright.geometry.frustum import Frustum, turn_to
-from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
+from holdwright.geometry.mesh.boolean import connected, subtract
+from holdwright.geometry.mesh.frame import lean, placement
+from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Outcome, Run

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.boolean import union
-from holdwright.geometry.frame import placement
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run

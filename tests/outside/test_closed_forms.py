@@ -13,12 +13,12 @@ import trimesh
 from manifold3d import CrossSection, Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.boolean import cut_by_plane
-from holdwright.geometry.bore import BoreShape, bore_cutter, cut_bore
-from holdwright.geometry.circle import circle_points
-from holdwright.geometry.frustum import Frustum
-from holdwright.geometry.measure import measure
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.bore import BoreShape, bore_cutter, cut_bore
+from holdwright.geometry.measure.solid_figures import measure
+from holdwright.geometry.mesh.boolean import cut_by_plane
+from holdwright.geometry.mesh.circle import circle_points
+from holdwright.geometry.mesh.frustum import Frustum
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, PartingFace, Rim
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Run

@@ -14,11 +14,11 @@ import pytest
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.joint.bearing import ring_area
 from holdwright.joint.contact import contact_within
-from holdwright.joint.holding import holding
 from holdwright.joint.load import load_of
+from holdwright.joint.load_points import Reach
 from holdwright.joint.preload import preload, torque_for
 from holdwright.joint.pressure import even_friction_radius
-from holdwright.joint.reach import Reach
+from holdwright.joint.slip_and_spin import holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 
 CATALOGUE = load_catalogue()

@@ -19,9 +19,9 @@ from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkImplicitPolyDataDistan
 
 from damage import flipped, jittered, opened, torn, tube
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.fuse import fuse, survey
-from holdwright.geometry.sculpt import Piece
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.sculpt import Piece
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.fuse import fuse, survey
 from sculpts import sculpt
 from shapes import sphere
 

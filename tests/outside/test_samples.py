@@ -18,7 +18,7 @@ import trimesh
 import sample_measures
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, TipCut
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe

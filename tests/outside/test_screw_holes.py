@@ -5,8 +5,8 @@ import pytest
 import trimesh
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.frame import lean
-from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
+from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
+from holdwright.geometry.mesh.frame import lean
 from shapes import block
 
 SIDES = 4096

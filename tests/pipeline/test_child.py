@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.child import Child, Lost

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.export.errand import FilesAsked, FilesWritten, write_files
+from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.analysis import FieldAsked, measure_thickness
 from holdwright.pipeline.child import Child

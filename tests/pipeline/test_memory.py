@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from holdwright.memory import memory_limit
+from holdwright.memory_limits import memory_limit
 from holdwright.pipeline.messages import Ended, Errand, Gave, Quit
 from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.recipe_file import recipe_text

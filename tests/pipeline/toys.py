@@ -6,10 +6,10 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.boolean import cut_by_plane
-from holdwright.geometry.frame import scaling
-from holdwright.geometry.sculpt import Piece, Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.boolean import cut_by_plane
+from holdwright.geometry.mesh.frame import scaling
+from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold

@@ -11,14 +11,14 @@ from PIL import Image
 
 import shapes
 from holdwright.errors import ExportError, ParameterError
-from holdwright.geometry.boolean import split, subtract
-from holdwright.geometry.frame import placement
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.boolean import split, subtract
+from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.render import screen
+from holdwright.render import rasteriser as screen
 from holdwright.render.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
 from holdwright.render.picture import drawn, picture
-from holdwright.render.screen import Screen
+from holdwright.render.rasteriser import Screen
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZE = (300, 240)

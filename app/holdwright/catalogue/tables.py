@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import CatalogueError
-from holdwright.misfit import misfit
+from holdwright.validation_messages import misfit
 
 Row = TypeVar("Row")
 

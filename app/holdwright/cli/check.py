@@ -5,14 +5,14 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.bar import bar
+from holdwright.cli.progress_bar import bar
 from holdwright.cli.refusal import refusals_in_json
 from holdwright.cli.replay import STRICT
-from holdwright.cli.wording import any_error, finding_lines, findings_heading, json_text
+from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
+from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
 
 if TYPE_CHECKING:
-    from holdwright.cli.serving import Work
+    from holdwright.cli.child_worker import Work
     from holdwright.pipeline.replay import Replay
     from holdwright.progress import Progress
 
@@ -33,7 +33,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print the findings."""
-    from holdwright.cli.contained import contained
+    from holdwright.cli.child_supervisor import contained
 
     with (
         refusals_in_json(arguments),
@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.serving import Told
+    from holdwright.cli.child_worker import Told
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
 

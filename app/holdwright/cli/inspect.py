@@ -4,17 +4,17 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from holdwright.cli.asked import SCULPT, add_time, time_for
-from holdwright.cli.bar import bar
-from holdwright.cli.telling import sentence_of, tell
-from holdwright.cli.wording import count, json_text
+from holdwright.cli.error_output import sentence_of, tell
+from holdwright.cli.progress_bar import bar
+from holdwright.cli.replay_arguments import SCULPT, add_time, time_for
+from holdwright.cli.text_format import count, json_text
 from holdwright.errors import Cancelled, InputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from holdwright.cli.child_worker import Work
     from holdwright.cli.inspection import Inspection
-    from holdwright.cli.serving import Work
     from holdwright.hold.piece_account import PieceAccount
     from holdwright.progress import Progress
 
@@ -51,7 +51,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Inspect the file and print what was met."""
-    from holdwright.cli.contained import contained
+    from holdwright.cli.child_supervisor import contained
 
     try:
         with contained(_prepare, arguments) as child, bar(arguments.file.name) as progress:
@@ -67,8 +67,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _prepare(arguments: argparse.Namespace) -> "Work":
+    from holdwright.cli.child_worker import Told
     from holdwright.cli.inspection import inspect, plain
-    from holdwright.cli.serving import Told
 
     def work(_: int, progress: "Progress") -> Told:
         inspection = inspect(arguments.file, progress)

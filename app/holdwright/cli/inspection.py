@@ -7,15 +7,15 @@ from typing import Any, Literal
 
 from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
+from holdwright.files.format_detection import ENDINGS
 from holdwright.files.reading import read_sculpt
-from holdwright.files.recognise import ENDINGS
 from holdwright.files.unit_guess import guess_unit, guess_words
-from holdwright.geometry.boolean import overlap_volume
-from holdwright.geometry.deviation import Deviation
-from holdwright.geometry.fuse import Fused, Survey, fuse, survey
-from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.sculpt import Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.measure.deviation import Deviation
+from holdwright.geometry.mesh.boolean import overlap_volume
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps

@@ -7,22 +7,22 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from holdwright.cli.asked import SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.bar import bar
+from holdwright.cli.progress_bar import bar
 from holdwright.cli.refusal import refusals_in_json
 from holdwright.cli.replay import STRICT
-from holdwright.cli.wording import any_error, finding_lines, findings_heading, json_text
+from holdwright.cli.replay_arguments import SCULPT, add_recipe, asked_recipe, time_for
+from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from holdwright.catalogue.catalogue import Catalogue
-    from holdwright.cli.serving import Work
+    from holdwright.cli.child_worker import Work
     from holdwright.hold.finding import Finding
-    from holdwright.joint.card import JointCard
     from holdwright.joint.conditions import Conditions
-    from holdwright.joint.shape import JointShape
+    from holdwright.joint.joint_card import JointCard
+    from holdwright.joint.joint_shape import JointShape
     from holdwright.pipeline.place_view import PlaceView
     from holdwright.pipeline.recipe import Recipe
     from holdwright.pipeline.replay import Replay
@@ -66,7 +66,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay the sculpt and print its joint cards."""
-    from holdwright.cli.contained import contained
+    from holdwright.cli.child_supervisor import contained
 
     with (
         refusals_in_json(arguments),
@@ -80,11 +80,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.serving import Told
+    from holdwright.cli.child_worker import Told
     from holdwright.files.reading import read_sculpt
-    from holdwright.joint.card import joint_cards
     from holdwright.joint.findings import joint_findings
-    from holdwright.joint.shape import joint_shape
+    from holdwright.joint.joint_card import joint_cards
+    from holdwright.joint.joint_shape import joint_shape
     from holdwright.pipeline.replay import replay
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
@@ -115,7 +115,7 @@ def _json(
     findings: "Sequence[Finding]",
     views: "Mapping[str, PlaceView | str]",
 ) -> str:
-    from holdwright.joint.plain import plain_joint
+    from holdwright.joint.json_values import plain_joint
     from holdwright.pipeline.place_view import plain_places
 
     told = plain_joint(shape, cards)

@@ -10,7 +10,7 @@ from typing import Final
 
 from holdwright import __version__
 from holdwright.cli import check, inspect, joint, operations, replay
-from holdwright.cli.telling import tell
+from holdwright.cli.error_output import tell
 
 _UNSHOWN: Final = "holdwright-unshown"
 """What the streams do with what they cannot show, by its name among Python's own ways."""

@@ -5,8 +5,8 @@ import contextlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from holdwright.cli.telling import sentence_of
-from holdwright.cli.wording import json_text
+from holdwright.cli.error_output import sentence_of
+from holdwright.cli.text_format import json_text
 from holdwright.errors import Cancelled
 
 

@@ -5,14 +5,14 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from holdwright.cli.asked import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.bar import bar
-from holdwright.cli.telling import tell
-from holdwright.cli.wording import any_error, finding_lines, findings_heading
+from holdwright.cli.error_output import tell
+from holdwright.cli.progress_bar import bar
+from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
+from holdwright.cli.text_format import any_error, finding_lines, findings_heading
 from holdwright.errors import Cancelled, ParameterError
 
 if TYPE_CHECKING:
-    from holdwright.cli.serving import Work
+    from holdwright.cli.child_worker import Work
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
@@ -59,7 +59,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run(arguments: argparse.Namespace) -> int:
     """Replay each sculpt; give the highest exit code met."""
-    from holdwright.cli.contained import contained
+    from holdwright.cli.child_supervisor import contained
     from holdwright.export.naming import names_for
 
     worst, finished = 0, 0
@@ -84,7 +84,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _prepare(arguments: argparse.Namespace) -> "Work":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.serving import Told
+    from holdwright.cli.child_worker import Told
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
     from holdwright.export.naming import names_for

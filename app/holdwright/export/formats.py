@@ -11,7 +11,7 @@ from holdwright.files.write_3mf import write_3mf
 from holdwright.files.write_obj import write_obj
 from holdwright.files.write_ply import write_ply
 from holdwright.files.write_stl import write_stl
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 Meshes = Mapping[str, PrintedMesh]
 

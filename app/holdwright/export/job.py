@@ -11,12 +11,12 @@ from typing import Final
 
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats, file_name
-from holdwright.export.in_the_way import refuse_to_replace
+from holdwright.export.input_conflicts import refuse_to_replace
 from holdwright.export.parts import Part, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import staged
-from holdwright.geometry.closedness import closedness
+from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.progress import SILENT, Progress
 

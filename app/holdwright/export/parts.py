@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
-from holdwright.geometry.closedness import Closedness, closedness
-from holdwright.geometry.printed import PrintedMesh, printed_mesh
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.closedness import Closedness, closedness
+from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import Hold
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from holdwright.files.write_3mf import MODEL, TRIANGLE, VERTEX
 from holdwright.files.write_ply import FACE
 from holdwright.files.write_stl import HEADER, RECORD
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 
 def read_stl_back(path: Path) -> list[PrintedMesh]:

@@ -3,10 +3,10 @@
 import numpy as np
 
 from holdwright.export.report import ApartSection, CountedSection, DistanceSection, PieceSection
-from holdwright.geometry.deviation import Deviation
+from holdwright.geometry.measure.deviation import Deviation
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.pipeline.left_out import why_left_out
+from holdwright.pipeline.excluded_pieces import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 

@@ -33,17 +33,17 @@ from holdwright.export.report import (
     TipSection,
 )
 from holdwright.export.report_pieces import pieces_of
-from holdwright.geometry.closedness import Closedness
-from holdwright.geometry.envelope import smallest_circle
-from holdwright.geometry.measure import measure
-from holdwright.geometry.sculpt import Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.measure.envelope import smallest_circle
+from holdwright.geometry.measure.solid_figures import measure
+from holdwright.geometry.mesh.closedness import Closedness
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
-from holdwright.joint.card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.plain import plain_joint
-from holdwright.joint.shape import joint_shape
+from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.json_values import plain_joint
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay

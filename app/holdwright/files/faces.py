@@ -3,9 +3,9 @@
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.polygon import triangulate
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.files.read_error import Unreadable, counted
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.polygon import triangulate
 
 
 def triangles_of(

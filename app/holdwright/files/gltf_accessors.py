@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.files.gltf_document import Document, Entry, entry_of, integer
-from holdwright.files.placing import MOST_TRIANGLES
-from holdwright.files.unreadable import Unreadable, excerpt
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.files.instances import MOST_TRIANGLES
+from holdwright.files.read_error import Unreadable, excerpt
+from holdwright.geometry.arrays import Floats, Indices
 
 _KINDS: Final = {5120: "<i1", 5121: "<u1", 5122: "<i2", 5123: "<u2", 5125: "<u4", 5126: "<f4"}
 _WIDTHS: Final = {"SCALAR": 1, "VEC3": 3}

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from holdwright.files.unreadable import Unreadable, excerpt
+from holdwright.files.read_error import Unreadable, excerpt
 
 MOST_JSON: Final = 16 << 20
 """Bytes of JSON read, embedded bytes apart: a scene of thousands of nodes has one of them."""

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.files.gltf_document import Document, Entry, integer, list_of
-from holdwright.files.placing import MOST_PLACED, is_flat, within
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.sculpt import Floats
+from holdwright.files.instances import MOST_PLACED, is_flat, within
+from holdwright.files.read_error import Unreadable, counted
+from holdwright.geometry.arrays import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.sculpt import Indices
+from holdwright.geometry.arrays import Indices
 
 BLOCK = 1 << 22
 """Bytes worked on at a time: enough to be quick, small enough to stay in the cache."""

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final
 from xml.parsers import expat
 
-from holdwright.files.unreadable import Unreadable, excerpt
+from holdwright.files.read_error import Unreadable, excerpt
 
 DEEPEST: Final = 100
 """Elements inside one another; 3MF nests six deep, and extensions a little more."""

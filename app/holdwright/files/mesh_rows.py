@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats, scan_integers
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 
 _BLANKS = bytes.maketrans(b"\t\r\n", b"   ")
 _COLOURS = re.compile(rb' (?:pid|p1|p2|p3)="\d{1,10}"')

@@ -9,10 +9,10 @@ from typing import Final
 
 import numpy as np
 
+from holdwright.files.instances import is_flat
 from holdwright.files.numbers import number
-from holdwright.files.placing import is_flat
-from holdwright.files.unreadable import Unreadable, excerpt
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.files.read_error import Unreadable, excerpt
+from holdwright.geometry.arrays import Floats, Indices
 
 CORE: Final = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 HARMLESS: Final = {

@@ -4,12 +4,12 @@ from collections.abc import Callable
 
 import numpy as np
 
+from holdwright.files.instances import MOST_PLACED
 from holdwright.files.markup import Markup
 from holdwright.files.mesh_rows import TRIANGLE, VERTEX, OddNumberError, floats_of, integers_of
 from holdwright.files.model_3mf import CORE, HARMLESS, TYPES, UNITS, Model, Part, number_of, placement_of
-from holdwright.files.placing import MOST_PLACED
-from holdwright.files.unreadable import Unreadable, excerpt
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.files.read_error import Unreadable, excerpt
+from holdwright.geometry.arrays import Floats, Indices
 
 _IGNORABLE = "http://schemas.openxmlformats.org/markup-compatibility/2006 Ignorable"
 _CHILDREN = {

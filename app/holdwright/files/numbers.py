@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 
 _NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 _PLUS, _MINUS, _POINT = b"+-."

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from typing import Final
 from urllib.parse import unquote
 
-from holdwright.files.unreadable import Unreadable, counted, excerpt
+from holdwright.files.read_error import Unreadable, counted, excerpt
 
 MOST_ENTRIES: Final = 65_535
 """What a plain ZIP can count; a package of a mesh has a handful."""

@@ -8,7 +8,7 @@ from urllib.parse import unquote
 
 from holdwright.files.markup import Markup
 from holdwright.files.package import Package
-from holdwright.files.unreadable import Unreadable, excerpt
+from holdwright.files.read_error import Unreadable, excerpt
 
 START: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 MODEL_TYPE: Final = "application/vnd.ms-package.3dmanufacturing-3dmodel+xml"

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from holdwright.files.numbers import scan_floats
 from holdwright.files.ply_header import ByteOrder, Element, Header
-from holdwright.files.unreadable import Unreadable, counted, excerpt
-from holdwright.geometry.sculpt import Indices
+from holdwright.files.read_error import Unreadable, counted, excerpt
+from holdwright.geometry.arrays import Indices
 
 Kind = np.dtype[np.generic]
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from holdwright.files.unreadable import Unreadable, excerpt
+from holdwright.files.read_error import Unreadable, excerpt
 
 _KINDS = {
     "char": "i1", "uchar": "u1", "short": "i2", "ushort": "u2", "int": "i4", "uint": "u4",

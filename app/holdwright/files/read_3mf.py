@@ -8,16 +8,16 @@ from typing import Final
 
 import numpy as np
 
+from holdwright.files.instances import MOST_PLACED, Placed, surface_of, within
 from holdwright.files.markup import LONGEST_TAG
 from holdwright.files.mesh_rows import triangles_in_bulk, vertices_in_bulk
 from holdwright.files.model_3mf import Model, Part
 from holdwright.files.model_scan import ModelScan
 from holdwright.files.package import Package
 from holdwright.files.package_parts import model_part
-from holdwright.files.placing import MOST_PLACED, Placed, surface_of, within
+from holdwright.files.read_error import Unreadable, counted
 from holdwright.files.surface import Surface
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 from holdwright.progress import SILENT, Progress
 from holdwright.units import LengthUnit
 

@@ -14,11 +14,11 @@ import numpy as np
 from holdwright.files.gltf_accessors import Accessors
 from holdwright.files.gltf_document import Document, Entry, entry_of, integer, list_of, open_binary, open_text
 from holdwright.files.gltf_nodes import MeshNode, mesh_nodes
-from holdwright.files.placing import MOST_TRIANGLES, Placed, surface_of
+from holdwright.files.instances import MOST_TRIANGLES, Placed, surface_of
+from holdwright.files.read_error import Unreadable, counted, excerpt
 from holdwright.files.surface import Surface
-from holdwright.files.unreadable import Unreadable, counted, excerpt
-from holdwright.geometry.closedness import merge_equal
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.closedness import merge_equal
 from holdwright.progress import SILENT, Progress
 
 MAGIC: Final = b"glTF"

@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from holdwright.files.faces import triangles_of
 from holdwright.files.ply_body import Body, body_of, find_rows, numbers_at
 from holdwright.files.ply_header import Element, Property, read_header
+from holdwright.files.read_error import Unreadable, counted
 from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
 _CORNER_LISTS = ("vertex_indices", "vertex_index")

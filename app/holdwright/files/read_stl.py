@@ -6,10 +6,10 @@ Corners with the same coordinates, bit for bit, become one vertex.
 import numpy as np
 from numpy.typing import NDArray
 
+from holdwright.files.read_error import Unreadable, counted
 from holdwright.files.stl_text import text_facets
 from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
 HEADER = 84

@@ -5,15 +5,15 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from holdwright.errors import InputError
+from holdwright.files.format_detection import Format, recognise
 from holdwright.files.read_3mf import read_3mf
+from holdwright.files.read_error import Unreadable
 from holdwright.files.read_glb import read_glb
 from holdwright.files.read_obj import read_obj
 from holdwright.files.read_ply import read_ply
 from holdwright.files.read_stl import read_binary_stl, read_text_stl
-from holdwright.files.recognise import Format, recognise
 from holdwright.files.surface import Surface, sculpt_of
-from holdwright.files.unreadable import Unreadable
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.progress import SILENT, Progress
 
 LARGEST = 4 << 30

@@ -8,8 +8,8 @@ import numpy as np
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
-from holdwright.files.unreadable import Unreadable, excerpt
-from holdwright.geometry.sculpt import Floats
+from holdwright.files.read_error import Unreadable, excerpt
+from holdwright.geometry.arrays import Floats
 from holdwright.progress import Progress
 
 _FLUSH = 10_000

@@ -4,8 +4,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from holdwright.files.unreadable import Unreadable, counted
-from holdwright.geometry.sculpt import Floats, Indices, Piece, Sculpt
+from holdwright.files.read_error import Unreadable, counted
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.sculpt import Piece, Sculpt
 
 COORDINATE_LIMIT = 1e9
 """Greatest coordinate taken, in any unit: a hold is nowhere near it, so a greater one is a damaged number."""

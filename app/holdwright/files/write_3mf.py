@@ -7,7 +7,7 @@ from typing import BinaryIO, Final
 from xml.sax.saxutils import escape, quoteattr
 
 from holdwright.files.number_text import FLOAT, rows_text
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 MODEL: Final = "3D/3dmodel.model"
 """Where the model lies in the package."""

@@ -4,7 +4,7 @@ import re
 from typing import BinaryIO
 
 from holdwright.files.number_text import FLOAT, rows_text
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 _VERTEX = f"v {FLOAT} {FLOAT} {FLOAT}\n"
 _FACE = "f %d %d %d\n"

@@ -4,7 +4,7 @@ from typing import BinaryIO, Final
 
 import numpy as np
 
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 FACE: Final = np.dtype([("count", "u1"), ("vertices", "<i4", 3)])
 """One triangle: the list's length and its members."""

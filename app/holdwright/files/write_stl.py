@@ -4,7 +4,7 @@ from typing import BinaryIO, Final
 
 import numpy as np
 
-from holdwright.geometry.printed import PrintedMesh
+from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 RECORD: Final = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 """One triangle."""

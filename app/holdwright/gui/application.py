@@ -10,15 +10,15 @@ from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
-from holdwright.gui import style
-from holdwright.gui.document import Document
-from holdwright.gui.heat import ThicknessMap
-from holdwright.gui.keeping import Keeping
+from holdwright.gui.composition import Wiring
+from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.startup_checks import folder_to_keep_in, tables
+from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.preferences import Preferences
-from holdwright.gui.runner import Runner
-from holdwright.gui.starting import folder_to_keep_in, tables
-from holdwright.gui.wiring import Wiring
+from holdwright.gui.pages.preferences import Preferences
+from holdwright.gui.widgets import style
 
 
 def application(arguments: Sequence[str]) -> QApplication:

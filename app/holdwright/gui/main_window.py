@@ -9,28 +9,28 @@ from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayou
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.materials import Material
-from holdwright.gui import style
 from holdwright.gui.actions import Actions
-from holdwright.gui.document import Document
-from holdwright.gui.drops import dropped_paths
-from holdwright.gui.empty import INSET, EmptyState
-from holdwright.gui.export_panel import ExportPanel
-from holdwright.gui.figures import Preferred
-from holdwright.gui.help_sheet import HelpSheet
-from holdwright.gui.invitation import Invitation
-from holdwright.gui.joint_page import JointPage
-from holdwright.gui.keeping import Keeping
-from holdwright.gui.lengths import in_unit
-from holdwright.gui.notice import Notice
-from holdwright.gui.opening import Opening
-from holdwright.gui.preferences import Preferences, PreferencesPage
-from holdwright.gui.recents import Recents
-from holdwright.gui.section_bar import SectionBar
+from holdwright.gui.bars.measure_bar import MeasuresStrip
+from holdwright.gui.bars.top_bar import TopBar
+from holdwright.gui.bars.view_bar import SectionBar
+from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.drops import dropped_paths
+from holdwright.gui.document.opening import Opening
+from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.pages.export_page import ExportPanel
+from holdwright.gui.pages.help_page import HelpSheet
+from holdwright.gui.pages.joint_page import JointPage
+from holdwright.gui.pages.missing_sculpt import Invitation
+from holdwright.gui.pages.preferences import Preferences, PreferencesPage
+from holdwright.gui.pages.welcome_page import INSET, EmptyState
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
-from holdwright.gui.strip import MeasuresStrip
-from holdwright.gui.top_bar import TopBar
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.notification import Notice
+from holdwright.gui.widgets.number_format import Preferred
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)

@@ -6,8 +6,8 @@ from typing import Literal, Self
 
 import numpy as np
 
-from holdwright.geometry.frame import move_direction, move_points
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.hold.finding import Point, point
 
 

@@ -6,8 +6,8 @@ from typing import Literal
 
 import numpy as np
 
-from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points
 
 Severity = Literal["note", "warning", "error"]
 

@@ -8,8 +8,9 @@ from typing import Final, TypeVar
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.sculpt import Floats, Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 
 F = TypeVar("F", bound=Feature)

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.nearest import SurfacePoint, nearest
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.nearest import SurfacePoint, nearest
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Finding, point
 from holdwright.parameters.kinds import PointPick
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from holdwright.geometry.deviation import Deviation
+from holdwright.geometry.measure.deviation import Deviation
 from holdwright.hold.finding import Point
 
 Role = Literal["", "ground block", "loose piece", "scrap"]

@@ -6,9 +6,9 @@ import numpy as np
 from scipy.spatial import ConvexHull
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.sections import along, section
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.sections import along, section
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, inside, moments
 from holdwright.joint.pressure import Pressure, even_friction_radius, settle
 

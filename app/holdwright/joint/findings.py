@@ -6,7 +6,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Washer
 from holdwright.hold.finding import Finding, Severity
 from holdwright.joint.bearing import seat_area, spreading_force
-from holdwright.joint.card import JointCard
+from holdwright.joint.joint_card import JointCard
 from holdwright.joint.preload import torque_for
 
 WIDEST = 3.0

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats, Mask
+from holdwright.geometry.arrays import Floats, Mask
 
 Outlines = Sequence[Floats]
 

@@ -7,15 +7,15 @@ import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.errors import ParameterError
-from holdwright.geometry.grip import HoldSurface
-from holdwright.geometry.place import Place, PlaceField, best_places, survey
-from holdwright.geometry.place_check import measured_share
-from holdwright.geometry.place_figures import LIMITS, Standard, Wanted
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.place_check import measured_share
+from holdwright.geometry.hole.place_criteria import LIMITS, Standard, Wanted
+from holdwright.geometry.hole.place_search import Place, PlaceField, best_places, survey
+from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim
 from holdwright.hold.hold import Hold
-from holdwright.hold.holes import hole_columns
+from holdwright.hold.hole_columns import hole_columns
 from holdwright.joint.bearing import seat_area
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.place_standards import Clamp, HoldingStandards, Standing, holding_standards

@@ -9,15 +9,15 @@ from scipy.ndimage import map_coordinates
 from scipy.spatial import ConvexHull
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.columns import Grid
-from holdwright.geometry.place_figures import Limit, Standard
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.sections import section
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.place_criteria import Limit, Standard
+from holdwright.geometry.measure.columns import Grid
+from holdwright.geometry.measure.sections import section
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.contact import HEIGHT
 from holdwright.joint.load import Load
+from holdwright.joint.load_points import Sides, sides
 from holdwright.joint.outline import inside, moments
-from holdwright.joint.reach import Sides, sides
 
 ENOUGH = 1.0
 """Safety that is asked for."""

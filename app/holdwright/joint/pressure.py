@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 from holdwright.joint.outline import Outlines, clipped, distance_moments, moments
 
 _MOST_STEPS = 60

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.sections import section
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore import BoreShape
+from holdwright.geometry.measure.sections import section
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.joint.outline import inside
 

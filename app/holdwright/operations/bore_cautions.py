@@ -2,8 +2,8 @@
 
 import math
 
-from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_check import BoreFigures
+from holdwright.geometry.hole.bore import BoreShape
+from holdwright.geometry.hole.bore_check import BoreFigures
 from holdwright.hold.finding import Finding, Severity, point
 from holdwright.operations.bore_parameters import Printed
 from holdwright.operations.bore_plan import Hardware

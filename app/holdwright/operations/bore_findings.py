@@ -5,11 +5,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.bore import BoreCut, BoreShape
-from holdwright.geometry.bore_apart import between
-from holdwright.geometry.bore_check import BoreFigures
-from holdwright.geometry.bore_walls import Least
-from holdwright.geometry.place_figures import Wanted
+from holdwright.geometry.hole.bore import BoreCut, BoreShape
+from holdwright.geometry.hole.bore_check import BoreFigures
+from holdwright.geometry.hole.bore_spacing import between
+from holdwright.geometry.hole.bore_walls import Least
+from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.finding import Finding, Severity, point
 
 GRAVE = 0.5

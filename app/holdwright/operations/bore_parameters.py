@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, field_validator
 
 from holdwright.catalogue.fasteners import Fit
-from holdwright.geometry.seat import SeatBy
+from holdwright.geometry.hole.seat import SeatBy
 from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Position, Relevant, Rows
 
 Printed = Literal["on its back", "on its front", "on its edge"]

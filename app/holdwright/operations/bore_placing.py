@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.bore_check import on_back
-from holdwright.geometry.bore_row import best_middle, upright_likeness
-from holdwright.geometry.place_figures import Wanted
+from holdwright.geometry.hole.bore_check import on_back
+from holdwright.geometry.hole.bore_row import best_middle, upright_likeness
+from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold

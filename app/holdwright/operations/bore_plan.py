@@ -8,12 +8,12 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
-from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_row import row_offsets, stands
-from holdwright.geometry.frame import lean
-from holdwright.geometry.place_figures import Wanted
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.seat import SeatRule
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore import BoreShape
+from holdwright.geometry.hole.bore_row import row_offsets, stands
+from holdwright.geometry.hole.place_criteria import Wanted
+from holdwright.geometry.hole.seat import SeatRule
+from holdwright.geometry.mesh.frame import lean
 from holdwright.hold.feature import Bore
 from holdwright.operations.bore_parameters import CutBoreParameters
 

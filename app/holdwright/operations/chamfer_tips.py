@@ -7,9 +7,9 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.chamfer import cut_normal, cut_tips
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.tips import Tip, TipSearch
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.tips.chamfer import cut_normal, cut_tips
+from holdwright.geometry.tips.tip_search import Tip, TipSearch
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold

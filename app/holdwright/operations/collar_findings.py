@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from holdwright.geometry.collar import CollarFit, gap_to_collar, gap_to_hole
-from holdwright.geometry.core_fit import Fit
+from holdwright.geometry.core.collar import CollarFit, gap_to_collar, gap_to_hole
+from holdwright.geometry.core.core_fit import Fit
 from holdwright.hold.feature import ScrewHole
 from holdwright.hold.finding import Finding
-from holdwright.hold.holes import screw_column
+from holdwright.hold.hole_columns import screw_column
 
 THIN = 2.0
 """mm of shell beside a collar below which it is worth a word: it prints as walls alone. Our choice."""

@@ -5,10 +5,10 @@ from itertools import permutations
 
 import numpy as np
 
-from holdwright.geometry.collar import CollarFit
-from holdwright.geometry.core_fit import Fit, pocket_gap, ring_width
-from holdwright.geometry.grip import Column, HoldSurface
-from holdwright.geometry.parting import Parting, faces_of_whole
+from holdwright.geometry.core.collar import CollarFit
+from holdwright.geometry.core.core_fit import Fit, pocket_gap, ring_width
+from holdwright.geometry.core.parting import Parting, faces_of_whole
+from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL
 

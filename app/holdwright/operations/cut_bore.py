@@ -6,11 +6,11 @@ from typing import Any, ClassVar
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.bore import BoreCut, BoreShape, cut_bore
-from holdwright.geometry.bore_check import BoreFigures, edge_distance, measure_bore
-from holdwright.geometry.bore_site import BoreSite
-from holdwright.geometry.bore_walls import Least
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.hole.bore import BoreCut, BoreShape, cut_bore
+from holdwright.geometry.hole.bore_check import BoreFigures, edge_distance, measure_bore
+from holdwright.geometry.hole.bore_site import BoreSite
+from holdwright.geometry.hole.bore_walls import Least
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold

@@ -11,18 +11,18 @@ from pydantic import Field
 from holdwright.catalogue.anchorage import WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.bore_check import edge_distance
-from holdwright.geometry.core_fit import COLUMN_TO_POCKET
-from holdwright.geometry.frame import lean
-from holdwright.geometry.grip import Column
-from holdwright.geometry.screw_check import ScrewFigures, climbed, measure_screw
-from holdwright.geometry.screw_hole import ScrewShape, cut_screw_hole
-from holdwright.geometry.screw_place import ScrewWanted, Spot, crowd_of, screw_places, worth
-from holdwright.geometry.screw_site import HeadRule, ScrewSite
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
+from holdwright.geometry.hole.bore_check import edge_distance
+from holdwright.geometry.hole.screw_check import ScrewFigures, climbed, measure_screw
+from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole
+from holdwright.geometry.hole.screw_search import ScrewWanted, Spot, crowd_of, screw_places, worth
+from holdwright.geometry.hole.screw_site import HeadRule, ScrewSite
+from holdwright.geometry.measure.grip_surface import Column
+from holdwright.geometry.mesh.frame import lean
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
-from holdwright.hold.holes import bore_column, screw_column
+from holdwright.hold.hole_columns import bore_column, screw_column
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.screw_findings import screw_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows

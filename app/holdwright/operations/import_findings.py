@@ -4,12 +4,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from holdwright.geometry.frame import move_points
-from holdwright.geometry.fuse import LINES, Fused, counted_volume
-from holdwright.geometry.mending_account import Mending, what_was_done
-from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.sculpt import Floats, Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
+from holdwright.geometry.repair.pieces import SculptPiece
+from holdwright.geometry.repair.repair_account import Mending, what_was_done
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.units import MILLIMETRES, LengthUnit

@@ -6,13 +6,13 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.boolean import overlap_volume
-from holdwright.geometry.deviation import NONE
-from holdwright.geometry.fuse import Survey
-from holdwright.geometry.mending_account import Mending, what_was_counted, what_was_done
-from holdwright.geometry.nearest import nearest
-from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.measure.deviation import NONE
+from holdwright.geometry.measure.nearest import nearest
+from holdwright.geometry.mesh.boolean import overlap_volume
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.fuse import Survey
+from holdwright.geometry.repair.pieces import SculptPiece
+from holdwright.geometry.repair.repair_account import Mending, what_was_counted, what_was_done
 from holdwright.hold.finding import point
 from holdwright.hold.piece_account import Counted, PieceAccount, Role
 

@@ -8,11 +8,11 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import InputError, ParameterError
-from holdwright.geometry.frame import scaling
-from holdwright.geometry.fuse import Fused, Survey, fuse, survey
-from holdwright.geometry.pieces import SculptPiece
-from holdwright.geometry.sculpt import Sculpt
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.frame import scaling
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold

@@ -8,14 +8,14 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.envelope import before_wall
-from holdwright.geometry.frame import move_direction
-from holdwright.geometry.near_flat import flat_round
-from holdwright.geometry.rest import Base, bases
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
-from holdwright.geometry.surface_sample import sample_surface
-from holdwright.geometry.turning import cleaned, to_wall
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.base.base_search import Base, bases
+from holdwright.geometry.base.planar_regions import flat_round
+from holdwright.geometry.base.wall_rotation import cleaned, to_wall
+from holdwright.geometry.measure.envelope import before_wall
+from holdwright.geometry.measure.surface_sample import sample_surface
+from holdwright.geometry.mesh.frame import move_direction
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold

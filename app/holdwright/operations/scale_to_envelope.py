@@ -7,9 +7,9 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.boolean import simplified
-from holdwright.geometry.envelope import before_wall, smallest_circle
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.measure.envelope import before_wall, smallest_circle
+from holdwright.geometry.mesh.boolean import simplified
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold

@@ -1,9 +1,9 @@
 """What deserves a look about a screw hole, in words."""
 
-from holdwright.geometry.bore_walls import Least
-from holdwright.geometry.screw_check import ScrewFigures
-from holdwright.geometry.screw_hole import ScrewCut
-from holdwright.geometry.screw_place import ScrewWanted
+from holdwright.geometry.hole.bore_walls import Least
+from holdwright.geometry.hole.screw_check import ScrewFigures
+from holdwright.geometry.hole.screw_hole import ScrewCut
+from holdwright.geometry.hole.screw_search import ScrewWanted
 from holdwright.hold.finding import Finding, Severity, point
 
 GRAVE = 0.5

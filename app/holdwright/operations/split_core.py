@@ -6,14 +6,14 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.boolean import connected
-from holdwright.geometry.collar import HEADS, CollarFit, fit_collar, separate
-from holdwright.geometry.core_fit import Fit, Wish, fit_core, ring_width
-from holdwright.geometry.grip import Column, HoldSurface
-from holdwright.geometry.parting import Parting, gather, part_whole
+from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
+from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
+from holdwright.geometry.core.parting import Parting, gather, part_whole
+from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.mesh.boolean import connected
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
-from holdwright.hold.holes import bore_column, hole_columns, screw_column
+from holdwright.hold.hole_columns import bore_column, hole_columns, screw_column
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.collar_findings import collar_findings
 from holdwright.operations.core_findings import (

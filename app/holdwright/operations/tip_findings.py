@@ -1,7 +1,7 @@
 """What the maker should know about sharp places and about the cuts that blunt them."""
 
-from holdwright.geometry.chamfer import SHARP_ANGLE, TipCutting
-from holdwright.geometry.tips import SharpEdge, Tip
+from holdwright.geometry.tips.chamfer import SHARP_ANGLE, TipCutting
+from holdwright.geometry.tips.tip_search import SharpEdge, Tip
 from holdwright.hold.finding import Finding, point
 
 LEAST_EDGE = 3.0

@@ -7,12 +7,12 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.back_edge import chamfer_back
-from holdwright.geometry.back_height import SPECK, BackHeight, back_height
-from holdwright.geometry.frame import placement
-from holdwright.geometry.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.trim.cut_height import SPECK, BackHeight, back_height
+from holdwright.geometry.trim.edge_chamfer import chamfer_back
+from holdwright.geometry.trim.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold

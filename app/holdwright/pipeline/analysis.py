@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
-from holdwright.geometry.thickness import thinnest, wall_thickness
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.thickness import thinnest, wall_thickness
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Point
-from holdwright.pipeline.bench import Bench
+from holdwright.pipeline.work_context import Bench
 
 Places = NDArray[np.float32]
 

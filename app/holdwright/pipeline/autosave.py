@@ -10,10 +10,10 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS
+from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.history import Entry, History
 from holdwright.pipeline.recipe import Operations, Recipe
 from holdwright.pipeline.recipe_file import dump_recipe, recipe_of
-from holdwright.pipeline.whole_file import write_whole
 
 _FORMAT: Final = 1
 

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from holdwright.hold.hold import Hold
-from holdwright.joint.profile import Profile, profile_of
-from holdwright.joint.shape import JointShape, joint_shape
-from holdwright.pipeline.bench import Bench
+from holdwright.joint.joint_shape import JointShape, joint_shape
+from holdwright.joint.section_profile import Profile, profile_of
+from holdwright.pipeline.work_context import Bench
 
 
 @dataclass(frozen=True)

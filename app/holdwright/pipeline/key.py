@@ -7,10 +7,10 @@ from typing import Any
 
 from holdwright import __version__
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
-from holdwright.pipeline.plain import canonical
+from holdwright.pipeline.json_values import canonical
 
 
 def sculpt_key(sculpt: Sculpt) -> str:

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from holdwright.pipeline.bench import Bench
-from holdwright.pipeline.shown import ShownStep, Surface
+from holdwright.pipeline.display_results import ShownStep, Surface
+from holdwright.pipeline.work_context import Bench
 
 
 @dataclass(frozen=True)

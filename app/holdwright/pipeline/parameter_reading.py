@@ -9,10 +9,10 @@ from pydantic import ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import ParameterError
-from holdwright.misfit import misfit
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import Parameters
-from holdwright.pipeline.plain import plain
+from holdwright.pipeline.json_values import plain
+from holdwright.validation_messages import misfit
 
 Problem = tuple[str, str]
 

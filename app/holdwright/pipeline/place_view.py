@@ -5,9 +5,9 @@ from typing import Any
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import ParameterError
-from holdwright.geometry.place import PlaceField
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.sections import section
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.place_search import PlaceField
+from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions
@@ -15,7 +15,7 @@ from holdwright.joint.contact import HEIGHT
 from holdwright.joint.place_search import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.bench import Bench
+from holdwright.pipeline.work_context import Bench
 from holdwright.progress import SILENT, Progress
 
 

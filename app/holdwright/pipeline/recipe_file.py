@@ -8,20 +8,20 @@ from typing import Annotated, Any, Final
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
-from holdwright.misfit import shown
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation
+from holdwright.pipeline.atomic_write import write_whole
+from holdwright.pipeline.json_values import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
     Problem,
     UnknownParameters,
     problems_of,
     read_parameters,
 )
-from holdwright.pipeline.plain import plain, plain_parameters
 from holdwright.pipeline.recipe import Operations, Recipe, Source, Step, sequence_problems
 from holdwright.pipeline.strict_json import strict_json
-from holdwright.pipeline.whole_file import write_whole
 from holdwright.resources import resource_folder
+from holdwright.validation_messages import shown
 
 FORMAT: Final = 1
 """The format of recipe files this program reads and writes."""

@@ -11,7 +11,7 @@ import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, ParameterError, RecipeError
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount

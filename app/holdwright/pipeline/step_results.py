@@ -3,9 +3,9 @@
 from collections.abc import Callable
 
 from holdwright.hold.finding import Finding
+from holdwright.pipeline.display_results import ShownStep
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import StepResult
-from holdwright.pipeline.shown import ShownStep
 
 Result = StepResult | ShownStep
 

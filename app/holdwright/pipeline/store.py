@@ -12,13 +12,13 @@ import numpy as np
 from pydantic import Field, TypeAdapter
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.base import Outcome
-from holdwright.pipeline.whole_file import write_whole
+from holdwright.pipeline.atomic_write import write_whole
 
 STORE_BYTES: Final = 4_000_000_000
 """Budget to start with."""

@@ -14,12 +14,13 @@ from pathlib import Path
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, CatalogueError, HoldwrightError
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.sculpt import Sculpt
-from holdwright.memory import limit_memory, memory_limit
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.memory_limits import limit_memory, memory_limit
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Outcome
-from holdwright.pipeline.bench import Bench
 from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.display_results import ShownStep, Surface, shown_step
+from holdwright.pipeline.memory_release import give_back
 from holdwright.pipeline.messages import (
     Answer,
     Ended,
@@ -36,9 +37,8 @@ from holdwright.pipeline.messages import (
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import read_recipe
 from holdwright.pipeline.replay import replay_steps
-from holdwright.pipeline.shown import ShownStep, Surface, shown_step
-from holdwright.pipeline.spare_memory import give_back
 from holdwright.pipeline.store import Store
+from holdwright.pipeline.work_context import Bench
 from holdwright.progress import Progress
 
 CACHE_BYTES = 2_000_000_000

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 
 _DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
     "front": (0.0, 0.0, 1.0),

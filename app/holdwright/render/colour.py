@@ -5,7 +5,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 
 PAPER_TOP: Final = "#FCFBF8"
 PAPER_FOOT: Final = "#ECE7DD"

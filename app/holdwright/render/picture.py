@@ -8,8 +8,8 @@ import numpy as np
 from PIL import Image
 
 from holdwright.errors import ExportError, ParameterError
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.render.camera import Camera, camera_for, frame_of
 from holdwright.render.colour import (
     INK,
@@ -23,9 +23,9 @@ from holdwright.render.colour import (
     encoded,
     linear,
 )
-from holdwright.render.ink import ink
-from holdwright.render.screen import Bytes, Screen
-from holdwright.render.stage import BODY, CORE_BODY, CUT, WALL, Stage, stage
+from holdwright.render.line_art import ink
+from holdwright.render.rasteriser import Bytes, Screen
+from holdwright.render.scene import BODY, CORE_BODY, CUT, WALL, Stage, stage
 
 _FINER: Final = 2
 """The picture is drawn so many times finer than asked, then averaged."""

@@ -4,7 +4,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from holdwright.gui.figures import count_text, length_scale, scale_of, size_text, typeset, volume_text
+from holdwright.gui.widgets.number_format import (
+    count_text,
+    length_scale,
+    scale_of,
+    size_text,
+    typeset,
+    volume_text,
+)
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 
@@ -68,7 +75,7 @@ def test_plain_text_is_typeset():
 
 
 def test_no_line_is_broken_between_a_figure_and_its_unit():
-    from holdwright.gui.figures import held_together
+    from holdwright.gui.widgets.number_format import held_together
 
     bound = "\N{NO-BREAK SPACE}"
     assert held_together("rim 3 mm, back 84 cm² in one") == f"rim 3{bound}mm, back 84{bound}cm² in one"

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QApplication, QMenu
 
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.parameters.kinds import PointPick
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.messages import SculptShown
-from holdwright.pipeline.shown import Surface
 
 
 def box(form, name: str) -> FigureBox:

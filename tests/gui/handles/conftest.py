@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from holdwright.geometry.solid import Solid
+from holdwright.geometry.mesh.solid import Solid
 
 SIZE = (640, 480)
 
@@ -145,7 +145,7 @@ class SmallStage:
         self._view.set_tool(tool_for(step.operation, step.id, self._document, self._catalogue))
 
     def _show(self, _step_id: str = "") -> None:
-        from holdwright.gui.handles.frames import frames_of
+        from holdwright.gui.handles.step_solids import frames_of
 
         shown = frames_of(self._document, self._document.selected).shown
         if shown is not None and shown.key != self._key:
@@ -158,8 +158,8 @@ def finished(qapp, tmp_path_factory) -> Iterator:
     """A document with the hold finished; tests leave it as they found it."""
     from PySide6.QtCore import QEventLoop, QTimer
 
-    from holdwright.gui.document import Document
-    from holdwright.gui.runner import Runner
+    from holdwright.gui.document.document import Document
+    from holdwright.gui.document.geometry_supervisor import Runner
 
     folder = tmp_path_factory.mktemp("handles")
     sculpt = folder / "stump.obj"

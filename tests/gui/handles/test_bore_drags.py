@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from boring import CATALOGUE, bored
-from holdwright.geometry.bore import bore_cutter
+from holdwright.geometry.hole.bore import bore_cutter
 from holdwright.gui.handles.bore_place import BoreGround, Place
 from holdwright.gui.handles.lean_grip import ARM, CLEAR, lean_knob, lean_of
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.shown import surface_of
+from holdwright.pipeline.display_results import surface_of
 from shapes import block
 
 

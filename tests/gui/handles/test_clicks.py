@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.frame import move_points
-from holdwright.gui.awaited import awaited
-from holdwright.gui.pieces import Pieces
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.pieces import Pieces
 
 
 def _values(hand, operation):

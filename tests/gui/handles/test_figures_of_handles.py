@@ -3,23 +3,30 @@
 import numpy as np
 import pytest
 
-from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_site import BoreSite
-from holdwright.geometry.near_flat import flat_round
-from holdwright.geometry.nearest import nearest
-from holdwright.geometry.seat import SeatRule
-from holdwright.geometry.sections import section, signed_area
-from holdwright.gui.handles.aim import along_axis, area_text, is_end_on, length_text, on_level, snapped
-from holdwright.gui.handles.depth_map import DepthMap
+from holdwright.geometry.base.planar_regions import flat_round
+from holdwright.geometry.hole.bore import BoreShape
+from holdwright.geometry.hole.bore_site import BoreSite
+from holdwright.geometry.hole.seat import SeatRule
+from holdwright.geometry.measure.nearest import nearest
+from holdwright.geometry.measure.sections import section, signed_area
 from holdwright.gui.handles.flat_area import FlatAreas
-from holdwright.gui.handles.frames import Frames
 from holdwright.gui.handles.grip import Grip, grasp
+from holdwright.gui.handles.hold_columns import DepthMap
 from holdwright.gui.handles.level_cut import level_cut
-from holdwright.gui.handles.likeness import Likeness, thicker
+from holdwright.gui.handles.pointer_projection import (
+    along_axis,
+    area_text,
+    is_end_on,
+    length_text,
+    on_level,
+    snapped,
+)
 from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
+from holdwright.gui.handles.silhouette import Likeness, thicker
+from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.handles.turn_ring import wrapped
-from holdwright.gui.viewport.pose import Lens, Pose
-from holdwright.pipeline.shown import ShownStep, Surface, surface_of
+from holdwright.gui.viewport.camera import Lens, Pose
+from holdwright.pipeline.display_results import ShownStep, Surface, surface_of
 from shapes import block, boulder, frustum, sphere
 from shapes import ring as solid_ring
 

@@ -5,7 +5,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from holdwright.geometry.frame import lean
+from holdwright.geometry.mesh.frame import lean
 
 
 @pytest.fixture

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 
+from holdwright.gui.bars.section_controls import SectionRow
 from holdwright.gui.handles.section_plane import SectionPlane
-from holdwright.gui.section_row import SectionRow
 
 
 @pytest.fixture

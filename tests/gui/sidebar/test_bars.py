@@ -7,11 +7,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication, QMenu
 
-from holdwright.gui import style
-from holdwright.gui.help_sheet import HelpSheet
-from holdwright.gui.icons import pixmap
-from holdwright.gui.strip import MeasuresStrip
-from holdwright.gui.top_bar import TopBar
+from holdwright.gui.bars.measure_bar import MeasuresStrip
+from holdwright.gui.bars.top_bar import TopBar
+from holdwright.gui.pages.help_page import HelpSheet
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.icons import pixmap
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid

@@ -5,9 +5,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QContextMenuEvent, QFontMetrics
 from PySide6.QtWidgets import QApplication, QMenu
 
-from holdwright.gui import style
 from holdwright.gui.sidebar.step_line import StepLine, shortened
 from holdwright.gui.sidebar.step_state import shop_numbers, step_states
+from holdwright.gui.widgets import style
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Step, new_recipe

@@ -3,8 +3,8 @@
 from PySide6.QtCore import Qt
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.gui.document import Document
-from holdwright.gui.runner import Runner
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.geometry_supervisor import Runner
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.resources import sample_folder
 

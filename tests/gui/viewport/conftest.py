@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from holdwright.pipeline.shown import ShownSolid, shown_solid
+from holdwright.pipeline.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
 
 SIZE = (480, 360)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from holdwright.gui.viewport.picking import Plane, Probe, Target, first_met
-from holdwright.pipeline.shown import surface_of
+from holdwright.pipeline.display_results import surface_of
 from shapes import block, sphere
 
 AWAY = np.array([0.0, 0.0, -1.0])

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from holdwright.gui.viewport.picking import Plane
 from holdwright.gui.viewport.section import area_of, cap_of, outline_of
-from holdwright.pipeline.shown import surface_of
+from holdwright.pipeline.display_results import surface_of
 from shapes import block, boulder, frustum, ring, sphere
 
 

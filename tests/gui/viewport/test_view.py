@@ -7,13 +7,13 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
-from holdwright.gui import style
-from holdwright.gui.viewport.heat import colour_at
+from holdwright.gui.viewport.colour_map import colour_at
 from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
+from holdwright.gui.widgets import style
+from holdwright.pipeline.display_results import ShownSolid
 from holdwright.pipeline.messages import SculptShown
-from holdwright.pipeline.shown import ShownSolid
 
 LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier

@@ -8,12 +8,12 @@ from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QRadioButton, QSizePolicy, QWidget
 
-from holdwright.gui import style
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.ground import field_height, paint_ground, paint_mark
-from holdwright.gui.icons import icon_side
-from holdwright.gui.tick import Tick
-from holdwright.gui.tones import tones
+from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.icons import icon_side
+from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import FieldDescription
 
 

@@ -6,11 +6,11 @@ from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import Preferred, limits_text, scale_of, typeset
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.lengths import in_unit
-from holdwright.gui.tones import set_role, tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred, limits_text, scale_of, typeset
+from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription, value_text
 
 _LABEL_LETTERS: Final = 15

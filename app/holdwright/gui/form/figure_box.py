@@ -16,10 +16,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QStyle, QStyleOptionSpinBox, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import Scale, limits_text
-from holdwright.gui.form.ground import field_height, paint_ground, paint_mark
-from holdwright.gui.tones import tones
+from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Scale, limits_text
+from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import FieldDescription
 
 SETTLE_MS: Final = 600

@@ -5,11 +5,11 @@ from typing import Any
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import Scale
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Scale
 from holdwright.parameters.describe import FieldDescription
 
 

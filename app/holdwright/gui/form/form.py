@@ -6,13 +6,13 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui import style
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
-from holdwright.gui.form.arrangement import MAIN
+from holdwright.gui.document.document import Document
+from holdwright.gui.form.editor_factory import Making
 from holdwright.gui.form.field import Field
-from holdwright.gui.form.making import Making
+from holdwright.gui.form.layout_hints import MAIN
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.number_format import Preferred
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters

@@ -7,16 +7,16 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QLineEdit, QListWidgetItem, QVBoxLayout, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import Preferred, length_scale, typeset, volume_text
+from holdwright.gui.document.pieces import Pieces
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.ground import field_height, paint_ground
+from holdwright.gui.form.field_frame import field_height, paint_ground
 from holdwright.gui.form.piece_list import PieceList, PieceRow
-from holdwright.gui.pieces import Pieces
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Preferred, length_scale, typeset, volume_text
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.piece_names import meant_by, without
-from holdwright.pipeline.left_out import BY_NAME
+from holdwright.pipeline.excluded_pieces import BY_NAME
 from holdwright.units import MILLIMETRES
 
 _BETWEEN: Final = ",  "

@@ -4,10 +4,10 @@ from typing import Any, Final
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.figures import Scale
 from holdwright.gui.form.editor import Editor
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.number_format import Scale
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.kinds import PointPick
 

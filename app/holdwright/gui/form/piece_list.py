@@ -17,9 +17,9 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.thin_bar import ThinBar
-from holdwright.gui.tones import tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.scroll_bar import ThinBar
 
 MOST_HIGH: Final = 62 * style.GRID
 """Beyond this height the list scrolls."""

@@ -4,9 +4,9 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSlider, QStyle, QStyleOptionSlider, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.form.ground import field_height
-from holdwright.gui.tones import tones
+from holdwright.gui.form.field_frame import field_height
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.palette import tones
 
 
 class Slider(QSlider):

@@ -6,14 +6,14 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.files.unit_guess import guess_unit, guess_words
-from holdwright.gui import style
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
+from holdwright.gui.document.document import Document
 from holdwright.gui.form.choice_editors import Entry, ListEditor
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.lengths import in_unit
-from holdwright.gui.tones import set_role, tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.messages import SculptShown
 from holdwright.units import MILLIMETRES, LengthUnit

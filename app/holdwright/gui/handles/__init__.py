@@ -3,19 +3,19 @@
 from typing import Any, Final
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
-from holdwright.gui.handles.bench import Bench
+from holdwright.gui.document.document import Document
 from holdwright.gui.handles.chamfer_tips import TipsWork
+from holdwright.gui.handles.context import Bench
 from holdwright.gui.handles.cut_bore import BoreWork
 from holdwright.gui.handles.cut_screw_hole import ScrewWork
 from holdwright.gui.handles.import_sculpt import PiecesWork
 from holdwright.gui.handles.orient_to_base import OrientWork
 from holdwright.gui.handles.scale_to_envelope import ScaleWork
 from holdwright.gui.handles.split_core import CoreWork
+from holdwright.gui.handles.step_handles import Work
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.handles.trim_base import TrimWork
-from holdwright.gui.handles.work import Work
+from holdwright.gui.widgets.number_format import Preferred
 
 WORKS: Final[tuple[type[Work[Any]], ...]] = (
     PiecesWork,

@@ -8,15 +8,15 @@ import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
-from holdwright.geometry.bore import BoreShape
-from holdwright.geometry.bore_site import BoreSite
-from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.depth_map import DepthMap
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore import BoreShape
+from holdwright.geometry.hole.bore_site import BoreSite
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.gui.handles.hold_columns import DepthMap
 from holdwright.gui.handles.shapes import SIDES, Mesh, turned
 from holdwright.operations.bore_parameters import CutBoreParameters
 from holdwright.operations.bore_plan import BorePlan
-from holdwright.pipeline.shown import Surface
+from holdwright.pipeline.display_results import Surface
 
 CLEAR: Final = 1.0
 """The cutter is drawn as far above the surface, mm."""

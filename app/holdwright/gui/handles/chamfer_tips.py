@@ -9,11 +9,11 @@ from PySide6.QtCore import Qt
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.gui.handles.frames import entering_surface
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
 from holdwright.operations.chamfer_tips import LEFT_OUT_WITHIN, ChamferTipsParameters

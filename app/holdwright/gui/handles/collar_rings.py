@@ -6,8 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.pencil import Pencil
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.handles.ghost_drawing import Pencil
 from holdwright.gui.handles.shapes import ring
 from holdwright.hold.feature import Collar, Feature, ScrewHole
 

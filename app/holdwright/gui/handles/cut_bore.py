@@ -8,13 +8,13 @@ import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import on_level
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.handles.bore_place import BoreGround, Place, SeatedBore
-from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.lean_grip import lean_knob, lean_of
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.pointer_projection import on_level
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBoreParameters

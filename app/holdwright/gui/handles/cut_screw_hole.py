@@ -10,21 +10,21 @@ from PySide6.QtGui import QKeyEvent
 
 from holdwright.catalogue.catalogue import look_up
 from holdwright.errors import HoldwrightError
-from holdwright.geometry.frame import lean, move_points
-from holdwright.geometry.screw_hole import ScrewShape
-from holdwright.geometry.screw_site import HeadRule, ScrewSite
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import on_level
-from holdwright.gui.handles.depth_map import DepthMap
-from holdwright.gui.handles.frames import entering_surface
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.screw_hole import ScrewShape
+from holdwright.geometry.hole.screw_site import HeadRule, ScrewSite
+from holdwright.geometry.mesh.frame import lean, move_points
 from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.hold_columns import DepthMap
+from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import Mesh, ring, turned
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import ScrewHole
 from holdwright.operations.cut_screw_hole import CutScrewHoleParameters
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1

@@ -6,11 +6,11 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.near_flat import TOLERANCE, Plane, fit_plane, hanging_together, near_plane
-from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.geometry.surface_sample import SurfaceSample
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.base.planar_regions import TOLERANCE, Plane, fit_plane, hanging_together, near_plane
+from holdwright.geometry.measure.surface_sample import SurfaceSample
 from holdwright.gui.viewport.picking import Probe
-from holdwright.pipeline.shown import Surface
+from holdwright.pipeline.display_results import Surface
 
 _ROUNDS: Final = 4
 

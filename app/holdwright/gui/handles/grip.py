@@ -7,7 +7,7 @@ from typing import Final, Protocol
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 
 KNOB_REACH: Final = 9.0
 LINE_REACH: Final = 7.0

@@ -7,15 +7,15 @@ import numpy as np
 from PySide6.QtCore import Qt, SignalInstance
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.geometry.frame import move_points
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.pencil import FINE
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.handles.ghost_drawing import FINE
 from holdwright.gui.handles.piece_surfaces import PieceSurfaces
-from holdwright.gui.handles.work import Work
-from holdwright.gui.pieces import Pieces
+from holdwright.gui.handles.step_handles import Work
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.pipeline.left_out import BY_NAME
+from holdwright.pipeline.excluded_pieces import BY_NAME
 from holdwright.pipeline.recipe import Step
 
 FAR: Final = 100.0

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 
 ARM: Final = 60.0
 """The knob goes as far outward as an axis this long leans, mm."""

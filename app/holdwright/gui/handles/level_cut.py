@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.pipeline.shown import Surface
+from holdwright.geometry.arrays import Floats
+from holdwright.pipeline.display_results import Surface
 
 
 @dataclass(frozen=True, eq=False)

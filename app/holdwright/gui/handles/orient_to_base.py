@@ -7,23 +7,23 @@ from typing import Any
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.frame import placement
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.turning import about_z
-from holdwright.gui.handles.aim import on_level
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.base.wall_rotation import about_z
+from holdwright.geometry.mesh.frame import placement
 from holdwright.gui.handles.flat_area import FlatArea, FlatAreas
-from holdwright.gui.handles.frames import light_surface
 from holdwright.gui.handles.grip import Grip
-from holdwright.gui.handles.likeness import Likeness
+from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import quad
+from holdwright.gui.handles.silhouette import Likeness
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import light_surface
 from holdwright.gui.handles.turn_ring import CLEAR, TICK, TurnRing, wrapped
-from holdwright.gui.handles.work import Work
 from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.parameters.kinds import PointPick
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,13 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.gui.handles.likeness import thicker
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.shapes import Mesh
+from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
-from holdwright.pipeline.raw_look import RawLook
-from holdwright.pipeline.shown import Surface
+from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.raw_survey import RawLook
 
 CELLS: Final = 80
 DRAWN: Final = 20_000

@@ -7,18 +7,18 @@ from typing import Any, Final
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.frame import scaling
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import on_level
-from holdwright.gui.handles.frames import light_surface
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import scaling
 from holdwright.gui.handles.grip import Grip
-from holdwright.gui.handles.likeness import Likeness
+from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, as_segments, box_edges, ring
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.silhouette import Likeness
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import light_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 LEAST: Final = 5.0
 MOST: Final = 5000.0

@@ -7,13 +7,13 @@ import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import along_axis, is_end_on
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.handles.ghost_drawing import FINE, Pencil
 from holdwright.gui.handles.grip import Grasp, Grip, grasp
-from holdwright.gui.handles.pencil import FINE, Pencil
-from holdwright.gui.tones import tones
+from holdwright.gui.handles.pointer_projection import along_axis, is_end_on
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.gui.widgets.palette import tones
 
 MARGIN: Final = 0.06
 """How far the rim stands off the hold, of the hold's extent."""

@@ -5,8 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.frustum import turn_to
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.frustum import turn_to
 
 SIDES: Final = 96
 """Sides of the polygons that stand for circles."""

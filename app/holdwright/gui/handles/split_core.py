@@ -7,21 +7,21 @@ from typing import Any, Final
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.frustum import Frustum
-from holdwright.geometry.grip import HoldSurface
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.aim import on_level
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
-from holdwright.gui.handles.frames import entering_surface
 from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, ring
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, Feature, PartingFace, Rim
-from holdwright.hold.holes import hole_columns
+from holdwright.hold.hole_columns import hole_columns
 from holdwright.operations.split_core import SplitCoreParameters
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 LEAST: Final = 4.0
 MOST: Final = 1000.0

@@ -7,14 +7,14 @@ import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.gui.handles.bench import Bench
-from holdwright.gui.handles.frames import frames_of
+from holdwright.gui.handles.context import Bench
 from holdwright.gui.handles.grip import Grip, grasp
-from holdwright.gui.handles.work import Work
-from holdwright.gui.tones import tones
-from holdwright.gui.viewport.pose import Pose
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import frames_of
+from holdwright.gui.viewport.camera import Pose
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import describe
 
 STILL: Final = 4.0

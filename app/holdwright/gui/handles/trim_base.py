@@ -7,19 +7,19 @@ from typing import Any, Final
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.frame import move_points, scale_of
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.handles.frames import entering_surface
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points, scale_of
+from holdwright.gui.handles.ghost_drawing import BOLD
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.level_cut import LevelCut, level_cut
-from holdwright.gui.handles.likeness import thicker
-from holdwright.gui.handles.pencil import BOLD
-from holdwright.gui.handles.work import Work
+from holdwright.gui.handles.silhouette import thicker
+from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_base import TrimBaseParameters
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
-from holdwright.pipeline.shown import Surface
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 

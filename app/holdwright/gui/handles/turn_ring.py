@@ -5,9 +5,9 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.geometry.turning import about_z
-from holdwright.gui.handles.pencil import Pencil
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.base.wall_rotation import about_z
+from holdwright.gui.handles.ghost_drawing import Pencil
 from holdwright.gui.handles.shapes import arc, ring
 
 TICK: Final = 15

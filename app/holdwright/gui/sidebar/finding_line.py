@@ -6,11 +6,11 @@ from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import breakable, held_together, typeset
-from holdwright.gui.form.ground import paint_mark
-from holdwright.gui.icons import icon_side
-from holdwright.gui.tones import tones
+from holdwright.gui.form.field_frame import paint_mark
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.icons import icon_side
+from holdwright.gui.widgets.number_format import breakable, held_together, typeset
+from holdwright.gui.widgets.palette import tones
 from holdwright.hold.finding import Finding
 
 MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}

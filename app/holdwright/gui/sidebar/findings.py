@@ -7,16 +7,16 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.awaited import awaited
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
-from holdwright.gui.lengths import in_unit
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.titles import title_of
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
-from holdwright.gui.thin_bar import ThinBar
-from holdwright.gui.titles import title_of
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.scroll_bar import ThinBar
 from holdwright.hold.finding import Finding
 
 Met = tuple[str, Finding, bool]

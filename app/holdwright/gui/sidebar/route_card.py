@@ -6,14 +6,14 @@ from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui import style
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
+from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_entry import StepEntry
 from holdwright.gui.sidebar.step_menu import add_menu, addable, can_be_missed, step_menu
 from holdwright.gui.sidebar.step_state import step_states
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.number_format import Preferred
 
 
 class RouteCard(QWidget):

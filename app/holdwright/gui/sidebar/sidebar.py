@@ -7,13 +7,13 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.gui import style
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
+from holdwright.gui.document.document import Document
 from holdwright.gui.sidebar.findings import FindingsList
 from holdwright.gui.sidebar.route_card import RouteCard
-from holdwright.gui.sidebar.rule import Rule
-from holdwright.gui.thin_bar import ThinBar
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.rule import Rule
+from holdwright.gui.widgets.scroll_bar import ThinBar
 
 LETTERS: Final = 48
 """Width of the sidebar in letters of usual width."""

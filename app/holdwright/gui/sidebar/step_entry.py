@@ -7,13 +7,13 @@ from PySide6.QtCore import QEvent, QPoint, QRect, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.figures import breakable, held_together, typeset
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
-from holdwright.gui.tones import set_role, tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import breakable, held_together, typeset
+from holdwright.gui.widgets.palette import set_role, tones
 
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""

@@ -17,14 +17,14 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from holdwright.gui import style
-from holdwright.gui.buttons import QuietButton
-from holdwright.gui.figures import typeset
-from holdwright.gui.form.ground import paint_mark
-from holdwright.gui.hairline import HEIGHT, Hairline
-from holdwright.gui.icons import icon_side
+from holdwright.gui.form.field_frame import paint_mark
 from holdwright.gui.sidebar.step_state import StepState
-from holdwright.gui.tones import tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.icons import icon_side
+from holdwright.gui.widgets.number_format import typeset
+from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.progress_line import HEIGHT, Hairline
 
 LEAST_ROOM: Final = 12 * style.GRID
 """With less room than this, pixels, a line of figures is left to the tooltip."""

@@ -6,7 +6,7 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMenu, QWidget
 
-from holdwright.gui.document import Document
+from holdwright.gui.document.document import Document
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation
 from holdwright.pipeline.recipe import Step

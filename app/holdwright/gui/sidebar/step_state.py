@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from holdwright.gui.awaited import awaited
-from holdwright.gui.document import Document
-from holdwright.gui.figures import Preferred
-from holdwright.gui.lengths import in_unit
-from holdwright.gui.titles import title_of
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.titles import title_of
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 

@@ -9,29 +9,29 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui import style
-from holdwright.gui.figures import Preferred
-from holdwright.gui.viewport.blind import Blind, can_draw
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import FIRST, VIEWS, Lens, Pose
+from holdwright.gui.viewport.camera_animation import Flight
+from holdwright.gui.viewport.colour_scale import HeatScale
 from holdwright.gui.viewport.dimensions import Dimensions, ScaleBar
-from holdwright.gui.viewport.dresser import Dresser
-from holdwright.gui.viewport.flight import Flight
-from holdwright.gui.viewport.glass import Glass
-from holdwright.gui.viewport.hands import Hands
-from holdwright.gui.viewport.heat_scale import HeatScale
-from holdwright.gui.viewport.look import look
+from holdwright.gui.viewport.drawing_style import look
+from holdwright.gui.viewport.event_filter import Hands
+from holdwright.gui.viewport.frame_budget import Pace
+from holdwright.gui.viewport.label_layer import Labels, Sheet
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import Navigation
+from holdwright.gui.viewport.no_opengl import Blind, can_draw
 from holdwright.gui.viewport.overlay import Overlay
-from holdwright.gui.viewport.pace import Pace
 from holdwright.gui.viewport.picking import Pick
-from holdwright.gui.viewport.pose import FIRST, VIEWS, Lens, Pose
+from holdwright.gui.viewport.projection import Sight
+from holdwright.gui.viewport.render_widget import Glass
 from holdwright.gui.viewport.scene import Scene
-from holdwright.gui.viewport.sheet import Labels, Sheet
-from holdwright.gui.viewport.sight import Sight
-from holdwright.gui.viewport.skin import Skin
+from holdwright.gui.viewport.surface_mesh import Skin
+from holdwright.gui.viewport.surface_worker import Dresser
 from holdwright.gui.viewport.tool import Tool
-from holdwright.pipeline.shown import Surface
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.pipeline.display_results import Surface
 from holdwright.units import MILLIMETRES
 
 if TYPE_CHECKING:

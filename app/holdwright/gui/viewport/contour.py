@@ -3,8 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.sculpt import Floats, Indices
-from holdwright.pipeline.shown import Surface
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.pipeline.display_results import Surface
 
 
 def contour(surface: Surface, height: NDArray[np.floating]) -> tuple[Floats, Indices]:

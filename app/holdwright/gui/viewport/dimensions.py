@@ -8,10 +8,10 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui import style
-from holdwright.gui.figures import Preferred
-from holdwright.gui.viewport.pose import Lens
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import Lens
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Preferred
 from holdwright.units import MILLIMETRES
 
 AWAY: Final = 26.0

@@ -8,12 +8,12 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui import style
-from holdwright.gui.figures import Preferred, typeset
-from holdwright.gui.lengths import in_unit
-from holdwright.gui.viewport.pose import Lens
-from holdwright.gui.viewport.sheet import write_on_paper
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import Lens
+from holdwright.gui.viewport.label_layer import write_on_paper
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.hold.finding import Point, Severity
 
 _POLE: Final = 30.0

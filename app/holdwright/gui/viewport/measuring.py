@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 
 STRAY: Final = 4.0

@@ -6,8 +6,8 @@ from typing import Final, Protocol
 import numpy as np
 from PySide6.QtCore import Qt
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.pose import Lens, Pose
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import Lens, Pose
 
 DEGREES_PER_PIXEL: Final = 0.4
 DEGREES_PER_KEY: Final = 7.5

@@ -9,8 +9,8 @@ from numpy.typing import ArrayLike
 from vtkmodules.vtkCommonDataModel import vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.look import rgb
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.drawing_style import rgb
 from holdwright.gui.viewport.polydata import dots_of, lines_of, mesh_of
 
 _ALWAYS: Final = -66_000.0

@@ -8,9 +8,9 @@ import numpy as np
 from vtkmodules.vtkCommonCore import mutable
 from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.polydata import mesh_of
-from holdwright.pipeline.shown import Surface
+from holdwright.pipeline.display_results import Surface
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,8 +9,8 @@ from vtkmodules.vtkCommonCore import vtkDataArray, vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkFiltersCore import vtkBinnedDecimation
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.pipeline.shown import Surface
+from holdwright.geometry.arrays import Floats
+from holdwright.pipeline.display_results import Surface
 
 HOLLOW: Final = "hollow"
 VALUES: Final = "values"

@@ -7,15 +7,15 @@ from typing import Final
 import numpy as np
 from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.heat import Heat
-from holdwright.gui.viewport.look import Look, rgb
-from holdwright.gui.viewport.part import Part, Setting
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import VIEW_ANGLE, Pose
+from holdwright.gui.viewport.colour_map import Heat
+from holdwright.gui.viewport.drawing_style import Look, rgb
+from holdwright.gui.viewport.part_actor import Part, Setting
 from holdwright.gui.viewport.picking import Plane
-from holdwright.gui.viewport.pose import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.section import area_of
 from holdwright.gui.viewport.wall import Wall
-from holdwright.pipeline.shown import Surface
+from holdwright.pipeline.display_results import Surface
 
 SPARE: Final = 1.15
 """How much further than needed parts are moved off each other."""

@@ -7,14 +7,14 @@ from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
 from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-from holdwright.geometry.sculpt import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.viewport.contour import contour
-from holdwright.gui.viewport.look import rgb
-from holdwright.gui.viewport.pen import Pen
+from holdwright.gui.viewport.drawing_style import rgb
 from holdwright.gui.viewport.picking import Plane
 from holdwright.gui.viewport.polydata import lines_of, points_in, triangles_in
 from holdwright.gui.viewport.shading import set_pen, shade_cut
-from holdwright.pipeline.shown import Surface
+from holdwright.gui.viewport.surface_lines import Pen
+from holdwright.pipeline.display_results import Surface
 
 OUTLINE: Final = 2.0
 

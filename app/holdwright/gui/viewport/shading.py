@@ -11,7 +11,7 @@ from typing import Final
 from vtkmodules.vtkCommonDataModel import vtkDataObject
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-from holdwright.gui.viewport.look import INK, rgb
+from holdwright.gui.viewport.drawing_style import INK, rgb
 from holdwright.gui.viewport.polydata import HOLLOW
 
 _INK: Final = "vec3({:.3f}, {:.3f}, {:.3f})".format(*rgb(INK))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.geometry.sculpt import Floats
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.picking import Pick
 
 if TYPE_CHECKING:

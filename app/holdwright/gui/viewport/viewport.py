@@ -7,18 +7,18 @@ import numpy as np
 from numpy.typing import ArrayLike
 from PySide6.QtGui import QPixmap
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui import style
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.camera import VIEWS, Pose
 from holdwright.gui.viewport.canvas import Canvas
-from holdwright.gui.viewport.heat import Heat
-from holdwright.gui.viewport.look import look
+from holdwright.gui.viewport.colour_map import Heat
+from holdwright.gui.viewport.drawing_style import look
 from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import Plane
-from holdwright.gui.viewport.portrait import framed
-from holdwright.gui.viewport.pose import VIEWS, Pose
 from holdwright.gui.viewport.scene import Content
+from holdwright.gui.viewport.thumbnail import framed
+from holdwright.gui.widgets import style
+from holdwright.pipeline.display_results import ShownSolid
 from holdwright.pipeline.messages import SculptShown
-from holdwright.pipeline.shown import ShownSolid
 
 Parts = Literal["both", "shell", "core"]
 

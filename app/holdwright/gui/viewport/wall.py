@@ -7,8 +7,8 @@ from scipy.ndimage import binary_closing, gaussian_filter
 from vtkmodules.vtkCommonDataModel import vtkImageData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkTexture
 
-from holdwright.geometry.sculpt import Floats
-from holdwright.gui.viewport.look import Look, rgb
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.drawing_style import Look, rgb
 from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
 
 SPACING: Final = 10.0

@@ -1,0 +1,1 @@
+"""Finding the side a hold meets the wall with, and turning it there."""

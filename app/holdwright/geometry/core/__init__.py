@@ -1,0 +1,1 @@
+"""Splitting a hold into shell and core."""

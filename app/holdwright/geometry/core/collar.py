@@ -1,0 +1,109 @@
+"""The collar round a screw hole: a solid cylinder, since a screw's head pulls through sparse infill."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.columns import Grid, columns
+from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.mesh.boolean import connected, cut_by_plane, union
+from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
+from holdwright.geometry.mesh.frame import move_points, placement
+from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.submesh import near_part
+
+HEADS = 1.5
+"""Diameter of a collar in those of the head. Common practice, no source, as for a core and its pocket."""
+
+HIGHEST = 3.0
+"""A collar goes on to the surface, yet no farther above its countersink's start than so many radii."""
+
+_STEP = 0.5
+_BEYOND = 0.5
+_LEVELS = 12
+
+
+@dataclass(frozen=True)
+class CollarFit:
+    """A collar chosen.
+
+    Attributes
+    ----------
+    frustum
+        Its outline, a cylinder.
+    to_rim
+        Where the outline of the hold comes nearest to it, as far as the straight rim goes up.
+    """
+
+    frustum: Frustum
+    to_rim: Nearest
+
+
+def fit_collar(hole: Column, radius: float, surface: HoldSurface, reach: float) -> CollarFit:
+    """Put a cylinder round a screw hole, from below the back out through the surface round its head.
+
+    It goes right through rather than ending just under the head's surface, where only a film of shell would
+    be left above it; but within a hold that rises steeply beside the head it ends inside.
+
+    Parameters
+    ----------
+    hole
+        The screw hole; its pocket is the countersink.
+    reach
+        What is farther away than this is nowhere, mm.
+    """
+    top = _top(hole, radius, surface)
+    upright = hole.axis[2]
+    lean = float(np.sqrt(max(1.0 - upright * upright, 0.0)))
+    lowest = min(float(surface.vertices[:, 2].min()), 0.0)
+    bottom = (lowest - 1.0 - 2.0 * lean * radius) / upright
+    frustum = Frustum(hole.foot, hole.axis, radius, radius, top, bottom)
+    low, high = frustum.bounds
+    near = surface.near(low - reach, high + reach)
+    rim, _ = near.grip()
+    return CollarFit(frustum, Patch(near.vertices, rim).nearest_to(frustum, reach))
+
+
+def separate(frusta: Sequence[Frustum], floor: float) -> int:
+    """Count the pieces that frusta make above the level z = `floor`, fused where they overlap."""
+    fused = union([frustum.solid for frustum in frusta], "the core's outline")
+    return len(connected(cut_by_plane(fused, np.array([0.0, 0.0, 1.0]), floor, "the core's outline")))
+
+
+def gap_to_hole(frustum: Frustum, hole: Column) -> float:
+    """Least distance from a frustum to a hole's wall below its seat, mm; negative where it goes into it."""
+    return _gap(frustum, hole, hole.hole_radius, 0.0, hole.seat)
+
+
+def gap_to_collar(frustum: Frustum, collar: Frustum) -> float:
+    """Least distance from a frustum to a collar's wall, mm; negative where both are one."""
+    column = Column(collar.foot, collar.axis, collar.top)
+    return _gap(frustum, column, collar.top_radius, 0.0, collar.top)
+
+
+def _gap(frustum: Frustum, column: Column, radius: float, start: float, stop: float) -> float:
+    circle = np.zeros((SEGMENTS, 3))
+    circle[:, :2] = circle_points(radius)
+    axis = np.array(column.axis)
+    circle = circle @ turn_to(axis).T + np.array(column.foot)
+    wall = circle[None] + np.linspace(start, stop, _LEVELS)[:, None, None] * axis
+    return float(frustum.distance(wall.reshape(-1, 3)).min())
+
+
+def _top(hole: Column, radius: float, surface: HoldSurface) -> float:
+    """Give the height along the axis just out of the surface over a collar, below any overhang."""
+    turn = turn_to(np.array(hole.axis)).T
+    to_axis = placement(turn, -turn @ np.array(hole.foot))
+    points = move_points(to_axis, surface.vertices)
+    around = np.array([radius, radius]) + _STEP
+    near, triangles = near_part(points, surface.triangles, -around, around)
+    met = columns(near, triangles, Grid.around(0.0, 0.0, radius, _STEP))
+    away = np.hypot(*met.grid.places).reshape(-1)[met.cell]
+    ring = (away <= radius + _STEP) & (away > hole.pocket_radius)
+    # A pocket's radius above its start any countersink has reached its full width.
+    head = hole.seat + hole.pocket_radius
+    reached, above = met.high[ring & (met.low < head)], met.low[ring & (met.low > head)]
+    top = min(float(reached.max(initial=head)) + _BEYOND, hole.seat + HIGHEST * radius)
+    return max(min(top, float(above.min(initial=np.inf)) - _BEYOND), head)

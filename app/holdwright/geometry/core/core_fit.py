@@ -1,0 +1,169 @@
+"""Choosing a core that holds the bolt and stays inside the hold."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
+from holdwright.geometry.mesh.frustum import Frustum, turn_to
+
+COLUMN_TO_POCKET = 1.5
+"""Diameter of the solid column in pocket diameters. Common practice, no source: 1.5 washer diameters."""
+
+TAPERS = (10.0, 5.0, 0.0)
+"""Degrees from the axis that an automatic core widens by towards the wall, first choice first. Our choice."""
+
+_LEDGE = 1.0
+"""mm that a core standing within its pocket's outline stays inside it."""
+
+_LEVELS = 16
+"""Heights at which a pocket's wall is looked at."""
+
+_LEAST_REACH = 1.0
+"""mm round a core within which the surface is looked for, however thin a shell may be."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What a core should be like, mm. A diameter of 0 is for us to choose."""
+
+    wall_diameter: float = 0.0
+    top_diameter: float = 0.0
+    above_seat: float = 1.0
+    clear_of_pocket: float = 6.0
+    least_shell: float = 6.0
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A core chosen.
+
+    Attributes
+    ----------
+    frustum
+        Its outline.
+    to_rim, to_grip
+        Where the rim and the surface above it come nearest to it; infinitely far where that is farther than
+        the least shell asked for.
+    first_wish
+        The core that would have been chosen with room to spare; the same frustum if there was room.
+    """
+
+    frustum: Frustum
+    to_rim: Nearest
+    to_grip: Nearest
+    first_wish: Frustum
+
+    @property
+    def shell(self) -> float:
+        """Least thickness of shell round the core, mm; negative where the core pierces it."""
+        return min(self.to_rim.distance, self.to_grip.distance)
+
+
+def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
+    """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
+
+    All candidates lie within the first, so that only the surface near the first matters. What the vertices
+    alone tell leaves few candidates to be looked at closely.
+    """
+    bottom = min(float(surface.vertices[:, 2].min()), 0.0)
+    reach = max(wish.least_shell, _LEAST_REACH)
+    cores = list(candidates(column, wish, bottom))
+    low, high = cores[0].bounds
+    near = surface.near(low - reach, high + reach)
+    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
+    fits: list[Fit] = []
+    for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):
+        if at_most[frustum] <= max((fit.shell for fit in fits), default=-np.inf):
+            break
+        fits.append(Fit(frustum, rim.nearest_to(frustum, reach), above.nearest_to(frustum, reach), cores[0]))
+        if fits[-1].shell >= wish.least_shell:
+            return fits[-1]
+    return max(fits, key=lambda fit: fit.shell)
+
+
+def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
+    """Give the cores that meet a wish, best first.
+
+    A core either leaves a ring of at least `wish.clear_of_pocket` round the pocket and ends `wish.above_seat`
+    above the seat, or stands within the pocket's outline and ends at the seat: never a thin ring. Only a top
+    diameter that was asked for is taken as it is.
+    """
+    pocket = 2.0 * column.pocket_reach
+    around = max(COLUMN_TO_POCKET * pocket, pocket + 2.0 * wish.clear_of_pocket)
+    top = column.seat + wish.above_seat
+    wall = wish.wall_diameter
+    if wish.top_diameter > 0.0:
+        walls = [wall] if wall > 0.0 else [_widened(wish.top_diameter, top, taper) for taper in TAPERS]
+        yield from (_frustum(column, wall, wish.top_diameter, top, bottom) for wall in walls)
+    elif pocket == 0.0:
+        narrowed = _widened(wall, top, -TAPERS[0])
+        yield _frustum(column, wall, max(narrowed, wall / 2.0), top, bottom)
+    elif wall > 0.0:
+        if wall >= around:
+            yield _frustum(column, wall, around, top, bottom)
+        yield _within_pocket(column, wall, bottom)
+    else:
+        yield from (_frustum(column, _widened(around, top, taper), around, top, bottom) for taper in TAPERS)
+        inner = max(2.0 * (column.pocket_radius - _LEDGE), column.pocket_radius)
+        yield from (_within_pocket(column, _widened(inner, column.seat, taper), bottom) for taper in TAPERS)
+
+
+def ring_width(frustum: Frustum, column: Column) -> float | None:
+    """Least width of the ring a core leaves round the pocket's wall, mm; None where it has no such ring."""
+    if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
+        return None
+    return max(frustum.top_radius - column.pocket_reach, 0.0)
+
+
+def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
+    """Least distance between the face of a core and the pocket of another bore beside or within it, mm.
+
+    Parameters
+    ----------
+    frustum
+        The core's outline.
+    column
+        The other bore.
+    start
+        Height along its axis from which its pocket counts, mm: up to there its own core stands round it.
+
+    Returns
+    -------
+    float or None
+        None where the core ends below that height.
+    """
+    if column.pocket_radius == 0.0 or frustum.top <= start:
+        return None
+    axis = np.array(column.axis)
+    circle = np.zeros((SEGMENTS, 3))
+    circle[:, :2] = circle_points(column.pocket_reach)
+    circle = circle @ turn_to(axis).T + np.array(column.foot)
+    heights = np.linspace(start, frustum.top, _LEVELS)
+    wall = circle[None] + heights[:, None, None] * axis
+    return float(np.abs(frustum.distance(wall.reshape(-1, 3))).min())
+
+
+def _widened(diameter: float, height: float, taper: float) -> float:
+    """Diameter at the foot of a cone of `diameter` at `height`, `taper` degrees from its axis."""
+    return float(diameter + 2.0 * height * np.tan(np.radians(taper)))
+
+
+def _within_pocket(column: Column, wall: float, bottom: float) -> Frustum:
+    """Make a core that meets the seat within the pocket's outline; its cutter goes on into the pocket."""
+    at_seat = min(wall / 2.0, max(column.pocket_radius - _LEDGE, column.pocket_radius / 2.0))
+    slope = (wall / 2.0 - at_seat) / column.seat
+    beyond = min(1.0, at_seat / (2.0 * slope)) if slope > 0.0 else 1.0
+    return _frustum(column, wall, 2.0 * (at_seat - slope * beyond), column.seat + beyond, bottom)
+
+
+def _frustum(column: Column, wall: float, top_diameter: float, top: float, bottom: float) -> Frustum:
+    """Make the cone through both diameters, from `top` down to below z = `bottom` all round."""
+    upright = column.axis[2]
+    lean = np.sqrt(max(1.0 - upright * upright, 0.0))
+    lowest = (bottom - 1.0 - lean * wall) / upright
+    return Frustum(column.foot, column.axis, wall / 2.0, top_diameter / 2.0, top, min(float(lowest), -1.0))

@@ -1,0 +1,142 @@
+"""Parting a whole hold into a light shell and a solid core, with no gap between them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import Manifold, OpType
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.boolean import reassembled, union
+from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.frustum import Frustum
+from holdwright.geometry.mesh.solid import Solid
+
+_DUST = 1e-6
+"""mm3; what rounding leaves between two faces that touch, not a piece of anything."""
+
+_CONTACT = 1e-3
+"""mm; pieces nearer than this touch."""
+
+
+@dataclass(frozen=True, eq=False)
+class Parting:
+    """A whole in two parts that fill it without gap or overlap.
+
+    Attributes
+    ----------
+    shell, core
+        The parts.
+    shell_pieces, core_pieces
+        Volumes of their connected pieces, mm3, largest first; empty where nobody looked.
+    to_core, to_shell
+        Volumes of the slivers each part took over from the other, mm3.
+    """
+
+    shell: Solid
+    core: Solid
+    shell_pieces: tuple[float, ...] = ()
+    core_pieces: tuple[float, ...] = ()
+    to_core: tuple[float, ...] = ()
+    to_shell: tuple[float, ...] = ()
+
+
+def part_whole(whole: Solid, frusta: Sequence[Frustum]) -> Parting:
+    """Part `whole` at the surface of the frusta, fused where they overlap: what lies inside is the core.
+
+    Raises
+    ------
+    GeometryError
+        When either part would be empty.
+    """
+    cutter = union([frustum.solid for frustum in frusta], "the core's outline").kernel
+    within, without = whole.kernel.split(cutter)
+    if within.num_tri() == 0:
+        raise GeometryError("The core does not meet the hold; move its bore or make the core wider.")
+    if without.num_tri() == 0:
+        raise GeometryError("The core takes the whole hold and leaves no shell; give it a smaller diameter.")
+    return Parting(Solid.checked(without, "the shell"), Solid.checked(within, "the core"))
+
+
+def gather(parting: Parting, sliver: float) -> Parting:
+    """Count the pieces of both parts, and give slivers cut off from one to the other where they touch it.
+
+    Takes both parts apart, so do it only where the parting face meets the hold's surface: a parting face that
+    stays inside leaves a whole in one piece as two parts in one piece each.
+
+    Parameters
+    ----------
+    sliver
+        Pieces of less volume than this are slivers, mm3. The largest piece never is one.
+    """
+    shell, shell_slivers = _slivers(components(parting.shell.kernel), sliver)
+    core, core_slivers = _slivers(components(parting.core.kernel), sliver)
+    shell, core, to_core = _hand_over(shell, core, shell_slivers)
+    core, shell, to_shell = _hand_over(core, shell, core_slivers)
+    moved = to_core or to_shell
+    return Parting(
+        shell=Solid.checked(_together(shell), "the shell") if moved else parting.shell,
+        core=Solid.checked(_together(core), "the core") if moved else parting.core,
+        shell_pieces=_volumes(shell),
+        core_pieces=_volumes(core),
+        to_core=to_core,
+        to_shell=to_shell,
+    )
+
+
+def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> tuple[Floats, Indices]:
+    """Give the surface of a part that was the whole's surface: all but its parting face.
+
+    Known from the kernel's record of where each triangle came from, so it holds for a part fresh from
+    `part_whole`.
+
+    Returns
+    -------
+    tuple
+        (n, 3) vertices in mm and (m, 3) triangles.
+    """
+    mesh = part.kernel.to_mesh64()
+    cutters = [frustum.solid.kernel.original_id() for frustum in frusta]
+    runs = np.asarray(mesh.run_index, dtype=np.int64)
+    origins = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64), (runs[1:] - runs[:-1]) // 3)
+    triangles = np.asarray(mesh.tri_verts).astype(np.int64)
+    return np.asarray(mesh.vert_properties[:, :3], dtype=np.float64), triangles[~np.isin(origins, cutters)]
+
+
+def _slivers(pieces: list[Manifold], limit: float) -> tuple[list[Manifold], list[Manifold]]:
+    """Sort pieces into those to keep (cavities among them) and slivers; dust is dropped."""
+    kept, slivers = [], []
+    largest = max(pieces, key=lambda piece: piece.volume())
+    for piece in pieces:
+        volume = piece.volume()
+        if piece is largest or volume >= limit or volume < -_DUST:
+            kept.append(piece)
+        elif volume > _DUST:
+            slivers.append(piece)
+    return kept, slivers
+
+
+def _hand_over(
+    giver: list[Manifold], taker: list[Manifold], slivers: list[Manifold]
+) -> tuple[list[Manifold], list[Manifold], tuple[float, ...]]:
+    """Fuse slivers to the taker where they touch it; the others stay with the giver."""
+    if not slivers:
+        return giver, taker, ()
+    body = _together(taker)
+    touching = [piece.min_gap(body, 1.0) < _CONTACT for piece in slivers]
+    moving = [piece for piece, touches in zip(slivers, touching, strict=True) if touches]
+    staying = [piece for piece, touches in zip(slivers, touching, strict=True) if not touches]
+    if not moving:
+        return [*giver, *staying], taker, ()
+    fused = components(Manifold.batch_boolean([body, *moving], OpType.Add))
+    taken = [piece for piece in fused if abs(piece.volume()) > _DUST]
+    return [*giver, *staying], taken, _volumes(moving)
+
+
+def _together(pieces: list[Manifold]) -> Manifold:
+    return pieces[0] if len(pieces) == 1 else reassembled(pieces)
+
+
+def _volumes(pieces: list[Manifold]) -> tuple[float, ...]:
+    return tuple(sorted((float(piece.volume()) for piece in pieces if piece.volume() > 0.0), reverse=True))

@@ -1,0 +1,1 @@
+"""Bores and screw holes: shape, cut, walls, and the search for their place."""

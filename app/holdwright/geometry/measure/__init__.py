@@ -1,0 +1,1 @@
+"""Measuring solids: distances, sections, inside and outside, thickness."""

@@ -1,0 +1,116 @@
+"""How thick the wall is under each face of a solid."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.rays import HAS_EMBREE, RayCaster
+from holdwright.geometry.mesh.solid import Solid
+
+CONE: Final = 25.0
+"""Degrees from the inward normal of the rays round the straight one. Our choice."""
+
+_ROUND = 6
+_SQUARELY = float(np.cos(np.radians(15.0)))
+_LEAST_START, _MOST_START = 5e-5, 1e-3
+
+
+@dataclass(frozen=True)
+class Thinnest:
+    """The thinnest wall of a solid.
+
+    Attributes
+    ----------
+    thickness
+        mm.
+    place
+        (x, y, z) on its surface, mm.
+    """
+
+    thickness: float
+    place: tuple[float, float, float]
+
+
+def wall_thickness(solid: Solid, cone: bool = False, embree: bool = HAS_EMBREE) -> Floats:
+    """Measure the wall from the middle of each face straight inward to the opposite side.
+
+    Where the opposite wall is not parallel to the face, as in wedges and rough sculpts, that is more than the
+    wall has. With `cone`, six more rays lean away from the straight one by `CONE` degrees, and the shortest
+    counts of those that meet the opposite wall squarely (within 15 degrees). A ball or a slab keeps its true
+    thickness either way. The idea is that of the shape diameter (Shapira, Shamir and Cohen-Or, 2008), which
+    takes a mean.
+
+    Parameters
+    ----------
+    cone
+        Whether to send leaning rays too, which takes seven times as long.
+    embree
+        Whether to use embreex, if it is installed by default.
+
+    Returns
+    -------
+    Floats
+        (m,) float64, mm, one for each triangle; infinite where a face is too small to measure from.
+    """
+    centres, normals, areas = _faces(solid)
+    caster = RayCaster(solid.vertices, solid.triangles, embree)
+    start = np.clip(0.1 * np.sqrt(areas), _LEAST_START, _MOST_START)[:, None]
+    origins = centres - start * normals
+    thickness = _to_far_side(caster, origins, -normals, normals, 0.0)
+    for lean in _leaning(normals) if cone else ():
+        np.minimum(thickness, _to_far_side(caster, origins, lean, normals, _SQUARELY), out=thickness)
+    thickness[areas <= 0.0] = np.inf
+    return np.asarray(thickness + start[:, 0])
+
+
+def thinnest(solid: Solid, thickness: Floats, area: float = 10.0) -> Thinnest:
+    """Give the thickness that `area` mm2 of surface do not exceed: single faces at sharp edges do not count.
+
+    Parameters
+    ----------
+    thickness
+        (m,) as `wall_thickness` gave it for `solid`.
+    area
+        mm2; a solid with less surface than twice that is judged by half its surface.
+    """
+    centres, _, areas = _faces(solid)
+    order = np.argsort(thickness, kind="stable")
+    covered = np.cumsum(areas[order])
+    last = int(np.searchsorted(covered, min(area, covered[-1] / 2.0)))
+    thin = order[: last + 1]
+    x, y, z = centres[thin[np.argmax(areas[thin])]].tolist()
+    return Thinnest(float(thickness[order[last]]), (x, y, z))
+
+
+def _faces(solid: Solid) -> tuple[Floats, Floats, Floats]:
+    """Give middles, unit normals and areas of the faces."""
+    corners = solid.vertices[solid.triangles]
+    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    length = np.sqrt(np.einsum("ij,ij->i", doubled, doubled))
+    return corners.mean(axis=1), doubled / np.maximum(length, 1e-300)[:, None], length / 2.0
+
+
+def _to_far_side(
+    caster: RayCaster, origins: Floats, directions: Floats, normals: Floats, opposed: float
+) -> Floats:
+    """Give the way to the first face met, infinite unless it leaves there at a cosine above `opposed`."""
+    hits = caster.first_hits(origins, directions)
+    met = hits.triangles
+    facing = np.einsum("ij,ij->i", normals[met], directions)
+    return np.where((met >= 0) & (facing > opposed), hits.distances, np.inf)
+
+
+def _leaning(normals: Floats) -> list[Floats]:
+    """Give unit directions round the inward normals, `CONE` degrees from them."""
+    helper = np.where(np.abs(normals[:, :1]) < 0.7, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
+    first = np.cross(normals, helper)
+    first /= np.maximum(np.sqrt(np.einsum("ij,ij->i", first, first)), 1e-300)[:, None]
+    second = np.cross(normals, first)
+    lean = np.radians(CONE)
+    turns = np.arange(_ROUND) * (2.0 * np.pi / _ROUND)
+    return [
+        -np.cos(lean) * normals + np.sin(lean) * (np.cos(turn) * first + np.sin(turn) * second)
+        for turn in turns
+    ]

@@ -1,0 +1,1 @@
+"""Meshes and solids: what every step works on, and the plain operations on them."""

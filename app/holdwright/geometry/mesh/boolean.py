@@ -1,0 +1,101 @@
+"""Adding, cutting and taking apart solids, each result checked."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from manifold3d import Manifold, OpType
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.solid import Solid, kernel_of
+
+
+def union(solids: Sequence[Solid], what: str = "the union") -> Solid:
+    """Fuse solids into one in a single pass (adding them one by one is several times slower)."""
+    if len(solids) == 1:
+        return solids[0]
+    return Solid.checked(Manifold.batch_boolean([solid.kernel for solid in solids], OpType.Add), what)
+
+
+def subtract(solid: Solid, cutters: Sequence[Solid], what: str = "the cut solid") -> Solid:
+    """Take all `cutters` out of `solid` in a single pass."""
+    if not cutters:
+        return solid
+    return Solid.checked(
+        Manifold.batch_boolean([solid.kernel, *(cutter.kernel for cutter in cutters)], OpType.Subtract), what
+    )
+
+
+def intersect(solid: Solid, other: Solid, what: str = "the common part") -> Solid:
+    """Keep what both solids share.
+
+    Raises
+    ------
+    GeometryError
+        When they share no volume.
+    """
+    return Solid.checked(solid.kernel ^ other.kernel, what)
+
+
+def overlap_volume(solid: Solid, other: Solid) -> float:
+    """Volume both solids share, in mm3; zero when they do not meet."""
+    return max(float((solid.kernel ^ other.kernel).volume()), 0.0)
+
+
+def split(solid: Solid, cutter: Solid, inside: str, outside: str) -> tuple[Solid, Solid]:
+    """Part `solid` at the surface of `cutter`: what lies inside it, and the rest.
+
+    Raises
+    ------
+    GeometryError
+        When either side is empty; named by `inside` and `outside`.
+    """
+    within, without = solid.kernel.split(cutter.kernel)
+    return Solid.checked(within, inside), Solid.checked(without, outside)
+
+
+def cut_by_plane(solid: Solid, normal: Floats, offset: float, what: str = "the trimmed solid") -> Solid:
+    """Keep the side of the plane `normal` . p = `offset` that `normal` points to, closed flat."""
+    return Solid.checked(solid.kernel.trim_by_plane(tuple(normal), float(offset)), what)
+
+
+def part_by_plane(solid: Solid, normal: Floats, offset: float) -> tuple[Solid | None, Solid | None]:
+    """Give both sides of a plane, the one `normal` points to first; None for an empty side."""
+    sides = solid.kernel.split_by_plane(tuple(normal), float(offset))
+    above, below = (Solid(side) if side.num_tri() > 0 and side.volume() > 0 else None for side in sides)
+    return above, below
+
+
+def connected(solid: Solid) -> tuple[Solid, ...]:
+    """Take a solid apart into its connected pieces, largest first. Cavities stay with nothing: they vanish.
+
+    A sealed cavity is a piece of surface of negative volume; it is not a piece of the solid.
+    """
+    pieces = [Solid(kernel) for kernel in components(solid.kernel)]
+    bodies = [piece for piece in pieces if piece.volume > 0]
+    return tuple(sorted(bodies, key=lambda piece: -piece.volume))
+
+
+def reassembled(pieces: Sequence[Manifold]) -> Manifold:
+    """Put pieces that were taken apart together again as they are.
+
+    A union, and the kernel's own `compose`, would fill cavities, which are pieces of negative volume.
+    """
+    meshes = [Solid(piece) for piece in pieces]
+    starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes[:-1])])
+    triangles = [mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]
+    return kernel_of(np.concatenate([mesh.vertices for mesh in meshes]), np.concatenate(triangles))
+
+
+def simplified(solid: Solid, tolerance: float) -> Solid:
+    """Drop detail finer than `tolerance` mm: no surface point moves by more.
+
+    Narrow places may be pinched off as flakes and sealed cracks; those thinner than twice that are left out.
+    """
+    kernel = solid.kernel.as_original().simplify(tolerance)
+    pieces = components(kernel)
+    # A thin piece has half its thickness times its area for a volume.
+    kept = [piece for piece in pieces if abs(piece.volume()) > tolerance * piece.surface_area()]
+    if kept and len(kept) < len(pieces):
+        kernel = reassembled(kept)
+    return Solid.checked(kernel, "the simplified solid")

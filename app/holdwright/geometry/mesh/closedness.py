@@ -1,0 +1,163 @@
+"""Whether a triangle mesh encloses a body, judged as a reader of the written file would judge it."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from holdwright.geometry.arrays import Floats
+
+_MIX = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
+"""Odd 64-bit constants that spread the bits of three coordinates over one sorting key."""
+
+
+@dataclass(frozen=True)
+class Closedness:
+    """What a mesh is once vertices of equal bits are made one.
+
+    Attributes
+    ----------
+    closed
+        At least one triangle, none degenerate, and every edge used equally often in both directions.
+    triangles
+        Number of triangles, degenerate ones included.
+    degenerate
+        Triangles of no area: two of the three corners are one vertex, or all three lie on a line.
+    unbalanced_edges
+        Edges used more often in one direction than in the other.
+    contact_edges
+        Edges used more than twice: places where the surface touches itself.
+    pieces
+        Connected surfaces.
+    volume, area
+        Enclosed volume (signed: positive when facing outward) and area, in the cube and square of the unit.
+    """
+
+    closed: bool
+    triangles: int
+    degenerate: int
+    unbalanced_edges: int
+    contact_edges: int
+    pieces: int
+    volume: float
+    area: float
+
+
+def closedness(vertices: NDArray[Any], triangles: NDArray[Any]) -> Closedness:
+    """Judge a mesh as written.
+
+    Parameters
+    ----------
+    vertices
+        (n, 3) float32 or float64; equal bits are equal vertices, the two zeros too.
+    triangles
+        (m, 3) integer indices into `vertices`.
+    """
+    points, place = merge_equal(vertices)
+    corners = place[np.asarray(triangles, dtype=np.int64).reshape(-1, 3)]
+    collapsed = collapsed_triangles(corners)
+    sound = corners[~collapsed]
+    volume, areas = volume_and_areas(np.asarray(points, dtype=np.float64), sound)
+    degenerate = int(collapsed.sum()) + int((areas == 0.0).sum())
+    uses, forward = edge_uses(sound, len(points))[1:]
+    unbalanced = int((2 * forward != uses).sum())
+    return Closedness(
+        closed=len(sound) > 0 and degenerate == 0 and unbalanced == 0,
+        triangles=len(corners),
+        degenerate=degenerate,
+        unbalanced_edges=unbalanced,
+        contact_edges=int((uses > 2).sum()),
+        pieces=_pieces(sound, len(points)),
+        volume=volume,
+        area=float(areas.sum()),
+    )
+
+
+def merge_equal(vertices: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.int64]]:
+    """Make vertices of equal bits one.
+
+    Parameters
+    ----------
+    vertices
+        (n, 3) float32 or float64. Minus zero counts as zero.
+
+    Returns
+    -------
+    tuple
+        The (k, 3) different vertices in the order they first appear, and (n,) the place of each among them.
+    """
+    points = np.ascontiguousarray(vertices) + vertices.dtype.type(0.0)  # -0.0 + 0.0 is 0.0
+    if len(points) == 0:
+        return points, np.zeros(0, dtype=np.int64)
+    bits = points.view(np.uint32 if points.dtype.itemsize == 4 else np.uint64)
+    key = (bits.astype(np.uint64, copy=False) * _MIX).sum(axis=1, dtype=np.uint64)
+    first, group = _group(key)
+    if not np.array_equal(bits[first][group], bits):  # two different vertices met on one key
+        _, first, group = np.unique(bits, axis=0, return_index=True, return_inverse=True)
+    rank = np.empty(len(first), dtype=np.int64)
+    order = np.argsort(first)
+    rank[order] = np.arange(len(first))
+    return points[first[order]], rank[group.ravel()]
+
+
+def collapsed_triangles(triangles: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """Mark the (m,) triangles that name a vertex twice."""
+    a, b, c = triangles.T
+    return np.asarray((a == b) | (b == c) | (c == a))
+
+
+def edge_uses(
+    triangles: NDArray[np.int64], vertex_count: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Count how often each edge is used.
+
+    Returns
+    -------
+    tuple
+        For each edge: (k,) lesser vertex times `vertex_count` plus greater vertex; (k,) number of uses; (k,)
+        how many of them run from the lesser vertex to the greater.
+    """
+    if len(triangles) == 0:
+        nothing = np.zeros(0, dtype=np.int64)
+        return nothing, nothing, nothing
+    start = triangles.ravel()
+    end = triangles[:, [1, 2, 0]].ravel()
+    key = np.minimum(start, end) * vertex_count + np.maximum(start, end)
+    key = np.sort(2 * key + (start < end))
+    edge = key >> 1
+    first = np.flatnonzero(np.concatenate(([True], edge[1:] != edge[:-1])))
+    return edge[first], np.diff(first, append=len(edge)), np.add.reduceat(key & 1, first)
+
+
+def volume_and_areas(points: Floats, triangles: NDArray[np.int64]) -> tuple[float, Floats]:
+    """Give the signed volume (divergence theorem) and the (m,) areas; points in float64."""
+    if len(triangles) == 0:
+        return 0.0, np.zeros(0)
+    a, b, c = (points[triangles[:, corner]] for corner in range(3))
+    normals = np.cross(b - a, c - a)
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2.0  # near the surface, so that little cancels
+    volume = float(np.einsum("ij,ij->", a - middle, normals)) / 6.0
+    return volume, np.sqrt(np.einsum("ij,ij->i", normals, normals)) / 2.0
+
+
+def _group(key: NDArray[np.uint64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Give the first index of each different key, and for every index the group it belongs to."""
+    order = np.argsort(key)
+    ordered = key[order]
+    fresh = np.concatenate(([True], ordered[1:] != ordered[:-1]))
+    group = np.empty(len(key), dtype=np.int64)
+    group[order] = np.cumsum(fresh) - 1
+    return np.minimum.reduceat(order, np.flatnonzero(fresh)), group
+
+
+def _pieces(triangles: NDArray[np.int64], vertex_count: int) -> int:
+    """Count the sets of triangles that hang together by their vertices."""
+    if len(triangles) == 0:
+        return 0
+    start, end = triangles[:, :2].ravel(), triangles[:, 1:].ravel()
+    graph = coo_array((np.ones(len(start), dtype=np.int8), (start, end)), shape=(vertex_count, vertex_count))
+    labels = connected_components(graph, directed=False)[1]
+    return len(np.unique(labels[triangles[:, 0]]))

@@ -1,0 +1,71 @@
+"""What a sculpt's file holds once read: named surfaces, not yet solid, in the file's own units."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats, Indices
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One named surface of a sculpt.
+
+    Attributes
+    ----------
+    name
+        The group's name in the file; made unique by the reader. A file without groups gives one piece.
+    vertices
+        (n, 3) float64, in file units, relative to the sculpt's `origin`. Read-only. Every vertex is used.
+    triangles
+        (m, 3) int64 indices into `vertices`, as the file winds them. Read-only. m is at least 1.
+    """
+
+    name: str
+    vertices: Floats
+    triangles: Indices
+
+    def __post_init__(self) -> None:
+        self.vertices.flags.writeable = False
+        self.triangles.flags.writeable = False
+
+
+@dataclass(frozen=True, eq=False)
+class Sculpt:
+    """All that was read from one file.
+
+    Attributes
+    ----------
+    pieces
+        At least one, in file order.
+    origin
+        (3,) float64, file units: what was taken off every coordinate, in double precision, so that sculpts
+        far from the origin lose nothing. Zero where the file's coordinates are already near it.
+    digest
+        Hexadecimal digest of the file's bytes (blake2b, 16 bytes).
+    unit
+        The unit the file itself declares, or None.
+    notes
+        Sentences on what the reader had to drop or decide, for the user.
+    format
+        "OBJ", "STL", "PLY", "3MF", "GLB" or "glTF".
+    """
+
+    pieces: tuple[Piece, ...]
+    origin: Floats
+    digest: str
+    unit: str | None = None
+    notes: tuple[str, ...] = field(default=())
+    format: str = ""
+
+    @property
+    def triangle_count(self) -> int:
+        """Number of triangles in all pieces."""
+        return sum(len(piece.triangles) for piece in self.pieces)
+
+    @property
+    def bounds(self) -> Floats:
+        """(2, 3) least and greatest corner, in file units, relative to `origin`."""
+        low = np.min([piece.vertices.min(axis=0) for piece in self.pieces], axis=0)
+        high = np.max([piece.vertices.max(axis=0) for piece in self.pieces], axis=0)
+        return np.array([low, high])

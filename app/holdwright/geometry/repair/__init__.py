@@ -1,0 +1,1 @@
+"""From the pieces of a raw sculpt to one closed solid."""

@@ -1,0 +1,110 @@
+"""Ridding closed surfaces of overlap with themselves, and measuring what became of the sculpt."""
+
+from dataclasses import replace
+
+import numpy as np
+from manifold3d import Error
+from numpy.typing import NDArray
+
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
+from holdwright.geometry.measure.rays import RayCaster
+from holdwright.geometry.mesh.solid import Solid, kernel_of
+from holdwright.geometry.repair.grid_rebuild import rebuilt
+from holdwright.geometry.repair.repair_account import Mending
+from holdwright.geometry.repair.self_overlap import LEAST, lines_through
+from holdwright.geometry.repair.slab_union import untangled
+
+Surface = tuple[Floats, Indices]
+
+
+def resolved(
+    vertices: Floats, triangles: Indices, mending: Mending, voxel: float | None
+) -> tuple[Solid, Mending] | None:
+    """Make a solid of a closed surface, without overlap: as it is, else parted, else made anew.
+
+    Parameters
+    ----------
+    vertices, triangles
+        Every edge used equally in both directions; outward.
+    mending
+        What was done so far.
+    voxel
+        Of a new surface, see `rebuild.rebuilt`.
+
+    Returns
+    -------
+    tuple or None
+        The solid and the account carried on; None where the surface encloses nothing.
+    """
+    kernel = kernel_of(vertices, triangles)
+    sound = kernel.status() == Error.NoError and kernel.num_tri() > 0
+    met = lines_through([(vertices, triangles)])
+    counted, doubled = float(met.volume[0]), float(met.doubled[0])
+    account = replace(mending, counted=counted)
+    if sound and doubled <= LEAST * counted:
+        return Solid(kernel), replace(account, after=float(kernel.volume()))
+    account = replace(account, doubled=doubled)
+    free = untangled(kernel, counted, voxel) if sound else None
+    if free is not None:
+        after = float(free.kernel.volume())
+        return Solid(free.kernel), replace(account, voxel=free.voxel, anew=free.anew, after=after)
+    new = rebuilt(vertices, triangles, voxel)
+    if new is None:
+        return None
+    after = float(new.kernel.volume())
+    return Solid(new.kernel), replace(account, grade="rebuilt", voxel=new.voxel, anew=1.0, after=after)
+
+
+def measured(solid: Solid, mending: Mending, own: Surface, filling: Surface) -> Mending:
+    """Add to an account how far sculpt and solid are from each other.
+
+    Parameters
+    ----------
+    solid
+        What came of it.
+    mending
+        The account.
+    own
+        The sculpt's surface.
+    filling
+        What closed its holes; parts of the solid nearer to that are not measured.
+    """
+    away = _outside(sampled(*own), solid)
+    there = sampled(solid.vertices, solid.triangles)
+    spacing = float(solid.size.max()) / FINENESS
+    distance = SurfacePoints(*own, spacing).nearest(there).distance
+    if len(filling[1]):
+        distance = distance[distance <= SurfacePoints(*filling, spacing).nearest(there).distance]
+    return replace(mending, away=_moved(away, mending.moved), added=_moved(_summed(distance), mending.moved))
+
+
+def _summed(distance: Floats) -> Deviation:
+    return Deviation(float(distance.max()), float(distance.mean())) if len(distance) else NONE
+
+
+def _moved(found: Deviation, moved: float) -> Deviation:
+    """Count in what welding moved, which is not in the surface any more that is measured against."""
+    return Deviation(found.largest + moved, found.mean)
+
+
+def _outside(points: Floats, solid: Solid) -> Deviation:
+    """Distances from points to a solid, none for those inside it."""
+    extent = float(solid.size.max())
+    surface = SurfacePoints(solid.vertices, solid.triangles, extent / FINENESS)
+    distance = surface.near(points).distance
+    off = np.flatnonzero(distance > 1e-6 * extent)
+    if len(off):
+        inside = within(points[off], solid)
+        distance[off[inside]] = 0.0
+        distance[off[~inside]] = surface.nearest(points[off[~inside]]).distance
+    return _summed(distance)
+
+
+def within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
+    """Tell which of (n, 3) points lie inside a solid: a ray from there leaves it before it enters it."""
+    # Slightly aslant, so that no ray runs within an upright face.
+    up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
+    met = RayCaster(solid.vertices, solid.triangles).first_hits(points, np.tile(up, (len(points), 1)))
+    a, b, c = solid.vertices[solid.triangles[met.triangles]].transpose(1, 0, 2)
+    return np.asarray((met.triangles >= 0) & (np.cross(b - a, c - a) @ up > 0))

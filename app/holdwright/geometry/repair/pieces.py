@@ -1,0 +1,220 @@
+"""Taking a raw sculpt apart into connected pieces: each a solid turned outward, or the reason why not."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.mesh.weld import Welded, open_edges, together, weld, welded
+from holdwright.geometry.repair.bodies import Body, bodies_of, connected_parts, single_body, why_not_solid
+from holdwright.geometry.repair.enclosed_volume import one_of_sheets
+from holdwright.geometry.repair.open_sheets import areas_of
+from holdwright.geometry.repair.overlap_removal import measured, resolved
+from holdwright.geometry.repair.repair_account import Grade, Limits, Mended, Mending
+from holdwright.geometry.repair.repair_surface import mend
+from holdwright.geometry.repair.self_overlap import LEAST, lines_through
+from holdwright.progress import SILENT, Progress
+
+_MUCH = 0.25
+"""Holes of more than this share of its area make a surface a sheet that may belong to others."""
+
+
+@dataclass(frozen=True, eq=False)
+class SculptPiece:
+    """A connected piece of the sculpt, in file units relative to the sculpt's origin.
+
+    Attributes
+    ----------
+    name
+        The group's name, with "/1", "/2" ... in falling size where the group is in several pieces.
+    triangles
+        Number of triangles as they came.
+    bounds
+        (2, 3) least and greatest corner.
+    solid
+        The piece as a closed solid, outward; None when it is none.
+    problem
+        Why it is no solid, as the end of a sentence ("it has 12 open edges"); empty for a solid.
+    turned
+        Whether it came inside out.
+    mending
+        What was done to make a solid of it; None where it came as one.
+    """
+
+    name: str
+    triangles: int
+    bounds: Floats
+    solid: Solid | None
+    problem: str = ""
+    turned: bool = False
+    mending: Mending | None = None
+
+    @property
+    def grade(self) -> Grade:
+        """How much of the solid's surface is the sculpt's own."""
+        if self.mending is not None:
+            return self.mending.grade
+        return "mended" if self.turned else "as sculpted"
+
+    @property
+    def size(self) -> Floats:
+        """(3,) extent along the file's axes."""
+        return np.asarray(self.bounds[1] - self.bounds[0])
+
+
+def take_apart(
+    sculpt: Sculpt, progress: Progress = SILENT, limits: Limits | None = None
+) -> tuple[SculptPiece, ...]:
+    """Give every connected piece of every group, in file order.
+
+    Parameters
+    ----------
+    sculpt
+        As read.
+    progress
+        Told how far it has come.
+    limits
+        How far to mend what is not closed or overlaps itself; None: not at all.
+    """
+    found: dict[str, list[Body]] = {}
+    for number, group in enumerate(sculpt.pieces):
+        progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
+        found[group.name] = bodies_of(group)
+    found = _closed_together(found)
+    if limits is not None:
+        found = _mended(found, limits, progress.part(0.4, 0.8))
+        found = _resolved(found, limits, progress.part(0.8, 1.0))
+    return tuple(piece for name, bodies in found.items() for piece in _named(name, bodies))
+
+
+def _mended(found: dict[str, list[Body]], limits: Limits, progress: Progress) -> dict[str, list[Body]]:
+    """Close what is open, group by group: pieces of one group may meet along a crack."""
+    mended = {}
+    doubtful: list[tuple[str, Welded, list[Body]]] = []
+    for number, (name, bodies) in enumerate(found.items()):
+        progress.report(number / len(found), f"mending {name}")
+        surfaces = [body.surface for body in bodies if body.surface is not None]
+        mended[name] = [body for body in bodies if body.surface is None]
+        if not surfaces:
+            continue
+        whole = weld(*together(surfaces), limits.extent)
+        for part in connected_parts(len(whole.vertices), whole.triangles):
+            used, compact = np.unique(whole.triangles[part], return_inverse=True)
+            surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
+            closed = [_body_of(each) for each in mend(surface, limits)]
+            mended[name] += closed
+            if any(_is_doubtful(body, surface) for body in closed):
+                doubtful.append((name, surface, closed))
+    return _of_sheets(mended, doubtful, limits) if len(doubtful) > 1 else mended
+
+
+def _is_doubtful(body: Body, surface: Welded) -> bool:
+    """Tell whether a surface bounds nothing by itself, or was closed by much beside what there was."""
+    if body.solid is None or body.mending is None:
+        return body.solid is None
+    area = float(areas_of(surface.vertices, surface.triangles).sum())
+    return sum(hole.area for hole in body.mending.holes) > _MUCH * area
+
+
+def _of_sheets(
+    mended: dict[str, list[Body]], sheets: list[tuple[str, Welded, list[Body]]], limits: Limits
+) -> dict[str, list[Body]]:
+    """Put one solid in place of sheets that do not join but enclose it."""
+    whole = one_of_sheets([(sheet.vertices, sheet.triangles) for _, sheet, _ in sheets], limits.voxel)
+    if whole is None:
+        return mended
+    names = list(dict.fromkeys(name for name, _, _ in sheets))
+    gone = {id(body) for _, _, bodies in sheets for body in bodies}
+    joined = {name: [body for body in bodies if id(body) not in gone] for name, bodies in mended.items()}
+    name = _joint_name(names)
+    joined[name] = [*joined.get(name, []), _body_of(whole)]
+    return joined
+
+
+def _body_of(each: Mended) -> Body:
+    return Body(each.triangles, each.bounds, each.solid, each.problem, turned=False, mending=each.mending)
+
+
+def _resolved(found: dict[str, list[Body]], limits: Limits, progress: Progress) -> dict[str, list[Body]]:
+    """Look for closed pieces that overlap themselves, all in one go, and rid them of it."""
+    progress.report(0.0, "looking for overlaps")
+    asked = [
+        (name, place, (body.solid.vertices, body.solid.triangles))
+        for name, bodies in found.items()
+        for place, body in enumerate(bodies)
+        if body.solid is not None and body.mending is None
+    ]
+    if not asked:
+        return found
+    met = lines_through([surface for _, _, surface in asked])
+    for number in np.flatnonzero(met.doubled > LEAST * met.volume):
+        name, place, surface = asked[number]
+        progress.report(float(number) / len(asked), f"parting {name}, which overlaps itself")
+        body = found[name][place]
+        before = Mending("mended", before=body.solid.volume if body.solid is not None else None)
+        done = resolved(*surface, before, limits.voxel)
+        if done is not None:
+            nothing = (surface[0], np.zeros((0, 3), dtype=np.int64))
+            found[name][place] = replace(body, solid=done[0], mending=measured(*done, surface, nothing))
+    return found
+
+
+def _named(name: str, bodies: list[Body]) -> list[SculptPiece]:
+    if len(bodies) > 1:
+        bodies = sorted(
+            bodies, key=lambda body: (-float(np.prod(np.ptp(body.bounds, axis=0))), *body.bounds[0])
+        )
+    return [
+        SculptPiece(
+            name if len(bodies) == 1 else f"{name}/{rank}",
+            body.triangles,
+            body.bounds,
+            body.solid,
+            body.problem or why_not_solid(body),
+            body.turned,
+            body.mending,
+        )
+        for rank, body in enumerate(bodies, start=1)
+    ]
+
+
+def _closed_together(found: dict[str, list[Body]]) -> dict[str, list[Body]]:
+    """Join open pieces of different groups along the edges they share.
+
+    A file may part one surface into groups, by material for one.
+    """
+    patches = [(name, body) for name, bodies in found.items() for body in bodies if body.surface is not None]
+    if len({name for name, _ in patches}) < 2:
+        return found
+    surfaces = [body.surface for _, body in patches if body.surface is not None]
+    vertices, triangles = welded(*together(surfaces))
+    of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
+    joined = dict(found)
+    for chosen in connected_parts(len(vertices), triangles):
+        members = [patches[index] for index in np.unique(of_patch[chosen])]
+        names = list(dict.fromkeys(name for name, _ in members))
+        if len(names) < 2 or not _share_edges(vertices, triangles, chosen, of_patch):
+            continue
+        body = single_body(vertices, triangles[chosen])
+        for name, patch in members:
+            joined[name] = [other for other in joined[name] if other is not patch]
+        joined[_joint_name(names)] = [body]
+    return joined
+
+
+def _share_edges(vertices: Floats, triangles: Indices, chosen: Indices, of_patch: Indices) -> bool:
+    """Tell whether patches have fewer open edges together than each by itself."""
+    count = len(vertices)
+    apart = sum(
+        len(open_edges(triangles[chosen[of_patch[chosen] == patch]], count))
+        for patch in np.unique(of_patch[chosen])
+    )
+    return len(open_edges(triangles[chosen], count)) < apart
+
+
+def _joint_name(names: list[str]) -> str:
+    if len(names) <= 3:
+        return " + ".join(names)
+    return f"{names[0]} + {len(names) - 1} more"

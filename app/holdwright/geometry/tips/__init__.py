@@ -1,0 +1,1 @@
+"""Finding dangerous tips and cutting them blunt."""

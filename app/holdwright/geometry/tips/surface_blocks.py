@@ -1,0 +1,116 @@
+"""The surface of a hold too large for one lattice: shares are measured only where it may be sharp."""
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.measure.occupancy import filling, lattice_over
+from holdwright.geometry.mesh.submesh import near_part
+from holdwright.geometry.tips.ball_fraction import FINENESS, ShareField, averaged, ball_weights, cone_angle
+from holdwright.geometry.tips.neighbourhood import LARGEST_POINT, RING
+from holdwright.geometry.tips.sharp_regions import Boxes, sharp_boxes
+from holdwright.geometry.tips.surface_cells import SurfaceShares, points_on
+
+SIDE = 8.0
+"""Side of the boxes that are looked through for sharp places, in radii of the ball."""
+
+LONGEST = 24.0
+"""Longest part that is searched at once, in radii of the ball; longer edges are told in stretches."""
+
+MOST_BOXES = 1000
+"""Boxes looked through at most: those of the widest spread of normals."""
+
+SLACK = 2.0
+"""Degrees that a slope must be gentler than is needed, since the lattice blurs."""
+
+_LARGE = 16
+"""Triangles longer than this many steps of the lattice are cut down before points are laid on them."""
+
+
+class PartedSurface:
+    """Where a large surface may be sharp.
+
+    Parameters
+    ----------
+    vertices, triangles
+        The solid's mesh, mm, outward.
+    ball
+        Radius of the ball whose share is measured, mm.
+    back
+        Height of the wall the solid goes on into, mm, or None.
+    """
+
+    def __init__(self, vertices: Floats, triangles: Indices, ball: float, back: float | None) -> None:
+        self._vertices, self._triangles = vertices, triangles
+        self._ball, self._back = ball, back
+
+    def parts(self, share: float) -> tuple[list[SurfaceShares], float]:
+        """Measure wherever the share of the ball may be below `share`.
+
+        Returns
+        -------
+        The parts, each of which owns what lies in its box, and the share of the boxes that were too many.
+        """
+        faces = self._triangles
+        if self._back is not None:
+            faces = faces[(self._vertices[:, 2][faces] > self._back).any(axis=1)]
+        slope = max((180.0 - cone_angle(share)) / 2.0 - SLACK, 0.0)
+        boxes = sharp_boxes(self._vertices, faces, SIDE * self._ball, self._ball, slope)
+        left = max(len(boxes.cells) - MOST_BOXES, 0) / max(len(boxes.cells), 1)
+        boxes = boxes.chosen(np.arange(min(len(boxes.cells), MOST_BOXES)))
+        hot = boxes.chosen(
+            np.array([self._is_sharp(boxes, row, share) for row in range(len(boxes.cells))], bool)
+        )
+        if len(hot.cells) == 0:
+            return [], left
+        clusters = hot.clusters(LONGEST * self._ball)
+        return [part for part in (self._within(*each.bounds) for each in clusters) if part is not None], left
+
+    def near(self, point: Floats) -> SurfaceShares:
+        """Measure round about a place (3,) mm."""
+        reach = 2.0 * self._ball
+        while (part := self._within(point - reach, point + reach)) is None:
+            reach *= 2.0
+        return part
+
+    def _is_sharp(self, boxes: Boxes, row: int, share: float) -> bool:
+        part = self._within(*boxes.chosen(np.array([row])).bounds, around=0.0)
+        return part is not None and bool(part.shares.min() < share)
+
+    def _within(
+        self, low: Floats, high: Floats, around: float = LARGEST_POINT + RING[1]
+    ) -> SurfaceShares | None:
+        """Measure a box and what is `around` it, in radii of the ball; None where there is no surface."""
+        spacing = self._ball / FINENESS
+        far = around * self._ball
+        points = self._points(low - far, high + far, spacing)
+        if len(points) == 0:
+            return None
+        lattice = lattice_over(low - far, high + far, spacing, margin=self._ball + spacing)
+        first = lattice.origin[:2] - spacing
+        last = lattice.points(np.array(lattice.shape))[:2] + spacing
+        solid = filling(lattice, *near_part(self._vertices, self._triangles, first, last), self._back, 2)
+        field = ShareField(lattice, self._ball, averaged(solid, ball_weights(self._ball, spacing)))
+        return SurfaceShares(field, points, self._back, (low, high))
+
+    def _points(self, low: Floats, high: Floats, spacing: float) -> Floats:
+        """Give the mesh's vertices in a box, and points on its triangles there, (n, 3) mm."""
+        vertices, triangles = near_part(self._vertices, self._triangles, low, high)
+        corners, small = vertices[triangles], []
+        while len(corners):
+            large = np.ptp(corners, axis=1).max(axis=1) > _LARGE * spacing
+            small.append(corners[~large])
+            corners = _quartered(corners[large])
+            corners = corners[((corners.max(axis=1) >= low) & (corners.min(axis=1) <= high)).all(axis=1)]
+        met = np.concatenate([np.empty((0, 3, 3)), *small]).reshape(-1, 3)
+        points = np.concatenate([vertices, points_on(met, np.arange(len(met)).reshape(-1, 3), spacing)])
+        if self._back is not None:
+            points = points[points[:, 2] > self._back]
+        return np.asarray(points[((points >= low) & (points <= high)).all(axis=1)])
+
+
+def _quartered(corners: Floats) -> Floats:
+    """Cut triangles (n, 3, 3) through the middles of their sides: (4 n, 3, 3)."""
+    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
+    ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
+    parts = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
+    return np.concatenate([np.stack(part, axis=1) for part in parts])

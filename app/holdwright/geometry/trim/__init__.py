@@ -1,0 +1,1 @@
+"""The flat back and its rim."""

@@ -1,0 +1,1 @@
+"""Bars round the view: what is open, how it is looked at, what it measures."""

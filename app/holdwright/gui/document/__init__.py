@@ -1,0 +1,1 @@
+"""The open document as the window sees it, and what works on its behalf."""

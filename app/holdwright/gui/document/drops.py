@@ -1,0 +1,35 @@
+"""What a drop on the window means."""
+
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QMimeData
+
+from holdwright.files.format_detection import ENDINGS, READ
+
+RECIPE_ENDINGS: Final = (".json",)
+SCULPT_ENDINGS: Final = tuple(ENDINGS)
+
+
+def dropped_paths(content: QMimeData) -> tuple[Path, ...]:
+    """Give the local files and folders that are dropped."""
+    return tuple(Path(url.toLocalFile()) for url in content.urls() if url.isLocalFile())
+
+
+def is_recipe(path: Path) -> bool:
+    """Tell whether a file is to be opened as a recipe: by its ending alone."""
+    return path.suffix.lower() in RECIPE_ENDINGS
+
+
+def refusal(path: Path) -> str:
+    """Say why a path can be neither sculpt nor recipe, blank when it may be one.
+
+    A sculpt's reader judges by content; here only what can be told at a glance is turned away.
+    """
+    if path.is_dir():
+        return f"{path.name} is a folder; drop one sculpt ({READ}) or one recipe from it."
+    if not path.is_file():
+        return f"{path.name} is not there any more; drop it again from where it is now."
+    if path.suffix.lower() not in (*RECIPE_ENDINGS, *SCULPT_ENDINGS):
+        return f"{path.name} is no sculpt that Holdwright reads; drop an {READ} file, or a recipe."
+    return ""

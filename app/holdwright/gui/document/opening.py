@@ -1,0 +1,217 @@
+"""From a path, dropped or chosen, to an open document; every question on the way is asked here."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QWidget
+
+from holdwright.gui.document import questions
+from holdwright.gui.document.autosave_folders import Keeping, LeftBehind
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.drops import is_recipe, refusal
+from holdwright.gui.document.recent_files import Recents
+from holdwright.session import recovered_session
+
+
+class Opening:
+    """Opens sculpts and recipes, and never loses what is open already.
+
+    Parameters
+    ----------
+    window
+        Questions are asked over it.
+    keeping
+        Where the document is kept safe.
+    is_writing
+        Tells whether files of the document are being written.
+    """
+
+    def __init__(
+        self,
+        window: QWidget,
+        document: Document,
+        recents: Recents,
+        keeping: Keeping,
+        is_writing: Callable[[], bool],
+    ) -> None:
+        self._window = window
+        self._document = document
+        self._recents = recents
+        self._keeping = keeping
+        self._is_writing = is_writing
+        self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        document.opened.connect(self._remember_disk)
+        document.sculpt_shown.connect(self._remember_sculpt)
+        # Not from within the answer of the geometry process: there is a question to ask.
+        document.sculpt_revised.connect(lambda: QTimer.singleShot(0, window, self._ask_revised))
+
+    def open_any(self, paths: Sequence[Path]) -> bool:
+        """Open what was dropped or chosen: of several files, the one the user names."""
+        if not paths:
+            return False
+        path = paths[0] if len(paths) == 1 else questions.which_of(self._window, paths)
+        return path is not None and self.open_path(path)
+
+    def open_path(self, path: Path) -> bool:
+        """Open a sculpt or a recipe, and tell whether it was opened."""
+        refused = refusal(path)
+        if refused:
+            self._document.failed.emit(refused)
+            return False
+        opened = self._open_recipe(path) if is_recipe(path) else self._open_sculpt(path)
+        if opened:
+            self._recents.add(path)
+        return opened
+
+    def may_leave(self, verb: str = "Open") -> bool:
+        """Ask about files being written and unsaved changes, and tell whether the document may be left.
+
+        Parameters
+        ----------
+        verb
+            What is to be done: "Open" another, or "Close" the window.
+        """
+        document = self._document
+        if self._is_writing() and not questions.leave_while_writing(self._window, verb):
+            return False
+        if not document.dirty or document.untouched:
+            return True
+        answer = questions.unsaved(self._window, self.name)
+        if answer == 0:
+            return self.save()
+        if answer == 1 and document.session is not None:
+            document.do(lambda session: session.keep(as_saved=True))
+            return True
+        return False
+
+    def save(self, *, elsewhere: bool = False) -> bool:
+        """Save the recipe, asking where when it has no file yet or another is wanted."""
+        path = self._document.path
+        if path is None or elsewhere:
+            path = questions.where_to_save(self._window, self._suggestion())
+            if path is None:
+                return False
+        known_path, known = self._recipe_mark
+        changed = path == known_path and _mark(path) not in (known, None)
+        if changed and not questions.changed_on_disk(self._window, path.name):
+            return False
+        if not self._document.save(path):
+            return False
+        self._recipe_mark = (path, _mark(path))
+        self._recents.add(path)
+        return True
+
+    def find_sculpt(self) -> None:
+        """Ask for the sculpt that the open recipe lacks, and replay the recipe on it."""
+        known = [
+            path.parent for path in (self._document.path, self._document.sculpt_path) if path is not None
+        ]
+        folder = next((each for each in known if each.is_dir()), Path.home())
+        found = questions.which_sculpt(self._window, folder)
+        if found is None:
+            return
+        refused = f"{found.name} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        if refused:
+            self._document.failed.emit(refused)
+        else:
+            self._document.replace_sculpt(found)
+
+    def recover(self) -> bool:
+        """Offer what windows that broke off never saved, and tell whether any of it is open now."""
+        return any(self._offer(left) for left in self._keeping.left_behind())
+
+    def look_at_disk(self) -> None:
+        """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
+        path = self._document.sculpt_path
+        if path is None or self._document.sculpt is None:
+            return
+        mark = _mark(path)
+        if path != self._seen[0]:
+            self._seen = (path, mark)
+        elif mark != self._seen[1]:
+            self._seen = (path, mark)
+            if mark is None:
+                self._document.failed.emit(
+                    f"{path.name} is gone from its folder; what was made of it stays open."
+                )
+            elif questions.sculpt_changed(self._window, path.name):
+                self._document.replay()
+
+    @property
+    def name(self) -> str:
+        """What the open document is called."""
+        path = self._document.path or self._document.sculpt_path
+        return path.stem if path else "the recipe"
+
+    def _open_recipe(self, path: Path) -> bool:
+        if not self.may_leave():
+            return False
+        left = self._keeping.left_behind_of(path)
+        if left is not None and self._offer(left):
+            return True
+        return self._document.open_recipe(path, self._keeping.folders_with(path))
+
+    def _offer(self, left: LeftBehind) -> bool:
+        """Ask about what was left behind, and tell whether it is open now."""
+        source = left.kept.history.recipe.source
+        sculpt = Path(source.path).name if source else "no sculpt"
+        name = left.path.name if left.path else f"the recipe on {sculpt}, which has no file yet"
+        answer = questions.recover(self._window, name)
+        if answer == 0:
+            autosaves = self._keeping.folder
+            self._document.open_session(recovered_session(left.kept, left.path, autosaves))
+            self._document.do(lambda session: session.keep())
+            if left.folder != autosaves:
+                self._keeping.let_go(left)
+        elif answer == 1:
+            self._keeping.let_go(left)
+        else:
+            self._keeping.put_aside(left)
+        return answer == 0
+
+    def _open_sculpt(self, path: Path) -> bool:
+        if self._document.session is None or self._document.untouched:
+            return self.may_leave() and self._document.start_with_sculpt(path)
+        if self._document.sculpt_path is None:
+            self._document.replace_sculpt(path)
+            return True
+        answer = questions.sculpt_dropped(self._window, path)
+        if answer == 0:
+            self._document.replace_sculpt(path)
+            return True
+        if answer == 1 and self.may_leave():
+            return self._document.start_with_sculpt(path)
+        return False
+
+    def _ask_revised(self) -> None:
+        """Tell of a sculpt changed between sessions, on which the recipe is being replayed already."""
+        path = self._document.sculpt_path
+        if path is None or not questions.sculpt_revised(self._window, path.name):
+            return
+        found = questions.which_sculpt(self._window, path.parent)
+        if found is not None:
+            self._document.replace_sculpt(found)
+
+    def _remember_disk(self) -> None:
+        path = self._document.path
+        self._recipe_mark = (path, _mark(path) if path else None)
+        self._seen = (None, None)
+
+    def _remember_sculpt(self) -> None:
+        path = self._document.sculpt_path
+        self._seen = (path, _mark(path) if path else None)
+
+    def _suggestion(self) -> Path:
+        sculpt = self._document.sculpt_path
+        return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
+
+
+def _mark(path: Path) -> tuple[int, int] | None:
+    """Give what changes when a file does: time and size; None when it is not there."""
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_mtime_ns, status.st_size

@@ -1,0 +1,106 @@
+"""Makes the editor that a parameter's kind wants."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Final
+
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.gui.document.document import Document
+from holdwright.gui.form.choice_editors import Entry, ListEditor, SwitchEditor, WordsEditor, word_width
+from holdwright.gui.form.editor import Editor
+from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
+from holdwright.gui.form.layout_hints import ZERO
+from holdwright.gui.form.names_editor import NamesEditor
+from holdwright.gui.form.picks_editor import PicksEditor
+from holdwright.gui.form.text_editor import TextEditor
+from holdwright.gui.form.unit_editor import UnitEditor
+from holdwright.gui.widgets.number_format import Preferred, Scale, scale_of
+from holdwright.parameters.describe import FieldDescription
+
+BESIDE: Final = 21
+"""Room for an editor beside its label, in letters of usual width."""
+
+BENEATH: Final = 38
+"""Room for an editor beneath its label, in letters of usual width."""
+
+_PLAIN: Final[Mapping[str, Callable[[FieldDescription, QWidget], Editor]]] = {
+    "switch": SwitchEditor,
+    "text": TextEditor,
+}
+_WITH_FIGURES: Final[Mapping[str, Callable[[FieldDescription, Scale, QWidget], Editor]]] = {
+    "share": ShareEditor,
+    "position": PositionEditor,
+    "pick": PicksEditor,
+    "picks": PicksEditor,
+}
+"""Kinds not listed anywhere are one figure."""
+
+
+@dataclass(frozen=True)
+class Making:
+    """All that editors are made with.
+
+    Attributes
+    ----------
+    operation
+        Name of the step's operation.
+    catalogue
+        Tables that rows are chosen from.
+    unit
+        Unit lengths are shown in.
+    document
+        Editors of the sculpt's pieces and of its unit ask it of them.
+    """
+
+    operation: str
+    catalogue: Catalogue
+    unit: Preferred
+    document: Document
+
+    def editor(self, field: FieldDescription, parent: QWidget) -> Editor:
+        """Make the editor of one parameter."""
+        scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
+        if (self.operation, field.name) == ("import_sculpt", "unit"):
+            return UnitEditor(field, self.document, self.unit, parent)
+        if field.kind == "names":
+            return NamesEditor(field, self.document.pieces, self.unit, parent)
+        if field.kind == "choice":
+            return _choice(field, parent)
+        if field.kind == "row":
+            return ListEditor(field, self._rows(field), wide=True, parent=parent)
+        if field.kind in _PLAIN:
+            return _PLAIN[field.kind](field, parent)
+        return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
+
+    def _rows(self, field: FieldDescription) -> list[list[Entry]]:
+        """List the rows of a table, those for one thread together, and none where that is a value."""
+        tables: dict[str, tuple[Screw | Washer, ...]] = {
+            "screws": self.catalogue.screws,
+            "washers": self.catalogue.washers,
+        }
+        rows = tables.get(field.rows or "", ())
+        threads = list(dict.fromkeys(row.thread for row in (*self.catalogue.screws, *rows)))
+        rows = tuple(sorted(rows, key=lambda row: threads.index(row.thread)))
+        groups = [
+            [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+            for _thread, group in groupby(rows, key=lambda row: row.thread)
+        ]
+        return [[Entry(None, "none")], *groups] if field.optional else groups
+
+
+def _choice(field: FieldDescription, parent: QWidget) -> Editor:
+    letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
+    if letters <= BENEATH:
+        return WordsEditor(field, wide=letters > BESIDE, parent=parent)
+    entries = [Entry(choice, str(choice)) for choice in field.choices]
+    return ListEditor(field, [entries], wide=False, parent=parent)
+
+
+def words_width(field: FieldDescription, font: QFont) -> int:
+    """Give the width that all words of a choice take side by side."""
+    return sum(word_width(str(choice), font) for choice in field.choices)

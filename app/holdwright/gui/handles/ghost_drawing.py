@@ -1,0 +1,117 @@
+"""Draws a tool's ghosts, under names that no other tool has, in the accent and at one set of weights."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.handles.shapes import Mesh
+from holdwright.gui.viewport.overlay import Overlay
+from holdwright.gui.widgets import style
+
+HIDDEN: Final = 0.8
+FINE: Final = 1.2
+PLAIN: Final = 1.8
+BOLD: Final = 3.0
+"""Widths of lines in device-independent pixels."""
+
+KNOB: Final = 13.0
+"""Width of a knob in device-independent pixels; under the pointer a little more."""
+
+LABEL_SHIFT: Final = (0.0, -24.0)
+"""Where words stand to their place, in pixels to the right and down."""
+
+
+class Pencil:
+    """Draws by name; what is not drawn again between `begin` and `end` is taken away.
+
+    Parameters
+    ----------
+    prefix
+        Set before every name.
+    """
+
+    def __init__(self, overlay: Overlay, prefix: str, tones: style.Colours) -> None:
+        self.tones = tones
+        self._overlay = overlay
+        self._prefix = prefix
+        self._drawn: set[str] = set()
+        self._fresh: set[str] = set()
+
+    def begin(self) -> None:
+        """Start a drawing in place of the last."""
+        self._fresh = set()
+
+    def end(self) -> None:
+        """Take away what the last drawing had and this one has not."""
+        for name in self._drawn - self._fresh:
+            self._overlay.remove(name)
+        self._drawn = self._fresh
+
+    def clear(self) -> None:
+        """Take everything away."""
+        self.begin()
+        self.end()
+
+    def line(
+        self, name: str, points: ArrayLike, *, width: float = PLAIN, hot: bool = False, through: bool = False
+    ) -> None:
+        """Draw a polyline (n, 3), or several (k, n, 3).
+
+        Parameters
+        ----------
+        hot
+            It is under the pointer.
+        through
+            It lies on or in the hold: where that hides it, it is drawn as well, but thin.
+        """
+        width += 1.2 if hot else 0.0
+        colour = self._on_stone(hot) if through else self._colour(hot)
+        self._overlay.set_lines(self._own(name), points, colour, width)
+        if through:
+            thin = HIDDEN + (0.6 if hot else 0.0)
+            self._overlay.set_lines(self._own(f"{name}-hidden"), points, colour, thin, over=True)
+
+    def quiet_line(self, name: str, points: ArrayLike, *, width: float = FINE, over: bool = False) -> None:
+        """Draw a polyline, or several, that is there to be measured by and not to be taken."""
+        self._overlay.set_lines(self._own(name), points, self.tones.faint, width, over=over)
+
+    def ghost(self, name: str, segments: Floats) -> None:
+        """Draw the outline of something as it would be, before everything."""
+        if len(segments):
+            self._overlay.set_lines(self._own(name), segments, self.tones.accent, PLAIN, over=True)
+
+    def sheet(self, name: str, mesh: Mesh, opacity: float, *, quiet: bool = False) -> None:
+        """Draw a translucent surface; a quiet one is not there to be taken."""
+        points, triangles = mesh
+        colour = self.tones.faint if quiet else self.tones.accent
+        if len(triangles):
+            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity)
+
+    def knob(self, name: str, place: ArrayLike, *, hot: bool = False, filled: bool = True) -> None:
+        """Draw a knob with a rim of paper; one that is not filled shows paper inside as well."""
+        size = KNOB + (3.0 if hot else 0.0)
+        points = np.asarray(place, dtype=np.float64).reshape(-1, 3)
+        self._overlay.set_points(self._own(f"{name}-rim"), points, self.tones.paper, size + 4.0)
+        self._overlay.set_points(self._own(f"{name}-knob"), points, self._colour(hot), size)
+        if not filled:
+            self._overlay.set_points(self._own(f"{name}-hollow"), points, self.tones.paper, size - 5.0)
+
+    def label(self, name: str, place: ArrayLike, text: str, shift: tuple[float, float] = LABEL_SHIFT) -> None:
+        """Write a figure or a few words beside a place."""
+        self._overlay.set_label(self._own(name), place, text, shift)
+
+    def _colour(self, hot: bool) -> str:
+        return style.mixed(self.tones.accent, "#FFFFFF", 0.3) if hot else self.tones.accent
+
+    def _on_stone(self, hot: bool) -> str:
+        """Give the accent so that it stands out from stone, which is light by day and by night."""
+        if self.tones.accent == style.LIGHT.accent:
+            return self._colour(hot)
+        return self.tones.accent if hot else style.mixed(self.tones.accent, style.LIGHT.accent, 0.85)
+
+    def _own(self, name: str) -> str:
+        own = f"{self._prefix}/{name}"
+        self._fresh.add(own)
+        return own

@@ -1,0 +1,230 @@
+"""Puts the step that is worked on into the view: its solids, its flags, and the tool to work with."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.document.document import Document
+from holdwright.gui.viewport.markers import Marker
+from holdwright.gui.viewport.tool import Tool
+from holdwright.gui.viewport.viewport import Viewport
+from holdwright.hold.finding import Finding, point
+from holdwright.pipeline.display_results import ShownStep, Surface
+from holdwright.pipeline.messages import SculptShown
+
+ToolMaker = Callable[[str, str], Tool | None]
+"""Makes the tool for a step, of its operation's name and its id; None where there is none."""
+
+
+def lying(sculpt: SculptShown, placement: Floats) -> SculptShown:
+    """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
+    if np.array_equal(placement, np.eye(4)):
+        return sculpt
+    linear, shift = placement[:3, :3].astype(np.float32), placement[:3, 3].astype(np.float32)
+    pieces = tuple(
+        (name, Surface(surface.vertices @ linear.T + shift, surface.triangles))
+        for name, surface in sculpt.pieces
+    )
+    return replace(sculpt, pieces=pieces)
+
+
+class Stage(QObject):
+    """Keeps the view in step with the document.
+
+    Parameters
+    ----------
+    make_tool
+        Called anew whenever another step is worked on.
+
+    Signals
+    -------
+    shown_changed
+        Another result is in the view.
+    raw_changed
+        Whether the sculpt as it came is in the view.
+    """
+
+    shown_changed = Signal()
+    raw_changed = Signal(bool)
+
+    def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
+        super().__init__(viewport)
+        self._borrowed: Tool | None = None
+        self._flagged: list[tuple[str, Finding]] = []
+        self._markers_shown: list[Marker] = []
+        self._document = document
+        self._viewport = viewport
+        self._make_tool = make_tool
+        self._shown: ShownStep | None = None
+        self._tool_step = ""
+        self._raw: SculptShown | None = None
+        self._raw_wanted = False
+        self._lain: tuple[SculptShown, Floats, SculptShown] | None = None
+        document.opened.connect(self._clear)
+        # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self.refresh)
+        document.selected_changed.connect(self.refresh)
+        document.step_shown.connect(self._take_step)
+        document.busy_changed.connect(self._take_busy)
+        document.sculpt_shown.connect(self._soon.start)
+
+    @property
+    def shown(self) -> ShownStep | None:
+        """The step whose solids are in the view."""
+        return self._shown
+
+    def refresh(self) -> None:
+        """Show the step worked on; where it has given nothing yet, the nearest before it that has."""
+        step, sculpt = self._step_to_show(), self._document.sculpt
+        if step is not None:
+            self._show(step)
+            if self._raw_wanted and sculpt is not None:
+                self._show_raw(sculpt, step.placement, fresh=False)
+        elif sculpt is not None:
+            self._show_raw(sculpt, np.eye(4), fresh=True)
+        self._take_up_tool()
+
+    @property
+    def raw(self) -> bool:
+        """Whether the sculpt as it came is in the view."""
+        return self._raw is not None
+
+    def want_raw(self, wanted: bool) -> None:
+        """Show the sculpt as it came in place of what was made of it, looked at from the same side."""
+        if wanted != self._raw_wanted:
+            self._raw_wanted = wanted
+            self.refresh()
+
+    def go_to(self, step_id: str, finding: Finding) -> None:
+        """Turn the view to the place of a finding."""
+        if finding.where is None:
+            return
+        self._document.edits.select(step_id)
+        place = self._place(step_id, finding)
+        if place is not None:
+            self._viewport.focus_on(place)
+
+    def choose_marker(self, number: int) -> None:
+        """Turn to the finding whose flag was clicked."""
+        if 0 <= number < len(self._flagged):
+            self.go_to(*self._flagged[number])
+
+    def borrow(self, tool: Tool) -> None:
+        """Put another tool in hand in place of the step's."""
+        self._borrowed = tool
+        self._viewport.set_tool(tool)
+
+    def give_back(self) -> None:
+        """Take the step's own tool in hand again."""
+        if self._borrowed is not None:
+            self._borrowed = None
+            self._tool_step = ""
+            self._take_up_tool()
+
+    def renew_tool(self) -> None:
+        """Make the step's tool anew: it was made for other preferences."""
+        self._tool_step = ""
+        self._take_up_tool()
+
+    def _take_step(self, step_id: str) -> None:
+        """Show a result; while the step on show is being made anew, nothing before it comes.
+
+        Drawing takes the machine from the geometry process, and what comes before is not looked at.
+        """
+        if step_id == self._document.selected:
+            self.refresh()
+        elif self._shown is None or self._shown.id != self._document.selected:
+            self._soon.start()
+
+    def _take_busy(self, busy: bool) -> None:
+        if not busy:
+            self._soon.start()
+
+    def _step_to_show(self) -> ShownStep | None:
+        ids = [step.id for step in self._document.recipe.steps]
+        selected = self._document.selected
+        upto = ids[: ids.index(selected) + 1] if selected in ids else ids
+        for step_id in reversed(upto):
+            step = self._document.step(step_id)
+            if step is not None and step.solids:
+                return step
+        return None
+
+    def _show(self, step: ShownStep) -> None:
+        before = self._shown
+        new = before is None or before.key != step.key
+        if new or (self._raw is not None and not self._raw_wanted):
+            same_frame = before is not None and np.allclose(before.placement, step.placement)
+            self._set_raw(None)
+            self._shown = step
+            self._viewport.show_solids(
+                step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
+            )
+        if new:
+            self.shown_changed.emit()
+        markers = self._markers()
+        if markers != self._markers_shown:
+            self._markers_shown = markers
+            self._viewport.show_markers(markers)
+
+    def _show_raw(self, sculpt: SculptShown, placement: Floats, *, fresh: bool) -> None:
+        """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
+        if sculpt is not self._raw:
+            self._set_raw(sculpt)
+            if self._lain is None or self._lain[0] is not sculpt or (self._lain[1] != placement).any():
+                self._lain = (sculpt, placement, lying(sculpt, placement))
+            self._viewport.show_sculpt(self._lain[2], "three_quarter" if fresh else "")
+
+    def _set_raw(self, sculpt: SculptShown | None) -> None:
+        before, self._raw = self._raw, sculpt
+        if (before is None) != (sculpt is None):
+            self.raw_changed.emit(sculpt is not None)
+
+    def _markers(self) -> list[Marker]:
+        """Give a flag for all that deserves a look, up to the step shown."""
+        ids = [step.id for step in self._document.recipe.steps]
+        shown = ids.index(self._shown.id) if self._shown and self._shown.id in ids else -1
+        markers = []
+        self._flagged = []
+        for step_id, finding in self._document.findings:
+            if finding.severity == "note" or ids.index(step_id) > shown:
+                continue
+            place = self._place(step_id, finding)
+            if place is not None:
+                markers.append(Marker(point(place), finding.message, finding.severity))
+                self._flagged.append((step_id, finding))
+        return markers
+
+    def _place(self, step_id: str, finding: Finding) -> Floats | None:
+        """Give a finding's place in the frame of what is shown."""
+        found_in = self._document.step(step_id)
+        if finding.where is None or found_in is None or self._shown is None:
+            return None
+        moved = finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
+        return np.array(moved.where)
+
+    def _take_up_tool(self) -> None:
+        selected = self._document.selected
+        if selected == self._tool_step or self._borrowed is not None:
+            return
+        self._tool_step = selected
+        step = next((each for each in self._document.recipe.steps if each.id == selected), None)
+        self._viewport.set_tool(self._make_tool(step.operation, step.id) if step else None)
+
+    def _clear(self) -> None:
+        self._shown = None
+        self._set_raw(None)
+        self._lain = None
+        self._tool_step = ""
+        self._borrowed = None
+        self._soon.stop()
+        self._markers_shown = []
+        self._viewport.set_tool(None)
+        self._viewport.clear()
+        self.shown_changed.emit()

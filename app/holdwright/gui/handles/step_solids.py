@@ -1,0 +1,88 @@
+"""Which results a tool works between: what is in the view, and the hold as it enters the step."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_direction, move_points
+from holdwright.gui.document.document import Document
+from holdwright.parameters.kinds import PointPick
+from holdwright.pipeline.display_results import ShownSolid, ShownStep, Surface
+from holdwright.pipeline.recipe import Step
+
+
+@dataclass(frozen=True, eq=False)
+class Frames:
+    """Leads from the frame of what is shown to that of the hold as it enters a step, and back.
+
+    Attributes
+    ----------
+    shown
+        The step whose solids are in the view; None for the raw sculpt.
+    entering
+        The last step before the one worked on that gave solids; None where that one is the first.
+    own
+        Whether what is shown is the result of the step worked on.
+    """
+
+    shown: ShownStep | None
+    entering: ShownStep | None
+    own: bool
+
+    @property
+    def to_entering(self) -> Floats:
+        """(4, 4) from what is shown to the hold as it enters the step."""
+        if self.shown is None or self.entering is None:
+            return np.eye(4)
+        return np.asarray(self.entering.placement @ np.linalg.inv(self.shown.placement))
+
+    @property
+    def from_entering(self) -> Floats:
+        """(4, 4) the other way."""
+        return np.asarray(np.linalg.inv(self.to_entering))
+
+    def pick(self, point: Floats, normal: Floats) -> PointPick:
+        """Give a place on what is shown as the recipe wants it."""
+        matrix = self.to_entering
+        x, y, z = (round(float(part), 4) for part in move_points(matrix, np.asarray(point, dtype=np.float64)))
+        u, v, w = (round(float(part), 6) + 0.0 for part in move_direction(matrix, normal))
+        return PointPick(point=(x, y, z), normal=(u, v, w))
+
+    def place(self, pick: PointPick) -> tuple[Floats, Floats]:
+        """Give a recipe's pick as point and unit normal on what is shown."""
+        matrix = self.from_entering
+        normal = np.array(pick.normal)
+        if not np.linalg.norm(normal) > 0.0:
+            normal = np.array([0.0, 0.0, 1.0])
+        return move_points(matrix, np.array(pick.point)), move_direction(matrix, normal)
+
+
+def frames_of(document: Document, step_id: str) -> Frames:
+    """Find what is shown while a step is worked on, and what enters it."""
+    steps = document.recipe.steps
+    place = next((number for number, step in enumerate(steps) if step.id == step_id), 0)
+    entering = _last_with_solids(document, steps[:place])
+    shown = _last_with_solids(document, steps[: place + 1])
+    return Frames(shown, entering, shown is not None and shown.id == step_id)
+
+
+def entering_surface(frames: Frames) -> Surface | None:
+    """Give the surface of the hold as it enters the step, coarser where it is very fine."""
+    return light_surface(frames.entering.solids) if frames.entering else None
+
+
+def light_surface(solids: Mapping[str, ShownSolid]) -> Surface | None:
+    """Give the first solid's surface, coarser where it is very fine; None where there is none."""
+    for solid in solids.values():
+        return solid.light or solid.surface
+    return None
+
+
+def _last_with_solids(document: Document, steps: tuple[Step, ...]) -> ShownStep | None:
+    for step in reversed(steps):
+        result = document.step(step.id)
+        if result is not None and result.solids:
+            return result
+    return None

@@ -1,0 +1,1 @@
+"""Pages that take the place of the sidebar or the view."""

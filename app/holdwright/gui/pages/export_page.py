@@ -1,0 +1,292 @@
+"""The page from which the finished parts are written into files."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final, Literal
+
+from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
+from PySide6.QtGui import QDesktopServices, QShowEvent
+from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
+
+from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.export_choice import (
+    FORMAT_WORDS,
+    Choice,
+    Remembered,
+    hold_name,
+    parts_of,
+    shrinkage_of,
+)
+from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.pages.export_footer import ExportFoot
+from holdwright.gui.pages.export_messages import files_count, older_sentence, standing_sentence, unit_sentence
+from holdwright.gui.pages.file_list import FileList
+from holdwright.gui.pages.page import Page
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.check_box import Tick
+from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.joint.cautions import CAUTIONS
+
+State = Literal["choosing", "asking", "writing", "written"]
+
+PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
+
+
+def ask_folder(parent: QWidget, start: Path) -> Path | None:
+    """Ask for a folder; None when the user thinks better of it."""
+    chosen = QFileDialog.getExistingDirectory(parent, "Write the files into", str(start))
+    return Path(chosen) if chosen else None
+
+
+def show_folder(folder: Path) -> None:
+    """Open a folder in the desktop's own window for files."""
+    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
+
+
+class ExportPanel(Page):
+    """Parts, formats and folder are chosen above; the files are listed as they will be written.
+
+    Parameters
+    ----------
+    settings
+        Where folder and formats are remembered.
+    choose_folder, open_folder
+        Ask for a folder; show one to the user.
+
+    Signals
+    -------
+    written
+        Files were written: `export.errand.FilesWritten`.
+    """
+
+    written = Signal(object)
+
+    def __init__(
+        self,
+        document: Document,
+        settings: QSettings,
+        parent: QWidget | None = None,
+        *,
+        choose_folder: Callable[[QWidget, Path], Path | None] = ask_folder,
+        open_folder: Callable[[Path], None] = show_folder,
+    ) -> None:
+        super().__init__("Export", parent)
+        self._document = document
+        self._remembered = Remembered(settings)
+        self._choose_folder = choose_folder
+        self._open_folder = open_folder
+        self._state: State = "choosing"
+        self._number = 0
+        self._written_for = ""
+        self._left = False
+        self._written: FilesWritten | None = None
+        self._left_out: set[str] = set()
+        self.part_boxes: dict[str, Tick] = {}
+        self.format_boxes: dict[str, Tick] = {}
+        self._part_row = QVBoxLayout()
+        self.folder_line = PlainLine()
+        self.choose_button = QuietButton("Choose")
+        self._lay_out()
+        self._connect()
+        self.refresh()
+
+    @property
+    def state(self) -> State:
+        """What it is at: choosing, asking whether to replace, writing, or done."""
+        return self._state
+
+    @property
+    def choice(self) -> Choice:
+        """What is chosen now."""
+        return Choice(
+            hold_name(self._document),
+            tuple(name for name, box in self.part_boxes.items() if box.isChecked()),
+            tuple(name for name, box in self.format_boxes.items() if box.isChecked()),
+            self.folder_line.text(),
+            tuple(path for path in (self._document.sculpt_path, self._document.path) if path is not None),
+        )
+
+    def refresh(self) -> None:
+        """Show the document and the choice as they are."""
+        self._refresh_parts()
+        choice = self.choice
+        written = self._written if self._state == "written" else None
+        if written is not None:
+            self.files.show_written([(path.name, size) for path, size in written.files])
+        else:
+            self.files.show_names(choice.names)
+        self._files_heading.setText("Written" if written else "Files")
+        self._older.setText(older_sentence(written))
+        self._older.setVisible(bool(self._older.text()))
+        self._unit.setText(unit_sentence(shrinkage_of(self._document)))
+        self._standing.setText(standing_sentence(self._document))
+        self._standing.setVisible(bool(self._standing.text()))
+        self.export_foot.show_state(self._state, choice.missing, len(choice.there_already))
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
+        """Begin anew, unless files are being written."""
+        super().showEvent(event)
+        if not self.folder_line.text().strip():
+            self.folder_line.setText(self._remembered.folder(self._document.sculpt_path))
+        self._back_to_choosing()
+
+    # Commands of the foot
+
+    def _write(self) -> None:
+        """Write the files, or ask first where some are there already."""
+        choice = self.choice
+        if choice.missing or self._state == "writing":
+            return
+        if choice.there_already:
+            self._set_state("asking")
+        else:
+            self._send()
+
+    def _send(self) -> None:
+        choice, document = self.choice, self._document
+        recipe_name = document.path.stem if document.path else choice.name
+        asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
+        self._number = document.errands.send(write_files, asked, document.recipe)
+        if not self._number:
+            self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
+        else:
+            self._written_for, self._left = choice.name, False
+            self._remembered.keep(choice.folder, choice.formats)
+            self.export_foot.show_failure("")
+            self._set_state("writing")
+
+    def _stop(self) -> None:
+        self._document.errands.stop(self._number)
+
+    def _show_files(self) -> None:
+        if self._written is not None:
+            self._open_folder(self._written.files[0][0].parent)
+
+    # What comes back
+
+    def _report(self, number: int, fraction: float, text: str) -> None:
+        if number == self._number:
+            self.export_foot.show_report(fraction, text)
+
+    def _end(self, number: int, what: object, failed: str, stopped: bool) -> None:
+        if number != self._number:
+            return
+        self._number = 0
+        if isinstance(what, FilesWritten):
+            self._written = what
+            self._set_state("written")
+            self.written.emit(what)
+            if not self.isVisible():
+                self._document.said.emit(
+                    f"{files_count(len(what.files))} written to {what.files[0][0].parent}"
+                )
+            return
+        self._set_state("choosing")
+        if self._left:
+            failed = "another was opened while they were being written."
+        if self._left or (failed and not self.isVisible()):
+            sentence = f"The files of {self._written_for} were not written: {failed}"
+            # Not before the other document is open: that puts away what is said of the one before.
+            QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
+        else:
+            stop = "Stopped as asked; nothing was written." if stopped else ""
+            self.export_foot.show_failure(failed or stop)
+
+    # Filling and laying out
+
+    def _set_state(self, state: State) -> None:
+        self._state = state
+        self.refresh()
+
+    def _back_to_choosing(self) -> None:
+        """Whatever was asked or said is about another choice now."""
+        if self._state != "writing":
+            self.export_foot.show_failure("")
+            self._set_state("choosing")
+
+    def _leave(self) -> None:
+        """Take note that the document goes while its files are being written."""
+        self._left = self._state == "writing"
+
+    def _refresh_parts(self) -> None:
+        parts = parts_of(self._document)
+        if tuple(self.part_boxes) == parts:
+            return
+        for box in self.part_boxes.values():
+            self._part_row.removeWidget(box)
+            box.hide()
+            box.deleteLater()
+        self.part_boxes = {}
+        for name in parts:
+            told = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
+            box = self.tick(PART_WORDS.get(name, name.capitalize()), told)
+            box.setChecked(name not in self._left_out or len(parts) == 1)
+            box.setEnabled(len(parts) > 1)
+            box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
+            self._part_row.addWidget(box)
+            box.show()
+            self.part_boxes[name] = box
+
+    def _choose_part(self, name: str, *, chosen: bool) -> None:
+        (self._left_out.discard if chosen else self._left_out.add)(name)
+        self._back_to_choosing()
+
+    def _ask_folder(self) -> None:
+        folder = self._choose_folder(self, self.choice.path)
+        if folder is not None:
+            self.folder_line.setText(str(folder))
+
+    def _connect(self) -> None:
+        document = self._document
+        document.leaving.connect(self._leave)
+        document.opened.connect(self._back_to_choosing)
+        document.recipe_changed.connect(self._back_to_choosing)
+        document.step_shown.connect(lambda _id: self.refresh())
+        document.errands.reported.connect(self._report)
+        document.errands.ended.connect(self._end)
+        self.folder_line.textChanged.connect(lambda _text: self._back_to_choosing())
+        self.folder_line.returnPressed.connect(self._write)
+        self.choose_button.clicked.connect(self._ask_folder)
+        foot = self.export_foot
+        foot.write_button.clicked.connect(self._write)
+        foot.again_button.clicked.connect(self._write)
+        foot.replace_button.clicked.connect(self._send)
+        foot.stay_button.clicked.connect(self._back_to_choosing)
+        foot.stop_button.clicked.connect(self._stop)
+        foot.folder_button.clicked.connect(self._show_files)
+
+    def _lay_out(self) -> None:
+        self.add_heading("Parts")
+        self._part_row.setSpacing(style.GRID)
+        self.column.addLayout(self._part_row)
+        self.add_heading("Formats")
+        for name, (word, told) in FORMAT_WORDS.items():
+            box = self.add_tick(f"{word}, {told}", f"Write {word}: {told}")
+            box.setChecked(name in self._remembered.formats)
+            box.toggled.connect(lambda _on: self._back_to_choosing())
+            self.format_boxes[name] = box
+        self.add_heading("Folder")
+        self.folder_line.setAccessibleName("Folder")
+        self.folder_line.setToolTip("Where the files go; made where it is not there")
+        self.choose_button.setToolTip("Choose the folder")
+        row = QHBoxLayout()
+        row.setSpacing(style.GRID)
+        row.addWidget(self.folder_line, 1)
+        row.addWidget(self.choose_button)
+        self.column.addLayout(row)
+        self._files_heading = self.add_heading("Files")
+        self.files = FileList(self)
+        self.column.addWidget(self.files)
+        self._older = self.add_words(faint=True)
+        self._unit = self.add_words(faint=True)
+        self.column.addSpacing(style.GAP)
+        self._standing = self.add_words()
+        self.add_rule()
+        self.column.addSpacing(style.GRID)
+        for caution in CAUTIONS:
+            self.add_words(caution, faint=True)
+        self.column.addStretch(1)
+        self.export_foot = ExportFoot(self)
+        self.add_foot(self.export_foot)

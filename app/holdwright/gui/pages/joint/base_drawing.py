@@ -1,0 +1,198 @@
+"""The back of a hold as it presses on its wall."""
+
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.sections import signed_area
+from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.palette import tones
+from holdwright.joint.contact import Contact
+from holdwright.joint.joint_card import JointCard
+from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.overturning import Lifting
+
+HEIGHT: Final = 240
+SPECK: Final = 0.5
+"""Outlines of less area are not drawn, mm2."""
+
+_BOLD_EDGE: Final = 4.0
+
+
+class BaseDrawing(QWidget):
+    """Contact, pressure, bolts, wood screw and the edge that lifts first, seen from the front through it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shape: JointShape | None = None
+        self._cards: tuple[JointCard, ...] = ()
+        self._lifting: Lifting | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Back of the hold on its wall")
+        self.setToolTip(
+            "Seen through the hold as it hangs, to scale: the darker, the more the bolt presses there. "
+            "A heavy line marks the edge that lifts first; hatching, where it lifts under the load."
+        )
+
+    def show_joint(self, shape: JointShape, cards: tuple[JointCard, ...], lifts: Lifting | None) -> None:
+        """Draw another back."""
+        self._shape, self._cards, self._lifting = shape, cards, lifts
+        self.setAccessibleDescription(self.words)
+        self.update()
+
+    @property
+    def words(self) -> str:
+        """What it shows, in words."""
+        if self._shape is None:
+            return ""
+        contact, lifts = self._shape.contact, self._lifting
+        pressed = contact.pressure.share
+        said = f"{contact.area / 100:.0f} cm² touch the wall"
+        said += "" if pressed > 0.9999 else f", {pressed:.0%} of them press"
+        if lifts is None:
+            return f"{said}; no edge lifts."
+        if lifts.safety <= 0.0:
+            return f"{said}; the hatched part does not press even without load."
+        if lifts.safety < 1.0:
+            return f"{said}; the hatched part lifts under the load, from {lifts.safety:.2f} of it on."
+        return f"{said}; the marked edge lifts first, at {lifts.safety:.2f} times the load."
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the drawing's height."""
+        return QSize(style.SIDEBAR_WIDTH, HEIGHT)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw it."""
+        del event
+        if self._shape is None:
+            return
+        contact = self._shape.contact
+        low, high = contact.hull.min(axis=0), contact.hull.max(axis=0)
+        room = QRectF(self.rect()).adjusted(8, 8, -8, -8)
+        plan = Plan((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), room)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._paint_contact(painter, plan, contact)
+        if self._lifting is not None:
+            self._paint_lifting(painter, plan, contact, self._lifting)
+        self._paint_bolts(painter, plan, self._shape)
+        self._paint_screw(painter, plan, contact)
+        painter.end()
+
+    def _paint_contact(self, painter: QPainter, plan: Plan, contact: Contact) -> None:
+        """Tint what presses by how hard it does, and draw the outline."""
+        tone, path = tones(self), plan.path(_seen(contact))
+        painter.fillPath(path, QColor(tone.sunken))
+        a, *slope = contact.pressure.plane
+        gradient_mm = np.array(slope)
+        steep = float(np.hypot(*gradient_mm))
+        highest = float((a + contact.hull @ gradient_mm).max())
+        strong, weak = QColor(style.mixed(tone.paper, tone.core, 0.75)), QColor(tone.sunken)
+        if steep * float(np.abs(contact.hull).max()) < 1e-9 * highest:
+            painter.fillPath(path, QColor(style.mixed(tone.paper, tone.core, 0.45)))
+        else:
+            # Pressure is linear, and so is the tint: from none to the highest, along the slope.
+            way = gradient_mm / steep**2
+            none, most = -a * way, (highest - a) * way
+            tint = QLinearGradient(plan.at(*none), plan.at(*most))
+            tint.setColorAt(0.0, weak)
+            tint.setColorAt(1.0, strong)
+            painter.fillPath(path, tint)
+        painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
+
+    def _paint_lifting(self, painter: QPainter, plan: Plan, contact: Contact, lifts: Lifting) -> None:
+        tone, path = tones(self), plan.path(_seen(contact))
+        a, b, c = lifts.plane
+        steep = float(np.hypot(b, c))
+        if lifts.safety < 1.0 and steep > 0.0:
+            painter.save()
+            painter.setClipPath(path)
+            normal = np.array([b, c]) / steep
+            along = np.array([-normal[1], normal[0]])
+            edge = -a / steep * normal
+            reach = float(np.abs(contact.hull).max()) * 3.0
+            painter.setPen(QPen(QColor(tone.ink), 1.6))
+            painter.drawLine(_line(plan, edge - reach * along, edge + reach * along))
+            painter.setPen(QPen(QColor(tone.ink), 0.8))
+            apart = 6.0 / plan.scale
+            for number in range(1, int(reach / apart)):
+                here = edge - number * apart * normal
+                painter.drawLine(_line(plan, here - reach * along, here + reach * along))
+            painter.restore()
+        painter.setPen(QPen(QColor(tone.accent), _BOLD_EDGE, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        corners = _edge_near(contact, lifts.corner)
+        for start, end in pairwise(corners):
+            painter.drawLine(_line(plan, start, end))
+
+    def _paint_bolts(self, painter: QPainter, plan: Plan, shape: JointShape) -> None:
+        tone = tones(self)
+        middle = shape.reach.middle
+        for bore, card in zip(shape.bores, self._cards, strict=True):
+            at = plan.at(bore.x - float(middle[0]), bore.y - float(middle[1]))
+            washer = card.hardware.washer
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(tone.ink), 1.0, Qt.PenStyle.DashLine))
+            _circle(painter, at, bore.pocket_diameter / 2 * plan.scale)
+            if washer is not None:
+                painter.setPen(QPen(QColor(tone.faint), 1.0))
+                _circle(painter, at, washer.outer / 2 * plan.scale)
+            painter.setPen(QPen(QColor(tone.ink), 1.0))
+            painter.setBrush(QColor(style.mixed(tone.paper, tone.ink, 0.6)))
+            _circle(painter, at, card.hardware.screw.d / 2 * plan.scale)
+
+    def _paint_screw(self, painter: QPainter, plan: Plan, contact: Contact) -> None:
+        """Mark where a wood screw goes, where any is needed."""
+        if not self._cards[0].screws.value or contact.screw_place is None:
+            return
+        tone = tones(self)
+        at, half = plan.at(*contact.screw_place), self._cards[0].conditions.wood_screw.head_diameter / 2
+        radius = max(half * plan.scale, 4.0)
+        painter.setPen(QPen(QColor(tone.ink), 1.4))
+        painter.setBrush(QColor(tone.paper))
+        _circle(painter, at, radius)
+        for x, y in ((0.6, 0.6), (0.6, -0.6)):
+            away = QPointF(x * radius, y * radius)
+            painter.drawLine(at - away, at + away)
+
+
+def _seen(contact: Contact) -> list[Floats]:
+    """Leave out the specks that a seam between two parts leaves."""
+    return [each for each in contact.outlines if abs(signed_area(each)) > SPECK]
+
+
+def _circle(painter: QPainter, at: QPointF, radius: float) -> None:
+    painter.drawEllipse(at, radius, radius)
+
+
+def _line(plan: Plan, start: Floats, end: Floats) -> QLineF:
+    return QLineF(plan.at(*start), plan.at(*end))
+
+
+def _edge_near(contact: Contact, corner: Floats, share: float = 0.06) -> Floats:
+    """Give the corners (n, 2) of the hull next to one, to either side, some share of it all round."""
+    hull = contact.hull
+    first = int(np.hypot(*(hull - corner).T).argmin())
+    lengths = np.hypot(*(np.roll(hull, -1, axis=0) - hull).T)
+    far = share * float(lengths.sum())
+    ahead = _walk(np.roll(hull, -first, axis=0), far)
+    back = _walk(np.roll(hull[::-1], first + 1, axis=0), far)
+    return np.concatenate([back[::-1], ahead[1:]])
+
+
+def _walk(places: Floats, far: float) -> Floats:
+    """Go along places (n, 2) so far, mm."""
+    walked, left = [places[0]], far
+    for start, end in pairwise(places):
+        long = float(np.hypot(*(end - start)))
+        if long >= left:
+            walked.append(start + (end - start) * left / long)
+            break
+        walked.append(end)
+        left -= long
+    return np.array(walked)

@@ -1,0 +1,210 @@
+"""What a joint is to be reckoned for: how tight, into what, who hangs on it, and with which bolt."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import groupby
+from typing import Any, Final
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.gui.form.choice_editors import Entry, ListEditor
+from holdwright.gui.form.editor import Editor
+from holdwright.gui.form.figure_editors import FigureEditor
+from holdwright.gui.pages.joint.last_conditions import KeptConditions
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Scale
+from holdwright.joint.conditions import Conditions
+from holdwright.parameters.describe import FieldDescription
+
+FIGURES: Final = (
+    (
+        FieldDescription(
+            "torque", "number", "Torque, N m", "How hard the bolt is tightened.", "", 0.0, 200.0, True
+        ),
+        Scale(decimals=1, step=1.0),
+    ),
+    (
+        FieldDescription("mass", "number", "Climber", "Mass of the climber in kg.", "", 0.0, 500.0, True),
+        Scale(suffix=" kg", decimals=1, step=5.0),
+    ),
+    (
+        FieldDescription(
+            "factor",
+            "number",
+            "Load factor",
+            "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump.",
+            "",
+            0.0,
+            20.0,
+            True,
+        ),
+        Scale(decimals=2, step=0.5),
+    ),
+    (
+        FieldDescription(
+            "overhang",
+            "angle",
+            "Wall leans",
+            "How far the wall leans over: 0 is upright, 90 a roof.",
+            "deg",
+            0.0,
+            90.0,
+        ),
+        Scale(suffix="°", decimals=1, step=5.0),
+    ),
+)
+"""Figures of `Conditions` that can be chosen."""
+
+
+class JointChoices(QWidget):
+    """Each holds from the moment it is chosen.
+
+    Parameters
+    ----------
+    kept
+        What was chosen last.
+
+    Signals
+    -------
+    changed
+        Something else was chosen.
+    refused
+        Why what was typed cannot be, in words.
+    """
+
+    changed = Signal()
+    refused = Signal(str)
+
+    def __init__(self, catalogue: Catalogue, kept: KeptConditions, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._catalogue = catalogue
+        self._kept = kept
+        self._wanted = kept.read()
+        self._bored: tuple[Screw, Washer | None] | None = None
+        self._tried: tuple[Screw, Washer | None] | None = None
+        self.editors: dict[str, Editor] = {}
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(style.GAP)
+        self._grid.setVerticalSpacing(style.GRID)
+        self._grid.setColumnStretch(1, 1)
+        for field, scale in FIGURES[:1]:
+            self._figure(field, scale)
+        self._rows("panel", "Panel", "What the hold is bolted to.", catalogue.panels)
+        # Only what has a row of creep can be reckoned.
+        bearing = [row for row in catalogue.materials if row.allowable_sustained is not None]
+        self._rows("material", "Material", "What the hold is printed in.", bearing)
+        for field, scale in FIGURES[1:]:
+            self._figure(field, scale)
+        self._hardware("screw", "Screw", catalogue.screws, optional=False)
+        self._hardware("washer", "Washer", catalogue.washers, optional=True)
+        self._show()
+
+    @property
+    def conditions(self) -> Conditions:
+        """What is chosen, with other hardware only where it is not what the hold was bored for."""
+        if self._tried is None or self._bored is None or not self.is_tried:
+            return self._wanted
+        screw, washer = self._tried
+        return replace(
+            self._wanted,
+            screw=screw if screw != self._bored[0] else None,
+            washer=washer if washer != self._bored[1] else None,
+            bare=washer is None,
+        )
+
+    @property
+    def hardware(self) -> tuple[Screw, Washer | None] | None:
+        """Screw and washer that are chosen; None before it is known what the hold was bored for."""
+        return self._tried
+
+    @property
+    def is_tried(self) -> bool:
+        """Whether another screw or washer is tried than the hold was bored for."""
+        return self._tried is not None and self._tried != self._bored
+
+    def use_hardware(self, screw: str, washer: str | None) -> None:
+        """Choose what a hold is bored for, by names of the tables, in place of what is tried.
+
+        Raises
+        ------
+        CatalogueError
+            When the tables have no such row.
+        """
+        found = self._catalogue.screw(screw), None if washer is None else self._catalogue.washer(washer)
+        if found != self._bored:
+            self._bored = self._tried = found
+            self._show()
+
+    def choose(self, **values: Any) -> None:
+        """Choose figures and rows of `Conditions`, `screw` or `washer`."""
+        if self._tried is not None:
+            screw = values.pop("screw", self._tried[0])
+            washer = values.pop("washer", self._tried[1])
+            self._tried = screw, washer if screw == self._tried[0] else self._washer_for(screw, washer)
+        self._wanted = replace(self._wanted, **values)
+        self._kept.keep(self._wanted)
+        self._show()
+        self.changed.emit()
+
+    def _washer_for(self, screw: Screw, washer: Washer | None) -> Washer | None:
+        """Give the washer that goes with another screw: of the same standard where there is one."""
+        if washer is None or screw.head.angle is not None:
+            return None
+        fitting = [row for row in self._catalogue.washers if row.thread == screw.thread]
+        alike = [row for row in fitting if row.standard == washer.standard]
+        return next(iter([*alike, *fitting]), None)
+
+    def _show(self) -> None:
+        for name in ("torque", "mass", "factor", "overhang"):
+            self.editors[name].show_value(getattr(self._wanted, name))
+        for name in ("panel", "material"):
+            self.editors[name].show_value(getattr(self._wanted, name).name)
+        there = self._tried is not None
+        for name in ("screw", "washer"):
+            self.editors[name].setEnabled(there)
+        if self._tried is not None:
+            screw, washer = self._tried
+            self.editors["screw"].show_value(screw.name)
+            self.editors["washer"].show_value(washer.name if washer else None)
+
+    def _figure(self, field: FieldDescription, scale: Scale) -> None:
+        editor = FigureEditor(field, scale, self)
+        editor.moved.connect(lambda value: self.choose(**{field.name: value}))
+        self._add(editor, lambda value: self.choose(**{field.name: value}))
+
+    def _rows(self, name: str, title: str, told: str, rows: Sequence[Any]) -> None:
+        entries = [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
+        by_name = {row.name: row for row in rows}
+        field = FieldDescription(name, "row", title, told)
+        editor = ListEditor(field, [entries], wide=False, parent=self)
+        self._add(editor, lambda value: self.choose(**{name: by_name[value]}))
+
+    def _hardware(self, name: str, title: str, rows: Sequence[Screw | Washer], *, optional: bool) -> None:
+        threads = list(dict.fromkeys(row.thread for row in (*self._catalogue.screws, *rows)))
+        ordered = sorted(rows, key=lambda row: threads.index(row.thread))
+        groups = [
+            [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+            for _thread, group in groupby(ordered, key=lambda row: row.thread)
+        ]
+        by_name = {row.name: row for row in rows}
+        field = FieldDescription(name, "row", title, f"Another {name} to try; the hold stays as it is bored.")
+        editor = ListEditor(
+            field, [[Entry(None, "none")], *groups] if optional else groups, wide=False, parent=self
+        )
+        self._add(editor, lambda value: self.choose(**{name: by_name.get(value)}))
+
+    def _add(self, editor: Editor, asked: Callable[[Any], None]) -> None:
+        field, row = editor.field, self._grid.rowCount()
+        label = QLabel(field.title, self)
+        label.setToolTip(field.description)
+        label.setBuddy(editor.keyboard_widget())
+        editor.keyboard_widget().setAccessibleDescription(field.description)
+        editor.asked.connect(asked)
+        editor.refused.connect(self.refused)
+        self.editors[field.name] = editor
+        self._grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignVCenter)
+        self._grid.addWidget(editor, row, 1)

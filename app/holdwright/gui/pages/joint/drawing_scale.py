@@ -1,0 +1,44 @@
+"""Millimetres on a sheet of pixels, to one scale both ways."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainterPath
+
+from holdwright.geometry.arrays import Floats
+
+FINEST: Final = 6.0
+"""Pixels a millimetre at most, so that a small hold is not drawn larger than life on most screens."""
+
+COARSEST: Final = 1e-3
+"""Pixels a millimetre at least: a drawing may be painted before it was given any room."""
+
+
+class Plan:
+    """Fits a rectangle of mm, given by its corners, into the middle of one of pixels; y is up."""
+
+    def __init__(self, low: tuple[float, float], high: tuple[float, float], room: QRectF) -> None:
+        wide, tall = max(high[0] - low[0], 1e-6), max(high[1] - low[1], 1e-6)
+        fitting = min(room.width() / wide, room.height() / tall, FINEST)
+        self.scale = max(fitting, COARSEST)
+        self._x = room.center().x() - self.scale * (low[0] + high[0]) / 2
+        self._y = room.center().y() + self.scale * (low[1] + high[1]) / 2
+
+    def at(self, x: float, y: float) -> QPointF:
+        """Give a place's pixel."""
+        return QPointF(self._x + self.scale * x, self._y - self.scale * y)
+
+    def box(self, x0: float, y0: float, x1: float, y1: float) -> QRectF:
+        """Give the pixels of a rectangle."""
+        return QRectF(self.at(x0, y0), self.at(x1, y1)).normalized()
+
+    def path(self, outlines: Iterable[Floats]) -> QPainterPath:
+        """Give what closed outlines (n, 2) enclose; those within others are holes."""
+        path = QPainterPath()
+        for outline in outlines:
+            path.moveTo(self.at(*outline[0]))
+            for place in outline[1:]:
+                path.lineTo(self.at(*place))
+            path.closeSubpath()
+        return path

@@ -1,0 +1,167 @@
+"""The back of a hold in colours of how well it could be bored there, with the best places."""
+
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.viewport.colour_map import colour_at
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.palette import tones
+from holdwright.pipeline.place_view import PlaceView
+
+HEIGHT: Final = 240
+MOST: Final = 2.0
+"""Margin at the bright end of the scale; 0 is at the dark end."""
+MARK: Final = 10.0
+"""Radius of a numbered mark, pixels."""
+SCALE_HEIGHT: Final = 30
+
+
+class PlaceMap(QWidget):
+    """A map over the back, seen from the front; a click on a numbered mark takes its place.
+
+    Signals
+    -------
+    chosen
+        A mark was clicked: its number from 0.
+    """
+
+    chosen = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view: PlaceView | None = None
+        self._image = QImage()
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setMouseTracking(True)
+        self.setAccessibleName("Where the back is best bored")
+        self.setToolTip(
+            "Seen through the hold as it hangs, to scale: the brighter, the greater the least margin of "
+            "seat, walls, edge, head, turning and lifting. Click a number to bore there."
+        )
+
+    def show_view(self, view: PlaceView) -> None:
+        """Show another back."""
+        self._view, self._image = view, _image(view.field.margin)
+        best = view.best[0]
+        self.setAccessibleDescription(best.reason)
+        self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the map's height."""
+        return QSize(style.SIDEBAR_WIDTH, HEIGHT + SCALE_HEIGHT)
+
+    def place_of(self, number: int) -> QPointF:
+        """Give where a mark stands, in the widget's pixels."""
+        if self._view is None:
+            return QPointF()
+        place = self._view.best[number].place
+        return self._plan(self._view).at(place.x, place.y)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Show that a mark can be clicked."""
+        over = self._met(event.position()) is not None
+        self.setCursor(Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take the mark's place."""
+        met = self._met(event.position())
+        if met is not None and event.button() == Qt.MouseButton.LeftButton:
+            self.chosen.emit(met)
+        else:
+            super().mousePressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw it."""
+        del event
+        view = self._view
+        if view is None:
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        plan, grid, tone = self._plan(view), view.field.grid, tones(self)
+        path = plan.path(view.outlines)
+        painter.save()
+        painter.setClipPath(path)
+        half = grid.step / 2
+        far_x, far_y = grid.x + grid.columns * grid.step, grid.y + grid.rows * grid.step
+        painter.drawImage(plan.box(grid.x - half, grid.y - half, far_x - half, far_y - half), self._image)
+        painter.restore()
+        painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
+        if view.present is not None:
+            place = view.present.place
+            painter.setPen(QPen(QColor(tone.paper), 3.0))
+            painter.drawEllipse(plan.at(place.x, place.y), *(view.pocket / 2 * plan.scale,) * 2)
+            painter.setPen(QPen(QColor(tone.ink), 1.2, Qt.PenStyle.DashLine))
+            painter.drawEllipse(plan.at(place.x, place.y), *(view.pocket / 2 * plan.scale,) * 2)
+        for number in reversed(range(len(view.best))):
+            self._paint_mark(painter, self.place_of(number), str(number + 1))
+        self._paint_scale(painter)
+        painter.end()
+
+    def _paint_mark(self, painter: QPainter, at: QPointF, text: str) -> None:
+        tone = tones(self)
+        painter.setPen(QPen(QColor(tone.ink), 1.4))
+        painter.setBrush(QColor(tone.paper))
+        painter.drawEllipse(at, MARK, MARK)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        font = QFont(self.font())
+        font.setWeight(QFont.Weight.DemiBold)
+        painter.setFont(font)
+        box = QRectF(at.x() - MARK, at.y() - MARK, 2 * MARK, 2 * MARK)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+        painter.setFont(self.font())
+
+    def _paint_scale(self, painter: QPainter) -> None:
+        """Draw the colours from nothing to twice what is asked, and where enough is."""
+        tone, wide = tones(self), self.width() - 16.0
+        bar = QRectF(8.0, HEIGHT + 2.0, wide, 6.0)
+        steps = 64
+        for step in range(steps):
+            red, green, blue = colour_at(step / (steps - 1))
+            left = bar.left() + wide * step / steps
+            painter.fillRect(QRectF(left, bar.top(), wide / steps + 0.6, 6.0), QColor(red, green, blue))
+        middle = bar.center().x()
+        painter.setPen(QPen(QColor(tone.ink), 1.0))
+        painter.drawLine(QPointF(middle, bar.top() - 3), QPointF(middle, bar.bottom() + 3))
+        painter.setPen(QColor(tone.faint))
+        row = QRectF(8.0, bar.bottom() + 3.0, wide, SCALE_HEIGHT - 9.0)
+        flags = Qt.AlignmentFlag
+        painter.drawText(row, flags.AlignLeft | flags.AlignVCenter, "none")
+        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as asked")
+        painter.drawText(row, flags.AlignRight | flags.AlignVCenter, "twice")
+
+    def _plan(self, view: PlaceView) -> Plan:
+        points = np.concatenate(list(view.outlines))
+        low, high = points.min(axis=0), points.max(axis=0)
+        room = QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8)
+        return Plan((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), room)
+
+    def _met(self, at: QPointF) -> int | None:
+        if self._view is None:
+            return None
+        for number in range(len(self._view.best)):
+            away = at - self.place_of(number)
+            if away.x() ** 2 + away.y() ** 2 <= (MARK + 2.0) ** 2:
+                return number
+        return None
+
+
+def _image(margin: Floats) -> QImage:
+    """Colour margins (rows, columns), the highest row first as it is drawn."""
+    table = np.array([(*colour_at(share), 255) for share in np.linspace(0.0, 1.0, 256)], dtype=np.uint8)
+    known = np.nan_to_num(margin, nan=0.0)
+    index = np.clip(np.rint(known / MOST * 255.0), 0, 255).astype(np.intp)
+    rows, columns = margin.shape
+    pixels = table[index][::-1].tobytes()
+    borrowed = QImage(pixels, columns, rows, 4 * columns, QImage.Format.Format_RGBA8888)
+    # The image only borrows the bytes, which must outlive it.
+    owned = borrowed.copy()
+    del borrowed, pixels
+    return owned

@@ -1,0 +1,230 @@
+"""The joint cut open: hold, bolt, washer, panel and T-nut, to scale."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import typeset
+from holdwright.gui.widgets.palette import tones
+from holdwright.hold.hold import CORE
+from holdwright.joint.bearing import sunk_head_height
+from holdwright.joint.joint_card import JointCard
+from holdwright.joint.section_profile import Profile
+
+HEIGHT: Final = 240
+FLANGE: Final = 1.5
+"""Thickness a T-nut's flange is drawn with, mm; the tables do not tell it."""
+
+_BEYOND: Final = 8.0
+"""How far the panel is drawn beyond the hold, mm."""
+
+_FOR_WORDS: Final = 22
+
+
+class SectionDrawing(QWidget):
+    """One bolt and what it holds, seen from the side: the wall's upward is up, the hold is at the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._card: JointCard | None = None
+        self._profile: Profile | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Section through the bolt")
+        self.setToolTip("Cut open through the bolt, to scale; the wall's upward is up.")
+
+    def show_joint(self, card: JointCard, profile: Profile) -> None:
+        """Draw another joint."""
+        self._card, self._profile = card, profile
+        panel, washer = card.conditions.panel, card.hardware.washer
+        under = f"on {washer.name}" if washer else "without a washer"
+        self.setAccessibleDescription(
+            typeset(f"{card.bolt_name} {under}, through {panel.name} into {card.hardware.t_nut.name}")
+        )
+        self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the drawing's height."""
+        return QSize(style.SIDEBAR_WIDTH, HEIGHT)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw it."""
+        del event
+        if self._card is None or self._profile is None:
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        _Section(painter, self, self._card, self._profile).draw()
+        painter.end()
+
+
+class _Section:
+    """One drawing of a section; lengths in mm, outward from the wall first, then up."""
+
+    def __init__(self, painter: QPainter, widget: QWidget, card: JointCard, profile: Profile) -> None:
+        self._painter, self._card, self._profile = painter, card, profile
+        self._tone = tones(widget)
+        places = [place for outlines in profile.parts.values() for each in outlines for place in each]
+        ups, outs = [float(up) for up, _ in places], [float(out) for _, out in places]
+        nut = card.hardware.t_nut
+        self._panel = card.conditions.panel.thickness
+        self._low = min([*ups, -nut.flange / 2]) - _BEYOND
+        self._high = max([*ups, nut.flange / 2]) + _BEYOND
+        self._head_from, self._tip = self._ends()
+        behind = min(-self._panel - FLANGE, self._tip) - 2.0
+        self._outmost = max([*outs, self._head_top])
+        room = QRectF(widget.rect()).adjusted(2, _FOR_WORDS, -2, -_FOR_WORDS)
+        self._plan = Plan((behind, self._low), (self._outmost, self._high), room)
+
+    def draw(self) -> None:
+        """Draw all, from the wall to the figures."""
+        self._wall()
+        self._hold()
+        self._nut()
+        self._bolt()
+        self._axis()
+        self._figures()
+
+    @property
+    def _seat(self) -> float:
+        return self._card.bore.seat_z
+
+    @property
+    def _head_top(self) -> float:
+        head = self._card.hardware.screw.head
+        return self._head_from + (head.height if head.angle is None else 0.0)
+
+    def _ends(self) -> tuple[float, float]:
+        """Give where the bolt's length is measured from, and its end."""
+        hardware, length = self._card.hardware, self._card.bolt
+        washer = hardware.washer.thickness if hardware.washer else 0.0
+        sunk = sunk_head_height(hardware.screw, self._card.bore.clearance_diameter)
+        start = self._seat + washer + sunk
+        return start, start - (length.length or hardware.screw.lengths[-1])
+
+    def _ink(self, share: float = 1.0) -> QColor:
+        return QColor(style.mixed(self._tone.paper, self._tone.ink, share))
+
+    def _fill(self, shape: QRectF | QPainterPath, colour: QColor | QBrush, line: float = 1.0) -> None:
+        path = QPainterPath()
+        if isinstance(shape, QRectF):
+            path.addRect(shape)
+        else:
+            path = shape
+        self._painter.setPen(QPen(self._ink(), line))
+        self._painter.setBrush(colour)
+        self._painter.drawPath(path)
+
+    def _wall(self) -> None:
+        panel = self._plan.box(-self._panel, self._low, 0.0, self._high)
+        self._painter.fillRect(panel, QColor(self._tone.sunken))
+        self._painter.setPen(QPen(self._ink(0.28), 1.0))
+        # Plies, as a panel of wood shows them at its edge: an odd number.
+        plies = max(3, 2 * round(self._panel / 6.0) + 1)
+        for number in range(1, plies):
+            x = panel.left() + panel.width() * number / plies
+            self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
+        self._painter.setPen(QPen(self._ink(), 1.2))
+        for x in (panel.left(), panel.right()):
+            self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
+
+    def _hold(self) -> None:
+        for name, outlines in self._profile.parts.items():
+            colour = self._tone.core if name == CORE else self._tone.shell
+            path = self._plan.path(each[:, ::-1] for each in outlines)
+            self._fill(path, QColor(style.mixed(self._tone.paper, colour, 0.5)))
+
+    def _nut(self) -> None:
+        nut, back = self._card.hardware.t_nut, -self._panel
+        metal = self._ink(0.35)
+        half = nut.barrel_diameter / 2
+        self._fill(self._plan.box(back, -half, back + nut.barrel, half), metal)
+        self._fill(self._plan.box(back - FLANGE, -nut.flange / 2, back, nut.flange / 2), metal)
+
+    def _bolt(self) -> None:
+        hardware, metal = self._card.hardware, self._ink(0.6)
+        screw, washer = hardware.screw, hardware.washer
+        half = screw.d / 2
+        self._fill(self._plan.box(self._tip, -half, self._head_from, half), metal)
+        if washer is not None:
+            for side in (1.0, -1.0):
+                ring = self._plan.box(
+                    self._seat, side * washer.hole / 2, self._seat + washer.thickness, side * washer.outer / 2
+                )
+                self._fill(ring, self._ink(0.85))
+        self._fill(self._head(), metal)
+        self._thread(half)
+
+    def _head(self) -> QPainterPath:
+        screw = self._card.hardware.screw
+        head, start = screw.head, self._head_from
+        if head.angle is not None:
+            sunk = sunk_head_height(screw, screw.d)
+            return self._closed(
+                [
+                    (start, head.diameter / 2),
+                    (start, -head.diameter / 2),
+                    (start - sunk, -screw.d / 2),
+                    (start - sunk, screw.d / 2),
+                ]
+            )
+        path = QPainterPath()
+        box = self._plan.box(start, -head.diameter / 2, start + head.height, head.diameter / 2)
+        if head.kind in ("button", "flanged_button"):
+            path.moveTo(box.bottomLeft())
+            path.cubicTo(box.bottomRight(), box.topRight(), box.topLeft())
+            path.closeSubpath()
+        else:
+            path.addRect(box)
+        return path
+
+    def _thread(self, half: float) -> None:
+        """Mark the thread that is engaged."""
+        engaged = self._card.bolt.engagement
+        start = -self._panel + self._card.hardware.t_nut.barrel
+        self._painter.setPen(QPen(QColor(self._tone.paper), 1.0))
+        pitch = max(self._card.hardware.screw.pitch, 3.0 / self._plan.scale)
+        for number in range(1, int(engaged / pitch) + 1):
+            x = start - number * pitch
+            self._painter.drawLine(self._plan.at(x, half), self._plan.at(x + pitch / 2, -half))
+
+    def _axis(self) -> None:
+        pen = QPen(self._ink(0.7), 1.0, Qt.PenStyle.DashDotLine)
+        self._painter.setPen(pen)
+        self._painter.drawLine(self._plan.at(self._tip - 4.0, 0.0), self._plan.at(self._outmost, 0.0))
+
+    def _figures(self) -> None:
+        top, bottom = self._plan.at(0.0, self._high).y() - 8, self._plan.at(0.0, self._low).y() + 8
+        if self._card.bolt.length is not None:
+            self._dimension(self._tip, self._head_from, top, f"{self._card.bolt_name.split(' x ')[-1]}")
+        self._dimension(-self._panel, 0.0, bottom, f"{self._panel:g}")
+        self._dimension(0.0, self._seat, bottom, f"{self._seat:.1f}")
+
+    def _dimension(self, start: float, end: float, y: float, text: str) -> None:
+        """Draw a thin line with ticks and the figure on it."""
+        painter = self._painter
+        left, right = self._plan.at(start, 0.0).x(), self._plan.at(end, 0.0).x()
+        painter.setPen(QPen(self._ink(0.7), 1.0))
+        painter.drawLine(QLineF(left, y, right, y))
+        for x in (left, right):
+            painter.drawLine(QLineF(x - 3, y + 3, x + 3, y - 3))
+        metrics = painter.fontMetrics()
+        wide = metrics.horizontalAdvance(text) + style.GRID
+        place = QRectF((left + right - wide) / 2, y - metrics.height() / 2, wide, metrics.height())
+        if wide > right - left - 4:
+            place.moveTop(y + 2)
+        else:
+            painter.fillRect(place, QColor(self._tone.paper))
+        painter.setPen(QColor(self._tone.ink))
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _closed(self, places: Iterable[tuple[float, float]]) -> QPainterPath:
+        path = QPainterPath()
+        for number, place in enumerate(places):
+            (path.moveTo if number == 0 else path.lineTo)(self._plan.at(*place))
+        path.closeSubpath()
+        return path

@@ -1,0 +1,295 @@
+"""The joint card: whether the finished hold stays put, and what another bolt or torque would do."""
+
+from dataclasses import replace
+from math import hypot
+from typing import Final
+
+from PySide6.QtCore import QSettings, QSize, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import HoldwrightError
+from holdwright.gui.document.document import Document
+from holdwright.gui.pages.joint.condition_form import JointChoices
+from holdwright.gui.pages.joint.drawings import Drawings
+from holdwright.gui.pages.joint.figure_list import FigureList
+from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
+from holdwright.gui.pages.joint.last_conditions import KeptConditions
+from holdwright.gui.pages.joint.place_choice import PlaceChoice
+from holdwright.gui.pages.page import Page
+from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.sidebar.step_state import shop_numbers
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.hold.finding import Finding
+from holdwright.joint.cautions import CAUTIONS
+from holdwright.joint.findings import joint_findings
+from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
+from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.joint_view import JointAsked, JointView, view_joint
+from holdwright.pipeline.recipe import Step
+
+STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
+
+_GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
+
+
+class JointPage(Page):
+    """The hold's shape is measured once for each result; all else is reckoned anew at each choice.
+
+    Parameters
+    ----------
+    settings
+        Where wall, material and load are kept.
+
+    Signals
+    -------
+    finding_chosen
+        A finding was clicked: id of the step that bored, and it.
+    """
+
+    finding_chosen = Signal(str, object)
+
+    def __init__(
+        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
+    ) -> None:
+        super().__init__("Joint card", parent)
+        self._document = document
+        self._catalogue = catalogue
+        self._view: JointView | None = None
+        self._view_key = ""
+        self._asked_key = ""
+        self._number = 0
+        self._unit: Preferred = "mm"
+        self._failed = ""
+        self._cards: tuple[JointCard, ...] = ()
+        self._findings: tuple[Finding, ...] | None = None
+        self.choices = JointChoices(catalogue, KeptConditions(settings, catalogue), self)
+        self.put_button = QuietButton("Put into the recipe", self)
+        self.figures = FigureList(self)
+        self.drawings = Drawings(lambda: self.words(faint=True), self)
+        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._told_length, self)
+        self._finding_column = QVBoxLayout()
+        self._lay_out()
+        self._connect()
+
+    @property
+    def cards(self) -> tuple[JointCard, ...]:
+        """The cards shown; none while there is nothing to reckon."""
+        return self._cards
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What deserves a look in them."""
+        return self._findings or ()
+
+    @property
+    def sentence(self) -> str:
+        """What it says on top."""
+        return self._sentence.text()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the sidebar's width."""
+        return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
+        """Measure the hold where it is another than before, or could not be measured."""
+        super().showEvent(event)
+        if self._failed:
+            self._asked_key, self._failed = "", ""
+        self.refresh()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit; what is bought goes by its name."""
+        self._unit, self._findings = unit, None
+        self.refresh()
+        self.places.show_again()
+
+    def refresh(self) -> None:
+        """Show the hold as it is; one that was not measured yet is measured now."""
+        if not self.isVisible():
+            return
+        self._take_bored()
+        self.places.refresh(self.choices.conditions if self._bores() else None)
+        step, sentence = self._finished()
+        if step is None:
+            self._tell(sentence)
+        elif step.key == self._view_key:
+            self._reckon()
+        elif step.key != self._asked_key:
+            self._document.errands.stop(self._number)
+            # Before it is sent: that work begins is heard here too.
+            self._asked_key, self._failed = step.key, ""
+            asked = JointAsked(step.id, step.key)
+            self._number = self._document.errands.send(view_joint, asked, self._document.recipe)
+            self._tell("Measuring the joint.")
+        else:
+            self._tell(self._failed or "Measuring the joint.")
+
+    # What the hold is
+
+    def _bores(self) -> list[Step]:
+        steps = self._document.recipe.steps
+        return [step for step in steps if step.enabled and step.operation == CutBore.name]
+
+    def _take_bored(self) -> None:
+        """Begin with what the recipe bores for."""
+        bores = self._bores()
+        parameters = bores[0].parameters if bores else None
+        if isinstance(parameters, CutBoreParameters):
+            try:
+                self.choices.use_hardware(parameters.screw, parameters.washer)
+            except HoldwrightError as error:
+                self._complain(str(error))
+
+    def _finished(self) -> tuple[ShownStep | None, str]:
+        """Give the result of the last step, or why there is none."""
+        document = self._document
+        steps = [step for step in document.recipe.steps if step.enabled]
+        if not self._bores():
+            return None, "The recipe bores no hole for a bolt, so that there is no joint to reckon."
+        shown = {step.id: document.step(step.id) for step in steps if document.is_current(step.id)}
+        failed = next((step for step in shown.values() if step is not None and step.failed), None)
+        if failed is not None:
+            return None, f"The hold is not finished: {failed.failed}"
+        last = shown.get(steps[-1].id)
+        if last is None:
+            waits = "The joint is reckoned once the hold is finished."
+            return None, waits if document.busy else f"{waits} Its steps have not all been done."
+        return last, ""
+
+    def _take(self, number: int, what: object, failed: str, stopped: bool) -> None:
+        if number != self._number:
+            return
+        self._number = 0
+        if isinstance(what, JointView):
+            self._view, self._view_key = what, self._asked_key
+        else:
+            self._failed = STOPPED if stopped else failed
+        self.refresh()
+
+    # What comes of it
+
+    def _tell(self, sentence: str) -> None:
+        """Say why there are no figures."""
+        self._cards, self._findings = (), None
+        self._sentence.setText(sentence)
+        self._show_figures(shown=False)
+        self._fill_findings(())
+        self.put_button.setEnabled(self.choices.is_tried)
+
+    def _complain(self, sentence: str) -> None:
+        """Say what is wrong with what was chosen; blank for nothing."""
+        self._told.setText(sentence)
+        self._told.setVisible(bool(sentence))
+
+    def _reckon(self) -> None:
+        """Reckon the cards for what is chosen."""
+        self._complain("")
+        if self._view is None:
+            return
+        shape, wanted = self._view.shape, self.choices.conditions
+        try:
+            cards = joint_cards(shape, wanted, self._catalogue)
+            findings = joint_findings(cards, self._catalogue)
+        except HoldwrightError as error:
+            self._tell(str(error))
+            return
+        self._cards = cards
+        count = sum(finding.severity != "note" for finding in findings)
+        self._sentence.setText(f"{count} to look at" if count else "Nothing to look at")
+        if findings != self._findings:
+            self._findings = findings
+            self._fill_findings(findings)
+        self.drawings.show_joint(self._view, cards)
+        self.figures.show_lines([line.with_texts(self._told_length) for line in card_lines(cards)])
+        self.put_button.setEnabled(self.choices.is_tried)
+        self._show_figures(shown=True)
+
+    def _show_figures(self, *, shown: bool) -> None:
+        self.figures.setVisible(shown)
+        self.drawings.setVisible(shown)
+
+    def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
+        while (taken := self._finding_column.takeAt(0)) is not None:
+            widget = taken.widget()
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        steps = self._document.recipe.steps
+        numbers = dict(zip((step.id for step in steps), shop_numbers(steps), strict=True))
+        bores = self._bores()
+        for finding in sorted(findings, key=lambda each: _GRAVEST[each.severity]):
+            step_id = bores[self._bore_of(finding)].id
+            told = replace(
+                finding,
+                message=self._told_length(finding.message),
+                advice=self._told_length(finding.advice),
+            )
+            line = FindingLine(numbers[step_id], told, stale=False, parent=self)
+            line.clicked.connect(
+                lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
+            )
+            self._finding_column.addWidget(line)
+            line.show()
+
+    def _told_length(self, text: str) -> str:
+        """Give a text with its lengths in the unit preferred."""
+        return in_unit(text, self._unit, [name for card in self._cards for name in names_in(card)])
+
+    def _bore_of(self, finding: Finding) -> int:
+        """Give which bore a finding is at."""
+        if self._view is None or finding.where is None:
+            return 0
+        (x, y, _), bores = finding.where, self._view.shape.bores
+        return min(range(len(bores)), key=lambda each: hypot(bores[each].x - x, bores[each].y - y))
+
+    def _put(self) -> None:
+        """Write screw and washer into every step that bores."""
+        hardware = self.choices.hardware
+        if hardware is None:
+            return
+        screw, washer = hardware
+        changes = {"screw": screw.name, "washer": washer.name if washer else None}
+        for step in self._bores():
+            self._document.edits.edit(step.id, changes)
+
+    # Laying out
+
+    def _connect(self) -> None:
+        document = self._document
+        for signal in (document.opened, document.recipe_changed):
+            signal.connect(self.refresh)
+        document.step_shown.connect(lambda _id: self.refresh())
+        document.busy_changed.connect(lambda _busy: self.refresh())
+        document.errands.ended.connect(self._take)
+        self.choices.changed.connect(self.refresh)
+        self.choices.refused.connect(self._complain)
+        self.put_button.clicked.connect(self._put)
+
+    def _lay_out(self) -> None:
+        self.column.addWidget(self.choices)
+        self._told = self.add_words()
+        self._told.hide()
+        self.put_button.setToolTip("Bore the hold for this screw and washer")
+        self.put_button.setEnabled(False)
+        row = QHBoxLayout()
+        row.addStretch(1)
+        row.addWidget(self.put_button)
+        self.column.addLayout(row)
+        self._sentence = self.add_heading("")
+        self._sentence.setWordWrap(True)
+        self.column.addWidget(self.figures)
+        self.column.addSpacing(style.GAP)
+        self._finding_column.setSpacing(1)
+        self.column.addLayout(self._finding_column)
+        self.column.addWidget(self.drawings)
+        self.add_heading("Best places for the bore")
+        self.column.addWidget(self.places)
+        self._show_figures(shown=False)
+        self.column.addStretch(1)
+        self.add_foot(self.words(" ".join(CAUTIONS), faint=True))

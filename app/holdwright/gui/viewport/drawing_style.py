@@ -1,0 +1,69 @@
+"""What things are drawn with in each scheme: stone, ink and paper."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from holdwright.gui.widgets import style
+
+Rgb = tuple[float, float, float]
+
+INK: Final = "#20262A"
+"""Lines on stone are dark by day and by night: it is the stone that they must stand out from."""
+
+
+GREY: Final = "#8A867E"
+"""Takes some of its warmth from a stone, and stands for what is not looked at."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """The view's colours.
+
+    Attributes
+    ----------
+    tones
+        Of the window at large.
+    exposure
+        How bright stone is in full light, of its own colour (linear).
+    shade
+        How dark a cast shadow on the wall is, 0 to 1.
+    grid
+        Lines on the wall.
+    """
+
+    tones: style.Colours
+    exposure: float
+    shade: float
+    grid: str
+
+    def stone(self, name: str) -> str:
+        """Give a solid's colour."""
+        return self.tones.core if name == "core" else style.mixed(self.tones.shell, GREY, 0.25)
+
+    def cut(self, name: str) -> str:
+        """Give the lighter colour of the face where a solid is cut open."""
+        return style.mixed(self.stone(name), "#FFFFFF", 0.5)
+
+    def clay(self, number: int) -> str:
+        """Give one of many slightly different colours, for the pieces of a raw sculpt."""
+        share = (number * 0.618034) % 1.0
+        other = "#5E6A63" if number % 2 else "#B08A5A"
+        return style.mixed(style.mixed(self.tones.shell, other, 0.3), "#FFFFFF", 0.24 * share)
+
+    def muted(self, colour: str) -> str:
+        """Give a colour as of something that stands back."""
+        return style.mixed(colour, GREY, 0.75)
+
+
+LIGHT: Final = Look(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
+DARK: Final = Look(style.DARK, exposure=0.86, shade=0.45, grid="#59635F")
+
+
+def look(scheme: style.Scheme) -> Look:
+    """Give the view's colours in a scheme."""
+    return LIGHT if scheme == "light" else DARK
+
+
+def rgb(colour: str) -> Rgb:
+    """Give ``#RRGGBB`` as three shares of 1."""
+    return (int(colour[1:3], 16) / 255, int(colour[3:5], 16) / 255, int(colour[5:7], 16) / 255)

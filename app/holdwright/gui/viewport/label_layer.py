@@ -1,0 +1,140 @@
+"""A clear sheet over the scene, on which figures and flags are written."""
+
+from collections.abc import Callable, Iterable
+from typing import Final, Protocol
+
+from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtWidgets import QWidget
+
+from holdwright.gui.viewport.camera import Lens
+from holdwright.gui.viewport.overlay import Label
+from holdwright.gui.widgets import style
+
+HAIR: Final = 1.0
+_PAD: Final = 4.0
+
+
+class Mark(Protocol):
+    """Something written on the sheet."""
+
+    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
+        """Write it; the painter's pen, brush and place are as they please and need not be put back."""
+
+
+class Sheet(QWidget):
+    """Lies over the scene and lets the pointer through.
+
+    Parameters
+    ----------
+    lens
+        Gives how the scene is looked at now.
+    marks
+        What is written, in order.
+    """
+
+    def __init__(
+        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[Mark], parent: QWidget
+    ) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._lens = lens
+        self._marks = tuple(marks)
+        self.tones = tones
+        self._focused = False
+        self._before: QPixmap | None = None
+        self._fading = QVariantAnimation(self)
+        self._fading.setStartValue(1.0)
+        self._fading.setEndValue(0.0)
+        self._fading.setDuration(style.FADE_MS)
+        self._fading.valueChanged.connect(lambda _share: self.update())
+
+    def fade(self, before: QPixmap) -> None:
+        """Let a picture of the scene fade out over what comes after it."""
+        self._before = before
+        self._fading.start()
+
+    def show_focus(self, focused: bool) -> None:
+        """Frame the view while it listens to the keys, or no longer."""
+        self._focused = focused
+        self.update()
+
+    def stop(self) -> None:
+        """Let nothing fade any more."""
+        self._fading.stop()
+        self._before = None
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
+        """Write all marks."""
+        lens = self._lens()
+        painter = QPainter(self)
+        painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
+        if self._before is not None:
+            share = float(self._fading.currentValue())
+            painter.setOpacity(share)
+            painter.drawPixmap(self.rect(), self._before)
+            painter.setOpacity(1.0)
+            self._before = self._before if share > 0 else None
+        for mark in self._marks:
+            painter.save()
+            painter.setFont(small_font())
+            mark.paint(painter, lens, self.tones)
+            painter.restore()
+        if self._focused:
+            painter.setPen(QPen(QColor(self.tones.accent), 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+        painter.end()
+
+
+class Labels:
+    """The words that tools have put over the scene.
+
+    Parameters
+    ----------
+    labels
+        Gives them.
+    """
+
+    def __init__(self, labels: Callable[[], Iterable[Label]]) -> None:
+        self._labels = labels
+
+    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
+        """Write each at its place; none where the place lies behind the eye."""
+        for label in self._labels():
+            x, y, far = lens.project(label.place)[0]
+            if far > 0:
+                write_on_paper(painter, QPointF(x + label.shift[0], y + label.shift[1]), label.text, tones)
+
+
+def small_font() -> QFont:
+    """Give the face of figures in the view: the text's, a little smaller."""
+    font = style.text_font()
+    font.setPointSizeF(font.pointSizeF() * 0.92)
+    return font
+
+
+def write_on_paper(
+    painter: QPainter, middle: QPointF, text: str, tones: style.Colours, tint: str | None = None
+) -> QRectF:
+    """Write one or more lines on a slip of paper and give where it lies; kept within what is painted on."""
+    lines = text.split("\n")
+    metrics = QFontMetricsF(painter.font())
+    width = max(metrics.horizontalAdvance(line) for line in lines) + 2 * _PAD + 4
+    height = metrics.height() * len(lines) + _PAD
+    slip = QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)
+    device = painter.device()
+    slip.moveLeft(min(max(slip.left(), 4.0), max(device.width() - width - 4.0, 4.0)))
+    slip.moveTop(min(max(slip.top(), 4.0), max(device.height() - height - 4.0, 4.0)))
+    paper = QColor(tint or tones.raised)
+    paper.setAlpha(238)
+    painter.setBrush(paper)
+    painter.setPen(QPen(QColor(tones.hairline), HAIR))
+    painter.drawRoundedRect(slip, 3.0, 3.0)
+    painter.setPen(QColor(tones.ink))
+    for number, line in enumerate(lines):
+        row = QRectF(slip.left(), slip.top() + _PAD / 2 + number * metrics.height(), width, metrics.height())
+        painter.drawText(row, Qt.AlignmentFlag.AlignCenter, line)
+    return slip

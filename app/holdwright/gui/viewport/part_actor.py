@@ -1,0 +1,282 @@
+"""A solid, or a piece of a raw sculpt, in the scene: drawn fully or coarsely, whole or cut open."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+from vtkmodules.vtkRenderingCore import vtkActor
+
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.colour_map import Heat, table
+from holdwright.gui.viewport.contour import contour
+from holdwright.gui.viewport.detail_level import Level
+from holdwright.gui.viewport.drawing_style import Look
+from holdwright.gui.viewport.picking import Plane, Probe, Target
+from holdwright.gui.viewport.polydata import thinned
+from holdwright.gui.viewport.section import Cap, vtk_plane
+from holdwright.gui.viewport.surface_lines import Pen
+from holdwright.gui.viewport.surface_mesh import Skin, skin
+from holdwright.pipeline.display_results import Surface
+
+EDGE: Final = 1.3
+LIMIT: Final = 2.0
+"""Width of edges and of the line where values meet their limit, in device-independent pixels."""
+
+LIMIT_COLOUR: Final = "#FFFDF9"
+"""Stands out from the lower half of the scale, where limits lie."""
+
+FINE_LIMIT: Final = 600_000
+"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
+
+_CELLS: Final = 70
+"""A stand-in made here has about so many cells along what is shown."""
+
+_FEW: Final = 1_000
+"""Triangles that are never worth a stand-in."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What all parts of a scene have in common.
+
+    Attributes
+    ----------
+    size
+        Greatest extent of all parts together, mm.
+    dense
+        Whether they are too many triangles to be made ready in full at once.
+    pixel
+        Device pixels to a device-independent one.
+    corners
+        How many points of each part to fit a view to, at most about.
+    """
+
+    size: float
+    dense: bool
+    pixel: float
+    corners: int = 3_000
+
+
+class Part:
+    """One named surface in the scene.
+
+    Parameters
+    ----------
+    surface
+        Its whole surface.
+    light
+        A coarser one to draw while the view moves; None to have one made when it is needed.
+    """
+
+    def __init__(
+        self, name: str, surface: Surface, light: Surface | None, setting: Setting, look: Look
+    ) -> None:
+        self.name = name
+        self.surface = surface
+        self.lift: Floats = np.zeros(3)
+        self.visible = True
+        self._given_light = light
+        self._setting = setting
+        self._look = look
+        self._colour, self._cut_colour = look.stone(name), look.cut(name)
+        self._levels: dict[bool, Level] = {}
+        self._fine: dict[bool, Skin] = {}
+        self._section: Plane | None = None
+        self._heat: Heat | None = None
+        self.actors: list[vtkActor] = []
+        self._fresh: list[vtkActor] = []
+
+    def target(self, *, rough: bool = False) -> Target:
+        """Give it as something a line of sight can meet; its coarser surface where that will do."""
+        return Target(self.name, self.lift, self._rough_probe if rough else self._probe)
+
+    # What few parts need is made when it is needed: a sculpt may come in hundreds of pieces.
+
+    @cached_property
+    def edges(self) -> Pen:
+        """Its sharp edges."""
+        return self._taken_in(Pen(EDGE, self._setting.pixel))
+
+    @cached_property
+    def limit(self) -> Pen:
+        """Where values meet their limit."""
+        return self._taken_in(Pen(LIMIT, self._setting.pixel, LIMIT_COLOUR))
+
+    @cached_property
+    def cap(self) -> Cap:
+        """Its cut face."""
+        cap = Cap(self._cut_colour, -1.0 if self.name == "core" else 1.0, self._setting.pixel)
+        self._own(cap.actor, cap.outline.actor)
+        return cap
+
+    @cached_property
+    def corners(self) -> Floats:
+        """(n, 3) a fair choice of its points, to fit a view to."""
+        step = max(len(self.surface.vertices) // self._setting.corners, 1)
+        return self.surface.vertices[::step].astype(np.float64)
+
+    @cached_property
+    def extremes(self) -> Floats:
+        """(3, 2, 3) its least and its greatest point along x, y and z, where it lies."""
+        points = self.surface.vertices
+        ends = np.stack([points.argmin(axis=0), points.argmax(axis=0)], axis=1)
+        return np.asarray(points[ends], dtype=np.float64)
+
+    @cached_property
+    def light(self) -> Surface:
+        """The coarser surface; the whole one where that is coarse enough."""
+        if self._given_light is not None:
+            return self._given_light
+        if not self._setting.dense or len(self.surface.triangles) <= _FEW:
+            return self.surface
+        made = thinned(self.surface, self._setting.size / _CELLS)
+        return made if len(made.triangles) else self.surface
+
+    @property
+    def undressed(self) -> Iterator[Surface]:
+        """What of it still wants a fine skin, the most urgent first."""
+        if True in self._levels and True not in self._fine:
+            yield self.light
+        if False not in self._fine and len(self.surface.triangles) <= FINE_LIMIT:
+            yield self.surface
+
+    def draw(self, *, coarse: bool) -> bool:
+        """Show one degree of detail, and tell whether it is shown for the first time."""
+        coarse = coarse and self.light is not self.surface
+        new = coarse not in self._levels
+        if new:
+            surface = self.light if coarse else self.surface
+            if coarse not in self._fine and not self._setting.dense:
+                self.dress(surface, skin(surface))
+            level = Level(
+                self._fine.get(coarse) or skin(surface, fine=False), self._look.exposure, self._setting.pixel
+            )
+            level.light(self._colour, self._look.exposure, self._setting.pixel)
+            level.place(self.lift)
+            level.clip(vtk_plane(self._section) if self._section else None)
+            self._levels[coarse] = level
+            self._warm(coarse)
+            self._own(level.actor)
+        for detail, level in self._levels.items():
+            level.show(self.visible and detail == coarse)
+        for pen in self._pens:
+            pen.show(self.visible, coarse=coarse)
+        return new
+
+    def dress(self, surface: Surface, fine: Skin) -> bool:
+        """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
+        if surface is not self.surface and surface is not self.light:
+            return False
+        coarse = surface is not self.surface
+        self._fine[coarse] = fine
+        # Edges of a stand-in made here are ragged; one that was given has good ones.
+        good = not coarse or (False not in self._fine and self._given_light is not None)
+        if good and (len(fine.lines) or "edges" in vars(self)):
+            self.edges.draw(fine.points, fine.lines)
+        if coarse in self._levels:
+            self._levels[coarse].wear(fine)
+            self._warm(coarse)
+        return True
+
+    def take_fresh(self) -> list[vtkActor]:
+        """Give the actors that have come since this was last asked."""
+        fresh, self._fresh = self._fresh, []
+        return fresh
+
+    def triangles(self, *, coarse: bool) -> int:
+        """Give how many triangles drawing it takes."""
+        if not self.visible:
+            return 0
+        return len((self.light if coarse else self.surface).triangles)
+
+    def paint(self, colour: str, cut_colour: str, look: Look) -> None:
+        """Draw it in another colour."""
+        self._colour, self._cut_colour, self._look = colour, cut_colour, look
+        for level in self._levels.values():
+            level.light(colour, look.exposure, self._setting.pixel)
+        if self._is_capped:
+            self.cap.paint(cut_colour)
+
+    def place(self, lift: Floats) -> None:
+        """Draw it away from where it lies."""
+        self.lift = lift
+        for pen in self._pens:
+            pen.place(lift)
+        for level in self._levels.values():
+            level.place(lift)
+
+    def clip(self, section: Plane | None) -> None:
+        """Leave out what lies on the side of the section's normal."""
+        self._section = section
+        plane = vtk_plane(section) if section else None
+        for pen in self._pens:
+            pen.clip(plane)
+        for level in self._levels.values():
+            level.clip(plane)
+        if section is None and self._is_capped:
+            self.cap.hide()
+
+    def cut(self, *, coarse: bool) -> None:
+        """Make its cut face anew, from its coarser surface where that will do."""
+        if self._section is None or not self.visible:
+            if self._is_capped:
+                self.cap.hide()
+            return
+        coarse = coarse and self.light is not self.surface
+        self.cap.cut(self.light if coarse else self.surface, self._section, self.lift)
+
+    def warm(self, heat: Heat | None) -> None:
+        """Colour it by one value for each vertex, or in its own colour again."""
+        self._heat = heat
+        if "limit" in vars(self):
+            self.limit.erase()
+        if heat is not None and heat.limit is not None:
+            known = np.nan_to_num(heat.values.astype(np.float64), nan=heat.high)
+            self.limit.draw(*contour(self.surface, known - heat.limit))
+        for coarse in self._levels:
+            self._warm(coarse)
+
+    def rescale(self, pixel: float) -> None:
+        """Keep pens as they are on a screen of another density."""
+        self._setting = replace(self._setting, pixel=pixel)
+        for pen in self._pens:
+            pen.rescale(pixel)
+        if self._is_capped:
+            self.cap.rescale(pixel)
+        for level in self._levels.values():
+            level.light(self._colour, self._look.exposure, pixel)
+
+    @property
+    def _pens(self) -> tuple[Pen, ...]:
+        return tuple(vars(self)[name] for name in ("edges", "limit") if name in vars(self))
+
+    @property
+    def _is_capped(self) -> bool:
+        return "cap" in vars(self)
+
+    def _taken_in(self, pen: Pen) -> Pen:
+        pen.place(self.lift)
+        pen.clip(vtk_plane(self._section) if self._section else None)
+        self._own(pen.actor)
+        return pen
+
+    def _own(self, *actors: vtkActor) -> None:
+        self.actors += actors
+        self._fresh += actors
+
+    @cached_property
+    def _probe(self) -> Probe:
+        return Probe(self.surface)
+
+    @cached_property
+    def _rough_probe(self) -> Probe:
+        return self._probe if self.light is self.surface else Probe(self.light)
+
+    def _warm(self, coarse: bool) -> None:
+        level = self._levels[coarse]
+        if self._heat is None:
+            level.cool()
+        else:
+            level.warm(self._heat.values, table(self._heat), self.surface.vertices if coarse else None)

@@ -1,0 +1,50 @@
+"""Makes fine skins for large surfaces beside the window's own work."""
+
+from concurrent.futures import Future, ThreadPoolExecutor
+
+from PySide6.QtCore import QObject, Qt, Signal
+
+from holdwright.gui.viewport.surface_mesh import Skin, skin
+from holdwright.pipeline.display_results import Surface
+
+
+class Dresser(QObject):
+    """One thread that makes one skin after another.
+
+    Signals
+    -------
+    ready
+        A surface and its fine skin.
+    """
+
+    ready = Signal(object, object)
+    _made = Signal(object, object)
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="skins")
+        self._waiting: dict[int, Future[None]] = {}
+        self._made.connect(self._take, Qt.ConnectionType.QueuedConnection)
+
+    def ask(self, surface: Surface) -> None:
+        """Have a skin made; a surface already asked for is not made twice."""
+        if id(surface) not in self._waiting:
+            self._waiting[id(surface)] = self._pool.submit(self._make, surface)
+
+    def forget(self) -> None:
+        """Give up what is not begun."""
+        for future in self._waiting.values():
+            future.cancel()
+        self._waiting.clear()
+
+    def close(self) -> None:
+        """End the thread."""
+        self.forget()
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def _make(self, surface: Surface) -> None:
+        self._made.emit(surface, skin(surface))
+
+    def _take(self, surface: Surface, made: Skin) -> None:
+        if self._waiting.pop(id(surface), None) is not None:
+            self.ready.emit(surface, made)

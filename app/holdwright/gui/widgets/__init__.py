@@ -1,0 +1,1 @@
+"""Small widgets, figures and colours that every part of the window uses."""

@@ -1,0 +1,130 @@
+"""Buttons that are words on paper, and the one that is filled."""
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QToolButton, QWidget
+
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.icons import icon_side, paint_icon
+from holdwright.gui.widgets.palette import tones
+
+_RADIUS: Final = 3.0
+
+
+class QuietButton(QToolButton):
+    """Words, or an icon, without a box; a tint under the pointer, a line in ink beneath while it is on.
+
+    Parameters
+    ----------
+    text
+        The words; with `icon_name` and no words shown, what it is called.
+    icon_name
+        Of an icon shown before the words.
+    primary
+        Whether it is the one button filled with the accent.
+    words_shown
+        Whether the words are written, or only the icon drawn.
+    """
+
+    def __init__(
+        self,
+        text: str,
+        parent: QWidget | None = None,
+        *,
+        icon_name: str = "",
+        primary: bool = False,
+        words_shown: bool = True,
+    ) -> None:
+        super().__init__(parent)
+        self._icon_name = icon_name
+        self._primary = primary
+        self._words_shown = words_shown
+        self.setText(text)
+        self.setAccessibleName(text)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        if not words_shown:
+            self.setToolTip(text)
+
+    def set_icon(self, name: str) -> None:
+        """Draw another icon."""
+        if name != self._icon_name:
+            self._icon_name = name
+            self.updateGeometry()
+            self.update()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give room for words and icon."""
+        height = max(style.ROW - style.GRID, self.fontMetrics().height() + 2 * style.GRID)
+        return QSize(max(self._content_width() + 2 * self._side(), height), height)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Never clip the words."""
+        return self.sizeHint()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Take another scheme's colours."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self.updateGeometry()
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw tint, icon, words and the line of what is on."""
+        del event
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        ink = self._paint_ground(painter)
+        side = icon_side(self)
+        x = (self.width() - self._content_width()) / 2
+        if self._icon_name:
+            paint_icon(painter, self._icon_name, ink, QRectF(x, (self.height() - side) / 2, side, side))
+            x += side + style.GRID
+        if self._words_shown:
+            painter.setPen(QColor(ink))
+            words = self.fontMetrics().horizontalAdvance(self.text())
+            place = QRect(round(x), 0, words + 2, self.height())
+            painter.drawText(place, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self.text())
+            if self.isChecked():
+                painter.fillRect(QRectF(x, self.height() - 5, words, 2), QColor(ink))
+            x += words + style.GRID
+        if self.menu() is not None and self._words_shown:
+            paint_icon(painter, "chevron-down", ink, QRectF(x, (self.height() - side) / 2, side, side))
+        painter.end()
+
+    def _paint_ground(self, painter: QPainter) -> str:
+        """Fill and outline as the state asks, and give the colour of the words."""
+        tone = tones(self)
+        rect = QRectF(self.rect()).adjusted(1, 1, -1, -1)
+        painter.setPen(Qt.PenStyle.NoPen)
+        fill, ink = "", tone.ink
+        if self._primary and self.isEnabled():
+            fill, ink = tone.accent, tone.on_accent
+            if self.underMouse() or self.isDown():
+                fill = style.mixed(tone.accent, tone.ink, 0.2)
+        elif not self.isEnabled():
+            ink = self.palette().color(QPalette.ColorGroup.Disabled, QPalette.ColorRole.ButtonText).name()
+            fill = tone.sunken if self._primary else ""
+        elif self.isDown() or self.isChecked() or self.underMouse():
+            fill = style.mixed(tone.sunken, tone.hairline, 0.6 if self.isDown() else 0.25)
+        if fill:
+            painter.setBrush(QColor(fill))
+            painter.drawRoundedRect(rect, _RADIUS, _RADIUS)
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QColor(tone.ink))
+            painter.drawRoundedRect(rect.adjusted(0.5, 0.5, -0.5, -0.5), _RADIUS, _RADIUS)
+        return ink
+
+    def _side(self) -> int:
+        return style.MARGIN if self._primary else style.GAP
+
+    def _content_width(self) -> int:
+        side = icon_side(self)
+        width = side if self._icon_name else 0
+        if self._words_shown:
+            width += (style.GRID if width else 0) + self.fontMetrics().horizontalAdvance(self.text())
+            width += style.GRID + side if self.menu() is not None else 0
+        return width

@@ -1,0 +1,146 @@
+"""A sentence at the edge of the viewport: what could not be done, or what was done."""
+
+from typing import Final
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
+
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.number_format import breakable
+
+SHOWN_MS: Final = 4000
+WIDEST: Final = 720
+
+
+class Notice(QWidget):
+    """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
+
+    Parameters
+    ----------
+    inset
+        How far off the edge, pixels.
+    above
+        Whether that is the upper edge.
+    """
+
+    def __init__(
+        self, parent: QWidget, scheme: style.Scheme, inset: int = style.MARGIN, *, above: bool = False
+    ) -> None:
+        super().__init__(parent)
+        self._inset = inset
+        self._above = above
+        self._passing = False
+        self._sentence = ""
+        self._tone = style.colours(scheme)
+        self._tint = self._tone.note
+        self._words = QLabel(self)
+        self._words.setWordWrap(True)
+        self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._again = QuietButton("Try again", self)
+        self._away = QuietButton("Put away", self)
+        self._away.clicked.connect(self.hide)
+        self._again.clicked.connect(self.hide)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self.hide)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(style.MARGIN, style.GAP, style.GAP, style.GAP)
+        row.setSpacing(style.GAP)
+        row.addWidget(self._words, 1)
+        row.addWidget(self._again)
+        row.addWidget(self._away)
+        self.setAccessibleName("Notice")
+        parent.installEventFilter(self)
+        self.hide()
+
+    @property
+    def again(self) -> QuietButton:
+        """The button that asks for another try; shown with failures alone."""
+        return self._again
+
+    @property
+    def away(self) -> QuietButton:
+        """The button that puts it away."""
+        return self._away
+
+    @property
+    def words(self) -> str:
+        """The sentence shown."""
+        return self._sentence if self.isVisible() else ""
+
+    def set_scheme(self, scheme: style.Scheme) -> None:
+        """Take another scheme's colours."""
+        self._tone = style.colours(scheme)
+        self.update()
+
+    def fail(self, sentence: str, *, again: bool = False, passing: bool = False) -> None:
+        """Show that something could not be done, until it is put away.
+
+        Parameters
+        ----------
+        again
+            Whether to offer another try.
+        passing
+            Whether it is about a replay, and goes with the next: see `withdraw`.
+        """
+        self._timer.stop()
+        self._passing = passing
+        self._show(sentence, self._tone.error, again=again)
+
+    def say(self, sentence: str) -> None:
+        """Show that something was done, for a while."""
+        self._passing = False
+        self._show(sentence, self._tone.note, again=False)
+        self._timer.start(SHOWN_MS)
+
+    def withdraw(self) -> None:
+        """Put away the failure of a replay: another is being made."""
+        if self._passing:
+            self.hide()
+
+    def _show(self, sentence: str, tint: str, *, again: bool) -> None:
+        self._sentence = sentence
+        self._words.setText(breakable(sentence))
+        self._words.setAccessibleName(sentence)
+        self._tint = tint
+        self._again.setVisible(again)
+        self.show()
+        self.raise_()
+        self._place()
+
+    def _buttons(self) -> tuple[QuietButton, QuietButton]:
+        return self._again, self._away
+
+    def _place(self) -> None:
+        parent = self.parentWidget()
+        if parent is None:
+            return
+        width = min(parent.width() - 2 * style.MARGIN, WIDEST)
+        taken = [button.sizeHint().width() + style.GAP for button in self._buttons() if not button.isHidden()]
+        words = width - style.MARGIN - style.GAP - sum(taken)
+        text = self._words.heightForWidth(words)
+        height = max(text, self._away.sizeHint().height()) + 2 * style.GAP
+        top = self._inset if self._above else parent.height() - height - self._inset
+        self.setGeometry((parent.width() - width) // 2, top, width, height)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Follow the parent's size."""
+        if event.type() == QEvent.Type.Resize and self.isVisible():
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
+        """Take the place that the parent's size asks for: it may have changed meanwhile."""
+        super().showEvent(event)
+        self._place()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the tinted strip with a hairline round it."""
+        del event
+        painter = QPainter(self)
+        painter.setPen(QColor(self._tone.hairline))
+        painter.setBrush(QColor(self._tint))
+        painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+        painter.end()

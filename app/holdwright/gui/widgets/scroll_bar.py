@@ -1,0 +1,42 @@
+"""A scroll bar that takes little room."""
+
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QScrollBar, QStyle, QStyleOptionSlider, QWidget
+
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.palette import tones
+
+WIDTH: Final = 2 * style.GRID
+
+
+class ThinBar(QScrollBar):
+    """Upright; a slim knob and nothing else."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Vertical, parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give its width."""
+        return QSize(WIDTH, super().sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the knob."""
+        del event
+        tone = tones(self)
+        option = QStyleOptionSlider()
+        self.initStyleOption(option)
+        knob = self.style().subControlRect(
+            QStyle.ComplexControl.CC_ScrollBar, option, QStyle.SubControl.SC_ScrollBarSlider, self
+        )
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), self.palette().window())
+        painter.setPen(Qt.PenStyle.NoPen)
+        here = self.underMouse() or self.isSliderDown()
+        painter.setBrush(QColor(style.mixed(tone.hairline, tone.ink, 0.55 if here else 0.3)))
+        painter.drawRoundedRect(QRectF(knob).adjusted(2, 1, -2, -1), 2, 2)
+        painter.end()

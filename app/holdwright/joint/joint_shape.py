@@ -1,0 +1,73 @@
+"""What a joint's figures need of a hold's shape, measured once however often the bolt is changed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Bore, Rim, ScrewHole
+from holdwright.hold.hold import Hold
+from holdwright.hold.hole_columns import hole_columns
+from holdwright.joint.contact import Contact, contact_of
+from holdwright.joint.load_points import Reach, reach
+from holdwright.joint.seat_cover import SeatCover, seat_cover
+
+SCREW_CLEAR = 8.0
+"""Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class JointShape:
+    """A hold as its joint sees it.
+
+    Attributes
+    ----------
+    bores
+        Its bores; together they clamp it.
+    covers
+        Of the seat of each bore.
+    contact
+        With the wall, origin at the middle of the bores.
+    reach
+        The worst points a climber can load; the rim is no grip.
+    screws
+        Holes for wood screws, which keep it from turning.
+    """
+
+    bores: tuple[Bore, ...]
+    covers: tuple[SeatCover, ...]
+    contact: Contact
+    reach: Reach
+    screws: tuple[ScrewHole, ...] = ()
+
+
+def joint_shape(hold: Hold) -> JointShape:
+    """Measure a finished hold, whole or split.
+
+    Raises
+    ------
+    GeometryError
+        When it has no bore or no back, or its contact does not surround its bolts.
+    """
+    bores = hold.find(Bore)
+    if not bores:
+        raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
+    solid = _in_one(hold)
+    middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
+    rims = hold.find(Rim)
+    rim = rims[-1].height if rims else 0.0
+    surface = HoldSurface(solid.vertices, solid.triangles, hole_columns(hold.features), rim)
+    grip = solid.vertices[np.concatenate(surface.grip())]
+    room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
+    covers = tuple(seat_cover(solid, bore) for bore in bores)
+    contact = contact_of(solid, middle, room + SCREW_CLEAR)
+    return JointShape(bores, covers, contact, reach(grip, middle, rim), hold.find(ScrewHole))
+
+
+def _in_one(hold: Hold) -> Solid:
+    """Put shell and core together again: they fill the whole without gap."""
+    solids = list(hold.solids.values())
+    return solids[0] if len(solids) == 1 else union(solids, "the hold put together again")

@@ -1,0 +1,179 @@
+"""Where on a hold a load does most harm: the worst points of the grip surface that a climber can load."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats
+
+FAN = (-45.0, -30.0, -15.0, 0.0, 15.0, 30.0, 45.0)
+"""Directions of load that are looked at: straight down the wall, and turned from it, degrees."""
+
+STEEPEST = 70.0
+"""A surface can be loaded where its normal is within this of facing the load, degrees: our own measure."""
+
+GRASP = 25.0
+"""Area that a finger needs to load a hold, mm2: our own measure. A speck that faces the load is no grip."""
+
+_MANY = 4096
+
+
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """The worst points for each direction of load.
+
+    Attributes
+    ----------
+    middle
+        (2,) middle of the bolts.
+    directions
+        (n, 2) unit vectors in the wall's plane.
+    arms
+        (n,) greatest distance, seen square to the wall, from the middle of the bolts to a load's line, mm.
+    arm_points
+        (n, 3) where that is.
+    heights
+        (n,) greatest height of a load above the wall, mm.
+    height_points
+        (n, 3) where that is.
+    """
+
+    middle: Floats
+    directions: Floats
+    arms: Floats
+    arm_points: Floats
+    heights: Floats
+    height_points: Floats
+
+    @property
+    def arm(self) -> float:
+        """Greatest arm of all directions, mm."""
+        return float(self.arms.max())
+
+    @property
+    def arm_point(self) -> Floats:
+        """(3,) where that is."""
+        return np.asarray(self.arm_points[self.arms.argmax()])
+
+    @property
+    def height(self) -> float:
+        """Greatest height of all directions, mm."""
+        return float(self.heights.max())
+
+    @property
+    def height_point(self) -> Floats:
+        """(3,) where that is."""
+        return np.asarray(self.height_points[self.heights.argmax()])
+
+
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """How far to either side of a load's line, and how high, a hold can be loaded; wherever its bolts are.
+
+    Attributes
+    ----------
+    directions
+        (n, 2) unit vectors (x, y) in the wall's plane.
+    low, high
+        (n,) least and greatest coordinate of a load's line along (-y, x), mm.
+    low_points, high_points
+        (n, 3) where that is.
+    heights
+        (n,) greatest height of a load above the wall, mm.
+    height_points
+        (n, 3) where that is.
+    """
+
+    directions: Floats
+    low: Floats
+    high: Floats
+    low_points: Floats
+    high_points: Floats
+    heights: Floats
+    height_points: Floats
+
+    def arms(self, places: Floats) -> Floats:
+        """Greatest arm (n,) of any load about bolts at places (n, 2), mm."""
+        across = places @ np.stack([-self.directions[:, 1], self.directions[:, 0]])
+        return np.asarray(np.maximum(self.high - across, across - self.low).max(axis=1))
+
+
+def sides(corners: Floats, rim: float = 0.0) -> Sides:
+    """Find them; parameters and what counts are as of `reach`."""
+    found = []
+    for (x, y), there, area in _loaded(corners, rim):
+        across = there[:, :, :2] @ (-y, x)
+        low, low_point = _farthest(-across, there, area)
+        high, high_point = _farthest(across, there, area)
+        found.append(((x, y), -low, high, low_point, high_point, *_farthest(there[:, :, 2], there, area)))
+    return Sides(*(np.array(each) for each in zip(*found, strict=True)))
+
+
+def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
+    """Find the worst points.
+
+    Parameters
+    ----------
+    corners
+        (m, 3, 3) triangles of the grip surface, outward, mm; up on the wall is +y, away from it +z.
+    middle
+        (2,) middle of the bolts.
+    rim
+        Height of the straight rim, mm, which is no grip: what lies below is left out.
+
+    Notes
+    -----
+    A load acts at any corner of a triangle that faces it within `STEEPEST`, as far out as `GRASP` of such
+    surface reaches; whether a finger finds room there is not looked at, so that the figures are on the safe
+    side. Where nothing faces the load, all of the surface counts.
+    """
+    found = []
+    for (x, y), there, area in _loaded(corners, rim):
+        arm = np.abs((there[:, :, :2] - middle) @ (-y, x))
+        found.append(((x, y), *_farthest(arm, there, area), *_farthest(there[:, :, 2], there, area)))
+    return Reach(middle, *(np.array(each) for each in zip(*found, strict=True)))
+
+
+def _loaded(corners: Floats, rim: float) -> Iterator[tuple[tuple[float, float], Floats, Floats]]:
+    """Give each direction with the triangles (m, 3, 3) that can be loaded along it, and their areas (m,)."""
+    above = corners[(corners[:, :, 2] > rim).any(axis=1)]
+    corners = above if len(above) else corners
+    normals, places = _normals(corners), _above(corners, rim)
+    size = np.linalg.norm(normals, axis=1)
+    facing = normals[:, :2] / np.where(size > 0, size, 1.0)[:, None]
+    areas = np.linalg.norm(_normals(places), axis=1) / 2
+    turns = np.radians(np.array(FAN) - 90.0)
+    for x, y in zip(np.cos(turns).tolist(), np.sin(turns).tolist(), strict=True):
+        loaded = np.flatnonzero(facing @ (-x, -y) >= math.cos(math.radians(STEEPEST)))
+        if areas[loaded].sum() < GRASP:
+            loaded = np.arange(len(places))
+        yield (x, y), places[loaded], areas[loaded]
+
+
+def _farthest(measure: Floats, corners: Floats, areas: Floats) -> tuple[float, Floats]:
+    """Give the measure (m, 3) of corners (m, 3, 3) that `GRASP` of their surface exceeds, and where."""
+    greatest = measure.max(axis=1)
+    first = np.arange(len(greatest))
+    if len(first) > _MANY:
+        first = np.argpartition(greatest, -_MANY)[-_MANY:]
+        if areas[first].sum() < GRASP:
+            first = np.arange(len(greatest))
+    order = first[np.argsort(-greatest[first], kind="stable")]
+    chosen = order[min(int(np.searchsorted(np.cumsum(areas[order]), GRASP)), len(order) - 1)]
+    return float(greatest[chosen]), corners[chosen, measure[chosen].argmax()]
+
+
+def _normals(corners: Floats) -> Floats:
+    """Give the normals (m, 3) of triangles (m, 3, 3), twice as long as the triangle has area."""
+    return np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+
+
+def _above(corners: Floats, rim: float) -> Floats:
+    """Move corners below the rim's height up to it, along the edge to their triangle's highest corner."""
+    highest = corners[np.arange(len(corners)), corners[:, :, 2].argmax(axis=1)][:, None, :]
+    below = (corners[:, :, 2] < rim) & (highest[:, :, 2] > rim)
+    rise = np.where(below, highest[:, :, 2] - corners[:, :, 2], 1.0)
+    share = np.where(below, (rim - corners[:, :, 2]) / rise, 0.0)
+    return np.asarray(corners + share[:, :, None] * (highest - corners))

@@ -1,0 +1,127 @@
+"""What of a step's result crosses from the process that makes it to the one that shows it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from holdwright.geometry.mesh.level_of_detail import stand_in
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Feature
+from holdwright.hold.finding import Finding
+from holdwright.hold.piece_account import PieceAccount
+from holdwright.pipeline.replay import HoldMeasures, StepResult
+
+DRAWN_TRIANGLES = 200_000
+"""Above this a mesh gets a stand-in to be drawn in its place while the view moves."""
+
+STAND_IN_TRIANGLES = 30_000
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """A triangle mesh to draw: (n, 3) float32 vertices in mm and (m, 3) int32 triangles, wound outward."""
+
+    vertices: NDArray[np.float32]
+    triangles: NDArray[np.int32]
+
+    @property
+    def nbytes(self) -> int:
+        """Bytes its arrays take."""
+        return self.vertices.nbytes + self.triangles.nbytes
+
+
+@dataclass(frozen=True, eq=False)
+class ShownSolid:
+    """A solid as the window knows it.
+
+    Attributes
+    ----------
+    surface
+        Its whole surface.
+    light
+        A coarser one, to draw while the view moves; None where the whole one is light enough.
+    volume_mm3, area_mm2
+        Of the exact solid.
+    """
+
+    surface: Surface
+    light: Surface | None
+    volume_mm3: float
+    area_mm2: float
+
+    @property
+    def nbytes(self) -> int:
+        """Bytes its arrays take."""
+        return self.surface.nbytes + (self.light.nbytes if self.light else 0)
+
+
+@dataclass(frozen=True, eq=False)
+class ShownStep:
+    """A step's result as the window knows it; see `StepResult`.
+
+    Attributes
+    ----------
+    solids
+        By name; empty where the window said that it still has this key's.
+    failed
+        The sentence of the error that stopped the step; blank when it went well.
+    """
+
+    id: str
+    operation: str
+    title: str
+    key: str
+    enabled: bool = True
+    result: str = ""
+    findings: tuple[Finding, ...] = ()
+    features: tuple[Feature, ...] = ()
+    seconds: float = 0.0
+    cached: bool = False
+    sized: bool = False
+    placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
+    measures: HoldMeasures | None = None
+    solids: Mapping[str, ShownSolid] = field(default_factory=dict)
+    failed: str = ""
+    pieces: tuple[PieceAccount, ...] = ()
+
+    @property
+    def nbytes(self) -> int:
+        """Bytes its arrays take."""
+        return sum(solid.nbytes for solid in self.solids.values())
+
+
+def surface_of(solid: Solid) -> Surface:
+    """Give a solid's surface in the precision pictures need."""
+    return Surface(*solid.picture())
+
+
+def shown_solid(solid: Solid) -> ShownSolid:
+    """Give a solid as the window knows it."""
+    light = None
+    if solid.triangle_count > DRAWN_TRIANGLES:
+        light = surface_of(stand_in(solid, STAND_IN_TRIANGLES))
+    return ShownSolid(surface_of(solid), light, solid.volume, solid.area)
+
+
+def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
+    """Give a step's result as the window knows it."""
+    hold = result.hold
+    return ShownStep(
+        id=result.id,
+        operation=result.operation,
+        title=result.title,
+        key=result.key,
+        enabled=result.enabled,
+        result=result.result,
+        findings=result.findings,
+        features=hold.features,
+        seconds=result.seconds,
+        cached=result.cached,
+        sized=hold.sized,
+        placement=hold.placement,
+        measures=result.measures,
+        pieces=result.pieces,
+        solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
+    )

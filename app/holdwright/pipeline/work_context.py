@@ -1,0 +1,96 @@
+"""What work in the geometry process finds laid out: the recipe, its sculpt, and all that is remembered."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import RecipeError
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.hold import Hold
+from holdwright.operations.base import Run
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.replay import Replay, replay
+from holdwright.progress import Progress
+
+
+class Bench:
+    """The recipe and sculpt of one errand, and the means to replay them.
+
+    Parameters
+    ----------
+    recipe, sculpt_file
+        What is worked on.
+    read
+        Gives the sculpt, read before or now.
+    progress
+        Of the whole errand.
+    """
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        sculpt_file: Path,
+        read: Callable[[Progress], Sculpt],
+        catalogue: Catalogue,
+        cache: Cache,
+        progress: Progress,
+    ) -> None:
+        self.recipe = recipe
+        self.sculpt_file = sculpt_file
+        self.progress = progress
+        self._read = read
+        self._catalogue = catalogue
+        self._cache = cache
+
+    def sculpt(self, progress: Progress) -> Sculpt:
+        """Give the raw sculpt.
+
+        Raises
+        ------
+        InputError
+            When its file cannot be used.
+        """
+        return self._read(progress)
+
+    def run(self, progress: Progress) -> Run:
+        """Give what an operation may use, for work that is part of one."""
+        return Run(self._catalogue, progress, kept=self._cache.kept)
+
+    def replay(self, progress: Progress, until: str | None = None) -> Replay:
+        """Replay the recipe, up to a step or to its end; what is remembered is not done again.
+
+        Raises
+        ------
+        HoldwrightError
+            As the sculpt's reader or a step raised it.
+        """
+        sculpt = self.sculpt(progress.part(0.0, 0.2))
+        return replay(
+            self.recipe,
+            sculpt,
+            catalogue=self._catalogue,
+            cache=self._cache,
+            progress=progress.part(0.2, 1.0),
+            until=until,
+        )
+
+    def hold(self, step_id: str, key: str, progress: Progress) -> Hold:
+        """Give the hold after a step: remembered by the key of its result, else replayed.
+
+        Raises
+        ------
+        RecipeError
+            When the recipe gives another result than the one of that key.
+        HoldwrightError
+            As the sculpt's reader or a step raised it.
+        """
+        outcome = self._cache.get(key)
+        if outcome is not None:
+            return outcome.hold
+        result = self.replay(progress, until=step_id).results[-1]
+        if result.key != key:
+            raise RecipeError(
+                f"Step {step_id} gives another result by now than the one asked for; ask again."
+            )
+        return result.hold

@@ -1,0 +1,98 @@
+"""From a solid to a surface ready for light and ink: fine enough, with a normal at each corner."""
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+from pyvista import PolyData, convert_array
+from vtkmodules.vtkFiltersModeling import vtkAdaptiveSubdivisionFilter
+
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.solid import Solid
+
+_SHARP: Final = float(np.cos(np.radians(48.0)))
+"""Faces that meet at a greater angle meet in an edge; others are one smooth surface."""
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """Triangles with a normal at every point; where the surface has an edge, points lie one on another.
+
+    Attributes
+    ----------
+    points, normals
+        (n, 3) float64; mm, and unit vectors.
+    triangles
+        (m, 3) int64, wound outward.
+    part
+        (m,) uint8: which part a triangle belongs to, from 1.
+    """
+
+    points: Floats
+    normals: Floats
+    triangles: Indices
+    part: NDArray[np.uint8]
+
+    def joined(self, other: "Surface") -> "Surface":
+        """Give this surface and another as one."""
+        return Surface(
+            np.concatenate([self.points, other.points]),
+            np.concatenate([self.normals, other.normals]),
+            np.concatenate([self.triangles, other.triangles + len(self.points)]),
+            np.concatenate([self.part, other.part]),
+        )
+
+
+def surface_of(solid: Solid, part: int, finest: float) -> Surface:
+    """Give a solid's surface with no edge much longer than `finest` mm."""
+    vertices, triangles = _refined(solid.vertices, solid.triangles, finest)
+    normals = corner_normals(vertices, triangles)
+    vertex = triangles.reshape(-1)
+    digits = np.rint((normals + 1.0) * 511.0).astype(np.int64)
+    name = ((vertex << 30) | (digits[:, 0] << 20) | (digits[:, 1] << 10)) | digits[:, 2]
+    _, first, corner = np.unique(name, return_index=True, return_inverse=True)
+    parts = np.full(len(triangles), part, dtype=np.uint8)
+    return Surface(vertices[vertex[first]], normals[first], corner.reshape(-1, 3), parts)
+
+
+def corner_normals(vertices: Floats, triangles: Indices) -> Floats:
+    """Average, at each corner of each triangle, the faces round that vertex that join it smoothly.
+
+    Returns
+    -------
+    (3m, 3) unit vectors; faces count by their area (slivers left by cuts would else show).
+    """
+    corner = vertices[triangles]
+    area = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    length = np.linalg.norm(area, axis=1, keepdims=True)
+    face = area / np.maximum(length, 1e-300)
+    vertex = triangles.reshape(-1)
+    order = np.argsort(vertex, kind="stable")
+    count = np.bincount(vertex, minlength=len(vertices))
+    start = np.concatenate([[0], np.cumsum(count)[:-1]])
+    pairs = count[vertex]
+    own = np.repeat(np.arange(len(vertex)), pairs)
+    step = np.arange(len(own)) - np.repeat(np.cumsum(pairs) - pairs, pairs)
+    other = order[start[vertex[own]] + step]
+    smooth = np.einsum("ij,ij->i", face[own // 3], face[other // 3]) > _SHARP
+    total = np.zeros((len(vertex), 3))
+    for axis in range(3):
+        total[:, axis] = np.bincount(own[smooth], area[other[smooth] // 3, axis], minlength=len(vertex))
+    total += area.repeat(3, axis=0) * 1e-6 + face.repeat(3, axis=0) * 1e-12
+    return np.asarray(total / np.linalg.norm(total, axis=1, keepdims=True))
+
+
+def _refined(vertices: Floats, triangles: Indices, finest: float) -> tuple[Floats, Indices]:
+    """Divide triangles until no edge is longer than `finest`, neighbours alike, so that no crack opens."""
+    subdivide = vtkAdaptiveSubdivisionFilter()
+    faces: NDArray[Any] = triangles
+    subdivide.SetInputData(PolyData.from_regular_faces(vertices, faces))
+    subdivide.SetMaximumEdgeLength(finest)
+    subdivide.SetMaximumTriangleArea(1e9)
+    subdivide.SetOutputPointsPrecision(1)
+    subdivide.Update()
+    fine = subdivide.GetOutput()
+    points = convert_array(fine.GetPoints().GetData())
+    corners = convert_array(fine.GetPolys().GetConnectivityArray())
+    return np.asarray(points, dtype=np.float64), np.asarray(corners, dtype=np.int64).reshape(-1, 3)

@@ -1,0 +1,99 @@
+"""Documents kept safe by windows: each on its own, found again after all has gone wrong, and let go."""
+
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("PySide6")
+
+from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.pipeline.history import History
+from holdwright.pipeline.recipe import Source
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.session import Session, open_session
+
+
+@pytest.fixture
+def folder(tmp_path) -> Path:
+    return tmp_path / "autosave"
+
+
+def kept(keeping: Keeping, rim: float, path: Path | None = None) -> None:
+    """Keep a document safe that is never saved again."""
+    if path is None:
+        start = load_recipe(find_recipe("starter")).with_source(Source("/sculpts/a.obj"))
+        session = Session(History.of(start), autosaves=keeping.folder)
+    else:
+        session = open_session(path, autosaves=keeping.folder)
+    session.edit("s4", {"rim": rim})
+    session.keep()
+
+
+def rims(keeping: Keeping) -> list[float]:
+    return sorted(left.kept.history.recipe.step("s4").parameters.rim for left in keeping.left_behind())
+
+
+def test_windows_keep_apart_and_a_window_alone_always_in_one_place(folder):
+    first, second = Keeping(folder), Keeping(folder)
+    assert first.folder != second.folder
+    kept(first, 4.0)
+    kept(second, 5.0)
+    assert rims(first) == [4.0], "what another window has open is not left behind"
+    first.release()
+    assert rims(second) == [4.0, 5.0]
+    second.release()
+    again = Keeping(folder)
+    assert again.folder == first.folder
+    assert rims(again) == [4.0, 5.0]
+
+
+def test_what_is_put_aside_is_out_of_the_way_and_found_later(folder):
+    keeping = Keeping(folder)
+    kept(keeping, 4.0)
+    (left,) = keeping.left_behind()
+    keeping.put_aside(left)
+    kept(keeping, 6.0)
+    assert rims(keeping) == [4.0, 6.0]
+    for each in keeping.left_behind():
+        keeping.let_go(each)
+    assert keeping.left_behind() == ()
+
+
+def test_unsaved_changes_to_a_file_are_found_by_its_path(folder, tmp_path):
+    keeping = Keeping(folder)
+    path = tmp_path / "hold.json"
+    path.write_bytes(find_recipe("starter").read_bytes())
+    assert keeping.left_behind_of(path) is None
+    kept(keeping, 8.0, path)
+    left = keeping.left_behind_of(path)
+    assert left is not None
+    assert left.path == path.resolve()
+    assert left.kept.history.recipe.step("s4").parameters.rim == 8.0
+    session = open_session(path, autosaves=keeping.folder)
+    session.edit("s4", {"rim": 9.0})
+    session.save()
+    assert keeping.left_behind_of(path) is None, "saved since"
+
+
+def test_what_is_no_autosave_is_passed_over(folder):
+    keeping = Keeping(folder)
+    (keeping.folder / "notes.json").write_text("[1]", "utf-8")
+    (keeping.folder / "half.json").write_text('{"path": "/a', "utf-8")
+    (folder / "stray.txt").write_text("?", "utf-8")
+    assert keeping.left_behind() == ()
+
+
+def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder, tmp_path):
+    path = tmp_path / "hold.json"
+    path.write_bytes(find_recipe("starter").read_bytes())
+    first, second = Keeping(folder), Keeping(folder)
+    for keeping, rim in ((first, 4.0), (second, 6.0)):
+        session = open_session(path, autosaves=keeping.folder, kept_in=keeping.folders_with(path))
+        session.edit("s4", {"rim": rim})
+        session.save()
+    second.release()
+    assert first.folders_with(path) == (second.folder, first.folder)
+    again = open_session(path, autosaves=first.folder, kept_in=first.folders_with(path))
+    assert again.recipe.step("s4").parameters.rim == 6.0
+    assert len(again.history.past) == 2, "both windows' edits"
+    first.release()

@@ -1,0 +1,338 @@
+"""Joint cards of solids whose figures are known."""
+
+import dataclasses
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import shapes
+from holdwright.catalogue.catalogue import Catalogue, load_catalogue, look_up
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Bore, Rim, ScrewHole
+from holdwright.hold.hold import CORE, SHELL, Hold
+from holdwright.joint.conditions import conditions
+from holdwright.joint.findings import joint_findings
+from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.json_values import plain_joint
+
+CATALOGUE = load_catalogue()
+SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
+
+
+def bored(solid: Solid, *places: tuple[float, float], seat: float = 25.0) -> Hold:
+    hold = Hold()
+    bores = []
+    for x, y in places:
+        solid = cut_bore(solid, BoreShape(x, y, seat, 11.0, 31.0, 30.0)).solid
+        bores.append(Bore(x, y, (0.0, 0.0, 1.0), 11.0, 31.0, seat, seat, SCREW, WASHER))
+    return hold.with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), *bores)
+
+
+def block(*places: tuple[float, float]) -> Hold:
+    return bored(shapes.block(120.0, 100.0, 40.0), *(places or ((0.0, 0.0),)))
+
+
+def cards(hold: Hold, **changes: object) -> tuple[JointCard, ...]:
+    wanted = dataclasses.replace(conditions(CATALOGUE), **changes)
+    return joint_cards(joint_shape(hold), wanted, CATALOGUE)
+
+
+def codes(found: tuple[JointCard, ...], catalogue: Catalogue = CATALOGUE) -> set[str]:
+    return {finding.code for finding in joint_findings(found, catalogue)}
+
+
+def test_figures_of_a_block_by_hand():
+    shape = joint_shape(block())
+    assert shape.contact.area == pytest.approx(120 * 100 - np.pi * 5.5**2, rel=1e-6)
+    # The upper side is loaded; pulled aside by 45 degrees at its corner, its arm is (60 + 50) / sqrt 2.
+    assert shape.reach.arm == pytest.approx(110 / np.sqrt(2))
+    assert shape.reach.arms[3] == pytest.approx(60.0)
+    assert shape.reach.height == pytest.approx(40.0)
+    (card,) = cards(block(), torque=10.0, mass=80.0, factor=1.0)
+    assert (card.preload.low, card.preload.high) == pytest.approx((1e4 / 3.0, 2e4 / 3.0))
+    assert card.preload.residual == pytest.approx(2000.0)
+    assert card.seat_pressure.value == pytest.approx(2e4 / 3.0 / 611.825, rel=1e-5)
+    radius = card.friction_radius.value
+    assert card.friction_torque.value == pytest.approx(0.25 * 2000.0 * radius / 1000.0)
+    assert card.applied_torque.value == pytest.approx(80 * 9.80665 * shape.reach.arm / 1000.0)
+    assert card.spin.value == pytest.approx(card.friction_torque.value / card.applied_torque.value)
+    assert card.slip.value == pytest.approx(0.25 * 2000.0 / (80 * 9.80665))
+    assert card.bolt_name == "M10 socket cap ISO 4762 x 45"
+    assert card.bolt.engagement == pytest.approx(10.5)
+
+
+def test_everything_scales_as_it_must():
+    (one,), (two,) = cards(block(), torque=6.0), cards(block(), torque=12.0)
+    for name in ("seat_pressure", "friction_torque", "spin", "slip", "lift", "tip"):
+        assert getattr(two, name).value == pytest.approx(2 * getattr(one, name).value), name
+    (heavy,) = cards(block(), torque=12.0, factor=4.0)
+    for name in ("spin", "slip", "lift", "tip"):
+        assert getattr(heavy, name).value == pytest.approx(getattr(two, name).value / 2), name
+    assert heavy.window.most == pytest.approx(min(two.window.too_much["seat"], heavy.window.too_much["bolt"]))
+
+
+def test_the_window_is_where_the_figures_meet_their_limits():
+    (card,) = cards(block(), torque=12.0, factor=0.2)
+    low, high = card.window.range
+    (at_low,), (at_high,) = cards(block(), torque=low, factor=0.2), cards(block(), torque=high, factor=0.2)
+    assert min(at_low.spin.value, at_low.tip.value) == pytest.approx(1.0)
+    assert at_high.seat_pressure.value == pytest.approx(at_high.seat_pressure.limit)
+    assert "no_torque_window" not in codes((card,))
+    (loose,) = cards(block(), torque=low / 2, factor=0.2)
+    assert "torque_low" in codes((loose,))
+
+
+def test_no_window_is_said_honestly_with_a_way_out():
+    found = cards(block(), factor=3.0)
+    assert found[0].window.range is None
+    finding = next(each for each in joint_findings(found, CATALOGUE) if each.code == "no_torque_window")
+    assert "No torque will do" in finding.message
+    assert f"{found[0].screws.value:g} wood screw" in finding.advice
+
+
+def test_two_bolts_hold_twice_as_much_about_their_middle():
+    (one,) = cards(block())
+    two = cards(block((-30.0, 0.0), (30.0, 0.0)))
+    assert len(two) == 2
+    assert two[0].slip.value == pytest.approx(2 * one.slip.value)
+    assert two[0].spin == two[1].spin
+    assert two[0].preload == one.preload
+
+
+def test_split_or_whole_gives_the_same_card():
+    hold = block()
+    cutter = shapes.frustum(30.0, 24.0, 80.0)
+    within, without = hold.whole.kernel.split(cutter.kernel)
+    parts = hold.with_parts({SHELL: Solid.checked(without), CORE: Solid.checked(within)})
+    (whole,), (split,) = cards(hold), cards(parts)
+    assert split.friction_radius.value == pytest.approx(whole.friction_radius.value, rel=1e-6)
+    assert split.tip.value == pytest.approx(whole.tip.value, rel=0.05)
+
+
+def test_worst_points_are_on_the_grip_surface_facing_the_load():
+    hold = bored(shapes.frustum(60.0, 30.0, 40.0), (0.0, 0.0))
+    found = joint_shape(hold).reach
+    # Straight down loads the upper flank alone: arms up to the flank's half width, never the back or pocket.
+    for direction, place in zip(found.directions, found.arm_points, strict=True):
+        assert place[:2] @ direction < 0.0
+        assert place[2] == pytest.approx(2.0)
+    # At the rim's height the radius is 58.5, and the flank faces the load up to 64.7 degrees to either side.
+    assert found.arms == pytest.approx(np.full(7, 58.5 * np.sin(np.radians(64.7))), rel=0.03)
+    assert found.heights == pytest.approx(np.full(7, 40.0))
+
+
+def test_an_overhang_pulls_the_hold_off():
+    (upright,), (roof,) = cards(block(), overhang=0.0), cards(block(), overhang=60.0)
+    assert roof.slip.value < upright.slip.value
+    assert roof.lift.value < upright.lift.value
+    assert roof.friction_torque.value < upright.friction_torque.value
+
+
+def test_findings_name_what_is_wrong():
+    assert "seat_overloaded" in codes(cards(block(), torque=40.0))
+    assert "seat_overloaded" in codes(cards(block(), bare=True))
+    assert "bolt_overloaded" in codes(
+        cards(block(), torque=60.0, screw=CATALOGUE.screw("M8 ISO 4762"), bare=True)
+    )
+    thin = bored(shapes.block(120.0, 100.0, 40.0), (0.0, 0.0), seat=20.5)
+    assert "bolt_too_long" not in codes(cards(thin))
+    assert "bolt_too_long" in codes(cards(thin, behind=0.0, bare=True))
+    off = cards(block((45.0, 35.0)))
+    assert "edge_lifts" in codes(off)
+    assert off[0].lift.value == 0.0
+    tall = bored(shapes.block(120.0, 100.0, 400.0), (0.0, 0.0), seat=300.0)
+    assert {"no_bolt_long_enough", "hold_tips"} <= codes(cards(tall))
+    wide = CATALOGUE.washer("M10 extra large washer ISO 7094")
+    assert "washer_wider_than_pocket" in codes(cards(block(), washer=wide))
+    small = bored(shapes.block(50.0, 50.0, 40.0), (0.0, 0.0))
+    assert cards(small)[0].screws.value is None
+    assert any(each.severity == "error" for each in joint_findings(cards(small), CATALOGUE))
+
+
+@pytest.mark.parametrize(
+    ("changes", "wanted"),
+    [
+        ({"torque": 0.0}, "torque of 0 N m was asked for"),
+        ({"torque": float("nan")}, "torque of nan"),
+        ({"mass": -1.0}, "load of -1 kg"),
+        ({"factor": 0.0}, "factor of 0"),
+        ({"overhang": 100.0}, "overhang of 100 degrees"),
+        ({"screw": CATALOGUE.screw("M12 ISO 4762")}, "does not go through the hole of 11 mm"),
+        (
+            {"screw": CATALOGUE.screw("M10 ISO 10642")},
+            "wants a cone of 90 degrees and the bore has a flat seat",
+        ),
+        ({"washer": CATALOGUE.washer("M8 ISO 7093")}, "does not go over the thread"),
+        ({"material": look_up(CATALOGUE.materials, "TPU 95A", "material")}, "do not tell what it bears"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_in_a_sentence(changes, wanted):
+    with pytest.raises(ParameterError, match=wanted):
+        cards(block(), **changes)
+
+
+def test_no_bore_no_joint():
+    with pytest.raises(GeometryError, match="no bore"):
+        joint_shape(Hold().with_whole(shapes.block()))
+    with pytest.raises(CatalogueError, match="no such row"):
+        conditions(CATALOGUE, "cheese")
+
+
+def test_json_has_every_figure_with_limit_and_source():
+    shape = joint_shape(block())
+    found = joint_cards(shape, conditions(CATALOGUE), CATALOGUE)
+    told = json.loads(json.dumps(plain_joint(shape, found), allow_nan=False))
+    (bore,) = told["bores"]
+    wanted = {
+        "preload_N", "seat_pressure_MPa", "friction_radius_mm", "friction_torque_Nm", "applied_torque_Nm",
+        "spin_safety", "slip_safety", "lift_safety", "bolt", "torque_window_Nm", "screws_needed",
+    }  # fmt: skip
+    assert wanted <= set(bore)
+    assert wanted <= set(bore["sources"])
+    assert all(len(source) > 10 for source in bore["sources"].values())
+    assert bore["limits"]["spin_safety"] == {"at_least": 1.0}
+    assert bore["limits"]["seat_pressure_MPa"] == {"at_most": pytest.approx(13.5)}
+    assert set(bore["bolt"]) >= {"name", "length_mm", "engagement_mm"}
+    assert any("EN 12572-3" in caution for caution in told["cautions"])
+
+
+def test_other_materials_and_inch_hardware():
+    (pla,) = cards(block(), material=look_up(CATALOGUE.materials, "PLA", "material"))
+    assert pla.preload.residual == pytest.approx(0.4 * pla.preload.low)
+    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 10.32, 26.4, 25.4)).solid
+    bore = Bore(
+        0,
+        0,
+        (0.0, 0.0, 1.0),
+        10.32,
+        26.4,
+        25.0,
+        25.0,
+        "3/8-16 socket cap ASME B18.3",
+        "3/8-16 wide washer ASME B18.21.1",
+    )
+    (inch,) = cards(Hold().with_whole(solid, bore))
+    assert inch.bolt_name == "3/8-16 socket cap ASME B18.3 x 1 3/4 in"
+    assert inch.hardware.strength.name == "grade 5"
+    assert inch.hardware.t_nut.thread == "3/8-16"
+
+
+def test_a_seat_that_breaks_out_carries_less():
+    whole, broken = shapes.block(120.0, 100.0, 40.0), shapes.block(120.0, 60.0, 40.0)
+    (full,), (less,) = cards(bored(whole, (0.0, 20.0))), cards(bored(broken, (0.0, 20.0)))
+    # The ring from 5.5 to 15 mm less the segment of the disc beyond 10 mm from the axis.
+    angle = np.arccos(10 / 15)
+    lost = 15.0**2 * angle - 10.0 * np.sqrt(15.0**2 - 10.0**2)
+    ring = np.pi * (15.0**2 - 5.5**2)
+    assert less.seat_pressure.value / full.seat_pressure.value == pytest.approx(
+        ring / (ring - lost), rel=0.01
+    )
+    high = dataclasses.replace(bored(whole, (0.0, 0.0)).find(Bore)[0], seat_z=60.0)
+    with pytest.raises(GeometryError, match=r"Only 0% of the seat"):
+        cards(Hold().with_whole(whole, high))
+
+
+def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
+    bore = Bore(
+        0,
+        0,
+        (0.0, 0.0, 1.0),
+        11.0,
+        22.9,
+        19.3,
+        19.3,
+        "M10 countersunk socket ISO 10642",
+        None,
+        cone_angle=90.0,
+    )
+    shape = BoreShape(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
+    hold = Hold().with_whole(cut_bore(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
+    (card,) = cards(hold, torque=9.0)
+    # 19.3 to the cone and 5.7 of head, 7 to the T-nut's thread, 8 of thread: just 40.
+    assert card.bolt.shortest == pytest.approx(40.0)
+    assert card.bolt.length == 40.0
+    # On its projection, 299.048 mm2; pushed outward with F / 2 pi.
+    assert card.seat_pressure.value == pytest.approx(6000.0 / 299.048, rel=1e-5)
+    finding = next(each for each in joint_findings((card,), CATALOGUE) if each.code == "cone_spreads")
+    assert f"{6000 / 2 / np.pi:.0f} N" in finding.message
+    with pytest.raises(ParameterError, match="wants a flat seat and the bore has a cone of 90"):
+        cards(hold, screw=CATALOGUE.screw("M10 ISO 4762"))
+    with pytest.raises(ParameterError, match="takes no washer"):
+        cards(hold, washer=CATALOGUE.washer("M10 ISO 7093"))
+
+
+def test_a_speck_that_faces_the_load_is_no_grip():
+    hold = block()
+    bump = shapes.block(2.0, 2.0, 2.0).kernel.translate((62.0, 0.0, 20.0))
+    spur = shapes.block(6.0, 2.0, 2.0).kernel.translate((60.0, 0.0, 20.0))
+    speck = hold.with_whole(Solid.checked(hold.whole.kernel + spur + bump))
+    assert joint_shape(speck).reach.arms == pytest.approx(joint_shape(hold).reach.arms, abs=0.5)
+    ledge = shapes.block(40.0, 20.0, 10.0).kernel.translate((70.0, 0.0, 20.0))
+    assert joint_shape(hold.with_whole(Solid.checked(hold.whole.kernel + ledge))).reach.arms[3] == 90.0
+
+
+def test_wood_screws_there_count_with_their_levers():
+    """By hand: M = r1 sum r^2 capped where the farther screw gives in; the one on the bolt does nothing."""
+    bare = block()
+    holes = [
+        ScrewHole(x, y, (0.0, 0.0, 1.0), 5.5, 10.4, 90.0, 12.0, 12.0, "5 mm countersunk wood screw")
+        for x, y in ((30.0, 0.0), (0.0, 40.0), (0.0, 0.0))
+    ]
+    (without,), (with_screws,) = cards(bare), cards(replace(bare, features=(*bare.features, *holes)))
+    capacity = with_screws.screws_there[0].capacity
+    assert [each.lever for each in with_screws.screws_there] == pytest.approx([30.0, 40.0, 0.0])
+    carried = capacity / 40.0 * (30.0**2 + 40.0**2) / 1000.0
+    assert with_screws.screw_torque.value == pytest.approx(carried)
+    friction, applied = without.friction_torque.value, without.applied_torque.value
+    assert with_screws.friction_torque.value == pytest.approx(friction)
+    assert with_screws.spin.value == pytest.approx((friction + carried) / applied)
+    assert with_screws.window.enough["spin"] < without.window.enough["spin"]
+    assert with_screws.screws.value < without.screws.value
+    told = plain_joint(joint_shape(replace(bare, features=(*bare.features, *holes))), [with_screws])
+    (bore,) = told["bores"]
+    assert [each["lever_mm"] for each in bore["screws_there"]] == pytest.approx([30.0, 40.0, 0.0])
+    for key in (
+        "preload_N",
+        "seat_pressure_MPa",
+        "friction_torque_Nm",
+        "spin_safety",
+        "slip_safety",
+        "lift_safety",
+        "bolt",
+        "torque_window_Nm",
+    ):
+        assert bore["limits"][key], key
+    for key in (
+        *bore["limits"],
+        "friction_radius_mm",
+        "applied_torque_Nm",
+        "screws_needed",
+        "screw_torque_Nm",
+    ):
+        assert bore["sources"][key], key
+
+
+def test_two_bolts_clamp_twice_as_hard_about_their_middle():
+    (one,), (left, right) = cards(block()), cards(block((-25.0, 0.0), (25.0, 0.0)))
+    assert left.slip.value == pytest.approx(2 * one.slip.value)
+    assert left.lift.value == pytest.approx(2 * one.lift.value, rel=0.02)
+    assert left.spin.value == right.spin.value == pytest.approx(2 * one.spin.value, rel=0.03)
+    assert left.seat_pressure.value == pytest.approx(one.seat_pressure.value)
+
+
+def test_a_leaning_bolt_is_longer_than_its_seat_is_high():
+    upright = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
+    lean = np.radians(15.0)
+    leaning = replace(upright, axis=(float(np.sin(lean)), 0.0, float(np.cos(lean))))
+    shape = joint_shape(block())
+    (straight,), (leant,) = (
+        joint_cards(replace(shape, bores=(bore,)), conditions(CATALOGUE), CATALOGUE)
+        for bore in (upright, leaning)
+    )
+    # 25 + 18 mm of hold and panel, along the axis; washer, barrel and thread do not lean.
+    assert leant.bolt.shortest - straight.bolt.shortest == pytest.approx(43.0 * (1 / np.cos(lean) - 1))
