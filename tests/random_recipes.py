@@ -23,7 +23,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, HoldwrightError, ParameterError
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.sculpt import Sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
