@@ -40,8 +40,8 @@ LONGEST_SENTENCE = 500
 LEAST_CORE = 1e-3
 """Share of the hold below which a core is next to nothing, so that something must be said of it."""
 
-CHANGED = 0.22
-"""How many of the values are changed."""
+CHANGED, CALLED_FOR = 0.12, 0.8
+"""How many of the values are changed; of those that matter only since another was, most."""
 
 _SPREAD = {"length": 40.0, "number": 4.0, "percent": 10.0, "share": 1.0, "angle": 180.0}
 """How far values go from 0 where that is the default."""
@@ -72,7 +72,11 @@ def _number(field: FieldDescription, chance: Random) -> float:
     near = [limit for limit in limits if limit is not None and abs(limit) <= _FAR]
     if near and chance.random() < 0.1:
         return float(chance.choice(near))
-    return min(max(round(chance.uniform(least, most), 3), least), most) or 0.001
+    small = chance.random() ** 2 if usual == 0.0 else chance.random()  # more near 0 where that is usual
+    value = (
+        round(least + (most - least) * small, 3) if least >= 0.0 else round(chance.uniform(least, most), 3)
+    )
+    return min(max(value, least), most) or 0.001
 
 
 def _pick(operation: str, sculpt: Sculpt, chance: Random) -> dict[str, Any]:
@@ -88,7 +92,6 @@ def _pick(operation: str, sculpt: Sculpt, chance: Random) -> dict[str, Any]:
 
 def _value(field: FieldDescription, operation: str, sculpt: Sculpt, chance: Random) -> Any:  # noqa: PLR0911
     """Give what a field may hold, as a plain value."""
-    names = [piece.name for piece in sculpt.pieces]
     if field.optional and field.kind != "pick" and chance.random() < 0.3:
         return None
     match field.kind:
@@ -97,11 +100,14 @@ def _value(field: FieldDescription, operation: str, sculpt: Sculpt, chance: Rand
         case "choice":
             return chance.choice(field.choices)
         case "row":
-            return chance.choice(_KNOWN.names(field.rows or ""))
+            names = _KNOWN.names(field.rows or "")
+            same = [name for name in names if name.split()[0] == str(field.default).split()[0]]
+            return chance.choice(same if chance.random() < 0.7 else names)
         case "count":
             return chance.randint(int(field.minimum or 0), int(min(field.maximum or 5, 5)))
         case "names":
-            return chance.sample([*names, names[0][:3] + "*"], chance.randint(0, 2))
+            pieces = [piece.name for piece in sculpt.pieces]
+            return chance.sample([*pieces, pieces[0][:3] + "*"], chance.randint(0, 2))
         case "position":
             return [round(chance.uniform(-45.0, 45.0), 2), round(chance.uniform(-45.0, 45.0), 2)]
         case "pick":
@@ -131,7 +137,9 @@ def random_recipe(chance: Random) -> Tried:
         recipe = recipe.inserted(_BY_NAME[extra])
     for step in recipe.steps:
         for field in describe(type(step.parameters)):
-            if chance.random() < CHANGED and is_relevant(field, recipe.step(step.id).parameters):
+            now = recipe.step(step.id).parameters
+            called_for = is_relevant(field, now) and not is_relevant(field, step.parameters)
+            if is_relevant(field, now) and chance.random() < (CALLED_FOR if called_for else CHANGED):
                 value = _value(field, step.operation, sample(name), chance)
                 with suppress(
                     ParameterError
