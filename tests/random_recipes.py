@@ -7,6 +7,8 @@ without a word here. Most stay as the starter recipe has them, so that most reci
 import json
 import math
 import time
+import traceback
+import warnings
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -72,10 +74,10 @@ def _number(field: FieldDescription, chance: Random) -> float:
     near = [limit for limit in limits if limit is not None and abs(limit) <= _FAR]
     if near and chance.random() < 0.1:
         return float(chance.choice(near))
-    small = chance.random() ** 2 if usual == 0.0 else chance.random()  # more near 0 where that is usual
-    value = (
-        round(least + (most - least) * small, 3) if least >= 0.0 else round(chance.uniform(least, most), 3)
-    )
+    share = chance.random()
+    if usual == 0.0 and least >= 0.0:
+        share *= share  # most of what is usually nothing is little
+    value = round(least + (most - least) * share, 3)
     return min(max(value, least), most) or 0.001
 
 
@@ -165,7 +167,7 @@ class Outcome:
     Attributes
     ----------
     kind
-        "finished", the class of the error that ended it, or "too long".
+        "finished", the class of the error that ended it, "too long" or "fault".
     problems
         Pairs of (short stable name, what was met): all that must not be.
     """
@@ -177,27 +179,35 @@ class Outcome:
 def outcome_of(tried: Tried, folder: Path, cache: Cache | None = None, seconds: float = 60.0) -> Outcome:
     """Do a recipe, write its files into the folder, and look at all it gave."""
     problems = list(_written_and_read(tried.recipe))
-    results: list[StepResult] = []
     end = time.monotonic() + seconds
     progress = Progress(cancelled=lambda: time.monotonic() > end)
     kind = "finished"
-    sculpt = sample(tried.name)
-    try:
-        steps = replay_steps(tried.recipe, sculpt, catalogue=_KNOWN, cache=cache, progress=progress)
-        for result in steps:
-            problems += _of_step(result, results[-1] if results else None, tried.recipe)
-            results.append(result)
-        path = sample_folder() / tried.name
-        exported = export(Job("tried", sculpt, path, tried.recipe, "tried", Replay(tuple(results))), folder)
-        problems += [each for file in exported.files for each in _of_file(file, results[-1])]
-    except Cancelled:
-        kind = "too long"
-    except HoldwrightError as refusal:
-        kind = type(refusal).__name__
-        problems += _of_refusal(refusal)
-    except Exception as fault:  # noqa: BLE001  whatever it is, it is a fault of the program
-        problems.append(("fault", f"after {len(results)} steps, {type(fault).__name__}: {fault}"))
+    with warnings.catch_warnings(record=True) as warned:
+        warnings.simplefilter("always")
+        try:
+            for problem in _done(tried, folder, cache, progress):
+                problems.append(problem)  # noqa: PERF402  those met before an error count
+        except Cancelled:
+            kind = "too long"
+        except HoldwrightError as refusal:
+            kind = type(refusal).__name__
+            problems += _of_refusal(refusal)
+        except Exception as fault:  # noqa: BLE001  whatever it is, it is a fault of the program
+            kind = "fault"
+            problems.append((kind, "".join(traceback.format_exception(fault)[-4:])))
+    problems += [("warning", f"{each.filename}, {each.lineno}: {each.message}") for each in warned]
     return Outcome(kind, tuple(problems))
+
+
+def _done(tried: Tried, folder: Path, cache: Cache | None, progress: Progress) -> "Problems":
+    sculpt, path = sample(tried.name), sample_folder() / tried.name
+    results: list[StepResult] = []
+    for result in replay_steps(tried.recipe, sculpt, catalogue=_KNOWN, cache=cache, progress=progress):
+        yield from _of_step(result, results[-1] if results else None, tried.recipe)
+        results.append(result)
+    exported = export(Job("tried", sculpt, path, tried.recipe, "tried", Replay(tuple(results))), folder)
+    for file in exported.files:
+        yield from _of_file(file, results[-1])
 
 
 Problems = Iterator[tuple[str, str]]

@@ -7,6 +7,7 @@ import os
 import tempfile
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, Phase, event, given, settings
 
 from holdwright.pipeline.cache import Cache
@@ -21,6 +22,7 @@ STILL_SILENT = {"core of nothing", "touches itself"}
 _CACHE = Cache(500_000_000)
 
 
+@pytest.mark.timeout(60 * EXAMPLES)
 @settings(
     max_examples=EXAMPLES,
     derandomize=True,
