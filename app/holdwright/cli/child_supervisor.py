@@ -7,13 +7,9 @@ nothing.
 """
 
 import contextlib
-import multiprocessing
-import os
 import signal
-import sys
 import threading
 import time
-import warnings
 from collections.abc import Iterator
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -22,6 +18,7 @@ from typing import Final, NoReturn
 from holdwright.cli.child_worker import Prepare, Told, serve
 from holdwright.cli.error_output import OWN_FAULT
 from holdwright.errors import GeometryError, HoldwrightError
+from holdwright.pipeline.child_process import start_process
 from holdwright.progress import SILENT, Progress
 
 PATIENCE: Final = 2.0
@@ -63,21 +60,9 @@ class Contained:
         Exception
             What preparing raised.
         """
-        forks = hasattr(os, "fork") and (sys.platform != "darwin" or "numpy" not in sys.modules)
-        ours, theirs = multiprocessing.Pipe()
-        context = multiprocessing.get_context("fork") if forks else multiprocessing.get_context("spawn")
-        process: BaseProcess = context.Process(
-            target=serve,
-            args=(theirs, ours if forks else None, self._prepare, self._asked),
-            name="holdwright-sculpt",
-            daemon=True,
+        self._process, self._connection = start_process(
+            serve, self._prepare, self._asked, name="holdwright-sculpt", may_fork=True
         )
-        with warnings.catch_warnings():
-            # Newer Pythons warn of threads; the only one is the progress bar's, which the child never uses.
-            warnings.simplefilter("ignore", DeprecationWarning)
-            process.start()
-        theirs.close()
-        self._process, self._connection = process, ours
         self._answer(SILENT, None)
 
     def do(self, number: int, progress: Progress, seconds: float) -> Told:

@@ -13,7 +13,6 @@ from multiprocessing.connection import Connection
 from typing import Any, Final
 
 from holdwright.cli.error_output import debugging
-from holdwright.cli.limits import die_with_parent
 from holdwright.memory_limits import limit_memory, memory_limit
 from holdwright.progress import Progress
 
@@ -44,7 +43,7 @@ Prepare = Callable[[Any], Work]
 """Makes ready for all pieces of work from what was asked; a function of a module, as it may be sent over."""
 
 
-def serve(connection: Connection, other_end: Connection | None, prepare: Prepare, asked: object) -> None:
+def serve(connection: Connection, prepare: Prepare, asked: object) -> None:
     """Prepare, then work until nobody asks any more; the child's whole life.
 
     Parameters
@@ -52,14 +51,9 @@ def serve(connection: Connection, other_end: Connection | None, prepare: Prepare
     connection
         Brings numbers of pieces of work; takes ("progress", fraction, text), ("gave", told) and
         ("failed", error).
-    other_end
-        The asking side's end where it came along with a fork.
     """
-    if other_end is not None:
-        other_end.close()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
-    die_with_parent()
     if debugging():
         faulthandler.enable(2)
     else:

@@ -1,10 +1,9 @@
 """The window's end of the geometry process: start it, ask it, stop it, start it anew when it is lost."""
 
-import multiprocessing
 from multiprocessing.connection import Connection, wait
-from multiprocessing.process import BaseProcess
 from pathlib import Path
 
+from holdwright.pipeline.child_process import start_process
 from holdwright.pipeline.messages import Answer, Quit, Request
 from holdwright.pipeline.worker import serve
 
@@ -26,13 +25,7 @@ class Child:
     """
 
     def __init__(self, store_folder: Path) -> None:
-        context = multiprocessing.get_context("spawn")
-        self._connection, theirs = context.Pipe()
-        self._process: BaseProcess = context.Process(
-            target=serve, args=(theirs, str(store_folder)), name="holdwright-geometry", daemon=True
-        )
-        self._process.start()
-        theirs.close()
+        self._process, self._connection = start_process(serve, str(store_folder), name="holdwright-geometry")
 
     @property
     def connection(self) -> Connection:
