@@ -5,7 +5,7 @@ if __name__ == "__main__":
     import sys
 
     # Python has put the current folder first, where a stranger's sculpt may have brought modules along.
-    if not sys.flags.safe_path and __file__ != os.sep.join([sys.path[0], "holdwright", "__main__.py"]):
+    if not sys.flags.safe_path and __file__.rsplit(os.sep, 2)[0] != sys.path[0]:
         del sys.path[0]
 
     from holdwright.entry import begin

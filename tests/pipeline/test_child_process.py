@@ -15,30 +15,19 @@ from shapes import block
 
 SOURCE = Path(holdwright.__file__).parent.parent
 TESTS = Path(__file__).parent
-PACKAGES = [
-    "numpy",
-    "scipy",
-    "pydantic",
-    "pydantic_core",
-    "annotated_types",
-    "typing_extensions",
-    "manifold3d",
-    "trimesh",
-    "PySide6",
-    "shiboken6",
-    "pyvista",
-    "vtkmodules",
-    "pyvistaqt",
-    "tqdm",
-    "PIL",
-    "matplotlib",
-    "holdwright",
-    "sitecustomize",
-    "usercustomize",
-]
-NAMES = {*sys.stdlib_module_names, *PACKAGES}
+PACKAGES = set(
+    "numpy scipy pydantic pydantic_core annotated_types typing_extensions manifold3d trimesh PySide6 "  # noqa: SIM905
+    "shiboken6 pyvista vtkmodules pyvistaqt tqdm PIL holdwright sitecustomize usercustomize".split()
+)
+NAMES = sys.stdlib_module_names | PACKAGES
 TRAP = "import os\nos.close(os.open({mark!r}, os.O_CREAT | os.O_WRONLY))\nraise ImportError('a trap')\n"
-COMMAND = "import sys\n{before}\nfrom holdwright.entry import begin\nif __name__ == '__main__':\n    sys.exit(begin())\n"
+COMMAND = """\
+import sys
+{before}
+from holdwright.entry import begin
+if __name__ == "__main__":
+    sys.exit(begin())
+"""
 CHILD = """\
 import sys
 from pathlib import Path
@@ -95,7 +84,7 @@ def test_no_code_from_the_current_folder(start: str, sculpt: Path, tmp_path: Pat
 
 def test_the_module_run_by_its_name_leaves_the_current_folder_out(sculpt: Path, tmp_path: Path) -> None:
     # The rest of the standard library Python itself imports to find the module, before it is ours to say.
-    names = {"json", "argparse", "multiprocessing", "hashlib", *PACKAGES} - {"holdwright"}
+    names = {"json", "argparse", "multiprocessing", "hashlib"} | PACKAGES - {"holdwright"}
     folder = traps(tmp_path / "stranger", names)
     run_among_traps([sys.executable, "-m", "holdwright", "inspect", str(sculpt)], folder)
 

@@ -64,8 +64,8 @@ def _live(
 def end_with_parent() -> None:
     """Have this process ended when the one that started it is, however that happens.
 
-    Linux does it at once (prctl(2)); elsewhere a thread waits for the parent's end, and has to wait for a call
-    of the kernel that is going on.
+    Linux does it at once (prctl(2)); elsewhere a thread waits for the parent's end, and for a call of the
+    kernel that is going on.
     """
     parent = multiprocessing.parent_process()
     if parent is None:

@@ -73,6 +73,7 @@ def serve(
     """
     limit_memory(memory or memory_limit())
     store = LateStore(Path(store_folder))
+    store.tidy()
     Worker(connection, Cache(cache_bytes, store), store).run()
 
 
