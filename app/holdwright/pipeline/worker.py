@@ -127,7 +127,7 @@ class Worker:
 
     def run(self) -> None:
         """Take requests until told to quit."""
-        try:
+        with suppress(KeyboardInterrupt, OSError):
             while not self._quit:
                 if not self._waiting and not self._store.owing:
                     self._rest()
@@ -138,9 +138,6 @@ class Worker:
                     began = time.monotonic()
                     self._do(self._waiting.popleft())
                     self._untidy |= time.monotonic() - began > MUCH
-        except (EOFError, OSError, KeyboardInterrupt):
-            # The window is gone: there is nobody left to tell.
-            self._quit = True
 
     def _rest(self) -> None:
         """Give back what the last work has left free, unless more comes at once."""
@@ -150,8 +147,13 @@ class Worker:
 
     def _take(self, *, block: bool) -> None:
         """Take in what was asked meanwhile."""
-        while self._connection.poll(None if block else 0):
-            request: Request = self._connection.recv()
+        while not self._quit:
+            try:
+                if not self._connection.poll(None if block else 0):
+                    return
+                request: Request = self._connection.recv()
+            except (EOFError, OSError):  # the window is gone
+                request = Quit()
             block = False
             match request:
                 case Quit():
@@ -171,7 +173,10 @@ class Worker:
             self._say(Ended(job.number, stopped=True))
 
     def _say(self, answer: Answer) -> None:
-        self._connection.send(answer)
+        try:
+            self._connection.send(answer)
+        except OSError:  # nobody is left to tell: what goes on is given up at its next report
+            self._quit = True
 
     def _do(self, asked: Job | Errand) -> None:
         number = asked.number
@@ -190,8 +195,6 @@ class Worker:
             self._say(Ended(number, str(error)))
         except MemoryError:
             self._say(Ended(number, OUT_OF_MEMORY))
-        except (EOFError, BrokenPipeError):
-            raise
         except Exception as error:  # noqa: BLE001  whatever went wrong, the window must learn of it
             traceback.print_exc()
             self._say(Ended(number, f"Something went wrong inside Holdwright ({error!r}); please report it."))

@@ -1,5 +1,8 @@
 """The runner with errands: behind the job that waits, never dropped, stopped one by one."""
 
+import time
+from pathlib import Path
+
 import pytest
 
 from holdwright.export.export_task import FilesAsked, write_files
@@ -78,3 +81,34 @@ def test_one_errand_is_stopped_and_all_else_goes_on(qtbot, runner, recipe, tmp_p
 def test_without_a_sculpt_there_is_nothing_to_send(runner, tmp_path):
     assert Errands(runner).send(write_files, files(tmp_path), new_recipe()) == 0
     assert not runner.busy
+
+
+def wait_for_the_end(bench, mark: Path) -> None:
+    """Work until it is given up, and tidy up then, as a writer does."""
+    mark.touch()
+    try:
+        while True:
+            bench.progress.report(0.5, "at it")
+            time.sleep(0.01)
+    finally:
+        time.sleep(0.3)
+        mark.unlink()
+
+
+def test_a_closing_window_lets_the_process_tidy_up(qtbot, runner, recipe, tmp_path):
+    mark = tmp_path / "half-written"
+    Errands(runner).send(wait_for_the_end, mark, recipe)
+    qtbot.waitUntil(mark.exists, timeout=WAIT)
+    process = runner._child._process
+    runner.close()
+    assert not mark.exists()
+    assert process.exitcode == 0
+
+
+def test_a_closing_window_lets_a_job_end_itself(qtbot, runner, recipe):
+    runner.ask(job(recipe, 100.0))
+    with qtbot.waitSignal(runner.reported, timeout=WAIT):
+        pass
+    process = runner._child._process
+    runner.close()
+    assert process.exitcode == 0

@@ -25,6 +25,9 @@ from holdwright.session import Change, Session, open_session
 AUTOSAVE_MS = 800
 """How long the hand must rest before the document is kept safe."""
 
+AUTOSAVE_AT_LEAST_MS = 10_000
+"""How long it may be edited without a rest before it is."""
+
 STARTER = "starter"
 
 
@@ -83,6 +86,8 @@ class Document(QObject):
         self._autosave.setSingleShot(True)
         self._autosave.setInterval(AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
+        self._autosave_due = QTimer(self, singleShot=True, interval=AUTOSAVE_AT_LEAST_MS)
+        self._autosave_due.timeout.connect(self._keep)
         runner.step_shown.connect(self._take_step)
         runner.sculpt_shown.connect(self._take_sculpt)
         runner.ended.connect(self._take_end)
@@ -256,11 +261,10 @@ class Document(QObject):
     def close(self) -> None:
         """Keep the document safe and end the process."""
         if self._autosave.isActive():
-            self._autosave.stop()
             self._keep()
         self._unlisten()
         self._unlisten = lambda: None
-        self._runner.close(gently=True)
+        self._runner.close()
 
     def do(self, command: Callable[[Session], object]) -> bool:
         """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
@@ -274,11 +278,15 @@ class Document(QObject):
         return True
 
     def _keep(self) -> None:
+        self._autosave.stop()
+        self._autosave_due.stop()
         self.do(lambda session: session.keep())
 
     def _heard(self, change: Change) -> None:
         if change == "recipe":
             self._autosave.start()
+            if not self._autosave_due.isActive():
+                self._autosave_due.start()
             # The geometry process works while the window's parts take the change in.
             self.replay()
             self.recipe_changed.emit()

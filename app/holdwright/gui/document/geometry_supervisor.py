@@ -133,25 +133,15 @@ class Runner(QObject):
             return
         self._grace.start()
 
-    def close(self, *, gently: bool = False) -> None:
-        """End the process; the runner is of no use afterwards.
-
-        Parameters
-        ----------
-        gently
-            Let an errand tidy up first, as one that writes files.
-        """
+    def close(self) -> None:
+        """End the process, once it has tidied up; the runner is of no use afterwards."""
         self._closed = True
         self._grace.stop()
-        errand = isinstance(self._running, Errand)
         self._waiting = self._running = None
         self._errands.clear()
         if self._child is not None:
             child, self._child = self._child, None
-            if gently and errand:
-                child.close()
-            else:
-                child.kill()
+            child.close()
 
     def _start(self, asked: Job | Errand) -> None:
         self.warm_up()

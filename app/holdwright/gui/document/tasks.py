@@ -1,11 +1,33 @@
 """Work on the hold other than to show it: files to be written, analyses; one number for each."""
 
-from PySide6.QtCore import QObject, Signal
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+from typing import TypeVar
+
+from PySide6.QtCore import QEventLoop, QMetaObject, QObject, Qt, Signal
 
 from holdwright.gui.document.geometry_supervisor import Runner
 from holdwright.pipeline.messages import Errand, Work
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import recipe_text
+
+T = TypeVar("T")
+
+
+def each_aside(items: Iterator[T]) -> Iterator[T]:
+    """Give items, each made in a thread while the window goes on drawing; what its user does waits."""
+    with ThreadPoolExecutor(1, "aside") as pool:
+        while True:
+            loop = QEventLoop()
+            leave = partial(QMetaObject.invokeMethod, loop, "quit", Qt.ConnectionType.QueuedConnection)
+            made = pool.submit(next, items, loop)
+            made.add_done_callback(lambda _, leave=leave: leave())
+            loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
+            item = made.result()
+            if item is loop:
+                return
+            yield item
 
 
 class Errands(QObject):
