@@ -76,10 +76,10 @@ def end_with_parent() -> None:
         ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGKILL)
         if os.getppid() != parent.pid:  # it has ended before
             os._exit(1)
-        return
+    else:
+        threading.Thread(target=_watch, args=(parent.sentinel,), daemon=True, name="parent's end").start()
 
-    def watch() -> None:
-        wait([parent.sentinel])
-        os._exit(1)
 
-    threading.Thread(target=watch, daemon=True, name="parent's end").start()
+def _watch(parents_end: int) -> None:
+    wait([parents_end])
+    os._exit(1)

@@ -1,6 +1,7 @@
 """Documents kept safe by windows: each on its own, found again after all has gone wrong, and let go."""
 
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,8 @@ import pytest
 pytest.importorskip("PySide6")
 
 from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.geometry_supervisor import Runner
 from holdwright.gui.document.tasks import each_aside
 from holdwright.pipeline import autosave
 from holdwright.pipeline.history import History
@@ -132,3 +135,19 @@ def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(folder)
     (first.folder / "nul.json").write_text('{"path": "/a\\u0000b"}')
     assert rims(first) == [4.0, 5.0]
     first.release()
+
+
+def test_steady_editing_does_not_starve_the_autosave(folder, qtbot, qapp):
+    document = Document(Runner(folder / "results"), folder / "kept")
+    document.open_session(Session(History.of(load_recipe(find_recipe("starter"))), autosaves=folder / "kept"))
+    assert document._autosave_due.interval() <= 10_000
+    document._autosave_due.setInterval(500)
+    began = time.monotonic()
+    edits = 0
+    while not list(folder.glob("kept/*.json")):
+        edits += 1
+        document.edits.edit("s4", {"rim": 3.0 + edits % 50 / 10})
+        qtbot.wait(20)
+        assert time.monotonic() - began < 10
+    assert edits > 5
+    document.close()

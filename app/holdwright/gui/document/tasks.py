@@ -1,6 +1,6 @@
 """Work on the hold other than to show it: files to be written, analyses; one number for each."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import TypeVar
@@ -21,13 +21,19 @@ def each_aside(items: Iterator[T]) -> Iterator[T]:
         while True:
             loop = QEventLoop()
             leave = partial(QMetaObject.invokeMethod, loop, "quit", Qt.ConnectionType.QueuedConnection)
-            made = pool.submit(next, items, loop)
-            made.add_done_callback(lambda _, leave=leave: leave())
+            made = pool.submit(_made_then, leave, items)
             loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
             item = made.result()
-            if item is loop:
+            if item is None:
                 return
             yield item
+
+
+def _made_then(leave: Callable[[], object], items: Iterator[T]) -> T | None:
+    try:
+        return next(items, None)
+    finally:
+        leave()
 
 
 class Errands(QObject):
