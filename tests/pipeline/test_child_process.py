@@ -32,17 +32,19 @@ CHILD = """\
 import sys
 from pathlib import Path
 from holdwright.pipeline.child import Child
-from holdwright.pipeline.messages import Ended, Job
+from holdwright.pipeline.display_results import StepsRequest, show_steps
+from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork
+from holdwright.pipeline.messages import Ended, Task
 from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.recipe_file import recipe_text
 if __name__ == "__main__":
-    child = Child(Path(__file__).parent / "store")
-    child.ask(Job(1, recipe_text(new_recipe()), sys.argv[2]))
+    child = Child(GeometryWorker, Path(__file__).parent / "store", name="geometry")
+    child.ask(Task(1, RecipeWork(show_steps, recipe_text(new_recipe()), sys.argv[2], StepsRequest())))
     answer = child.answer(60)
-    while answer is not None and not isinstance(answer, Ended):
+    while answer is not None and not (isinstance(answer, Ended) and answer.number == 1):
         answer = child.answer(60)
     child.close()
-    sys.exit(answer is None or bool(answer.failed))
+    sys.exit(answer is None or answer.error is not None)
 """
 STARTS = {
     "command that forks": COMMAND.format(before=""),
@@ -91,26 +93,23 @@ def test_the_module_run_by_its_name_leaves_the_current_folder_out(sculpt: Path, 
 
 DEEP_IN_WORK = """\
 import os, sys, time
-from holdwright.pipeline import worker
+from holdwright.pipeline.child import Child
+from holdwright.pipeline.messages import Task
 if __name__ == "__mp_main__":
     sys.platform = {system!r}
-def work(bench, asked):
-    os.write(1, b"at work\\n")
-    {loop}
+class Worker:
+    def do(self, work, progress, send):
+        os.write(1, b"at work\\n")
+        {loop}
 if __name__ == "__main__":
-    from pathlib import Path
-    from holdwright.pipeline.child import Child
-    from holdwright.pipeline.messages import Errand
-    from holdwright.pipeline.recipe import new_recipe
-    from holdwright.pipeline.recipe_file import recipe_text
-    child = Child(Path(__file__).parent / "store")
-    child.ask(Errand(1, work, recipe_text(new_recipe()), "", None))
+    child = Child(Worker, name="at work")
+    child.ask(Task(1, None))
     time.sleep(60)
 """
 LOOPS = {
     "busy": "while True: pass",
-    "reporting": "while True: bench.progress.report(0.5, 'at it')",
-    "answering": "while True: bench.progress.report(1.0, 'x' * 100)",
+    "reporting": "while True: progress.report(0.5, 'at it')",
+    "answering": "while True: send('x' * 100)",
 }
 
 

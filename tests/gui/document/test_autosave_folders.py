@@ -9,9 +9,9 @@ import pytest
 pytest.importorskip("PySide6")
 
 from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
-from holdwright.gui.document.tasks import each_aside
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.pipeline import autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Source
@@ -138,7 +138,7 @@ def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(folder)
 
 
 def test_steady_editing_does_not_starve_the_autosave(folder, qtbot, qapp):
-    document = Document(Runner(folder / "results"), folder / "kept")
+    document = Document(GeometrySupervisor(folder / "results"), folder / "kept")
     document.open_session(Session(History.of(load_recipe(find_recipe("starter"))), autosaves=folder / "kept"))
     assert document._autosave_due.interval() <= 10_000
     document._autosave_due.setInterval(500)

@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import Keeping, LeftBehind
+from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import Recents
-from holdwright.gui.document.tasks import each_aside
 from holdwright.session import recovered_session
 
 
