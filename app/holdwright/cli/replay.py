@@ -12,7 +12,7 @@ from holdwright.cli.text_format import any_error, finding_lines, findings_headin
 from holdwright.errors import Cancelled, ParameterError
 
 if TYPE_CHECKING:
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
@@ -84,9 +84,9 @@ def run(arguments: argparse.Namespace) -> int:
     return worst
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.child_worker import Told
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
     from holdwright.export.naming import names_for
@@ -100,7 +100,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     names = names_for(arguments.sculpts)
     also_read = (recipe_path, *arguments.sculpts)
 
-    def work(number: int, progress: "Progress") -> Told:
+    def work(number: int, progress: "Progress") -> CommandResult:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
@@ -110,7 +110,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         lines = _summary(name, exported)
         if is_revised(recipe, recipe_path, path, sculpt.digest):
             lines.insert(1, f"  note      {path.name} was changed since the recipe was saved for it")
-        return Told("\n".join(lines), code)
+        return CommandResult("\n".join(lines), code)
 
     return work
 
