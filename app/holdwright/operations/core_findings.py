@@ -6,11 +6,63 @@ from itertools import permutations
 import numpy as np
 
 from holdwright.geometry.core.collar import CollarFit
-from holdwright.geometry.core.core_fit import Fit, pocket_gap, ring_width
+from holdwright.geometry.core.core_fit import Fit, height_within, pocket_gap, ring_width, washer_share
 from holdwright.geometry.core.parting import Parting, faces_of_whole
 from holdwright.geometry.measure.grip_surface import Column, HoldSurface
-from holdwright.hold.finding import Finding
+from holdwright.geometry.mesh.boolean import overlap_volume
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.hold import CORE, SHELL
+
+LEAST_SHARE, FULL_SHARE = 50.0, 70.0
+"""Percent of a washer's area that a core must carry: not an error, and not a warning. Our choice."""
+
+LEAST_CORE = 1000.0
+"""mm3 below which a core holds nothing: about a gram. Our choice."""
+
+
+def support_findings(
+    bores: Sequence[tuple[Column, float]], fits: Sequence[Fit], core: Solid, collars: int
+) -> list[Finding]:
+    """Report cores that do not carry their washer, and cores too small to hold anything.
+
+    Parameters
+    ----------
+    bores
+        For each core its bore and the diameter of what presses on the seat, mm; no seat at 0.
+    fits
+        The cores, in the same order.
+    core
+        The part they make, with its collars.
+    collars
+        How many of them there are.
+    """
+    findings = []
+    frusta = [fit.frustum for fit in fits]
+    for (column, ring), frustum in zip(bores, frusta, strict=True):
+        advice = "Make the core wider, or leave its diameters at 0."
+        height = height_within(frustum, column)
+        share = 100.0 * washer_share(frusta, column, ring / 2.0) if ring > 0.0 else 100.0
+        if ring > 0.0 and height < column.seat and share < LEAST_SHARE:
+            text = f"The core ends {column.seat - height:.1f} mm below the seat and does not carry the bolt."
+            where = _on_axis(column, height)
+            findings.append(
+                Finding("core_below_seat", "error", text, height, column.seat, "mm", where, advice)
+            )
+        elif share < FULL_SHARE:
+            text = f"The core carries only {share:.0f} % of the washer; the rest stands on the light shell."
+            severity: Severity
+            limit, severity = (LEAST_SHARE, "error") if share < LEAST_SHARE else (FULL_SHARE, "warning")
+            where = _on_axis(column, column.seat)
+            findings.append(Finding("washer_off_core", severity, text, share, limit, "%", where, advice))
+        volume = core.volume if len(fits) + collars == 1 else overlap_volume(core, frustum.solid)
+        if volume < LEAST_CORE:
+            text = f"The core has only {volume:.1f} mm3 and holds nothing."
+            where = _on_axis(column, 0.0)
+            findings.append(
+                Finding("core_too_small", "error", text, volume, LEAST_CORE, "mm3", where, advice)
+            )
+    return findings
 
 
 def width_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float) -> list[Finding]:

@@ -5,6 +5,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
+from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
 from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
@@ -21,6 +22,7 @@ from holdwright.operations.core_findings import (
     pierced_findings,
     pocket_findings,
     shell_findings,
+    support_findings,
     width_findings,
 )
 from holdwright.parameters.kinds import Kind, Length, Parameters, Position, Relevant
@@ -130,6 +132,8 @@ class SplitCore(Operation[SplitCoreParameters]):
         findings = width_findings(columns, fits, parameters.clear_of_pocket)
         findings += pocket_findings(columns, fits, parameters.clear_of_pocket)
         findings += shell_findings(fits, parameters.least_shell)
+        seats = list(zip(columns, _rings(hold, parameters, run.catalogue), strict=True))
+        findings += support_findings(seats, fits, parting.core, len(collars))
         findings += collar_findings(hold.find(ScrewHole), collars, fits)
         if min(fit.shell for fit in fits) < _TOUCH:
             findings += pierced_findings(parting, fits, collars, surface.bores)
@@ -167,6 +171,16 @@ def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
         )
     x, y = parameters.at
     return [Column((x, y, 0.0), (0.0, 0.0, 1.0), parameters.height)]
+
+
+def _rings(hold: Hold, parameters: SplitCoreParameters, catalogue: Catalogue) -> list[float]:
+    """Diameters of what presses on the seat of each core's bolt, mm; 0 where it has none."""
+    if parameters.along == "point":
+        return [0.0]
+    return [
+        catalogue.washer(bore.washer).outer if bore.washer else catalogue.screw(bore.screw).head.diameter
+        for bore in hold.find(Bore)
+    ]
 
 
 def _wish(parameters: SplitCoreParameters) -> Wish:
