@@ -11,8 +11,11 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
 from holdwright.geometry.mesh.boolean import connected, subtract
+from holdwright.geometry.mesh.circle import circle_points
+from holdwright.geometry.mesh.closedness import closedness
 from holdwright.geometry.mesh.frame import lean, placement
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.single_precision import printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
@@ -439,3 +442,16 @@ def test_a_core_round_a_slotted_bore_leaves_its_ring_at_the_slots_ends(run):
     outcome = split(bored(block(200, 180, 60), long), run)
     (face,) = outcome.hold.find(PartingFace)
     assert face.top_diameter == pytest.approx(1.5 * (31 + 12))
+
+
+def test_a_shell_that_touches_itself_at_the_core_is_joined(run):
+    """A corner of the core's polygon reaches through the side of the hold by less than a file tells apart."""
+    reach = float(np.abs(circle_points(25.0)[:, 1]).max()) - 1e-8
+    hold = bored(block(240.0, 2 * reach, 40.0), bore(x=50.0, seat=15.0, pocket=20.0))
+    outcome = split(hold, run, wall_diameter=50.0, top_diameter=50.0, above_seat=20.0)
+    assert "touch_joined" in codes(outcome)
+    for part in outcome.hold.solids.values():
+        written = printed_mesh(part.vertices, part.triangles)
+        found = closedness(written.vertices, written.triangles)
+        assert (found.closed, found.contact_edges) == (True, 0)
+    assert whole_again(outcome) == pytest.approx(hold.whole.volume, rel=1e-5)

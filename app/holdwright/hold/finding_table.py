@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
+from holdwright.geometry.arrays import Floats
 from holdwright.hold.finding import Finding, Severity, point
 from holdwright.resources import resource_folder
 
@@ -93,3 +94,12 @@ def new_finding(
         where=None if where is None else point(where),
         advice=(row.advice if advice is None else advice).format(**words),
     )
+
+
+def contact_findings(joined: Floats, left: Floats) -> list[Finding]:
+    """Report (k, 2, 3) edges along which a hold touched itself and was joined, and those that are left."""
+    return [
+        new_finding(code, float(len(edges)), where=edges[0].mean(axis=0))
+        for code, edges in (("touch_joined", joined), ("touches_itself", left))
+        if len(edges)
+    ]

@@ -9,10 +9,13 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
 from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
-from holdwright.geometry.core.parting import Parting, gather, part_whole
+from holdwright.geometry.core.parting import Parting, bridged, gather, part_whole
 from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.boolean import connected
+from holdwright.geometry.mesh.frustum import Frustum
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
+from holdwright.hold.finding_table import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.hold.hole_columns import bore_column, hole_columns, screw_column
 from holdwright.operations.base import Operation, Outcome, Run
@@ -143,11 +146,21 @@ class SplitCore(Operation[SplitCoreParameters]):
             shells = len(connected(whole)) if len(parting.shell_pieces) > 1 else 1
             cores = separate(frusta, float(whole.bounds[0, 2])) if collars else len(columns)
             findings += piece_findings(parting, shells, cores)
+        boxes = [each.bounds for each in (*frusta, *(_outline(hole, whole) for hole in surface.bores))]
+        parting, joined, left = bridged(parting, boxes)
+        findings += contact_findings(joined, left)
         faces = [_parting_face(column, fit) for column, fit in zip(columns, fits, strict=True)]
         split = hold.with_parts(
             {SHELL: parting.shell, CORE: parting.core}, *faces, *(_collar_made(collar) for collar in collars)
         )
         return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
+
+
+def _outline(hole: Column, whole: Solid) -> Frustum:
+    """Put a cylinder round all of a hole."""
+    low, high = (float(z) / hole.axis[2] for z in whole.bounds[:, 2])
+    radius = max(hole.pocket_reach, hole.hole_radius)
+    return Frustum(hole.foot, hole.axis, radius, radius, high + radius, low - radius)
 
 
 def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
