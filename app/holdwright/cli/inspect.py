@@ -13,7 +13,7 @@ from holdwright.errors import Cancelled, InputError, shortened
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.cli.inspection import Inspection
     from holdwright.hold.piece_account import PieceAccount
     from holdwright.progress import Progress
@@ -66,17 +66,17 @@ def run(arguments: argparse.Namespace) -> int:
     return told.code
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
-    from holdwright.cli.child_worker import Told
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.cli.inspection import inspect, plain
 
-    def work(_: int, progress: "Progress") -> Told:
+    def work(_: int, progress: "Progress") -> CommandResult:
         inspection = inspect(arguments.file, progress)
         if arguments.json:
             text = json_text(plain(inspection))
         else:
             text = "\n".join(_lines(arguments.file, inspection))
-        return Told(text, InputError.exit_code if inspection.verdict == "refused" else 0)
+        return CommandResult(text, InputError.exit_code if inspection.verdict == "refused" else 0)
 
     return work
 

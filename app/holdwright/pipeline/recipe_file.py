@@ -3,6 +3,7 @@
 import contextlib
 import json
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final
 
@@ -146,18 +147,20 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
-    content["steps"] = [
-        {
-            "id": step.id,
-            "operation": step.operation,
-            "version": step.version,
-            "enabled": step.enabled,
-            **({"note": step.note} if step.note else {}),
-            "parameters": dict(sorted(plain_parameters(step.parameters).items())),
-        }
-        for step in recipe.steps
-    ]
+    content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+@lru_cache(maxsize=2048)  # most steps of a history are the same
+def _step_content(step: Step) -> dict[str, Any]:
+    return {
+        "id": step.id,
+        "operation": step.operation,
+        "version": step.version,
+        "enabled": step.enabled,
+        **({"note": step.note} if step.note else {}),
+        "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+    }
 
 
 def recipe_text(recipe: Recipe) -> str:
