@@ -1,6 +1,7 @@
 """Files lately opened and what they look like, remembered between sessions on this machine."""
 
 import hashlib
+import os
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -51,7 +52,7 @@ class Recents:
             picture.save(str(self._picture_file(text)))
 
     def _picture_file(self, text: str) -> Path:
-        return self._pictures / f"{hashlib.blake2b(text.encode(), digest_size=12).hexdigest()}.png"
+        return self._pictures / f"{hashlib.blake2b(os.fsencode(text), digest_size=12).hexdigest()}.png"
 
     def _texts(self) -> list[str]:
         kept = self._settings.value("recents", [])

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.elided_label import Elided
 from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.printable import printable
 
 
 class FileList(QWidget):
@@ -56,7 +57,7 @@ class FileList(QWidget):
                 widget.deleteLater()
         for row, (name, size) in enumerate(files):
             label = Elided(self)
-            label.show_text(name)
+            label.show_text(printable(name))
             self._grid.addWidget(label, row, 0)
             if size is not None:
                 figure = QLabel(size_of_file(size), self)
