@@ -47,7 +47,7 @@ _WANTED: Final[Mapping[str, str]] = {
 """What is wanted, by the type of the error."""
 
 
-def misfit(detail: "ErrorDetails", unit: str = "") -> str:
+def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
     """Say what is wrong with a value, as the end of a sentence that begins with its name.
 
     Parameters

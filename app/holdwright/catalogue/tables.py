@@ -10,7 +10,7 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import CatalogueError
-from holdwright.validation_messages import DEEPEST, misfit, too_deep
+from holdwright.validation_messages import DEEPEST, too_deep, validation_message
 
 Size = Annotated[float, Field(gt=0.0, lt=1000.0)]
 Text = Annotated[str, Field(min_length=1)]
@@ -158,4 +158,4 @@ def _checked(where: str, key: str, values: Any, kind: type[R]) -> R:
 def _field_problem(detail: ErrorDetails) -> str:
     name = ".".join(str(part) for part in detail["loc"])
     field = f"field '{name}'" if name else "the row"
-    return f"{field}: {misfit(detail)}"
+    return f"{field}: {validation_message(detail)}"
