@@ -70,7 +70,7 @@ def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
             return detail["msg"].partition(", ")[2].rstrip(".")
         case kind:
             wanted, met = _wanted(kind, detail, unit), shown(detail["input"])
-    return f"must {wanted}, but is {met}" if wanted else f"does not fit here: {met}"
+    return f"must {wanted}, but is {met}" if wanted else f"is not valid here: {met}"
 
 
 def too_deep(value: object) -> bool:
