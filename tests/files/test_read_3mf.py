@@ -17,7 +17,7 @@ from holdwright.files.package import Package
 from holdwright.files.read_3mf import read_3mf
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
-from holdwright.files.surface import Surface
+from holdwright.files.surface import RawSurface
 from holdwright.files.writing import write_3mf
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from mesh_text import volume
@@ -72,7 +72,7 @@ def packed(
     return stream.getvalue()
 
 
-def volume_of(surface: Surface) -> float:
+def volume_of(surface: RawSurface) -> float:
     return trimesh.Trimesh(surface.vertices, surface.triangles, process=False).volume
 
 

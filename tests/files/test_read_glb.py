@@ -16,7 +16,7 @@ from holdwright.errors import InputError
 from holdwright.files.read_error import Unreadable
 from holdwright.files.read_glb import read_glb
 from holdwright.files.reading import read_sculpt
-from holdwright.files.surface import Surface, sculpt_of
+from holdwright.files.surface import RawSurface, sculpt_of
 from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.repair import pieces
 from holdwright.geometry.repair.bodies import Body, bodies_of
@@ -104,7 +104,7 @@ def box(kind: int = UNSIGNED_SHORT) -> Scene:
     return Scene().primitive(BOX.vertices, BOX.faces, kind)
 
 
-def volume_of(surface: Surface) -> float:
+def volume_of(surface: RawSurface) -> float:
     return trimesh.Trimesh(surface.vertices, surface.triangles, process=False).volume
 
 

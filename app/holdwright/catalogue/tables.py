@@ -25,7 +25,7 @@ R = TypeVar("R")
 def row(kind: type[R]) -> type[R]:
     """Make a class that of the rows of a table, each value checked strictly."""
     config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
-    return dataclass(frozen=True, kw_only=True, config=config)(kind)
+    return dataclass(frozen=True, kw_only=True, config=config)(kind)  # type: ignore[return-value]
 
 
 def as_tuple(value: Any) -> Any:

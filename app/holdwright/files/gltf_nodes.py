@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.files.gltf_document import Document, Entry, integer, list_of
+from holdwright.files.gltf_document import Entry, GltfDocument, integer, list_of
 from holdwright.files.instances import MOST_PLACED, is_flat, within
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.geometry.arrays import Floats
@@ -33,7 +33,7 @@ class MeshNode:
     placement: Floats
 
 
-def mesh_nodes(document: Document, notes: list[str]) -> Iterator[MeshNode]:
+def mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[MeshNode]:
     """Walk through the scene that is to be shown, without recursion.
 
     Raises
@@ -71,7 +71,7 @@ def mesh_nodes(document: Document, notes: list[str]) -> Iterator[MeshNode]:
         )
 
 
-def _roots(document: Document) -> list[int]:
+def _roots(document: GltfDocument) -> list[int]:
     """Give the nodes of the scene to show, or of the first; without scenes all nodes that hang in none."""
     scenes = document.entries("scenes")
     if scenes:

@@ -123,7 +123,7 @@ TYPES: Final = ("model", "solidsupport", "support", "surface", "other")
 
 
 @dataclass
-class Part:
+class ModelObject:
     """An object of the model: a mesh, or components."""
 
     number: int
@@ -154,7 +154,7 @@ class Model:
     """
 
     unit: str = "millimeter"
-    parts: dict[int, Part] = field(default_factory=dict)
+    parts: dict[int, ModelObject] = field(default_factory=dict)
     items: list[tuple[int, Floats]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 

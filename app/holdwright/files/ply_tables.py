@@ -111,7 +111,7 @@ Kind = np.dtype[np.generic]
 
 
 @dataclass(frozen=True)
-class Body:
+class PlyBody:
     """Cells after the header.
 
     Attributes
@@ -146,7 +146,7 @@ class Body:
         return int(size) if size.is_integer() else -1
 
 
-def body_of(content: bytes, header: Header) -> Body:
+def body_of(content: bytes, header: Header) -> PlyBody:
     """Take the cells of the whole body.
 
     Raises
@@ -155,12 +155,12 @@ def body_of(content: bytes, header: Header) -> Body:
         When a word of a text body is no number.
     """
     if header.order:
-        return Body(np.frombuffer(content, np.uint8, offset=header.body), header.order)
+        return PlyBody(np.frombuffer(content, np.uint8, offset=header.body), header.order)
     text = content[header.body :]
     cells = scan_floats(text) if text.strip() else np.zeros(0)
     if cells is None:
         raise Unreadable(_odd_word(text, content.count(b"\n", 0, header.body) + 1))
-    return Body(cells, "")
+    return PlyBody(cells, "")
 
 
 def _odd_word(text: bytes, line: int) -> str:
@@ -190,7 +190,7 @@ class Table:
     end: int
 
 
-def find_rows(body: Body, start: int, element: Element, wanted: str) -> Table:
+def find_rows(body: PlyBody, start: int, element: Element, wanted: str) -> Table:
     """Find the property `wanted` in every row of a table that starts at a cell.
 
     Raises
@@ -206,7 +206,7 @@ def find_rows(body: Body, start: int, element: Element, wanted: str) -> Table:
     return _rows_alike(body, start, element, wanted) or _rows_walked(body, start, element, wanted)
 
 
-def numbers_at(body: Body, starts: Indices, size: int, kind: Kind) -> NDArray[np.generic]:
+def numbers_at(body: PlyBody, starts: Indices, size: int, kind: Kind) -> NDArray[np.generic]:
     """Gather (rows, size) numbers, those of each row beginning at its start."""
     width = size * body.width(kind)
     if width == 0 or len(starts) == 0:
@@ -215,7 +215,7 @@ def numbers_at(body: Body, starts: Indices, size: int, kind: Kind) -> NDArray[np
     return body.numbers(windows[starts], kind)
 
 
-def _rows_alike(body: Body, start: int, element: Element, wanted: str) -> Table | None:
+def _rows_alike(body: PlyBody, start: int, element: Element, wanted: str) -> Table | None:
     """Take all rows for as long as the first, if each of their lists is."""
     place, offset, length = start, 0, 1
     lists: list[tuple[int, int]] = []
@@ -240,7 +240,7 @@ def _rows_alike(body: Body, start: int, element: Element, wanted: str) -> Table 
     return Table(start + offset + row * np.arange(element.count), np.full(element.count, length), end)
 
 
-def _rows_walked(body: Body, start: int, element: Element, wanted: str) -> Table:
+def _rows_walked(body: PlyBody, start: int, element: Element, wanted: str) -> Table:
     starts, sizes = np.zeros(element.count, np.int64), np.zeros(element.count, np.int64)
     steps = [(each, each.name == wanted, body.width(each.kind)) for each in element.properties]
     place = start
