@@ -61,7 +61,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Replay each sculpt; give the highest exit code met."""
     from holdwright.cli.child_supervisor import contained
     from holdwright.export.naming import names_for
+    from holdwright.export.staging import recover_everywhere
 
+    recover_everywhere()
     worst, finished = 0, 0
     with contained(_prepare, arguments) as child:
         for number, name in enumerate(names_for(arguments.sculpts)):
@@ -148,5 +150,8 @@ def _summary(name: str, exported: "Exported") -> list[str]:
     lines += [f"    {line}" for line in finding_lines(report.findings)]
     lines += [f"  wrote     {path}" for path in exported.files]
     lines += [f"  older     {path} is of an earlier run" for path in exported.older]
+    lines += [
+        f"  note      {path} was left alone: it is not known to be ours" for path in exported.left_alone
+    ]
     lines.append(f"  steps     {seconds:.2f} s")
     return lines

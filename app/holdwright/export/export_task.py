@@ -43,10 +43,13 @@ class FilesWritten:
         Path and bytes of each file, the report last.
     older
         Files of the same hold that an earlier export wrote and this one did not.
+    left_alone
+        What looks like an unfinished export into the folder, but is not known to be ours.
     """
 
     files: tuple[tuple[Path, int], ...]
     older: tuple[Path, ...]
+    left_alone: tuple[Path, ...] = ()
 
 
 def write_files(context: WorkContext, asked: FilesAsked) -> FilesWritten:
@@ -62,4 +65,5 @@ def write_files(context: WorkContext, asked: FilesAsked) -> FilesWritten:
     also_read = (asked.recipe_file,) if asked.recipe_file is not None else ()
     job = Job(asked.name, sculpt, context.sculpt_file, context.recipe, asked.recipe_name, replayed, also_read)
     exported = export(job, asked.folder, asked.formats, context.progress.part(0.6, 1.0), asked.parts)
-    return FilesWritten(tuple((path, path.stat().st_size) for path in exported.files), exported.older)
+    sizes = tuple((path, path.stat().st_size) for path in exported.files)
+    return FilesWritten(sizes, exported.older, exported.left_alone)

@@ -4,12 +4,14 @@ import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from threading import Thread
 from typing import Final
 
 from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
+from holdwright.export.staging import recover_everywhere
 from holdwright.gui.composition import Wiring
 from holdwright.gui.document.autosave_folders import Keeping
 from holdwright.gui.document.document import Document
@@ -83,6 +85,8 @@ def run(path: Path | None = None) -> int:
     settings = QSettings()
     scheme = Preferences(settings).scheme_for(made)
     style.apply(made, scheme)
+    # A folder that does not answer must hold up no window.
+    Thread(target=recover_everywhere, daemon=True).start()
     window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
     QTimer.singleShot(0, lambda: _begin(window, path))
