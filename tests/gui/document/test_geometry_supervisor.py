@@ -8,6 +8,7 @@ import pytest
 from holdwright.export.export_task import FilesAsked, write_files
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
+from holdwright.pipeline import child
 from holdwright.pipeline.display_results import StepsRequest, show_steps
 from holdwright.pipeline.recipe import Source, new_recipe
 from mesh_files import write_obj
@@ -91,20 +92,22 @@ def wait_for_the_end(context, mark: Path) -> None:
         mark.unlink()
 
 
-def test_a_closing_window_lets_the_process_tidy_up(qtbot, supervisor, recipe, tmp_path):
+def test_a_closing_window_lets_the_process_tidy_up(qtbot, supervisor, recipe, tmp_path, monkeypatch):
+    monkeypatch.setattr(child, "PATIENCE", 60.0)
     mark = tmp_path / "half-written"
     supervisor.send(wait_for_the_end, mark, recipe)
     qtbot.waitUntil(mark.exists, timeout=WAIT)
     process = supervisor._child._process
     supervisor.close()
     assert not mark.exists()
-    assert process.exitcode is not None
+    assert process.exitcode == 0
 
 
-def test_a_closing_window_lets_a_replay_end_itself(qtbot, supervisor, recipe):
+def test_a_closing_window_lets_a_replay_end_itself(qtbot, supervisor, recipe, monkeypatch):
+    monkeypatch.setattr(child, "PATIENCE", 60.0)
     replay(supervisor, recipe, 100.0)
     with qtbot.waitSignal(supervisor.reported, timeout=WAIT):
         pass
     process = supervisor._child._process
     supervisor.close()
-    assert process.exitcode is not None
+    assert process.exitcode == 0

@@ -100,7 +100,7 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     finish_steps(document, runner)
     (sent,) = tasks(runner)
     last = document.recipe.steps[-1].id
-    assert (sent.work, sent.work.requested) == (view_joint, JointAsked(last, document.step(last).key))
+    assert (sent.work.work, sent.work.requested) == (view_joint, JointAsked(last, document.step(last).key))
     assert page.sentence == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
