@@ -8,7 +8,7 @@ from holdwright.cli.error_output import sentence_of, tell
 from holdwright.cli.progress_bar import bar
 from holdwright.cli.replay_arguments import SCULPT, add_time, time_for
 from holdwright.cli.text_format import count, json_text
-from holdwright.errors import Cancelled, InputError
+from holdwright.errors import Cancelled, InputError, shortened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -82,7 +82,9 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
 
 
 def _lines(path: Path, inspection: "Inspection") -> list[str]:
-    lines = [f"{path.name}: {inspection.verdict}{f' ({inspection.format})' if inspection.format else ''}"]
+    lines = [f"{shortened(path.name)}: {inspection.verdict}"]
+    if inspection.format:
+        lines[0] += f" ({inspection.format})"
     lines += [f"  {reason}" for reason in inspection.reasons]
     if inspection.unit:
         lines.append(f"  unit: {inspection.unit}, as the file says ({inspection.unit_reason})")

@@ -15,7 +15,7 @@ from multiprocessing.connection import Connection, wait
 from typing import Any, Final, Protocol, TypeVar
 
 from holdwright.errors import Cancelled, HoldwrightError
-from holdwright.memory_limits import limit_memory, memory_limit
+from holdwright.memory_limits import check_memory, limit_memory, memory_limit
 from holdwright.pipeline.messages import Answer, Ended, Quit, Reported, Request, Sent, Stop, Task
 from holdwright.progress import Progress
 
@@ -94,6 +94,11 @@ def _interrupt(*_: object) -> None:
     raise KeyboardInterrupt
 
 
+def _prepared(prepare: Prepare, *given: object) -> Worker:
+    check_memory()
+    return prepare(*given)
+
+
 class _Loop:
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
@@ -103,7 +108,7 @@ class _Loop:
         self._reported = 0.0
 
     def run(self, prepare: Prepare, *given: object) -> None:
-        worker = self._attempt(0, lambda: prepare(*given), tell=False)
+        worker = self._attempt(0, lambda: _prepared(prepare, *given), tell=False)
         while worker is not None and not self._quit:
             self._take(0.0)
             if self._waiting:
