@@ -17,21 +17,24 @@ from holdwright.pipeline.recipe import Recipe, Step, new_recipe
 from holdwright.pipeline.replay import Replay, replay, replay_steps
 from holdwright.pipeline.store import Store
 from holdwright.progress import Progress
-from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, sculpt
+from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, sculpt, toys
 from shapes import block
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 BRING, GROW, CLIP = TOYS
 NO_TABLES: Any = object()
 
 
 def toy_recipe(height: float = 5.0) -> Recipe:
-    recipe = new_recipe(operations=TOYS).inserted(GROW, operations=TOYS)
-    recipe = recipe.inserted(CLIP, ClipParameters(height=height), operations=TOYS)
-    return recipe.inserted(CLIP, ClipParameters(height=20), operations=TOYS)
+    recipe = new_recipe().inserted(GROW)
+    recipe = recipe.inserted(CLIP, ClipParameters(height=height))
+    return recipe.inserted(CLIP, ClipParameters(height=20))
 
 
 def run(recipe: Recipe, **options: Any) -> Replay:
-    return replay(recipe, options.pop("sculpt", sculpt()), catalogue=NO_TABLES, operations=TOYS, **options)
+    return replay(recipe, options.pop("sculpt", sculpt()), catalogue=NO_TABLES, **options)
 
 
 def assert_same(one: Outcome | Hold | Replay, other: Any) -> None:
@@ -73,13 +76,13 @@ def test_a_step_switched_off_is_passed_over() -> None:
     result = run(recipe.toggled("s2"))
     assert [each.enabled for each in result.results] == [True, False, True, True]
     assert result.results[1].hold is result.results[0].hold
-    shorter = run(recipe.removed("s2", operations=TOYS))
+    shorter = run(recipe.removed("s2"))
     assert result.results[-1].key == shorter.results[-1].key
     assert result.hold.whole.volume == pytest.approx(100 * 80 * 20)
 
 
 def test_with_the_first_step_off_there_is_nothing_to_measure_and_the_next_says_so() -> None:
-    steps = replay_steps(toy_recipe().toggled("s1"), sculpt(), catalogue=NO_TABLES, operations=TOYS)
+    steps = replay_steps(toy_recipe().toggled("s1"), sculpt(), catalogue=NO_TABLES)
     assert next(steps).measures is None
     assert next(steps).measures is None
     with pytest.raises(GeometryError, match="no sculpt was imported"):
@@ -87,7 +90,7 @@ def test_with_the_first_step_off_there_is_nothing_to_measure_and_the_next_says_s
 
 
 def test_a_failing_step_is_named_and_those_before_it_are_there() -> None:
-    steps = replay_steps(toy_recipe(13), sculpt(), catalogue=NO_TABLES, operations=TOYS)
+    steps = replay_steps(toy_recipe(13), sculpt(), catalogue=NO_TABLES)
     assert [next(steps).id, next(steps).id] == ["s1", "s2"]
     with pytest.raises(GeometryError, match=r"^Step 3 \(s3, Clip\): Nothing is left") as caught:
         next(steps)

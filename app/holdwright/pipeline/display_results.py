@@ -13,7 +13,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations import OPERATIONS
+from holdwright.operations import operation_title
 from holdwright.pipeline.replay import HoldMeasures, StepResult
 from holdwright.pipeline.work_context import WorkContext
 
@@ -204,7 +204,6 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
     except HoldwrightError as error:
         if done < len(recipe.steps):
             step = recipe.steps[done]
-            titles = {known.name: known.title for known in OPERATIONS}
-            title = titles.get(step.operation, step.operation)
+            title = operation_title(step.operation)
             context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
         raise

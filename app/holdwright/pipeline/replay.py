@@ -15,11 +15,11 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations import OPERATIONS
+from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.key import sculpt_key, step_key
-from holdwright.pipeline.recipe import Operations, Recipe, Step
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
 
 
@@ -132,22 +132,10 @@ def replay(
     cache: Cache | None = None,
     progress: Progress = SILENT,
     until: str | None = None,
-    operations: Operations = OPERATIONS,
 ) -> Replay:
     """Do a recipe's steps on a sculpt; see `replay_steps`."""
-    return Replay(
-        tuple(
-            replay_steps(
-                recipe,
-                sculpt,
-                catalogue=catalogue,
-                cache=cache,
-                progress=progress,
-                until=until,
-                operations=operations,
-            )
-        )
-    )
+    steps = replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
+    return Replay(tuple(steps))
 
 
 def replay_steps(
@@ -158,7 +146,6 @@ def replay_steps(
     cache: Cache | None = None,
     progress: Progress = SILENT,
     until: str | None = None,
-    operations: Operations = OPERATIONS,
 ) -> Iterator[StepResult]:
     """Do a recipe's steps on a sculpt and give each result as soon as it is there.
 
@@ -180,26 +167,19 @@ def replay_steps(
         When the progress was told so.
     """
     steps = _until(recipe, until)
-    known = {operation.name: operation for operation in operations}
-    _refuse_unknown(steps, known)
+    _refuse_unknown(steps)
     run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
-    return _results(steps, known, sculpt, run, cache)
+    return _results(steps, sculpt, run, cache)
 
 
-def _results(
-    steps: tuple[Step, ...],
-    known: Mapping[str, Operation[Any]],
-    sculpt: Sculpt,
-    run: Run,
-    cache: Cache | None,
-) -> Iterator[StepResult]:
+def _results(steps: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None) -> Iterator[StepResult]:
     hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
     del sculpt
     for index, step in enumerate(steps):
-        operation = known.get(step.operation)
+        operation = known_operation(step.operation)
         if operation is None or not step.enabled:
             # Passed over: hold and key stay, so that the next step's key is as if this one were not there.
-            title = operation.title if operation else step.operation
+            title = operation_title(step.operation)
             size = measures_of(hold)
             result = StepResult(step.id, step.operation, title, hold, key, enabled=False, measures=size)
         else:
@@ -270,8 +250,8 @@ def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:
     return recipe.steps[: recipe.steps.index(recipe.step(until)) + 1]
 
 
-def _refuse_unknown(steps: tuple[Step, ...], known: Mapping[str, Operation[Any]]) -> None:
-    unknown = [step for step in steps if step.enabled and step.operation not in known]
+def _refuse_unknown(steps: tuple[Step, ...]) -> None:
+    unknown = [step for step in steps if step.enabled and known_operation(step.operation) is None]
     if unknown:
         names = ", ".join(f"step {step.id} ({step.operation})" for step in unknown)
         raise RecipeError(
