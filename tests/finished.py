@@ -61,11 +61,11 @@ def job(
     before = hold_of({WHOLE: whole}, shrinkage, sized)
     after = hold_of(split(whole) if parts is None else parts, shrinkage, sized)
     steps = tuple(
-        StepResult(f"s{number}", operation, operation, hold, key=f"k{number}", measures=measures_of(hold))
+        StepResult(f"s{number}", operation, operation, f"k{number}", hold=hold, measures=measures_of(hold))
         for number, (operation, hold) in enumerate((("cut_bore", before), ("split_core", after)), start=1)
     )
     last = StepResult(
-        "s3", "toy", "Toy", after, key="k3", findings=findings, seconds=0.5, measures=measures_of(after)
+        "s3", "toy", "Toy", "k3", hold=after, findings=findings, seconds=0.5, measures=measures_of(after)
     )
     corner = np.vstack([np.zeros(3), np.eye(3)])
     faces = np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]])

@@ -40,29 +40,25 @@ class HoldMeasures:
 
 
 @dataclass(frozen=True, eq=False)
-class StepResult:
-    """What one step gave.
+class StepSummary:
+    """What one step gave, but for the hold.
 
     Attributes
     ----------
     id, operation, title
         Of the step.
-    hold
-        After the step.
-    findings
-        Of this step alone.
-    result
-        One line of figures; blank for a step that is switched off.
-    seconds
-        Time the step took, searches included.
-    searches
-        Seconds for each search within it; empty where the result came from the cache.
-    cached
-        Whether the result was remembered and not made.
-    enabled
-        False for a step that is switched off: its hold is that of the step before.
     key
         Names the result by what it was made from.
+    enabled
+        False for a step that is switched off: its hold is that of the step before.
+    result
+        One line of figures; blank for a step that is switched off.
+    findings
+        Of this step alone.
+    seconds
+        Time the step took, searches included.
+    cached
+        Whether the result was remembered and not made.
     measures
         Of the hold after the step; None while it has no solid.
     pieces
@@ -72,16 +68,30 @@ class StepResult:
     id: str
     operation: str
     title: str
-    hold: Hold
     key: str
-    findings: tuple[Finding, ...] = ()
-    result: str = ""
-    seconds: float = 0.0
-    searches: Mapping[str, float] = field(default_factory=dict)
-    cached: bool = False
     enabled: bool = True
+    result: str = ""
+    findings: tuple[Finding, ...] = ()
+    seconds: float = 0.0
+    cached: bool = False
     measures: HoldMeasures | None = None
     pieces: tuple[PieceAccount, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class StepResult(StepSummary):
+    """What one step gave.
+
+    Attributes
+    ----------
+    hold
+        After the step.
+    searches
+        Seconds for each search within it; empty where the result came from the cache.
+    """
+
+    hold: Hold = field(kw_only=True)
+    searches: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +191,7 @@ def _results(steps: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | N
             # Passed over: hold and key stay, so that the next step's key is as if this one were not there.
             title = operation_title(step.operation)
             size = measures_of(hold)
-            result = StepResult(step.id, step.operation, title, hold, key, enabled=False, measures=size)
+            result = StepResult(step.id, step.operation, title, key, hold=hold, enabled=False, measures=size)
         else:
             part = replace(run, progress=run.progress.part(index / len(steps), (index + 1) / len(steps)))
             result = _result(step, operation, hold, key, part, cache, index)
