@@ -11,8 +11,7 @@ from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave,
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
-from holdwright.pipeline.sculpt_bytes import SculptBytes
-from holdwright.pipeline.source_path import with_absolute_source, with_relative_source
+from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
 Change = Literal["recipe", "results", "selected", "file"]

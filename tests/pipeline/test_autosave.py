@@ -19,8 +19,9 @@ from holdwright.pipeline.autosave import (
     unsaved_autosaves,
 )
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, new_recipe
+from holdwright.pipeline.recipe import Recipe
 from pipeline.toys import TOYS, ClipParameters, toy_operations, toys
+from recipes import new_recipe
 
 __all__ = ["toys"]
 pytestmark = pytest.mark.usefixtures("toys")

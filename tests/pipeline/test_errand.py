@@ -7,9 +7,10 @@ from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.analysis import FieldAsked, measure_thickness
 from holdwright.pipeline.messages import Ended, Stop
-from holdwright.pipeline.recipe import Recipe, new_recipe
+from holdwright.pipeline.recipe import Recipe
 from mesh_files import write_obj
 from pipeline.child_answers import answers, ask, ask_steps, geometry_child, shown_steps
+from recipes import new_recipe
 from shapes import block
 
 

@@ -5,8 +5,9 @@ import pytest
 from holdwright.errors import RecipeError
 from holdwright.pipeline.autosave import Autosave, autosave_path, drop_autosave, find_autosave, keep_autosave
 from holdwright.pipeline.history import History, change_text
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source
 from pipeline.toys import TOYS, toy_operations, toys
+from recipes import new_recipe
 
 __all__ = ["toys"]
 pytestmark = pytest.mark.usefixtures("toys")

@@ -8,9 +8,9 @@ from holdwright.operations.base import Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
-from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT
+from recipes import new_recipe
 from sculpts import piece, sculpt
 from shapes import block
 

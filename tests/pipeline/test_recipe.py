@@ -5,8 +5,9 @@ import pytest
 
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.pipeline.assignment import set_parameter
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source
 from pipeline.toys import TOYS, toys
+from recipes import new_recipe
 
 __all__ = ["toys"]
 pytestmark = pytest.mark.usefixtures("toys")

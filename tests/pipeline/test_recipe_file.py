@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from holdwright.errors import RecipeError
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Source, Step, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source, Step
 from holdwright.pipeline.recipe_file import (
     dump_recipe,
     find_recipe,
@@ -19,6 +19,7 @@ from holdwright.pipeline.recipe_file import (
     save_recipe,
 )
 from pipeline.toys import TOYS, ClipParameters, GrowParameters, toys
+from recipes import new_recipe
 
 __all__ = ["toys"]
 pytestmark = pytest.mark.usefixtures("toys")

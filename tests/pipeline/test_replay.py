@@ -13,11 +13,12 @@ from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache, weight_of
 from holdwright.pipeline.key import step_key
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Step, new_recipe
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.pipeline.replay import Replay, replay, replay_steps
 from holdwright.pipeline.store import Store
 from holdwright.progress import Progress
 from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, sculpt, toys
+from recipes import new_recipe
 from shapes import block
 
 __all__ = ["toys"]
@@ -67,8 +68,7 @@ def test_steps_are_done_in_order_and_measured() -> None:
     assert measures is not None
     np.testing.assert_allclose(measures.bounds_mm, [(-100, -80, 20), (100, 80, 80)])
     assert len(result.findings) == 2
-    assert set(result.searches) == {"factor"}
-    assert result.seconds == sum(each.seconds for each in result.results)
+    assert {what for each in result.results for what in each.searches} == {"factor"}
 
 
 def test_a_step_switched_off_is_passed_over() -> None:
@@ -162,15 +162,13 @@ def test_memory_stays_within_its_budget_and_drops_the_oldest() -> None:
         cache.put(key, outcome)
     cache.get("a")
     cache.put("c", outcome)
-    assert ["a" in cache, "b" in cache, "c" in cache] == [True, False, True]
+    assert [cache.get(key) is not None for key in "bac"] == [False, True, True]
     assert cache.weight == 2 * weight_of(outcome)
     cache.put("a", outcome)
     assert cache.weight == 2 * weight_of(outcome)
     small = Cache(budget=1)
     small.put("a", outcome)
     assert small.weight == 0
-    cache.clear()
-    assert cache.get("a") is None
 
 
 FEATURES: tuple[Feature, ...] = (
@@ -223,7 +221,7 @@ def test_a_folder_keeps_to_its_budget(tmp_path: Path) -> None:
     for key in "bcd":
         store.put(key, outcome)
     assert len(list(tmp_path.iterdir())) == 2
-    assert "d" in store
+    assert store.get("d") is not None
 
 
 def test_a_disk_that_refuses_costs_nothing_but_time(tmp_path: Path) -> None:

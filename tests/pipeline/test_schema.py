@@ -3,11 +3,11 @@ import json
 import jsonschema
 import pytest
 
-from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, shipped_recipes
 from holdwright.pipeline.schema import recipe_schema, schema_texts
 from holdwright.resources import resource_folder
 from pipeline.toys import TOYS, toys
+from recipes import new_recipe
 
 __all__ = ["toys"]
 

@@ -137,12 +137,6 @@ class Recipe:
         return next(f"s{number}" for number in count(1) if f"s{number}" not in taken)
 
 
-def new_recipe(source: Source | None = None) -> Recipe:
-    """Give the least recipe there is: the first operation alone, with its defaults."""
-    first = operations.OPERATIONS[0]
-    return Recipe(source, (Step("s1", first.name, first.version, first.parameters()),))
-
-
 def checked(recipe: Recipe) -> Recipe:
     """Give the recipe back if its steps may follow each other so.
 

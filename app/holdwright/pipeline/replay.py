@@ -119,20 +119,6 @@ class Replay:
             for finding in result.findings
         )
 
-    @property
-    def seconds(self) -> float:
-        """Time all steps took."""
-        return sum(result.seconds for result in self.results)
-
-    @property
-    def searches(self) -> Mapping[str, float]:
-        """Seconds for each search, over all steps."""
-        total: dict[str, float] = {}
-        for result in self.results:
-            for what, seconds in result.searches.items():
-                total[what] = total.get(what, 0.0) + seconds
-        return MappingProxyType(total)
-
 
 def replay(
     recipe: Recipe,

@@ -43,11 +43,6 @@ class StepResults:
         results = [self.current(step.id, recipe) for step in recipe.steps]
         return tuple((result.id, finding) for result in results if result for finding in result.findings)
 
-    def clear(self) -> None:
-        """Forget all."""
-        self._results.clear()
-        self._told()
-
 
 def _made_from(recipe: Recipe, step_id: str) -> object:
     """Give all of a recipe that a step's result depends on; None when the step is not in it."""

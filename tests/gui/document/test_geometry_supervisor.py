@@ -10,8 +10,9 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline import child
 from holdwright.pipeline.display_results import StepsRequest, show_steps
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from mesh_files import write_obj
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000
