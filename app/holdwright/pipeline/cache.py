@@ -13,14 +13,14 @@ _BARE_OUTCOME: Final = 2_000
 
 
 class Cache:
-    """Outcomes in memory, those least lately asked for dropped first; behind it, where given, a folder.
+    """Outcomes in memory, the least recently used dropped first; behind it, where given, a folder.
 
     Parameters
     ----------
     budget
         Bytes the solids remembered may take, as they weigh themselves.
     store
-        Asked for what memory has not, and told of everything.
+        Holds what memory does not; every outcome goes there too.
 
     Attributes
     ----------

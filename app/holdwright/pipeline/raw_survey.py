@@ -29,7 +29,7 @@ class RawSurvey:
     ----------
     owner
         For each group of the sculpt, (m,) int32: of which piece each triangle is, as an index into those
-        asked about; None where all are of `sole`.
+        in the request; None where all are of `sole`.
     sole
         For each group the one piece that all of it belongs to, or -1.
     edges
@@ -77,7 +77,7 @@ def survey_raw(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawSurve
     return RawSurvey(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
 
 
-def survey_pieces(context: WorkContext, _asked: object) -> tuple[PieceAccount, ...]:
+def survey_pieces(context: WorkContext, _requested: object) -> tuple[PieceAccount, ...]:
     """Take the sculpt apart as the recipe's import does, where that has failed and so tells nothing.
 
     Raises

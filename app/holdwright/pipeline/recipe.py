@@ -143,7 +143,7 @@ def checked(recipe: Recipe) -> Recipe:
     Raises
     ------
     RecipeError
-        With every problem met.
+        With every problem found.
     """
     problems = sequence_problems(list(enumerate(recipe.steps)))
     if problems:

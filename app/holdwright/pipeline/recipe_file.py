@@ -13,7 +13,7 @@ from holdwright.errors import ParameterError, RecipeError
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
 from holdwright.pipeline.atomic_write import write_whole
-from holdwright.pipeline.json_values import plain, plain_parameters
+from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
     Problem,
     UnknownParameters,
@@ -93,7 +93,7 @@ def load_recipe(path: Path) -> Recipe:
     Raises
     ------
     RecipeError
-        When it cannot be read, or with every problem met in it.
+        When it cannot be read, or with every problem found in it.
     """
     try:
         size = path.stat().st_size
@@ -118,7 +118,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     Raises
     ------
     RecipeError
-        With every problem met; a newer format in one sentence.
+        With every problem found; a newer format in one sentence.
     """
     if not isinstance(content, dict):
         raise RecipeError(f"{name} holds no recipe: it should be a JSON object with format and steps.")
@@ -188,7 +188,7 @@ def shipped_recipes() -> tuple[str, ...]:
 
 
 def find_recipe(name_or_path: str) -> Path:
-    """Give the file of a recipe, asked for by a path or by the name of one that ships with the program.
+    """Give the file of a recipe, requested by its path or by the name of one that ships with the program.
 
     Raises
     ------

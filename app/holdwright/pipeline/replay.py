@@ -148,7 +148,7 @@ def replay_steps(
     Parameters
     ----------
     cache
-        Asked before each step, and told after it.
+        Looked up before each step, and filled after it.
     until
         Id of the last step to do; None for all.
 
@@ -160,7 +160,7 @@ def replay_steps(
         As the step raised it, with the step named in its sentence. The results before it have been given. A
         value that is sound in itself but makes no sense for this hold is a GeometryError here.
     Cancelled
-        When the progress was told so.
+        When the progress requests it.
     """
     steps = _until(recipe, until)
     _refuse_unknown(steps)

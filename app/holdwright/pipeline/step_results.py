@@ -15,18 +15,18 @@ class StepResults:
 
     Parameters
     ----------
-    told
+    changed
         Called after every change.
     """
 
-    def __init__(self, told: Callable[[], None]) -> None:
-        self._told = told
+    def __init__(self, changed: Callable[[], None]) -> None:
+        self._changed = changed
         self._results: dict[str, tuple[Result, object]] = {}
 
     def took(self, result: Result, recipe: Recipe) -> None:
         """Keep a step's result, made by a replay of `recipe`."""
         self._results[result.id] = (result, _made_from(recipe, result.id))
-        self._told()
+        self._changed()
 
     def last(self, step_id: str) -> Result | None:
         """Give what the step last gave, current or not."""
