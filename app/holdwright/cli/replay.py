@@ -92,7 +92,7 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
-    from holdwright.pipeline.source_path import is_revised
+    from holdwright.pipeline.source_file import is_revised
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]

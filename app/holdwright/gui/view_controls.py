@@ -104,7 +104,7 @@ class Viewing(QObject):
             self._window.viewport.setFocus()
         else:
             self._measured = None
-            self._stage.give_back()
+            self._stage.release_memory()
 
     def _raw(self, on: bool) -> None:
         """Change over between before and after; that is looked at while the import is worked on."""

@@ -119,7 +119,7 @@ class Stage(QObject):
         self._borrowed = tool
         self._viewport.set_tool(tool)
 
-    def give_back(self) -> None:
+    def release_memory(self) -> None:
         """Take the step's own tool in hand again."""
         if self._borrowed is not None:
             self._borrowed = None
