@@ -43,7 +43,7 @@ def ask_folder(parent: QWidget, start: Path) -> Path | None:
 
 def show_folder(folder: Path) -> None:
     """Open a folder in the desktop's own window for files."""
-    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
+    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))
 
 
 class ExportPanel(Page):

@@ -57,14 +57,14 @@ class FileList(QWidget):
                 widget.deleteLater()
         for row, (name, size) in enumerate(files):
             label = Elided(self)
-            label.show_text(printable(name))
+            label.show_text(name)
             self._grid.addWidget(label, row, 0)
             if size is not None:
                 figure = QLabel(size_of_file(size), self)
                 figure.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self._grid.addWidget(figure, row, 1)
                 self._sizes.append(figure)
-        self.setAccessibleDescription(", ".join(self.lines))
+        self.setAccessibleDescription(printable(", ".join(self.lines)))
         self._dress()
 
     def _dress(self) -> None:
