@@ -10,6 +10,7 @@ from holdwright.cli.refusal import refusals_in_json
 from holdwright.cli.replay import STRICT
 from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from holdwright.cli.child_supervisor import CommandWork
@@ -69,4 +70,4 @@ def _text(replayed: "Replay", recipe_path: Path, arguments: argparse.Namespace) 
         told = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "refused": None}
         return json_text({**told, "findings": findings})
     lines = [f"  {line}" for line in finding_lines(replayed.findings)]
-    return "\n".join([f"{arguments.sculpt.stem}: {findings_heading(replayed.findings)}", *lines])
+    return "\n".join([f"{printable(arguments.sculpt.stem)}: {findings_heading(replayed.findings)}", *lines])

@@ -13,6 +13,7 @@ from holdwright.cli.replay import STRICT
 from holdwright.cli.replay_arguments import SCULPT, add_recipe, asked_recipe, time_for
 from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -101,7 +102,7 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
         code = STRICT if arguments.strict and any_error(findings) else 0
         if arguments.json:
             return CommandResult(_json(arguments, recipe_path, shape, cards, findings, views), code)
-        heading = f"{arguments.sculpt.stem}: {_heading(wanted)}"
+        heading = f"{printable(arguments.sculpt.stem)}: {_heading(wanted)}"
         return CommandResult(_text(heading, shape, cards, findings, views), code)
 
     return work

@@ -7,6 +7,7 @@ import numpy as np
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.printable import printable
 
 COORDINATE_LIMIT = 1e9
 """Greatest coordinate taken, in any unit: a hold is nowhere near it, so a greater one is a damaged number."""
@@ -165,7 +166,7 @@ def _unique_names(raw: list[bytes], stem: str) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     repeats: dict[str, int] = {}
-    for wanted in (_readable(name) or stem for name in raw):
+    for wanted in (_readable(name) or printable(stem) for name in raw):
         name = wanted
         while name in taken:
             repeats[wanted] = repeats.get(wanted, 1) + 1
