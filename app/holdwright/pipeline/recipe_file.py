@@ -241,11 +241,8 @@ def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[d
         known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
-        upgrade = operation.upgrades.get(version)
-        if upgrade is None:
-            return {}, [(f"{path}.version", f"is {version}, and no way leads from it to {version + 1}")]
         try:
-            values = upgrade(values)
+            values = operation.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]
