@@ -6,7 +6,6 @@ from holdwright.geometry.core.collar import CollarFit, gap_to_collar, gap_to_hol
 from holdwright.geometry.core.core_fit import Fit
 from holdwright.hold.feature import ScrewHole
 from holdwright.hold.finding import Finding
-from holdwright.hold.hole_columns import screw_column
 
 THIN = 2.0
 """mm of shell beside a collar below which it is worth a word: it prints as walls alone. Our choice."""
@@ -33,7 +32,7 @@ def collar_findings(
 
 def _beside_cores(hole: ScrewHole, collar: CollarFit, fits: Sequence[Fit]) -> list[Finding]:
     where = (hole.x, hole.y, 0.0)
-    column, spot = screw_column(hole), f"the screw at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm"
+    column, spot = hole.hole, f"the screw at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm"
     to_hole = min((gap_to_hole(fit.frustum, column) for fit in fits), default=THIN)
     if to_hole < 0.0:
         text = f"The hole for {spot} stands {-to_hole:.1f} mm within the bolt's core and weakens it."

@@ -8,12 +8,13 @@ import numpy as np
 from holdwright.geometry.core.collar import CollarFit
 from holdwright.geometry.core.core_fit import Fit, pocket_gap, ring_width
 from holdwright.geometry.core.parting import Parting, faces_of_whole
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
-from holdwright.hold.finding import Finding
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
+from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import CORE, SHELL
 
 
-def width_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float) -> list[Finding]:
+def width_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
     """Report cores made narrower than first wanted, and thin rings that were asked for."""
     findings = []
     for column, fit in zip(columns, fits, strict=True):
@@ -34,7 +35,7 @@ def width_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float)
     return findings
 
 
-def pocket_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float) -> list[Finding]:
+def pocket_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
     """Report cores that end near the pocket of another bore, above what that bore's own core covers."""
     findings = []
     for (column, own), (_, other) in permutations(zip(columns, fits, strict=True), 2):
@@ -68,7 +69,7 @@ def shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
 
 
 def pierced_findings(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
 ) -> list[Finding]:
     """Report how much of the core lies open at the grip surface, and where it does most; collars apart."""
     area = _open_area(parting, fits, collars, holes)
@@ -85,12 +86,14 @@ def pierced_findings(
 
 
 def _open_area(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
 ) -> float:
     """Area of the core without its collars that was the hold's grip surface or rim, mm2."""
     outlines = [collar.frustum for collar in collars]
     vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
-    left_out = [Column(each.foot, each.axis, 0.0, hole_radius=each.top_radius) for each in outlines]
+    left_out = [
+        Hole(*each.foot[:2], clearance_diameter=2.0 * each.top_radius, axis=each.axis) for each in outlines
+    ]
     corners = vertices[np.concatenate(HoldSurface(vertices, triangles, [*holes, *left_out]).grip())]
     doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     return float(np.linalg.norm(doubled, axis=1).sum() / 2.0)
@@ -119,6 +122,5 @@ def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:
     return findings
 
 
-def _on_axis(column: Column, height: float) -> tuple[float, float, float]:
-    x, y, z = (np.array(column.foot) + height * np.array(column.axis)).tolist()
-    return (x, y, z)
+def _on_axis(column: Hole, height: float) -> tuple[float, float, float]:
+    return point(column.on_axis(height))

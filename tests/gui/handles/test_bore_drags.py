@@ -6,12 +6,11 @@ import numpy as np
 import pytest
 
 from boring import CATALOGUE, bored
-from holdwright.geometry.hole.bore import bore_cutter
-from holdwright.gui.handles.bore_place import BoreGround, Place
-from holdwright.gui.handles.lean_grip import ARM, CLEAR, lean_knob, lean_of
+from holdwright.geometry.hole.hole_cut import hole_cutter
+from holdwright.gui.handles import hole_shapes
+from holdwright.gui.handles.bore_handles import ARM, CLEAR, lean_knob, lean_of
 from holdwright.hold.feature import Bore
-from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.display_results import surface_of
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from shapes import block
 
 
@@ -43,19 +42,17 @@ def _capped_volume(points, triangles) -> float:
 )
 def test_the_cutter_drawn_is_the_cutter(values):
     solid = block(120, 120, 40)
-    place = Place.of(
-        CutBoreParameters(place="at", **values), 3.0, -2.0, CATALOGUE, BoreGround(surface_of(solid))
-    )
-    [bore] = place.bores
+    parameters = CutBoreParameters(place="at", **values)
+    [bore] = CutBore().preview(parameters, CATALOGUE, 3.0, -2.0, solid.vertices, solid.triangles)
     [made] = bored(solid, place="at", at=(3.0, -2.0), **values).hold.find(Bore)
-    assert bore.shape.seat == pytest.approx(made.seat, abs=0.02)
+    assert bore.hole.seat == pytest.approx(made.seat, abs=0.02)
     assert bore.under == pytest.approx(made.thickness_under_seat, abs=0.02)
-    drawn = bore.cutter
-    height = (drawn[0] - bore.foot) @ np.array(bore.shape.axis)
-    true = bore_cutter(bore.shape, 0.0, float(height.max()))
+    drawn = hole_shapes.cutter(bore)
+    height = (drawn[0] - bore.hole.foot) @ np.array(bore.hole.axis)
+    true = hole_cutter(bore.hole, 0.0, float(height.max()))
     assert _capped_volume(*drawn) == pytest.approx(true.volume, rel=3e-3)
     # The rim lies on the surface.
-    assert bore.rim[:, 2] == pytest.approx(40.0, abs=0.15)
+    assert hole_shapes.rim(bore)[:, 2] == pytest.approx(40.0, abs=0.15)
 
 
 def test_pushing_the_knob_outward_leans_the_axis():
@@ -70,7 +67,7 @@ def test_pushing_the_knob_outward_leans_the_axis():
 def test_the_bore_leans_where_its_knob_is_pushed(hand, edits):
     work = hand.take("cut_bore")
     knob, before, top = hand.grip("lean"), edits(), hand.grip("place-knob")
-    radius = work.state.shape.pocket_diameter / 2
+    radius = work.state.holes[0].hole.pocket_radius
     assert knob[1] - top[1] == pytest.approx(radius + CLEAR)
     outward = radius + CLEAR + ARM * math.tan(math.radians(6.0))
     goal = top - np.array([outward, 0.0, 0.0])
@@ -94,14 +91,14 @@ def test_each_bore_of_a_row_is_drawn_and_all_move_together(hand, edits):
     step = work.bench.step_id
     hand.document.edits.edit(step, {"count": 2, "pitch": 45.0, "washer": None, "wall": 4.0, "edge": 6.0})
     hand.settled()
-    one, two = work.state.bores
-    assert math.hypot(two.shape.x - one.shape.x, two.shape.y - one.shape.y) == pytest.approx(45.0)
+    one, two = work.state.holes
+    assert math.hypot(two.hole.x - one.hole.x, two.hole.y - one.hole.y) == pytest.approx(45.0)
     assert {f"{step}/thickness", f"{step}/thickness 1"} <= set(hand.view.overlay.labels)
     before, knob = edits(), hand.grip("place-knob", 1)
     hand.drag(hand.pixel(knob), hand.pixel(knob, (0.0, 3.0, 0.0)))
     values = _values(hand)
     assert values.place == "at"
-    assert values.at[1] == pytest.approx((one.shape.y + two.shape.y) / 2 + 3.0, abs=0.7)
+    assert values.at[1] == pytest.approx((one.hole.y + two.hole.y) / 2 + 3.0, abs=0.7)
     assert edits() == before + 1
     hand.settled()
     assert not hand.document.failure

@@ -100,21 +100,21 @@ def test_a_bore_dragged_off_the_back_stays_on_it(hand):
 
 def test_the_seat_goes_deeper_along_the_axis(hand, edits):
     work = hand.take("cut_bore", "right")
-    seat, before = work.state.shape.seat, edits()
+    seat, before = work.state.holes[0].hole.seat, edits()
     knob = hand.grip("seat")
     hand.drag(hand.pixel(knob), hand.pixel(knob, (0.0, 0.0, -6.0)))
     values = _values(hand, "cut_bore")
     assert values.seat == "depth"
     assert edits() == before + 1
-    assert work.state.shape.seat == pytest.approx(seat - 6.0, abs=0.5 + 2 * _pixel(hand, knob))
+    assert work.state.holes[0].hole.seat == pytest.approx(seat - 6.0, abs=0.5 + 2 * _pixel(hand, knob))
     hand.settled()
     bore = hand.document.step(work.bench.step_id).features[-1]
-    assert bore.seat_z == pytest.approx(work.state.shape.seat, abs=0.05)
+    assert bore.seat_z == pytest.approx(work.state.holes[0].hole.seat, abs=0.05)
 
 
 def test_arrow_keys_nudge_the_bore_and_count_as_one_edit(hand, edits):
     work = hand.take("cut_bore")
-    shape, before = work.state.shape, edits()
+    shape, before = work.state, edits()
     hand.canvas.setFocus()
     QTest.keyClick(hand.canvas, Qt.Key.Key_Right)
     QTest.keyClick(hand.canvas, Qt.Key.Key_Right)

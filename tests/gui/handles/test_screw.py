@@ -28,7 +28,7 @@ def _made(hand, step_id):
 def test_the_screw_is_found_and_goes_where_its_ring_is_put(hand, edits, screw):
     work, step_id = screw
     made, before = _made(hand, step_id), edits()
-    assert (work.state.shape.x, work.state.shape.y) == (made.x, made.y)
+    assert (work.state.x, work.state.y) == (made.x, made.y)
     assert {f"{step_id}/cutter", f"{step_id}/axis"} <= hand.ghosts()
     hand.view.set_view("front")
     knob = hand.grip("place-knob")
@@ -37,7 +37,7 @@ def test_the_screw_is_found_and_goes_where_its_ring_is_put(hand, edits, screw):
     assert values.place == "at"
     assert values.at == pytest.approx((made.x - 3.0, made.y + 4.0), abs=0.6)
     assert edits() == before + 1
-    told = work.state.under
+    told = work.state.holes[0].under
     hand.settled()
     # What was told while dragging is what the step then found.
     assert _made(hand, step_id).thickness_under_head == pytest.approx(told, abs=0.1)
@@ -85,7 +85,7 @@ def test_a_place_clicked_with_shift_takes_the_head(hand, edits, screw):
 def test_arrow_keys_nudge_the_screw_and_count_as_one_edit(hand, edits, screw):
     work, step_id = screw
     hand.view.set_view("front")
-    shape, before = work.state.shape, edits()
+    shape, before = work.state, edits()
     hand.canvas.setFocus()
     QTest.keyClick(hand.canvas, Qt.Key.Key_Left)
     QTest.keyClick(hand.canvas, Qt.Key.Key_Left)

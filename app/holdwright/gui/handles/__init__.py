@@ -4,13 +4,13 @@ from typing import Any, Final
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
+from holdwright.gui.handles.bore_handles import BoreHandles
 from holdwright.gui.handles.chamfer_tips import TipsWork
 from holdwright.gui.handles.context import Bench
-from holdwright.gui.handles.cut_bore import BoreWork
-from holdwright.gui.handles.cut_screw_hole import ScrewWork
 from holdwright.gui.handles.import_sculpt import PiecesWork
 from holdwright.gui.handles.orient_to_base import OrientWork
 from holdwright.gui.handles.scale_to_envelope import ScaleWork
+from holdwright.gui.handles.screw_handles import ScrewHandles
 from holdwright.gui.handles.split_core import CoreWork
 from holdwright.gui.handles.step_handles import Work
 from holdwright.gui.handles.step_tool import StepTool
@@ -23,8 +23,8 @@ WORKS: Final[tuple[type[Work[Any]], ...]] = (
     ScaleWork,
     TrimWork,
     TipsWork,
-    BoreWork,
-    ScrewWork,
+    BoreHandles,
+    ScrewHandles,
     CoreWork,
 )
 """In shop order."""

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.grip import Grip
@@ -17,8 +17,7 @@ from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.step_handles import Work
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, Feature, PartingFace, Rim
-from holdwright.hold.hole_columns import hole_columns
+from holdwright.hold.feature import Bore, Feature, PartingFace, Rim, holes
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
@@ -279,9 +278,9 @@ class CoreWork(Work[Cones]):
                 if shown
                 else 0.0
             )
-            holes = hole_columns(shown.features) if shown else []
+            cut = holes(shown.features) if shown else []
             points = self._surface.vertices.astype(np.float64)
-            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), holes, rim).grip()
+            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), cut, rim).grip()
             self._grip_points = points[np.unique(np.concatenate([in_rim, others]))]
         return self._grip_points
 
