@@ -264,7 +264,7 @@ def unsaved_changes(
 ) -> Autosave | None:
     """Give what was kept of a document but never saved, as after a power cut; None where nothing was lost."""
     kept = find_autosave(autosaves, path, operations=operations)
-    return kept if kept and kept.history.recipe != kept.saved else None
+    return kept if kept and kept.unsaved else None
 
 
 def recovered_session(

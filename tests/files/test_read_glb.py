@@ -4,6 +4,7 @@ import base64
 import json
 import struct
 import time
+import tracemalloc
 from pathlib import Path
 from typing import Any
 
@@ -344,3 +345,23 @@ def test_a_refusal_names_the_file(tmp_path: Path) -> None:
     path.write_bytes(box().glb()[:-8])
     with pytest.raises(InputError, match=r"^Cannot read wrong\.glb: [^\n]+; [^\n]+\.$"):
         read_sculpt(path)
+
+
+@pytest.mark.parametrize("escape", [False, True])
+def test_embedded_bytes_are_decoded_in_bounded_space(escape: bool) -> None:
+    scene = box()
+    scene.view(np.random.default_rng(1).bytes(3_000_000))
+    content = scene.gltf(escape)
+    tracemalloc.start()
+    surface = read_glb(content)
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert volume_of(surface) == pytest.approx(BOX.volume)
+    assert most < 4 * len(content)
+
+
+def test_names_that_look_like_data() -> None:
+    scene = box()
+    scene.root["meshes"][0]["name"] = 'data:"a\\'
+    scene.root["nodes"][0]["name"] = 'x "data:'
+    assert read_glb(scene.gltf()).names == [b'x "data:']

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from holdwright.errors import InputError
@@ -230,6 +230,9 @@ def _lines(keyword: str, usual: st.SearchStrategy[str], least: int) -> st.Search
 
 @settings(deadline=None, max_examples=300)
 @given(_lines("f", CORNERS, 0))
+@example(b"f -\n")
+@example(b"f 1 2 -\n")
+@example(b"f 1/-/2\n")
 def test_the_quick_way_with_faces_is_the_exact_way(text):
     quick = obj_rows._quick_faces(text)
     if quick is not None:

@@ -246,7 +246,7 @@ def pages_sheets_and_preferences(qtbot, at_work):
 def test_the_geometry_process_is_ready_before_the_first_sculpt(qtbot, settings, data_folder):
     window = build_window(settings, data_folder, "light", warm=True)
     window.show()
-    qtbot.waitUntil(lambda: window.document._runner.pid != 0)
+    qtbot.waitUntil(lambda: window.document.supervisor.pid != 0)
     assert not window.document.busy
     window.close()
     window.deleteLater()

@@ -9,7 +9,7 @@ from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParame
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.raw_survey import RawLook, look_at_pieces, survey_pieces
 from holdwright.pipeline.recipe import new_recipe
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT
 from sculpts import piece, sculpt
 from shapes import block
@@ -31,8 +31,10 @@ def looked(catalogue, tmp_path):
         )
         return told, look_at_pieces(bench(raw), told)
 
-    def bench(raw) -> Bench:
-        return Bench(new_recipe(), tmp_path / "x.obj", lambda _: raw, catalogue, Cache(0, None), SILENT)
+    def bench(raw) -> WorkContext:
+        return WorkContext(
+            new_recipe(), tmp_path / "x.obj", lambda _: raw, catalogue, Cache(0, None), SILENT, lambda _: None
+        )
 
     look.bench = bench
     return look

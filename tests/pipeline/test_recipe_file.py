@@ -143,7 +143,7 @@ def test_an_older_version_without_its_parameters_is_told() -> None:
         (b'{"format": -Infinity}', "finite"),
         (b'{"format": 1e999}', "finite"),
         (b'{"format": ' + b"9" * 5000 + b"}", "finite"),
-        (b"[" * 100_000, "nested too deep"),
+        (b"[" * 100_000, "nested more than"),
         (b'{"format": 1,', "not JSON"),
         (b"\xff\xfe{", "not UTF-8"),
         (b"[]", "holds no recipe"),

@@ -138,9 +138,11 @@ def load_catalogue(folder: Path | None = None, own: Path | None = None) -> Catal
         Naming file, row and field of the first thing that is wrong.
     """
     named = os.environ.get(OWN_TABLES, "")
-    if own is None and named:
-        own = Path(named).expanduser()
-    return _load((folder or resource_folder()).resolve(), own.resolve() if own else None)
+    try:
+        own = (own or Path(named).expanduser()).resolve() if own or named else None
+    except (RuntimeError, OSError) as error:  # no such user, or links that lead round
+        raise CatalogueError(f"{OWN_TABLES} names {named}, which leads nowhere: {error}.") from None
+    return _load((folder or resource_folder()).resolve(), own)
 
 
 @lru_cache(maxsize=8)

@@ -3,15 +3,18 @@
 import tomllib
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import CatalogueError
-from holdwright.validation_messages import misfit
+from holdwright.validation_messages import DEEPEST, misfit, too_deep
 
 Row = TypeVar("Row")
+
+LARGEST_BYTES: Final = 1_000_000
+"""A table is some pages of text; the largest shipped has a tenth of it."""
 
 
 def read_rows(folder: Path, key: str, kind: type[Row]) -> tuple[Row, ...]:
@@ -85,12 +88,22 @@ def _rows_of(file: Path, key: str, kind: type[Row]) -> list[Row]:
 
 
 def _content(file: Path) -> dict[str, Any]:
+    deep = CatalogueError(f"The table {file} is nested more than {DEEPEST} deep; write plain rows.")
     try:
-        return tomllib.loads(file.read_text(encoding="utf-8"))
+        with file.open("rb") as stream:
+            text = stream.read(LARGEST_BYTES + 1)
+        if len(text) > LARGEST_BYTES:
+            raise CatalogueError(f"The table {file} has more than {LARGEST_BYTES:,} bytes; give a table.")
+        content = tomllib.loads(text.decode("utf-8"))
     except OSError as error:
         raise CatalogueError(f"The table {file} cannot be read: {error.strerror}.") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except RecursionError:
+        raise deep from None
+    except ValueError as error:  # of the TOML, of its UTF-8, or of a number no float holds
         raise CatalogueError(f"The table {file} is not valid TOML: {error}.") from error
+    if too_deep(content):
+        raise deep
+    return content
 
 
 def _all_checked(file: Path, key: str, rows: Any, kind: type[Row]) -> list[Row]:

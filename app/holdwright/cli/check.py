@@ -12,7 +12,7 @@ from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_r
 from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
 
 if TYPE_CHECKING:
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.pipeline.replay import Replay
     from holdwright.progress import Progress
 
@@ -45,20 +45,20 @@ def run(arguments: argparse.Namespace) -> int:
     return told.code
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.child_worker import Told
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
 
     recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     catalogue = load_catalogue()
 
-    def work(_: int, progress: "Progress") -> Told:
+    def work(_: int, progress: "Progress") -> CommandResult:
         sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0))
         code = STRICT if arguments.strict and any_error(replayed.findings) else 0
-        return Told(_text(replayed, recipe_path, arguments), code)
+        return CommandResult(_text(replayed, recipe_path, arguments), code)
 
     return work
 

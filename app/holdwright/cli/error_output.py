@@ -5,7 +5,7 @@ import sys
 import traceback
 from typing import Final
 
-from holdwright.errors import Cancelled, GeometryError, HoldwrightError
+from holdwright.errors import Cancelled, GeometryError, HoldwrightError, shortened
 
 OWN_FAULT: Final = 70
 
@@ -21,7 +21,7 @@ def tell(error: BaseException, about: str = "") -> int:
     sentence, code = sentence_of(error)
     if code == OWN_FAULT and debugging():
         traceback.print_exception(error)
-    print(f"holdwright: {about + ': ' if about else ''}{sentence}", file=sys.stderr)
+    print("holdwright:", shortened(f"{about}: {sentence}" if about else sentence), file=sys.stderr)
     return code
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from holdwright.catalogue.catalogue import Catalogue
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.hold.finding import Finding
     from holdwright.joint.conditions import Conditions
     from holdwright.joint.joint_card import JointCard
@@ -78,9 +78,9 @@ def run(arguments: argparse.Namespace) -> int:
     return told.code
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.child_worker import Told
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.files.reading import read_sculpt
     from holdwright.joint.findings import joint_findings
     from holdwright.joint.joint_card import joint_cards
@@ -91,7 +91,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     catalogue = load_catalogue()
     wanted = _conditions(arguments, catalogue)
 
-    def work(_: int, progress: "Progress") -> Told:
+    def work(_: int, progress: "Progress") -> CommandResult:
         sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.95))
         shape = joint_shape(replayed.hold)
@@ -100,9 +100,9 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         views = _places(recipe, replayed, catalogue, wanted) if arguments.places else {}
         code = STRICT if arguments.strict and any_error(findings) else 0
         if arguments.json:
-            return Told(_json(arguments, recipe_path, shape, cards, findings, views), code)
+            return CommandResult(_json(arguments, recipe_path, shape, cards, findings, views), code)
         heading = f"{arguments.sculpt.stem}: {_heading(wanted)}"
-        return Told(_text(heading, shape, cards, findings, views), code)
+        return CommandResult(_text(heading, shape, cards, findings, views), code)
 
     return work
 

@@ -12,7 +12,7 @@ from holdwright.cli.text_format import any_error, finding_lines, findings_headin
 from holdwright.errors import Cancelled, ParameterError
 
 if TYPE_CHECKING:
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
@@ -61,7 +61,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Replay each sculpt; give the highest exit code met."""
     from holdwright.cli.child_supervisor import contained
     from holdwright.export.naming import names_for
+    from holdwright.export.staging import recover_everywhere
 
+    recover_everywhere()
     worst, finished = 0, 0
     with contained(_prepare, arguments) as child:
         for number, name in enumerate(names_for(arguments.sculpts)):
@@ -82,9 +84,9 @@ def run(arguments: argparse.Namespace) -> int:
     return worst
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.child_worker import Told
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
     from holdwright.export.naming import names_for
@@ -98,7 +100,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
     names = names_for(arguments.sculpts)
     also_read = (recipe_path, *arguments.sculpts)
 
-    def work(number: int, progress: "Progress") -> Told:
+    def work(number: int, progress: "Progress") -> CommandResult:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
@@ -108,7 +110,7 @@ def _prepare(arguments: argparse.Namespace) -> "Work":
         lines = _summary(name, exported)
         if is_revised(recipe, recipe_path, path, sculpt.digest):
             lines.insert(1, f"  note      {path.name} was changed since the recipe was saved for it")
-        return Told("\n".join(lines), code)
+        return CommandResult("\n".join(lines), code)
 
     return work
 
@@ -148,5 +150,8 @@ def _summary(name: str, exported: "Exported") -> list[str]:
     lines += [f"    {line}" for line in finding_lines(report.findings)]
     lines += [f"  wrote     {path}" for path in exported.files]
     lines += [f"  older     {path} is of an earlier run" for path in exported.older]
+    lines += [
+        f"  note      {path} was left alone: it is not known to be ours" for path in exported.left_alone
+    ]
     lines.append(f"  steps     {seconds:.2f} s")
     return lines

@@ -16,6 +16,8 @@ SECONDS: Final = 600.0
 SECONDS_PER_MIB: Final = 5.0
 """What a sculpt may take: many times what the largest does on a slow machine, to hit only what hangs."""
 
+MOST_SECONDS: Final = 604_800.0
+
 UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
 """Words for the unit of a sculpt, and what the import step calls each."""
 
@@ -62,9 +64,14 @@ def time_for(sculpt: Path, asked: float | None) -> float:
 
 
 def _seconds(text: str) -> float:
-    value = float(text)
-    if not 0.0 < value < float("inf"):
-        raise ValueError(text)
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0.0 < value <= MOST_SECONDS:
+        raise argparse.ArgumentTypeError(
+            f'"{text[:40]}" is not a time; enter seconds, above 0 and up to {MOST_SECONDS:,.0f} (a week)'
+        )
     return value
 
 

@@ -116,7 +116,7 @@ def _quick_faces(text: bytes) -> Faces | None:
     if first != b"f" + corner * spaces + b"\n":
         return None
     sizes = _sizes(shape, first, corner)
-    if sizes is None or (b"-" in text and text.count(b"-") != text.count(b" -") + text.count(b"/-")):
+    if sizes is None or not _signs_lead_numbers(text):
         return None
     # No corner can hold more numbers than its slashes and one; so where the sum is right, each has them all.
     values = scan_integers(text.translate(bytes.maketrans(b"/", b" "), b"f"))
@@ -128,6 +128,13 @@ def _quick_faces(text: bytes) -> Faces | None:
     if slashes == 2 and len(values) == count * 2 and text.count(b"//") == count:
         return values.reshape(count, 2)[:, 0], sizes
     return None
+
+
+def _signs_lead_numbers(text: bytes) -> bool:
+    """Whether every minus sign begins a word or follows a slash, and has a digit behind it."""
+    signs = text.count(b"-")
+    lone = any(each in text for each in (b"- ", b"-\n", b"-/")) if signs else False
+    return not lone and signs == text.count(b" -") + text.count(b"/-")
 
 
 def _sizes(shape: bytes, first: bytes, corner: bytes) -> Indices | None:

@@ -43,7 +43,7 @@ class Wiring(QObject):
         )
         self.viewing = Viewing(window, self.stage, heat)
         window.closed.connect(heat.close)
-        window.joint_page.places.look_with(heat.errands)
+        window.joint_page.places.look_with(heat.supervisor)
         self._connect_document()
         self._connect_actions()
         self._connect_pages()

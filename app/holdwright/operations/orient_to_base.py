@@ -182,7 +182,7 @@ def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
     corners = np.array([each.point for each in settled])
     across = np.cross(corners[1] - corners[0], corners[2] - corners[0])
     longest = max(float(np.linalg.norm(corners[i] - corners[i - 1])) for i in range(3))
-    if float(np.linalg.norm(across)) < 0.01 * longest**2:
+    if not float(np.linalg.norm(across)) > 0.01 * longest**2:
         raise ParameterError("The three points lie nearly on one line; pick them well apart, as a triangle.")
     normal = across / np.linalg.norm(across)
     if normal @ (corners[0] - sample_surface(whole).centroid) < 0.0:

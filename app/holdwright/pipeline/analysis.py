@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.thickness import thinnest, wall_thickness
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Point
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 
 Places = NDArray[np.float32]
 
@@ -55,7 +55,7 @@ class Field:
     place: Point
 
 
-def measure_thickness(bench: Bench, asked: FieldAsked) -> dict[str, Field]:
+def measure_thickness(context: WorkContext, asked: FieldAsked) -> dict[str, Field]:
     """Measure the wall at every place, solid by solid; see `geometry.thickness.wall_thickness`.
 
     Raises
@@ -64,13 +64,13 @@ def measure_thickness(bench: Bench, asked: FieldAsked) -> dict[str, Field]:
         As the sculpt's reader or a step raised it, where the solids have to be made anew; or when the faces
         of a solid are all too small to measure from.
     """
-    bench.progress.report(0.0, "measuring walls")
-    hold = bench.hold(asked.step, asked.key, bench.progress.part(0.0, 0.4))
+    context.progress.report(0.0, "measuring walls")
+    hold = context.hold(asked.step, asked.key, context.progress.part(0.0, 0.4))
     fields = {}
     for number, (name, places) in enumerate(asked.places.items()):
-        bench.progress.report(0.4 + 0.6 * number / len(asked.places), f"measuring walls of the {name}")
+        context.progress.report(0.4 + 0.6 * number / len(asked.places), f"measuring walls of the {name}")
         fields[name] = thickness_field(hold.solids[name], places)
-    bench.progress.report(1.0, "measured")
+    context.progress.report(1.0, "measured")
     return fields
 
 

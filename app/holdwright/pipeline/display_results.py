@@ -6,12 +6,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.mesh.level_of_detail import stand_in
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.hold.piece_account import PieceAccount
+from holdwright.operations import OPERATIONS
 from holdwright.pipeline.replay import HoldMeasures, StepResult
+from holdwright.pipeline.work_context import WorkContext
 
 DRAWN_TRIANGLES = 200_000
 """Above this a mesh gets a stand-in to be drawn in its place while the view moves."""
@@ -30,6 +34,31 @@ class Surface:
     def nbytes(self) -> int:
         """Bytes its arrays take."""
         return self.vertices.nbytes + self.triangles.nbytes
+
+
+@dataclass(frozen=True)
+class ShownSculpt:
+    """The raw sculpt as it was read.
+
+    Attributes
+    ----------
+    pieces
+        Name and surface of each group, file units from the sculpt's origin.
+    digest, notes, unit
+        As of the sculpt.
+    """
+
+    pieces: tuple[tuple[str, Surface], ...]
+    digest: str
+    notes: tuple[str, ...]
+    unit: str | None = None
+
+    @property
+    def extent(self) -> float:
+        """Largest size along the file's axes, file units."""
+        low = np.min([surface.vertices.min(axis=0) for _, surface in self.pieces], axis=0)
+        high = np.max([surface.vertices.max(axis=0) for _, surface in self.pieces], axis=0)
+        return float((high - low).max())
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,3 +154,57 @@ def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
         pieces=result.pieces,
         solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
     )
+
+
+def shown_sculpt(sculpt: Sculpt) -> ShownSculpt:
+    """Give a raw sculpt as the window knows it."""
+    pieces = tuple(
+        (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
+        for piece in sculpt.pieces
+    )
+    return ShownSculpt(pieces, sculpt.digest, sculpt.notes, sculpt.unit)
+
+
+@dataclass(frozen=True)
+class StepsRequest:
+    """Which steps to show.
+
+    Attributes
+    ----------
+    until
+        Id of the last step required; None for all.
+    have
+        Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
+        sent again.
+    """
+
+    until: str | None = None
+    have: frozenset[str] = frozenset()
+
+
+def show_steps(context: WorkContext, request: StepsRequest) -> None:
+    """Replay the recipe and send the sculpt and each step's result as soon as it is there.
+
+    Raises
+    ------
+    HoldwrightError
+        As the sculpt's reader or a step raised it; a step's failure has been sent before.
+    """
+    recipe, sent, done = context.recipe, set(request.have), 0
+    sculpt = context.sculpt(context.progress.part(0.0, 0.1))
+    if sculpt.digest not in sent:
+        context.send(shown_sculpt(sculpt))
+    try:
+        for result in context.steps(sculpt, context.progress.part(0.1, 1.0), request.until):
+            done += 1
+            context.send(shown_step(result, with_solids=result.key not in sent))
+            sent.add(result.key)
+    except Cancelled:
+        raise
+    except HoldwrightError as error:
+        if done < len(recipe.steps):
+            step = recipe.steps[done]
+            titles = {known.name: known.title for known in OPERATIONS}
+            title = titles.get(step.operation, step.operation)
+            context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
+        raise

@@ -15,7 +15,7 @@ from holdwright.joint.contact import HEIGHT
 from holdwright.joint.place_search import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 
 
@@ -68,7 +68,7 @@ class PlaceView:
     pocket: float
 
 
-def view_places(bench: Bench, asked: PlacesAsked) -> PlaceView:
+def view_places(context: WorkContext, asked: PlacesAsked) -> PlaceView:
     """Look for the best places of a step's bore.
 
     Raises
@@ -79,9 +79,9 @@ def view_places(bench: Bench, asked: PlacesAsked) -> PlaceView:
     Cancelled
         When that is asked for.
     """
-    bench.progress.report(0.0, "looking for the place of the bore")
-    hold = bench.hold(asked.before, asked.key, bench.progress.part(0.0, 0.4))
-    rest = bench.progress.part(0.4, 1.0)
+    context.progress.report(0.0, "looking for the place of the bore")
+    hold = context.hold(asked.before, asked.key, context.progress.part(0.0, 0.4))
+    rest = context.progress.part(0.4, 1.0)
     return places_of(hold, asked.parameters, asked.wanted, load_catalogue(), asked.present, rest)
 
 

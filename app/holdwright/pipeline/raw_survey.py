@@ -15,7 +15,7 @@ from holdwright.geometry.repair.raw_pieces import open_lines, owners
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_pieces import piece_accounts
 from holdwright.operations.import_sculpt import ImportSculptParameters, surveyed
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 
 MOST_EDGES: Final = 60_000
 """Open edges drawn at most: of a loose soup every edge is open, and nobody could tell them apart."""
@@ -44,7 +44,7 @@ class RawLook:
     edge_count: int
 
 
-def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
+def look_at_pieces(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawLook:
     """Find pieces in the raw sculpt.
 
     Raises
@@ -52,14 +52,14 @@ def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
     InputError
         When the sculpt cannot be read.
     """
-    sculpt = bench.sculpt(bench.progress.part(0.0, 0.3))
+    sculpt = context.sculpt(context.progress.part(0.0, 0.3))
     boxes = np.array([(each.low, each.high) for each in pieces])
     owner: list[NDArray[np.int32] | None] = []
     sole: list[int] = []
     unsound: list[Piece] = []
     own_of = _by_group(pieces)
     for number, group in enumerate(sculpt.pieces):
-        bench.progress.report(0.3 + 0.5 * number / len(sculpt.pieces), "looking at the pieces")
+        context.progress.report(0.3 + 0.5 * number / len(sculpt.pieces), "looking at the pieces")
         own = own_of(group.name)
         if any(pieces[each].grade != "as sculpted" for each in own):
             unsound.append(group)
@@ -69,12 +69,12 @@ def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
         else:
             sole.append(-1)
             owner.append(np.array(own)[owners(group, boxes[own])].astype(np.int32))
-    bench.progress.report(0.8, "looking for open edges")
+    context.progress.report(0.8, "looking for open edges")
     edges: Floats = open_lines(unsound)
     return RawLook(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
 
 
-def survey_pieces(bench: Bench, _asked: object) -> tuple[PieceAccount, ...]:
+def survey_pieces(context: WorkContext, _asked: object) -> tuple[PieceAccount, ...]:
     """Take the sculpt apart as the recipe's import does, where that has failed and so tells nothing.
 
     Raises
@@ -82,11 +82,11 @@ def survey_pieces(bench: Bench, _asked: object) -> tuple[PieceAccount, ...]:
     HoldwrightError
         When the sculpt cannot be read, or its unit is to be as a file says that says none.
     """
-    parameters = bench.recipe.steps[0].parameters
+    parameters = context.recipe.steps[0].parameters
     if not isinstance(parameters, ImportSculptParameters):
         raise ParameterError("The recipe does not begin with an import, so it has no pieces to look at.")
-    sculpt = bench.sculpt(bench.progress.part(0.0, 0.2))
-    return piece_accounts(surveyed(sculpt, parameters, bench.run(bench.progress.part(0.2, 1.0))))
+    sculpt = context.sculpt(context.progress.part(0.0, 0.2))
+    return piece_accounts(surveyed(sculpt, parameters, context.run(context.progress.part(0.2, 1.0))))
 
 
 def _by_group(pieces: Sequence[PieceAccount]) -> Callable[[str], list[int]]:

@@ -1,7 +1,9 @@
 """Recipes as files: strict in reading, whole or not at all in writing."""
 
+import contextlib
 import json
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final
 
@@ -30,14 +32,26 @@ LARGEST_BYTES: Final = 8_000_000
 """A recipe is a page of text; a file larger than this is something else."""
 
 
+LONGEST_PATH: Final = 4096
+MOST_STEPS: Final = 1000
+
+
 class _FilePart(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def _file_name(text: str) -> str:
+    if "\0" in text or len(text) > LONGEST_PATH:
+        raise ValueError(f"must name a file, in at most {LONGEST_PATH:,} letters, but is {shown(text)}")
+    return text
 
 
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
-    path: str = Field(min_length=1, description="File of the sculpt, relative to the recipe's folder.")
+    path: Annotated[str, AfterValidator(_file_name)] = Field(
+        min_length=1, description="File of the sculpt, relative to the recipe's folder."
+    )
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
 
 
@@ -70,7 +84,7 @@ class RecipeEntry(_FilePart):
 
     format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
     source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
-    steps: list[Any]
+    steps: list[Any] = Field(max_length=MOST_STEPS)
 
 
 def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
@@ -115,7 +129,7 @@ def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations 
     source, problems = _source(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
-    for index, entry in enumerate(entries if isinstance(entries, list) else []):
+    for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
         step, step_problems = _step(entry, f"steps[{index}]", operations)
         problems += step_problems
         if step is not None:
@@ -133,18 +147,20 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
-    content["steps"] = [
-        {
-            "id": step.id,
-            "operation": step.operation,
-            "version": step.version,
-            "enabled": step.enabled,
-            **({"note": step.note} if step.note else {}),
-            "parameters": dict(sorted(plain_parameters(step.parameters).items())),
-        }
-        for step in recipe.steps
-    ]
+    content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+@lru_cache(maxsize=2048)  # most steps of a history are the same
+def _step_content(step: Step) -> dict[str, Any]:
+    return {
+        "id": step.id,
+        "operation": step.operation,
+        "version": step.version,
+        "enabled": step.enabled,
+        **({"note": step.note} if step.note else {}),
+        "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+    }
 
 
 def recipe_text(recipe: Recipe) -> str:
@@ -180,8 +196,9 @@ def find_recipe(name_or_path: str) -> Path:
         When there is neither.
     """
     path = Path(name_or_path)
-    if path.is_file():
-        return path
+    with contextlib.suppress(OSError):  # too long for a name, say
+        if path.is_file():
+            return path
     if re.fullmatch(r"[\w-]+", name_or_path) and name_or_path in shipped_recipes():
         return resource_folder() / "recipes" / f"{name_or_path}.json"
     names = ", ".join(shipped_recipes())

@@ -20,7 +20,10 @@ def is_revised(recipe: Recipe, recipe_path: Path, sculpt_path: Path, digest: str
     source = with_absolute_source(recipe, recipe_path.parent).source
     if source is None or source.digest in ("", digest):
         return False
-    return Path(source.path).resolve() == sculpt_path.resolve()
+    try:
+        return Path(source.path).resolve() == sculpt_path.resolve()
+    except (OSError, RuntimeError, ValueError):  # a path that leads nowhere is no other file's
+        return False
 
 
 def with_relative_source(recipe: Recipe, folder: Path) -> Recipe:

@@ -159,12 +159,12 @@ def finished(qapp, tmp_path_factory) -> Iterator:
     from PySide6.QtCore import QEventLoop, QTimer
 
     from holdwright.gui.document.document import Document
-    from holdwright.gui.document.geometry_supervisor import Runner
+    from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 
     folder = tmp_path_factory.mktemp("handles")
     sculpt = folder / "stump.obj"
     sculpt.write_text(_written({"stump": _stump(), "nub": _nub()}), "utf-8")
-    document = Document(Runner(folder / "results"), folder / "autosave")
+    document = Document(GeometrySupervisor(folder / "results"), folder / "autosave")
     document.start_with_sculpt(sculpt)
     loop = QEventLoop()
     document.busy_changed.connect(lambda busy: None if busy else loop.quit())

@@ -1,6 +1,6 @@
 """Choosing a core that holds the bolt and stays inside the hold."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +22,9 @@ _LEDGE = 1.0
 
 _LEVELS = 16
 """Heights at which a pocket's wall is looked at."""
+
+_RINGS, _UNDER = 64, 0.01
+"""Circles of points that stand for a washer, and how far below the seat they are looked at, mm."""
 
 _LEAST_REACH = 1.0
 """mm round a core within which the surface is looked for, however thin a shell may be."""
@@ -119,6 +122,39 @@ def ring_width(frustum: Frustum, column: Hole) -> float | None:
     if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
         return None
     return max(frustum.top_radius - column.pocket_reach, 0.0)
+
+
+def height_within(frustum: Frustum, column: Hole) -> float:
+    """Height along the axis up to which a core is wider than the bore it stands round, mm."""
+    foot, top = frustum.foot_radius - column.hole_radius, frustum.top_radius - column.hole_radius
+    return frustum.top * foot / (foot - top) if top < 0.0 < foot else frustum.top
+
+
+def washer_share(frusta: Sequence[Frustum], column: Hole, radius: float) -> float:
+    """Share of a washer's area that has core under it at the seat, 0 to 1; the least along a slot.
+
+    Parameters
+    ----------
+    frusta
+        The outlines of all cores.
+    column
+        The bore.
+    radius
+        Outer radius of the washer, or of a head without one, mm.
+    """
+    disc = np.array([radius * (np.arange(_RINGS) + 0.5) / _RINGS]).T @ np.ones((1, SEGMENTS))
+    points = np.zeros((disc.size, 3))
+    points[:, :2] = (circle_points(1.0)[None] * disc[:, :, None]).reshape(-1, 2)
+    points = points @ turn_to(np.array(column.axis)).T + np.array(column.foot)
+    points += (column.seat - _UNDER) * np.array(column.axis)
+    shares = []
+    for along in (-0.5, 0.0, 0.5) if column.slot > 0.0 else (0.0,):
+        stand = points + along * column.slot * np.array(column.slot_along)
+        solid = column.seen_from(stand)[0] >= column.hole_radius
+        inside = np.min([frustum.distance(stand) for frustum in frusta], axis=0) <= 0.0
+        weight = disc.ravel() * solid
+        shares.append(float((weight * inside).sum() / weight.sum()))
+    return min(shares)
 
 
 def pocket_gap(frustum: Frustum, column: Hole, start: float) -> float | None:

@@ -131,12 +131,16 @@ class Hole:
         beyond = np.abs(x * first + y * second) - self.slot / 2
         return np.asarray(np.hypot(np.maximum(beyond, 0.0), y * first - x * second))
 
+    def seen_from(self, points: Floats) -> tuple[Floats, Floats]:
+        """Give how far points (n, 3) are from the axis, or the middle line of the slot, and how high (n,)."""
+        x, y, height = move_points(self.frame, points).T
+        return self.away(x, y), height
+
     def on_wall(self, points: Floats, within: float = 0.01) -> Mask:
         """Tell which points (n, 3) lie in the hole or within so many mm of its wall.
 
         The polygon that a circle is cut as is 0.02 % wider than the circle.
         """
-        x, y, height = move_points(self.frame, points).T
-        away = self.away(x, y)
+        away, height = self.seen_from(points)
         hole, pocket = (radius * 1.0005 + within for radius in (self.hole_radius, self.pocket_radius))
         return np.asarray((away <= hole) | ((away <= pocket) & (height >= self.seat - _AT_SEAT)))

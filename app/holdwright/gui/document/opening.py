@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import Keeping, LeftBehind
+from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import Recents
@@ -120,7 +121,7 @@ class Opening:
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
-        return any(self._offer(left) for left in self._keeping.left_behind())
+        return any(self._offer(left) for left in each_aside(self._keeping.left_behind()))
 
     def look_at_disk(self) -> None:
         """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""

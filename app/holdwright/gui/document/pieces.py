@@ -10,9 +10,8 @@ from holdwright.hold.finding import point
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.parameters.piece_names import without
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.excluded_pieces import BY_NAME, CHOICE_OF, why_left_out
-from holdwright.pipeline.messages import SculptShown
 from holdwright.pipeline.raw_survey import RawLook, look_at_pieces, survey_pieces
 from holdwright.pipeline.recipe import Step
 
@@ -54,7 +53,7 @@ class Pieces(QObject):
         document.step_shown.connect(lambda _id: self._take_result())
         document.selected_changed.connect(self._ask)
         document.busy_changed.connect(self._take_busy)
-        document.errands.ended.connect(self._take_answer)
+        document.supervisor.ended.connect(self._take_answer)
 
     @property
     def accounts(self) -> tuple[PieceAccount, ...]:
@@ -184,7 +183,7 @@ class Pieces(QObject):
         if mark in self._sent:
             return
         self._sent.add(mark)
-        number = self._document.errands.send(work, asked, self._document.recipe)
+        number = self._document.supervisor.send(work, asked, self._document.recipe)
         if number:
             self._asked[number] = mark
 
@@ -208,7 +207,7 @@ class Pieces(QObject):
 
     def _present(self) -> tuple[object, ...]:
         """Give what an account of the pieces goes by: the sculpt, and how the recipe mends it."""
-        sculpt: SculptShown | None = self._document.sculpt
+        sculpt: ShownSculpt | None = self._document.sculpt
         values = self._values()
         if sculpt is None or values is None:
             return ()

@@ -8,8 +8,7 @@ from typing import Final
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
-from holdwright.gui.document.tasks import Errands
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.pipeline.analysis import Field, FieldAsked, measure_thickness
 from holdwright.pipeline.display_results import ShownStep
 
@@ -29,6 +28,11 @@ class ThicknessMap(QObject):
     ----------
     store_folder
         The one the document's results are kept in: solids found there are not made again.
+
+    Attributes
+    ----------
+    supervisor
+        Of the measuring process, for other work too.
 
     Signals
     -------
@@ -50,18 +54,15 @@ class ThicknessMap(QObject):
     def __init__(self, document: Document, store_folder: Path, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._runner = Runner(store_folder, self)
-        self._errands = Errands(self._runner, self)
+        self.supervisor = GeometrySupervisor(store_folder, self)
         self._wanted: ShownStep | None = None
         self._number = 0
         self._kept: OrderedDict[str, Fields] = OrderedDict()
         self._busy = False
-        self._rest = QTimer(self)
-        self._rest.setSingleShot(True)
-        self._rest.setInterval(REST_MS)
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(self._begin)
-        self._errands.reported.connect(self._report)
-        self._errands.ended.connect(self._end)
+        self.supervisor.reported.connect(self._report)
+        self.supervisor.ended.connect(self._end)
         document.opened.connect(self._forget)
         document.recipe_changed.connect(self._drop_outdated)
         document.busy_changed.connect(self._document_busy)
@@ -72,14 +73,9 @@ class ThicknessMap(QObject):
         return self._busy
 
     @property
-    def errands(self) -> Errands:
-        """Sends other work to the measuring process."""
-        return self._errands
-
-    @property
     def pid(self) -> int:
         """Process id of the measuring process; 0 while there is none."""
-        return self._runner.pid
+        return self.supervisor.pid
 
     def request(self, step: ShownStep | None) -> None:
         """Have the solids of a shown step measured; None when no map is wanted any more.
@@ -104,13 +100,13 @@ class ThicknessMap(QObject):
 
     def warm_up(self) -> None:
         """Start the process before it is needed: its start takes longer than a measurement."""
-        self._runner.warm_up()
+        self.supervisor.warm_up()
 
     def close(self) -> None:
         """End the process; the map is of no use afterwards."""
         self._rest.stop()
         self._wanted = None
-        self._runner.close()
+        self.supervisor.close()
 
     def _begin(self) -> None:
         step = self._wanted
@@ -118,7 +114,7 @@ class ThicknessMap(QObject):
             return
         places = {name: solid.surface.vertices for name, solid in step.solids.items()}
         asked = FieldAsked(step.id, step.key, places)
-        self._number = self._errands.send(measure_thickness, asked, self._document.recipe)
+        self._number = self.supervisor.send(measure_thickness, asked, self._document.recipe)
 
     def _document_busy(self, busy: bool) -> None:
         if busy:
@@ -164,7 +160,7 @@ class ThicknessMap(QObject):
         self._wanted = None
         number, self._number = self._number, 0
         if number:
-            self._errands.stop(number)
+            self.supervisor.stop(number)
         self._set_busy(False)
 
     def _set_busy(self, busy: bool) -> None:

@@ -148,7 +148,7 @@ class ExportPanel(Page):
         choice, document = self.choice, self._document
         recipe_name = document.path.stem if document.path else choice.name
         asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
-        self._number = document.errands.send(write_files, asked, document.recipe)
+        self._number = document.supervisor.send(write_files, asked, document.recipe)
         if not self._number:
             self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
         else:
@@ -158,7 +158,7 @@ class ExportPanel(Page):
             self._set_state("writing")
 
     def _stop(self) -> None:
-        self._document.errands.stop(self._number)
+        self._document.supervisor.stop(self._number)
 
     def _show_files(self) -> None:
         if self._written is not None:
@@ -244,8 +244,8 @@ class ExportPanel(Page):
         document.opened.connect(self._back_to_choosing)
         document.recipe_changed.connect(self._back_to_choosing)
         document.step_shown.connect(lambda _id: self.refresh())
-        document.errands.reported.connect(self._report)
-        document.errands.ended.connect(self._end)
+        document.supervisor.reported.connect(self._report)
+        document.supervisor.ended.connect(self._end)
         self.folder_line.textChanged.connect(lambda _text: self._back_to_choosing())
         self.folder_line.returnPressed.connect(self._write)
         self.choose_button.clicked.connect(self._ask_folder)

@@ -7,7 +7,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.tasks import Errands
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.joint.place_map import PlaceMap
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -52,7 +52,7 @@ class PlaceChoice(QWidget):
         super().__init__(parent)
         self._in_unit = in_unit
         self._document = document
-        self._errands: Errands | None = None
+        self._supervisor: GeometrySupervisor | None = None
         self._number = 0
         self._asked: PlacesAsked | None = None
         self._shown: PlacesAsked | None = None
@@ -74,10 +74,10 @@ class PlaceChoice(QWidget):
         """What is shown."""
         return self._view
 
-    def look_with(self, errands: Errands) -> None:
+    def look_with(self, supervisor: GeometrySupervisor) -> None:
         """Look in another process than the one that cuts."""
-        self._errands = errands
-        errands.ended.connect(self._take_answer)
+        self._supervisor = supervisor
+        supervisor.ended.connect(self._take_answer)
         self._document.busy_changed.connect(self._document_busy)
 
     def refresh(self, wanted: Conditions | None) -> None:
@@ -132,9 +132,9 @@ class PlaceChoice(QWidget):
         return (bores[-1].x, bores[-1].y) if bores else None
 
     def _begin(self) -> None:
-        if self._errands is None or self._asked is None or self._document.busy or self._number:
+        if self._supervisor is None or self._asked is None or self._document.busy or self._number:
             return
-        self._number = self._errands.send(view_places, self._asked, self._document.recipe)
+        self._number = self._supervisor.send(view_places, self._asked, self._document.recipe)
         self.sentence.setText("Looking for the best places.")
         self.sentence.show()
         self.busy_changed.emit(True)
@@ -161,8 +161,8 @@ class PlaceChoice(QWidget):
         self._rest.stop()
         self._asked = None
         number, self._number = self._number, 0
-        if number and self._errands is not None:
-            self._errands.stop(number)
+        if number and self._supervisor is not None:
+            self._supervisor.stop(number)
             self.busy_changed.emit(False)
 
     def _show_view(self, view: PlaceView | None) -> None:
