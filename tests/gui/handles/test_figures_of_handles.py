@@ -1,4 +1,4 @@
-"""What handles measure and draw while the hand moves, against closed forms and against the steps."""
+"""What handles measure and draw while the pointer moves, against closed forms and against the steps."""
 
 import numpy as np
 import pytest
@@ -21,7 +21,7 @@ from holdwright.gui.handles.pointer_projection import (
     snapped,
 )
 from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
-from holdwright.gui.handles.silhouette import Likeness, thicker
+from holdwright.gui.handles.silhouette import Silhouette, thicker
 from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.handles.turn_ring import wrapped
 from holdwright.gui.viewport.camera import Lens, Pose
@@ -87,7 +87,7 @@ def test_a_place_off_the_back_is_led_onto_it():
 
 def test_the_outline_of_a_ball_is_a_circle():
     eye = np.array([0.0, 0.0, 400.0])
-    lines = Likeness(surface_of(sphere(50.0))).outline(np.eye(4), eye)
+    lines = Silhouette(surface_of(sphere(50.0))).outline(np.eye(4), eye)
     # Tangents from a point at distance d touch a ball of radius r on a circle of radius r sqrt(1 - (r/d)^2).
     radius = 50.0 * np.sqrt(1.0 - (50.0 / 400.0) ** 2)
     assert np.hypot(lines[..., 0], lines[..., 1]) == pytest.approx(radius, rel=0.02)

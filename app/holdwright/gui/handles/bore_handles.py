@@ -52,8 +52,8 @@ class BoreHandles(HoleHandles):
         """Move the bores, lean them, or move their seats along the axis."""
         if grip.name != "seat":
             super().drag(grip, event)
-        elif self.before is not None and self.bench.held is not None:
-            self._drag_seat(self.before, self.bench.held.place, event)
+        elif self.before is not None and self.context.held is not None:
+            self._drag_seat(self.before, self.context.held.place, event)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place, the seats or the tilt."""
@@ -69,19 +69,19 @@ class BoreHandles(HoleHandles):
     def draw_hole(self, seated: SeatedHole, which: str) -> None:
         """Draw a bore with the thickness under its seat."""
         super().draw_hole(seated, which)
-        pencil, hot, ring = self.bench.pencil, self.bench.hot == "seat", hole_shapes.seat_ring(seated)
+        painter, hot, ring = self.painter, self.hot == "seat", hole_shapes.seat_ring(seated)
         knob = self._seat_knob(ring)
-        pencil.line(f"seat{which}", ring, width=1.2, hot=hot, through=True)
-        pencil.knob(f"seat{which}", knob, hot=hot, filled=False)
-        text = f"seat {self.bench.text(seated.under)}" if seated.under > 0.0 else "no seat here"
-        pencil.label(f"thickness{which}", knob, text, (60.0, 0.0))
+        painter.line(f"seat{which}", ring, width=1.2, hot=hot, through=True)
+        painter.knob(f"seat{which}", knob, hot=hot, filled=False)
+        text = f"seat {self.text(seated.under)}" if seated.under > 0.0 else "no seat here"
+        painter.label(f"thickness{which}", knob, text, (60.0, 0.0))
 
     def draw_lean(self, state: Placement) -> None:
         """Draw the knob that leans the axis, and how far it leans."""
         super().draw_lean(state)
-        if self.bench.hot == "lean" or state.values.tilt:
+        if self.hot == "lean" or state.values.tilt:
             text = f"leans {state.values.tilt:g}°"
-            self.bench.pencil.label("leans", self.lean_knob(state), text, (0.0, -24.0))
+            self.painter.label("leans", self.lean_knob(state), text, (0.0, -24.0))
 
     def lean_knob(self, state: Placement) -> Floats:
         """Give the knob's place (3,): pushed outward from the bore, the head leans that way."""
@@ -103,17 +103,17 @@ class BoreHandles(HoleHandles):
         seat, surface = bore.hole.seat, hole_shapes.surface_height(bore)
         underside = seat - bore.under
         least, most = underside + LEAST_UNDER, max(surface - LEAST_UNDER, underside + 2 * LEAST_UNDER)
-        moved = float(np.clip(seat + self.bench.travel(event, np.array(bore.hole.axis)), least, most))
+        moved = float(np.clip(seat + self.context.travel(event, np.array(bore.hole.axis)), least, most))
         if before.values.seat == "thickness":
-            under = max(self.bench.snapped(moved - underside, 0.5, event), LEAST_UNDER)
+            under = max(self.context.snapped(moved - underside, 0.5, event), LEAST_UNDER)
             self.changed(before, under_seat=under)
         else:
-            depth = max(self.bench.snapped(surface - moved, 0.5, event), LEAST_UNDER)
+            depth = max(self.context.snapped(surface - moved, 0.5, event), LEAST_UNDER)
             self.changed(before, seat="depth", depth=depth)
 
     def _seat_knob(self, ring: Floats) -> Floats:
         """Give the place of the seat's edge farthest to the right as it is seen now."""
-        return np.asarray(ring[int(np.argmax(self.bench.lens.project(ring)[:, 0]))])
+        return np.asarray(ring[int(np.argmax(self.context.lens.project(ring)[:, 0]))])
 
 
 def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:

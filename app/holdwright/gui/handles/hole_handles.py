@@ -16,7 +16,7 @@ from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, ScrewHole
@@ -99,7 +99,7 @@ class Placement:
         return replace(self, holes=tuple(_at_seat(*pair) for pair in zip(self.holes, features, strict=True)))
 
 
-class HoleHandles(Work[Placement | None]):
+class HoleHandles(StepHandles[Placement | None]):
     """Draws the holes of a step where they go.
 
     Attributes
@@ -129,7 +129,7 @@ class HoleHandles(Work[Placement | None]):
     def read(self, step: Step) -> Placement | None:
         """Take place and sizes from the recipe, or from what was found."""
         values: Any = step.parameters
-        surface = entering_surface(self.bench.frames)
+        surface = entering_surface(self.frames)
         if surface is None:
             return None
         if self._hold is None or surface is not self._hold.surface:
@@ -141,7 +141,7 @@ class HoleHandles(Work[Placement | None]):
                 return None
             x, y = np.mean([(each.x, each.y) for each in cut], axis=0).tolist()
         placement = self.placed(values, x, y)
-        if placement is None or not self.bench.document.is_current(self.bench.step_id):
+        if placement is None or not self.context.document.is_current(self.context.step_id):
             return placement
         return placement.as_cut(cut)
 
@@ -149,7 +149,7 @@ class HoleHandles(Work[Placement | None]):
         """Give the holes at a place, mm; None where the catalogue has no such rows."""
         if self._hold is None:
             return None
-        hold, catalogue = self._hold, self.bench.catalogue
+        hold, catalogue = self._hold, self.context.catalogue
         try:
             holes = self.step_operation.preview(values, catalogue, x, y, hold.vertices, hold.triangles)
         except HoldwrightError:
@@ -180,10 +180,10 @@ class HoleHandles(Work[Placement | None]):
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Move the holes over the back, or lean their axis."""
-        before, held = self.before, self.bench.held
+        before, held = self.before, self.context.held
         if before is None or held is None:
             return
-        start = on_level(self.bench.lens.ray(held.x, held.y), held.place)
+        start = on_level(self.context.lens.ray(held.x, held.y), held.place)
         way = on_level(event.ray(), held.place) - start
         if grip.name == "lean":
             free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
@@ -191,7 +191,7 @@ class HoleHandles(Work[Placement | None]):
             self.changed(before, tilt=tilt, toward=toward)
             return
         x, y = before.x + float(way[0]), before.y + float(way[1])
-        self._move_to(before, self.bench.snapped(x, 0.1, event), self.bench.snapped(y, 0.1, event))
+        self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
         """Edit the place."""
@@ -204,10 +204,10 @@ class HoleHandles(Work[Placement | None]):
             return False
         fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         by = FINE_NUDGE if fine else NUDGE
-        mirrored = self.bench.lens.pose.frame[0][0] < 0.0
+        mirrored = self.context.lens.pose.frame[0][0] < 0.0
         x = self.state.x + by * arrow[0] * (-1.0 if mirrored else 1.0)
         self._move_to(self.state, x, self.state.y + by * arrow[1])
-        self.bench.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.bench.step_id}.nudge")
+        self.context.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.context.step_id}.nudge")
         return True
 
     def draw(self) -> None:
@@ -217,30 +217,30 @@ class HoleHandles(Work[Placement | None]):
         for number, seated in enumerate(self.state.holes):
             self.draw_hole(seated, f" {number}" if number else "")
         self.draw_lean(self.state)
-        if self.bench.dragged.startswith("place"):
-            where = f"{self.bench.text(self.state.x)}, {self.bench.text(self.state.y)}"
-            self.bench.pencil.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
+        if self.context.dragged.startswith("place"):
+            where = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
+            self.painter.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
 
     def draw_hole(self, seated: SeatedHole, which: str) -> None:
         """Draw one hole's ring, axis and cutter; its names end in `which`."""
-        pencil, hot, head = self.bench.pencil, self.bench.hot, hole_shapes.top(seated)
+        painter, hot, head = self.painter, self.hot, hole_shapes.top(seated)
         moving = hot in ("place", "place-knob")
-        pencil.line(f"place{which}", hole_shapes.rim(seated), hot=moving, through=True)
-        pencil.quiet_line(f"axis{which}", np.array([seated.hole.foot, head]), over=True)
-        pencil.knob(f"place{which}", head, hot=moving)
+        painter.line(f"place{which}", hole_shapes.rim(seated), hot=moving, through=True)
+        painter.quiet_line(f"axis{which}", np.array([seated.hole.foot, head]), over=True)
+        painter.knob(f"place{which}", head, hot=moving)
         if opacity := self.opacity[bool(hot)]:
-            pencil.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
+            painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
 
     def draw_lean(self, state: Placement) -> None:
         """Draw the knob that leans the axis."""
         knob = self.lean_knob(state)
-        self.bench.pencil.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
-        self.bench.pencil.knob("lean", knob, hot=self.bench.hot == "lean", filled=False)
+        self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
+        self.painter.knob("lean", knob, hot=self.hot == "lean", filled=False)
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""
-        shown, entering = self.bench.frames.shown, self.bench.frames.entering
-        if not self.bench.frames.own or shown is None:
+        shown, entering = self.frames.shown, self.frames.entering
+        if not self.frames.own or shown is None:
             return []
         before = entering.features if entering else ()
         return [each for each in shown.features if isinstance(each, self.feature) and each not in before]

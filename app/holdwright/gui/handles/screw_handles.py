@@ -42,34 +42,34 @@ class ScrewHandles(HoleHandles):
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold with Shift: the head goes there."""
         shift = bool(event.modifiers & Qt.KeyboardModifier.ShiftModifier)
-        return shift and self.bench.step is not None and event.pick() is not None
+        return shift and self.context.step is not None and event.pick() is not None
 
     def click(self, event: ToolEvent) -> None:
         """Put the head where the hold was clicked."""
-        pick, step = event.pick(), self.bench.step
+        pick, step = event.pick(), self.context.step
         if pick is None or step is None:
             return
         values = step.parameters
         assert isinstance(values, CutScrewHoleParameters)
-        place = np.array(self.bench.frames.pick(pick.point, pick.normal).point)
+        place = np.array(self.frames.pick(pick.point, pick.normal).point)
         axis = np.array(lean(values.tilt, values.toward))
         foot = place - axis * (place[2] / axis[2])
         x, y = self.on_back(float(foot[0]), float(foot[1]))
-        self.bench.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
+        self.context.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
 
     def draw_hole(self, seated: SeatedHole, which: str) -> None:
         """Draw the hole with the thickness under the head."""
         super().draw_hole(seated, which)
-        text = f"{self.bench.text(seated.under)} under the head" if seated.under else "no room for the head"
-        self.bench.pencil.label("thickness", hole_shapes.top(seated), text, (66.0, 14.0))
+        text = f"{self.text(seated.under)} under the head" if seated.under else "no room for the head"
+        self.painter.label("thickness", hole_shapes.top(seated), text, (66.0, 14.0))
 
     def draw_lean(self, state: Placement) -> None:
         """Draw the end of the axis, and while it is under the pointer how the axis leans."""
         super().draw_lean(state)
-        if self.bench.hot == "lean":
+        if self.hot == "lean":
             tilt, toward = state.values.tilt, state.values.toward
             text = f"leans {tilt:.0f}° toward {toward:.0f}°" if tilt else "upright"
-            self.bench.pencil.label("angle", self.lean_knob(state), text)
+            self.painter.label("angle", self.lean_knob(state), text)
 
     def lean_knob(self, state: Placement) -> Floats:
         """Give the end of the axis (3,) beyond the surface."""
