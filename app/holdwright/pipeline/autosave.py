@@ -107,7 +107,7 @@ def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) ->
     content = f'{json.dumps(head)[:-1]}, "recipes": [{", ".join(places)}]}}'
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(autosave_path(folder, recipe_path), content.encode())
+        write_whole(autosave_path(folder, recipe_path), content.encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The autosave cannot be written to {folder}: {error.strerror or error}.") from None
 

@@ -41,7 +41,7 @@ class _FilePart(BaseModel):
 
 
 def _file_name(text: str) -> str:
-    if "\0" in text or len(text) > LONGEST_PATH:
+    if not 0 < len(text) <= LONGEST_PATH or "\0" in text:
         raise ValueError(f"must name a file, in at most {LONGEST_PATH:,} letters, but is {shown(text)}")
     return text
 
@@ -49,8 +49,9 @@ def _file_name(text: str) -> str:
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
+    # The length is not left to pydantic, which refuses names that are no UTF-8 when it counts.
     path: Annotated[str, AfterValidator(_file_name)] = Field(
-        min_length=1, description="File of the sculpt, relative to the recipe's folder."
+        description="File of the sculpt, relative to the recipe's folder.", json_schema_extra={"minLength": 1}
     )
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
 
@@ -177,7 +178,7 @@ def save_recipe(recipe: Recipe, path: Path) -> None:
         When it cannot be written.
     """
     try:
-        write_whole(path, recipe_text(recipe).encode())
+        write_whole(path, recipe_text(recipe).encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The recipe cannot be written to {path}: {error.strerror or error}.") from None
 
@@ -240,11 +241,8 @@ def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[d
         known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
-        upgrade = operation.upgrades.get(version)
-        if upgrade is None:
-            return {}, [(f"{path}.version", f"is {version}, and no way leads from it to {version + 1}")]
         try:
-            values = upgrade(values)
+            values = operation.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]

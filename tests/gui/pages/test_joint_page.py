@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QLabel
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.gui.pages.joint.drawing_scale import Plan
 from holdwright.gui.pages.joint.section_drawing import HEIGHT
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
@@ -40,7 +41,7 @@ SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
 @pytest.fixture(scope="module")
 def view():
     """The joint of a plain block, 120 by 100 by 40 mm."""
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
     bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
     return joint_view(Hold().with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), bore))
 

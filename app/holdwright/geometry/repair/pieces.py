@@ -87,14 +87,28 @@ def take_apart(
         How far to mend what is not closed or overlaps itself; None: not at all.
     """
     found: Found = {}
+    copies: dict[Groups, tuple[Groups, Floats]] = {}
     for number, group in enumerate(sculpt.pieces):
         progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
-        found[group.name,] = bodies_of(group)
+        original = None if group.copy_of is None else ((group.copy_of[0],), group.copy_of[1])
+        if original is not None and all(body.solid for body in found[original[0]]):
+            copies[group.name,] = original
+            found[group.name,] = []
+        else:
+            found[group.name,] = bodies_of(group)
     found = _closed_together(found)
     if limits is not None:
         found = _mended(found, limits, progress.part(0.4, 0.8))
         found = _resolved(found, limits, progress.part(0.8, 1.0))
+    for groups, (source, motion) in copies.items():
+        found[groups] = [_copied(body, motion) for body in found[source]]
     return tuple(piece for groups, bodies in found.items() for piece in _named(groups, bodies))
+
+
+def _copied(body: Body, motion: Floats) -> Body:
+    assert body.solid is not None
+    solid = body.solid.moved(motion)
+    return replace(body, solid=solid, bounds=solid.bounds)
 
 
 def _mended(found: Found, limits: Limits, progress: Progress) -> Found:

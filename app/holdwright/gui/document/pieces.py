@@ -211,7 +211,7 @@ class Pieces(QObject):
         values = self._values()
         if sculpt is None or values is None:
             return ()
-        return (sculpt.digest, values.mend, values.largest_hole, values.voxel, values.unit)
+        return (sculpt.digest, values.mend, values.largest_hole, values.rebuild_grid, values.unit)
 
     def _forget(self) -> None:
         self._accounts, self._of, self._told, self._look = (), (), False, None
