@@ -12,17 +12,12 @@ from holdwright.geometry.tips.chamfer import cut_normal, cut_tips
 from holdwright.geometry.tips.tip_search import Tip, TipSearch
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.tip_findings import cut_findings, edge_findings, search_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
-
-LEFT_OUT_WITHIN = 10.0
-"""A found tip is left out by a pick no farther than this from its apex, mm."""
-
-FLAT_SHARE = 0.45
-"""Where more of the ball than this is solid, there is no tip to cut."""
 
 
 class ChamferTipsParameters(Parameters):
@@ -167,21 +162,11 @@ def _left_out(
         settled = settle(hold.whole, pick, f"tip {number} to leave alone")
         findings.extend(settled.findings)
         distances = [float(np.linalg.norm(tip.place - settled.point)) for tip in found]
-        if distances and min(distances) <= LEFT_OUT_WITHIN:
+        if distances and min(distances) <= limit_of("leave_out_unused"):
             left.append(found[int(np.argmin(distances))])
             continue
-        findings.append(
-            Finding(
-                "leave_out_unused",
-                "note",
-                f"Tip {number} to leave alone: no tip was found within {LEFT_OUT_WITHIN:g} mm of that place.",
-                measured=min(distances, default=None),
-                limit=LEFT_OUT_WITHIN,
-                unit="mm",
-                where=point(settled.point),
-                advice="Take the place off the list if the tip is gone.",
-            )
-        )
+        least = min(distances, default=None)
+        findings.append(new_finding("leave_out_unused", least, where=settled.point, number=number))
     return left
 
 
@@ -194,22 +179,11 @@ def _picked(
         settled = settle(hold.whole, pick, f"tip {number}")
         findings.extend(settled.findings)
         tip = search.near(settled.point)
-        if tip.share <= FLAT_SHARE:
+        if 100.0 * tip.share <= limit_of("pick_not_a_tip"):
             if not _is_among(tip, picked, parameters.ball):
                 picked.append(tip)
             continue
-        findings.append(
-            Finding(
-                "pick_not_a_tip",
-                "error",
-                f"Tip {number} was picked where the surface is flat or hollow; nothing is cut there.",
-                measured=100.0 * tip.share,
-                limit=100.0 * FLAT_SHARE,
-                unit="%",
-                where=point(settled.point),
-                advice="Pick the tip itself.",
-            )
-        )
+        findings.append(new_finding("pick_not_a_tip", 100.0 * tip.share, where=settled.point, number=number))
     return picked
 
 

@@ -15,6 +15,7 @@ from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
@@ -187,21 +188,11 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
         met = {piece.name for piece in found.pieces if meant_by(pattern, piece.name)}
         out |= met
         if not met:
-            findings.append(
-                Finding(
-                    "piece_not_met",
-                    "warning",
-                    f'No piece is named "{pattern}", so nothing was left out for it.',
-                    advice="Check the names of the pieces in this sculpt.",
-                )
-            )
+            findings.append(new_finding("piece_not_met", pattern=pattern))
     if parameters.ground_block == "leave out":
         for each in found.ground:
             out.add(each.piece.name)
-            text = f'The slab "{each.piece.name}" was taken for the ground block and left out.'
-            findings.append(
-                Finding("ground_block_left_out", "note", text, advice="Keep it if it is part of the hold.")
-            )
+            findings.append(new_finding("ground_block_left_out", name=each.piece.name))
     kept = [piece for piece in found.pieces if piece.name not in out]
     if not kept:
         raise ParameterError(

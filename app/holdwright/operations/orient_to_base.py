@@ -17,13 +17,11 @@ from holdwright.geometry.mesh.frame import move_direction
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, PointPick, Relevant
-
-UNSURE = 0.8
-"""A second side with this share of the best one's evidence makes the choice unsure."""
 
 
 class OrientToBaseParameters(Parameters):
@@ -119,33 +117,12 @@ def _found(whole: Solid, rank: int, sized: bool) -> _Back:
         )
     chosen = candidates[rank - 1]
     back = _Back(chosen.normal, _how(chosen, sized))
-    if len(candidates) > 1 and rank == 1 and (share := _likeness(candidates)) > UNSURE:
-        back.findings.append(
-            Finding(
-                "back_unsure",
-                "warning",
-                f"Two sides could be the back: the second is {share:.0%} as likely as the one chosen.",
-                measured=share * 100,
-                limit=UNSURE * 100,
-                unit="%",
-                advice="Look at the hold from the side; if it is the wrong one, take candidate 2.",
-            )
-        )
+    second = candidates[1].score / candidates[0].score if len(candidates) > 1 else 0.0
+    if rank == 1 and (share := 100.0 * min(second, 1.0)) > limit_of("back_unsure"):
+        back.findings.append(new_finding("back_unsure", share))
     elif chosen.how == "rest":
-        back.findings.append(
-            Finding(
-                "back_not_flat",
-                "note",
-                "No side is flat, so the side the hold rests on most steadily was taken for the back.",
-                advice="Look at the hold from the side; pick the back if it is the wrong one.",
-            )
-        )
+        back.findings.append(new_finding("back_not_flat"))
     return back
-
-
-def _likeness(candidates: tuple[Base, ...]) -> float:
-    """Give the second candidate's evidence as a share of the first one's."""
-    return min(candidates[1].score / candidates[0].score, 1.0)
 
 
 def _how(base: Base, sized: bool) -> str:
