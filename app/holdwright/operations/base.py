@@ -58,10 +58,6 @@ class Kept:
         """Keep a thing of so many bytes in place of the one before."""
         self._things[operation] = (made_from, thing, weight)
 
-    def clear(self) -> None:
-        """Keep nothing any more."""
-        self._things.clear()
-
 
 @dataclass(frozen=True)
 class Run:
