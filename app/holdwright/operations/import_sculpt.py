@@ -45,8 +45,8 @@ class ImportSculptParameters(Parameters):
         Field(
             "by envelope",
             title="Unit",
-            description="Unit of the sculpt's numbers; by envelope: none is assumed, the scale step sizes "
-            "it. 3MF and glTF files say theirs.",
+            description="Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. "
+            "3MF and glTF files state theirs.",
         )
     )
     ground_block: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
@@ -67,7 +67,7 @@ class ImportSculptParameters(Parameters):
     mend: Annotated[Literal["mend", "refuse"], Kind("choice")] = Field(
         "mend",
         title="Faulty pieces",
-        description="What to do with pieces that are open, wound amiss or overlap themselves.",
+        description="What to do with pieces that are open, wound wrongly or overlap themselves.",
     )
     largest_hole: Share = Field(
         1.0,
@@ -79,8 +79,8 @@ class ImportSculptParameters(Parameters):
         ge=0.1,
         le=10.0,
         title="Rebuild grid",
-        description="Grid on which what cannot be mended is made anew; finer where that is thin. "
-        "By envelope, the sculpt is supposed to get 120 mm across.",
+        description="Grid on which what cannot be mended is rebuilt; finer where that is thin. "
+        "With an unknown unit, the sculpt is taken to become 120 mm across.",
     )
     cavities: Annotated[Literal["fill", "keep"], Kind("choice")] = Field(
         "fill",

@@ -17,7 +17,7 @@ from holdwright.geometry.trim.edge_chamfer import chamfer_back
 from holdwright.geometry.trim.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import contact_findings, counted, limit_of, new_finding
+from holdwright.hold.finding_table import contact_findings, counted, in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
@@ -108,7 +108,7 @@ class TrimBase(Operation[TrimBaseParameters]):
         )
         findings += _findings(trimmed, whole.volume)
         result = (
-            f"rim {rim.height:g} mm, back {_square(rim.area)}, cut {cut - low:.1f} mm above the lowest point"
+            f"rim {rim.height:g} mm, back {in_cm2(rim.area)}, cut {cut - low:.1f} mm above the lowest point"
         )
         return Outcome(moved.with_whole(trimmed.solid, rim), tuple(findings), result)
 
@@ -217,7 +217,3 @@ def _findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
 def _listed(areas: Floats) -> str:
     texts = [f"{area / 100:.3g}" for area in areas[:5]]
     return ", ".join(texts) + (" and more cm2" if len(areas) > 5 else " cm2")
-
-
-def _square(area: float) -> str:
-    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"
