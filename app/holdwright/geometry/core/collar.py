@@ -5,14 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.core.core_fit import circles
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.clearance import Nearest, Patch
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.mesh.boolean import connected, cut_by_plane, union
-from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.submesh import near_part
 
 HEADS = 1.5
@@ -84,12 +84,8 @@ def gap_to_collar(frustum: Frustum, collar: Frustum) -> float:
 
 
 def _gap(frustum: Frustum, column: Hole | Frustum, radius: float, start: float, stop: float) -> float:
-    circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(radius)
-    axis = np.array(column.axis)
-    circle = circle @ turn_to(axis).T + np.array(column.foot)
-    wall = circle[None] + np.linspace(start, stop, _LEVELS)[:, None, None] * axis
-    return float(frustum.distance(wall.reshape(-1, 3)).min())
+    heights = np.linspace(start, stop, _LEVELS)
+    return float(frustum.distance(circles(column, np.full(_LEVELS, radius), heights)).min())
 
 
 def _top(hole: Hole, radius: float, surface: HoldSurface) -> float:
