@@ -9,7 +9,7 @@ from manifold3d import Manifold
 from holdwright.errors import GeometryError
 from holdwright.geometry.core.core_fit import Wish, candidates, fit_core, ring_width
 from holdwright.geometry.core.parting import faces_of_whole, gather, part_whole
-from holdwright.geometry.measure.clearance import Patch
+from holdwright.geometry.measure.clearance import ClearanceQuery
 from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 from holdwright.geometry.mesh.solid import Solid
@@ -87,7 +87,7 @@ def test_distance_is_bounded_below_by_its_tangent(seed):
 def test_nearest_place_agrees_with_dense_samples(degrees):
     solid = boulder(60.0, 0.25, seed=4, segments=48)
     frustum = Frustum((4.0, 2.0, -10.0), leaning(degrees), 25.0, 15.0, 25.0, -10.0)
-    nearest = Patch(solid.vertices, solid.triangles).nearest_to(frustum, tolerance=1e-3)
+    nearest = ClearanceQuery(solid.vertices, solid.triangles).nearest_to(frustum, tolerance=1e-3)
     generator = np.random.default_rng(1)
     weights = generator.dirichlet((1, 1, 1), size=(60, len(solid.triangles)))
     samples = np.einsum("stc,tcx->stx", weights, solid.vertices[solid.triangles]).reshape(-1, 3)
@@ -99,10 +99,12 @@ def test_nearest_place_agrees_with_dense_samples(degrees):
 def test_nearest_place_on_large_triangles():
     """A block has only corners for vertices; the walls beside the core are what is near."""
     solid = block(100, 80, 60)
-    nearest = Patch(solid.vertices, solid.triangles).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
+    nearest = ClearanceQuery(solid.vertices, solid.triangles).nearest_to(
+        Frustum(ORIGIN, UP, 25.0, 20.0, 25.0)
+    )
     assert nearest.distance == pytest.approx(0.0, abs=0.011)  # its foot stands on the back
     above = solid.triangles[(solid.vertices[solid.triangles][:, :, 2] > 1).any(axis=1)]
-    nearest = Patch(solid.vertices, above).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
+    nearest = ClearanceQuery(solid.vertices, above).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
     assert nearest.distance == pytest.approx(15.0, abs=0.011)
     assert nearest.place[2] < 1.0
 
@@ -276,5 +278,5 @@ def test_reach_leaves_out_only_what_is_farther(shift):
     solid = Solid.checked(block(60, 60, 60).kernel.translate((shift + 30.0, 0, 0)))
     frustum = Frustum(ORIGIN, UP, 30.0, 25.0, 25.0)
     near = HoldSurface(solid.vertices, solid.triangles).near(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
-    met = Patch(near.vertices, np.concatenate(near.grip())).nearest_to(frustum, reach=10.0)
+    met = ClearanceQuery(near.vertices, np.concatenate(near.grip())).nearest_to(frustum, reach=10.0)
     assert met.distance == pytest.approx(shift - 30.0 if shift <= 40.0 else np.inf, abs=0.011)

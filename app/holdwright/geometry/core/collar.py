@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.boolean import connected, cut_by_plane, union
@@ -38,7 +38,7 @@ class CollarFit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
+    to_rim: Clearance
 
 
 def fit_collar(hole: Column, radius: float, surface: HoldSurface, reach: float) -> CollarFit:
@@ -63,7 +63,7 @@ def fit_collar(hole: Column, radius: float, surface: HoldSurface, reach: float) 
     low, high = frustum.bounds
     near = surface.near(low - reach, high + reach)
     rim, _ = near.grip()
-    return CollarFit(frustum, Patch(near.vertices, rim).nearest_to(frustum, reach))
+    return CollarFit(frustum, ClearanceQuery(near.vertices, rim).nearest_to(frustum, reach))
 
 
 def separate(frusta: Sequence[Frustum], floor: float) -> int:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
@@ -53,8 +53,8 @@ class Fit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
-    to_grip: Nearest
+    to_rim: Clearance
+    to_grip: Clearance
     first_wish: Frustum
 
     @property
@@ -74,7 +74,7 @@ def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
     near = surface.near(low - reach, high + reach)
-    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    rim, above = (ClearanceQuery(near.vertices, part) for part in near.grip())
     at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
     for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):

@@ -5,14 +5,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import open_edges
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.mesh.weld import Welded, open_edges, together, weld, welded
-from holdwright.geometry.repair.bodies import Body, bodies_of, connected_parts, single_body, why_not_solid
+from holdwright.geometry.mesh.weld import weld, welded
+from holdwright.geometry.repair.bodies import bodies_of, single_body, why_not_closed
 from holdwright.geometry.repair.enclosed_volume import one_of_sheets
-from holdwright.geometry.repair.open_sheets import areas_of
 from holdwright.geometry.repair.overlap_removal import measured, resolved
-from holdwright.geometry.repair.repair_account import Grade, Limits, Mended, Mending
+from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
 from holdwright.geometry.repair.self_overlap import LEAST, lines_through
 from holdwright.progress import SILENT, Progress
@@ -35,8 +36,8 @@ class SculptPiece:
         (2, 3) least and greatest corner.
     solid
         The piece as a closed solid, outward; None when it is none.
-    problem
-        Why it is no solid, as the end of a sentence ("it has 12 open edges"); empty for a solid.
+    defect
+        Why it is no solid; None for a solid.
     turned
         Whether it came inside out.
     mending
@@ -47,7 +48,7 @@ class SculptPiece:
     triangles: int
     bounds: Floats
     solid: Solid | None
-    problem: str = ""
+    defect: Defect | None = None
     turned: bool = False
     mending: Mending | None = None
 
@@ -81,7 +82,7 @@ def take_apart(
     found: dict[str, list[Body]] = {}
     for number, group in enumerate(sculpt.pieces):
         progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
-        found[group.name] = bodies_of(group)
+        found[group.name] = bodies_of(group.mesh)
     found = _closed_together(found)
     if limits is not None:
         found = _mended(found, limits, progress.part(0.4, 0.8))
@@ -92,72 +93,64 @@ def take_apart(
 def _mended(found: dict[str, list[Body]], limits: Limits, progress: Progress) -> dict[str, list[Body]]:
     """Close what is open, group by group: pieces of one group may meet along a crack."""
     mended = {}
-    doubtful: list[tuple[str, Welded, list[Body]]] = []
+    doubtful: list[tuple[str, Mesh, list[Body]]] = []
     for number, (name, bodies) in enumerate(found.items()):
         progress.report(number / len(found), f"mending {name}")
         surfaces = [body.surface for body in bodies if body.surface is not None]
         mended[name] = [body for body in bodies if body.surface is None]
         if not surfaces:
             continue
-        whole = weld(*together(surfaces), limits.extent)
-        for part in connected_parts(len(whole.vertices), whole.triangles):
-            used, compact = np.unique(whole.triangles[part], return_inverse=True)
-            surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
-            closed = [_body_of(each) for each in mend(surface, limits)]
+        whole = weld(Mesh.joined(surfaces), limits.extent)
+        for part in whole.mesh.parts():
+            surface = replace(whole, mesh=whole.mesh.submesh(part))
+            closed = mend(surface, limits)
             mended[name] += closed
-            if any(_is_doubtful(body, surface) for body in closed):
-                doubtful.append((name, surface, closed))
+            if any(_is_doubtful(body, surface.mesh) for body in closed):
+                doubtful.append((name, surface.mesh, closed))
     return _of_sheets(mended, doubtful, limits) if len(doubtful) > 1 else mended
 
 
-def _is_doubtful(body: Body, surface: Welded) -> bool:
+def _is_doubtful(body: Body, surface: Mesh) -> bool:
     """Tell whether a surface bounds nothing by itself, or was closed by much beside what there was."""
     if body.solid is None or body.mending is None:
         return body.solid is None
-    area = float(areas_of(surface.vertices, surface.triangles).sum())
-    return sum(hole.area for hole in body.mending.holes) > _MUCH * area
+    return sum(hole.area for hole in body.mending.holes) > _MUCH * surface.area
 
 
 def _of_sheets(
-    mended: dict[str, list[Body]], sheets: list[tuple[str, Welded, list[Body]]], limits: Limits
+    mended: dict[str, list[Body]], sheets: list[tuple[str, Mesh, list[Body]]], limits: Limits
 ) -> dict[str, list[Body]]:
     """Put one solid in place of sheets that do not join but enclose it."""
-    whole = one_of_sheets([(sheet.vertices, sheet.triangles) for _, sheet, _ in sheets], limits.voxel)
+    whole = one_of_sheets([sheet for _, sheet, _ in sheets], limits.voxel)
     if whole is None:
         return mended
     names = list(dict.fromkeys(name for name, _, _ in sheets))
     gone = {id(body) for _, _, bodies in sheets for body in bodies}
     joined = {name: [body for body in bodies if id(body) not in gone] for name, bodies in mended.items()}
     name = _joint_name(names)
-    joined[name] = [*joined.get(name, []), _body_of(whole)]
+    joined[name] = [*joined.get(name, []), whole]
     return joined
-
-
-def _body_of(each: Mended) -> Body:
-    return Body(each.triangles, each.bounds, each.solid, each.problem, turned=False, mending=each.mending)
 
 
 def _resolved(found: dict[str, list[Body]], limits: Limits, progress: Progress) -> dict[str, list[Body]]:
     """Look for closed pieces that overlap themselves, all in one go, and rid them of it."""
     progress.report(0.0, "looking for overlaps")
     asked = [
-        (name, place, (body.solid.vertices, body.solid.triangles))
+        (name, place, body.solid)
         for name, bodies in found.items()
         for place, body in enumerate(bodies)
         if body.solid is not None and body.mending is None
     ]
     if not asked:
         return found
-    met = lines_through([surface for _, _, surface in asked])
+    met = lines_through([solid.mesh for _, _, solid in asked])
     for number in np.flatnonzero(met.doubled > LEAST * met.volume):
-        name, place, surface = asked[number]
+        name, place, solid = asked[number]
         progress.report(float(number) / len(asked), f"parting {name}, which overlaps itself")
-        body = found[name][place]
-        before = Mending("mended", before=body.solid.volume if body.solid is not None else None)
-        done = resolved(*surface, before, limits.voxel)
+        done = resolved(solid.mesh, Mending("mended", before=solid.volume), limits.voxel)
         if done is not None:
-            nothing = (surface[0], np.zeros((0, 3), dtype=np.int64))
-            found[name][place] = replace(body, solid=done[0], mending=measured(*done, surface, nothing))
+            account = measured(*done, solid.mesh, Mesh(solid.vertices, solid.triangles[:0]))
+            found[name][place] = replace(found[name][place], solid=done[0], mending=account)
     return found
 
 
@@ -172,7 +165,7 @@ def _named(name: str, bodies: list[Body]) -> list[SculptPiece]:
             body.triangles,
             body.bounds,
             body.solid,
-            body.problem or why_not_solid(body),
+            None if body.solid is not None else why_not_closed(body),
             body.turned,
             body.mending,
         )
@@ -189,29 +182,26 @@ def _closed_together(found: dict[str, list[Body]]) -> dict[str, list[Body]]:
     if len({name for name, _ in patches}) < 2:
         return found
     surfaces = [body.surface for _, body in patches if body.surface is not None]
-    vertices, triangles = welded(*together(surfaces))
-    of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
+    whole = welded(Mesh.joined(surfaces))
+    of_patch = np.repeat(np.arange(len(patches)), [len(surface.triangles) for surface in surfaces])
     joined = dict(found)
-    for chosen in connected_parts(len(vertices), triangles):
+    for chosen in whole.parts():
         members = [patches[index] for index in np.unique(of_patch[chosen])]
         names = list(dict.fromkeys(name for name, _ in members))
-        if len(names) < 2 or not _share_edges(vertices, triangles, chosen, of_patch):
+        if len(names) < 2 or not _share_edges(whole, chosen, of_patch[chosen]):
             continue
-        body = single_body(vertices, triangles[chosen])
+        body = single_body(whole.submesh(chosen))
         for name, patch in members:
             joined[name] = [other for other in joined[name] if other is not patch]
         joined[_joint_name(names)] = [body]
     return joined
 
 
-def _share_edges(vertices: Floats, triangles: Indices, chosen: Indices, of_patch: Indices) -> bool:
+def _share_edges(whole: Mesh, chosen: Indices, of_patch: Indices) -> bool:
     """Tell whether patches have fewer open edges together than each by itself."""
-    count = len(vertices)
-    apart = sum(
-        len(open_edges(triangles[chosen[of_patch[chosen] == patch]], count))
-        for patch in np.unique(of_patch[chosen])
-    )
-    return len(open_edges(triangles[chosen], count)) < apart
+    triangles, count = whole.triangles[chosen], len(whole.vertices)
+    apart = sum(len(open_edges(triangles[of_patch == patch], count)) for patch in np.unique(of_patch))
+    return len(open_edges(triangles, count)) < apart
 
 
 def _joint_name(names: list[str]) -> str:
