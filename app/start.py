@@ -48,11 +48,13 @@ def set_up(extras: str = "") -> Path:
     if not python.exists():
         venv.create(ENVIRONMENT, with_pip=True, clear=ENVIRONMENT.exists())
     what = f"{ROOT}[{extras}]" if extras else str(ROOT)
-    pip = [str(python), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+    pip = [str(python), "-P", "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     if subprocess.run([*pip, "--editable", what], check=False).returncode:
         sys.exit("The packages could not be installed; read pip's words above, then run this again.")
     # Compiled now, the program opens a third of a second sooner, wherever Python may keep no such files.
-    subprocess.run([str(python), "-m", "compileall", "-q", str(ROOT / "app" / "holdwright")], check=False)
+    subprocess.run(
+        [str(python), "-P", "-m", "compileall", "-q", str(ROOT / "app" / "holdwright")], check=False
+    )
     mark.write_text(wanted(extras), "utf-8")
     return python
 
@@ -71,12 +73,12 @@ def main() -> int:
     python = set_up()
     if has_display():
         return subprocess.run(
-            [str(python), "-m", "holdwright", *(sys.argv[1:] or [str(SAMPLE)])], check=False
+            [str(python), "-P", "-m", "holdwright", *(sys.argv[1:] or [str(SAMPLE)])], check=False
         ).returncode
     out = Path.cwd() / "finished"
     print(f"No display here: finishing the sample headless into {out}", flush=True)
     job = ["replay", "starter", str(SAMPLE), "--out", str(out)]
-    return subprocess.run([str(python), "-m", "holdwright", *job], check=False).returncode
+    return subprocess.run([str(python), "-P", "-m", "holdwright", *job], check=False).returncode
 
 
 if __name__ == "__main__":

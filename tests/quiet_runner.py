@@ -1,4 +1,4 @@
-"""A runner without a geometry process: it takes note of jobs, and gives the answers a test puts in."""
+"""A supervisor without a geometry process: it takes note of tasks, and gives the answers a test puts in."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -7,23 +7,23 @@ import numpy as np
 import pytest
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSolid, ShownStep, Surface
+from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep, Surface
 from holdwright.pipeline.history import History
-from holdwright.pipeline.messages import Job, SculptShown
+from holdwright.pipeline.messages import Task
 from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import HoldMeasures
 from holdwright.session import Session
 
 
-class QuietRunner(Runner):
-    """A runner to its document, without a process behind it."""
+class QuietRunner(GeometrySupervisor):
+    """A supervisor to its document, without a process behind it."""
 
     def __init__(self) -> None:
         super().__init__(Path())
-        self.jobs: list[Job] = []
+        self.jobs: list[Task] = []
         self.working = False
         self.stops = 0
 
@@ -31,18 +31,16 @@ class QuietRunner(Runner):
     def busy(self) -> bool:
         return self.working
 
-    def ask(self, job: Job) -> int:
-        number = len(self.jobs) + 1
-        self.jobs.append(replace(job, number=number))
+    def _put(self, task: Task) -> None:
+        self.jobs.append(task)
         if not self.working:
             self.working = True
             self.busy_changed.emit(True)
-        return number
 
     def stop(self, *_numbers: int) -> None:
         self.stops += 1
 
-    def close(self, **_how: bool) -> None:
+    def close(self) -> None:
         self.working = False
 
     # What a test puts in
@@ -50,7 +48,7 @@ class QuietRunner(Runner):
     def read(self, *names: str) -> None:
         """Answer with the sculpt's pieces."""
         pieces = tuple((name, triangle()) for name in names)
-        self.sculpt_shown.emit(SculptShown(len(self.jobs), pieces, "digest", ()))
+        self.sent.emit(len(self.jobs), ShownSculpt(pieces, "digest", ()))
 
     def give(self, document, step_id: str, result: str = "", **values) -> None:
         """Answer the latest job with what one step gave."""
@@ -58,11 +56,11 @@ class QuietRunner(Runner):
         shown = ShownStep(
             step.id, step.operation, step.operation, f"key-{len(self.jobs)}-{step_id}", **values
         )
-        self.step_shown.emit(len(self.jobs), replace(shown, enabled=step.enabled, result=result))
+        self.sent.emit(len(self.jobs), replace(shown, enabled=step.enabled, result=result))
 
     def finish(self, failed: str = "") -> None:
         """End the latest job."""
-        self.ended.emit(len(self.jobs), failed, False)
+        self.ended.emit(len(self.jobs), None, failed, False)
         self.working = False
         self.busy_changed.emit(False)
 

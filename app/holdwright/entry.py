@@ -33,4 +33,7 @@ def _is_file(words: Sequence[str]) -> bool:
     if len(words) > 1 or words[0].startswith("-") or words[0] in COMMANDS:
         return False
     path = Path(words[0])
-    return bool(path.suffix) or path.exists()
+    try:
+        return bool(path.suffix) or path.exists()
+    except OSError:  # too long for a file's name
+        return False

@@ -15,11 +15,26 @@ Errors stop; what merely deserves a look is a `Finding`. Every message is one se
 asked, what was met and what to try.
 """
 
+from holdwright.printable import printable
+
+LONGEST_SENTENCE = 500
+"""Most letters of an error's sentence; of a longer one, which quotes a file at length, the middle goes."""
+
+
+def shortened(sentence: str) -> str:
+    """Give a sentence of at most `LONGEST_SENTENCE` letters, its beginning and its advice."""
+    if len(sentence) <= LONGEST_SENTENCE:
+        return sentence
+    return f"{sentence[: LONGEST_SENTENCE - 165]} ... {sentence[-160:]}"
+
 
 class HoldwrightError(Exception):
     """Base of every error Holdwright raises on purpose."""
 
     exit_code = 2
+
+    def __init__(self, sentence: str = "") -> None:
+        super().__init__(shortened(printable(sentence)))
 
 
 class InputError(HoldwrightError):
@@ -63,4 +78,7 @@ class RecipeError(HoldwrightError):
 
     def __init__(self, problems: list[tuple[str, str]] | str) -> None:
         self.problems = [("", problems)] if isinstance(problems, str) else list(problems)
-        super().__init__("; ".join(f"{path}: {what}" if path else what for path, what in self.problems))
+        texts = [shortened(f"{path}: {what}" if path else what) for path, what in self.problems]
+        fitting = next((n for n in range(1, len(texts)) if len("; ".join(texts[: n + 1])) > 470), len(texts))
+        more = f"; and {len(texts) - fitting:,} more" if fitting < len(texts) else ""
+        super().__init__("; ".join(texts[:fitting]) + more)

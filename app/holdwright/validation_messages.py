@@ -10,6 +10,9 @@ if TYPE_CHECKING:
 _LONGEST: Final = 60
 """More letters than this of a value are not shown."""
 
+DEEPEST: Final = 50
+"""Lists and groups inside one another that a file may have: ours have six."""
+
 _SPOKEN: Final[Mapping[str, str]] = {"deg": "degrees", "%": "percent"}
 
 _KINDS: Final[Mapping[str, str]] = {
@@ -68,6 +71,19 @@ def misfit(detail: "ErrorDetails", unit: str = "") -> str:
         case kind:
             wanted, met = _wanted(kind, detail, unit), shown(detail["input"])
     return f"must {wanted}, but is {met}" if wanted else f"does not fit here: {met}"
+
+
+def too_deep(value: object) -> bool:
+    """Tell whether lists and groups stand inside one another more than `DEEPEST` deep; without recursion."""
+    level = [value]
+    for _ in range(DEEPEST + 1):
+        level = [
+            inner
+            for outer in level
+            if isinstance(outer, list | dict)
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+        ]
+    return bool(level)
 
 
 def shown(value: object) -> str:

@@ -187,7 +187,7 @@ def _move_bore(app: Watched, window: MainWindow, path: Path) -> None:
 
 def _edit(app: Watched, window: MainWindow) -> None:
     document = window.document
-    child = document._runner.pid
+    child = document.supervisor.pid
     before = (_resident(os.getpid()), _resident(child))
     bored = next(step for step in document.recipe.steps if step.operation == "cut_bore")
     for number in range(EDITS // 2):

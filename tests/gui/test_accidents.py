@@ -17,11 +17,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
-from holdwright.gui.document.geometry_supervisor import LOST, LOST_ERRAND
+from holdwright.gui.document.geometry_supervisor import LOST, LOST_TASK
 from holdwright.gui.document.solid_cache import BUDGET
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.pipeline.child import Child
-from holdwright.pipeline.messages import StepShown
+from holdwright.pipeline.messages import Sent
 from holdwright.pipeline.recipe_file import find_recipe
 from holdwright.resources import sample_folder
 from mesh_files import write_obj
@@ -239,7 +239,7 @@ def _saved_rim(path: Path) -> float:
 
 
 def test_geometry_lost_is_told_while_busy_and_not_noticed_while_idle(qtbot, window, recipe_file, monkeypatch):
-    runner = window.document._runner
+    runner = window.document.supervisor
     with qtbot.waitSignal(window.document.reported, timeout=WAIT):
         drop(window, recipe_file)
     os.kill(runner.pid, signal.SIGKILL)
@@ -263,7 +263,7 @@ def test_geometry_lost_is_told_while_busy_and_not_noticed_while_idle(qtbot, wind
 
     def unreadable(child, timeout=None):
         given = answer(child, timeout)
-        if isinstance(given, StepShown):
+        if isinstance(given, Sent):
             raise AttributeError("no such class")  # noqa: TRY004  as unpickling does
         return given
 
@@ -293,11 +293,11 @@ def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, w
     assert in_the_way.read_text("utf-8") == "a file"
 
     panel.folder_line.setText(str(folder))
-    runner = window.document._runner
+    runner = window.document.supervisor
     alive = [runner.pid]
-    window.document.errands.reported.connect(lambda *_far: alive and os.kill(alive.pop(), signal.SIGKILL))
+    window.document.supervisor.reported.connect(lambda *_far: alive and os.kill(alive.pop(), signal.SIGKILL))
     qtbot.mouseClick(foot.write_button, LEFT)
-    qtbot.waitUntil(lambda: foot.failure == LOST_ERRAND, timeout=WAIT)
+    qtbot.waitUntil(lambda: foot.failure == LOST_TASK, timeout=WAIT)
     assert _names(folder) == []
     with qtbot.waitSignal(panel.written, timeout=WAIT):
         qtbot.mouseClick(foot.write_button, LEFT)
@@ -344,7 +344,7 @@ def test_cancelled_and_closed_while_busy(qtbot, window):
     assert words(window) == ""
     document.replay()
     assert document.busy
-    pid = document._runner.pid
+    pid = document.supervisor.pid
     assert window.close(), "nothing was changed by hand: nothing is asked"
     assert not window.isVisible()
     qtbot.waitUntil(lambda: not _alive(pid))

@@ -158,7 +158,7 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
 
     qtbot.mouseClick(panel.export_foot.again_button, LEFT)
     qtbot.mouseClick(panel.export_foot.replace_button, LEFT)
-    os.kill(window.document._runner.pid, signal.SIGSTOP)  # a slow disk
+    os.kill(window.document.supervisor.pid, signal.SIGSTOP)  # a slow disk
     assert panel.state == "writing"
     with answering("Open"):
         opened_on(qtbot, window, other)

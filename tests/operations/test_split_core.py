@@ -9,17 +9,23 @@ from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
+from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
 from holdwright.geometry.mesh.boolean import connected, subtract
+from holdwright.geometry.mesh.circle import circle_points
+from holdwright.geometry.mesh.closedness import closedness
 from holdwright.geometry.mesh.frame import lean, placement
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.single_precision import printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Outcome, Run
+from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
 from holdwright.operations.split_core import SplitCore, SplitCoreParameters
 from shapes import block, boulder
+
+SCREW, WASHER = CutBoreParameters().screw, CutBoreParameters().washer
 
 
 def bored(solid: Solid, *bores: Bore, rim: float = 0.0) -> Hold:
@@ -36,7 +42,7 @@ def bored(solid: Solid, *bores: Bore, rim: float = 0.0) -> Hold:
 
 
 def bore(x=0.0, y=0.0, seat=20.0, pocket=31.0, axis=(0.0, 0.0, 1.0), clearance=11.0) -> Bore:
-    return Bore(x, y, axis, clearance, pocket, seat, seat, "M10", "ISO 7093 M10")
+    return Bore(x, y, axis, clearance, pocket, seat, seat, SCREW, WASHER)
 
 
 @pytest.fixture(scope="module")
@@ -252,6 +258,45 @@ def test_thin_ring_asked_for_is_reported(run):
     assert ring.limit == 6.0
 
 
+def test_a_core_that_ends_within_the_bore_below_the_seat_is_an_error(run):
+    """Cone from 12.2 to 2 mm over 21 mm: as wide as the 11 mm hole after 21 * 1.2 / 10.2 mm."""
+    outcome = split(bored(block(160, 140, 60), bore()), run, wall_diameter=12.2, top_diameter=2.0)
+    low = finding(outcome, "core_below_seat")
+    assert (low.severity, low.limit) == ("error", 20.0)
+    assert low.measured == pytest.approx(21 * 1.2 / 10.2)
+    assert outcome.hold.solids[CORE].bounds[1, 2] == pytest.approx(low.measured, abs=0.02)
+    small = finding(outcome, "core_too_small")
+    assert (small.severity, small.unit) == ("error", "mm3")
+    assert small.measured == pytest.approx(core_volume(outcome))
+
+
+@pytest.mark.parametrize(("across", "severity"), [(20.0, "error"), (26.0, "warning")])
+def test_a_core_under_part_of_the_washer_is_reported(run, across, severity):
+    ring, hole = run.catalogue.washer(WASHER).outer / 2, 5.5
+    outcome = split(bored(block(160, 140, 60), bore()), run, wall_diameter=across)
+    off = finding(outcome, "washer_off_core")
+    radius = across / 2
+    assert off.severity == severity
+    assert off.measured == pytest.approx(100 * (radius**2 - hole**2) / (ring**2 - hole**2), abs=2.0)
+    assert off.where == pytest.approx((0.0, 0.0, 20.0))
+    assert "core_too_small" not in codes(outcome)
+
+
+def test_a_core_off_the_end_of_a_slot_is_reported(run):
+    """Top and wall 40 mm leave a 15 mm washer's outer end bare where the bolt stands 15 mm along the slot."""
+    slotted = dataclasses.replace(bore(), slot=30.0)
+    outcome = split(bored(block(200, 160, 60), slotted), run, wall_diameter=40.0, top_diameter=40.0)
+    assert finding(outcome, "washer_off_core").measured < 70.0
+
+
+def test_a_core_at_a_point_of_almost_nothing_is_an_error(run):
+    plain = Hold(sized=True).with_whole(block(100, 100, 60))
+    outcome = split(plain, run, along="point", height=20.0, wall_diameter=5.0)
+    assert codes(outcome) == {"core_too_small"}
+    two = split(bored(block(220, 120, 60), bore(-55), bore(55)), run, wall_diameter=12.2, top_diameter=2.0)
+    assert [each.code for each in two.findings].count("core_too_small") == 2
+
+
 def test_point_without_a_bore(run):
     hold = Hold(sized=True).with_whole(block(100, 100, 60))
     outcome = split(hold, run, along="point", at=(10.0, 5.0), height=25.0, wall_diameter=50.0)
@@ -284,10 +329,7 @@ def screwed(hold: Hold, *holes: ScrewHole) -> Hold:
     """Cut screw holes and record them, as the step before does."""
     whole = hold.whole
     for hole in holes:
-        shape = ScrewShape(
-            hole.x, hole.y, hole.axis, hole.diameter, hole.head_diameter, hole.cone_angle, hole.seat
-        )
-        whole = cut_screw_hole(whole, shape, hole.seat + 60.0).solid
+        whole = cut_hole(whole, hole.hole, hole.seat + 60.0).solid
     return hold.with_whole(whole, *holes)
 
 
@@ -344,7 +386,7 @@ def test_a_collar_beside_a_cliff_ends_within_the_hold_and_below_an_overhang(run)
     roofed = Solid.checked(Manifold.cube((160, 140, 60), True).translate((0, 0, 30)) + shelf + post)
     hole = screw(54.0)
     hold = bored(roofed, bore(x=-20.0))
-    cutter = screw_cutter(ScrewShape(54.0, 0.0, hole.axis, 5.5, 10.4, 90.0, 57.0), -1.0, 65.0)
+    cutter = hole_cutter(hole.hole, -1.0, 65.0)
     outcome = split(hold.with_whole(subtract(hold.whole, [cutter]), hole), run)
     assert outcome.hold.find(Collar)[0].top < 70.0
     assert len(connected(outcome.hold.solids[CORE])) == 2
@@ -397,3 +439,16 @@ def test_a_core_round_a_slotted_bore_leaves_its_ring_at_the_slots_ends(run):
     outcome = split(bored(block(200, 180, 60), long), run)
     (face,) = outcome.hold.find(PartingFace)
     assert face.top_diameter == pytest.approx(1.5 * (31 + 12))
+
+
+def test_a_shell_that_touches_itself_at_the_core_is_joined(run):
+    """A corner of the core's polygon reaches through the side of the hold by less than a file tells apart."""
+    reach = float(np.abs(circle_points(25.0)[:, 1]).max()) - 1e-8
+    hold = bored(block(240.0, 2 * reach, 40.0), bore(x=50.0, seat=15.0, pocket=20.0))
+    outcome = split(hold, run, wall_diameter=50.0, top_diameter=50.0, above_seat=20.0)
+    assert "touch_joined" in codes(outcome)
+    for part in outcome.hold.solids.values():
+        written = printed_mesh(part.vertices, part.triangles)
+        found = closedness(written.vertices, written.triangles)
+        assert (found.closed, found.contact_edges) == (True, 0)
+    assert whole_again(outcome) == pytest.approx(hold.whole.volume, rel=1e-5)

@@ -4,11 +4,14 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.closedness import closedness
 from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.single_precision import printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.hold import WHOLE, Hold
@@ -250,3 +253,23 @@ def test_a_needle_of_next_to_nothing_gets_a_back():
     outcome = trim(solid, rim=3.0)
     assert rim(outcome).area == pytest.approx(0.4)
     assert "thin_for_rim" in codes(outcome)
+
+
+def test_an_outline_that_touches_itself_is_joined_before_it_is_drawn_out():
+    """Pyramids under a plate whose corners nearly meet where they are cut; a file rounds the gap away."""
+
+    def pyramid(x: float) -> Solid:
+        turned = Manifold.cylinder(10.0, 23.0 * 2**0.5, 13.0 * 2**0.5, 4)
+        return Solid.checked(turned.translate((50.0 + x, 0.0, 0.0)))
+
+    half = 20.0 * 2**0.5 + 1e-7  # of the diagonal at 3 mm
+    hold = union([pyramid(-half), pyramid(half), at(block(120, 60, 10), 50, 0, 9.0)])
+    outcome = trim(hold, by="height", height=3.0, rim=3.0)
+    (touch,) = [each for each in outcome.findings if each.code == "touch_joined"]
+    assert touch.where == pytest.approx((50.0, 0.0, 1.5), abs=1e-3)
+    whole = outcome.hold.whole
+    written = printed_mesh(whole.vertices, whole.triangles)
+    found = closedness(written.vertices, written.triangles)
+    assert (found.closed, found.contact_edges) == (True, 0)
+    assert whole.bounds[0, 2] == 0.0
+    assert "back_in_parts" in {each.code for each in outcome.findings}

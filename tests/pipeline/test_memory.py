@@ -1,42 +1,40 @@
 """The geometry process may not take the whole machine with it."""
 
-import multiprocessing
 import sys
 
 import pytest
 
-from holdwright.memory_limits import memory_limit
-from holdwright.pipeline.messages import Ended, Errand, Gave, Quit
-from holdwright.pipeline.recipe import new_recipe
-from holdwright.pipeline.recipe_file import recipe_text
-from holdwright.pipeline.worker import CACHE_BYTES, OUT_OF_MEMORY, serve
+from holdwright.memory_limits import limit_memory, memory_limit
+from holdwright.pipeline.child import Child
+from holdwright.pipeline.geometry_worker import GeometryWorker
+from holdwright.pipeline.messages import Ended
+from pipeline.child_answers import WAIT, answers, ask
+from recipes import new_recipe
 
 CAP = 3 << 30
 
 
-def take(_bench, size: int) -> int:
+def take(_context, size: int) -> int:
     """Take so many bytes for a moment."""
     return len(bytearray(size))
 
 
-def test_work_beyond_the_cap_ends_in_a_sentence_and_the_process_goes_on(tmp_path):
+def capped(folder) -> GeometryWorker:
+    limit_memory(CAP)
+    return GeometryWorker(folder)
+
+
+def test_work_beyond_the_cap_ends_in_an_error_and_the_process_goes_on(tmp_path):
     if not sys.platform.startswith("linux"):
         pytest.skip("only Linux holds a process to so much memory")
-    context = multiprocessing.get_context("spawn")
-    ours, theirs = context.Pipe()
-    process = context.Process(target=serve, args=(theirs, str(tmp_path), CACHE_BYTES, CAP), daemon=True)
-    process.start()
-    theirs.close()
-    answers = []
-    for number, size in enumerate((2 * CAP, 1000), start=1):
-        ours.send(Errand(number, take, recipe_text(new_recipe()), "", size))
-        while not answers or not (isinstance(answers[-1], Ended) and answers[-1].number == number):
-            assert ours.poll(60)
-            answers.append(ours.recv())
-    ours.send(Quit())
-    process.join(10)
-    assert answers == [Ended(1, OUT_OF_MEMORY), Gave(2, 1000), Ended(2)]
-    assert process.exitcode == 0
+    child = Child(capped, tmp_path, name="capped")
+    assert child.answer(WAIT) == Ended(0)
+    ask(child, 1, take, new_recipe(), "", 2 * CAP)
+    assert isinstance(answers(child, 1)[-1].error, MemoryError)
+    ask(child, 2, take, new_recipe(), "", 1000)
+    assert answers(child, 2) == [Ended(2, 1000)]
+    child.close()
+    assert child.exit_code() == 0
 
 
 def test_the_cap_leaves_the_machine_some():

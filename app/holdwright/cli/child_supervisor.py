@@ -1,31 +1,24 @@
 """Work on sculpts in a process of its own, so that a crash or an endless loop there ends in a sentence here.
 
-Native code can end the process it runs in, or never come back, and nothing in Python can stop it from within.
-So a command only asks, shows progress and prints; reading, geometry and writing are done by a child, one
-sculpt after another. Where the system can fork, the child begins before anything heavy is imported, and costs
-nothing.
+A command only asks, shows progress and prints; reading, geometry and writing are done by a child, one sculpt
+after another. Where the system can fork, the child begins before anything heavy is imported.
 """
 
 import contextlib
-import multiprocessing
+import faulthandler
 import os
 import signal
-import sys
 import threading
 import time
-import warnings
-from collections.abc import Iterator
-from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
-from typing import Final, NoReturn
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any, NoReturn
 
-from holdwright.cli.child_worker import Prepare, Told, serve
-from holdwright.cli.error_output import OWN_FAULT
+from holdwright.cli.error_output import OWN_FAULT, debugging
 from holdwright.errors import GeometryError, HoldwrightError
+from holdwright.pipeline.child import Child, Lost
+from holdwright.pipeline.messages import Ended, Reported, Task
 from holdwright.progress import SILENT, Progress
-
-PATIENCE: Final = 2.0
-"""Seconds a child that was told to end is waited for: it cleans up after itself, if it still can."""
 
 
 class CrashedError(HoldwrightError):
@@ -46,42 +39,76 @@ class TimedOutError(HoldwrightError):
     exit_code = GeometryError.exit_code
 
 
+@dataclass(frozen=True)
+class CommandResult:
+    """What a command has to say of one sculpt.
+
+    Attributes
+    ----------
+    text
+        To be printed.
+    code
+        Exit code.
+    """
+
+    text: str
+    code: int = 0
+
+
+CommandWork = Callable[[int, Progress], CommandResult]
+"""Does the work on the sculpt of that number."""
+
+Prepare = Callable[[Any], CommandWork]
+"""Makes ready for all sculpts from the command's arguments; a function of a module, as it may be sent."""
+
+
+class CommandWorker:
+    """Does a command's work in the child, without what dying native code has to say.
+
+    Parameters
+    ----------
+    prepare, arguments
+        As of `contained`.
+    """
+
+    def __init__(self, prepare: Prepare, arguments: object) -> None:
+        if debugging():
+            faulthandler.enable(2)
+        else:
+            faulthandler.disable()
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
+        self._work = prepare(arguments)
+
+    def do(self, number: int, progress: Progress, _send: object) -> CommandResult:
+        """Do the work on the sculpt of that number."""
+        return self._work(number, progress)
+
+    def rest(self) -> None:
+        """Do nothing: nothing can wait."""
+
+
 class Contained:
-    """A child at work; see `contained`."""
+    """A child at a command's work, begun anew after it was lost; see `contained`."""
 
-    def __init__(self, prepare: Prepare, asked: object) -> None:
-        self._prepare = prepare
-        self._asked = asked
-        self._process: BaseProcess | None = None
-        self._connection: Connection | None = None
+    def __init__(self, prepare: Prepare, arguments: object) -> None:
+        self._given = (prepare, arguments)
+        self._child: Child | None = None
 
-    def start(self) -> None:
-        """Start a child and have it prepare.
+    def start(self) -> Child:
+        """Start the child, if there is none, and have it prepare.
 
         Raises
         ------
         Exception
             What preparing raised.
         """
-        forks = hasattr(os, "fork") and (sys.platform != "darwin" or "numpy" not in sys.modules)
-        ours, theirs = multiprocessing.Pipe()
-        context = multiprocessing.get_context("fork") if forks else multiprocessing.get_context("spawn")
-        process: BaseProcess = context.Process(
-            target=serve,
-            args=(theirs, ours if forks else None, self._prepare, self._asked),
-            name="holdwright-sculpt",
-            daemon=True,
-        )
-        with warnings.catch_warnings():
-            # Newer Pythons warn of threads; the only one is the progress bar's, which the child never uses.
-            warnings.simplefilter("ignore", DeprecationWarning)
-            process.start()
-        theirs.close()
-        self._process, self._connection = process, ours
-        self._answer(SILENT, None)
+        if self._child is None:
+            self._child = Child(CommandWorker, *self._given, name="holdwright-sculpt", may_fork=True)
+            self._result(self._child, SILENT, None)
+        return self._child
 
-    def do(self, number: int, progress: Progress, seconds: float) -> Told:
-        """Have a piece of work done.
+    def do(self, number: int, progress: Progress, seconds: float) -> CommandResult:
+        """Have the work on a sculpt done.
 
         Raises
         ------
@@ -92,57 +119,41 @@ class Contained:
         Exception
             What the work raised.
         """
-        if self._connection is None:
-            self.start()
-        assert self._connection is not None
-        try:
-            self._connection.send(number)
-        except OSError:
-            self._raise_lost()
-        told = self._answer(progress, seconds)
-        assert told is not None
-        return told
+        child = self.start()
+        with contextlib.suppress(Lost):  # it is raised when the answer is waited for
+            child.ask(Task(number + 1, number))
+        result = self._result(child, progress, seconds)
+        assert isinstance(result, CommandResult)
+        return result
 
     def end(self) -> None:
-        """End the child: first asked to, then made to."""
-        process, connection = self._process, self._connection
-        self._process = self._connection = None
-        if connection is not None:
-            connection.close()
-        if process is not None:
-            process.terminate()
-            process.join(PATIENCE)
-            process.kill()
-            process.join()
+        """End the child."""
+        child, self._child = self._child, None
+        if child is not None:
+            child.close()
 
-    def _answer(self, progress: Progress, seconds: float | None) -> Told | None:
-        connection = self._connection
-        assert connection is not None
+    def _result(self, child: Child, progress: Progress, seconds: float | None) -> object:
         end = None if seconds is None else time.monotonic() + seconds
         while True:
-            if not connection.poll(None if end is None else max(end - time.monotonic(), 0.0)):
+            try:
+                answer = child.answer(None if end is None else max(end - time.monotonic(), 0.0))
+            except Lost:
+                self._raise_lost(child)
+            if answer is None:
                 self.end()
                 raise TimedOutError(
                     f"The work on it was stopped, as it took more than {seconds:.4g} s; simplify the sculpt, "
                     "or allow more with --time."
                 )
-            try:
-                kind, *content = connection.recv()
-            except (EOFError, OSError):
-                self._raise_lost()
-            if kind == "progress":
-                progress.report(*content)
-            elif kind == "failed":
-                raise content[0]
-            else:
-                told: Told | None = content[0]
-                return told
+            if isinstance(answer, Reported):
+                progress.report(answer.fraction, answer.text)
+            elif isinstance(answer, Ended):
+                if answer.error is not None:
+                    raise answer.error
+                return answer.result
 
-    def _raise_lost(self) -> NoReturn:
-        process = self._process
-        assert process is not None
-        process.join(PATIENCE)
-        code = process.exitcode
+    def _raise_lost(self, child: Child) -> NoReturn:
+        code = child.exit_code()
         self.end()
         if code == -signal.SIGINT:
             raise KeyboardInterrupt
@@ -159,17 +170,17 @@ class Contained:
 
 
 @contextlib.contextmanager
-def contained(prepare: Prepare, asked: object) -> Iterator[Contained]:
+def contained(prepare: Prepare, arguments: object) -> Iterator[Contained]:
     """Have a child for as long as the block runs; begun anew after it was lost.
 
     Parameters
     ----------
     prepare
         Called in the child.
-    asked
+    arguments
         For `prepare`; plain enough to be sent over.
     """
-    child = Contained(prepare, asked)
+    child = Contained(prepare, arguments)
     main = threading.current_thread() is threading.main_thread()
     before = signal.signal(signal.SIGTERM, signal.default_int_handler) if main else None
     try:

@@ -8,12 +8,13 @@ from holdwright.cli.error_output import sentence_of, tell
 from holdwright.cli.progress_bar import bar
 from holdwright.cli.replay_arguments import SCULPT, add_time, time_for
 from holdwright.cli.text_format import count, json_text
-from holdwright.errors import Cancelled, InputError
+from holdwright.errors import Cancelled, InputError, shortened
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from holdwright.cli.child_worker import Work
+    from holdwright.cli.child_supervisor import CommandWork
     from holdwright.cli.inspection import Inspection
     from holdwright.hold.piece_account import PieceAccount
     from holdwright.progress import Progress
@@ -66,23 +67,25 @@ def run(arguments: argparse.Namespace) -> int:
     return told.code
 
 
-def _prepare(arguments: argparse.Namespace) -> "Work":
-    from holdwright.cli.child_worker import Told
+def _prepare(arguments: argparse.Namespace) -> "CommandWork":
+    from holdwright.cli.child_supervisor import CommandResult
     from holdwright.cli.inspection import inspect, plain
 
-    def work(_: int, progress: "Progress") -> Told:
+    def work(_: int, progress: "Progress") -> CommandResult:
         inspection = inspect(arguments.file, progress)
         if arguments.json:
             text = json_text(plain(inspection))
         else:
             text = "\n".join(_lines(arguments.file, inspection))
-        return Told(text, InputError.exit_code if inspection.verdict == "refused" else 0)
+        return CommandResult(text, InputError.exit_code if inspection.verdict == "refused" else 0)
 
     return work
 
 
 def _lines(path: Path, inspection: "Inspection") -> list[str]:
-    lines = [f"{path.name}: {inspection.verdict}{f' ({inspection.format})' if inspection.format else ''}"]
+    lines = [f"{shortened(printable(path.name))}: {inspection.verdict}"]
+    if inspection.format:
+        lines[0] += f" ({inspection.format})"
     lines += [f"  {reason}" for reason in inspection.reasons]
     if inspection.unit:
         lines.append(f"  unit: {inspection.unit}, as the file says ({inspection.unit_reason})")

@@ -6,11 +6,12 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final, NoReturn
 
 from holdwright import __version__
 from holdwright.cli import check, inspect, joint, operations, replay
 from holdwright.cli.error_output import tell
+from holdwright.errors import shortened
 
 _UNSHOWN: Final = "holdwright-unshown"
 """What the streams do with what they cannot show, by its name among Python's own ways."""
@@ -93,8 +94,19 @@ def _run(argv: Sequence[str] | None) -> int:
     return code
 
 
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        """Refuse the arguments in a sentence that does not repeat them at any length."""
+        super().error(shortened(message))
+
+    def _get_values(self, action: argparse.Action, words: list[str]) -> Any:
+        if words == ["--"] and action.option_strings:  # which argparse drops, and gives an empty list
+            raise argparse.ArgumentError(action, "expected one argument")
+        return super()._get_values(action, words)
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="holdwright",
         description=_DESCRIPTION,
         usage="%(prog)s [FILE]           open the window, on a sculpt or a recipe\n"

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from holdwright.cli.limits import time_limit
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
@@ -15,6 +14,8 @@ if TYPE_CHECKING:
 SECONDS: Final = 600.0
 SECONDS_PER_MIB: Final = 5.0
 """What a sculpt may take: many times what the largest does on a slow machine, to hit only what hangs."""
+
+MOST_SECONDS: Final = 604_800.0
 
 UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
 """Words for the unit of a sculpt, and what the import step calls each."""
@@ -56,20 +57,30 @@ def add_time(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def time_for(sculpt: Path, asked: float | None) -> float:
-    """Give the seconds that the work on a sculpt may take."""
-    return asked if asked is not None else time_limit(sculpt, SECONDS, SECONDS_PER_MIB)
+def time_for(sculpt: Path, requested: float | None) -> float:
+    """Give the seconds that the work on a sculpt may take: as requested, or by the size of its file."""
+    if requested is not None:
+        return requested
+    try:
+        return SECONDS + SECONDS_PER_MIB * sculpt.stat().st_size / 2**20
+    except (OSError, ValueError):
+        return SECONDS
 
 
 def _seconds(text: str) -> float:
-    value = float(text)
-    if not 0.0 < value < float("inf"):
-        raise ValueError(text)
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0.0 < value <= MOST_SECONDS:
+        raise argparse.ArgumentTypeError(
+            f'"{text[:40]}" is not a time; enter seconds, above 0 and up to {MOST_SECONDS:,.0f} (a week)'
+        )
     return value
 
 
-def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
-    """Load a recipe with the changes asked for; give its file too.
+def requested_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
+    """Load a recipe with the requested changes; give its file too.
 
     Raises
     ------

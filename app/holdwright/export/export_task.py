@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from holdwright.export.job import Job, export
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 
 
 @dataclass(frozen=True)
@@ -43,13 +43,16 @@ class FilesWritten:
         Path and bytes of each file, the report last.
     older
         Files of the same hold that an earlier export wrote and this one did not.
+    left_alone
+        What looks like an unfinished export into the folder, but is not known to be ours.
     """
 
     files: tuple[tuple[Path, int], ...]
     older: tuple[Path, ...]
+    left_alone: tuple[Path, ...] = ()
 
 
-def write_files(bench: Bench, asked: FilesAsked) -> FilesWritten:
+def write_files(context: WorkContext, asked: FilesAsked) -> FilesWritten:
     """Replay the recipe and write the files, as the command line does.
 
     Raises
@@ -57,9 +60,10 @@ def write_files(bench: Bench, asked: FilesAsked) -> FilesWritten:
     HoldwrightError
         As the sculpt's reader, a step, or `export.job.export` raised it.
     """
-    replayed = bench.replay(bench.progress.part(0.0, 0.6))
-    sculpt = bench.sculpt(bench.progress.part(0.6, 0.6))
+    replayed = context.replay(context.progress.part(0.0, 0.6))
+    sculpt = context.sculpt(context.progress.part(0.6, 0.6))
     also_read = (asked.recipe_file,) if asked.recipe_file is not None else ()
-    job = Job(asked.name, sculpt, bench.sculpt_file, bench.recipe, asked.recipe_name, replayed, also_read)
-    exported = export(job, asked.folder, asked.formats, bench.progress.part(0.6, 1.0), asked.parts)
-    return FilesWritten(tuple((path, path.stat().st_size) for path in exported.files), exported.older)
+    job = Job(asked.name, sculpt, context.sculpt_file, context.recipe, asked.recipe_name, replayed, also_read)
+    exported = export(job, asked.folder, asked.formats, context.progress.part(0.6, 1.0), asked.parts)
+    sizes = tuple((path, path.stat().st_size) for path in exported.files)
+    return FilesWritten(sizes, exported.older, exported.left_alone)

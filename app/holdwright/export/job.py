@@ -15,7 +15,7 @@ from holdwright.export.input_conflicts import refuse_to_replace
 from holdwright.export.parts import Part, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
-from holdwright.export.staging import staged
+from holdwright.export.staging import left_alone, staged
 from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.progress import SILENT, Progress
@@ -37,11 +37,14 @@ class Exported:
         What the report says.
     older
         Paths of files of the same hold that an earlier export wrote and this one did not.
+    left_alone
+        Paths of what looks like an unfinished export into the same folder, but is not known to be ours.
     """
 
     files: tuple[Path, ...]
     report: Report
     older: tuple[Path, ...]
+    left_alone: tuple[Path, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -98,7 +101,8 @@ def export(
             raise
     except OSError as error:
         raise ExportError(_sentence(error, job.name, folder)) from error
-    return Exported(tuple(folder / name for name in names), report, _older(job.name, folder, names))
+    paths = tuple(folder / name for name in names)
+    return Exported(paths, report, _older(job.name, folder, names), left_alone(folder))
 
 
 def _sheets(name: str, parts: tuple[Part, ...], kinds: Sequence[FileFormat]) -> list[_Sheet]:
@@ -119,7 +123,7 @@ def _written(
     holding: Mapping[str, Sequence[str]],
     progress: Progress,
 ) -> Report:
-    with staged(folder) as stage:
+    with staged(folder, [*(sheet.name for sheet in sheets), f"{job.name}.{REPORT_ENDING}"]) as stage:
         files = []
         for number, sheet in enumerate(sheets):
             progress.report(number / (len(sheets) + 1), f"writing {sheet.name}")

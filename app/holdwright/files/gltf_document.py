@@ -3,7 +3,6 @@
 Source: glTF 2.0 Specification (Khronos Group; ISO/IEC 12113:2022), 3.2 (JSON), 4 (GLB), 3.6.1 (buffers).
 """
 
-import base64
 import binascii
 import json
 import re
@@ -15,7 +14,10 @@ from holdwright.files.read_error import Unreadable, excerpt
 MOST_JSON: Final = 16 << 20
 """Bytes of JSON read, embedded bytes apart: a scene of thousands of nodes has one of them."""
 
-_EMBEDDED = re.compile(rb'"data:(?:[^"\\]|\\.)*"')
+LONGEST_HEAD: Final = 200
+"""Letters of a data URI in which its comma stands: a kind and an encoding."""
+
+_EMBEDDED = re.compile(rb'(?<!\\)"data:')
 _AS_ONE = "export the sculpt as one GLB file, which carries everything"
 _JSON_CHUNK, _BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 
@@ -38,7 +40,7 @@ class Document:
 
     root: Entry
     binary: memoryview | None
-    embedded: tuple[bytes, ...]
+    embedded: tuple[memoryview, ...]
     _decoded: dict[int, memoryview] = field(default_factory=dict)
 
     def entries(self, name: str) -> list[Any]:
@@ -89,11 +91,15 @@ class Document:
             raise Unreadable(f"its shape is in another file, {name}, and only the one given is read", _AS_ONE)
         if int(place) in self._decoded:
             return self._decoded[int(place)]
-        head, _, coded = self.embedded[int(place)].partition(b",")
+        data = self.embedded[int(place)]
+        head = bytes(data[:LONGEST_HEAD]).partition(b",")[0]
         if not head.endswith(b";base64"):
             raise Unreadable(f"its buffer {index} is embedded in another way than base64")
+        coded = data[len(head) + 1 :]
+        if b"\\" in (escaped := bytes(coded)):
+            coded = memoryview(escaped.replace(b"\\/", b"/"))
         try:
-            held = memoryview(base64.b64decode(coded.replace(b"\\/", b"/"), validate=True))
+            held = memoryview(binascii.a2b_base64(coded, strict_mode=True))
         except binascii.Error:
             raise Unreadable(f"its buffer {index} is no sound base64") from None
         self._decoded[int(place)] = held
@@ -142,13 +148,7 @@ def open_text(content: bytes) -> Document:
 
 
 def _document(text: bytes, binary: memoryview | None) -> Document:
-    embedded: list[bytes] = []
-
-    def put_aside(found: re.Match[bytes]) -> bytes:
-        embedded.append(found[0][1:-1])
-        return b'"data:%d"' % (len(embedded) - 1)
-
-    text = _EMBEDDED.sub(put_aside, text)
+    text, embedded = _without_data(text)
     if len(text) > MOST_JSON:
         raise Unreadable(f"its JSON has {len(text) >> 20} MiB, more than a sculpt needs")
     try:
@@ -162,7 +162,24 @@ def _document(text: bytes, binary: memoryview | None) -> Document:
     if version.partition(".")[0] != "2":
         what = excerpt(version.encode("utf-8", "replace"))
         raise Unreadable(f"it is of glTF version {what}, and only version 2 is read", "export it as glTF 2.0")
-    return Document(root, binary, tuple(embedded))
+    return Document(root, binary, embedded)
+
+
+def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
+    """Put data URIs aside, as views that copy nothing; each leaves "data:" and its place there."""
+    embedded: list[memoryview] = []
+    view, start, place = memoryview(text), 0, 0
+    parts: list[bytes | memoryview] = []
+    while found := _EMBEDDED.search(text, place):
+        place = text.find(b'"', found.end())
+        if place < 0:
+            break
+        if text[place - 1 : place] != b"\\":  # with a quotation mark in it, it is no data
+            parts += [view[start : found.end()], b"%d" % len(embedded)]
+            embedded.append(view[found.end() : place])
+            start = place
+        place += 1
+    return b"".join([*parts, view[start:]]), tuple(embedded)
 
 
 def _refuse_constant(name: str) -> None:

@@ -62,9 +62,9 @@ def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
 
 
 def _bytes_of(path: Path) -> bytes:
-    if path.is_dir():
-        raise Unreadable("it is a folder", "give the file of the sculpt itself")
     try:
+        if path.is_dir():
+            raise Unreadable("it is a folder", "give the file of the sculpt itself")
         size = path.stat().st_size
         if not path.is_file():
             raise Unreadable("it is no ordinary file", "give the file of the sculpt itself")
@@ -79,6 +79,8 @@ def _bytes_of(path: Path) -> bytes:
         ) from None
     except OSError as error:
         raise Unreadable(f"the system says: {error.strerror}", "check that you may read it") from None
+    except ValueError:  # NUL, or a letter that the system's names cannot have
+        raise Unreadable("no file can have such a name", "check the name") from None
 
 
 def _digest(content: bytes) -> str:

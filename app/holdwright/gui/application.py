@@ -4,16 +4,18 @@ import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from threading import Thread
 from typing import Final
 
 from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
+from holdwright.export.staging import recover_everywhere
 from holdwright.gui.composition import Wiring
 from holdwright.gui.document.autosave_folders import Keeping
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.startup_checks import folder_to_keep_in, tables
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
@@ -62,18 +64,18 @@ def build_window(
     folder, folder_trouble = folder_to_keep_in(folder)
     results = folder / "results"
     keeping = Keeping(folder / "autosave")
-    runner = Runner(results)
-    document = Document(runner, keeping.folder)
+    supervisor = GeometrySupervisor(results)
+    document = Document(supervisor, keeping.folder)
     window = MainWindow(document, catalogue, settings, scheme, keeping)
     # All goes with the window: what is connected to a signal lives as long as the signal's owner.
     document.setParent(window)
-    runner.setParent(document)
+    supervisor.setParent(document)
     Wiring(window, catalogue, ThicknessMap(document, results, window))
     trouble = "\n".join(filter(None, (folder_trouble, tables_trouble)))
     if trouble:
         window.trouble.fail(trouble)
     if warm:
-        QTimer.singleShot(WARM_UP_MS, runner, runner.warm_up)
+        QTimer.singleShot(WARM_UP_MS, supervisor, supervisor.warm_up)
     return window
 
 
@@ -83,6 +85,8 @@ def run(path: Path | None = None) -> int:
     settings = QSettings()
     scheme = Preferences(settings).scheme_for(made)
     style.apply(made, scheme)
+    # A folder that does not answer must hold up no window.
+    Thread(target=recover_everywhere, daemon=True).start()
     window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
     QTimer.singleShot(0, lambda: _begin(window, path))

@@ -55,16 +55,10 @@ class Conditions:
 
     def __post_init__(self) -> None:
         """Refuse figures that make no sense."""
-        for what, value, low, high, unit in (
-            ("torque", self.torque, 0.0, 200.0, "N m"),
-            ("load", self.mass, 0.0, 500.0, "kg"),
-            ("factor", self.factor, 0.0, 20.0, "times the weight"),
-            ("panel", self.panel.thickness, 0.0, 200.0, "mm"),
-        ):
-            if not low < value <= high:
-                raise ParameterError(
-                    f"A {what} of {value:g} {unit} was asked for; give one above {low:g} and up to {high:g}."
-                )
+        _check("torque", self.torque, 200.0, "N m")
+        _check("load", self.mass, 500.0, "kg")
+        _check("factor", self.factor, 20.0, "times the weight")
+        _check("panel", self.panel.thickness, 200.0, "mm")
         if not 0.0 <= self.overhang <= 90.0:
             raise ParameterError(
                 f"An overhang of {self.overhang:g} degrees was asked for; give 0 (upright) to 90 (a roof)."
@@ -86,6 +80,13 @@ class Conditions:
         return self.material.allowable_sustained or 0.0
 
 
+def _check(what: str, value: float, most: float, unit: str) -> None:
+    if not 0.0 < value <= most:
+        raise ParameterError(
+            f"A {what} of {value:g} {unit} was asked for; give one above 0 and up to {most:g}."
+        )
+
+
 def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None = None) -> Conditions:
     """Give the usual conditions, with one material and a panel of one thickness in mm.
 
@@ -96,6 +97,7 @@ def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None
     """
     usual = look_up(catalogue.panels, "18 mm plywood", "panel")
     if panel is not None:
+        _check("panel", panel, 200.0, "mm")
         same = [row for row in catalogue.panels if abs(row.thickness - panel) < 0.05]
         made = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as asked for")
         usual = same[0] if same else made

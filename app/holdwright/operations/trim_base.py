@@ -8,6 +8,8 @@ from pydantic import Field
 
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.contact_bridge import bars_along, contact_edges
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.trim.cut_height import SPECK, BackHeight, back_height
@@ -15,6 +17,7 @@ from holdwright.geometry.trim.edge_chamfer import chamfer_back
 from holdwright.geometry.trim.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import contact_findings
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
@@ -165,7 +168,19 @@ def _trimmed(whole: Solid, parameters: TrimBaseParameters) -> _Trimmed:
         specks += [*face.islands[len(back.islands) :]]
         if parameters.allowance > 0.0:
             solid = extend_down(solid, back, 0.0, -parameters.allowance)
-    return _Trimmed(levelled(solid, 0.0), back, np.array(specks), dropped)
+    solid, findings = _joined(levelled(solid, 0.0), parameters.rim)
+    return _Trimmed(solid, back, np.array(specks), dropped, findings)
+
+
+def _joined(solid: Solid, rim: float) -> tuple[Solid, list[Finding]]:
+    """Join the hold where its outline touched itself, which the rim draws out to upright edges."""
+    low, high = solid.bounds
+    box = np.array([low, [*high[:2], rim]])
+    edges = contact_edges(solid, [box])
+    if not len(edges):
+        return solid, []
+    solid = levelled(union([solid, bars_along(edges, float(low[2]))], "the hold joined at its rim"), 0.0)
+    return solid, contact_findings(edges, contact_edges(solid, [box]))
 
 
 def _depth_findings(rim: float, missing: float) -> list[Finding]:
@@ -204,7 +219,7 @@ def _cover_findings(found: BackHeight, share: float) -> list[Finding]:
 
 
 def _findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
-    findings = []
+    findings = list(trimmed.findings)
     back = trimmed.back
     if len(back.islands) > 1:
         findings.append(

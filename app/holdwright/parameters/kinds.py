@@ -5,7 +5,7 @@ reference all come from one declaration.
 """
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Final
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -39,9 +39,15 @@ Share = Annotated[float, Kind("share"), Field(ge=0.0, le=1.0)]
 Percent = Annotated[float, Kind("percent", "%")]
 Number = Annotated[float, Kind("number")]
 Count = Annotated[int, Kind("count")]
-Names = Annotated[tuple[str, ...], Kind("names")]
+MOST_ENTRIES: Final = 1000
+"""Picks or names in one parameter: a hold has some dozens of either."""
+
+Names = Annotated[
+    tuple[Annotated[str, Field(max_length=200)], ...], Kind("names"), Field(max_length=MOST_ENTRIES)
+]
 Position = Annotated[tuple[float, float], Kind("position", "mm")]
-Vector = tuple[float, float, float]
+Coordinate = Annotated[float, Field(ge=-1e6, le=1e6)]
+Vector = tuple[Coordinate, Coordinate, Coordinate]
 
 
 class Parameters(BaseModel):
@@ -61,4 +67,4 @@ class PointPick(Parameters):
 
 
 Pick = Annotated[PointPick, Kind("pick", "mm")]
-Picks = Annotated[tuple[PointPick, ...], Kind("picks", "mm")]
+Picks = Annotated[tuple[PointPick, ...], Kind("picks", "mm"), Field(max_length=MOST_ENTRIES)]

@@ -1,7 +1,11 @@
 """Which pieces of a sculpt are meant by names and patterns."""
 
+import re
 from collections.abc import Sequence
-from fnmatch import fnmatchcase
+from fnmatch import translate
+from functools import lru_cache
+
+_matcher = lru_cache(4096)(lambda pattern: re.compile(translate(pattern)).match)
 
 
 def meant_by(pattern: str, piece: str) -> bool:
@@ -10,7 +14,9 @@ def meant_by(pattern: str, piece: str) -> bool:
     A name always means itself, even one with brackets or stars in it.
     """
     group = piece.rpartition("/")[0] or piece
-    return pattern in (piece, group) or fnmatchcase(piece, pattern) or fnmatchcase(group, pattern)
+    if pattern in (piece, group):
+        return True
+    return bool(set("*?[") & set(pattern)) and any(map(_matcher(pattern), (piece, group)))
 
 
 def meant_by_any(patterns: Sequence[str], piece: str) -> bool:

@@ -6,6 +6,7 @@ from typing import Any
 from holdwright.errors import ParameterError
 from holdwright.parameters.describe import FieldDescription, describe
 from holdwright.pipeline.recipe import Recipe, Step
+from holdwright.validation_messages import DEEPEST, too_deep
 
 _FORM = "write it STEP.PARAMETER=VALUE, such as s4.height=3"
 
@@ -54,6 +55,8 @@ def _value(text: str, field: FieldDescription) -> Any:
         value = json.loads(text)
     except (ValueError, RecursionError):
         value = text
+    if too_deep(value):
+        raise ParameterError(f"The value of {field.name} is nested more than {DEEPEST} deep; simplify it.")
     if field.kind in ("text", "row") and not isinstance(value, str | None):
         return text
     if field.kind == "names" and isinstance(value, str):

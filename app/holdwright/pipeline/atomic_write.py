@@ -2,7 +2,13 @@
 
 import os
 import tempfile
+import time
+from contextlib import suppress
 from pathlib import Path
+from typing import Final
+
+PART_SECONDS: Final = 600.0
+"""A temporary sibling older than this was left by a program that broke off."""
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -26,3 +32,11 @@ def write_whole(path: Path, content: bytes) -> None:
     except BaseException:
         sibling.unlink(missing_ok=True)
         raise
+
+
+def remove_broken_off(folder: Path) -> None:
+    """Remove what writes that were broken off left in a folder that is the program's own."""
+    for path in folder.glob(".*.part"):
+        with suppress(OSError):
+            if abs(time.time() - path.stat().st_mtime) > PART_SECONDS:
+                path.unlink()

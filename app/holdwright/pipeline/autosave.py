@@ -2,20 +2,31 @@
 
 import hashlib
 import json
+import os
+import time
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict
 
 from holdwright.errors import RecipeError
-from holdwright.operations import OPERATIONS
-from holdwright.pipeline.atomic_write import write_whole
+from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 from holdwright.pipeline.history import Entry, History
-from holdwright.pipeline.recipe import Operations, Recipe
+from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe, recipe_of
 
+MOST_SAVED: Final = 200
+"""Histories of saved recipes kept in a folder at most; of unsaved ones all are."""
+
+OLDEST_DAYS: Final = 180
+"""A saved recipe's history is not kept longer."""
+
 _FORMAT: Final = 1
+_SAVED: Final = b'{"unsaved": false,'
+"""How the file of a document begins in which nothing is unsaved: it can be told without reading all of it."""
 
 
 class _Part(BaseModel):
@@ -28,6 +39,7 @@ class _EntryFile(_Part):
 
 
 class _HistoryFile(_Part):
+    unsaved: bool = True
     format: int
     path: str
     recipes: list[dict[str, Any]]
@@ -51,12 +63,17 @@ class Autosave:
     history: History
     saved: Recipe
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether the document has changes that its file has not."""
+        return self.history.recipe != self.saved
+
 
 def autosave_path(folder: Path, recipe_path: Path | None) -> Path:
     """Give the file an autosave lies in; None stands for a document that has no file yet."""
     if recipe_path is None:
         return folder / "untitled.json"
-    name = hashlib.blake2b(str(recipe_path.resolve()).encode(), digest_size=12).hexdigest()
+    name = hashlib.blake2b(os.fsencode(recipe_path.resolve()), digest_size=12).hexdigest()
     return folder / f"{name}.json"
 
 
@@ -69,66 +86,94 @@ def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) ->
         When the folder cannot be written to.
     """
     history = autosave.history
-    recipes: list[Recipe] = []
+    places: dict[str, int] = {}
+
+    def place(recipe: Recipe) -> int:
+        """Give a recipe's place in the list, put there if it is new: neighbours in a history often agree."""
+        return places.setdefault(json.dumps(dump_recipe(recipe)), len(places))
+
     entries = [
-        {"recipe": _place(recipes, entry.recipe), "text": entry.text}
+        {"recipe": place(entry.recipe), "text": entry.text}
         for entry in (*history.past, history.present, *history.future)
     ]
-    content = {
+    head = {
+        "unsaved": autosave.unsaved,
         "format": _FORMAT,
         "path": "" if recipe_path is None else str(recipe_path.resolve()),
-        "saved": _place(recipes, autosave.saved),
-        "recipes": [dump_recipe(recipe) for recipe in recipes],
+        "saved": place(autosave.saved),
         "entries": entries,
         "present": len(history.past),
     }
+    content = f'{json.dumps(head)[:-1]}, "recipes": [{", ".join(places)}]}}'
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(autosave_path(folder, recipe_path), json.dumps(content, ensure_ascii=False).encode())
+        write_whole(autosave_path(folder, recipe_path), content.encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The autosave cannot be written to {folder}: {error.strerror or error}.") from None
 
 
-def find_autosave(
-    folder: Path, recipe_path: Path | None, *, operations: Operations = OPERATIONS
-) -> Autosave | None:
+def find_autosave(folder: Path, recipe_path: Path | None) -> Autosave | None:
     """Read an autosave; None where there is none, or it is damaged or of another program version."""
+    read = _read(autosave_path(folder, recipe_path))
+    return read[1] if read else None
+
+
+def unsaved_autosaves(folder: Path) -> Iterator[tuple[Path | None, Autosave]]:
+    """Read the autosaves with unsaved changes in a folder one by one, the latest first.
+
+    Yields
+    ------
+    path, autosave
+        Path of the recipe, None for one without a file.
+    """
+    for file in reversed(_by_age(folder)):
+        read = None if _is_saved(file) else _read(file)
+        if read is not None and read[1].unsaved:
+            yield read
+
+
+def prune_autosaves(folder: Path, most: int = MOST_SAVED, oldest_days: float = OLDEST_DAYS) -> None:
+    """Remove what broken-off writes left, and the oldest histories of saved recipes."""
+    remove_broken_off(folder)
+    saved = [file for file in _by_age(folder) if _is_saved(file)]
+    for number, file in enumerate(reversed(saved)):
+        with suppress(OSError):
+            if number >= most or time.time() - file.stat().st_mtime > 86_400 * oldest_days:
+                file.unlink()
+
+
+def _by_age(folder: Path) -> list[Path]:
+    """Give the autosaves in a folder, the oldest first."""
+    found = []
+    with suppress(OSError):
+        for file in folder.glob("*.json"):
+            with suppress(OSError):
+                found.append((file.stat().st_mtime_ns, file))
+    return [file for _, file in sorted(found)]
+
+
+def _is_saved(file: Path) -> bool:
     try:
-        text = autosave_path(folder, recipe_path).read_bytes()
-        file = _HistoryFile.model_validate_json(text)
-        recipes = [recipe_of(content, operations=operations) for content in file.recipes]
-        entries = tuple(Entry(recipes[entry.recipe], entry.text) for entry in file.entries)
-        saved = recipes[file.saved]
-        if file.format != _FORMAT or not 0 <= file.present < len(entries):
-            return None
-    except (OSError, ValidationError, RecipeError, IndexError):
+        with file.open("rb") as stream:
+            return stream.read(len(_SAVED)) == _SAVED
+    except OSError:
+        return False
+
+
+def _read(file: Path) -> tuple[Path | None, Autosave] | None:
+    try:
+        content = _HistoryFile.model_validate(json.loads(file.read_bytes()))
+        recipes = [recipe_of(each) for each in content.recipes]
+        entries = tuple(Entry(recipes[entry.recipe], entry.text) for entry in content.entries)
+        present, saved = entries[content.present], recipes[content.saved]
+    except Exception:  # noqa: BLE001  whatever is wrong with one, the others are to be read
         return None
-    history = History(entries[file.present], entries[: file.present], entries[file.present + 1 :])
-    return Autosave(history, saved)
-
-
-def autosaved_paths(folder: Path) -> tuple[Path | None, ...]:
-    """Give the paths of the recipes kept safe in a folder, the latest first; None for one without a file."""
-    found: list[tuple[int, Path | None]] = []
-    for file in folder.glob("*.json"):
-        try:
-            path = json.loads(file.read_bytes())["path"]
-            kept_at = file.stat().st_mtime_ns
-        except (OSError, ValueError, KeyError, TypeError):
-            continue
-        if isinstance(path, str):
-            found.append((kept_at, Path(path) if path else None))
-    return tuple(path for _, path in sorted(found, key=lambda each: -each[0]))
+    if content.format != _FORMAT or content.present < 0:
+        return None
+    history = History(present, entries[: content.present], entries[content.present + 1 :])
+    return Path(content.path) if content.path else None, Autosave(history, saved)
 
 
 def drop_autosave(folder: Path, recipe_path: Path | None) -> None:
     """Remove an autosave, if there is one."""
     autosave_path(folder, recipe_path).unlink(missing_ok=True)
-
-
-def _place(recipes: list[Recipe], recipe: Recipe) -> int:
-    """Give a recipe's place in the list, put there if it is new: neighbours in a history often agree."""
-    if recipe in recipes:
-        return recipes.index(recipe)
-    recipes.append(recipe)
-    return len(recipes) - 1

@@ -1,17 +1,19 @@
 """What of a step's result crosses from the process that makes it to the one that shows it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
+from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.mesh.level_of_detail import stand_in
+from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
-from holdwright.hold.finding import Finding
-from holdwright.hold.piece_account import PieceAccount
-from holdwright.pipeline.replay import HoldMeasures, StepResult
+from holdwright.operations import operation_title
+from holdwright.pipeline.replay import StepResult, StepSummary
+from holdwright.pipeline.work_context import WorkContext
 
 DRAWN_TRIANGLES = 200_000
 """Above this a mesh gets a stand-in to be drawn in its place while the view moves."""
@@ -30,6 +32,31 @@ class Surface:
     def nbytes(self) -> int:
         """Bytes its arrays take."""
         return self.vertices.nbytes + self.triangles.nbytes
+
+
+@dataclass(frozen=True)
+class ShownSculpt:
+    """The raw sculpt as it was read.
+
+    Attributes
+    ----------
+    pieces
+        Name and surface of each group, file units from the sculpt's origin.
+    digest, notes, unit
+        As of the sculpt.
+    """
+
+    pieces: tuple[tuple[str, Surface], ...]
+    digest: str
+    notes: tuple[str, ...]
+    unit: str | None = None
+
+    @property
+    def extent(self) -> float:
+        """Largest size along the file's axes, file units."""
+        low = np.min([surface.vertices.min(axis=0) for _, surface in self.pieces], axis=0)
+        high = np.max([surface.vertices.max(axis=0) for _, surface in self.pieces], axis=0)
+        return float((high - low).max())
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,38 +85,24 @@ class ShownSolid:
 
 
 @dataclass(frozen=True, eq=False)
-class ShownStep:
-    """A step's result as the window knows it; see `StepResult`.
+class ShownStep(StepSummary):
+    """A step's result as the window knows it.
 
     Attributes
     ----------
+    features, sized, placement
+        Of the hold after the step.
     solids
         By name; empty where the window said that it still has this key's.
     failed
         The sentence of the error that stopped the step; blank when it went well.
     """
 
-    id: str
-    operation: str
-    title: str
-    key: str
-    enabled: bool = True
-    result: str = ""
-    findings: tuple[Finding, ...] = ()
     features: tuple[Feature, ...] = ()
-    seconds: float = 0.0
-    cached: bool = False
     sized: bool = False
     placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
-    measures: HoldMeasures | None = None
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
     failed: str = ""
-    pieces: tuple[PieceAccount, ...] = ()
-
-    @property
-    def nbytes(self) -> int:
-        """Bytes its arrays take."""
-        return sum(solid.nbytes for solid in self.solids.values())
 
 
 def surface_of(solid: Solid) -> Surface:
@@ -108,20 +121,64 @@ def shown_solid(solid: Solid) -> ShownSolid:
 def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
     """Give a step's result as the window knows it."""
     hold = result.hold
+    summary = {each.name: getattr(result, each.name) for each in fields(StepSummary)}
     return ShownStep(
-        id=result.id,
-        operation=result.operation,
-        title=result.title,
-        key=result.key,
-        enabled=result.enabled,
-        result=result.result,
-        findings=result.findings,
+        **summary,
         features=hold.features,
-        seconds=result.seconds,
-        cached=result.cached,
         sized=hold.sized,
         placement=hold.placement,
-        measures=result.measures,
-        pieces=result.pieces,
         solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
     )
+
+
+def shown_sculpt(sculpt: Sculpt) -> ShownSculpt:
+    """Give a raw sculpt as the window knows it."""
+    pieces = tuple(
+        (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
+        for piece in sculpt.pieces
+    )
+    return ShownSculpt(pieces, sculpt.digest, sculpt.notes, sculpt.unit)
+
+
+@dataclass(frozen=True)
+class StepsRequest:
+    """Which steps to show.
+
+    Attributes
+    ----------
+    until
+        Id of the last step required; None for all.
+    have
+        Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
+        sent again.
+    """
+
+    until: str | None = None
+    have: frozenset[str] = frozenset()
+
+
+def show_steps(context: WorkContext, request: StepsRequest) -> None:
+    """Replay the recipe and send the sculpt and each step's result as soon as it is there.
+
+    Raises
+    ------
+    HoldwrightError
+        As the sculpt's reader or a step raised it; a step's failure has been sent before.
+    """
+    recipe, sent, done = context.recipe, set(request.have), 0
+    sculpt = context.sculpt(context.progress.part(0.0, 0.1))
+    if sculpt.digest not in sent:
+        context.send(shown_sculpt(sculpt))
+    try:
+        for result in context.steps(sculpt, context.progress.part(0.1, 1.0), request.until):
+            done += 1
+            context.send(shown_step(result, with_solids=result.key not in sent))
+            sent.add(result.key)
+    except Cancelled:
+        raise
+    except HoldwrightError as error:
+        if done < len(recipe.steps):
+            step = recipe.steps[done]
+            title = operation_title(step.operation)
+            context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
+        raise

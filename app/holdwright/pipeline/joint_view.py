@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from holdwright.hold.hold import Hold
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.section_profile import Profile, profile_of
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 
 
 @dataclass(frozen=True)
-class JointAsked:
+class JointRequest:
     """Which result is meant: its step, and the key of the result."""
 
     step: str
@@ -32,7 +32,7 @@ class JointView:
     profiles: tuple[Profile, ...]
 
 
-def view_joint(bench: Bench, asked: JointAsked) -> JointView:
+def view_joint(context: WorkContext, request: JointRequest) -> JointView:
     """Measure a hold's joint.
 
     Raises
@@ -41,11 +41,11 @@ def view_joint(bench: Bench, asked: JointAsked) -> JointView:
         As the sculpt's reader or a step raised it, where the hold has to be made anew; or when it has no
         bore, or nothing that a bolt could clamp.
     """
-    bench.progress.report(0.0, "measuring the joint")
-    hold = bench.hold(asked.step, asked.key, bench.progress.part(0.0, 0.5))
-    bench.progress.report(0.5, "measuring the joint")
+    context.progress.report(0.0, "measuring the joint")
+    hold = context.hold(request.step, request.key, context.progress.part(0.0, 0.5))
+    context.progress.report(0.5, "measuring the joint")
     view = joint_view(hold)
-    bench.progress.report(1.0, "measured")
+    context.progress.report(1.0, "measured")
     return view
 
 

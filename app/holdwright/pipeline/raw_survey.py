@@ -1,7 +1,7 @@
-"""A closer look at the raw sculpt on the window's behalf: what its pieces are, where they lie, where open."""
+"""A survey of the raw sculpt for the window: what its pieces are, where they lie, where they are open."""
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,21 +15,21 @@ from holdwright.geometry.repair.raw_pieces import open_lines, owners
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_pieces import piece_accounts
 from holdwright.operations.import_sculpt import ImportSculptParameters, surveyed
-from holdwright.pipeline.work_context import Bench
+from holdwright.pipeline.work_context import WorkContext
 
 MOST_EDGES: Final = 60_000
 """Open edges drawn at most: of a loose soup every edge is open, and nobody could tell them apart."""
 
 
 @dataclass(frozen=True, eq=False)
-class RawLook:
+class RawSurvey:
     """Where the pieces are in the raw sculpt, and where it is open.
 
     Attributes
     ----------
     owner
         For each group of the sculpt, (m,) int32: of which piece each triangle is, as an index into those
-        asked about; None where all are of `sole`.
+        in the request; None where all are of `sole`.
     sole
         For each group the one piece that all of it belongs to, or -1.
     edges
@@ -44,7 +44,7 @@ class RawLook:
     edge_count: int
 
 
-def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
+def survey_raw(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawSurvey:
     """Find pieces in the raw sculpt.
 
     Raises
@@ -52,15 +52,18 @@ def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
     InputError
         When the sculpt cannot be read.
     """
-    sculpt = bench.sculpt(bench.progress.part(0.0, 0.3))
+    sculpt = context.sculpt(context.progress.part(0.0, 0.3))
     boxes = np.array([(each.low, each.high) for each in pieces])
     owner: list[NDArray[np.int32] | None] = []
     sole: list[int] = []
     unsound: list[Piece] = []
-    own_of = _by_group(pieces)
+    made_of: defaultdict[str, list[int]] = defaultdict(list)
+    for number, each in enumerate(pieces):
+        for name in each.groups:
+            made_of[name].append(number)
     for number, group in enumerate(sculpt.pieces):
-        bench.progress.report(0.3 + 0.5 * number / len(sculpt.pieces), "looking at the pieces")
-        own = own_of(group.name)
+        context.progress.report(0.3 + 0.5 * number / len(sculpt.pieces), "looking at the pieces")
+        own = made_of.get(group.name) or list(range(len(pieces)))
         if any(pieces[each].grade != "as sculpted" for each in own):
             unsound.append(group)
         if len(own) == 1:
@@ -69,12 +72,12 @@ def look_at_pieces(bench: Bench, pieces: Sequence[PieceAccount]) -> RawLook:
         else:
             sole.append(-1)
             owner.append(np.array(own)[owners(group, boxes[own])].astype(np.int32))
-    bench.progress.report(0.8, "looking for open edges")
+    context.progress.report(0.8, "looking for open edges")
     edges: Floats = open_lines(unsound)
-    return RawLook(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
+    return RawSurvey(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
 
 
-def survey_pieces(bench: Bench, _asked: object) -> tuple[PieceAccount, ...]:
+def survey_pieces(context: WorkContext, _requested: object) -> tuple[PieceAccount, ...]:
     """Take the sculpt apart as the recipe's import does, where that has failed and so tells nothing.
 
     Raises
@@ -82,21 +85,8 @@ def survey_pieces(bench: Bench, _asked: object) -> tuple[PieceAccount, ...]:
     HoldwrightError
         When the sculpt cannot be read, or its unit is to be as a file says that says none.
     """
-    parameters = bench.recipe.steps[0].parameters
+    parameters = context.recipe.steps[0].parameters
     if not isinstance(parameters, ImportSculptParameters):
         raise ParameterError("The recipe does not begin with an import, so it has no pieces to look at.")
-    sculpt = bench.sculpt(bench.progress.part(0.0, 0.2))
-    return piece_accounts(surveyed(sculpt, parameters, bench.run(bench.progress.part(0.2, 1.0))))
-
-
-def _by_group(pieces: Sequence[PieceAccount]) -> Callable[[str], list[int]]:
-    """Give what tells of a group which pieces it may be made of: all, where none is named after it."""
-    named: defaultdict[str, list[int]] = defaultdict(list)
-    many = []
-    for number, each in enumerate(pieces):
-        parts = each.name.split(" + ")
-        for name in {each.name, each.name.rpartition("/")[0], *parts}:
-            named[name].append(number)
-        if len(parts) > 1 and each.name.endswith(" more"):
-            many.append(number)
-    return lambda group: sorted({*named.get(group, ()), *many}) or list(range(len(pieces)))
+    sculpt = context.sculpt(context.progress.part(0.0, 0.2))
+    return piece_accounts(surveyed(sculpt, parameters, context.run(context.progress.part(0.2, 1.0))))

@@ -1,24 +1,26 @@
 """Recipes as files: strict in reading, whole or not at all in writing."""
 
+import contextlib
 import json
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
-from holdwright.operations import OPERATIONS
+from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
 from holdwright.pipeline.atomic_write import write_whole
-from holdwright.pipeline.json_values import plain, plain_parameters
+from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
     Problem,
     UnknownParameters,
     problems_of,
     read_parameters,
 )
-from holdwright.pipeline.recipe import Operations, Recipe, Source, Step, sequence_problems
+from holdwright.pipeline.recipe import Recipe, Source, Step, sequence_problems
 from holdwright.pipeline.strict_json import strict_json
 from holdwright.resources import resource_folder
 from holdwright.validation_messages import shown
@@ -30,14 +32,27 @@ LARGEST_BYTES: Final = 8_000_000
 """A recipe is a page of text; a file larger than this is something else."""
 
 
+LONGEST_PATH: Final = 4096
+MOST_STEPS: Final = 1000
+
+
 class _FilePart(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def _file_name(text: str) -> str:
+    if not 0 < len(text) <= LONGEST_PATH or "\0" in text:
+        raise ValueError(f"must name a file, in at most {LONGEST_PATH:,} letters, but is {shown(text)}")
+    return text
 
 
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
-    path: str = Field(min_length=1, description="File of the sculpt, relative to the recipe's folder.")
+    # The length is not left to pydantic, which refuses names that are no UTF-8 when it counts.
+    path: Annotated[str, AfterValidator(_file_name)] = Field(
+        description="File of the sculpt, relative to the recipe's folder.", json_schema_extra={"minLength": 1}
+    )
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
 
 
@@ -70,16 +85,16 @@ class RecipeEntry(_FilePart):
 
     format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
     source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
-    steps: list[Any]
+    steps: list[Any] = Field(max_length=MOST_STEPS)
 
 
-def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
+def load_recipe(path: Path) -> Recipe:
     """Read a recipe's file.
 
     Raises
     ------
     RecipeError
-        When it cannot be read, or with every problem met in it.
+        When it cannot be read, or with every problem found in it.
     """
     try:
         size = path.stat().st_size
@@ -90,21 +105,21 @@ def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
         raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a recipe's file.") from None
     except OSError as error:
         raise RecipeError(f"{path} cannot be read: {error.strerror or error}.") from None
-    return read_recipe(text, str(path), operations=operations)
+    return read_recipe(text, str(path))
 
 
-def read_recipe(text: str, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+def read_recipe(text: str, name: str = "The recipe") -> Recipe:
     """Read a recipe from its JSON text; `name` says in errors where it came from."""
-    return recipe_of(strict_json(text, name), name, operations=operations)
+    return recipe_of(strict_json(text, name), name)
 
 
-def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     """Make a recipe of plain JSON values.
 
     Raises
     ------
     RecipeError
-        With every problem met; a newer format in one sentence.
+        With every problem found; a newer format in one sentence.
     """
     if not isinstance(content, dict):
         raise RecipeError(f"{name} holds no recipe: it should be a JSON object with format and steps.")
@@ -115,13 +130,13 @@ def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations 
     source, problems = _source(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
-    for index, entry in enumerate(entries if isinstance(entries, list) else []):
-        step, step_problems = _step(entry, f"steps[{index}]", operations)
+    for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
+        step, step_problems = _step(entry, f"steps[{index}]")
         problems += step_problems
         if step is not None:
             steps.append((index, step))
     if steps or entries == []:
-        problems += sequence_problems(steps, operations)
+        problems += sequence_problems(steps)
     if problems:
         raise RecipeError(problems)
     return Recipe(source, tuple(step for _, step in steps))
@@ -133,18 +148,20 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
-    content["steps"] = [
-        {
-            "id": step.id,
-            "operation": step.operation,
-            "version": step.version,
-            "enabled": step.enabled,
-            **({"note": step.note} if step.note else {}),
-            "parameters": dict(sorted(plain_parameters(step.parameters).items())),
-        }
-        for step in recipe.steps
-    ]
+    content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+@lru_cache(maxsize=2048)  # most steps of a history are the same
+def _step_content(step: Step) -> dict[str, Any]:
+    return {
+        "id": step.id,
+        "operation": step.operation,
+        "version": step.version,
+        "enabled": step.enabled,
+        **({"note": step.note} if step.note else {}),
+        "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+    }
 
 
 def recipe_text(recipe: Recipe) -> str:
@@ -161,7 +178,7 @@ def save_recipe(recipe: Recipe, path: Path) -> None:
         When it cannot be written.
     """
     try:
-        write_whole(path, recipe_text(recipe).encode())
+        write_whole(path, recipe_text(recipe).encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The recipe cannot be written to {path}: {error.strerror or error}.") from None
 
@@ -172,7 +189,7 @@ def shipped_recipes() -> tuple[str, ...]:
 
 
 def find_recipe(name_or_path: str) -> Path:
-    """Give the file of a recipe, asked for by a path or by the name of one that ships with the program.
+    """Give the file of a recipe, requested by its path or by the name of one that ships with the program.
 
     Raises
     ------
@@ -180,8 +197,9 @@ def find_recipe(name_or_path: str) -> Path:
         When there is neither.
     """
     path = Path(name_or_path)
-    if path.is_file():
-        return path
+    with contextlib.suppress(OSError):  # too long for a name, say
+        if path.is_file():
+            return path
     if re.fullmatch(r"[\w-]+", name_or_path) and name_or_path in shipped_recipes():
         return resource_folder() / "recipes" / f"{name_or_path}.json"
     names = ", ".join(shipped_recipes())
@@ -198,12 +216,12 @@ def _source(content: dict[str, Any]) -> tuple[Source | None, list[Problem]]:
     return (Source(entry.source.path, entry.source.digest) if entry.source else None), []
 
 
-def _step(content: Any, path: str, operations: Operations) -> tuple[Step | None, list[Problem]]:
+def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
     try:
         entry = StepEntry.model_validate(content)
     except ValidationError as error:
         return None, problems_of(error, path, list(StepEntry.model_fields))
-    operation = next((known for known in operations if known.name == entry.operation), None)
+    operation = known_operation(entry.operation)
     if operation is None:
         kept = UnknownParameters.model_validate(plain(entry.parameters))
         return Step(entry.id, entry.operation, entry.version, kept, entry.enabled, entry.note), []
@@ -223,11 +241,8 @@ def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[d
         known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
-        upgrade = operation.upgrades.get(version)
-        if upgrade is None:
-            return {}, [(f"{path}.version", f"is {version}, and no way leads from it to {version + 1}")]
         try:
-            values = upgrade(values)
+            values = operation.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]

@@ -1,7 +1,6 @@
 """Outcomes in a folder, so that they outlive the program."""
 
 import io
-import zipfile
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,14 +10,13 @@ from typing import Annotated, Any, Final
 import numpy as np
 from pydantic import Field, TypeAdapter
 
-from holdwright.errors import GeometryError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.base import Outcome
-from holdwright.pipeline.atomic_write import write_whole
+from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 
 STORE_BYTES: Final = 4_000_000_000
 """Budget to start with."""
@@ -62,9 +60,6 @@ class Store:
         self._folder = folder
         self._budget = budget
 
-    def __contains__(self, key: str) -> bool:
-        return self._path(key).is_file()
-
     def get(self, key: str) -> Outcome | None:
         """Give the outcome of that key, or None."""
         path = self._path(key)
@@ -74,7 +69,7 @@ class Store:
             return None
         try:
             outcome = _read(content)
-        except (ValueError, KeyError, OSError, EOFError, zipfile.BadZipFile, GeometryError):
+        except Exception:  # noqa: BLE001  damage has readers raise anything
             with suppress(OSError):
                 path.unlink()
             return None
@@ -89,22 +84,26 @@ class Store:
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
             write_whole(self._path(key), _written(outcome))
-            self._keep_to_budget()
         except OSError:
             return
+        self.tidy()
+
+    def tidy(self) -> None:
+        """Remove what broken-off writes left, then the oldest results beyond the budget."""
+        with suppress(OSError):
+            remove_broken_off(self._folder)
+            files = [(path.stat(), path) for path in self._folder.iterdir()]
+            files.sort(key=lambda entry: entry[0].st_mtime_ns)
+            total = sum(status.st_size for status, _ in files)
+            for status, path in files:
+                if total <= self._budget:
+                    return
+                if path.suffix == ".npz":
+                    path.unlink(missing_ok=True)
+                    total -= status.st_size
 
     def _path(self, key: str) -> Path:
         return self._folder / f"{key}.npz"
-
-    def _keep_to_budget(self) -> None:
-        files = [(path.stat(), path) for path in self._folder.glob("*.npz")]
-        files.sort(key=lambda entry: entry[0].st_mtime_ns)
-        total = sum(status.st_size for status, _ in files)
-        for status, path in files:
-            if total <= self._budget:
-                return
-            path.unlink(missing_ok=True)
-            total -= status.st_size
 
 
 def _written(outcome: Outcome) -> bytes:

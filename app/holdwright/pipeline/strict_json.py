@@ -2,9 +2,11 @@
 
 import json
 import math
+from collections import Counter
 from typing import Any, NoReturn
 
 from holdwright.errors import RecipeError
+from holdwright.validation_messages import DEEPEST, shown, too_deep
 
 
 def strict_json(text: str, name: str) -> Any:
@@ -20,9 +22,8 @@ def strict_json(text: str, name: str) -> Any:
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         content = dict(pairs)
         if len(content) < len(pairs):
-            keys = [key for key, _ in pairs]
-            twice = next(key for key in keys if keys.count(key) > 1)
-            raise RecipeError(f'{name} has the entry "{twice}" twice in one place; keep one of them.')
+            twice = next(key for key, number in Counter(key for key, _ in pairs).items() if number > 1)
+            raise RecipeError(f"{name} has the entry {shown(twice)} twice in one place; keep one of them.")
         return content
 
     def infinite(digits: str) -> NoReturn:
@@ -35,12 +36,16 @@ def strict_json(text: str, name: str) -> Any:
     def whole(digits: str) -> int:
         return int(digits) if len(digits) < 300 else infinite(digits)
 
+    deep = RecipeError(f"{name} is nested more than {DEEPEST} deep; give a recipe's file.")
     try:
-        return json.loads(
+        content = json.loads(
             text, object_pairs_hook=unique, parse_constant=infinite, parse_float=finite, parse_int=whole
         )
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise RecipeError(f"{name} is not JSON: {error.msg} at {place}; give a recipe's file.") from None
     except RecursionError:
-        raise RecipeError(f"{name} is nested too deep for a recipe; give a recipe's file.") from None
+        raise deep from None
+    if too_deep(content):
+        raise deep
+    return content

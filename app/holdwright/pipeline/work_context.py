@@ -1,6 +1,6 @@
 """What work in the geometry process finds laid out: the recipe, its sculpt, and all that is remembered."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -10,12 +10,12 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.replay import Replay, StepResult, replay_steps
 from holdwright.progress import Progress
 
 
-class Bench:
-    """The recipe and sculpt of one errand, and the means to replay them.
+class WorkContext:
+    """The recipe and sculpt of one task, and the means to replay them.
 
     Parameters
     ----------
@@ -23,8 +23,12 @@ class Bench:
         What is worked on.
     read
         Gives the sculpt, read before or now.
+    catalogue, cache
+        For the replay.
     progress
-        Of the whole errand.
+        Of the whole task.
+    send
+        Sends part of the result.
     """
 
     def __init__(
@@ -35,10 +39,12 @@ class Bench:
         catalogue: Catalogue,
         cache: Cache,
         progress: Progress,
+        send: Callable[[object], None],
     ) -> None:
         self.recipe = recipe
         self.sculpt_file = sculpt_file
         self.progress = progress
+        self.send = send
         self._read = read
         self._catalogue = catalogue
         self._cache = cache
@@ -66,12 +72,16 @@ class Bench:
             As the sculpt's reader or a step raised it.
         """
         sculpt = self.sculpt(progress.part(0.0, 0.2))
-        return replay(
+        return Replay(tuple(self.steps(sculpt, progress.part(0.2, 1.0), until)))
+
+    def steps(self, sculpt: Sculpt, progress: Progress, until: str | None = None) -> Iterator[StepResult]:
+        """Replay the recipe on its sculpt step by step; see `replay.replay_steps`."""
+        return replay_steps(
             self.recipe,
             sculpt,
             catalogue=self._catalogue,
             cache=self._cache,
-            progress=progress.part(0.2, 1.0),
+            progress=progress,
             until=until,
         )
 

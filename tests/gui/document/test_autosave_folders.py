@@ -1,5 +1,7 @@
 """Documents kept safe by windows: each on its own, found again after all has gone wrong, and let go."""
 
+import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -7,6 +9,10 @@ import pytest
 pytest.importorskip("PySide6")
 
 from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.background import each_aside
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.pipeline import autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -56,7 +62,8 @@ def test_what_is_put_aside_is_out_of_the_way_and_found_later(folder):
     assert rims(keeping) == [4.0, 6.0]
     for each in keeping.left_behind():
         keeping.let_go(each)
-    assert keeping.left_behind() == ()
+    assert list(folder.iterdir()) == [keeping.folder], "the emptied folder aside is gone"
+    assert list(keeping.left_behind()) == []
 
 
 def test_unsaved_changes_to_a_file_are_found_by_its_path(folder, tmp_path):
@@ -80,7 +87,7 @@ def test_what_is_no_autosave_is_passed_over(folder):
     (keeping.folder / "notes.json").write_text("[1]", "utf-8")
     (keeping.folder / "half.json").write_text('{"path": "/a', "utf-8")
     (folder / "stray.txt").write_text("?", "utf-8")
-    assert keeping.left_behind() == ()
+    assert list(keeping.left_behind()) == []
 
 
 def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder, tmp_path):
@@ -97,3 +104,50 @@ def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder,
     assert again.recipe.step("s4").parameters.rim == 6.0
     assert len(again.history.past) == 2, "both windows' edits"
     first.release()
+
+
+def test_what_was_left_behind_is_read_one_by_one_and_never_in_the_windows_thread(folder, qapp, monkeypatch):
+    first, second, third = (Keeping(folder) for _ in range(3))
+    for keeping, rim in ((first, 4.0), (second, 5.0), (third, 6.0)):
+        kept(keeping, rim)
+        if keeping is not first:
+            keeping.release()
+    read = []
+    reading = autosave._read
+    monkeypatch.setattr(
+        autosave, "_read", lambda *given: read.append(threading.current_thread()) or reading(*given)
+    )
+    found = each_aside(first.left_behind())
+    assert next(found).kept.history.recipe.step("s4").parameters.rim == 4.0
+    assert len(read) == 1
+    assert len(list(found)) == 2
+    assert len(read) == 3
+    assert threading.main_thread() not in read
+    first.release()
+
+
+def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(folder):
+    first, second = Keeping(folder), Keeping(folder)
+    kept(first, 4.0)
+    kept(second, 5.0)
+    second.release()
+    (first.folder / "deep.json").write_text("[" * 200_000)
+    (first.folder / "nul.json").write_text('{"path": "/a\\u0000b"}')
+    assert rims(first) == [4.0, 5.0]
+    first.release()
+
+
+def test_steady_editing_does_not_starve_the_autosave(folder, qtbot, qapp):
+    document = Document(GeometrySupervisor(folder / "results"), folder / "kept")
+    document.open_session(Session(History.of(load_recipe(find_recipe("starter"))), autosaves=folder / "kept"))
+    assert document._autosave_due.interval() <= 10_000
+    document._autosave_due.setInterval(500)
+    began = time.monotonic()
+    edits = 0
+    while not list(folder.glob("kept/*.json")):
+        edits += 1
+        document.edits.edit("s4", {"rim": 3.0 + edits % 50 / 10})
+        qtbot.wait(20)
+        assert time.monotonic() - began < 10
+    assert edits > 5
+    document.close()

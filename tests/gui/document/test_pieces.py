@@ -6,7 +6,7 @@ from PySide6.QtCore import QPoint, Qt
 
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from shapes import block, boulder, sphere
 from whole_window import (
     LEFT,
@@ -195,7 +195,7 @@ def test_pieces_that_import_refuses_are_listed_and_can_be_left_out(qtbot, data_f
     rows += ["g sheet", "v 60 0 0", "v 90 0 0", "v 90 40 0", "v 60 40 0", "f -4 -3 -2", "f -4 -2 -1"]
     path = tmp_path / "lump.obj"
     path.write_text("\n".join(rows) + "\n", "utf-8")
-    document = Document(Runner(data_folder / "results"), data_folder / "autosave")
+    document = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     try:
         assert document.start_with_sculpt(path)
         document.edits.select("s1")

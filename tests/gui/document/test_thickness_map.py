@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from holdwright.session import Session
 from mesh_files import write_obj
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000
@@ -29,7 +30,7 @@ def document(qapp, qtbot, data_folder, tmp_path):
     recipe = new_recipe(Source(str(write_obj(tmp_path / "slab.obj", fine)))).inserted(ScaleToEnvelope())
     recipe = recipe.with_parameters("s1", {"unit": "mm"})
     recipe = recipe.with_parameters("s2", {"rule": "factor", "factor": 1.2, "detail": 0.0})
-    made = Document(Runner(data_folder / "results"), data_folder / "autosave")
+    made = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     with qtbot.waitSignal(made.busy_changed, timeout=WAIT, check_params_cb=idle):
         made.open_session(Session(History.of(recipe)))
     yield made
@@ -87,7 +88,7 @@ def test_the_process_lost_is_told_and_the_next_try_succeeds(qtbot, document, wal
     qtbot.waitUntil(lambda: walls.pid != 0, timeout=WAIT)
     lost = walls.pid
     with qtbot.waitSignal(walls.failed, timeout=WAIT) as failed:
-        walls._runner._child._process.kill()
+        walls.supervisor._child._process.kill()
     assert "ended unexpectedly" in failed.args[0]
     assert not document.busy
     assert not walls.busy

@@ -9,8 +9,7 @@ from PySide6.QtWidgets import QApplication, QMenu
 
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.display_results import ShownSculpt, Surface
 
 
 def box(form, name: str) -> FigureBox:
@@ -349,7 +348,7 @@ def test_the_files_own_unit_is_offered(qtbot, document, runner, open_form):
     editor = form.fields["unit"].editor
     assert not editor.use_button.isVisible()
     plate = Surface(np.eye(3, dtype=np.float32) * 0.12, np.array([[0, 1, 2]], dtype=np.int32))
-    runner.sculpt_shown.emit(SculptShown(1, (("plate", plate),), "digest", (), "m"))
+    runner.sent.emit(len(runner.jobs), ShownSculpt((("plate", plate),), "digest", (), "m"))
     assert editor.words.text() == "The file says m, which makes it 120 mm across"
     assert open_form("import", "inch").fields["unit"].editor.words.text().endswith("4.72 in across")
     assert value(document, "s1", "unit") == "by envelope", "nothing is set by itself"

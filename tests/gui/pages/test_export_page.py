@@ -13,18 +13,19 @@ from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import Choice
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import load_recipe
 from holdwright.pipeline.replay import replay
 from holdwright.resources import sample_folder
 from holdwright.session import Session
 from mesh_files import write_obj
 from quiet_runner import QuietRunner, thin_wall
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000
@@ -39,7 +40,7 @@ def store(tmp_path_factory):
 @pytest.fixture
 def document(qapp, store, data_folder):
     """A document without a sculpt, and a process to work for it."""
-    made = Document(Runner(store), data_folder)
+    made = Document(GeometrySupervisor(store), data_folder)
     yield made
     made.close()
 
@@ -175,7 +176,7 @@ def test_a_folder_that_is_a_file_ends_in_a_sentence(qtbot, box, shown, tmp_path,
     (tmp_path / "file").write_text("mine")
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / place))
-    with qtbot.waitSignal(box.errands.ended, timeout=WAIT):
+    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
         qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert panel.state == "choosing"
     assert "is a file and not a folder" in panel.export_foot.failure
@@ -190,7 +191,7 @@ def test_a_folder_that_may_not_be_written_to_ends_in_a_sentence(qtbot, box, show
     (tmp_path / "locked").mkdir(mode=0o500)
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "locked"))
-    with qtbot.waitSignal(box.errands.ended, timeout=WAIT):
+    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
         qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert "may not be written to" in panel.export_foot.failure
 
@@ -200,8 +201,8 @@ def test_writing_outlives_the_process_it_was_begun_in(qtbot, box, shown, tmp_pat
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "out"))
     qtbot.mouseClick(panel.export_foot.write_button, LEFT)
-    with qtbot.waitSignal(box.errands.ended, timeout=WAIT):
-        box._runner._child._process.kill()
+    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
+        box.supervisor._child._process.kill()
     assert "ended unexpectedly" in panel.export_foot.failure
     write(qtbot, panel)
     assert names(tmp_path / "out") == sorted(panel.files.lines[i].split()[0] for i in range(3))
@@ -241,14 +242,14 @@ def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path):
 
 def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     panel = shown(quiet)
-    quiet._runner.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
+    quiet.supervisor.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
     assert "1 error and 2 warnings stand. They do not stop the writing" in panel._standing.text()
     assert panel.export_foot.write_button.isEnabled()
     quiet.replay()
-    quiet._runner.give(quiet, "s6", findings=(thin_wall(),))
+    quiet.supervisor.give(quiet, "s6", findings=(thin_wall(),))
     assert "1 warning stands. It does not stop the writing" in panel._standing.text()
     quiet.replay()
-    quiet._runner.give(quiet, "s6", findings=(Finding("far", "note", "It is far."),))
+    quiet.supervisor.give(quiet, "s6", findings=(Finding("far", "note", "It is far."),))
     assert not panel._standing.isVisible()
 
 

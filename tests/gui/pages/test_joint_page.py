@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QLabel
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
-from holdwright.gui.document.tasks import Errands
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.gui.pages.joint.drawing_scale import Plan
 from holdwright.gui.pages.joint.section_drawing import HEIGHT
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
@@ -23,8 +23,7 @@ from holdwright.joint.conditions import conditions
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_view import JointAsked, joint_view, view_joint
-from holdwright.pipeline.messages import Errand
+from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
 from holdwright.pipeline.place_view import places_of, view_places
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import replay
@@ -42,7 +41,7 @@ SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
 @pytest.fixture(scope="module")
 def view():
     """The joint of a plain block, 120 by 100 by 40 mm."""
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
     bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
     return joint_view(Hold().with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), bore))
 
@@ -70,20 +69,18 @@ def finish_steps(document, runner, **last):
     steps, job = document.recipe.steps, len(runner.jobs)
     for step in steps:
         runner.give(document, step.id, **(last if step == steps[-1] else {}))
-    runner.ended.emit(job, "", False)
+    runner.ended.emit(job, None, "", False)
     runner.working = False
     runner.busy_changed.emit(False)
 
 
-def errands(runner):
-    return [job for job in runner.jobs if isinstance(job, Errand)]
+def tasks(runner):
+    return [job for job in runner.jobs if not job.work.latest_only]
 
 
 def answer(runner, what, failed=""):
-    number = errands(runner)[-1].number
-    if what is not None:
-        runner.gave.emit(number, what)
-    runner.ended.emit(number, failed, False)
+    number = tasks(runner)[-1].number
+    runner.ended.emit(number, what, failed, False)
 
 
 def measured(document, runner, view):
@@ -102,9 +99,9 @@ def line(page, name):
 def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, document, runner, view):
     assert "once the hold is finished" in page.sentence
     finish_steps(document, runner)
-    (sent,) = errands(runner)
+    (sent,) = tasks(runner)
     last = document.recipe.steps[-1].id
-    assert (sent.work, sent.asked) == (view_joint, JointAsked(last, document.step(last).key))
+    assert (sent.work.work, sent.work.requested) == (view_joint, JointRequest(last, document.step(last).key))
     assert page.sentence == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
@@ -112,7 +109,7 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     assert "Shigley" in line(page, "Bolt tension").source
     page.hide()
     page.show()
-    assert len(errands(runner)) == 1
+    assert len(tasks(runner)) == 1
 
 
 def test_figures_typed_change_the_card_at_once(qtbot, page, document, runner, view):
@@ -150,7 +147,7 @@ def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, docum
     assert not page.put_button.isEnabled()
     assert "once the hold is finished" in page.sentence
     finish_steps(document, runner)
-    assert len(errands(runner)) == 2
+    assert len(tasks(runner)) == 2
     document.edits.undo()
     assert page.choices.hardware[1].name == WASHER
 
@@ -198,17 +195,17 @@ def test_a_failure_to_measure_is_said_and_not_tried_again(page, document, runner
     answer(runner, None, failed="The hold has no flat back.")
     assert page.sentence == "The hold has no flat back."
     page.choices.choose(torque=10.0)
-    assert (page.sentence, len(errands(runner))) == ("The hold has no flat back.", 1)
+    assert (page.sentence, len(tasks(runner))) == ("The hold has no flat back.", 1)
     page.hide()
     page.show()
-    assert (page.sentence, len(errands(runner))) == ("Measuring the joint.", 2)
+    assert (page.sentence, len(tasks(runner))) == ("Measuring the joint.", 2)
 
 
 def test_stopped_it_stays_until_it_is_opened_again(page, document, runner, view):
     finish_steps(document, runner)
-    runner.ended.emit(errands(runner)[-1].number, "", True)
+    runner.ended.emit(tasks(runner)[-1].number, None, "", True)
     runner.busy_changed.emit(False)
-    assert (page.sentence, len(errands(runner))) == (STOPPED, 1)
+    assert (page.sentence, len(tasks(runner))) == (STOPPED, 1)
     page.hide()
     page.show()
     answer(runner, view)
@@ -297,25 +294,28 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
 def looked_over(page):
     """Give the page a process of its own to look the back over with, and the errand that it sends there."""
     other = QuietRunner()
-    errands = Errands(other)
-    page.places.look_with(errands)
+    page.places.look_with(other)
     page.refresh()
-    return other, errands
+    return other
 
 
 def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
     qtbot, page, document, runner, view, places
 ):
-    other, _errands = looked_over(page)
+    other = looked_over(page)
     measured(document, runner, view)
     qtbot.waitUntil(lambda: bool(other.jobs))
-    (sent,) = errands(other)
-    assert sent.work is view_places
+    (sent,) = tasks(other)
+    assert sent.work.work is view_places
     bore = bore_step(document)
     steps = document.recipe.steps
-    assert (sent.asked.step, sent.asked.before) == (bore.id, steps[steps.index(bore) - 1].id)
-    assert sent.asked.wanted == page.choices.conditions
-    assert len(errands(runner)) == 1
+    requested = sent.work.requested
+    assert (requested.step, requested.before) == (
+        bore.id,
+        steps[steps.index(bore) - 1].id,
+    )
+    assert requested.conditions == page.choices.conditions
+    assert len(tasks(runner)) == 1
     answer(other, places)
     assert page.places.view is places
     assert page.places.take_buttons[0].isVisible()
@@ -333,19 +333,19 @@ def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
 
 
 def test_another_load_looks_again_and_gives_the_former_search_up(qtbot, page, document, runner, view, places):
-    other, _errands = looked_over(page)
+    other = looked_over(page)
     measured(document, runner, view)
-    qtbot.waitUntil(lambda: len(errands(other)) == 1)
+    qtbot.waitUntil(lambda: len(tasks(other)) == 1)
     page.choices.choose(factor=1.0)
     assert other.stops == 1
-    qtbot.waitUntil(lambda: len(errands(other)) == 2)
+    qtbot.waitUntil(lambda: len(tasks(other)) == 2)
     answer(other, None, failed="The hold has no flat back.")
     assert page.places.sentence.text() == "The hold has no flat back."
     assert page.places.view is None
 
 
 def test_drawings_without_room_are_painted_all_the_same(page, document, runner, view, places):
-    other, _errands = looked_over(page)
+    other = looked_over(page)
     measured(document, runner, view)
     page.places.map.show_view(places)
     page.places.map.show()

@@ -49,7 +49,7 @@ def test_undo_and_redo_say_what_they_would_do(qtbot, bar, document):
 
 def test_work_is_told_in_words_and_can_be_cancelled(qtbot, bar, document, runner):
     assert bar.cancel_button.isVisible()
-    runner.reported.emit(0.42, "looking for tips")
+    runner.reported.emit(1, 0.42, "looking for tips")
     assert bar.doing == "Looking for tips, 42%"
     qtbot.mouseClick(bar.cancel_button, LEFT)
     assert runner.stops > 0

@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.resources import sample_folder
 
@@ -12,7 +12,7 @@ LEFT = Qt.MouseButton.LeftButton
 
 
 def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder, shown):
-    document = Document(Runner(data_folder / "results"), data_folder / "autosave")
+    document = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     try:
         sidebar = shown(Sidebar(document, load_catalogue(), settings))
         assert document.start_with_sculpt(sample_folder() / "hall-crimp.obj")

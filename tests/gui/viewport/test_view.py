@@ -12,8 +12,7 @@ from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.widgets import style
-from holdwright.pipeline.display_results import ShownSolid
-from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
 LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier
@@ -132,7 +131,7 @@ def test_a_swap_keeps_the_camera_where_it_is(view, settle, box, ball):
 
 def test_a_raw_sculpt_shows_its_pieces_and_no_figures(view, settle, box, ball):
     pieces = (("ground", box.surface), ("head", ball.surface))
-    view.show_sculpt(SculptShown(1, pieces, "digest", ()), "front")
+    view.show_sculpt(ShownSculpt(pieces, "digest", ()), "front")
     view.highlight("head")
     view.set_view("front")
     settle()

@@ -1,15 +1,16 @@
 """Parting a whole hold into a light shell and a solid core, with no gap between them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.mesh.boolean import reassembled, union
+from holdwright.geometry.mesh.boolean import reassembled, subtract, union
 from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.contact_bridge import bars_along, contact_edges
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
 
@@ -83,6 +84,35 @@ def gather(parting: Parting, sliver: float) -> Parting:
         to_core=to_core,
         to_shell=to_shell,
     )
+
+
+def bridged(parting: Parting, boxes: Sequence[Floats]) -> tuple[Parting, Floats, Floats]:
+    """Join each part by bars of material where it touches itself; the other part gives them up.
+
+    Parameters
+    ----------
+    boxes
+        (2, 3) corners of where to look, mm.
+
+    Returns
+    -------
+    tuple
+        The parting, the (k, 2, 3) edges that were joined, and those that still touch.
+    """
+    parts = [parting.shell, parting.core]
+    floor = min(float(part.bounds[0, 2]) for part in parts)
+    joined = []
+    for own, other in ((0, 1), (1, 0)):
+        edges = contact_edges(parts[own], boxes)
+        if len(edges):
+            bars = bars_along(edges, floor)
+            parts[own] = union([parts[own], bars], "a part joined where it touched itself")
+            parts[other] = subtract(parts[other], [bars], "the part beside it")
+            joined.append(edges)
+    if not joined:
+        return parting, np.zeros((0, 2, 3)), np.zeros((0, 2, 3))
+    left = np.concatenate([contact_edges(part, boxes) for part in parts])
+    return replace(parting, shell=parts[0], core=parts[1]), np.concatenate(joined), left
 
 
 def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> tuple[Floats, Indices]:

@@ -49,17 +49,19 @@ def printed_mesh(vertices: Floats, triangles: Indices, factor: float = 1.0) -> P
     factor
         Multiplies all lengths before the rounding (a shrinkage allowance).
     """
-    points, place = merge_equal(np.asarray(vertices * factor, dtype=np.float32))
-    faces = place[triangles]
-    faces = faces[~collapsed_triangles(faces)]
-    faces = _without_folds(faces)
-    faces = _without_flats(points, faces)
-    points, faces = part_contacts(points, faces)
+    points, faces = part_contacts(*rounded(vertices * factor, triangles))
     used = np.zeros(len(points), dtype=bool)
     used[faces] = True
     if not used.all():
         points, faces = points[used], (np.cumsum(used) - 1)[faces]
     return PrintedMesh(points, faces)
+
+
+def rounded(vertices: Floats, triangles: Indices) -> tuple[NDArray[np.float32], Indices]:
+    """Round to single precision: equal vertices are one, folds and flat triangles gone; contacts stay."""
+    points, place = merge_equal(np.asarray(vertices, dtype=np.float32))
+    faces = place[triangles]
+    return points, _without_flats(points, _without_folds(faces[~collapsed_triangles(faces)]))
 
 
 def _without_folds(faces: Indices) -> Indices:

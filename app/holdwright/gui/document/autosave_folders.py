@@ -3,13 +3,20 @@
 import shutil
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QLockFile
 
-from holdwright.pipeline.autosave import Autosave, autosave_path, autosaved_paths, drop_autosave
+from holdwright.pipeline.autosave import (
+    Autosave,
+    autosave_path,
+    drop_autosave,
+    prune_autosaves,
+    unsaved_autosaves,
+)
 from holdwright.session import unsaved_changes
 
 _LOCK: Final = "in-use"
@@ -67,20 +74,18 @@ class Keeping:
         """The folder for pictures of documents, that of all windows."""
         return self._all.with_name("pictures")
 
-    def left_behind(self) -> tuple[LeftBehind, ...]:
-        """Give all documents that were never saved and are open nowhere."""
-        found = []
+    def left_behind(self) -> Iterator[LeftBehind]:
+        """Read all documents that were never saved and are open nowhere, one by one; old histories go."""
         for folder in self._free():
-            for path in autosaved_paths(folder):
-                kept = unsaved_changes(path, folder)
-                if kept is not None:
-                    found.append(LeftBehind(folder, path, kept))
-        return tuple(found)
+            prune_autosaves(folder)
+            for path, kept in unsaved_autosaves(folder):
+                yield LeftBehind(folder, path, kept)
+            self._remove_emptied(folder)
 
     def left_behind_of(self, path: Path) -> LeftBehind | None:
         """Give what was never saved of the recipe in a file; None where nothing was lost."""
-        wanted = path.resolve()
-        return next((left for left in self.left_behind() if left.path == wanted), None)
+        read = ((folder, unsaved_changes(path, folder)) for folder in self._free())
+        return next((LeftBehind(folder, path.resolve(), kept) for folder, kept in read if kept), None)
 
     def folders_with(self, path: Path) -> tuple[Path, ...]:
         """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
@@ -95,6 +100,7 @@ class Keeping:
     def let_go(self, left: LeftBehind) -> None:
         """Forget what was left behind."""
         drop_autosave(left.folder, left.path)
+        self._remove_emptied(left.folder)
 
     def put_aside(self, left: LeftBehind) -> None:
         """Keep what was left behind for another time, out of the way of this window."""
@@ -109,13 +115,19 @@ class Keeping:
 
     def _free(self) -> Iterator[Path]:
         """Give the folders no other window works in, its own first."""
+        others = sorted(path for path in self._all.iterdir() if path.is_dir() and path != self.folder)
         yield self.folder
-        for folder in sorted(path for path in self._all.iterdir() if path.is_dir()):
-            if folder != self.folder:
-                lock = _lock(folder)
-                if lock.tryLock(0):
-                    lock.unlock()
-                    yield folder
+        for folder in others:
+            lock = _lock(folder)
+            if lock.tryLock(0):
+                lock.unlock()
+                yield folder
+
+    @staticmethod
+    def _remove_emptied(folder: Path) -> None:
+        if folder.name.startswith(_ASIDE):
+            with suppress(OSError):  # something is in it still
+                folder.rmdir()
 
 
 def _lock(folder: Path) -> QLockFile:

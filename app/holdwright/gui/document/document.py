@@ -8,28 +8,41 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.errors import HoldwrightError, RecipeError
 from holdwright.gui.document.edits import Edits
-from holdwright.gui.document.geometry_supervisor import Runner
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.missing_input import last_before_awaited
 from holdwright.gui.document.pieces import Pieces
 from holdwright.gui.document.recipe_messages import recipe_sentence
 from holdwright.gui.document.solid_cache import KeptSolids
-from holdwright.gui.document.tasks import Errands
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSolid, ShownStep
+from holdwright.pipeline.display_results import (
+    ShownSculpt,
+    ShownSolid,
+    ShownStep,
+    StepsRequest,
+    show_steps,
+)
 from holdwright.pipeline.history import History
-from holdwright.pipeline.messages import Job, SculptShown
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe, recipe_text
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.printable import printable
 from holdwright.session import Change, Session, open_session
 
 AUTOSAVE_MS = 800
 """How long the hand must rest before the document is kept safe."""
+
+AUTOSAVE_AT_LEAST_MS = 10_000
+"""How long it may be edited without a rest before it is."""
 
 STARTER = "starter"
 
 
 class Document(QObject):
     """What every widget talks to. Commands that cannot be carried out end in `failed`, never in an exception.
+
+    Attributes
+    ----------
+    supervisor
+        Of the process that works for it.
 
     Signals
     -------
@@ -65,29 +78,27 @@ class Document(QObject):
     failed = Signal(str)
     said = Signal(str)
 
-    def __init__(self, runner: Runner, autosaves: Path, parent: QObject | None = None) -> None:
-        super().__init__(parent)
-        self._runner = runner
+    def __init__(self, supervisor: GeometrySupervisor, autosaves: Path) -> None:
+        super().__init__()
+        self.supervisor = supervisor
         self._autosaves = autosaves
         self._session: Session | None = None
         self._unlisten: Callable[[], None] = lambda: None
         self._kept = KeptSolids()
-        self._sculpt: SculptShown | None = None
+        self._sculpt: ShownSculpt | None = None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
         self._failure = ""
         self.edits = Edits(self.do)
-        self.errands = Errands(runner, self)
         self.pieces = Pieces(self)
-        self._autosave = QTimer(self)
-        self._autosave.setSingleShot(True)
-        self._autosave.setInterval(AUTOSAVE_MS)
+        self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
-        runner.step_shown.connect(self._take_step)
-        runner.sculpt_shown.connect(self._take_sculpt)
-        runner.ended.connect(self._take_end)
-        runner.reported.connect(self.reported)
-        runner.busy_changed.connect(self.busy_changed)
+        self._autosave_due = QTimer(self, singleShot=True, interval=AUTOSAVE_AT_LEAST_MS)
+        self._autosave_due.timeout.connect(self._keep)
+        supervisor.sent.connect(self._take)
+        supervisor.ended.connect(self._take_end)
+        supervisor.reported.connect(lambda _number, fraction, text: self.reported.emit(fraction, text))
+        supervisor.busy_changed.connect(self.busy_changed)
 
     # What is open
 
@@ -107,7 +118,7 @@ class Document(QObject):
         return (self._session.selected or "") if self._session else ""
 
     @property
-    def sculpt(self) -> SculptShown | None:
+    def sculpt(self) -> ShownSculpt | None:
         """The raw sculpt, once read."""
         return self._sculpt
 
@@ -136,7 +147,7 @@ class Document(QObject):
     @property
     def busy(self) -> bool:
         """Whether geometry is being made."""
-        return self._runner.busy
+        return self.supervisor.busy
 
     @property
     def failure(self) -> str:
@@ -187,7 +198,7 @@ class Document(QObject):
         if self._session is not None:
             self.leaving.emit()
         self._unlisten()
-        self._runner.stop()
+        self.supervisor.stop()
         self._session, self._sculpt, self._failure = session, None, ""
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
@@ -230,7 +241,7 @@ class Document(QObject):
         """Save the recipe, and tell whether that went well."""
         if self.do(lambda session: session.save(path)) and self.path:
             self.saved.emit()
-            self.said.emit(f"Saved {self.path.name}")
+            self.said.emit(f"Saved {printable(self.path.name)}")
             return True
         return False
 
@@ -246,21 +257,20 @@ class Document(QObject):
             return
         have = self._kept.keys | ({self._sculpt.digest} if self._sculpt else set())
         until = last_before_awaited(self.recipe)
-        job = Job(0, recipe_text(self.recipe), source.path, until=until, have=frozenset(have))
-        self._jobs[self._runner.ask(job)] = self.recipe
+        request = StepsRequest(until, frozenset(have))
+        self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
 
     def cancel(self) -> None:
         """Give up the work that goes on; what was made stays."""
-        self._runner.stop()
+        self.supervisor.stop()
 
     def close(self) -> None:
         """Keep the document safe and end the process."""
         if self._autosave.isActive():
-            self._autosave.stop()
             self._keep()
         self._unlisten()
         self._unlisten = lambda: None
-        self._runner.close(gently=True)
+        self.supervisor.close()
 
     def do(self, command: Callable[[Session], object]) -> bool:
         """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
@@ -274,11 +284,15 @@ class Document(QObject):
         return True
 
     def _keep(self) -> None:
+        self._autosave.stop()
+        self._autosave_due.stop()
         self.do(lambda session: session.keep())
 
     def _heard(self, change: Change) -> None:
         if change == "recipe":
             self._autosave.start()
+            if not self._autosave_due.isActive():
+                self._autosave_due.start()
             # The geometry process works while the window's parts take the change in.
             self.replay()
             self.recipe_changed.emit()
@@ -288,14 +302,20 @@ class Document(QObject):
         elif change == "file":
             self.path_changed.emit()
 
-    def _take_sculpt(self, sculpt: SculptShown) -> None:
+    def _take(self, number: int, content: object) -> None:
+        if isinstance(content, ShownSculpt):
+            self._take_sculpt(number, content)
+        elif isinstance(content, ShownStep):
+            self._take_step(number, content)
+
+    def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
         before, self._sculpt = self._sculpt, sculpt
-        made_by, read_before = self._jobs.get(sculpt.number), self._read_from
+        made_by, read_before = self._jobs.get(number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
         if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
-                self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
+                self.said.emit(f"{printable(path.name)} was read anew: it has changed on the disk.")
             else:
                 self.sculpt_revised.emit()
         self.sculpt_shown.emit()
@@ -311,7 +331,7 @@ class Document(QObject):
         if step.solids or known is None or step.failed or known.key != step.key:
             self.step_shown.emit(step.id)
 
-    def _take_end(self, number: int, failed: str, stopped: bool) -> None:
+    def _take_end(self, number: int, _result: object, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
         if made_by is None or stopped:

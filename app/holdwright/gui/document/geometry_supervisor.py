@@ -1,54 +1,48 @@
-"""Runs jobs and errands in a geometry process on the window's behalf: the latest job first, then errands."""
+"""Has a geometry process work on the window's behalf: the latest replay first, then all other tasks."""
 
 import threading
 from collections import deque
-from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from holdwright.errors import HoldwrightError
 from holdwright.pipeline.child import Child, Lost
-from holdwright.pipeline.messages import (
-    Answer,
-    Ended,
-    Errand,
-    Gave,
-    Job,
-    Reported,
-    SculptShown,
-    StepShown,
-    Stop,
-)
+from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork, Work
+from holdwright.pipeline.messages import Answer, Ended, Reported, Sent, Stop, Task
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipe_file import recipe_text
 
 GRACE_MS = 400
-"""How long a job that was told to stop may go on before its process is ended and a new one started."""
+"""How long a task requested to stop may go on before its process is ended and a new one started."""
 
 LOST = "The geometry process ended unexpectedly at this step; nothing is lost. Try again, or change the step."
-LOST_ERRAND = "The geometry process ended unexpectedly before the work was done; nothing is lost. Try again."
+LOST_TASK = "The geometry process ended unexpectedly before the work was done; nothing is lost. Try again."
+OUT_OF_MEMORY = (
+    "This takes more memory than the machine can give it, so it was stopped and nothing was changed; close "
+    "other programs, or simplify the sculpt."
+)
 
 
-class Runner(QObject):
-    """Keeps one geometry process busy with the latest job, and a job it was given meanwhile waiting.
-
-    Errands wait in a row of their own, behind the job that waits; none is dropped for another.
+class GeometrySupervisor(QObject):
+    """Keeps one geometry process busy; tasks wait in a row, of those `latest_only` one, before the others.
 
     Signals
     -------
-    sculpt_shown, step_shown, reported
-        As the process answers, for what runs now alone; a step with the job's number.
-    gave
-        What an errand gave, with its number.
+    sent
+        Part of what a task gives: its number, and what was sent.
+    reported
+        How far the task of that number is, with a short text.
     ended
-        A job or an errand is over: its number, the failure's sentence or blank, and whether it was stopped.
+        A task is over: its number, what it gave (None where it gave nothing), the failure's sentence or
+        blank, and whether it was stopped.
     busy_changed
         Whether anything runs or waits.
     """
 
-    sculpt_shown = Signal(object)
-    step_shown = Signal(int, object)
-    reported = Signal(float, str)
-    gave = Signal(int, object)
-    ended = Signal(int, str, bool)
+    sent = Signal(int, object)
+    reported = Signal(int, float, str)
+    ended = Signal(int, object, str, bool)
     busy_changed = Signal(bool)
     _arrived = Signal(object, object)
 
@@ -56,15 +50,12 @@ class Runner(QObject):
         super().__init__(parent)
         self._store_folder = store_folder
         self._child: Child | None = None
-        self._running: Job | Errand | None = None
-        self._waiting: Job | None = None
-        self._errands: deque[Errand] = deque()
+        self._running: Task | None = None
+        self._waiting: deque[Task] = deque()
         self._number = 0
         self._stopping = False
         self._closed = False
-        self._grace = QTimer(self)
-        self._grace.setSingleShot(True)
-        self._grace.setInterval(GRACE_MS)
+        self._grace = QTimer(self, singleShot=True, interval=GRACE_MS)
         self._grace.timeout.connect(self._end_process)
         self._arrived.connect(self._take, Qt.ConnectionType.QueuedConnection)
 
@@ -74,11 +65,6 @@ class Runner(QObject):
         return self._running is not None
 
     @property
-    def running(self) -> int:
-        """Number of the job or errand that runs now; 0 for none."""
-        return self._running.number if self._running is not None else 0
-
-    @property
     def pid(self) -> int:
         """Process id of the geometry process; 0 while there is none."""
         return self._child.pid if self._child is not None else 0
@@ -86,43 +72,46 @@ class Runner(QObject):
     def warm_up(self) -> None:
         """Start the process before it is needed."""
         if self._child is None and not self._closed:
-            self._child = Child(self._store_folder)
+            self._child = Child(GeometryWorker, self._store_folder, name="holdwright-geometry")
             reader = threading.Thread(
                 target=self._read, args=(self._child,), daemon=True, name="geometry-answers"
             )
             reader.start()
 
-    def ask(self, asked: Job | Errand) -> int:
-        """Do a job or an errand as soon as may be; a job already waiting is dropped for another job.
+    def send(self, work: Work, requested: object, recipe: Recipe, *, latest_only: bool = False) -> int:
+        """Have work done on a recipe and its sculpt as soon as may be.
 
-        While a job runs it is let finish: its results are shown as they come, so that a drag shows something
-        at every moment, and the latest job follows.
+        While a task runs it is let finish: its results are shown as they come, so that a drag shows something
+        at every moment, and the latest follows.
+
+        Parameters
+        ----------
+        work, requested
+            A function of a module, and what it is given; see `geometry_worker.RecipeWork`.
+        latest_only
+            Whether the task is dropped, while it waits, for another such.
 
         Returns
         -------
         int
-            The number given to it.
+            The number given to it; 0 where the recipe has no sculpt.
         """
+        if recipe.source is None:
+            return 0
         self._number += 1
-        asked = replace(asked, number=self._number)
-        if self._running is None:
-            self._start(asked)
-        elif isinstance(asked, Job):
-            self._waiting = asked
-        else:
-            self._errands.append(asked)
-        return asked.number
+        content = RecipeWork(work, recipe_text(recipe), recipe.source.path, requested, latest_only)
+        self._put(Task(self._number, content))
+        return self._number
 
     def stop(self, number: int | None = None) -> None:
         """Give up what runs and what waits, or the one of that number alone.
 
         A process that does not listen in time is ended.
         """
-        if number is None or (self._waiting is not None and self._waiting.number == number):
-            self._waiting = None
-        for errand in [each for each in self._errands if number in (None, each.number)]:
-            self._errands.remove(errand)
-            self.ended.emit(errand.number, "", True)
+        for task in [each for each in self._waiting if number in (None, each.number)]:
+            self._waiting.remove(task)
+            if not task.work.latest_only:
+                self.ended.emit(task.number, None, "", True)
         if self._running is None or self._child is None or number not in (None, self._running.number):
             return
         self._stopping = True
@@ -133,37 +122,35 @@ class Runner(QObject):
             return
         self._grace.start()
 
-    def close(self, *, gently: bool = False) -> None:
-        """End the process; the runner is of no use afterwards.
-
-        Parameters
-        ----------
-        gently
-            Let an errand tidy up first, as one that writes files.
-        """
+    def close(self) -> None:
+        """End the process, once it has tidied up; the supervisor is of no use afterwards."""
         self._closed = True
         self._grace.stop()
-        errand = isinstance(self._running, Errand)
-        self._waiting = self._running = None
-        self._errands.clear()
+        self._running = None
+        self._waiting.clear()
         if self._child is not None:
             child, self._child = self._child, None
-            if gently and errand:
-                child.close()
-            else:
-                child.kill()
+            child.close()
 
-    def _start(self, asked: Job | Errand) -> None:
+    def _put(self, task: Task) -> None:
+        if self._running is None:
+            self._start(task)
+        elif task.work.latest_only:
+            self._waiting = deque([task, *(each for each in self._waiting if not each.work.latest_only)])
+        else:
+            self._waiting.append(task)
+
+    def _start(self, task: Task) -> None:
         self.warm_up()
         was_busy = self._running is not None
-        self._running = asked
+        self._running = task
         self._stopping = False
         if not was_busy:
             self.busy_changed.emit(True)
         if self._child is None:
             return
         try:
-            self._child.ask(asked)
+            self._child.ask(task)
         except Lost:
             # Heard of later, when whoever asked knows the number.
             self._arrived.emit(self._child, None)
@@ -195,28 +182,21 @@ class Runner(QObject):
         if self._running is None or answer.number != self._running.number:
             return
         match answer:
-            case SculptShown():
-                self.sculpt_shown.emit(answer)
-            case StepShown(number=number, step=step):
-                self.step_shown.emit(number, step)
-            case Reported(fraction=fraction, text=text):
-                self.reported.emit(fraction, text)
-            case Gave(number=number, what=what):
-                self.gave.emit(number, what)
-            case Ended(number=number, failed=failed, stopped=stopped):
-                self._finish(number, failed, stopped)
+            case Sent(number, content):
+                self.sent.emit(number, content)
+            case Reported(number, fraction, text):
+                self.reported.emit(number, fraction, text)
+            case Ended(number, result, error, stopped):
+                self._finish(number, result, _sentence(error), stopped)
 
-    def _finish(self, number: int, failed: str, stopped: bool) -> None:
+    def _finish(self, number: int, result: object, failed: str, stopped: bool) -> None:
         self._grace.stop()
         self._running = None
-        self.ended.emit(number, failed, stopped)
+        self.ended.emit(number, result, failed, stopped)
         if self.busy:  # whoever heard it has asked for more
             return
-        if self._waiting is not None:
-            job, self._waiting = self._waiting, None
-            self._start(job)
-        elif self._errands:
-            self._start(self._errands.popleft())
+        if self._waiting:
+            self._start(self._waiting.popleft())
         else:
             self.busy_changed.emit(False)
 
@@ -231,9 +211,20 @@ class Runner(QObject):
         running = self._running
         if running is not None:
             self.warm_up()
-            sentence = LOST if isinstance(running, Job) else LOST_ERRAND
-            self._finish(running.number, "" if self._stopping else sentence, self._stopping)
+            sentence = LOST if running.work.latest_only else LOST_TASK
+            self._finish(running.number, None, "" if self._stopping else sentence, self._stopping)
 
     def _end_process(self) -> None:
         if self._child is not None:
             self._lost(self._child)
+
+
+def _sentence(error: BaseException | None) -> str:
+    """Say what stopped a task; blank for nothing."""
+    if error is None:
+        return ""
+    if isinstance(error, MemoryError):
+        return OUT_OF_MEMORY
+    if isinstance(error, HoldwrightError):
+        return str(error)
+    return f"Something went wrong inside Holdwright ({error!r}); please report it."

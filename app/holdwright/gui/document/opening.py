@@ -8,9 +8,11 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import Keeping, LeftBehind
+from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import Recents
+from holdwright.printable import printable
 from holdwright.session import recovered_session
 
 
@@ -112,7 +114,9 @@ class Opening:
         found = questions.which_sculpt(self._window, folder)
         if found is None:
             return
-        refused = f"{found.name} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        refused = (
+            f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        )
         if refused:
             self._document.failed.emit(refused)
         else:
@@ -120,7 +124,7 @@ class Opening:
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
-        return any(self._offer(left) for left in self._keeping.left_behind())
+        return any(self._offer(left) for left in each_aside(self._keeping.left_behind()))
 
     def look_at_disk(self) -> None:
         """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
@@ -134,7 +138,7 @@ class Opening:
             self._seen = (path, mark)
             if mark is None:
                 self._document.failed.emit(
-                    f"{path.name} is gone from its folder; what was made of it stays open."
+                    f"{printable(path.name)} is gone from its folder; what was made of it stays open."
                 )
             elif questions.sculpt_changed(self._window, path.name):
                 self._document.replay()
@@ -143,7 +147,7 @@ class Opening:
     def name(self) -> str:
         """What the open document is called."""
         path = self._document.path or self._document.sculpt_path
-        return path.stem if path else "the recipe"
+        return printable(path.stem) if path else "the recipe"
 
     def _open_recipe(self, path: Path) -> bool:
         if not self.may_leave():

@@ -15,7 +15,7 @@ from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription
-from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.display_results import ShownSculpt
 from holdwright.units import MILLIMETRES, LengthUnit
 
 BY_FILE = "as the file says"
@@ -88,7 +88,7 @@ class UnitEditor(Editor):
         self.use_button.setVisible(bool(self._offered) and self._offered != self._value)
 
 
-def _known(sculpt: SculptShown) -> tuple[str, str]:
+def _known(sculpt: ShownSculpt) -> tuple[str, str]:
     """Give words on a sculpt's unit, and the choice they lead to; blank for none."""
     extent = sculpt.extent
     stated = _as_unit(sculpt.unit)

@@ -12,14 +12,13 @@ from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding, point
-from holdwright.pipeline.display_results import ShownStep, Surface
-from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 
 ToolMaker = Callable[[str, str], Tool | None]
 """Makes the tool for a step, of its operation's name and its id; None where there is none."""
 
 
-def lying(sculpt: SculptShown, placement: Floats) -> SculptShown:
+def lying(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
     """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
     if np.array_equal(placement, np.eye(4)):
         return sculpt
@@ -31,7 +30,7 @@ def lying(sculpt: SculptShown, placement: Floats) -> SculptShown:
     return replace(sculpt, pieces=pieces)
 
 
-class Stage(QObject):
+class StepPresenter(QObject):
     """Keeps the view in step with the document.
 
     Parameters
@@ -60,9 +59,9 @@ class Stage(QObject):
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
-        self._raw: SculptShown | None = None
+        self._raw: ShownSculpt | None = None
         self._raw_wanted = False
-        self._lain: tuple[SculptShown, Floats, SculptShown] | None = None
+        self._lain: tuple[ShownSculpt, Floats, ShownSculpt] | None = None
         document.opened.connect(self._clear)
         # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
         self._soon = QTimer(self)
@@ -116,12 +115,12 @@ class Stage(QObject):
             self.go_to(*self._flagged[number])
 
     def borrow(self, tool: Tool) -> None:
-        """Put another tool in hand in place of the step's."""
+        """Put another tool in use in place of the step's."""
         self._borrowed = tool
         self._viewport.set_tool(tool)
 
     def give_back(self) -> None:
-        """Take the step's own tool in hand again."""
+        """Take the step's own tool in use again."""
         if self._borrowed is not None:
             self._borrowed = None
             self._tool_step = ""
@@ -173,7 +172,7 @@ class Stage(QObject):
             self._markers_shown = markers
             self._viewport.show_markers(markers)
 
-    def _show_raw(self, sculpt: SculptShown, placement: Floats, *, fresh: bool) -> None:
+    def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
         if sculpt is not self._raw:
             self._set_raw(sculpt)
@@ -181,7 +180,7 @@ class Stage(QObject):
                 self._lain = (sculpt, placement, lying(sculpt, placement))
             self._viewport.show_sculpt(self._lain[2], "three_quarter" if fresh else "")
 
-    def _set_raw(self, sculpt: SculptShown | None) -> None:
+    def _set_raw(self, sculpt: ShownSculpt | None) -> None:
         before, self._raw = self._raw, sculpt
         if (before is None) != (sculpt is None):
             self.raw_changed.emit(sculpt is not None)

@@ -4,6 +4,7 @@ from holdwright.export.export_task import FilesWritten
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.missing_input import awaited
+from holdwright.printable import printable
 
 
 def unit_sentence(shrinkage: float) -> str:
@@ -35,12 +36,18 @@ def standing_sentence(document: Document) -> str:
 
 
 def older_sentence(written: FilesWritten | None) -> str:
-    """Name files that are there from an export before; blank for none."""
-    if written is None or not written.older:
+    """Name files from an earlier export, and what was left alone in the folder; blank for none."""
+    if written is None:
         return ""
-    names = ", ".join(path.name for path in written.older)
-    verb = "is" if len(written.older) == 1 else "are"
-    return f"{names} {verb} of an earlier export and may be of another shape."
+    sentences = []
+    for paths, ending in (
+        (written.older, "of an earlier export and may be of another shape."),
+        (written.left_alone, "not known to be ours and left alone."),
+    ):
+        if paths:
+            names = ", ".join(printable(path.name) for path in paths)
+            sentences.append(f"{names} {'is' if len(paths) == 1 else 'are'} {ending}")
+    return " ".join(sentences)
 
 
 def files_count(count: int) -> str:

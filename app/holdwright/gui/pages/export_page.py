@@ -28,6 +28,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.check_box import Tick
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.printable import printable
 
 State = Literal["choosing", "asking", "writing", "written"]
 
@@ -42,7 +43,7 @@ def ask_folder(parent: QWidget, start: Path) -> Path | None:
 
 def show_folder(folder: Path) -> None:
     """Open a folder in the desktop's own window for files."""
-    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
+    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))
 
 
 class ExportPanel(Page):
@@ -148,7 +149,7 @@ class ExportPanel(Page):
         choice, document = self.choice, self._document
         recipe_name = document.path.stem if document.path else choice.name
         asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
-        self._number = document.errands.send(write_files, asked, document.recipe)
+        self._number = document.supervisor.send(write_files, asked, document.recipe)
         if not self._number:
             self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
         else:
@@ -158,7 +159,7 @@ class ExportPanel(Page):
             self._set_state("writing")
 
     def _stop(self) -> None:
-        self._document.errands.stop(self._number)
+        self._document.supervisor.stop(self._number)
 
     def _show_files(self) -> None:
         if self._written is not None:
@@ -180,14 +181,14 @@ class ExportPanel(Page):
             self.written.emit(what)
             if not self.isVisible():
                 self._document.said.emit(
-                    f"{files_count(len(what.files))} written to {what.files[0][0].parent}"
+                    f"{files_count(len(what.files))} written to {printable(what.files[0][0].parent)}"
                 )
             return
         self._set_state("choosing")
         if self._left:
             failed = "another was opened while they were being written."
         if self._left or (failed and not self.isVisible()):
-            sentence = f"The files of {self._written_for} were not written: {failed}"
+            sentence = f"The files of {printable(self._written_for)} were not written: {failed}"
             # Not before the other document is open: that puts away what is said of the one before.
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:
@@ -244,8 +245,8 @@ class ExportPanel(Page):
         document.opened.connect(self._back_to_choosing)
         document.recipe_changed.connect(self._back_to_choosing)
         document.step_shown.connect(lambda _id: self.refresh())
-        document.errands.reported.connect(self._report)
-        document.errands.ended.connect(self._end)
+        document.supervisor.reported.connect(self._report)
+        document.supervisor.ended.connect(self._end)
         self.folder_line.textChanged.connect(lambda _text: self._back_to_choosing())
         self.folder_line.returnPressed.connect(self._write)
         self.choose_button.clicked.connect(self._ask_folder)

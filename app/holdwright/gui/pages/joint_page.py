@@ -30,7 +30,7 @@ from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.joint_view import JointAsked, JointView, view_joint
+from holdwright.pipeline.joint_view import JointRequest, JointView, view_joint
 from holdwright.pipeline.recipe import Step
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
@@ -121,11 +121,11 @@ class JointPage(Page):
         elif step.key == self._view_key:
             self._reckon()
         elif step.key != self._asked_key:
-            self._document.errands.stop(self._number)
+            self._document.supervisor.stop(self._number)
             # Before it is sent: that work begins is heard here too.
             self._asked_key, self._failed = step.key, ""
-            asked = JointAsked(step.id, step.key)
-            self._number = self._document.errands.send(view_joint, asked, self._document.recipe)
+            asked = JointRequest(step.id, step.key)
+            self._number = self._document.supervisor.send(view_joint, asked, self._document.recipe)
             self._tell("Measuring the joint.")
         else:
             self._tell(self._failed or "Measuring the joint.")
@@ -266,7 +266,7 @@ class JointPage(Page):
             signal.connect(self.refresh)
         document.step_shown.connect(lambda _id: self.refresh())
         document.busy_changed.connect(lambda _busy: self.refresh())
-        document.errands.ended.connect(self._take)
+        document.supervisor.ended.connect(self._take)
         self.choices.changed.connect(self.refresh)
         self.choices.refused.connect(self._complain)
         self.put_button.clicked.connect(self._put)

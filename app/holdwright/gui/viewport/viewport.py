@@ -17,8 +17,7 @@ from holdwright.gui.viewport.picking import Plane
 from holdwright.gui.viewport.scene import Content
 from holdwright.gui.viewport.thumbnail import framed
 from holdwright.gui.widgets import style
-from holdwright.pipeline.display_results import ShownSolid
-from holdwright.pipeline.messages import SculptShown
+from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
 Parts = Literal["both", "shell", "core"]
 
@@ -54,7 +53,7 @@ class Viewport(Canvas):
         self.scene.put(contents, sized=sized)
         self._shown(keep_camera, view)
 
-    def show_sculpt(self, sculpt: SculptShown, view: str = "") -> None:
+    def show_sculpt(self, sculpt: ShownSculpt, view: str = "") -> None:
         """Show the pieces of a raw sculpt, each in a slightly different colour.
 
         Parameters

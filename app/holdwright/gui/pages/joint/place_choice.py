@@ -7,7 +7,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.tasks import Errands
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.joint.place_map import PlaceMap
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -15,7 +15,7 @@ from holdwright.gui.widgets.number_format import held_together
 from holdwright.hold.feature import Bore
 from holdwright.joint.conditions import Conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.place_view import PlacesAsked, PlaceView, view_places
+from holdwright.pipeline.place_view import PlacesRequest, PlaceView, view_places
 
 REST_MS: Final = 400
 """How long choices must rest before the back is looked over again."""
@@ -52,10 +52,10 @@ class PlaceChoice(QWidget):
         super().__init__(parent)
         self._in_unit = in_unit
         self._document = document
-        self._errands: Errands | None = None
+        self._supervisor: GeometrySupervisor | None = None
         self._number = 0
-        self._asked: PlacesAsked | None = None
-        self._shown: PlacesAsked | None = None
+        self._asked: PlacesRequest | None = None
+        self._shown: PlacesRequest | None = None
         self._view: PlaceView | None = None
         self.map = PlaceMap(self)
         self.sentence = words()
@@ -74,10 +74,10 @@ class PlaceChoice(QWidget):
         """What is shown."""
         return self._view
 
-    def look_with(self, errands: Errands) -> None:
+    def look_with(self, supervisor: GeometrySupervisor) -> None:
         """Look in another process than the one that cuts."""
-        self._errands = errands
-        errands.ended.connect(self._take_answer)
+        self._supervisor = supervisor
+        supervisor.ended.connect(self._take_answer)
         self._document.busy_changed.connect(self._document_busy)
 
     def refresh(self, wanted: Conditions | None) -> None:
@@ -107,7 +107,7 @@ class PlaceChoice(QWidget):
         at = (round(place.x, 2), round(place.y, 2))
         self._document.edits.edit(self._shown.step, {"place": "at", "at": at})
 
-    def _what(self, wanted: Conditions) -> PlacesAsked | None:
+    def _what(self, wanted: Conditions) -> PlacesRequest | None:
         """Tell which bore is placed: the one selected, else the first."""
         document = self._document
         steps = [step for step in document.recipe.steps if step.enabled]
@@ -121,7 +121,7 @@ class PlaceChoice(QWidget):
         if not isinstance(step.parameters, CutBoreParameters):
             return None
         present = self._present(step.id) if step.parameters.count == 1 else None
-        return PlacesAsked(step.id, step.parameters, before.id, before.key, wanted, present)
+        return PlacesRequest(step.id, step.parameters, before.id, before.key, wanted, present)
 
     def _present(self, step_id: str) -> tuple[float, float] | None:
         """Give where a step has bored, as it last did."""
@@ -132,9 +132,9 @@ class PlaceChoice(QWidget):
         return (bores[-1].x, bores[-1].y) if bores else None
 
     def _begin(self) -> None:
-        if self._errands is None or self._asked is None or self._document.busy or self._number:
+        if self._supervisor is None or self._asked is None or self._document.busy or self._number:
             return
-        self._number = self._errands.send(view_places, self._asked, self._document.recipe)
+        self._number = self._supervisor.send(view_places, self._asked, self._document.recipe)
         self.sentence.setText("Looking for the best places.")
         self.sentence.show()
         self.busy_changed.emit(True)
@@ -161,8 +161,8 @@ class PlaceChoice(QWidget):
         self._rest.stop()
         self._asked = None
         number, self._number = self._number, 0
-        if number and self._errands is not None:
-            self._errands.stop(number)
+        if number and self._supervisor is not None:
+            self._supervisor.stop(number)
             self.busy_changed.emit(False)
 
     def _show_view(self, view: PlaceView | None) -> None:

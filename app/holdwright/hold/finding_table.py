@@ -1,0 +1,105 @@
+"""The table of findings, `resources/findings`: each code's sentence, severity, unit, limit and advice.
+
+A code with several sentences has a row for each, named "code:variant".
+"""
+
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+
+from holdwright.geometry.arrays import Floats
+from holdwright.hold.finding import Finding, Severity, point
+from holdwright.resources import resource_folder
+
+
+@dataclass(frozen=True)
+class FindingRow:
+    """What the table declares of a code.
+
+    Attributes
+    ----------
+    text
+        The sentence; figures stand in it in braces, with `measured` and `limit` among them.
+    severity
+        Unless the call gives another.
+    unit, limit, advice
+        As of `Finding`; a limit that depends on the recipe is given by the call.
+    error_share
+        An error where measured is below this share of the limit.
+    source
+        Where the limit comes from.
+    """
+
+    text: str
+    severity: Severity
+    unit: str = ""
+    limit: float | None = None
+    error_share: float = 0.0
+    advice: str = ""
+    source: str = ""
+
+
+@cache
+def finding_table() -> dict[str, FindingRow]:
+    """Read the rows by code and variant."""
+    files = sorted((resource_folder() / "findings").glob("*.toml"))
+    tables = (tomllib.loads(file.read_text(encoding="utf-8")) for file in files)
+    return {code: FindingRow(**row) for table in tables for code, row in table.items()}
+
+
+def limit_of(code: str) -> float:
+    """Give the limit that the table declares for a code, in the finding's unit."""
+    limit = finding_table()[code].limit
+    assert limit is not None, code
+    return limit
+
+
+def new_finding(
+    code: str,
+    measured: float | None = None,
+    limit: float | None = None,
+    where: Iterable[float] | None = None,
+    *,
+    severity: Severity | None = None,
+    advice: str | None = None,
+    **figures: object,
+) -> Finding:
+    """Make a finding as the table declares it.
+
+    Parameters
+    ----------
+    code
+        Name of the row: the code, with ":variant" where it has several.
+    measured, limit
+        In the row's unit; the row's own limit unless another is given.
+    where
+        Place on the hold, mm.
+    severity, advice
+        In place of the row's.
+    figures
+        What the row's sentence and advice name in braces, `measured` and `limit` apart.
+    """
+    row = finding_table()[code]
+    limit = row.limit if limit is None else limit
+    grave = measured is not None and limit is not None and measured < row.error_share * limit
+    words = {"measured": measured, "limit": limit, **figures}
+    return Finding(
+        code=code.partition(":")[0],
+        severity=severity or ("error" if grave else row.severity),
+        message=row.text.format(**words),
+        measured=measured,
+        limit=limit,
+        unit=row.unit,
+        where=None if where is None else point(where),
+        advice=(row.advice if advice is None else advice).format(**words),
+    )
+
+
+def contact_findings(joined: Floats, left: Floats) -> list[Finding]:
+    """Report (k, 2, 3) edges along which a hold touched itself and was joined, and those that are left."""
+    return [
+        new_finding(code, float(len(edges)), where=edges[0].mean(axis=0))
+        for code, edges in (("touch_joined", joined), ("touches_itself", left))
+        if len(edges)
+    ]

@@ -1,0 +1,143 @@
+"""The window's work on a recipe and its sculpt, done in a process of its own.
+
+The kernel holds the interpreter for as long as a cut takes, and a crash of native code ends its process.
+"""
+
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.memory_limits import release_memory
+from holdwright.operations.base import Outcome
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.recipe_file import read_recipe
+from holdwright.pipeline.store import Store
+from holdwright.pipeline.work_context import WorkContext
+from holdwright.progress import Progress
+
+MOST_OWED: Final = 10
+PAUSE: Final = 0.3
+"""Seconds without work after which memory is tidied."""
+
+MUCH: Final = 1.0
+"""Seconds of work that leave enough memory free to be worth tidying: after the moves of a drag it would only
+have to be asked for again, which makes the next move slower by half."""
+
+Work = Callable[[WorkContext, Any], object]
+"""What is done on a recipe and its sculpt, from the context and what is requested; gives what is sent."""
+
+
+@dataclass(frozen=True)
+class RecipeWork:
+    """Work on a recipe and its sculpt.
+
+    Attributes
+    ----------
+    work
+        A function of a module. It travels by its name, so that the process knows nothing of it before.
+    recipe, sculpt
+        The recipe's text; path of the sculpt's file.
+    requested
+        What `work` is given; must be fit to be pickled, and so must its result.
+    latest_only
+        Whether it is dropped, while it waits to be sent, for another such.
+    """
+
+    work: Work
+    recipe: str
+    sculpt: str
+    requested: object
+    latest_only: bool = False
+
+
+class LateStore(Store):
+    """A store that is written to when there is nothing better to do, so that no result waits for the disk."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(folder)
+        self._owed: OrderedDict[str, Outcome] = OrderedDict()
+
+    @property
+    def owing(self) -> bool:
+        """Whether anything is still to be written."""
+        return bool(self._owed)
+
+    def get(self, key: str) -> Outcome | None:
+        """Give the outcome of that key, or None."""
+        return self._owed.get(key) or super().get(key)
+
+    def put(self, key: str, outcome: Outcome) -> None:
+        """Remember to write an outcome down; of many quick edits only the last ones are worth it."""
+        self._owed[key] = outcome
+        while len(self._owed) > MOST_OWED:
+            self._owed.popitem(last=False)
+
+    def write_one(self) -> None:
+        """Write the oldest outcome owed, if any."""
+        if self._owed:
+            key, outcome = self._owed.popitem(last=False)
+            super().put(key, outcome)
+
+
+class GeometryWorker:
+    """Does `RecipeWork`; remembers results in memory and in a folder, where the next process finds them."""
+
+    def __init__(self, store_folder: Path) -> None:
+        self._store = LateStore(store_folder)
+        self._store.tidy()
+        self._cache = Cache(store=self._store)
+        self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
+        self._untidy = self._paused = False
+
+    def do(self, work: RecipeWork, progress: Progress, send: Callable[[object], None]) -> object:
+        """Do the work and give its result."""
+        began = time.monotonic()
+        path = Path(work.sculpt)
+        try:
+            context = WorkContext(
+                read_recipe(work.recipe),
+                path,
+                lambda part: self._read(path, part),
+                load_catalogue(),
+                self._cache,
+                progress,
+                send,
+            )
+            return work.work(context, work.requested)
+        finally:
+            self._paused = False
+            self._untidy |= time.monotonic() - began > MUCH
+
+    def rest(self) -> float | None:
+        """Write a result that is owed; when there is none, give back what the last work has left free."""
+        if self._store.owing:
+            self._store.write_one()
+            return 0.0
+        if not self._untidy:
+            return None
+        if not self._paused:
+            self._paused = True
+            return PAUSE
+        release_memory()
+        self._untidy = False
+        return None
+
+    def _read(self, path: Path, progress: Progress) -> Sculpt:
+        """Read the sculpt unless it is the one at hand, unchanged on the disk since, or gone from there."""
+        try:
+            status = path.stat()
+            mark = (str(path), status.st_mtime_ns, status.st_size)
+        except OSError:
+            if self._sculpt is not None and self._sculpt[0][0] == str(path):
+                return self._sculpt[1]
+            mark = (str(path), 0, 0)
+        if self._sculpt is None or self._sculpt[0] != mark:
+            progress.report(0.0, f"reading {path.name}")
+            self._sculpt = (mark, read_sculpt(path, progress))
+        return self._sculpt[1]

@@ -1,0 +1,59 @@
+import ast
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+import holdwright
+from holdwright.hold.finding_table import finding_table, limit_of, new_finding
+
+CALLS = [
+    node
+    for file in sorted(Path(holdwright.__file__).parent.rglob("*.py"))
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "new_finding"
+]
+CONSTANTS = {
+    node.value
+    for file in sorted(Path(holdwright.__file__).parent.rglob("*.py"))
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+    if isinstance(node, ast.Constant) and isinstance(node.value, str)
+}
+BUILT = {"shell_in_pieces", "core_in_pieces", "sliver_to_core", "sliver_to_shell"}
+"""Codes that the program puts together from the name of a part."""
+
+
+def named(text: str) -> set[str]:
+    return {field.partition(".")[0] for _, field, _, _ in Formatter().parse(text) if field}
+
+
+def test_every_code_has_a_row_and_every_row_is_used():
+    codes = {call.args[0].value for call in CALLS if isinstance(call.args[0], ast.Constant)}
+    assert codes <= set(finding_table())
+    assert set(finding_table()) <= CONSTANTS | BUILT
+
+
+@pytest.mark.parametrize("call", CALLS, ids=lambda call: ast.unparse(call.args[0]))
+def test_a_call_gives_the_figures_that_its_sentence_names(call):
+    code = call.args[0]
+    given = {keyword.arg for keyword in call.keywords}
+    if None in given or not isinstance(code, ast.Constant):
+        return
+    row = finding_table()[code.value]
+    own = given - {"where", "severity", "advice", "measured", "limit"}
+    advice = next((keyword.value for keyword in call.keywords if keyword.arg == "advice"), None)
+    texts = named(row.text) | (named(row.advice) if advice is None else set())
+    assert texts - {"measured", "limit"} <= own
+    if "limit" in texts:
+        assert row.limit is not None or len(call.args) > 2 or "limit" in given
+
+
+def test_limit_and_severity_come_from_the_row_unless_they_are_given():
+    assert new_finding("washer_off_core", 60.0).severity == "warning"
+    grave = new_finding("washer_off_core", 48.0)
+    assert (grave.severity, grave.limit, grave.unit) == ("error", limit_of("washer_off_core"), "%")
+    other = new_finding("washer_off_core", 60.0, 80.0, (1, 2, 3), severity="note", advice="At {measured:g}.")
+    assert (other.severity, other.limit, other.advice) == ("note", 80.0, "At 60.")
+    assert other.where == (1.0, 2.0, 3.0)
+    cut = new_finding("collar_near_edge:cut", -1.0, depth=1.0, screw="the screw")
+    assert cut.code == "collar_near_edge"
