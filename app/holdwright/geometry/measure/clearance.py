@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.mesh import Mesh, lengths, quartered
 
@@ -35,14 +35,12 @@ class ClearanceQuery:
 
     Parameters
     ----------
-    vertices
-        (n, 3) float64, mm.
-    triangles
-        (m, 3) indices into `vertices`; vertices that no triangle uses do not count.
+    surface
+        mm; vertices that no triangle uses do not count.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices) -> None:
-        mesh = Mesh(vertices, triangles).compact()
+    def __init__(self, surface: Mesh) -> None:
+        mesh = surface.compact()
         self._vertices, self._triangles, self._corners = mesh.vertices, mesh.triangles, mesh.corners
         # No point of a triangle is farther than this from its nearest corner.
         self._spans = _longest_edge(self._corners) / np.sqrt(3.0)
