@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.missing_input import awaited
-from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.document.piece_model import Pieces
 
 
 def _values(hand, operation):

@@ -7,7 +7,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QLineEdit, QListWidgetItem, QVBoxLayout, QWidget
 
-from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.field_frame import field_height, paint_ground
 from holdwright.gui.form.piece_list import PieceList, PieceRow

@@ -21,7 +21,7 @@ STILL: Final = 4.0
 """Pixels a pressed pointer may stray and still click."""
 
 
-class StepTool(Tool):
+class StepTool(Tool[Viewport]):
     """A tool bound to a step of the recipe.
 
     While a grip is dragged only ghosts move; on letting go the recipe is edited once, on Escape all is as it

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, Final, cast
+from typing import Final, Self
 
 import numpy as np
 from PySide6.QtCore import Signal
@@ -33,9 +33,6 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.pipeline.display_results import Surface
 from holdwright.units import MILLIMETRES
-
-if TYPE_CHECKING:
-    from holdwright.gui.viewport.viewport import Viewport
 
 LEAST: Final = (320, 240)
 """Pixels below which a hold cannot be worked on."""
@@ -74,8 +71,8 @@ class Canvas(QWidget):
         self._unit: Preferred = "mm"
         self.length_text: Callable[[float], str] = partial(drawn_length, "mm")
         self._pose = FIRST
-        self._tool: Tool | None = None
-        self._fixture: Tool | None = None
+        self._tool: Tool[Self] | None = None
+        self._fixture: Tool[Self] | None = None
         self._fresh = True
         self._pace = Pace(self._settled, self)
         self._flight = Flight(self.look_from, self)
@@ -191,7 +188,7 @@ class Canvas(QWidget):
     # Tools and frames
 
     @property
-    def tool(self) -> Tool | None:
+    def tool(self) -> Tool[Self] | None:
         """The tool in hand."""
         return self._tool
 
@@ -200,7 +197,7 @@ class Canvas(QWidget):
         """The colours of the scheme the view is drawn in."""
         return self._sheet.tones
 
-    def set_tool(self, tool: Tool | None) -> None:
+    def set_tool(self, tool: Tool[Self] | None) -> None:
         """Take a tool in hand, or put down the one there is."""
         if tool is self._tool:
             return
@@ -209,15 +206,15 @@ class Canvas(QWidget):
             self._tool.finish()
         self._tool = tool
         if tool is not None:
-            tool.start(cast("Viewport", self))
+            tool.start(self)
         self.tool_changed.emit()
 
-    def _fixed_tool(self) -> Tool | None:
+    def _fixed_tool(self) -> Tool[Self] | None:
         return self._fixture
 
-    def _fix(self, tool: Tool) -> None:
+    def _fix(self, tool: Tool[Self]) -> None:
         self._fixture = tool
-        tool.start(cast("Viewport", self))
+        tool.start(self)
 
     fixture = property(
         _fixed_tool, _fix, doc="A tool that stays whatever is in hand, and is met before it; None at first."

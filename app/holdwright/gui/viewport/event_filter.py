@@ -1,6 +1,6 @@
 """The pointer and the keys over the view: flags first, then tools, then the camera."""
 
-from typing import Final, Protocol, cast
+from typing import Any, Final, Protocol, cast
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
@@ -41,11 +41,11 @@ class Seen(Protocol):
         """How the scene is looked at."""
 
     @property
-    def tool(self) -> Tool | None:
+    def tool(self) -> Tool[Any] | None:
         """What is in hand."""
 
     @property
-    def fixture(self) -> Tool | None:
+    def fixture(self) -> Tool[Any] | None:
         """What can be grasped whatever is in hand."""
 
     def pick(self, x: float, y: float) -> Pick | None:
@@ -91,9 +91,9 @@ class Hands(QObject):
         self._flags = flags
         self._widget = widget
         self._held: Qt.MouseButton | None = None
-        self._taker: Tool | None = None
+        self._taker: Tool[Any] | None = None
         self._again = False
-        self._hovered: Tool | None = None
+        self._hovered: Tool[Any] | None = None
         self._flag = -1
         widget.installEventFilter(self)
 
@@ -165,7 +165,7 @@ class Hands(QObject):
         self._taker = first if first is not None and first.press(told) else None
         return self._taker is not None
 
-    def _fixture_at(self, told: ToolEvent) -> Tool | None:
+    def _fixture_at(self, told: ToolEvent) -> Tool[Any] | None:
         """Give the fixture where it can be grasped: before clicks of the tool in hand, after its handles."""
         fixture, tool = self._view.fixture, self._view.tool
         if fixture is None or not fixture.reaches(told) or (tool is not None and tool.reaches(told)):
