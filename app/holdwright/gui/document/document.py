@@ -34,7 +34,7 @@ STARTER = "starter"
 
 
 class Document(DocumentState):
-    """What every widget talks to; a command that cannot be carried out ends in `failed`, never in an exception."""
+    """What widgets work with; a command that cannot be carried out ends in `failed`, not in an exception."""
 
     def __init__(self, supervisor: GeometrySupervisor, autosaves: Path) -> None:
         super().__init__(supervisor)
