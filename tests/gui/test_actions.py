@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QMainWindow, QVBoxLayout, QWidget
 
-from holdwright.gui.actions import COMMANDS, Actions
+from holdwright.gui.bars.actions import COMMANDS, Actions
 
 
 @pytest.fixture

@@ -7,13 +7,13 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui.bars.view_controls import Viewing
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.view_controls import Viewing
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.resources import sample_folder
@@ -41,7 +41,14 @@ class Wiring(QObject):
                 operation, step_id, window.document, catalogue, window.preferences.length_unit
             ),
         )
-        self.viewing = Viewing(window, self.stage, heat)
+        self.viewing = Viewing(
+            window.document,
+            window.viewport,
+            (window.top_bar, window.section_bar),
+            window.actions_table,
+            self.stage,
+            heat,
+        )
         window.closed.connect(heat.close)
         window.joint_page.places.look_with(heat.supervisor)
         self._connect_document()
@@ -86,6 +93,7 @@ class Wiring(QObject):
         }
         for name, command in does.items():
             table[name].triggered.connect(lambda _on=False, command=command: command())
+        table["wall_grid"].toggled.connect(self._show_wall)
         bar = window.top_bar
         for signal, name in (
             (bar.open_asked, "open"),
@@ -115,6 +123,10 @@ class Wiring(QObject):
         path = questions.what_to_open(self._window, recent[0].parent if recent else Path.home())
         if path is not None:
             self._window.opening.open_path(path)
+
+    def _show_wall(self, shown: bool) -> None:
+        self._window.preferences.wall_grid = shown
+        self._window.viewport.wall_shown = shown
 
     def _go(self, by: int) -> None:
         ids = [step.id for step in self._document.recipe.steps]

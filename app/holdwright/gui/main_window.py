@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayou
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.materials import Material
-from holdwright.gui.actions import Actions
+from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasuresStrip
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import SectionBar
