@@ -3,13 +3,12 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Final
+from typing import Any, Final
 
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.choice_editors import Entry, ListEditor, SwitchEditor, WordsEditor, word_width
 from holdwright.gui.form.editor import Editor
@@ -78,19 +77,20 @@ class Making:
         return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
 
     def _rows(self, field: FieldDescription) -> list[list[Entry]]:
-        """List the rows of a table, those for one thread together, and none where that is a value."""
-        tables: dict[str, tuple[Screw | Washer, ...]] = {
-            "screws": self.catalogue.screws,
-            "washers": self.catalogue.washers,
-        }
-        rows = tables.get(field.rows or "", ())
-        threads = list(dict.fromkeys(row.thread for row in (*self.catalogue.screws, *rows)))
-        rows = tuple(sorted(rows, key=lambda row: threads.index(row.thread)))
+        """List the rows of the field's table, those for one thread together; "none" too where optional."""
+        rows = getattr(self.catalogue, field.rows or "")
+        threads = list(dict.fromkeys(_thread(row) for row in (*self.catalogue.screws, *rows)))
+        rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
         groups = [
             [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _thread, group in groupby(rows, key=lambda row: row.thread)
+            for _, group in groupby(rows, key=_thread)
         ]
         return [[Entry(None, "none")], *groups] if field.optional else groups
+
+
+def _thread(row: Any) -> str:
+    """Give the thread a row is for; blank for rows of no metric or inch thread, such as wood screws."""
+    return getattr(row, "thread", "")
 
 
 def _choice(field: FieldDescription, parent: QWidget) -> Editor:
