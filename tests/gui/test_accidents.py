@@ -63,7 +63,7 @@ def recipe_file(tmp_path, lump) -> Path:
 
 
 def words(window) -> str:
-    return window.notice.words or window.empty_notice.words
+    return window.notice.words or window.welcome_notice.words
 
 
 def rim(window) -> float:
@@ -96,7 +96,7 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
         drop(window, path)
         qtbot.waitUntil(lambda told=told: told in words(window))
         assert window.document.session is None
-        assert window.empty_notice.again.isHidden()
+        assert window.welcome_notice.again.isHidden()
     broken = tmp_path / "broken.obj"
     broken.write_text("v 0 0 0\nv 1 0\nf 1 2 9\n", "utf-8")
     opened_on(qtbot, window, broken)
@@ -283,7 +283,7 @@ def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, w
     in_the_way, folder = tmp_path / "in-the-way", tmp_path / "not" / "there" / "yet"
     in_the_way.write_text("a file", "utf-8")
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     foot = panel.export_foot
     for chosen in (in_the_way, in_the_way / "deeper"):
         panel.folder_line.setText(str(chosen))
@@ -313,11 +313,11 @@ def test_walls_process_lost_is_told_and_tried_again(qtbot, window, recipe_file):
     qtbot.waitUntil(lambda: heat.pid != 0)
     with qtbot.waitSignal(heat.failed, timeout=WAIT) as met:
         os.kill(heat.pid, signal.SIGKILL)
-    assert window.section_bar._thinnest.text() == met.args[0]
+    assert window.view_bar._thinnest.text() == met.args[0]
     qtbot.mouseClick(window.top_bar.heat_button, LEFT)
-    with qtbot.waitSignal(heat.thinnest_met, timeout=WAIT):
+    with qtbot.waitSignal(heat.thinnest_found, timeout=WAIT):
         qtbot.mouseClick(window.top_bar.heat_button, LEFT)
-    assert window.section_bar._thinnest.text().startswith("Thinnest ")
+    assert window.view_bar._thinnest.text().startswith("Thinnest ")
     assert window.viewport.scene.heat is not None
     assert all_current(window)
 
@@ -360,7 +360,7 @@ def test_closing_asks_about_unsaved_changes_and_about_files_being_written(
     assert asked == ["Save the changes to lump?"]
     assert window.isVisible()
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     panel.folder_line.setText(str(tmp_path / "parts"))
     qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert panel.state == "writing"

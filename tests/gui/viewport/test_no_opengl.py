@@ -33,7 +33,7 @@ if __name__ == "__main__":
     QTest.mouseClick(view, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, view.rect().center())
     assert window.document.session.history.past == ()
     print(view.text())
-    print(*window.strip.facts)
+    print(*window.measure_bar.facts)
     window.opening.may_leave = lambda *_verb: True
     window.close()
 """

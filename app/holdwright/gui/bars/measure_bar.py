@@ -19,7 +19,7 @@ _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)
 """Room from figure to figure, pixels: the usual, and the least."""
 
 
-class MeasuresStrip(QWidget):
+class MeasureBar(QWidget):
     """Size, volume, mass and triangles of the step worked on, or of the last that gave a solid.
 
     Parameters

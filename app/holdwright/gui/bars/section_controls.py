@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.bars.section_axes import WAYS, SectionAxis, Way, section_axes
-from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.choice_editors import ChoiceButton
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
@@ -48,7 +48,7 @@ class SectionRow(QWidget):
         self._offsets: dict[Way, float] = {}
         self._turned = False
         self._on = False
-        self.words: dict[Way, Word] = {}
+        self.words: dict[Way, ChoiceButton] = {}
         self.slider = Slider(self)
         self.offset_box = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
         self.other_button = QuietButton("Other half", self)
@@ -145,7 +145,7 @@ class SectionRow(QWidget):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
         for way in WAYS:
-            word = Word(_WORDS[way], held)
+            word = ChoiceButton(_WORDS[way], held)
             word.setAccessibleName(f"Section: {_WORDS[way].lower()}")
             word.setToolTip(_TOLD[way])
             word.clicked.connect(lambda _on=False, way=way: self._choose(way))

@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayo
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.elided_label import Elided
+from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.progress_line import Hairline
+from holdwright.gui.widgets.progress_line import ProgressLine
 
 VIEWS: Final = (
     ("three_quarter", "Three quarter"),
@@ -59,11 +59,11 @@ class TopBar(QWidget):
         super().__init__(parent)
         self._document = document
         self._unit: Preferred = unit
-        self._title = Elided(self)
+        self._title = ElidedLabel(self)
         self._state = QLabel(self)
         self.undo_button = QuietButton("Undo", self, icon_name="undo", words_shown=False)
         self.redo_button = QuietButton("Redo", self, icon_name="redo", words_shown=False)
-        self._doing = Elided(self)
+        self._doing = ElidedLabel(self)
         self._doing.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.cancel_button = QuietButton("Cancel", self)
         self.cancel_button.setToolTip("Give up the work that goes on; what was made stays.")
@@ -82,7 +82,7 @@ class TopBar(QWidget):
         self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
         self._menu.setMenu(self._main_menu())
         self._menu.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
-        self._line = Hairline(self)
+        self._line = ProgressLine(self)
         self._lay_out()
         self._dress()
         self._connect()

@@ -4,7 +4,7 @@ from PySide6.QtCore import QObject
 
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.top_bar import TopBar
-from holdwright.gui.bars.view_bar import Row, SectionBar
+from holdwright.gui.bars.view_bar import Row, ViewBar
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles.section_plane import SectionPlane
@@ -20,14 +20,14 @@ UNSIZED_UNIT = "% of the extent"
 VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 
 
-class Viewing(QObject):
+class ViewControls(QObject):
     """Keeps the view, the bar above it, the top bar's switches and the keys in step."""
 
     def __init__(
         self,
         document: Document,
         viewport: Viewport,
-        bars: tuple[TopBar, SectionBar],
+        bars: tuple[TopBar, ViewBar],
         actions: Actions,
         stage: StepPresenter,
         heat: ThicknessMap,
@@ -46,7 +46,7 @@ class Viewing(QObject):
         self._fields: dict[str, tuple[str, object, float, float]] = {}
         stage.shown_changed.connect(self._take_step)
         heat.ready.connect(self._take_field)
-        heat.thinnest_met.connect(self._take_thinnest)
+        heat.thinnest_found.connect(self._take_thinnest)
         heat.failed.connect(self._view_bar.show_measuring)
         document.opened.connect(self._all_off)
         document.selected_changed.connect(self._take_selected)
@@ -107,8 +107,8 @@ class Viewing(QObject):
         self._top_bar.set_measure_on(on)
         self._switch("measure", on)
         if on:
-            self._measured = MeasureTool(lambda _text: self._tell_measured())
-            self._tell_measured()
+            self._measured = MeasureTool(lambda _text: self._show_measured())
+            self._show_measured()
             self._stage.borrow(self._measured)
             self._viewport.setFocus()
         else:
@@ -137,7 +137,7 @@ class Viewing(QObject):
         steps = self._document.recipe.steps
         return next((step.id for step in steps if step.operation == ImportSculpt.name), "")
 
-    def _tell_measured(self) -> None:
+    def _show_measured(self) -> None:
         tool = self._measured
         if tool is not None:
             self._view_bar.show_measured(tool.distances, tool.angle)
@@ -146,7 +146,7 @@ class Viewing(QObject):
         if self._measured is not None:
             self._measured.places.clear()
             self._measured.refresh()
-            self._tell_measured()
+            self._show_measured()
 
     def _take_tool(self) -> None:
         """Measuring is over when its tool was put down in the view."""
@@ -161,7 +161,7 @@ class Viewing(QObject):
             self._heat.request(self._stage.shown)
         else:
             self._heat.request(None)
-            self._viewport.clear_heat()
+            self._viewport.clear_colour_map()
 
     def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
         """Keep the thickness of a part's wall, and show it where it is asked for."""
@@ -181,7 +181,7 @@ class Viewing(QObject):
         if key == shown.key:
             viewport = self._viewport
             limit, unit = (bar.heat_limit, "mm") if shown.sized else (None, UNSIZED_UNIT)
-            viewport.set_heat(values, low, high, limit, "Wall thickness", unit)  # type: ignore[arg-type]
+            viewport.set_colour_map(values, low, high, limit, "Wall thickness", unit)  # type: ignore[arg-type]
 
     def _take_thinnest(self, part: str, thickness: float, _place: object) -> None:
         shown = self._stage.shown

@@ -10,7 +10,7 @@ from holdwright.errors import HoldwrightError, RecipeError
 from holdwright.gui.document.document_state import DocumentState
 from holdwright.gui.document.edits import Edits
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.missing_input import last_before_awaited
+from holdwright.gui.document.missing_input import last_step_with_input
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.recipe_messages import recipe_sentence
 from holdwright.pipeline.display_results import (
@@ -119,7 +119,7 @@ class Document(DocumentState):
         if self._session is None or source is None:
             return
         have = self._kept.keys | ({self._sculpt.digest} if self._sculpt else set())
-        until = last_before_awaited(self.recipe)
+        until = last_step_with_input(self.recipe)
         request = StepsRequest(until, frozenset(have))
         self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
 

@@ -6,7 +6,7 @@ from holdwright.pipeline.recipe import Recipe, Step
 POINTS = 3
 
 
-def awaited(step: Step) -> str:
+def missing_input(step: Step) -> str:
     """Say what is to be clicked before a step can be done; blank where nothing is."""
     values = step.parameters
     if not step.enabled or not isinstance(values, OrientToBaseParameters):
@@ -21,9 +21,9 @@ def awaited(step: Step) -> str:
     return ""
 
 
-def last_before_awaited(recipe: Recipe) -> str | None:
+def last_step_with_input(recipe: Recipe) -> str | None:
     """Give the id of the step up to which a recipe can be done now; None where all of it can."""
     for before, step in zip((None, *recipe.steps), recipe.steps, strict=False):
-        if before is not None and awaited(step):
+        if before is not None and missing_input(step):
             return before.id
     return None

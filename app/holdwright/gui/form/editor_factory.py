@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import Entry, ListEditor, SwitchEditor, WordsEditor, word_width
+from holdwright.gui.form.choice_editors import ListEditor, ListEntry, SwitchEditor, WordsEditor, word_width
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
 from holdwright.gui.form.layout_hints import ZERO
@@ -41,7 +41,7 @@ _WITH_FIGURES: Final[Mapping[str, Callable[[FieldDescription, Scale, QWidget], E
 
 
 @dataclass(frozen=True)
-class Making:
+class EditorFactory:
     """All that editors are made with.
 
     Attributes
@@ -76,16 +76,16 @@ class Making:
             return _PLAIN[field.kind](field, parent)
         return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
 
-    def _rows(self, field: FieldDescription) -> list[list[Entry]]:
+    def _rows(self, field: FieldDescription) -> list[list[ListEntry]]:
         """List the rows of the field's table, those for one thread together; "none" too where optional."""
         rows = getattr(self.catalogue, field.rows or "")
         threads = list(dict.fromkeys(_thread(row) for row in (*self.catalogue.screws, *rows)))
         rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
         groups = [
-            [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
             for _, group in groupby(rows, key=_thread)
         ]
-        return [[Entry(None, "none")], *groups] if field.optional else groups
+        return [[ListEntry(None, "none")], *groups] if field.optional else groups
 
 
 def _thread(row: Any) -> str:
@@ -97,7 +97,7 @@ def _choice(field: FieldDescription, parent: QWidget) -> Editor:
     letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
     if letters <= BENEATH:
         return WordsEditor(field, wide=letters > BESIDE, parent=parent)
-    entries = [Entry(choice, str(choice)) for choice in field.choices]
+    entries = [ListEntry(choice, str(choice)) for choice in field.choices]
     return ListEditor(field, [entries], wide=False, parent=parent)
 
 

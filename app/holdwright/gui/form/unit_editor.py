@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 
 from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import Entry, ListEditor
+from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -41,7 +41,7 @@ class UnitEditor(Editor):
         self._value: object = None
         self._offered = ""
         self._choice = ListEditor(
-            field, [[Entry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
+            field, [[ListEntry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
         )
         self._choice.asked.connect(self.asked)
         self.words = QLabel(self)

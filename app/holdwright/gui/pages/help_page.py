@@ -11,7 +11,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.gui.widgets.rule import Rule
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
@@ -46,7 +46,7 @@ LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpSheet(QWidget):
+class HelpPage(QWidget):
     """Covers its parent; Escape or "Back to work" puts it away.
 
     Parameters
@@ -192,7 +192,7 @@ class HelpSheet(QWidget):
         row.addStretch(1)
         scroll = QScrollArea(self)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setVerticalScrollBar(ThinBar(scroll))
+        scroll.setVerticalScrollBar(ScrollBar(scroll))
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(middle)

@@ -15,7 +15,7 @@ from holdwright.printable import printable
 WIDTH: Final = 420
 
 
-class Invitation(QWidget):
+class MissingSculpt(QWidget):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals

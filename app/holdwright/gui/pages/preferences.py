@@ -5,10 +5,10 @@ from typing import Final, Literal, TypeVar
 from PySide6.QtCore import QByteArray, QObject, QSettings, Signal
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
-from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.choice_editors import ChoiceButton
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.number_format import Preferred
 
 Asked = Literal["system", "light", "dark"]
@@ -126,7 +126,7 @@ class PreferencesPage(Page):
         self.motion_box.setChecked(self._preferences.camera_motion)
         self.grid_box.setChecked(self._preferences.wall_grid)
 
-    def _choice(self, title: str, values: dict[T, str], name: str, told: str) -> dict[T, Word]:
+    def _choice(self, title: str, values: dict[T, str], name: str, told: str) -> dict[T, ChoiceButton]:
         self.add_heading(title)
         held = QWidget(self)
         row = QHBoxLayout(held)
@@ -134,7 +134,7 @@ class PreferencesPage(Page):
         row.setSpacing(0)
         words = {}
         for value, text in values.items():
-            word = Word(text, held)
+            word = ChoiceButton(text, held)
             word.setAccessibleName(f"{title}: {text}")
             word.setToolTip(told)
             word.clicked.connect(lambda _on=False, value=value: setattr(self._preferences, name, value))
@@ -144,7 +144,7 @@ class PreferencesPage(Page):
         self.column.addWidget(held)
         return words
 
-    def _tick(self, text: str, name: str, told: str) -> Tick:
+    def _tick(self, text: str, name: str, told: str) -> CheckBox:
         box = self.add_tick(text, told)
         box.clicked.connect(lambda on: setattr(self._preferences, name, on))
         return box

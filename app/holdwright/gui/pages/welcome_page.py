@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
 from holdwright.gui.document.recent_files import Recents
-from holdwright.gui.pages.recent_file_row import RecentLine
+from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role
@@ -20,7 +20,7 @@ INSET: Final = 6 * style.GRID
 """From the window's edge to the line round the place to drop on, pixels."""
 
 
-class EmptyState(QWidget):
+class WelcomePage(QWidget):
     """A place to drop a sculpt on, two buttons, and the files opened last."""
 
     open_asked = Signal()
@@ -81,7 +81,7 @@ class EmptyState(QWidget):
 
     def _opened_last(self, path: Path) -> QWidget:
         """Make a line for a file."""
-        line = RecentLine(path, self._recents.picture(path), self)
+        line = RecentFileRow(path, self._recents.picture(path), self)
         line.clicked.connect(lambda _checked=False: self.path_chosen.emit(path))
         return line
 

@@ -24,7 +24,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import typeset
 from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.progress_line import HEIGHT, Hairline
+from holdwright.gui.widgets.progress_line import HEIGHT, ProgressLine
 
 LEAST_ROOM: Final = 12 * style.GRID
 """With less room than this, pixels, a line of figures is left to the tooltip."""
@@ -59,7 +59,7 @@ class StepLine(QAbstractButton):
         self._dots = QuietButton("What can be done with this step", self, icon_name="more", words_shown=False)
         self._dots.clicked.connect(self._open_menu)
         self._dots.hide()
-        self._work = Hairline(self)
+        self._work = ProgressLine(self)
         self._work.hide()
         self.toggled.connect(lambda _on: self._show_dots())
         self.show_state(state)

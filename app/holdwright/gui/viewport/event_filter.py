@@ -7,11 +7,11 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEve
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import Lens
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import Navigation
 from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.tool import Tool, ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 
 NOTCH: Final = 120.0
 
@@ -33,7 +33,7 @@ _BY_KEY: Final = {
 }
 
 
-class Seen(Protocol):
+class FilteredView(Protocol):
     """What hands need to know of the view."""
 
     @property
@@ -55,7 +55,7 @@ class Seen(Protocol):
         """Give the line of sight through a pixel."""
 
 
-class Hands(QObject):
+class EventFilter(QObject):
     """Listens to the drawing widget.
 
     Signals
@@ -84,7 +84,7 @@ class Hands(QObject):
     fit_asked = Signal()
     focus_shown = Signal(bool)
 
-    def __init__(self, view: Seen, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
+    def __init__(self, view: FilteredView, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
         super().__init__(widget)
         self._view = view
         self._navigation = navigation

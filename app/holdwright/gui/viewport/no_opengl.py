@@ -31,7 +31,7 @@ def can_draw() -> bool:
     return made and tuple(version) >= NEEDED
 
 
-class Blind:
+class NoOpenGL:
     """Stands where `Glass` does, takes what is to be drawn, and draws none of it."""
 
     def __init__(self, parent: QWidget) -> None:

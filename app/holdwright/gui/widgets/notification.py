@@ -14,7 +14,7 @@ SHOWN_MS: Final = 4000
 WIDEST: Final = 720
 
 
-class Notice(QWidget):
+class Notification(QWidget):
     """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
 
     Parameters

@@ -8,7 +8,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.missing_input import missing_input
 from holdwright.gui.document.titles import title_of
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
@@ -16,7 +16,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 from holdwright.hold.finding import Finding
 
 Met = tuple[str, Finding, bool]
@@ -106,7 +106,7 @@ class FindingsList(QWidget):
         count = sum(finding.severity != "note" for _, finding, _ in met)
         failed = self._failed_step()
         looks = f"{count} to look at" if count else ""
-        waits = next((step for step in self._document.recipe.steps if awaited(step)), None)
+        waits = next((step for step in self._document.recipe.steps if missing_input(step)), None)
         if waits is not None and not failed:
             return ", ".join(filter(None, (f"{title_of(waits.operation)} waits for a click", looks)))
         if failed:
@@ -172,7 +172,7 @@ class FittingScroll(QScrollArea):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setVerticalScrollBar(ThinBar(self))
+        self.setVerticalScrollBar(ScrollBar(self))
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
