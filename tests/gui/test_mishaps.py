@@ -148,10 +148,10 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     panel.folder_line.setText(str(folder))
     qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert panel.state == "writing"
-    with answering("Stay") as asked:
+    with answering("Cancel") as asked:
         drop(window, other)
         qtbot.waitUntil(lambda: bool(asked))
-    assert asked == ["Files are still being written. Open all the same?"]
+    assert asked == ["Files are still being written. Open anyway?"]
     assert window.document.sculpt_path == lump
     qtbot.waitUntil(lambda: panel.state == "written", timeout=WAIT)
     written = stamps(folder)

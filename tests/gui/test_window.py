@@ -311,7 +311,7 @@ def test_questions_are_answered_by_keys(qtbot, window, key, answer):
     timer = QTimer()
     timer.timeout.connect(press)
     timer.start(20)
-    assert questions.ask(window, "Which way?", "All ways are open.", ["On", "Back", "Stay"]) == answer
+    assert questions.ask(window, "Which way?", "All ways are open.", ["On", "Back", "Cancel"]) == answer
     timer.stop()
 
 

@@ -60,5 +60,5 @@ def test_without_opengl_there_is_a_sentence_and_the_steps_are_done(display, tmp_
         timeout=120,
     )
     assert (ended.returncode, ended.stderr) == (0, "")
-    assert "cannot be drawn here: this screen offers no OpenGL 3.2" in ended.stdout
+    assert "cannot be drawn here: this screen has no OpenGL 3.2" in ended.stdout
     assert "triangles" in ended.stdout

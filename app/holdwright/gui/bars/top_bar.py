@@ -21,7 +21,7 @@ VIEWS: Final = (
     ("right", "From the right"),
     ("left", "From the left"),
     ("top", "From above"),
-    ("back", "Back, as on the bench"),
+    ("back", "Back"),
 )
 """Names of views as the viewport knows them, and in words."""
 
@@ -66,18 +66,20 @@ class TopBar(QWidget):
         self._doing = ElidedLabel(self)
         self._doing.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.cancel_button = QuietButton("Cancel", self)
-        self.cancel_button.setToolTip("Give up the work that goes on; what was made stays.")
-        self.section_button = self._switch("Section", "Cut the hold open in the view", self.section_toggled)
+        self.cancel_button.setToolTip("Stop the current work; finished steps stay.")
+        self.section_button = self._switch("Section", "Show a section through the hold", self.section_toggled)
         self.measure_button = self._switch(
-            "Measure", "Measure between two places on the hold", self.measure_toggled
+            "Measure", "Measure between two points on the hold", self.measure_toggled
         )
-        self.heat_button = self._switch("Heat map", "Colour the hold by its thickness", self.heat_toggled)
+        self.heat_button = self._switch(
+            "Thickness map", "Colour the hold by its thickness", self.heat_toggled
+        )
         self._views = QuietButton("Views", self)
         self._views.setToolTip("Look at the hold from one side")
         self._views.setMenu(self._views_menu())
         self._views.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
         self.export_button = QuietButton("Export", self, primary=True)
-        self.export_button.setToolTip("Write the parts for printing")
+        self.export_button.setToolTip("Export the parts for printing")
         self.export_button.clicked.connect(self.export_asked)
         self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
         self._menu.setMenu(self._main_menu())
@@ -182,7 +184,7 @@ class TopBar(QWidget):
         for name, words in VIEWS:
             menu.addAction(words).triggered.connect(lambda _on=False, name=name: self.view_asked.emit(name))
         menu.addSeparator()
-        menu.addAction("Whole hold in view").triggered.connect(lambda: self.view_asked.emit("fit"))
+        menu.addAction("Fit the hold").triggered.connect(lambda: self.view_asked.emit("fit"))
         return menu
 
     def _main_menu(self) -> QMenu:
@@ -195,7 +197,7 @@ class TopBar(QWidget):
             ("Joint card", self.joint_asked, True),
             ("", None, False),
             ("Preferences...", self.preferences_asked, False),
-            ("Keys and cautions", self.help_asked, False),
+            ("Keys and safety", self.help_asked, False),
             ("", None, False),
             ("Quit", self.quit_asked, False),
         ):

@@ -157,7 +157,7 @@ class ViewControls(QObject):
         self._top_bar.set_heat_on(on)
         self._switch("heat", on)
         if on:
-            self._view_bar.show_measuring("Measuring the walls ...")
+            self._view_bar.show_measuring("Measuring the thickness...")
             self._heat.request(self._stage.shown)
         else:
             self._heat.request(None)
@@ -181,7 +181,7 @@ class ViewControls(QObject):
         if key == shown.key:
             viewport = self._viewport
             limit, unit = (bar.heat_limit, "mm") if shown.sized else (None, UNSIZED_UNIT)
-            viewport.set_colour_map(values, low, high, limit, "Wall thickness", unit)  # type: ignore[arg-type]
+            viewport.set_colour_map(values, low, high, limit, "Thickness", unit)  # type: ignore[arg-type]
 
     def _take_thinnest(self, part: str, thickness: float, _place: object) -> None:
         shown = self._stage.shown

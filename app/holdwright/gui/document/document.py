@@ -113,7 +113,7 @@ class Document(DocumentState):
     def replay(self) -> None:
         """Have the recipe replayed from its first changed step; also a retry after a failure.
 
-        No further than to a step that waits for a click in the view: what it gave before stays, to click on.
+        No further than to a step that needs a click in the view: what it gave before stays, to click on.
         """
         source = self.recipe.source
         if self._session is None or source is None:
@@ -124,7 +124,7 @@ class Document(DocumentState):
         self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
 
     def cancel(self) -> None:
-        """Give up the work that goes on; what was made stays."""
+        """Stop the current work; finished steps stay."""
         self.supervisor.stop()
 
     def close(self) -> None:
@@ -178,7 +178,7 @@ class Document(DocumentState):
         self._read_from = path
         if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
-                self.said.emit(f"{printable(path.name)} was read anew: it has changed on the disk.")
+                self.said.emit(f"{printable(path.name)} has changed on disk and was read again.")
             else:
                 self.sculpt_revised.emit()
         self.sculpt_shown.emit()

@@ -14,10 +14,10 @@ def missing_input(step: Step) -> str:
     if values.by == "face" and values.face is None:
         return "Click the flat back of the hold in the view."
     if values.by == "plane" and values.plane is None:
-        return "Click the hold where a plane along the wall is to lie; then drag it by its knob."
+        return "Click the hold where the back plane should be, then drag its handle."
     if values.by == "points" and len(values.points) < POINTS:
-        met = f" So far there are {len(values.points)}." if values.points else ""
-        return f"Click three places on the back of the hold, well apart.{met}"
+        met = f" {len(values.points)} of 3 set." if values.points else ""
+        return f"Click three points on the back of the hold, well apart.{met}"
     return ""
 
 

@@ -137,7 +137,7 @@ class ThicknessMap(QObject):
                 self._kept.popitem(last=False)
             self._tell(step.key, what)
         elif failed and not stopped:
-            self.failed.emit(f"The walls were not measured: {failed}")
+            self.failed.emit(f"The thickness could not be measured: {failed}")
 
     def _tell(self, key: str, fields: Fields) -> None:
         for part, field in fields.items():

@@ -189,7 +189,7 @@ class ListEditor(Editor):
     def show_value(self, value: Any) -> None:
         """Show which entry is chosen; one that is not in the list is added to it."""
         if value not in self._values:
-            self._append(ListEntry(value, str(value), "Not in the tables of this program."))
+            self._append(ListEntry(value, str(value), "Not in the tables."))
         self._list.setCurrentIndex(self._values.index(value))
         self._list.setToolTip(str(self._list.currentData(Qt.ItemDataRole.ToolTipRole) or ""))
 

@@ -101,7 +101,7 @@ class Form(QWidget):
 
     def _build(self, making: EditorFactory) -> None:
         if issubclass(self._kind, UnknownParameters):
-            words = QLabel("This program does not know this step; its values stay as they are.", self)
+            words = QLabel("This version does not know this step; its values are kept unchanged.", self)
             words.setWordWrap(True)
             self._column.addWidget(words)
             self.more_button.hide()

@@ -81,7 +81,7 @@ class NamesEditor(Editor):
             tuple(
                 [self._row(each, scale) for each in self._pieces.accounts]
                 + [
-                    PieceRow(name, left_out=True, told=f"{name}: no piece of this sculpt")
+                    PieceRow(name, left_out=True, told=f"{name}: no such piece in this sculpt")
                     for name in self._strangers
                 ]
             )

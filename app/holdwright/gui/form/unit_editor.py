@@ -83,7 +83,7 @@ class UnitEditor(Editor):
         self.words.setVisible(bool(words))
         set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
-        self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing is set before you ask")
+        self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing changes until you click")
         self.use_button.setAccessibleName(f"Use the unit {self._offered}")
         self.use_button.setVisible(bool(self._offered) and self._offered != self._value)
 
@@ -97,7 +97,7 @@ def _known(sculpt: ShownSculpt) -> tuple[str, str]:
         return f"The file says {stated}, which makes it {across:.4g} mm across", BY_FILE
     guess = guess_unit(extent)
     if guess is None:
-        return f"{extent:.4g} across: no unit would make it the size of a hold", ""
+        return f"{extent:.4g} across: no unit gives the size of a hold", ""
     return guess_words(extent, guess), guess
 
 

@@ -44,7 +44,7 @@ class ExportFoot(QWidget):
         self.again_button.setToolTip("Write the files once more")
         self.replace_button = QuietButton("Replace", self, primary=True)
         self.replace_button.setToolTip("Write over the files that are there")
-        self.stay_button = QuietButton("Stay", self)
+        self.stay_button = QuietButton("Cancel", self)
         self.stay_button.setToolTip("Leave the files as they are")
         self.stop_button = QuietButton("Stop", self)
         self.stop_button.setToolTip("Give the writing up; the folder stays as it was")

@@ -15,7 +15,7 @@ Asked = Literal["system", "light", "dark"]
 
 T = TypeVar("T")
 
-SCHEMES: Final[dict[Asked, str]] = {"system": "As the desktop", "light": "Light", "dark": "Dark"}
+SCHEMES: Final[dict[Asked, str]] = {"system": "System", "light": "Light", "dark": "Dark"}
 UNITS: Final[dict[Preferred, str]] = {"mm": "Millimetres", "inch": "Inches"}
 
 
@@ -108,12 +108,10 @@ class PreferencesPage(Page):
         super().__init__("Preferences", parent)
         self._preferences = preferences
         self.scheme_words = self._choice("Colours", SCHEMES, "scheme", "Colours of the window")
-        self.unit_words = self._choice("Lengths", UNITS, "length_unit", "Unit that lengths are shown in")
-        self.add_words("Files are always written in millimetres.", faint=True)
+        self.unit_words = self._choice("Lengths", UNITS, "length_unit", "Unit for displayed lengths")
+        self.add_words("Files are always in millimetres.", faint=True)
         self.add_heading("View")
-        self.motion_box = self._tick(
-            "Turn the view smoothly", "camera_motion", "Without it the view is there at once"
-        )
+        self.motion_box = self._tick("Animate view changes", "camera_motion", "If off, views change at once")
         self.grid_box = self._tick("Show the wall behind the hold", "wall_grid", "A grid in its plane")
         self.column.addStretch(1)
         preferences.changed.connect(lambda _name: self.refresh())

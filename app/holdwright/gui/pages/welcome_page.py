@@ -35,16 +35,16 @@ class WelcomePage(QWidget):
         self._sentence = QLabel("Drop a sculpt here", self)
         self._sentence.setFont(style.title_font())
         self._below = QLabel(
-            "It becomes one solid, is turned to the wall, sized, trimmed, bored\n"
-            "and split into shell and core, ready to print.\n\n"
-            f"{READ} as it was exported, or a recipe saved before.",
+            "Holdwright makes it one solid, turns it to the wall, then sizes, trims,\n"
+            "bores and splits it into shell and core, ready to print.\n\n"
+            f"{READ} files, or a saved recipe.",
             self,
         )
         self._open = QuietButton("Open...", self, primary=True)
         self._open.setToolTip("Choose a sculpt or a recipe from a folder (Ctrl+O)")
         self._open.clicked.connect(self.open_asked)
         self._sample = QuietButton("Try the sample", self)
-        self._sample.setToolTip("Finish an invented jug for an invented village hall")
+        self._sample.setToolTip("Open a sample jug with a finished recipe")
         self._sample.clicked.connect(self.sample_asked)
         self._list = QVBoxLayout()
         self._list.setSpacing(0)
@@ -72,7 +72,7 @@ class WelcomePage(QWidget):
         paths = self._recents.paths
         if not paths:
             return
-        head = QLabel("Opened last", self)
+        head = QLabel("Recent files", self)
         head.setContentsMargins(style.GRID, 0, 0, style.GRID)
         set_role(head, QPalette.ColorRole.WindowText, self._tone.faint)
         self._list.addWidget(head)

@@ -42,7 +42,7 @@ class RouteCard(QWidget):
         self.entries: dict[str, StepPanel] = {}
         self.setAccessibleName("Route card")
         self._add = QuietButton("Add a step", self, icon_name="plus")
-        self._add.setToolTip("Put a further step into the recipe, at its place in shop order")
+        self._add.setToolTip("Add a step to the recipe, in shop order")
         self._add.clicked.connect(self.open_add_menu)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)

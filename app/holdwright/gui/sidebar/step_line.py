@@ -56,7 +56,7 @@ class StepLine(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._dots = QuietButton("What can be done with this step", self, icon_name="more", words_shown=False)
+        self._dots = QuietButton("Step menu", self, icon_name="more", words_shown=False)
         self._dots.clicked.connect(self._open_menu)
         self._dots.hide()
         self._work = ProgressLine(self)
@@ -76,7 +76,7 @@ class StepLine(QAbstractButton):
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.told))
         self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
-        self._dots.setAccessibleName(f"What can be done with {state.title}")
+        self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
         self._work.setVisible(state.working)
         self.updateGeometry()
@@ -223,7 +223,7 @@ class StepLine(QAbstractButton):
             if state.failed
             else ""
             if self.isChecked()
-            else "to be clicked"
+            else "needs a click"
             if state.awaited
             else state.result
         )

@@ -70,12 +70,12 @@ class StepState:
         if self.awaited:
             parts.append(f"waits: {self.awaited}")
         elif self.working:
-            parts.append("being done")
+            parts.append("running")
         elif self.stale and not self.off:
-            parts.append("not done yet" if not self.result else "being out of date")
+            parts.append("not run yet" if not self.result else "out of date")
         parts += [f"failed: {self.failed}"] if self.failed else []
         parts += [self.result] if self.result else []
-        parts += [f"{self.flags} to look at"] if self.flags else []
+        parts += [f"{self.flags} finding{'' if self.flags == 1 else 's'}"] if self.flags else []
         parts += [f"note: {self.note}"] if self.note else []
         return "; ".join(parts)
 

@@ -13,8 +13,8 @@ NEEDED: Final = (3, 2)
 """Version of OpenGL that the drawing library asks for; below it the process would end."""
 
 SENTENCE: Final = (
-    "The hold cannot be drawn here: this screen offers no OpenGL {0}.{1}.\n\n"
-    "Steps, figures, findings and export work all the same. To see the hold, update the graphics driver, or "
+    "The hold cannot be drawn here: this screen has no OpenGL {0}.{1}.\n\n"
+    "Steps, figures, findings and export still work. To see the hold, update the graphics driver, or "
     "run Holdwright on the machine itself rather than over the network."
 )
 
