@@ -3,7 +3,7 @@
 from holdwright.export.export_task import FilesWritten
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.missing_input import missing_input
 from holdwright.printable import printable
 
 
@@ -17,7 +17,7 @@ def unit_sentence(shrinkage: float) -> str:
 
 def standing_sentence(document: Document) -> str:
     """Say what deserves a look before the files are used; blank for nothing."""
-    waits = next(filter(None, (awaited(step) for step in document.recipe.steps)), "")
+    waits = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
     if waits:
         return f"The recipe does not get through yet. {waits}"
     if document.failure:
