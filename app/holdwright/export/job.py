@@ -123,7 +123,7 @@ def _written(
     holding: Mapping[str, Sequence[str]],
     progress: Progress,
 ) -> Report:
-    with staged(folder, [*(sheet.name for sheet in sheets), f"{job.name}.{REPORT_ENDING}"]) as stage:
+    with staged(folder) as stage:
         files = []
         for number, sheet in enumerate(sheets):
             progress.report(number / (len(sheets) + 1), f"writing {sheet.name}")
