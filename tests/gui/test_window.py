@@ -294,7 +294,7 @@ def nameless_buttons_do_not_exist(at_work):
 def a_value_a_step_refuses_is_told_in_its_own_words_until_it_is_changed(qtbot, at_work):
     at_work.document.edits.edit("s6", {"place": "at", "at": (300.0, 0.0)})
     settled(qtbot, at_work)
-    assert at_work.notice.words.startswith("Cut bore: A bore at 300, 0 mm was asked for")
+    assert at_work.notice.words.startswith("Cut bore: A bore at 300, 0 mm was requested")
     assert at_work.notice.again.isHidden()
     at_work.document.edits.undo()
     assert at_work.notice.words == ""

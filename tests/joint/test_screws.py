@@ -7,11 +7,10 @@ import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError
-from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole
-from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frame import lean
-from holdwright.hold.feature import ScrewHole
-from holdwright.hold.hole_columns import hole_columns
+from holdwright.hold.feature import ScrewHole, holes
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from shapes import block
 
@@ -75,11 +74,8 @@ def test_a_leaning_screw_carries_less_across_and_an_unknown_one_is_named():
 def test_nothing_within_a_screw_hole_counts_as_grip():
     whole = block(160.0, 140.0, 40.0)
     made = hole(50.0, 0.0, 20.0)
-    shape = ScrewShape(
-        made.x, made.y, made.axis, made.diameter, made.head_diameter, made.cone_angle, made.seat
-    )
-    cut = cut_screw_hole(whole, shape, 60.0).solid
-    columns = hole_columns([made])
+    cut = cut_hole(whole, made.hole, 60.0).solid
+    columns = holes([made])
     gripped = np.concatenate(HoldSurface(cut.vertices, cut.triangles, columns).grip())
     middles = cut.vertices[gripped].mean(axis=1)
     assert len(gripped)

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from holdwright.cli.error_output import tell
 from holdwright.cli.progress_bar import bar
-from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.text_format import any_error, finding_lines, findings_heading
+from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, requested_recipe, time_for
+from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
 from holdwright.errors import Cancelled, ParameterError
 from holdwright.printable import printable
 
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
-STRICT = 5
 FORMATS = "stl, 3mf, obj, ply"
 DEFAULT_FORMATS = "stl,3mf"
 
@@ -93,9 +92,9 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
-    from holdwright.pipeline.source_path import is_revised
+    from holdwright.pipeline.source_file import is_revised
 
-    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
+    recipe, recipe_path = requested_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
@@ -107,13 +106,12 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
-        code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
         lines = _summary(name, exported)
         if is_revised(recipe, recipe_path, path, sculpt.digest):
             lines.insert(
                 1, f"  note      {printable(path.name)} was changed since the recipe was saved for it"
             )
-        return CommandResult("\n".join(lines), code)
+        return CommandResult("\n".join(lines), strict_code(arguments, exported.report.findings))
 
     return work
 

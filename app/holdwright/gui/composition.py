@@ -10,7 +10,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
-from holdwright.gui.handles.step_presenter import Stage
+from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.view_controls import Viewing
@@ -34,7 +34,7 @@ class Wiring(QObject):
         super().__init__(window)
         self._window = window
         self._document = window.document
-        self.stage = Stage(
+        self.stage = StepPresenter(
             window.document,
             window.viewport,
             lambda operation, step_id: tool_for(

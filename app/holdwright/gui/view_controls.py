@@ -5,7 +5,7 @@ from PySide6.QtCore import QObject
 from holdwright.gui.bars.view_bar import Row
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles.section_plane import SectionPlane
-from holdwright.gui.handles.step_presenter import Stage
+from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.hold.hold import CORE
@@ -20,7 +20,7 @@ VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 class Viewing(QObject):
     """Keeps the view, the bar above it, the top bar's switches and the keys in step."""
 
-    def __init__(self, window: MainWindow, stage: Stage, heat: ThicknessMap) -> None:
+    def __init__(self, window: MainWindow, stage: StepPresenter, heat: ThicknessMap) -> None:
         super().__init__(window)
         self._window = window
         self._stage = stage

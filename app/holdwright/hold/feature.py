@@ -1,12 +1,15 @@
 """What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal, Self
 
 import numpy as np
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.hold.finding import Point, point
 
@@ -203,6 +206,24 @@ class Bore(_OnBack):
         return self.seat_z / self.axis[2]
 
     @property
+    def hole(self) -> Hole:
+        """Its shape; nothing is known any more of what presses on its seat.
+
+        Raises
+        ------
+        GeometryError
+            When its seat is not above the finished back.
+        """
+        if self.axis[2] <= 0.0 or self.seat_z <= 0.0:
+            raise GeometryError(
+                f"The bore at ({self.x:.1f}, {self.y:.1f}) mm has no seat above the finished back; bore it "
+                "anew."
+            )
+        sizes = self.clearance_diameter, self.pocket_diameter, self.pocket_diameter
+        slot = self.slot, self.slot_along
+        return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle, *slot)
+
+    @property
     def tilt(self) -> float:
         """Angle in degrees by which the axis leans from square to the wall."""
         return math.degrees(math.atan2(math.hypot(self.axis[0], self.axis[1]), self.axis[2]))
@@ -242,10 +263,10 @@ class ScrewHole(_OnBack):
     kind: Literal["screw_hole"] = "screw_hole"
 
     @property
-    def cone_height(self) -> float:
-        """Height of the countersink along the axis, mm."""
-        wider = (self.head_diameter - self.diameter) / 2.0
-        return wider / math.tan(math.radians(self.cone_angle / 2.0))
+    def hole(self) -> Hole:
+        """Its shape: the head lies in the pocket above the countersink."""
+        sizes = self.diameter, self.head_diameter, self.head_diameter
+        return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle)
 
 
 @dataclass(frozen=True)
@@ -284,3 +305,8 @@ class Collar(_OnBack):
 
 
 Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+
+
+def holes(features: Iterable[Feature]) -> list[Hole]:
+    """Give all that was cut through a hold, in order: none of it is grip surface."""
+    return [feature.hole for feature in features if isinstance(feature, Bore | ScrewHole)]

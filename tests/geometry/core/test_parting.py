@@ -9,8 +9,9 @@ from manifold3d import Manifold
 from holdwright.errors import GeometryError
 from holdwright.geometry.core.core_fit import Wish, candidates, fit_core, ring_width
 from holdwright.geometry.core.parting import faces_of_whole, gather, part_whole
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.clearance import Patch
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, ring
@@ -176,10 +177,10 @@ def test_open_faces_of_the_core_are_known():
     assert set(np.round(vertices[triangles][:, :, 2], 6).ravel()) == {0.0, 20.0}
 
 
-COLUMN = Column(ORIGIN, UP, 25.0, 15.5)
+COLUMN = Hole(0.0, 0.0, 25.0, pocket_diameter=31.0)
 
 
-def room(solid: Solid, wish: Wish, column: Column = COLUMN):
+def room(solid: Solid, wish: Wish, column: Hole = COLUMN):
     return fit_core(column, wish, HoldSurface(solid.vertices, solid.triangles, [column]))
 
 
@@ -233,7 +234,7 @@ def test_choice_is_that_of_judging_every_candidate(seed, least):
 )
 @settings(max_examples=40, deadline=None)
 def test_no_candidate_has_a_thin_ring(pocket, seat, wall, clear):
-    column = Column(ORIGIN, UP, seat, pocket / 2)
+    column = Hole(0.0, 0.0, seat, pocket_diameter=pocket)
     met = list(candidates(column, Wish(wall_diameter=wall, clear_of_pocket=clear), 0.0))
     assert met
     for frustum in met:
@@ -247,7 +248,7 @@ def test_no_candidate_has_a_thin_ring(pocket, seat, wall, clear):
 
 @pytest.mark.parametrize("degrees", [0.0, 20.0, 40.0])
 def test_core_goes_through_the_stock_below_the_back(degrees):
-    column = Column(ORIGIN, leaning(degrees), 25.0, 15.5)
+    column = Hole(0.0, 0.0, 25.0, pocket_diameter=31.0, axis=leaning(degrees))
     for frustum in candidates(column, Wish(), -0.4):
         points = frustum.solid.vertices
         lowest = points[np.argsort(points @ np.array(column.axis))[:128]]
@@ -256,7 +257,9 @@ def test_core_goes_through_the_stock_below_the_back(degrees):
 
 def test_bore_and_back_are_no_grip_surface():
     solid = ring(40.0, 15.5, 20.0)
-    rim, above = HoldSurface(solid.vertices, solid.triangles, [Column(ORIGIN, UP, 0.0, 15.5)], 2.0).grip()
+    rim, above = HoldSurface(
+        solid.vertices, solid.triangles, [Hole(0.0, 0.0, pocket_diameter=31.0)], 2.0
+    ).grip()
     kept = np.concatenate([rim, above])
     radii = np.linalg.norm(solid.vertices[kept].mean(axis=1)[:, :2], axis=1)
     heights = solid.vertices[kept].mean(axis=1)[:, 2]

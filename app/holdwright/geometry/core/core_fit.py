@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.clearance import Nearest, Patch
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
 from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 
@@ -66,7 +67,7 @@ class Fit:
         return min(self.to_rim.distance, self.to_grip.distance)
 
 
-def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
+def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
     """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
 
     All candidates lie within the first, so that only the surface near the first matters. What the vertices
@@ -89,7 +90,7 @@ def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     return max(fits, key=lambda fit: fit.shell)
 
 
-def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
+def candidates(column: Hole, wish: Wish, bottom: float) -> Iterator[Frustum]:
     """Give the cores that meet a wish, best first.
 
     A core either leaves a ring of at least `wish.clear_of_pocket` round the pocket and ends `wish.above_seat`
@@ -116,20 +117,20 @@ def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
         yield from (_within_pocket(column, _widened(inner, column.seat, taper), bottom) for taper in TAPERS)
 
 
-def ring_width(frustum: Frustum, column: Column) -> float | None:
+def ring_width(frustum: Frustum, column: Hole) -> float | None:
     """Least width of the ring a core leaves round the pocket's wall, mm; None where it has no such ring."""
     if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
         return None
     return max(frustum.top_radius - column.pocket_reach, 0.0)
 
 
-def height_within(frustum: Frustum, column: Column) -> float:
+def height_within(frustum: Frustum, column: Hole) -> float:
     """Height along the axis up to which a core is wider than the bore it stands round, mm."""
     foot, top = frustum.foot_radius - column.hole_radius, frustum.top_radius - column.hole_radius
     return frustum.top * foot / (foot - top) if top < 0.0 < foot else frustum.top
 
 
-def washer_share(frusta: Sequence[Frustum], column: Column, radius: float) -> float:
+def washer_share(frusta: Sequence[Frustum], column: Hole, radius: float) -> float:
     """Share of a washer's area that has core under it at the seat, 0 to 1; the least along a slot.
 
     Parameters
@@ -156,7 +157,7 @@ def washer_share(frusta: Sequence[Frustum], column: Column, radius: float) -> fl
     return min(shares)
 
 
-def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
+def pocket_gap(frustum: Frustum, column: Hole, start: float) -> float | None:
     """Least distance between the face of a core and the pocket of another bore beside or within it, mm.
 
     Parameters
@@ -189,7 +190,7 @@ def _widened(diameter: float, height: float, taper: float) -> float:
     return float(diameter + 2.0 * height * np.tan(np.radians(taper)))
 
 
-def _within_pocket(column: Column, wall: float, bottom: float) -> Frustum:
+def _within_pocket(column: Hole, wall: float, bottom: float) -> Frustum:
     """Make a core that meets the seat within the pocket's outline; its cutter goes on into the pocket."""
     at_seat = min(wall / 2.0, max(column.pocket_radius - _LEDGE, column.pocket_radius / 2.0))
     slope = (wall / 2.0 - at_seat) / column.seat
@@ -197,7 +198,7 @@ def _within_pocket(column: Column, wall: float, bottom: float) -> Frustum:
     return _frustum(column, wall, 2.0 * (at_seat - slope * beyond), column.seat + beyond, bottom)
 
 
-def _frustum(column: Column, wall: float, top_diameter: float, top: float, bottom: float) -> Frustum:
+def _frustum(column: Hole, wall: float, top_diameter: float, top: float, bottom: float) -> Frustum:
     """Make the cone through both diameters, from `top` down to below z = `bottom` all round."""
     upright = column.axis[2]
     lean = np.sqrt(max(1.0 - upright * upright, 0.0))

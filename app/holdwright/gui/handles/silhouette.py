@@ -1,4 +1,4 @@
-"""A likeness of a surface, drawn in lines: the outline of the hold as the hand has moved it."""
+"""A silhouette of a surface, drawn in lines: the outline of the hold as the pointer has moved it."""
 
 from typing import Final
 
@@ -14,7 +14,7 @@ from holdwright.gui.viewport.surface_mesh import skin
 from holdwright.pipeline.display_results import Surface
 
 CELLS: Final = 70
-"""The likeness has about so many cells along the surface's extent."""
+"""The silhouette has about so many cells along the surface's extent."""
 
 SHORTEST: Final = 0.15
 """Lines shorter than this share of the extent are left out."""
@@ -26,7 +26,7 @@ _ROUNDS: Final = 3
 """So often a point's normal is mixed with its neighbours', so that the outline runs smoothly."""
 
 
-class Likeness:
+class Silhouette:
     """A surface made coarse once, to be outlined wherever it is put.
 
     Parameters

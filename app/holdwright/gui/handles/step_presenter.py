@@ -30,7 +30,7 @@ def lying(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
     return replace(sculpt, pieces=pieces)
 
 
-class Stage(QObject):
+class StepPresenter(QObject):
     """Keeps the view in step with the document.
 
     Parameters
@@ -115,12 +115,12 @@ class Stage(QObject):
             self.go_to(*self._flagged[number])
 
     def borrow(self, tool: Tool) -> None:
-        """Put another tool in hand in place of the step's."""
+        """Put another tool in use in place of the step's."""
         self._borrowed = tool
         self._viewport.set_tool(tool)
 
     def give_back(self) -> None:
-        """Take the step's own tool in hand again."""
+        """Take the step's own tool in use again."""
         if self._borrowed is not None:
             self._borrowed = None
             self._tool_step = ""

@@ -13,7 +13,7 @@ from holdwright.gui.handles.ghost_drawing import BOLD
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.level_cut import LevelCut, level_cut
 from holdwright.gui.handles.silhouette import thicker
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
@@ -24,7 +24,7 @@ from holdwright.pipeline.recipe import Step
 UP: Final = np.array([0.0, 0.0, 1.0])
 
 LEAST_LEFT: Final = 1.0
-"""The hand cuts no nearer to the hold's top than this, mm."""
+"""The pointer cuts no nearer to the hold's top than this, mm."""
 
 MOST_RIM: Final = 100.0
 
@@ -40,7 +40,7 @@ class Cut:
     rim: float
 
 
-class TrimWork(Work[Cut]):
+class TrimHandles(StepHandles[Cut]):
     """Draws the outline at the cut and the finished back below it."""
 
     operation = "trim_base"
@@ -55,17 +55,17 @@ class TrimWork(Work[Cut]):
         """Take the cut from the recipe, or from what was found."""
         values = step.parameters
         assert isinstance(values, TrimBaseParameters)
-        surface = entering_surface(self.bench.frames)
+        surface = entering_surface(self.frames)
         if surface is not self._surface:
             self._surface, self._cut, self._thicker = surface, None, None
             if surface is not None:
                 heights = surface.vertices[:, 2]
                 self._low, self._top = float(heights.min()), float(heights.max())
-        if values.by == "height" or not self.bench.frames.own or self.bench.frames.shown is None:
+        if values.by == "height" or not self.frames.own or self.frames.shown is None:
             return Cut(values.height, values.rim)
-        made = next((each for each in self.bench.frames.shown.features if isinstance(each, Rim)), None)
+        made = next((each for each in self.frames.shown.features if isinstance(each, Rim)), None)
         at = np.array([0.0, 0.0, made.height if made else values.rim])
-        return Cut(float(move_points(self.bench.frames.to_entering, at)[2]) - self._low, values.rim)
+        return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._low, values.rim)
 
     def grips(self) -> Sequence[Grip]:
         """Give the knobs of cut and rim, and the outline at the cut anywhere along it."""
@@ -84,13 +84,13 @@ class TrimWork(Work[Cut]):
         before = self.before
         if before is None:
             return
-        way = self.bench.travel(event, UP) * scale_of(self.bench.frames.to_entering)
+        way = self.context.travel(event, UP) * scale_of(self.frames.to_entering)
         if grip.name == "rim":
-            rim = self.bench.snapped(before.rim - way, 0.5, event)
+            rim = self.context.snapped(before.rim - way, 0.5, event)
             self.state = replace(before, rim=float(np.clip(rim, 0.0, MOST_RIM)))
             return
         most = max(self._top - self._low - LEAST_LEFT, 0.0)
-        height = self.bench.snapped(before.height + way, 0.1, event)
+        height = self.context.snapped(before.height + way, 0.1, event)
         self.state = replace(before, height=float(np.clip(height, 0.0, most)))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -106,19 +106,19 @@ class TrimWork(Work[Cut]):
         cut = self._outline()
         if not len(cut.segments):
             return
-        hot, dragged = self.bench.hot in ("cut", "outline"), self.bench.dragged
+        hot, dragged = self.hot in ("cut", "outline"), self.context.dragged
         outline = self._shown()
-        self.bench.pencil.line("cut", outline, width=BOLD - 0.8, hot=hot, through=bool(dragged))
+        self.painter.line("cut", outline, width=BOLD - 0.8, hot=hot, through=bool(dragged))
         knob, below = self._knobs()
-        self.bench.pencil.line("back", outline - UP * self.state.rim, width=1.2, hot=self.bench.hot == "rim")
-        self.bench.pencil.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
-        self.bench.pencil.knob("rim", below, hot=self.bench.hot == "rim", filled=False)
-        self.bench.pencil.knob("cut", knob, hot=hot)
-        self.bench.pencil.label("cut", knob, f"cut {self.bench.text(self.state.height)}", (64.0, -14.0))
-        if self.bench.hot == "rim":
-            self.bench.pencil.label("rim", below, f"rim {self.bench.text(self.state.rim)}", (0.0, 26.0))
+        self.painter.line("back", outline - UP * self.state.rim, width=1.2, hot=self.hot == "rim")
+        self.painter.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
+        self.painter.knob("rim", below, hot=self.hot == "rim", filled=False)
+        self.painter.knob("cut", knob, hot=hot)
+        self.painter.label("cut", knob, f"cut {self.text(self.state.height)}", (64.0, -14.0))
+        if self.hot == "rim":
+            self.painter.label("rim", below, f"rim {self.text(self.state.rim)}", (0.0, 26.0))
         if dragged and dragged != "rim":
-            self.bench.pencil.label("area", knob, f"back {self.bench.area_text(cut.area)}", (70.0, 12.0))
+            self.painter.label("area", knob, f"back {self.context.area_text(cut.area)}", (70.0, 12.0))
         if dragged and dragged != "rim":
             self._draw_waste()
 
@@ -132,8 +132,8 @@ class TrimWork(Work[Cut]):
             self._thicker = thicker(self._surface, THICKER)
         points = self._thicker[used]
         points[:, 2] = np.minimum(points[:, 2], z)
-        self.bench.pencil.sheet(
-            "waste", (move_points(self.bench.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
+        self.painter.sheet(
+            "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
         )
 
     def _outline(self) -> LevelCut:
@@ -147,11 +147,11 @@ class TrimWork(Work[Cut]):
     def _shown(self) -> Floats:
         """Give the outline's segments in the frame of what is shown."""
         segments = self._outline().segments
-        return move_points(self.bench.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
+        return move_points(self.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
 
     def _knobs(self) -> tuple[Floats, Floats]:
         """Give the outline's place farthest to the right as it is seen now, and the back's lowest."""
         points = self._shown().reshape(-1, 3)
-        seen = self.bench.lens.project(points)
+        seen = self.context.lens.project(points)
         right, lowest = points[int(np.argmax(seen[:, 0]))], points[int(np.argmax(seen[:, 1]))]
         return np.asarray(right), np.asarray(lowest - UP * self.state.rim)

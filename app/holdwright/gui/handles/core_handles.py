@@ -8,30 +8,29 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, ring
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, Feature, PartingFace, Rim
-from holdwright.hold.hole_columns import hole_columns
+from holdwright.hold.feature import Bore, Feature, PartingFace, Rim, holes
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 
 LEAST: Final = 4.0
 MOST: Final = 1000.0
-"""Diameters the hand can give, mm."""
+"""Diameters the pointer can give, mm."""
 
 STAVE: Final = SIDES // 12
 """Every so manieth side of a ring a line is drawn along the cone."""
 
 MOST_COLLAR: Final = 200.0
-"""Diameter of a collar that the hand can give, mm."""
+"""Diameter of a collar that the pointer can give, mm."""
 
 LEAST_ABOVE: Final = 0.2
 LEAST_HEIGHT: Final = 1.0
@@ -86,7 +85,7 @@ class Cones:
     collars: CollarRings = NO_COLLARS
 
 
-class CoreWork(Work[Cones]):
+class CoreHandles(StepHandles[Cones]):
     """Draws each core's cone with a ring at its foot and one at its top."""
 
     operation = "split_core"
@@ -98,7 +97,7 @@ class CoreWork(Work[Cones]):
         """Take the cores from what the step gave, with the sizes the recipe asks for."""
         values = step.parameters
         assert isinstance(values, SplitCoreParameters)
-        surface = entering_surface(self.bench.frames)
+        surface = entering_surface(self.frames)
         if surface is not self._surface:
             self._surface, self._grip_points = surface, None
         collars = CollarRings.of(self._own_features(), values.collar_diameter)
@@ -133,20 +132,20 @@ class CoreWork(Work[Cones]):
         name, number = grip.name.split()
         if name == "collar":
             away = float(np.linalg.norm(self._from(event, self.before.collars.middle(int(number)))))
-            size = min(self.bench.snapped(2.0 * away, 0.5, event), MOST_COLLAR)
+            size = min(self.context.snapped(2.0 * away, 0.5, event), MOST_COLLAR)
             self.state = replace(self.before, collars=self.before.collars.sized(size))
             return
         cone = self.before.cones[int(number)]
         if name in ("wall", "top"):
             middle = cone.foot if name == "wall" else cone.head
             away = float(np.linalg.norm(self._from(event, middle)))
-            size = float(np.clip(self.bench.snapped(2.0 * away, 0.5, event), LEAST, MOST))
+            size = float(np.clip(self.context.snapped(2.0 * away, 0.5, event), LEAST, MOST))
             cone = self._sized(cone, name, size)
         elif name == "height":
             cone = self._raised(cone, event)
         else:
             place = on_level(event.ray(), cone.foot)
-            x, y = (self.bench.snapped(float(part), 0.1, event) for part in place[:2])
+            x, y = (self.context.snapped(float(part), 0.1, event) for part in place[:2])
             cone = replace(cone, x=x, y=y)
         cones = list(self.before.cones)
         cones[int(number)] = cone
@@ -171,52 +170,50 @@ class CoreWork(Work[Cones]):
 
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
-        self.state.collars.draw(self.bench.pencil, self.bench.hot)
-        if self.bench.hot.startswith("collar"):
-            foot = self.state.collars.feet[int(self.bench.hot.split()[1])]
-            across = self.bench.text(self.state.collars.collars[0].diameter)
-            self.bench.pencil.label("collar", foot[self._rightmost(foot)], f"collars ⌀ {across}", (66.0, 0.0))
+        self.state.collars.draw(self.painter, self.hot)
+        if self.hot.startswith("collar"):
+            foot = self.state.collars.feet[int(self.hot.split()[1])]
+            across = self.text(self.state.collars.collars[0].diameter)
+            self.painter.label("collar", foot[self._rightmost(foot)], f"collars ⌀ {across}", (66.0, 0.0))
         for number, cone in enumerate(self.state.cones):
-            if self.bench.hot.endswith(f" {number}"):
+            if self.hot.endswith(f" {number}"):
                 self._draw_staves(number, cone)
             for name in ("wall", "top"):
-                hot = self.bench.hot == f"{name} {number}"
+                hot = self.hot == f"{name} {number}"
                 line = self._ring(cone, name)
-                self.bench.pencil.line(f"{name} {number}", line, hot=hot, through=True)
+                self.painter.line(f"{name} {number}", line, hot=hot, through=True)
                 spot = line[self._rightmost(line)]
-                self.bench.pencil.knob(f"{name} {number}", spot, hot=hot)
+                self.painter.knob(f"{name} {number}", spot, hot=hot)
                 size = cone.wall if name == "wall" else cone.top
-                text = f"⌀ {self.bench.text(size)}"
+                text = f"⌀ {self.text(size)}"
                 # Seen from the front both knobs lie side by side: one figure goes above, the other below.
                 shift = (58.0, 14.0 if name == "wall" else -14.0)
                 told = self._with_shell(text, cone, hot=hot)
-                self.bench.pencil.label(f"{name} {number}", spot, told, shift)
-            hot = self.bench.hot == f"height {number}"
-            self.bench.pencil.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
+                self.painter.label(f"{name} {number}", spot, told, shift)
+            hot = self.hot == f"height {number}"
+            self.painter.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
             if not cone.ends_at_seat:
-                self.bench.pencil.knob(f"height {number}", cone.head, hot=hot, filled=False)
+                self.painter.knob(f"height {number}", cone.head, hot=hot, filled=False)
             if self.state.along == "point":
-                self.bench.pencil.knob(
-                    f"at {number}", cone.foot, hot=self.bench.hot == f"at {number}", filled=False
-                )
+                self.painter.knob(f"at {number}", cone.foot, hot=self.hot == f"at {number}", filled=False)
             if hot:
-                self.bench.pencil.label(f"height {number}", cone.head, self._height_text(cone))
+                self.painter.label(f"height {number}", cone.head, self._height_text(cone))
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
         foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
-        self.bench.pencil.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
+        self.painter.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
 
     def _height_text(self, cone: Cone) -> str:
         if not cone.seat:
-            return f"{self.bench.text(cone.height)} high"
-        return f"{self.bench.text(cone.height - cone.seat)} above the seat"
+            return f"{self.text(cone.height)} high"
+        return f"{self.text(cone.height - cone.seat)} above the seat"
 
     def _with_shell(self, text: str, cone: Cone, *, hot: bool) -> str:
         """Put the least shell round a core behind its figure while it is dragged."""
-        if not hot or not self.bench.dragged:
+        if not hot or not self.context.dragged:
             return text
         shell = self._least_shell(cone)
-        return text if shell is None else f"{text}\nshell {self.bench.text(max(shell, 0.0))}"
+        return text if shell is None else f"{text}\nshell {self.text(max(shell, 0.0))}"
 
     def _sized(self, cone: Cone, name: str, size: float) -> Cone:
         """Give a core with another diameter; its foot is never narrower than its top."""
@@ -226,11 +223,11 @@ class CoreWork(Work[Cones]):
 
     def _raised(self, cone: Cone, event: ToolEvent) -> Cone:
         """Give a core with its top higher or lower; round a bore it is told from the seat."""
-        way = self.bench.travel(event, np.array(cone.axis))
+        way = self.context.travel(event, np.array(cone.axis))
         if cone.seat:
-            above = self.bench.snapped(cone.height - cone.seat + way, 0.5, event)
+            above = self.context.snapped(cone.height - cone.seat + way, 0.5, event)
             return replace(cone, height=cone.seat + float(np.clip(above, LEAST_ABOVE, 100.0)))
-        height = self.bench.snapped(cone.height + way, 0.5, event)
+        height = self.context.snapped(cone.height + way, 0.5, event)
         return replace(cone, height=float(np.clip(height, LEAST_HEIGHT, 500.0)))
 
     def _from(self, event: ToolEvent, middle: Floats) -> Floats:
@@ -239,14 +236,14 @@ class CoreWork(Work[Cones]):
 
     def _own_features(self) -> tuple[Feature, ...]:
         """Give what the step itself gave, nothing where its result is not what is shown."""
-        shown = self.bench.frames.shown
-        return shown.features if self.bench.frames.own and shown is not None else ()
+        shown = self.frames.shown
+        return shown.features if self.frames.own and shown is not None else ()
 
     def _faces(self) -> list[PartingFace]:
         return [each for each in self._own_features() if isinstance(each, PartingFace)]
 
     def _bores(self) -> list[Bore]:
-        shown = self.bench.frames.shown
+        shown = self.frames.shown
         return [each for each in shown.features if isinstance(each, Bore)] if shown else []
 
     def _cone(self, face: PartingFace, values: SplitCoreParameters) -> Cone:
@@ -254,7 +251,7 @@ class CoreWork(Work[Cones]):
         bore = next((each for each in self._bores() if (each.x, each.y) == (face.x, face.y)), None)
         seat = bore.seat_z / bore.axis[2] if bore else 0.0
         cone = Cone(face.x, face.y, face.axis, face.wall_diameter, face.top_diameter, face.top, seat)
-        if self.bench.document.is_current(self.bench.step_id):
+        if self.context.document.is_current(self.context.step_id):
             return cone
         height = seat + values.above_seat if seat and face.top > seat else face.top
         wall, top = values.wall_diameter or cone.wall, values.top_diameter or cone.top
@@ -273,15 +270,15 @@ class CoreWork(Work[Cones]):
     def _grip(self) -> Floats | None:
         """Give the points of grip surface and rim, found when first asked for."""
         if self._grip_points is None and self._surface is not None:
-            shown = self.bench.frames.shown
+            shown = self.frames.shown
             rim = (
                 max((each.height for each in shown.features if isinstance(each, Rim)), default=0.0)
                 if shown
                 else 0.0
             )
-            holes = hole_columns(shown.features) if shown else []
+            cut = holes(shown.features) if shown else []
             points = self._surface.vertices.astype(np.float64)
-            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), holes, rim).grip()
+            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), cut, rim).grip()
             self._grip_points = points[np.unique(np.concatenate([in_rim, others]))]
         return self._grip_points
 
@@ -292,7 +289,7 @@ class CoreWork(Work[Cones]):
 
     def _rightmost(self, line: Floats) -> int:
         """Give which point of a line is farthest to the right as it is seen now."""
-        return int(np.argmax(self.bench.lens.project(line)[:, 0]))
+        return int(np.argmax(self.context.lens.project(line)[:, 0]))
 
 
 _SIZE: Final = Qt.CursorShape.SizeHorCursor

@@ -12,7 +12,7 @@ from scipy.sparse.csgraph import connected_components
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
@@ -33,13 +33,13 @@ _WORDS: Final[dict[Kind, str]] = {
 
 
 @dataclass(frozen=True, eq=False)
-class Mark:
+class TipMark:
     """A tip, where it is on what is shown.
 
     Attributes
     ----------
     kind
-        "cut", "uncut" (found, but it could not be cut) or "left" (left out by hand).
+        "cut", "uncut" (found, but it could not be cut) or "left" (left out by the user).
     place, normal
         (3,) of the flat, or of the tip itself where it has none; mm and unit.
     width
@@ -59,10 +59,10 @@ class Mark:
 class Tips:
     """All tips that have a mark."""
 
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[TipMark, ...] = ()
 
 
-class TipsWork(Work[Tips]):
+class TipHandles(StepHandles[Tips]):
     """Draws a disc on every tip cut and an open ring on every one left out."""
 
     operation = "chamfer_tips"
@@ -74,10 +74,10 @@ class TipsWork(Work[Tips]):
         values = step.parameters
         assert isinstance(values, ChamferTipsParameters)
         left = [self._left(pick) for pick in values.leave_out] if values.tips != "picked" else []
-        shown = self.bench.frames.shown
-        if not self.bench.frames.own or shown is None:
+        shown = self.frames.shown
+        if not self.frames.own or shown is None:
             return Tips(tuple(left))
-        entering = self.bench.frames.entering
+        entering = self.frames.entering
         before = entering.features if entering else ()
         cuts = [each for each in shown.features if isinstance(each, TipCut) and each not in before]
         marks = [self._cut(cut) for cut in cuts]
@@ -86,7 +86,7 @@ class TipsWork(Work[Tips]):
             for finding in shown.findings
             if finding.code == "tip_not_cut" and finding.where is not None
         ]
-        marks += [Mark("uncut", place, np.array([0.0, 0.0, 1.0]), 0.0, place) for place in uncut]
+        marks += [TipMark("uncut", place, np.array([0.0, 0.0, 1.0]), 0.0, place) for place in uncut]
         # A tip just left out is still cut in what is shown until the step has run: the recipe is right.
         near = [mark for mark in marks if not any(_apart(mark.apex, other.apex) < 1e-3 for other in left)]
         return Tips((*near, *left))
@@ -98,16 +98,16 @@ class TipsWork(Work[Tips]):
             hot = self._under == number
             if mark.width > 0.0:
                 self._draw_flat(name, mark, hot=hot)
-            self.bench.pencil.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
+            self.painter.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
             if hot:
-                figure = f"flat {self.bench.text(mark.width)}, " if mark.width > 0.0 else ""
-                self.bench.pencil.label("told", mark.place, figure + _WORDS[mark.kind])
+                figure = f"flat {self.text(mark.width)}, " if mark.width > 0.0 else ""
+                self.painter.label("told", mark.place, figure + _WORDS[mark.kind])
 
     def look(self, event: ToolEvent | None) -> bool:
         """Brighten the tip under the pointer."""
         before, self._under = self._under, self._mark_at(event) if event else None
         if self._under is not None:
-            self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return self._under != before
 
     def wants_click(self, event: ToolEvent) -> bool:
@@ -116,30 +116,30 @@ class TipsWork(Work[Tips]):
 
     def click(self, event: ToolEvent) -> None:
         """Leave a tip out, take it in again, or add one."""
-        step = self.bench.step
+        step = self.context.step
         values = step.parameters if step else None
         assert isinstance(values, ChamferTipsParameters)
         number = self._mark_at(event)
         if number is not None:
             mark = self.state.marks[number]
-            self.bench.edit(
+            self.context.edit(
                 self._taken_in(mark, values) if mark.kind == "left" else self._taken_out(mark, values)
             )
             return
         pick = event.pick() if _adds(event) else None
         if pick is not None:
             tips = "both" if values.tips == "found" else values.tips
-            self.bench.edit(
-                {"tips": tips, "picks": (*values.picks, self.bench.frames.pick(pick.point, pick.normal))}
+            self.context.edit(
+                {"tips": tips, "picks": (*values.picks, self.frames.pick(pick.point, pick.normal))}
             )
 
-    def _taken_in(self, mark: Mark, values: ChamferTipsParameters) -> dict[str, Any]:
-        place = self.bench.frames.pick(mark.apex, mark.normal)
+    def _taken_in(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
+        place = self.frames.pick(mark.apex, mark.normal)
         return {"leave_out": tuple(pick for pick in values.leave_out if _gap(pick, place) > 1e-2)}
 
-    def _taken_out(self, mark: Mark, values: ChamferTipsParameters) -> dict[str, Any]:
-        """Take the hand's own pick of the tip off the list, or put it on the list of those left out."""
-        place = self.bench.frames.pick(mark.apex, mark.normal)
+    def _taken_out(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
+        """Take the user's own pick of the tip off the list, or put it on the list of those left out."""
+        place = self.frames.pick(mark.apex, mark.normal)
         if values.tips != "found":
             kept = tuple(pick for pick in values.picks if _gap(pick, place) > LEFT_OUT_WITHIN)
             if len(kept) < len(values.picks):
@@ -148,27 +148,25 @@ class TipsWork(Work[Tips]):
 
     def _mark_at(self, event: ToolEvent) -> int | None:
         knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state.marks)]
-        met = grasp(knobs, event.x, event.y, self.bench.lens)
+        met = grasp(knobs, event.x, event.y, self.context.lens)
         return int(met.grip.name) if met else None
 
-    def _draw_flat(self, name: str, mark: Mark, *, hot: bool) -> None:
+    def _draw_flat(self, name: str, mark: TipMark, *, hot: bool) -> None:
         raised = mark.place + 0.05 * mark.normal
-        self.bench.pencil.line(
-            f"{name}-edge", ring(raised, mark.normal, mark.width / 2), hot=hot, through=True
-        )
-        self.bench.pencil.sheet(f"{name}-flat", disc(raised, mark.normal, mark.width / 2), 0.35)
+        self.painter.line(f"{name}-edge", ring(raised, mark.normal, mark.width / 2), hot=hot, through=True)
+        self.painter.sheet(f"{name}-flat", disc(raised, mark.normal, mark.width / 2), 0.35)
 
-    def _left(self, pick: PointPick) -> Mark:
-        place, normal = self.bench.frames.place(pick)
-        return Mark("left", place, normal, 0.0, place)
+    def _left(self, pick: PointPick) -> TipMark:
+        place, normal = self.frames.place(pick)
+        return TipMark("left", place, normal, 0.0, place)
 
-    def _cut(self, cut: TipCut) -> Mark:
+    def _cut(self, cut: TipCut) -> TipMark:
         place, normal = np.array(cut.place), np.array(cut.normal)
-        return Mark("cut", place, normal, cut.width, self._apex(place, normal, cut.width))
+        return TipMark("cut", place, normal, cut.width, self._apex(place, normal, cut.width))
 
     def _apex(self, place: Floats, normal: Floats, width: float) -> Floats:
         """Find what the cut took away at its highest, on the hold as it enters the step."""
-        surface = entering_surface(self.bench.frames)
+        surface = entering_surface(self.frames)
         if surface is None:
             return place
         gap = surface.vertices - place

@@ -12,8 +12,8 @@ from holdwright.geometry.mesh.frame import scaling
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, as_segments, box_edges, ring
-from holdwright.gui.handles.silhouette import Likeness
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.silhouette import Silhouette
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import light_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
@@ -22,7 +22,7 @@ from holdwright.pipeline.recipe import Step
 
 LEAST: Final = 5.0
 MOST: Final = 5000.0
-"""Sizes the hand can give, mm."""
+"""Sizes the pointer can give, mm."""
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 
@@ -41,27 +41,27 @@ class Sizes:
     sizes: Mapping[str, float]
 
 
-class ScaleWork(Work[Sizes]):
+class EnvelopeHandles(StepHandles[Sizes]):
     """Draws the envelope the hold is scaled to."""
 
     operation = "scale_to_envelope"
 
     _surface: Surface | None = None
-    _likeness: Likeness | None = None
+    _silhouette: Silhouette | None = None
 
     def read(self, step: Step) -> Sizes:
         """Take the sizes from the recipe."""
         values = step.parameters
         assert isinstance(values, ScaleToEnvelopeParameters)
-        surface = light_surface(self.bench.frames.shown.solids) if self.bench.frames.shown else None
+        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
         if surface is not self._surface:
-            self._surface, self._likeness = surface, None
+            self._surface, self._silhouette = surface, None
         fields = ("diameter", "length", *_BOX)
         return Sizes(values.rule, {name: float(getattr(values, name)) for name in fields})
 
     def grips(self) -> Sequence[Grip]:
         """Give the circle's edge and a knob on it, or a knob on each side that is sized."""
-        if not self.bench.frames.own:
+        if not self.frames.own:
             return ()
         if self.state.rule == "circle":
             edge = ring(np.zeros(3), UP, self.state.sizes["diameter"] / 2)
@@ -83,9 +83,9 @@ class ScaleWork(Work[Sizes]):
             field = grip.name[:-1]
             axis = dict(self._sized())[field]
             sign = 1.0 if grip.name[-1] == "+" else -1.0
-            way = self.bench.travel(event, np.eye(3)[axis] * sign)
+            way = self.context.travel(event, np.eye(3)[axis] * sign)
             size = self.before.sizes[field] + (way if axis == 2 else 2.0 * way)
-        size = self.bench.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
+        size = self.context.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
         self.state = replace(self.state, sizes={**self.state.sizes, field: size})
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -95,7 +95,7 @@ class ScaleWork(Work[Sizes]):
 
     def draw(self) -> None:
         """Draw the circle with its diameter, or the box with its sides."""
-        if not self.bench.frames.own:
+        if not self.frames.own:
             return
         if self.state.rule == "circle":
             self._draw_circle()
@@ -103,13 +103,13 @@ class ScaleWork(Work[Sizes]):
             self._draw_box()
         factor = self._factor()
         if factor != 1.0 and self._surface is not None:
-            if self._likeness is None:
-                self._likeness = Likeness(self._surface)
-            eye = self.bench.lens.pose.position
-            self.bench.pencil.ghost("scaled", self._likeness.outline(scaling(factor), eye))
+            if self._silhouette is None:
+                self._silhouette = Silhouette(self._surface)
+            eye = self.context.lens.pose.position
+            self.painter.ghost("scaled", self._silhouette.outline(scaling(factor), eye))
 
     def _factor(self) -> float:
-        """Give by how much the hand has made the hold larger than it is shown."""
+        """Give by how much the pointer has made the hold larger than it is shown."""
         if self.before is None:
             return 1.0
         if self.state.rule == "circle":
@@ -121,24 +121,20 @@ class ScaleWork(Work[Sizes]):
     def _draw_circle(self) -> None:
         radius = self.state.sizes["diameter"] / 2
         edge = ring(np.zeros(3), UP, radius)
-        hot = self.bench.hot in ("circle", "circle-knob")
-        self.bench.pencil.line("circle", edge, hot=hot)
-        self.bench.pencil.knob("circle", edge[KNOB_AT], hot=hot)
-        self.bench.pencil.label("size", edge[KNOB_AT], f"⌀ {self.bench.text(2 * radius)}", (52.0, -14.0))
+        hot = self.hot in ("circle", "circle-knob")
+        self.painter.line("circle", edge, hot=hot)
+        self.painter.knob("circle", edge[KNOB_AT], hot=hot)
+        self.painter.label("size", edge[KNOB_AT], f"⌀ {self.text(2 * radius)}", (52.0, -14.0))
 
     def _draw_box(self) -> None:
         low, high = self._box()
-        self.bench.pencil.quiet_line("box", box_edges(low, high), width=1.0)
+        self.painter.quiet_line("box", box_edges(low, high), width=1.0)
         for name, axis in self._sized():
             for sign in (1,) if axis == 2 else (1, -1):
                 grip = f"{name}{'+' if sign > 0 else '-'}"
-                self.bench.pencil.line(
-                    f"{grip}-side", self._side(axis, sign), hot=self.bench.hot == grip, through=True
-                )
-                self.bench.pencil.knob(grip, self._face(axis, sign), hot=self.bench.hot == grip)
-            self.bench.pencil.label(
-                name, self._face(axis, 1), self.bench.text(self.state.sizes[name]), (0.0, -26.0)
-            )
+                self.painter.line(f"{grip}-side", self._side(axis, sign), hot=self.hot == grip, through=True)
+                self.painter.knob(grip, self._face(axis, sign), hot=self.hot == grip)
+            self.painter.label(name, self._face(axis, 1), self.text(self.state.sizes[name]), (0.0, -26.0))
 
     def _sized(self) -> tuple[tuple[str, int], ...]:
         """Give the fields that tell a side's length, with the axis of each."""

@@ -12,7 +12,7 @@ from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.pieces import Pieces
 from holdwright.gui.handles.ghost_drawing import FINE
 from holdwright.gui.handles.piece_surfaces import PieceSurfaces
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.pipeline.excluded_pieces import BY_NAME
@@ -28,7 +28,7 @@ MOST_WORDS: Final = 60
 """Letters of what was done to a piece that are written beside it; the list has them all."""
 
 
-class PiecesWork(Work[frozenset[str]]):
+class PieceHandles(StepHandles[frozenset[str]]):
     """Lets pieces of the raw sculpt be pointed at, over the sculpt itself or over what was made of it.
 
     Its state is the names of the pieces left out. A click chooses a piece, in the list too.
@@ -42,20 +42,20 @@ class PiecesWork(Work[frozenset[str]]):
     @property
     def pieces(self) -> Pieces:
         """What is told of the pieces."""
-        return self.bench.document.pieces
+        return self.context.document.pieces
 
     @property
     def under(self) -> str:
         """Name of the piece under the pointer; blank for none."""
         return self.pieces.pointed
 
-    def heeds(self) -> Sequence[SignalInstance]:
+    def redraw_signals(self) -> Sequence[SignalInstance]:
         """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
         return (self.pieces.changed, self.pieces.pointed_changed)
 
     def read(self, step: Step) -> frozenset[str]:  # noqa: ARG002  told by what is known of the pieces
         """Take the pieces left out from the recipe, and their surfaces from the sculpt."""
-        pieces, sculpt = self.pieces, self.bench.document.sculpt
+        pieces, sculpt = self.pieces, self.context.document.sculpt
         names = [each.name for each in pieces.accounts]
         made_for = (sculpt, pieces.look, *(names if pieces.look is not None else ()))
         if made_for != self._made_for:
@@ -75,14 +75,14 @@ class PiecesWork(Work[frozenset[str]]):
         least = WORTH_A_MARK * self._surfaces.extent if self._surfaces is not None else 0.0
         holes = [middle for each in used for middle, span in each.holes if span >= least]
         if holes:
-            self.bench.pencil.knob("holes", move_points(matrix, np.array(holes)))
+            self.painter.knob("holes", move_points(matrix, np.array(holes)))
         doubled = [np.mean([each.low, each.high], axis=0) for each in used if each.doubled > 0.0]
         if doubled:
-            self.bench.pencil.knob("overlaps", move_points(matrix, np.array(doubled)), filled=False)
+            self.painter.knob("overlaps", move_points(matrix, np.array(doubled)), filled=False)
         look = self.pieces.look
         if look is not None and len(look.edges):
             ends = move_points(matrix, look.edges.reshape(-1, 3).astype(np.float64))
-            self.bench.pencil.line("open", ends.reshape(-1, 2, 3), width=FINE, through=True)
+            self.painter.line("open", ends.reshape(-1, 2, 3), width=FINE, through=True)
         for role, name in (("chosen", self.pieces.chosen), ("pointed", self.pieces.pointed)):
             if name and (role == "pointed" or name != self.pieces.pointed):
                 self._draw_named(role, name)
@@ -101,7 +101,7 @@ class PiecesWork(Work[frozenset[str]]):
         name = self._piece_at(event) if event else ""
         self.pieces.point(name)
         if name:
-            self.bench.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return False
 
     def nudge(self, event: QKeyEvent) -> bool:
@@ -116,7 +116,7 @@ class PiecesWork(Work[frozenset[str]]):
         points = self._sheet(role, [name], 0.4 if name in self.state else 0.6)
         if account is None or not len(points):
             return
-        self.bench.pencil.label(role, points[int(np.argmax(points[:, 1]))], self._words(account))
+        self.painter.label(role, points[int(np.argmax(points[:, 1]))], self._words(account))
 
     def _words(self, account: PieceAccount) -> str:
         told = [account.name]
@@ -139,7 +139,7 @@ class PiecesWork(Work[frozenset[str]]):
         if not len(triangles):
             return np.zeros((0, 3))
         moved = move_points(self._from_sculpt(), points)
-        self.bench.pencil.sheet(key, (moved, triangles), opacity, quiet=quiet)
+        self.painter.sheet(key, (moved, triangles), opacity, quiet=quiet)
         return moved
 
     def _piece_at(self, event: ToolEvent) -> str:
@@ -155,4 +155,4 @@ class PiecesWork(Work[frozenset[str]]):
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""
-        return self.bench.frames.shown.placement if self.bench.frames.shown else np.eye(4)
+        return self.frames.shown.placement if self.frames.shown else np.eye(4)
