@@ -1,5 +1,6 @@
 """Names and paths as they are shown: nothing in them moves a cursor, hides text or turns its direction."""
 
+import os
 import re
 from typing import Final
 
@@ -8,8 +9,8 @@ _UNSHOWABLE: Final = re.compile(
 )
 
 
-def printable(text: object) -> str:
-    r"""Write control characters, marks of direction and bytes that are no UTF-8 in a text or path as escapes.
+def printable(text: str | os.PathLike[str]) -> str:
+    r"""Write control characters, marks of direction and bytes that are no UTF-8 as escapes.
 
     >>> printable("hold\n\u202e\udcff")
     'hold\\n\\u202e\\xff'

@@ -102,7 +102,7 @@ class _Parser(argparse.ArgumentParser):
     def _get_values(self, action: argparse.Action, words: list[str]) -> Any:
         if words == ["--"] and action.option_strings:  # which argparse drops, and gives an empty list
             raise argparse.ArgumentError(action, "expected one argument")
-        return super()._get_values(action, words)  # type: ignore[misc]
+        return super()._get_values(action, words)
 
 
 def _parser() -> argparse.ArgumentParser:
