@@ -29,7 +29,7 @@ from holdwright.operations.import_findings import (
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
 from holdwright.operations.import_words import problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
-from holdwright.parameters.piece_names import meant_by
+from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -186,7 +186,7 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
     out: set[str] = set()
     findings: list[Finding] = []
     for pattern in parameters.leave_out:
-        met = {piece.name for piece in found.pieces if meant_by(pattern, piece.name)}
+        met = {piece.name for piece in found.pieces if matches(pattern, piece.name)}
         out |= met
         if not met:
             findings.append(new_finding("piece_not_met", pattern=pattern))
