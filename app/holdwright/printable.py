@@ -1,7 +1,7 @@
 """Names and paths as they are shown: nothing in them moves a cursor, hides text or turns its direction."""
 
+import os
 import re
-from pathlib import Path
 from typing import Final
 
 _UNSHOWABLE: Final = re.compile(
@@ -9,7 +9,7 @@ _UNSHOWABLE: Final = re.compile(
 )
 
 
-def printable(text: str | Path) -> str:
+def printable(text: str | os.PathLike[str]) -> str:
     r"""Write control characters, marks of direction and bytes that are no UTF-8 as escapes.
 
     >>> printable("hold\n\u202e\udcff")

@@ -10,7 +10,8 @@ import pytest
 import shapes
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue, look_up
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
@@ -28,7 +29,7 @@ def bored(solid: Solid, *places: tuple[float, float], seat: float = 25.0) -> Hol
     hold = Hold()
     bores = []
     for x, y in places:
-        solid = cut_bore(solid, BoreShape(x, y, seat, 11.0, 31.0, 30.0)).solid
+        solid = cut_hole(solid, Hole(x, y, seat, 11.0, 31.0, 30.0)).solid
         bores.append(Bore(x, y, (0.0, 0.0, 1.0), 11.0, 31.0, seat, seat, SCREW, WASHER))
     return hold.with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), *bores)
 
@@ -68,10 +69,10 @@ def test_figures_of_a_block_by_hand():
 
 def test_everything_scales_as_it_must():
     (one,), (two,) = cards(block(), torque=6.0), cards(block(), torque=12.0)
-    for name in ("seat_pressure", "friction_torque", "spin", "slip", "lift", "tip"):
+    for name in ("seat_pressure", "friction_torque", "spin", "slip", "lift", "overturning"):
         assert getattr(two, name).value == pytest.approx(2 * getattr(one, name).value), name
     (heavy,) = cards(block(), torque=12.0, factor=4.0)
-    for name in ("spin", "slip", "lift", "tip"):
+    for name in ("spin", "slip", "lift", "overturning"):
         assert getattr(heavy, name).value == pytest.approx(getattr(two, name).value / 2), name
     assert heavy.window.most == pytest.approx(min(two.window.too_much["seat"], heavy.window.too_much["bolt"]))
 
@@ -80,7 +81,7 @@ def test_the_window_is_where_the_figures_meet_their_limits():
     (card,) = cards(block(), torque=12.0, factor=0.2)
     low, high = card.window.range
     (at_low,), (at_high,) = cards(block(), torque=low, factor=0.2), cards(block(), torque=high, factor=0.2)
-    assert min(at_low.spin.value, at_low.tip.value) == pytest.approx(1.0)
+    assert min(at_low.spin.value, at_low.overturning.value) == pytest.approx(1.0)
     assert at_high.seat_pressure.value == pytest.approx(at_high.seat_pressure.limit)
     assert "no_torque_window" not in codes((card,))
     (loose,) = cards(block(), torque=low / 2, factor=0.2)
@@ -111,7 +112,7 @@ def test_split_or_whole_gives_the_same_card():
     parts = hold.with_parts({SHELL: Solid.checked(without), CORE: Solid.checked(within)})
     (whole,), (split,) = cards(hold), cards(parts)
     assert split.friction_radius.value == pytest.approx(whole.friction_radius.value, rel=1e-6)
-    assert split.tip.value == pytest.approx(whole.tip.value, rel=0.05)
+    assert split.overturning.value == pytest.approx(whole.overturning.value, rel=0.05)
 
 
 def test_worst_points_are_on_the_grip_surface_facing_the_load():
@@ -204,7 +205,7 @@ def test_json_has_every_figure_with_limit_and_source():
 def test_other_materials_and_inch_hardware():
     (pla,) = cards(block(), material=look_up(CATALOGUE.materials, "PLA", "material"))
     assert pla.preload.residual == pytest.approx(0.4 * pla.preload.low)
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 10.32, 26.4, 25.4)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 10.32, 26.4, 25.4)).solid
     bore = Bore(
         0,
         0,
@@ -250,8 +251,8 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
         None,
         cone_angle=90.0,
     )
-    shape = BoreShape(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
-    hold = Hold().with_whole(cut_bore(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
+    shape = Hole(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
+    hold = Hold().with_whole(cut_hole(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
     (card,) = cards(hold, torque=9.0)
     # 19.3 to the cone and 5.7 of head, 7 to the T-nut's thread, 8 of thread: just 40.
     assert card.bolt.shortest == pytest.approx(40.0)

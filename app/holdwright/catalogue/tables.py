@@ -3,7 +3,7 @@
 import tomllib
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal, TypeVar, dataclass_transform
+from typing import Annotated, Any, Final, Literal, TypeVar, cast, dataclass_transform
 
 from pydantic import ConfigDict, Field, ValidationError
 from pydantic.dataclasses import dataclass
@@ -25,7 +25,7 @@ R = TypeVar("R")
 def row(kind: type[R]) -> type[R]:
     """Make a class that of the rows of a table, each value checked strictly."""
     config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
-    return dataclass(frozen=True, kw_only=True, config=config)(kind)  # type: ignore[return-value]
+    return cast("type[R]", dataclass(frozen=True, kw_only=True, config=config)(kind))
 
 
 def as_tuple(value: Any) -> Any:

@@ -206,7 +206,10 @@ def _card_lines(card: "JointCard") -> list[str]:
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),
         ("turning", f"{card.applied_torque.value:.1f} N m, friction {card.friction_torque.value:.1f} N m"),
         ("safety against spin", f"{card.spin.value:.2f}"),
-        ("slip, lift, overturning", f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.tip.value:.2f}"),
+        (
+            "slip, lift, overturning",
+            f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.overturning.value:.2f}",
+        ),
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("usable torque", _range(window.range)),
         ("with screws", _range(window.range_with_screws)),

@@ -60,7 +60,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 def run(arguments: argparse.Namespace) -> int:
     """Replay each sculpt; give the highest exit code."""
     from holdwright.cli.child_supervisor import contained
-    from holdwright.export.naming import names_for
+    from holdwright.export.file_names import names_for
     from holdwright.export.staging import recover_everywhere
 
     recover_everywhere()
@@ -87,12 +87,12 @@ def run(arguments: argparse.Namespace) -> int:
 def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.cli.child_supervisor import CommandResult
+    from holdwright.export.file_names import names_for
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
-    from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
-    from holdwright.pipeline.source_path import is_revised
+    from holdwright.pipeline.source_file import is_revised
 
     recipe, recipe_path = requested_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
@@ -149,7 +149,7 @@ def _summary(name: str, exported: "Exported") -> list[str]:
         lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
-    lines += [f"  wrote     {printable(path)}" for path in exported.files]
+    lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]
     lines += [f"  older     {printable(path)} is from an earlier run" for path in exported.older]
     lines += [
         f"  note      {printable(path)} was left alone: it is not known to be ours"

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
+from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 
 MOST_PLACED: Final = 100_000
@@ -60,9 +60,7 @@ def within(placement: Floats, above: Floats) -> Floats:
         return placement @ above
 
 
-def surface_of(
-    placed: Sequence[Placed], notes: list[str], unit: str | None, factor: float = 1.0
-) -> RawSurface:
+def surface_of(placed: Sequence[Placed], notes: list[str], unit: str | None, factor: float = 1.0) -> Surface:
     """Put meshes in place, each as a piece; those that a placement mirrors are turned right again.
 
     Parameters
@@ -108,18 +106,18 @@ def surface_of(
         )
         triangles, piece_of = triangles[sound], piece_of[sound]
     names = [each.name for each in placed]
-    return RawSurface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
+    return Surface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
 
 
 def _copies(placed: Sequence[Placed], factor: float) -> dict[int, tuple[int, Floats]]:
     """Find placements of a mesh that are an earlier one of it, moved as a rigid body; as columns act."""
     first: dict[int, int] = {}
-    copies: dict[int, tuple[int, Floats]] = {}
+    copies = {}
     for index, each in enumerate(placed):
         number = first.setdefault(id(each.vertices), index)
         if number == index:
             continue
-        motion: Floats = np.linalg.solve(placed[number].placement, each.placement).T
+        motion = np.asarray(np.linalg.solve(placed[number].placement, each.placement).T, np.float64)
         linear = motion[:3, :3]
         if np.allclose(linear @ linear.T, np.eye(3), rtol=0.0, atol=1e-12) and np.linalg.det(linear) > 0.0:
             motion[:3, 3] *= factor

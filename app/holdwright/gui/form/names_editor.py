@@ -7,7 +7,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QLineEdit, QListWidgetItem, QVBoxLayout, QWidget
 
-from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.field_frame import field_height, paint_ground
 from holdwright.gui.form.piece_list import PieceList, PieceRow
@@ -81,7 +81,7 @@ class NamesEditor(Editor):
             tuple(
                 [self._row(each, scale) for each in self._pieces.accounts]
                 + [
-                    PieceRow(name, left_out=True, told=f"{name}: no piece of this sculpt")
+                    PieceRow(name, left_out=True, told=f"{name}: no such piece in this sculpt")
                     for name in self._strangers
                 ]
             )

@@ -7,7 +7,7 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.elided_label import Elided
+from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.printable import printable
 
@@ -56,15 +56,15 @@ class FileList(QWidget):
                 widget.hide()
                 widget.deleteLater()
         for row, (name, size) in enumerate(files):
-            label = Elided(self)
-            label.show_text(printable(name))
+            label = ElidedLabel(self)
+            label.show_text(name)
             self._grid.addWidget(label, row, 0)
             if size is not None:
                 figure = QLabel(size_of_file(size), self)
                 figure.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self._grid.addWidget(figure, row, 1)
                 self._sizes.append(figure)
-        self.setAccessibleDescription(", ".join(self.lines))
+        self.setAccessibleDescription(printable(", ".join(self.lines)))
         self._dress()
 
     def _dress(self) -> None:
