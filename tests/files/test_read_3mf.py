@@ -79,7 +79,7 @@ def volume_of(surface: RawSurface) -> float:
 def refusal(content: bytes) -> str:
     with pytest.raises(Unreadable) as caught:
         read_3mf(content)
-    return caught.value.met
+    return caught.value.found
 
 
 def test_what_a_general_library_writes(tmp_path):
@@ -161,7 +161,7 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
             surface = read_3mf(content)
             outcomes.append((surface.vertices.tolist(), surface.triangles.tolist()))
         except Unreadable as fault:
-            outcomes.append((fault.met, []))
+            outcomes.append((fault.found, []))
     assert outcomes[0] == outcomes[1]
 
 

@@ -33,7 +33,7 @@ class Inspection:
     Attributes
     ----------
     format
-        Of the file; blank where it could not be told.
+        Of the file; blank where it could not be recognised.
     verdict
         "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was made
         anew; "refused": no solid can be made of it.
@@ -46,7 +46,7 @@ class Inspection:
     unit_reason
         What that unit makes of the sculpt's largest extent; None without one.
     pieces
-        What the file holds; those with a `role` are left out unless import is told otherwise.
+        What the file holds; those with a `role` are left out unless the import step says otherwise.
     solid
         What the pieces bound together, loose ones included, a ground block not: ``closed``, ``triangles``,
         ``volume`` in the file's unit and ``volume_mm3``, None where the file declares no unit.
@@ -171,7 +171,7 @@ def plain(inspection: Inspection) -> dict[str, Any]:
     ``grade``
         "as sculpted", "mended" or "rebuilt"; "refused" where no solid can be made of it, see ``problem``.
     ``left_out``, ``reason``
-        Whether the import step leaves it out unless told otherwise, and why.
+        Whether the import step leaves it out unless it says otherwise, and why.
     ``done``, ``counted``
         What was done to it: in clauses, and in numbers as a list of ``what`` and ``count``.
     ``overlap_share``, ``anew_share``

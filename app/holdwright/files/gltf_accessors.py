@@ -81,8 +81,8 @@ class Accessors:
 
     def _array(self, entry: Entry, name: str, shape: str) -> NDArray[Any]:
         if entry.get("type") != shape:
-            met = excerpt(str(entry.get("type")).encode("utf-8", "replace"))
-            raise Unreadable(f"{name} is of the type {met} where {shape} is needed")
+            found = excerpt(str(entry.get("type")).encode("utf-8", "replace"))
+            raise Unreadable(f"{name} is of the type {found} where {shape} is needed")
         width = _WIDTHS[shape]
         count = integer(entry, "count", name, least=1)
         kind = np.dtype(_KINDS[integer(entry, "componentType", name)])

@@ -207,8 +207,8 @@ def integer(entry: Entry, key: str, whose: str, *, least: int = 0, default: int 
     if isinstance(value, float) and value.is_integer() and abs(value) < 2.0**53:
         value = int(value)
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value < 2**53:
-        met = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
-        raise Unreadable(f"the {key} of {whose} {met}, and not a whole number from {least} up")
+        found = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
+        raise Unreadable(f"the {key} of {whose} {found}, and not a whole number from {least} up")
     return value
 
 

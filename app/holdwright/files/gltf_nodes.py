@@ -39,18 +39,18 @@ def mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[MeshNode]:
     Raises
     ------
     Unreadable
-        When a node is met twice (nodes are trees), or its transform makes no sense.
+        When a node comes twice (nodes are trees), or its transform makes no sense.
     """
-    met: set[int] = set()
+    visited: set[int] = set()
     skins = flat = 0
     stack = [(root, np.eye(4)) for root in reversed(_roots(document))]
     while stack:
         number, above = stack.pop()
         whose = f"its node {number}"
-        if number in met:
+        if number in visited:
             raise Unreadable(f"{whose} hangs in two places, or within itself")
-        met.add(number)
-        if len(met) > MOST_PLACED:
+        visited.add(number)
+        if len(visited) > MOST_PLACED:
             raise Unreadable(f"its scene has more than {MOST_PLACED:,} nodes")
         node = document.entry("nodes", number, "its scene")
         placement = within(_placement(node, whose), above)

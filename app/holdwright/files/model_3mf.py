@@ -160,7 +160,7 @@ class Model:
 
 
 def number_of(given: dict[str, str], key: str, whose: str) -> int:
-    """Read a number that objects are told apart by.
+    """Read a number that objects are identified by.
 
     Parameters
     ----------

@@ -139,19 +139,19 @@ def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
             rows.clear()
 
     while True:
-        met = _FACET.match(text, start, end)
-        if met:
-            rows.append([number(word) for word in met.groups()])
+        match = _FACET.match(text, start, end)
+        if match:
+            rows.append([number(word) for word in match.groups()])
             if len(rows) >= _FLUSH:
                 flush()
         else:
             flush()
-            met = _SOLID.match(text, start, end)
-            if met is None:
+            match = _SOLID.match(text, start, end)
+            if match is None:
                 break
-            if not met[1]:
-                facets.begin(met[2])
-        start = met.end()
+            if not match[1]:
+                facets.begin(match[2])
+        start = match.end()
     rest = text[start:end].lstrip()
     if rest:
         place = end - len(rest)

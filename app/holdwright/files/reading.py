@@ -51,7 +51,7 @@ def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
             sculpt = sculpt_of(surface, path.stem, digest.result(), kind.split()[-1])
     except Unreadable as fault:
         raise InputError(
-            f"Cannot read {path.name or path.absolute()}: {fault.met}; {fault.advice}."
+            f"Cannot read {path.name or path.absolute()}: {fault.found}; {fault.advice}."
         ) from None
     except MemoryError:
         raise InputError(

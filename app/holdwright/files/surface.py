@@ -263,11 +263,11 @@ def _unique_names(raw: list[bytes], stem: str) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     repeats: dict[str, int] = {}
-    for wanted in (_readable(name) or printable(stem) for name in raw):
-        name = wanted
+    for required in (_readable(name) or printable(stem) for name in raw):
+        name = required
         while name in taken:
-            repeats[wanted] = repeats.get(wanted, 1) + 1
-            name = f"{wanted} ({repeats[wanted]})"
+            repeats[required] = repeats.get(required, 1) + 1
+            name = f"{required} ({repeats[required]})"
         taken.add(name)
         names.append(name)
     return names
