@@ -79,7 +79,9 @@ def _mended_finding(
     finding = new_finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
         departed,
-        where=move_points(matrix, account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)),
+        where=move_points(
+            matrix, np.array(account.holes[0].middle if account.holes else piece.bounds.mean(axis=0))
+        ),
         severity="warning" if account.holes or account.doubled else None,
         subject=f'{before}, "{piece.name}",' if before else f'"{piece.name}"',
         done=listed(what_was_done(account)) or "its faces were put in order",
