@@ -308,7 +308,7 @@ def test_the_model_may_lie_anywhere_in_the_package(target, name):
     ],
 )
 def test_targets_outside_the_package(target):
-    assert "no part of a package" in refusal(packed(target=target))
+    assert "not a part of a package" in refusal(packed(target=target))
 
 
 def test_packages_that_are_none():

@@ -88,13 +88,7 @@ class Catalogue:
         return look_up(self.screws, name, "screw")
 
     def washer(self, name: str) -> Washer:
-        """Look a washer up by its name, such as "M10 large washer ISO 7093"; as free as `screw`.
-
-        Raises
-        ------
-        CatalogueError
-            When no row has the name, or several fit it; the sentence gives the nearest names.
-        """
+        """Look a washer up by its name, such as "M10 large washer ISO 7093", as `screw` does."""
         return look_up(self.washers, name, "washer")
 
     def thread(self, name: str) -> Thread:

@@ -116,7 +116,7 @@ class Accessors:
             )
         self._viewed_bytes += count * size
         if self._viewed_bytes > _PLAIN_BYTES + _MOST_USES * sum(map(len, self._buffers.values())):
-            raise Unreadable("its accessors read the same bytes over and over, which no sculpt needs")
+            raise Unreadable("its accessors read the same bytes too often, which no sculpt needs")
         return np.ndarray((count, width), kind, buffer, start + offset, (stride, kind.itemsize))
 
     def _buffer(self, index: int, whose: str) -> memoryview:

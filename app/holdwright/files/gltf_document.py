@@ -59,7 +59,7 @@ class GltfDocument:
         if not 0 <= index < len(rows):
             raise Unreadable(f"{whose} names number {index} of its {name}, of which it has {len(rows)}")
         if not isinstance(rows[index], dict):
-            raise Unreadable(f"number {index} of its {name} is no JSON object")
+            raise Unreadable(f"number {index} of its {name} is not a JSON object")
         found: Entry = rows[index]
         return found
 
@@ -101,7 +101,7 @@ class GltfDocument:
         try:
             held = memoryview(binascii.a2b_base64(coded, strict_mode=True))
         except binascii.Error:
-            raise Unreadable(f"its buffer {index} is no sound base64") from None
+            raise Unreadable(f"its buffer {index} is not valid base64") from None
         self._decoded[int(place)] = held
         return held
 
@@ -216,7 +216,7 @@ def list_of(entry: Entry, key: str, whose: str) -> list[Any]:
     """Give a list of an entry, empty where it is not there."""
     rows = entry.get(key, [])
     if not isinstance(rows, list):
-        raise Unreadable(f"the {key} of {whose} are no list")
+        raise Unreadable(f"the {key} of {whose} are not a list")
     return rows
 
 
@@ -224,5 +224,5 @@ def entry_of(entry: Entry, key: str, whose: str) -> Entry:
     """Give a JSON object of an entry, empty where it is not there."""
     found = entry.get(key, {})
     if not isinstance(found, dict):
-        raise Unreadable(f"the {key} of {whose} is no JSON object")
+        raise Unreadable(f"the {key} of {whose} is not a JSON object")
     return found

@@ -112,7 +112,7 @@ def _turned(quaternion: Floats, whose: str) -> Floats:
     """Turn a quaternion x, y, z, w into a rotation that acts on rows from the right."""
     length = float(np.linalg.norm(quaternion))
     if not 0.5 < length < 2.0:
-        raise Unreadable(f"the rotation of {whose} is no unit quaternion")
+        raise Unreadable(f"the rotation of {whose} is not a unit quaternion")
     x, y, z, w = (quaternion / length).tolist()
     return np.array(
         [

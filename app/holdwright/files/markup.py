@@ -84,7 +84,7 @@ class Markup:
         except expat.ExpatError as error:
             reason = expat.errors.messages.get(error.code, "not well formed")
             raise Unreadable(
-                f"{self._what} is no sound XML: {reason}, line {error.lineno + self._passed_lines:,}"
+                f"{self._what} is not valid XML: {reason}, line {error.lineno + self._passed_lines:,}"
             ) from None
 
     def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:

@@ -186,7 +186,7 @@ class ModelScan:
             raise Unreadable(f"it has more than {_MOST_OBJECTS:,} objects")
         kind = given.get("type", "model")
         if kind not in TYPES:
-            raise Unreadable(f"object {number} is of the type {excerpt(kind.encode())}, which there is not")
+            raise Unreadable(f"object {number} has the unknown type {excerpt(kind.encode())}")
         self._part = ModelObject(number, given.get("name", ""), kind)
 
     def _end_object(self) -> None:
@@ -256,6 +256,6 @@ class ModelScan:
             one = "vertex" if rows == "vertices" else "triangle"
             raise Unreadable(
                 f"{one} {row:,} (counted from 0) of {part.label} is given as {excerpt(odd.word.encode())}, "
-                f"which is no {'number' if rows == 'vertices' else 'index'}"
+                f"which is not {'a number' if rows == 'vertices' else 'an index'}"
             ) from None
         self._words = []

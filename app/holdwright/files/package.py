@@ -216,7 +216,7 @@ def _part_name(target: str) -> str:
     odd = any(segment in ("", ".", "..") or set(segment) & set("/\\:?#\0") for segment in segments)
     if odd or set(name) & set("?#"):
         raise Unreadable(
-            f"its model is said to lie at {excerpt(target.encode())}, which is no part of a package"
+            f"its model is said to lie at {excerpt(target.encode())}, which is not a part of a package"
         )
     return name
 

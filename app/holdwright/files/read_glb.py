@@ -136,13 +136,13 @@ class _Meshes:
     def _primitive(self, primitive: Entry, whose: str) -> tuple[Floats, Indices] | None:
         """Give vertices and triangles; None for points and lines."""
         if not isinstance(primitive, dict):
-            raise Unreadable(f"a part of {whose} is no JSON object")
+            raise Unreadable(f"a part of {whose} is not a JSON object")
         mode = integer(primitive, "mode", whose, default=_TRIANGLES)
         if mode < _TRIANGLES:
             self._lines += 1
             return None
         if mode > _FAN:
-            raise Unreadable(f"{whose} has a part of mode {mode}, which there is not")
+            raise Unreadable(f"{whose} has a part of the unknown mode {mode}")
         attributes = entry_of(primitive, "attributes", whose)
         if "POSITION" not in attributes:
             return None
@@ -156,7 +156,7 @@ class _Meshes:
         triangles = _triangles(corners, mode, whose)
         self._room -= len(triangles)
         if self._room < 0:
-            raise Unreadable("it uses the same triangles over and over, which no sculpt needs")
+            raise Unreadable("it repeats the same triangles too often, which no sculpt needs")
         return vertices, triangles
 
 

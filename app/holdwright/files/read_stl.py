@@ -158,7 +158,7 @@ def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
         first = rest.partition(b"\n")[0].strip()
         raise Unreadable(
             f"what begins on line {line_number(text, place)} with {excerpt(first)} "
-            "is no whole facet of three corners"
+            "is not a whole facet of three corners"
         )
 
 

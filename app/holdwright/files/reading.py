@@ -67,7 +67,7 @@ def _bytes_of(path: Path) -> bytes:
             raise Unreadable("it is a folder", "give the file of the sculpt itself")
         size = path.stat().st_size
         if not path.is_file():
-            raise Unreadable("it is no ordinary file", "give the file of the sculpt itself")
+            raise Unreadable("it is not an ordinary file", "give the file of the sculpt itself")
         if size > LARGEST:
             raise Unreadable(
                 f"it has {size / 2**30:.1f} GiB, and more than {LARGEST >> 30} are not read", _FEWER
