@@ -46,7 +46,7 @@ class _OnBack(_Placed):
     x: float
     y: float
     axis: Point
-    _directions = ("axis",)
+    _directions: ClassVar[tuple[str, ...]] = ("axis",)
 
     def moved(self, matrix: Floats) -> Self:
         """Follow the hold through a rigid move that keeps the back on z = 0."""

@@ -75,10 +75,11 @@ def _mended_finding(
     account = piece.mending or Mending("mended")
     rebuilt = account.grade == "rebuilt"
     departed = _departure(piece) * factor
+    where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
     finding = new_finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
         departed,
-        where=move_points(matrix, account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)),
+        where=move_points(matrix, np.asarray(where)),
         severity="warning" if account.holes or account.doubled else None,
         subject=f'{before}, "{piece.name}",' if before else f'"{piece.name}"',
         done=listed(what_was_done(account)) or "its faces were put in order",
