@@ -51,12 +51,12 @@ def support_findings(
 
 
 def width_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
-    """Report cores made narrower than first wanted, and thin rings that were asked for."""
+    """Report cores made narrower than the first choice, and thin rings that the recipe sets."""
     findings = []
     for column, fit in zip(columns, fits, strict=True):
-        taken, wanted = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_wish.foot_radius
+        chosen, first = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_wish.foot_radius
         if fit.frustum != fit.first_wish:
-            findings.append(new_finding("core_narrowed", taken, wanted, column.foot))
+            findings.append(new_finding("core_narrowed", chosen, first, column.foot))
         width = ring_width(fit.frustum, column)
         if width is not None and width < limit - 1e-9:
             findings.append(new_finding("thin_core_ring", width, limit, column.on_axis(column.seat)))
@@ -74,7 +74,7 @@ def pocket_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) 
 
 
 def shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
-    """Report shell thinner than wanted, at the rim and above it; each only where it says more."""
+    """Report shell thinner than first, at the rim and above it; each only where it says more."""
     findings = []
     for fit in fits:
         rim, grip = fit.to_rim, fit.to_grip

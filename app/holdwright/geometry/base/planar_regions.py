@@ -91,12 +91,12 @@ def outermost_flat(sample: SurfaceSample, direction: Floats, depth: float, toler
     low, high = sample.levels(direction)
     middle = (low + high) / 2
     facing = sample.normals @ direction
-    kept = (middle >= high.max() - depth) & (high - low <= 2 * tolerance) & (facing > _FACING)
-    if not kept.any():
+    usable = (middle >= high.max() - depth) & (high - low <= 2 * tolerance) & (facing > _FACING)
+    if not usable.any():
         return None
-    order = np.argsort(middle[kept])
-    level = middle[kept][order]
-    total = np.concatenate([[0.0], np.cumsum((sample.weights * facing)[kept][order])])
+    order = np.argsort(middle[usable])
+    level = middle[usable][order]
+    total = np.concatenate([[0.0], np.cumsum((sample.weights * facing)[usable][order])])
     end = np.searchsorted(level, level + 2 * tolerance, side="right")
     best = int(np.argmax(total[end] - total[:-1]))
     return Plane(direction, float((level[best] + level[end[best] - 1]) / 2))

@@ -93,11 +93,11 @@ def _top(hole: Hole, radius: float, surface: HoldSurface) -> float:
     points = move_points(hole.frame, surface.vertices)
     around = np.array([radius, radius]) + _STEP
     near, triangles = near_part(points, surface.triangles, -around, around)
-    met = columns(near, triangles, Grid.around(0.0, 0.0, radius, _STEP))
-    away = np.hypot(*met.grid.places).reshape(-1)[met.cell]
+    cells = columns(near, triangles, Grid.around(0.0, 0.0, radius, _STEP))
+    away = np.hypot(*cells.grid.places).reshape(-1)[cells.cell]
     ring = (away <= radius + _STEP) & (away > hole.pocket_radius)
     # A pocket's radius above its start any countersink has reached its full width.
     head = hole.seat + hole.pocket_radius
-    reached, above = met.high[ring & (met.low < head)], met.low[ring & (met.low > head)]
+    reached, above = cells.high[ring & (cells.low < head)], cells.low[ring & (cells.low > head)]
     top = min(float(reached.max(initial=head)) + _BEYOND, hole.seat + HIGHEST * radius)
     return max(min(top, float(above.min(initial=np.inf)) - _BEYOND), head)

@@ -136,15 +136,15 @@ def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> tuple[Floats, Indi
 
 def _slivers(pieces: list[Manifold], limit: float) -> tuple[list[Manifold], list[Manifold]]:
     """Sort pieces into those to keep (cavities among them) and slivers; dust is dropped."""
-    kept, slivers = [], []
+    large, slivers = [], []
     largest = max(pieces, key=lambda piece: piece.volume())
     for piece in pieces:
         volume = piece.volume()
         if piece is largest or volume >= limit or volume < -_DUST:
-            kept.append(piece)
+            large.append(piece)
         elif volume > _DUST:
             slivers.append(piece)
-    return kept, slivers
+    return large, slivers
 
 
 def _hand_over(
