@@ -11,10 +11,11 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.repair.pieces import SculptPiece
-from holdwright.geometry.repair.repair_account import Mending, what_was_done
+from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_table import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
+from holdwright.operations.import_words import problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit
 
 MOST_TOLD = 6
@@ -53,7 +54,7 @@ def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
         return []
     first, words = scraps[0], counted(len(scraps), "scrap")
     number = float(len(scraps))
-    return [new_finding("scraps_left_out", number, scraps=words, name=first.name, problem=first.problem)]
+    return [new_finding("scraps_left_out", number, scraps=words, name=first.name, problem=problem_of(first))]
 
 
 def mended_findings(used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:

@@ -27,8 +27,9 @@ from holdwright.operations.import_findings import (
     volume_findings,
 )
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
+from holdwright.operations.import_words import problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
-from holdwright.parameters.piece_names import meant_by
+from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -185,7 +186,7 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
     out: set[str] = set()
     findings: list[Finding] = []
     for pattern in parameters.leave_out:
-        named = {piece.name for piece in found.pieces if meant_by(pattern, piece.name)}
+        named = {piece.name for piece in found.pieces if matches(pattern, piece.name)}
         out |= named
         if not named:
             findings.append(new_finding("piece_not_met", pattern=pattern))
@@ -205,17 +206,17 @@ def _refuse_faulty(used: Sequence[SculptPiece]) -> None:
     faulty = [piece for piece in used if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(used) > 3 and len({piece.problem for piece in faulty}) == 1:
+    if len(faulty) == len(used) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
         raise InputError(
-            f"The sculpt's {len(used)} pieces bound no solid: of each, {faulty[0].problem}; "
+            f"The sculpt's {len(used)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
             "export it as one closed surface."
         )
     if len(used) == 1:
         raise InputError(
-            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {faulty[0].problem}; close it in '
-            "the sculpt."
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
+            "close it in the sculpt."
         )
-    problems = "; ".join(f'"{piece.name}": {piece.problem}' for piece in faulty[:3])
+    problems = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
         f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({problems}{more}); "
