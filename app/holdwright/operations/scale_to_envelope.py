@@ -1,6 +1,6 @@
 """Bring the hold to its true size."""
 
-from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Final, Literal
 
 import numpy as np
@@ -127,43 +127,22 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
             factor=factor,
             shrinkage_percent=parameters.shrinkage_percent,
         )
-        scaled = Hold(
-            sculpt=moved.sculpt,
-            solids=moved.solids,
-            features=(*moved.features, envelope),
-            placement=moved.placement,
-            sized=True,
-        )
+        scaled = replace(moved, features=(*moved.features, envelope), sized=True)
         return Outcome(scaled, tuple(_findings(envelope, hold.sized)), _result(envelope))
 
 
-def _circle_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
-    return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
-
-
-def _box_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+    rule = parameters.rule
+    if rule == "factor":
+        return parameters.factor
+    if rule == "circle":
+        return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
+    if rule != "box":
+        return parameters.length / float(solid.size[("width", "height", "depth").index(rule)])
     limits = np.array([parameters.box_x, parameters.box_y, parameters.box_z])
     if not (limits > 0.0).any():
         raise ParameterError("A box was asked for, but all its sides are 0 (free); give at least one.")
     return float((limits / solid.size)[limits > 0.0].min())
-
-
-def _along(axis: int) -> Callable[[Solid, ScaleToEnvelopeParameters], float]:
-    return lambda solid, parameters: parameters.length / float(solid.size[axis])
-
-
-_RULES: Final[dict[str, Callable[[Solid, ScaleToEnvelopeParameters], float]]] = {
-    "circle": _circle_factor,
-    "box": _box_factor,
-    "width": _along(0),
-    "height": _along(1),
-    "depth": _along(2),
-    "factor": lambda _, parameters: parameters.factor,
-}
-
-
-def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
-    return _RULES[parameters.rule](solid, parameters)
 
 
 def _requested(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
