@@ -20,6 +20,13 @@ def vertex_sets(triangles: Indices, vertex_count: int) -> tuple[int, Indices]:
     return linked_sets(ends[:, 0], ends[:, 1], vertex_count)
 
 
+def triangle_sets(triangles: Indices) -> Indices:
+    """Give the set of each triangle (m,): those joined by a vertex; few may name vertices of many."""
+    names, local = np.unique(triangles, return_inverse=True)
+    local = local.reshape(-1, 3)
+    return vertex_sets(local, len(names))[1][local[:, 0]]
+
+
 def grouped(labels: Indices) -> list[Indices]:
     """Give the places of each label that occurs, in order of the labels."""
     order = np.argsort(labels, kind="stable")
