@@ -47,6 +47,6 @@ def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit,
     if limit in safeties:
         return f"a safety of {safeties[limit]:.2f}, "
     if limit == "access":
-        return "a lip overhangs it, " if place.access < wanted.pocket_diameter / 2 else ""
-    length = float(getattr(place, limit))
+        return "a lip overhangs it, " if place.values["access"] < wanted.pocket_diameter / 2 else ""
+    length = place.values[limit]
     return f"{length:.1f} mm, " if length < OPEN else ""

@@ -9,6 +9,7 @@ from holdwright.geometry.hole.hole_check import on_back
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.place_search import FoundPlace, search_places
@@ -75,11 +76,12 @@ def _best_of_one(hold: Hold, plan: BorePlan, bore: Wanted, usual: Conditions, ru
 
 
 def _chosen(best: FoundPlace, usual: Conditions) -> Finding:
-    return Finding(
+    return new_finding(
         "place_chosen",
-        "note",
-        f"{best.reason} Reckoned for {usual.torque:g} N m, {usual.material.name}, {usual.mass:g} kg times "
-        f"{usual.factor:g}.",
-        measured=round(best.place.margin, 4),
-        limit=1.0,
+        round(best.place.margin, 4),
+        reason=best.reason,
+        torque=usual.torque,
+        material=usual.material.name,
+        mass=usual.mass,
+        factor=usual.factor,
     )

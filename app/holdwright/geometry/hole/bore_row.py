@@ -10,12 +10,11 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.hole.place_search import (
-    PULL,
-    SHORT,
     PlaceField,
     best_places,
     margins_at,
     place_field,
+    worth,
 )
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
@@ -122,8 +121,7 @@ class _Base:
     def worth(self, least: Floats, middles: Floats) -> Floats:
         """Judge rows by their least margins as single places are judged by theirs."""
         far = np.linalg.norm(middles - self.centre, axis=-1) / math.sqrt(self.area / math.pi)
-        short, ample = np.minimum(least - 1.0, 0.0), np.log(np.maximum(least, 1.0))
-        return np.asarray(SHORT * short + ample - PULL * far)
+        return worth(least, far)
 
 
 def _refined(

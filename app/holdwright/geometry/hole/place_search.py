@@ -20,7 +20,7 @@ from scipy.ndimage import maximum_filter
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Mask
-from holdwright.geometry.hole.height_grid import Ground
+from holdwright.geometry.hole.height_grid import HeightGrid
 from holdwright.geometry.hole.place_criteria import Figures, Limit, Standard, Wanted, at_places, over_grid
 from holdwright.geometry.measure.columns import Grid
 from holdwright.geometry.mesh.solid import Solid
@@ -44,24 +44,36 @@ FARTHEST = 10
 
 @dataclass(frozen=True)
 class Place:
-    """A place for a bore, with its figures (mm, see `Figures`) and its margin (1: everything as wanted).
+    """A place for a bore.
 
-    `ratios` has each figure relative to what is wanted of it, least first.
+    Attributes
+    ----------
+    x, y, seat
+        mm.
+    cuts_lip
+        Whether the pocket would cut through an overhanging lip.
+    values
+        mm, see `Figures`.
+    ratios
+        Each figure relative to what is wanted of it, least first.
     """
 
     x: float
     y: float
-    margin: float
-    thickness: float
-    wall_at_bore: float
-    wall_at_pocket: float
-    wall_above: float
-    edge: float
     seat: float
     cuts_lip: bool
-    access: float
-    limited_by: Limit
+    values: Mapping[Limit, float] = field(repr=False)
     ratios: Mapping[Limit, float] = field(repr=False)
+
+    @property
+    def limited_by(self) -> Limit:
+        """Which figure is least, relative to what is wanted of it."""
+        return next(iter(self.ratios))
+
+    @property
+    def margin(self) -> float:
+        """The least ratio: 1 is everything as wanted."""
+        return self.ratios[self.limited_by]
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,12 +99,12 @@ class PlaceField:
 class _Search:
     """A hold and what is wanted, ready to judge places."""
 
-    ground: Ground
+    ground: HeightGrid
     wanted: Wanted
 
     @classmethod
     def on(cls, solid: Solid, wanted: Wanted) -> "_Search":
-        ground = Ground.of(solid)
+        ground = HeightGrid.of(solid)
         if not ground.base.any():
             raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
         return cls(ground, wanted)
@@ -106,9 +118,7 @@ class _Search:
         """Worth of the margin, less what the distance from the centre costs."""
         centre = self.ground.base_centre
         reach = np.sqrt(self.ground.base_area / np.pi)
-        pull = PULL * np.hypot(x - centre[0], y - centre[1]) / reach
-        short, ample = np.minimum(figures.margin - 1.0, 0.0), np.log(np.maximum(figures.margin, 1.0))
-        return np.asarray(SHORT * short + ample - pull)
+        return worth(figures.margin, np.hypot(x - centre[0], y - centre[1]) / reach)
 
     def field(self, figures: Figures) -> PlaceField:
         """Give the margins of figures over the grid."""
@@ -116,25 +126,23 @@ class _Search:
         return PlaceField(self.ground.grid, margin, figures.cuts_lip)
 
     def place(self, at: Floats) -> Place:
-        """Put a place (2,) into words."""
+        """Give the figures of a place (2,)."""
         figures, _ = self.judge(at[None, :])
         ratios = dict(zip(self.wanted.limits, figures.ratios[:, 0].tolist(), strict=True))
-        limits = sorted(ratios, key=lambda limit: ratios[limit])
         return Place(
             x=float(at[0]),
             y=float(at[1]),
-            margin=float(figures.margin[0]),
-            thickness=float(figures.thickness[0]),
-            wall_at_bore=float(figures.wall_at_bore[0]),
-            wall_at_pocket=float(figures.wall_at_pocket[0]),
-            wall_above=float(figures.wall_above[0]),
-            edge=float(figures.edge[0]),
             seat=float(figures.seat[0]),
             cuts_lip=bool(figures.cuts_lip[0]),
-            access=float(figures.access[0]),
-            limited_by=limits[0],
-            ratios={limit: ratios[limit] for limit in limits},
+            values={limit: float(value[0]) for limit, value in figures.values.items()},
+            ratios={limit: ratios[limit] for limit in sorted(ratios, key=lambda limit: ratios[limit])},
         )
+
+
+def worth(margin: Floats, far: Floats) -> Floats:
+    """Judge places by margin and by how far they are from the base's centre, as a share of its reach."""
+    short, ample = np.minimum(margin - 1.0, 0.0), np.log(np.maximum(margin, 1.0))
+    return np.asarray(SHORT * short + ample - PULL * far)
 
 
 def place_field(solid: Solid, wanted: Wanted) -> PlaceField:
