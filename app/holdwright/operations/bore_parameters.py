@@ -6,7 +6,16 @@ from pydantic import Field, field_validator
 
 from holdwright.catalogue.fasteners import Fit
 from holdwright.geometry.hole.seat import SeatBy
-from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Position, Relevant, Rows
+from holdwright.parameters.kinds import (
+    Angle,
+    ChoiceTexts,
+    Count,
+    Length,
+    Parameters,
+    Position,
+    Relevant,
+    Rows,
+)
 
 Printed = Literal["on its back", "on its front", "on its edge"]
 
@@ -15,7 +24,7 @@ class CutBoreParameters(Parameters):
     """What the bolt is, where it goes and how deep it sits. The limits are common practice, no source."""
 
     screw: Annotated[str, Rows("screws")] = Field(
-        "M10 socket cap ISO 4762", title="Screw", description="The bolt, by its name in the catalogue."
+        "M10 socket cap ISO 4762", title="Bolt", description="The bolt, by its name in the catalogue."
     )
     washer: Annotated[str, Rows("washers")] | None = Field(
         "M10 large washer ISO 7093",
@@ -44,12 +53,12 @@ class CutBoreParameters(Parameters):
         title="Lying hole allowance",
         description="Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm.",
     )
-    place: Literal["found", "at"] = Field(
+    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
         "found",
-        title="Place",
+        title="Position",
         description=(
-            "Found: where the least margin is greatest of thickness, walls, edge distance, way in for the "
-            "head, spin and lift, these two under the usual conditions (12 N m, PETG, 80 kg times 2, "
+            "Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for "
+            "the head, spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, "
             "upright wall). Rows, slots and leaning bores: by their shape alone."
         ),
     )
@@ -59,7 +68,7 @@ class CutBoreParameters(Parameters):
         description="Where the axis meets the finished back; of several, their middle.",
     )
     count: Count = Field(
-        1, ge=1, le=4, title="Bores", description="So many in a row, each with a seat at its own depth."
+        1, ge=1, le=4, title="Bores", description="How many in a row, each with a seat at its own depth."
     )
     pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = Field(
         200.0,
@@ -111,16 +120,16 @@ class CutBoreParameters(Parameters):
         "recessed",
         title="Seat",
         description=(
-            "Recessed: head just below the surface, with at least the wanted thickness underneath. "
-            "Thickness: just that thickness underneath. Depth: so far below the surface on the axis."
+            "Recessed: head just below the surface, with at least the required thickness underneath. "
+            "Thickness: just that thickness underneath. Depth: that far below the surface on the axis."
         ),
     )
     under_seat: Length = Field(
         12.0,
         gt=0.0,
         le=500.0,
-        title="Wanted under seat",
-        description="Thickness wanted between seat and wall; a recessed seat leaves what the head allows, "
+        title="Least under seat",
+        description="Required thickness between seat and wall; a recessed seat leaves what the head allows, "
         "this at least.",
     )
     head_below: Annotated[Length, Relevant("seat", ("recessed",))] = Field(
@@ -138,14 +147,14 @@ class CutBoreParameters(Parameters):
         gt=0.0,
         le=500.0,
         title="Wall",
-        description="Wanted wall round clearance hole and pocket, and between pockets.",
+        description="Required wall round clearance hole and pocket, and between pockets.",
     )
     edge: Length = Field(
         20.0,
         gt=0.0,
         le=500.0,
         title="Edge distance",
-        description="Wanted distance from the axis to the edge of the back.",
+        description="Required distance from the axis to the edge of the back.",
     )
 
     @field_validator("washer", mode="before")

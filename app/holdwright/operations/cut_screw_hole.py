@@ -32,7 +32,7 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
 from holdwright.operations.screw_findings import screw_findings
-from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Position, Relevant, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
@@ -46,7 +46,7 @@ class CutScrewHoleParameters(Parameters):
 
     screw: Annotated[str, Rows("wood_screws")] = Field(
         "5 mm countersunk wood screw",
-        title="Screw",
+        title="Wood screw",
         description="The wood screw, by its name in the catalogue.",
     )
     hole_allowance: Length = Field(
@@ -56,12 +56,12 @@ class CutScrewHoleParameters(Parameters):
         title="Hole allowance",
         description="Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
     )
-    place: Literal["found", "at"] = Field(
+    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
         "found",
-        title="Place",
+        title="Position",
         description=(
-            "Found: as far from the bolt as material, edge, grip and the driver allow. "
-            "At: a place of your own, typed, picked or dragged."
+            "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
+            "By hand: a place of your own, typed, picked or dragged."
         ),
     )
     at: Annotated[Position, Relevant("place", ("at",))] = Field(
@@ -88,8 +88,8 @@ class CutScrewHoleParameters(Parameters):
         6.0,
         gt=0.0,
         le=500.0,
-        title="Wanted under head",
-        description="Wanted thickness between countersink and wall.",
+        title="Least under head",
+        description="Required thickness between countersink and wall.",
     )
     at_most: Length = Field(
         40.0,
@@ -103,14 +103,14 @@ class CutScrewHoleParameters(Parameters):
         gt=0.0,
         le=500.0,
         title="Wall",
-        description="Wanted wall round the hole, and between it and bores, other screws and cut tips.",
+        description="Required wall round the hole, and between it and bores, other screws and cut tips.",
     )
     edge: Length = Field(
         12.0,
         gt=0.0,
         le=500.0,
         title="Edge distance",
-        description="Wanted distance from the axis to the edge of the back.",
+        description="Required distance from the axis to the edge of the back.",
     )
     driver: Length = Field(
         12.0,
@@ -146,7 +146,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         whole = hold.whole
         if not hold.sized:
             raise ParameterError(
-                "A screw in millimetres was asked for, but the hold has no true size yet; "
+                "A wood screw in millimetres was requested, but the hold has no true size yet; "
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
@@ -192,7 +192,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
 def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
-            f"At most {parameters.at_most:g} mm under the head was asked for, but at least "
+            f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
     return ScrewWanted(

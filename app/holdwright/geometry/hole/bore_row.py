@@ -100,7 +100,7 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
     if not (least > OFF).any():
         span = float(np.linalg.norm(offsets[-1] - offsets[0]))
         raise GeometryError(
-            f"Bolts over {span:g} mm in a row were asked for, but the back has no room for them in that "
+            f"Bolts over {span:g} mm in a row were requested, but the back has no room for them in that "
             "direction; lessen pitch or slot, turn the row, or bore fewer."
         )
     x, y = grid.places
