@@ -1,7 +1,7 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import Annotated, ClassVar, Literal
 
@@ -14,23 +14,23 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import (
-    ScrewFigures,
-    climbed,
-    edge_distance,
-    measure_screw,
-    screw_site,
-    under_head,
-)
+from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.screw_search import ScrewWanted, Spot, crowd_of, screw_places, worth
+from holdwright.geometry.hole.screw_check import ScrewFigures, Surroundings, climbed, screw_site, under_head
+from holdwright.geometry.hole.screw_search import ScrewWanted, crowd_of, screw_places, worth
 from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
-from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
-from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
+from holdwright.operations.hole_step import (
+    HoleOperation,
+    SeatedHole,
+    amount,
+    direction,
+    must_be_on_back,
+    size,
+)
 from holdwright.operations.screw_findings import screw_findings
 from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Position, Relevant, Rows
 
@@ -49,12 +49,11 @@ class CutScrewHoleParameters(Parameters):
         title="Wood screw",
         description="The wood screw, by its name in the catalogue.",
     )
-    hole_allowance: Length = Field(
+    hole_allowance: Length = amount(
         0.0,
-        ge=0.0,
-        le=2.0,
-        title="Hole allowance",
-        description="Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
+        "Hole allowance",
+        "Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
+        most=2.0,
     )
     place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
         "found",
@@ -67,57 +66,26 @@ class CutScrewHoleParameters(Parameters):
     at: Annotated[Position, Relevant("place", ("at",))] = Field(
         (0.0, 0.0), title="At", description="Where the axis meets the finished back."
     )
-    tilt: Angle = Field(
-        0.0, ge=0.0, le=45.0, title="Tilt", description="How far the axis leans off the wall's normal."
-    )
-    toward: Angle = Field(
-        0.0,
-        ge=-180.0,
-        le=360.0,
-        title="Leans toward",
-        description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
-    )
-    head_below: Length = Field(
+    tilt: Angle = amount(0.0, "Tilt", "How far the axis leans off the wall's normal.", most=45.0)
+    toward: Angle = direction("Leans toward", "Where the head leans to")
+    head_below: Length = amount(
         0.5,
-        ge=0.0,
-        le=100.0,
-        title="Head below",
-        description="How far the countersink lies below the lowest surface over it, at least.",
+        "Head below",
+        "How far the countersink lies below the lowest surface over it, at least.",
+        most=100.0,
     )
-    under_head: Length = Field(
-        6.0,
-        gt=0.0,
-        le=500.0,
-        title="Least under head",
-        description="Required thickness between countersink and wall.",
-    )
-    at_most: Length = Field(
+    under_head: Length = size(6.0, "Least under head", "Required thickness between countersink and wall.")
+    at_most: Length = size(
         40.0,
-        gt=0.0,
-        le=500.0,
-        title="At most under head",
-        description="The head goes deeper where more would be left under it, so that the screw stays short.",
+        "At most under head",
+        "The head goes deeper where more would be left under it, so that the screw stays short.",
     )
-    wall: Length = Field(
-        6.0,
-        gt=0.0,
-        le=500.0,
-        title="Wall",
-        description="Required wall round the hole, and between it and bores, other screws and cut tips.",
+    wall: Length = size(
+        6.0, "Wall", "Required wall round the hole, and between it and bores, other screws and cut tips."
     )
-    edge: Length = Field(
-        12.0,
-        gt=0.0,
-        le=500.0,
-        title="Edge distance",
-        description="Required distance from the axis to the edge of the back.",
-    )
-    driver: Length = Field(
-        12.0,
-        gt=0.0,
-        le=100.0,
-        title="Room for the driver",
-        description="Diameter that is to be free along the axis, above the head.",
+    edge: Length = size(12.0, "Edge distance", "Required distance from the axis to the edge of the back.")
+    driver: Length = size(
+        12.0, "Room for the driver", "Diameter that is to be free along the axis, above the head.", most=100.0
     )
 
 
@@ -158,11 +126,11 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
                 figures = _found(hold, hole, wanted, run)
         else:
             must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = _Surroundings.of(hold).measured(hole, wanted)
+            figures = _surroundings(hold).figures(hole, wanted)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
-        findings = screw_findings(figures, cut, wanted, parameters.tilt)
+        findings = screw_findings(figures, cut, parameters.tilt)
         return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
 
     def preview(
@@ -212,7 +180,7 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
 
 def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
-    surroundings = _Surroundings.of(hold)
+    surroundings = _surroundings(hold)
     crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
 
     def stop() -> None:
@@ -220,13 +188,13 @@ def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigure
 
     def worthy(figures: ScrewFigures) -> float:
         lever = np.hypot(figures.hole.x - crowd.middle[0], figures.hole.y - crowd.middle[1])
-        return worth(float(lever), figures.margin(wanted))
+        return worth(float(lever), figures.margin)
 
     tried = []
     for place in islice(screw_places(hold.whole, hole, wanted, crowd, stop), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.measured(replace(hole, x=x, y=y), wanted), wanted)
-        if near is not None and near.margin(wanted) >= 1.0:
+        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), wanted))
+        if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
     if not tried:
@@ -237,26 +205,13 @@ def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigure
     return max(tried, key=worthy)
 
 
-@dataclass(frozen=True)
-class _Surroundings:
-    """What of a hold a screw hole is measured against."""
-
-    whole: Solid
-    bores: tuple[Hole, ...]
-    screws: tuple[Hole, ...]
-    tips: tuple[Spot, ...]
-
-    @classmethod
-    def of(cls, hold: Hold) -> "_Surroundings":
-        return cls(
-            hold.whole,
-            tuple(bore.hole for bore in hold.find(Bore)),
-            tuple(screw.hole for screw in hold.find(ScrewHole)),
-            tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
-        )
-
-    def measured(self, hole: Hole, wanted: ScrewWanted) -> ScrewFigures:
-        return measure_screw(self.whole, hole, wanted, self.bores, self.screws, self.tips)
+def _surroundings(hold: Hold) -> Surroundings:
+    return Surroundings(
+        hold.whole,
+        tuple(bore.hole for bore in hold.find(Bore)),
+        tuple(screw.hole for screw in hold.find(ScrewHole)),
+        tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
+    )
 
 
 def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:

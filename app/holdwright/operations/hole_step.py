@@ -3,7 +3,9 @@
 from abc import abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import Any, TypeVar
+
+from pydantic import Field
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
@@ -59,6 +61,22 @@ class HoleOperation(Operation[P]):
         HoldwrightError
             When the catalogue has no such rows, or they do not go together.
         """
+
+
+def size(default: float, title: str, description: str, most: float = 500.0) -> Any:
+    """Declare a length above 0, mm."""
+    return Field(default, gt=0.0, le=most, title=title, description=description)
+
+
+def amount(default: float, title: str, description: str, most: float) -> Any:
+    """Declare a length, mm, or an angle, degrees, from 0 up."""
+    return Field(default, ge=0.0, le=most, title=title, description=description)
+
+
+def direction(title: str, description: str) -> Any:
+    """Declare a direction on the wall, degrees."""
+    seen = f"{description}, as seen from the front: 0 to the right, 90 up the wall."
+    return Field(0.0, ge=-180.0, le=360.0, title=title, description=seen)
 
 
 def must_be_on_back(edge: Least, what: str, x: float, y: float) -> None:

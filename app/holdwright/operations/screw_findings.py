@@ -1,8 +1,7 @@
 """What deserves a look about a screw hole."""
 
-from holdwright.geometry.hole.hole_check import ScrewFigures
 from holdwright.geometry.hole.hole_cut import HoleCut
-from holdwright.geometry.hole.screw_search import ScrewWanted
+from holdwright.geometry.hole.screw_check import ScrewFigures
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_table import limit_of, new_finding
 from holdwright.operations.hole_step import piece_findings, shortfalls
@@ -16,9 +15,7 @@ MOST = 0.5
 _EVEN = 0.05
 
 
-def screw_findings(
-    figures: ScrewFigures, cut: HoleCut, wanted: ScrewWanted, tilt: float
-) -> tuple[Finding, ...]:
+def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Finding, ...]:
     """Report all that deserves a look about a screw hole.
 
     Parameters
@@ -26,6 +23,7 @@ def screw_findings(
     tilt
         Of the axis off the wall's normal, degrees.
     """
+    wanted = figures.wanted
     walls = [("screw_breaks_wall", "thin_wall_at_screw", figures.wall)]
     walls += [("screw_near_bore:into", "screw_near_bore", wall) for wall in figures.bores]
     walls += [("screw_near_screw:into", "screw_near_screw", wall) for wall in figures.screws]
@@ -37,10 +35,10 @@ def screw_findings(
             findings.append(new_finding(through, wall.value, wanted.wall, wall.place, depth=-wall.value))
         else:
             findings += shortfalls([(thin, wall, wanted.wall)], _EVEN)
-    return (*findings, *_head(figures, wanted, tilt), *piece_findings(cut, "screw hole", "screw"))
+    return (*findings, *_head(figures, tilt), *piece_findings(cut, "screw hole", "screw"))
 
 
-def _head(figures: ScrewFigures, wanted: ScrewWanted, tilt: float) -> list[Finding]:
+def _head(figures: ScrewFigures, tilt: float) -> list[Finding]:
     findings, bare, on_grip = [], figures.bare, figures.on_grip
     deep, blocked = figures.depth, figures.blocked
     if bare.value > SOME:
@@ -52,6 +50,6 @@ def _head(figures: ScrewFigures, wanted: ScrewWanted, tilt: float) -> list[Findi
         wide = figures.hole.pocket_diameter
         findings.append(new_finding("deep_head", deep.value, where=deep.place, wide=wide))
     if blocked is not None:
-        room = wanted.driver / 2
+        room = figures.wanted.driver / 2
         findings.append(new_finding("driver_blocked", blocked.value, where=blocked.place, room=room))
     return findings
