@@ -152,7 +152,7 @@ def test_own_rows_of_a_folder_and_by_environment(own, monkeypatch):
         ),
         (
             WASHER.format(name="M10 plate").replace("40.0", '"40"').replace('tag = "P"', 'tag = "Q"'),
-            r"field 'outer': must be a number, but is \"40\"; field 'tag': must be 'S', .*, but is \"Q\"\.$",
+            r"field 'tag': must be 'S', .*, but is \"Q\"; field 'outer': must be a number, but is \"40\"\.$",
         ),
         (
             WASHER.format(name="M10 plate").replace("10.5", "0.406"),

@@ -286,3 +286,13 @@ def test_a_record_that_cannot_be_read_goes(folder: Path, text: bytes) -> None:
     (home / "strange.json").write_bytes(text)
     recover_everywhere()
     assert list(records()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills by signal")
+def test_killed_inside_the_whole_export() -> None:
+    """A short run of the script; by hand it kills 400 times."""
+    script = Path(__file__).parents[1] / "kill_export.py"
+    ended = subprocess.run([sys.executable, str(script), "24"], capture_output=True, text=True, check=True)
+    counts = json.loads(ended.stdout)
+    assert counts["broken"] == 0
+    assert counts["killed"] > 12

@@ -256,7 +256,7 @@ def test_departures_are_told_so_that_scaling_keeps_them_true(imported):
     (sized,) = imported(torn, unit="mm").findings
     assert "less than 0.001 mm apart" in sized.message
     account = Mending("mended", away=Deviation(0.04, 0.01))
-    told = SculptPiece("coat", 9, np.array([[0.0, 0, 0], [50, 40, 30]]), None, mending=account)
+    told = SculptPiece("coat", ("coat",), 9, np.array([[0.0, 0, 0], [50, 40, 30]]), None, mending=account)
     (sized,) = mended_findings([told], scaling(2.0), sized=True)
     assert (sized.measured, sized.unit) == (pytest.approx(0.08), "mm")
     assert sized.message.endswith("at most 0.08 mm apart, before scaling.")

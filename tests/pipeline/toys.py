@@ -1,10 +1,14 @@
 """Small operations whose outcome is known, for tests of what runs them."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
+import pytest
 from pydantic import Field, model_validator
 
+from holdwright import operations
 from holdwright.errors import GeometryError
 from holdwright.geometry.mesh.boolean import cut_by_plane
 from holdwright.geometry.mesh.frame import scaling
@@ -106,6 +110,21 @@ class Clip(Operation[ClipParameters]):
 
 
 TOYS = (Bring(), Grow(), Clip())
+
+
+@contextmanager
+def toy_operations() -> Iterator[None]:
+    """Have these be the operations of the program, and no others."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(operations, "OPERATIONS", TOYS)
+        yield
+
+
+@pytest.fixture
+def toys() -> Iterator[None]:
+    """Run a test with these operations."""
+    with toy_operations():
+        yield
 
 
 def sculpt(x: float = 100.0) -> Sculpt:

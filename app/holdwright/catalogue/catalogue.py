@@ -18,7 +18,7 @@ from holdwright.catalogue.anchorage import (
     TNut,
     WoodScrew,
 )
-from holdwright.catalogue.assembling import assembled_material, assembled_screw, check_washer, thread_of
+from holdwright.catalogue.assembling import assembled_screw, check_washer, thread_of
 from holdwright.catalogue.fasteners import ClearanceHole, Screw, ScrewLengths, ScrewRow, Thread, Washer
 from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
 from holdwright.catalogue.tables import merged, read_own, read_rows
@@ -167,22 +167,12 @@ def _load(folder: Path, own: Path | None) -> Catalogue:
         thread_of(nut.thread, threads, f"T-nut '{nut.name}'")
     creep = {row.material: row for row in rows["creep"]}
     settings = {row.material: row for row in rows["print_settings"]}
-    same = (
-        "washers",
-        "strengths",
-        "nut_factors",
-        "frictions",
-        "load_cases",
-        "wood_screws",
-        "t_nuts",
-        "panels",
+    rows["screws"] = tuple(screws)
+    rows["materials"] = tuple(
+        Material(**vars(row), creep=creep.get(row.name), print_setting=settings.get(row.name))
+        for row in rows["materials"]
     )
-    return Catalogue(
-        screws=tuple(screws),
-        threads=rows["threads"],
-        materials=tuple(assembled_material(row, creep, settings) for row in rows["materials"]),
-        **{table: rows[table] for table in same},
-    )
+    return Catalogue(**{field.name: rows[field.name] for field in fields(Catalogue)})
 
 
 def _identity(row: Any) -> tuple[str, ...]:

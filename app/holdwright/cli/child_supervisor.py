@@ -120,7 +120,7 @@ class Contained:
             What the work raised.
         """
         child = self.start()
-        with contextlib.suppress(Lost):  # it is met again when the answer is waited for
+        with contextlib.suppress(Lost):  # it is raised when the answer is waited for
             child.ask(Task(number + 1, number))
         result = self._result(child, progress, seconds)
         assert isinstance(result, CommandResult)

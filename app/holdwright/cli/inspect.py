@@ -9,6 +9,7 @@ from holdwright.cli.progress_bar import bar
 from holdwright.cli.replay_arguments import SCULPT, add_time, time_for
 from holdwright.cli.text_format import count, json_text
 from holdwright.errors import Cancelled, InputError, shortened
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -82,7 +83,7 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
 
 
 def _lines(path: Path, inspection: "Inspection") -> list[str]:
-    lines = [f"{shortened(path.name)}: {inspection.verdict}"]
+    lines = [f"{shortened(printable(path.name))}: {inspection.verdict}"]
     if inspection.format:
         lines[0] += f" ({inspection.format})"
     lines += [f"  {reason}" for reason in inspection.reasons]

@@ -7,18 +7,16 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from holdwright.cli.progress_bar import bar
-from holdwright.cli.refusal import refusals_in_json
-from holdwright.cli.replay import STRICT
-from holdwright.cli.replay_arguments import SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.text_format import any_error, finding_lines, findings_heading, json_text
+from holdwright.cli.one_sculpt import add_arguments, json_of, replaying
+from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from holdwright.catalogue.catalogue import Catalogue
-    from holdwright.cli.child_supervisor import CommandWork
+    from holdwright.cli.child_supervisor import CommandResult, CommandWork
     from holdwright.hold.finding import Finding
     from holdwright.joint.conditions import Conditions
     from holdwright.joint.joint_card import JointCard
@@ -26,7 +24,6 @@ if TYPE_CHECKING:
     from holdwright.pipeline.place_view import PlaceView
     from holdwright.pipeline.recipe import Recipe
     from holdwright.pipeline.replay import Replay
-    from holdwright.progress import Progress
 
 OWN_ROWS = (
     "Your own rows go on top of the tables: name a TOML file or a folder of them in the environment variable "
@@ -45,9 +42,7 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         epilog="\n".join([*_cautions(76), "", *textwrap.wrap(OWN_ROWS, 76)]),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    add_recipe(parser)
-    parser.add_argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT)
-    parser.add_argument("--json", action="store_true", help="print JSON")
+    add_arguments(parser, _prepare)
     parser.add_argument("--torque", metavar="NM", type=float, help="tightening torque in N m (12)")
     parser.add_argument("--panel", metavar="MM", type=float, help="thickness of the panel in mm (18)")
     parser.add_argument(
@@ -61,50 +56,31 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser.add_argument(
         "--places", action="store_true", help="tell the best places for each bore too, and why"
     )
-    parser.set_defaults(run=run)
-
-
-def run(arguments: argparse.Namespace) -> int:
-    """Replay the sculpt and print its joint cards."""
-    from holdwright.cli.child_supervisor import contained
-
-    with (
-        refusals_in_json(arguments),
-        contained(_prepare, arguments) as child,
-        bar(arguments.sculpt.stem) as progress,
-    ):
-        told = child.do(0, progress, time_for(arguments.sculpt, arguments.time))
-    print(told.text)
-    return told.code
 
 
 def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.cli.child_supervisor import CommandResult
-    from holdwright.files.reading import read_sculpt
     from holdwright.joint.findings import joint_findings
     from holdwright.joint.joint_card import joint_cards
     from holdwright.joint.joint_shape import joint_shape
-    from holdwright.pipeline.replay import replay
 
-    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
     catalogue = load_catalogue()
     wanted = _conditions(arguments, catalogue)
 
-    def work(_: int, progress: "Progress") -> CommandResult:
-        sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
-        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.95))
+    def report(recipe: "Recipe", recipe_path: Path, replayed: "Replay") -> "CommandResult":
         shape = joint_shape(replayed.hold)
         cards = joint_cards(shape, wanted, catalogue)
         findings = joint_findings(cards, catalogue)
         views = _places(recipe, replayed, catalogue, wanted) if arguments.places else {}
-        code = STRICT if arguments.strict and any_error(findings) else 0
         if arguments.json:
-            return CommandResult(_json(arguments, recipe_path, shape, cards, findings, views), code)
-        heading = f"{arguments.sculpt.stem}: {_heading(wanted)}"
-        return CommandResult(_text(heading, shape, cards, findings, views), code)
+            text = _json(arguments, recipe_path, shape, cards, findings, views)
+        else:
+            heading = f"{printable(arguments.sculpt.stem)}: {_heading(wanted)}"
+            text = _text(heading, shape, cards, findings, views)
+        return CommandResult(text, strict_code(arguments, findings))
 
-    return work
+    return replaying(arguments, catalogue, report)
 
 
 def _json(
@@ -125,8 +101,7 @@ def _json(
             for step, view in views.items()
         ]
     told["findings"] = [asdict(finding) for finding in findings]
-    about = {"sculpt": arguments.sculpt.name, "recipe": recipe_path.stem, "refused": None}
-    return json_text({**about, **told})
+    return json_of(arguments, recipe_path, None, told)
 
 
 def _text(

@@ -6,7 +6,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 from holdwright import __version__
 from holdwright.cli import check, inspect, joint, operations, replay
@@ -98,6 +98,11 @@ class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Refuse the arguments in a sentence that does not repeat them at any length."""
         super().error(shortened(message))
+
+    def _get_values(self, action: argparse.Action, words: list[str]) -> Any:
+        if words == ["--"] and action.option_strings:  # which argparse drops, and gives an empty list
+            raise argparse.ArgumentError(action, "expected one argument")
+        return super()._get_values(action, words)
 
 
 def _parser() -> argparse.ArgumentParser:

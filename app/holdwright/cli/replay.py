@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 
 from holdwright.cli.error_output import tell
 from holdwright.cli.progress_bar import bar
-from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.text_format import any_error, finding_lines, findings_heading
+from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, requested_recipe, time_for
+from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
 from holdwright.errors import Cancelled, ParameterError
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from holdwright.cli.child_supervisor import CommandWork
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
-STRICT = 5
 FORMATS = "stl, 3mf, obj, ply"
 DEFAULT_FORMATS = "stl,3mf"
 
@@ -92,9 +92,9 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
-    from holdwright.pipeline.source_path import is_revised
+    from holdwright.pipeline.source_file import is_revised
 
-    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
+    recipe, recipe_path = requested_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
@@ -106,11 +106,12 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
-        code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
         lines = _summary(name, exported)
         if is_revised(recipe, recipe_path, path, sculpt.digest):
-            lines.insert(1, f"  note      {path.name} was changed since the recipe was saved for it")
-        return CommandResult("\n".join(lines), code)
+            lines.insert(
+                1, f"  note      {printable(path.name)} was changed since the recipe was saved for it"
+            )
+        return CommandResult("\n".join(lines), strict_code(arguments, exported.report.findings))
 
     return work
 
@@ -136,7 +137,7 @@ def _summary(name: str, exported: "Exported") -> list[str]:
     x, y, z = report.envelope.finished.size_mm
     seconds = sum(step.seconds for step in report.steps)
     lines = [
-        name,
+        printable(name),
         f"  size      {x:.1f} x {y:.1f} x {z:.1f} mm, {report.envelope.finished.circle_mm:.1f} mm across",
         f"  volume    {report.whole.volume_mm3 / 1000:.1f} cm3",
     ]
@@ -148,10 +149,11 @@ def _summary(name: str, exported: "Exported") -> list[str]:
         lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
-    lines += [f"  wrote     {path}" for path in exported.files]
-    lines += [f"  older     {path} is of an earlier run" for path in exported.older]
+    lines += [f"  wrote     {printable(path)}" for path in exported.files]
+    lines += [f"  older     {printable(path)} is of an earlier run" for path in exported.older]
     lines += [
-        f"  note      {path} was left alone: it is not known to be ours" for path in exported.left_alone
+        f"  note      {printable(path)} was left alone: it is not known to be ours"
+        for path in exported.left_alone
     ]
     lines.append(f"  steps     {seconds:.2f} s")
     return lines

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from holdwright.cli.limits import time_limit
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
@@ -58,9 +57,14 @@ def add_time(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def time_for(sculpt: Path, asked: float | None) -> float:
-    """Give the seconds that the work on a sculpt may take."""
-    return asked if asked is not None else time_limit(sculpt, SECONDS, SECONDS_PER_MIB)
+def time_for(sculpt: Path, requested: float | None) -> float:
+    """Give the seconds that the work on a sculpt may take: as requested, or by the size of its file."""
+    if requested is not None:
+        return requested
+    try:
+        return SECONDS + SECONDS_PER_MIB * sculpt.stat().st_size / 2**20
+    except (OSError, ValueError):
+        return SECONDS
 
 
 def _seconds(text: str) -> float:
@@ -75,8 +79,8 @@ def _seconds(text: str) -> float:
     return value
 
 
-def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
-    """Load a recipe with the changes asked for; give its file too.
+def requested_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
+    """Load a recipe with the requested changes; give its file too.
 
     Raises
     ------

@@ -7,6 +7,7 @@ import numpy as np
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.printable import printable
 
 COORDINATE_LIMIT = 1e9
 """Greatest coordinate taken, in any unit: a hold is nowhere near it, so a greater one is a damaged number."""
@@ -37,6 +38,8 @@ class Surface:
         Sentences for the user.
     unit
         The unit the file declares, or None.
+    copies
+        By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion.
     """
 
     vertices: Floats
@@ -45,6 +48,7 @@ class Surface:
     names: list[bytes] = field(default_factory=lambda: [b""])
     notes: list[str] = field(default_factory=list)
     unit: str | None = None
+    copies: dict[int, tuple[int, Floats]] = field(default_factory=dict)
 
 
 def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
@@ -105,37 +109,48 @@ def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
     if len(surface.triangles) == 0:
         raise Unreadable("it holds no triangle with three different corners", "export the sculpt as a mesh")
     cut = _cut(surface)
-    corners = np.array([_bounds(vertices) for _, vertices, _ in cut])
+    corners = np.array([_bounds(vertices) for _, vertices, _ in cut.values()])
     low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
     extent = float((high - low).max())
     if extent == 0.0:
         raise Unreadable("all its triangles sit in one point")
     middle = (low + high) / 2
     origin = np.where(np.abs(middle) > _FAR * extent, middle, 0.0)
-    names = _unique_names([name for name, _, _ in cut], stem)
+    names = dict(zip(cut, _unique_names([name for name, _, _ in cut.values()], stem), strict=True))
+    to_origin = np.eye(4)
+    to_origin[:3, 3] = -origin
+
+    def copied(index: int) -> tuple[str, Floats] | None:
+        first, motion = surface.copies.get(index, (-1, to_origin))
+        return (names[first], to_origin @ motion @ np.linalg.inv(to_origin)) if first in names else None
+
     pieces = tuple(
-        Piece(name, vertices - origin if origin.any() else vertices, triangles)
-        for name, (_, vertices, triangles) in zip(names, cut, strict=True)
+        Piece(names[index], vertices - origin if origin.any() else vertices, triangles, copied(index))
+        for index, (_, vertices, triangles) in cut.items()
     )
     return Sculpt(pieces, origin, digest, surface.unit, tuple(surface.notes), kind)
 
 
-def _cut(surface: Surface) -> list[tuple[bytes, Floats, Indices]]:
+def _cut(surface: Surface) -> dict[int, tuple[bytes, Floats, Indices]]:
+    """Give raw name, vertices and triangles of each piece that has some, by its index."""
     piece_of, triangles = surface.piece_of, surface.triangles
     if piece_of is None:
-        return [(surface.names[0], *_compact(surface.vertices, triangles))]
+        return {0: (surface.names[0], *_compact(surface.vertices, triangles))}
     if (np.diff(piece_of) < 0).any():
         order = np.argsort(piece_of, kind="stable")
         piece_of, triangles = piece_of[order], triangles[order]
     starts = np.flatnonzero(np.diff(piece_of, prepend=-1))
     if len(starts) > MOST_PIECES:
         surface.notes.append(f"The file names {len(starts):,} groups; they were read as one piece.")
-        return [(b"", *_compact(surface.vertices, surface.triangles))]
+        return {-1: (b"", *_compact(surface.vertices, surface.triangles))}
     ends = np.append(starts[1:], len(piece_of))
-    return [
-        (surface.names[piece_of[start]], *_compact(surface.vertices, triangles[start:end]))
+    return {
+        int(piece_of[start]): (
+            surface.names[piece_of[start]],
+            *_compact(surface.vertices, triangles[start:end]),
+        )
         for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
-    ]
+    }
 
 
 def _compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
@@ -165,7 +180,7 @@ def _unique_names(raw: list[bytes], stem: str) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     repeats: dict[str, int] = {}
-    for wanted in (_readable(name) or stem for name in raw):
+    for wanted in (_readable(name) or printable(stem) for name in raw):
         name = wanted
         while name in taken:
             repeats[wanted] = repeats.get(wanted, 1) + 1

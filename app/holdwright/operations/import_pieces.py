@@ -115,6 +115,7 @@ def _account(piece: SculptPiece, role: Role) -> PieceAccount:
         counted=_counted(piece, mending),
         holes=tuple((hole.middle, hole.span) for hole in mending.holes),
         doubled=mending.doubled / mending.counted if mending.counted > 0 else 0.0,
+        groups=piece.groups,
         role=role,
     )
     if piece.solid is None:

@@ -73,7 +73,7 @@ class ImportSculptParameters(Parameters):
         title="Largest hole",
         description="Widest hole to close, as a share of its piece's extent; a back cut open is such a hole.",
     )
-    voxel: Length = Field(
+    rebuild_grid: Length = Field(
         1.0,
         ge=0.1,
         le=10.0,
@@ -88,9 +88,9 @@ class ImportSculptParameters(Parameters):
     )
 
 
-def _unchanged(values: dict[str, Any]) -> dict[str, Any]:
-    """Lead version 1 to 2, which only knows one more unit: the file's own."""
-    return values
+def _grid_renamed(values: dict[str, Any]) -> dict[str, Any]:
+    """Lead version 2 to 3, where `voxel` is called `rebuild_grid`."""
+    return {"rebuild_grid" if name == "voxel" else name: value for name, value in values.items()}
 
 
 class ImportSculpt(Operation[ImportSculptParameters]):
@@ -100,8 +100,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
     title: ClassVar[str] = "Import"
     summary: ClassVar[str] = "Reads the sculpt's pieces, mends each and fuses them into one solid."
     order: ClassVar[int] = 10
-    version: ClassVar[int] = 2
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _unchanged}
+    version: ClassVar[int] = 3
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {2: _grid_renamed}
     parameters = ImportSculptParameters
 
     def apply(self, hold: Hold, parameters: ImportSculptParameters, run: Run) -> Outcome:
@@ -151,7 +151,7 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Su
     """
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
-    voxel = parameters.voxel / supposed
+    voxel = parameters.rebuild_grid / supposed
     made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
     kept = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
     if isinstance(kept, Survey):

@@ -1,8 +1,7 @@
 """Turn the hold so that its back meets the wall."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -20,7 +19,7 @@ from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
-from holdwright.operations.base import Operation, Outcome, Run, Upgrade
+from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, PointPick, Relevant
 
 UNSURE = 0.8
@@ -75,11 +74,6 @@ class _Back:
     plane: BackPlane | None = None
 
 
-def _unchanged(values: dict[str, Any]) -> dict[str, Any]:
-    """Lead version 1 to 2: where the plane lies counts from then on, not its direction alone."""
-    return values
-
-
 class OrientToBase(Operation[OrientToBaseParameters]):
     """Back to -z, up to +y, lowest point on z = 0, silhouette circle round x = y = 0."""
 
@@ -88,7 +82,6 @@ class OrientToBase(Operation[OrientToBaseParameters]):
     summary = "Turns the hold so that its back faces the wall and its up is up."
     order = 20
     version: ClassVar[int] = 2
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _unchanged}
     parameters = OrientToBaseParameters
 
     def apply(self, hold: Hold, parameters: OrientToBaseParameters, run: Run) -> Outcome:

@@ -13,9 +13,9 @@ from typing import Any, Final
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.memory_limits import release_memory
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.memory_release import give_back
 from holdwright.pipeline.recipe_file import read_recipe
 from holdwright.pipeline.store import Store
 from holdwright.pipeline.work_context import WorkContext
@@ -62,9 +62,6 @@ class LateStore(Store):
     def __init__(self, folder: Path) -> None:
         super().__init__(folder)
         self._owed: OrderedDict[str, Outcome] = OrderedDict()
-
-    def __contains__(self, key: str) -> bool:
-        return key in self._owed or super().__contains__(key)
 
     @property
     def owing(self) -> bool:
@@ -127,7 +124,7 @@ class GeometryWorker:
         if not self._paused:
             self._paused = True
             return PAUSE
-        give_back()
+        release_memory()
         self._untidy = False
         return None
 

@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 from holdwright.errors import ParameterError
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import Parameters
-from holdwright.pipeline.json_values import plain
+from holdwright.pipeline.canonical_json import plain
 from holdwright.validation_messages import misfit
 
 Problem = tuple[str, str]

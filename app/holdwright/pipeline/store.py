@@ -60,9 +60,6 @@ class Store:
         self._folder = folder
         self._budget = budget
 
-    def __contains__(self, key: str) -> bool:
-        return self._path(key).is_file()
-
     def get(self, key: str) -> Outcome | None:
         """Give the outcome of that key, or None."""
         path = self._path(key)

@@ -23,7 +23,7 @@ from holdwright.joint.conditions import conditions
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_view import JointAsked, joint_view, view_joint
+from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
 from holdwright.pipeline.place_view import places_of, view_places
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import replay
@@ -101,7 +101,7 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     finish_steps(document, runner)
     (sent,) = tasks(runner)
     last = document.recipe.steps[-1].id
-    assert (sent.work, sent.work.requested) == (view_joint, JointAsked(last, document.step(last).key))
+    assert (sent.work.work, sent.work.requested) == (view_joint, JointRequest(last, document.step(last).key))
     assert page.sentence == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
@@ -314,7 +314,7 @@ def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
         bore.id,
         steps[steps.index(bore) - 1].id,
     )
-    assert requested.wanted == page.choices.conditions
+    assert requested.conditions == page.choices.conditions
     assert len(tasks(runner)) == 1
     answer(other, places)
     assert page.places.view is places

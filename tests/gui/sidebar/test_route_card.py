@@ -10,9 +10,10 @@ from holdwright.gui.sidebar.step_state import shop_numbers, step_states
 from holdwright.gui.widgets import style
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Step, new_recipe
+from holdwright.pipeline.recipe import Step
 from holdwright.session import Session
 from quiet_runner import note, thin_wall
+from recipes import new_recipe
 
 LEFT = Qt.MouseButton.LeftButton
 

@@ -19,11 +19,15 @@ class Piece:
         (n, 3) float64, in file units, relative to the sculpt's `origin`. Read-only. Every vertex is used.
     triangles
         (m, 3) int64 indices into `vertices`, as the file winds them. Read-only. m is at least 1.
+    copy_of
+        Name of the first piece that the file makes of the same mesh, and the (4, 4) rigid motion that takes
+        that one here; None for any other.
     """
 
     name: str
     vertices: Floats
     triangles: Indices
+    copy_of: tuple[str, Floats] | None = None
 
     def __post_init__(self) -> None:
         self.vertices.flags.writeable = False

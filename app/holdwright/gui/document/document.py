@@ -24,6 +24,7 @@ from holdwright.pipeline.display_results import (
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.printable import printable
 from holdwright.session import Change, Session, open_session
 
 AUTOSAVE_MS = 800
@@ -240,7 +241,7 @@ class Document(QObject):
         """Save the recipe, and tell whether that went well."""
         if self.do(lambda session: session.save(path)) and self.path:
             self.saved.emit()
-            self.said.emit(f"Saved {self.path.name}")
+            self.said.emit(f"Saved {printable(self.path.name)}")
             return True
         return False
 
@@ -314,7 +315,7 @@ class Document(QObject):
         self._read_from = path
         if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
-                self.said.emit(f"{path.name} was read anew: it has changed on the disk.")
+                self.said.emit(f"{printable(path.name)} was read anew: it has changed on the disk.")
             else:
                 self.sculpt_revised.emit()
         self.sculpt_shown.emit()

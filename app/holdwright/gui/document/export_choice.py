@@ -16,6 +16,7 @@ from holdwright.gui.document.document import Document
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.operations.split_core import SplitCore
+from holdwright.printable import printable
 from holdwright.resources import sample_folder
 
 FORMAT_WORDS: Final = {
@@ -129,8 +130,10 @@ class Remembered:
         kept = self._settings.value(_FOLDER, "")
         if isinstance(kept, str) and kept:
             return kept
-        if sculpt is not None and sculpt.parent != sample_folder() and os.access(sculpt.parent, os.W_OK):
-            return str(sculpt.parent)
+        parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
+        # A name that is no UTF-8 would not come back from the line it is written in.
+        if parent is not None and printable(parent) == str(parent) and os.access(parent, os.W_OK):
+            return str(parent)
         documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
         return str(Path(documents or Path.home()) / "holds")
 

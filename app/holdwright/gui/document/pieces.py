@@ -12,7 +12,7 @@ from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParame
 from holdwright.parameters.piece_names import without
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.excluded_pieces import BY_NAME, CHOICE_OF, why_left_out
-from holdwright.pipeline.raw_survey import RawLook, look_at_pieces, survey_pieces
+from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
 from holdwright.pipeline.recipe import Step
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ class Pieces(QObject):
         self._accounts: tuple[PieceAccount, ...] = ()
         self._of: tuple[object, ...] = ()
         self._told = False
-        self._look: RawLook | None = None
+        self._look: RawSurvey | None = None
         self._sent: set[object] = set()
         self._asked: dict[int, object] = {}
         self._pointed = self._chosen = ""
@@ -61,7 +61,7 @@ class Pieces(QObject):
         return self._accounts
 
     @property
-    def look(self) -> RawLook | None:
+    def look(self) -> RawSurvey | None:
         """Where the pieces are in the raw sculpt; None before that is known, and where groups are pieces."""
         return self._look
 
@@ -177,7 +177,7 @@ class Pieces(QObject):
         if failed and (not self._told or self._of != self._present()):
             self._send(survey_pieces, None, ("survey", *self._present()))
         elif self._told and self._wants_look():
-            self._send(look_at_pieces, self._accounts, ("look", self._mark()))
+            self._send(survey_raw, self._accounts, ("look", self._mark()))
 
     def _send(self, work: Any, asked: object, mark: object) -> None:
         if mark in self._sent:
@@ -189,7 +189,7 @@ class Pieces(QObject):
 
     def _take_answer(self, number: int, what: object, _failed: str, _stopped: bool) -> None:
         mark = self._asked.pop(number, None)
-        if isinstance(what, RawLook) and mark == ("look", self._mark()):
+        if isinstance(what, RawSurvey) and mark == ("look", self._mark()):
             self._look = what
             self.changed.emit()
         elif isinstance(what, tuple) and mark == ("survey", *self._present()):
@@ -211,7 +211,7 @@ class Pieces(QObject):
         values = self._values()
         if sculpt is None or values is None:
             return ()
-        return (sculpt.digest, values.mend, values.largest_hole, values.voxel, values.unit)
+        return (sculpt.digest, values.mend, values.largest_hole, values.rebuild_grid, values.unit)
 
     def _forget(self) -> None:
         self._accounts, self._of, self._told, self._look = (), (), False, None

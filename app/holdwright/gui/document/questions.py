@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from holdwright.gui.document.drops import RECIPE_ENDINGS, SCULPT_ENDINGS
 from holdwright.gui.widgets.question import Question
+from holdwright.printable import printable
 
 
 def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], safe: int = -1) -> int:
@@ -21,7 +22,8 @@ def ask(parent: QWidget, sentence: str, detail: str, answers: Sequence[str], saf
     safe
         Number of the answer that Escape gives; -1: the last.
     """
-    question = Question(parent, sentence, detail, answers, safe % len(answers))
+    sentence, detail = printable(sentence), printable(detail)
+    question = Question(parent, sentence, detail, [printable(each) for each in answers], safe % len(answers))
     question.exec()
     question.deleteLater()
     return question.answer

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from holdwright.catalogue.catalogue import OWN_TABLES, Catalogue, load_catalogue
 from holdwright.errors import CatalogueError
+from holdwright.printable import printable
 
 
 def tables() -> tuple[Catalogue, str]:
@@ -42,6 +43,6 @@ def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
         passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
         atexit.register(shutil.rmtree, passing, ignore_errors=True)
         return passing, (
-            f"Nothing is kept safe this time, as {wanted} cannot be written to "
+            f"Nothing is kept safe this time, as {printable(wanted)} cannot be written to "
             f"({error.strerror or error}): save often, or make that folder writable and start again."
         )

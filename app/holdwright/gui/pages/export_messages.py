@@ -4,6 +4,7 @@ from holdwright.export.export_task import FilesWritten
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.missing_input import awaited
+from holdwright.printable import printable
 
 
 def unit_sentence(shrinkage: float) -> str:
@@ -44,7 +45,7 @@ def older_sentence(written: FilesWritten | None) -> str:
         (written.left_alone, "not known to be ours and left alone."),
     ):
         if paths:
-            names = ", ".join(path.name for path in paths)
+            names = ", ".join(printable(path.name) for path in paths)
             sentences.append(f"{names} {'is' if len(paths) == 1 else 'are'} {ending}")
     return " ".join(sentences)
 

@@ -28,6 +28,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.check_box import Tick
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.printable import printable
 
 State = Literal["choosing", "asking", "writing", "written"]
 
@@ -42,7 +43,7 @@ def ask_folder(parent: QWidget, start: Path) -> Path | None:
 
 def show_folder(folder: Path) -> None:
     """Open a folder in the desktop's own window for files."""
-    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
+    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))
 
 
 class ExportPanel(Page):
@@ -180,14 +181,14 @@ class ExportPanel(Page):
             self.written.emit(what)
             if not self.isVisible():
                 self._document.said.emit(
-                    f"{files_count(len(what.files))} written to {what.files[0][0].parent}"
+                    f"{files_count(len(what.files))} written to {printable(what.files[0][0].parent)}"
                 )
             return
         self._set_state("choosing")
         if self._left:
             failed = "another was opened while they were being written."
         if self._left or (failed and not self.isVisible()):
-            sentence = f"The files of {self._written_for} were not written: {failed}"
+            sentence = f"The files of {printable(self._written_for)} were not written: {failed}"
             # Not before the other document is open: that puts away what is said of the one before.
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:

@@ -5,11 +5,12 @@ import pytest
 
 from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.analysis import FieldAsked, measure_thickness
+from holdwright.pipeline.analysis import ThicknessRequest, measure_thickness
 from holdwright.pipeline.messages import Ended, Stop
-from holdwright.pipeline.recipe import Recipe, new_recipe
+from holdwright.pipeline.recipe import Recipe
 from mesh_files import write_obj
 from pipeline.child_answers import answers, ask, ask_steps, geometry_child, shown_steps
+from recipes import new_recipe
 from shapes import block
 
 
@@ -86,7 +87,7 @@ def test_walls_are_measured_where_asked_whether_remembered_or_not(child, sculpt,
     ask_steps(child, 41, recipe, sculpt)
     step = shown_steps(answers(child, 41))[-1]
     places = np.array([[0, 0, 0], [0, 0, 1]], dtype=np.float32)
-    asked = FieldAsked(step.id, step.key, {"whole": places})
+    asked = ThicknessRequest(step.id, step.key, {"whole": places})
     fresh = geometry_child(tmp_path / "empty")
     try:
         for process in (child, fresh):
@@ -95,7 +96,7 @@ def test_walls_are_measured_where_asked_whether_remembered_or_not(child, sculpt,
             thickness = float(np.ptp(step.solids["whole"].surface.vertices[:, 2]))
             assert gave["whole"].low == pytest.approx(thickness, rel=1e-5)
             assert gave["whole"].values.shape == (2,)
-        outdated = FieldAsked(step.id, "0" * 32, {"whole": places})
+        outdated = ThicknessRequest(step.id, "0" * 32, {"whole": places})
         ask(child, 43, measure_thickness, recipe, sculpt, outdated)
         assert "ask again" in str(answers(child, 43)[-1].error)
     finally:
