@@ -8,10 +8,10 @@ import numpy as np
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore_search import Place, PlaceField, best_places, survey
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_check import bore_share
 from holdwright.geometry.hole.place_criteria import LIMITS, Standard, Wanted
-from holdwright.geometry.hole.place_search import Place, PlaceField, best_places, survey
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold

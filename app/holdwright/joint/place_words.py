@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping
 
+from holdwright.geometry.hole.bore_search import Place
 from holdwright.geometry.hole.place_criteria import Limit, Wanted
-from holdwright.geometry.hole.place_search import Place
 from holdwright.joint.place_standards import ATTAINED, ENOUGH, HoldingStandards
 
 NAMES: Mapping[Limit, str] = {

@@ -8,14 +8,14 @@ from scipy.ndimage import map_coordinates
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_criteria import Wanted
-from holdwright.geometry.hole.place_search import (
+from holdwright.geometry.hole.bore_search import (
     PlaceField,
     best_places,
     margins_at,
     place_field,
     worth,
 )
+from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 

@@ -134,7 +134,7 @@ class Figures:
 
 
 @dataclass(frozen=True, eq=False)
-class _Around:
+class _PlaceSurroundings:
     """What is met round many places: arrays of one shape, mm.
 
     Attributes
@@ -170,7 +170,7 @@ def over_grid(ground: HeightGrid, wanted: Wanted) -> Figures:
     """Judge every grid point; distances are good to about half a grid step."""
     step = ground.grid.step
     pocket, ring = wanted.pocket_diameter / 2 / step, wanted.ring_diameter / 2 / step
-    around = _Around(
+    around = _PlaceSurroundings(
         lowest=least_over_disc(ground.top, pocket),
         on_axis=ground.top,
         underside=most_over_disc(ground.underside, ring),
@@ -191,7 +191,7 @@ def at_places(ground: HeightGrid, wanted: Wanted, places: Floats) -> Figures:
     edge = ground.base_edge.query(places)[0]
     on_base = ground.base[ground.cells_of(places)]
     tops = ground.over_discs(ground.top, places, pocket)
-    around = _Around(
+    around = _PlaceSurroundings(
         lowest=tops.min(axis=1),
         on_axis=tops[:, 0],
         underside=ground.over_discs(ground.underside, places, ring).max(axis=1),
@@ -205,7 +205,7 @@ def at_places(ground: HeightGrid, wanted: Wanted, places: Floats) -> Figures:
     return _figures(wanted, ground.levels, around)
 
 
-def _figures(wanted: Wanted, levels: Floats, around: _Around) -> Figures:
+def _figures(wanted: Wanted, levels: Floats, around: _PlaceSurroundings) -> Figures:
     """Put the figures of places together."""
     seat = np.asarray(seat_heights(wanted.rule, around.lowest, around.underside, around.on_axis)[1])
     hole, pocket = wanted.clearance_diameter / 2, wanted.pocket_diameter / 2

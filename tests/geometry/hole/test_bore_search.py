@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
+from holdwright.geometry.hole.bore_search import best_places, margins_at, place_field
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.place_criteria import Wanted
-from holdwright.geometry.hole.place_search import best_places, margins_at, place_field
 from holdwright.geometry.hole.seat import SeatRule
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid

@@ -186,7 +186,7 @@ def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ..
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
+class PlaceSurvey:
     """The margins over a base, its best places, and figures of places that were asked for."""
 
     field: PlaceField
@@ -205,7 +205,7 @@ def survey(
     asked: Sequence[tuple[float, float]] = (),
     progress: Progress = SILENT,
     weigh: Weigh | None = None,
-) -> Survey:
+) -> PlaceSurvey:
     """Give `place_field`, `best_places` and `margins_at` together, for the cost of the best places.
 
     Raises
@@ -227,7 +227,7 @@ def survey(
     progress.report(0.6, "looking for the best places")
     best = _best(search, figures, count, progress.part(0.6, 1.0))
     judged = tuple(search.place(np.asarray(place, dtype=np.float64)) for place in asked)
-    return Survey(search.field(figures), best, judged)
+    return PlaceSurvey(search.field(figures), best, judged)
 
 
 def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> tuple[Place, ...]:
