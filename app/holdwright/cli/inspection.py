@@ -19,6 +19,7 @@ from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps
+from holdwright.operations.import_words import problem_of
 from holdwright.progress import Progress
 from holdwright.units import MILLIMETRES, LengthUnit
 
@@ -110,7 +111,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
 def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
     faulty = [piece for piece in kept if piece.solid is None]
     if faulty or not kept:
-        met = tuple(f'"{piece.name}" bounds no solid: {piece.problem}.' for piece in faulty)
+        met = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
         return None, met or ("There is nothing beside the ground block.",)
     try:
         return fuse(kept), ()

@@ -163,6 +163,6 @@ def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], wanted: Conditio
 def _standing(hold: Hold, clamp: Clamp) -> Standing:
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(whole.vertices, whole.triangles, holes(hold.features), rim)
-    grip = whole.vertices[np.concatenate(surface.grip())]
+    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
     return Standing(whole, grip, rim, clamp)

@@ -10,9 +10,10 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.repair.pieces import SculptPiece
-from holdwright.geometry.repair.repair_account import Mending, what_was_done
+from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.hold import Hold
+from holdwright.operations.import_words import problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit
 
 MOST_TOLD = 6
@@ -74,7 +75,7 @@ def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
         Finding(
             "scraps_left_out",
             "warning",
-            f'{len(scraps)} {pieces} left out ("{scraps[0].name}": {scraps[0].problem}).',
+            f'{len(scraps)} {pieces} left out ("{scraps[0].name}": {problem_of(scraps[0])}).',
             measured=float(len(scraps)),
             advice="Delete such bits in the sculpt.",
         )

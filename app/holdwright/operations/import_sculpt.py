@@ -26,6 +26,7 @@ from holdwright.operations.import_findings import (
     volume_findings,
 )
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
+from holdwright.operations.import_words import problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import meant_by
 from holdwright.units import MILLIMETRES, LengthUnit
@@ -214,17 +215,17 @@ def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
     faulty = [piece for piece in kept if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(kept) > 3 and len({piece.problem for piece in faulty}) == 1:
+    if len(faulty) == len(kept) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
         raise InputError(
-            f"The sculpt's {len(kept)} pieces bound no solid: of each, {faulty[0].problem}; "
+            f"The sculpt's {len(kept)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
             "export it as one closed surface."
         )
     if len(kept) == 1:
         raise InputError(
-            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {faulty[0].problem}; close it in '
-            "the sculpt."
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
+            "close it in the sculpt."
         )
-    told = "; ".join(f'"{piece.name}": {piece.problem}' for piece in faulty[:3])
+    told = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
         f"{len(faulty)} of {len(kept)} pieces of the sculpt bound no solid ({told}{more}); "

@@ -7,7 +7,7 @@ import numpy as np
 
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 
@@ -57,8 +57,8 @@ class Fit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
-    to_grip: Nearest
+    to_rim: Clearance
+    to_grip: Clearance
     first_wish: Frustum
 
     @property
@@ -73,12 +73,12 @@ def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
     All candidates lie within the first, so that only the surface near the first matters. What the vertices
     alone tell leaves few candidates to be looked at closely.
     """
-    bottom = min(float(surface.vertices[:, 2].min()), 0.0)
+    bottom = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
     reach = max(wish.least_shell, _LEAST_REACH)
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
     near = surface.near(low - reach, high + reach)
-    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    rim, above = (ClearanceQuery(part) for part in near.grip())
     at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
     for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):

@@ -129,7 +129,7 @@ def bore_share(solid: Solid, wanted: Wanted, x: float, y: float, cone_angle: flo
     """
     sizes = wanted.clearance_diameter, wanted.pocket_diameter, wanted.ring_diameter
     hole = Hole(x, y, 0.0, *sizes, cone_angle=cone_angle)
-    site = HoleSite.of(solid.vertices, solid.triangles, hole)
+    site = HoleSite.of(solid.mesh, hole)
     hole = replace(hole, seat=bolt_seat(site, wanted.rule)[1])
     figures = BoreFigures(solid, site, hole, edge_distance(solid, x, y), wanted.wall)
     return min(

@@ -7,13 +7,14 @@ from functools import cached_property
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_site import STEP, HoleSite, Least
 from holdwright.geometry.hole.hole_walls import screw_walls
 from holdwright.geometry.hole.screw_search import ScrewWanted, Spot
 from holdwright.geometry.hole.seat import carried, lowest_over_head, screw_seated
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 BEYOND = 1.0
@@ -48,7 +49,7 @@ class Surroundings:
         GeometryError
             When there is no room for a countersink.
         """
-        site = screw_site(self.solid.vertices, self.solid.triangles, hole, wanted.driver)
+        site = screw_site(self.solid.mesh, hole, wanted.driver)
         return ScrewFigures(self, site, screw_seated(site, wanted.rule), wanted)
 
 
@@ -161,9 +162,9 @@ class ScrewFigures:
         return least if self.blocked is None else min(least, 0.0) - 1.0
 
 
-def screw_site(vertices: Floats, triangles: Indices, hole: Hole, driver: float) -> HoleSite:
+def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:
     """Measure the columns round a screw; `driver` is the diameter that is to be free for the driver, mm."""
-    return HoleSite.of(vertices, triangles, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
+    return HoleSite.of(surface, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
 
 
 def under_head(site: HoleSite, seat: float) -> Least:
