@@ -48,14 +48,14 @@ def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run)
         bore = plan.wanted(hold.find(Bore))
         usual = usual_conditions(run.catalogue)
         best = _best_of_one(hold, plan, bore, usual, run) if plan.alone and usual else None
-        told: tuple[Finding, ...] = ()
+        findings: tuple[Finding, ...] = ()
         if best is not None and usual is not None:
-            x, y, told = best.place.x, best.place.y, (_chosen(best, usual),)
+            x, y, findings = best.place.x, best.place.y, (_chosen(best, usual),)
         else:
             x, y = best_middle(upright_likeness(hold.whole, plan.hole.axis), bore, plan.stands)
     x, y = round(x, 2), round(y, 2)
     # A row may stand astride a gap in the back, a bore by itself may not.
-    return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), told)
+    return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), findings)
 
 
 def usual_conditions(catalogue: Catalogue) -> Conditions | None:

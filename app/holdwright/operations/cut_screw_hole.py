@@ -16,7 +16,7 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.screw_check import ScrewFigures, Surroundings, climbed, screw_site, under_head
-from holdwright.geometry.hole.screw_search import ScrewWanted, crowd_of, screw_places, worth
+from holdwright.geometry.hole.screw_search import ScrewDemands, crowd_of, screw_places, worth
 from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
@@ -118,15 +118,15 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
-        wanted = _wanted(parameters)
+        demands = _demands(parameters)
         hole = _hole(parameters, screw, *parameters.at)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, hole, wanted, run)
+                figures = _found(hold, hole, demands, run)
         else:
             must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = _surroundings(hold).figures(hole, wanted)
+            figures = _surroundings(hold).figures(hole, demands)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
@@ -156,13 +156,13 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
 
 
-def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
+def _demands(parameters: CutScrewHoleParameters) -> ScrewDemands:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
             f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
-    return ScrewWanted(
+    return ScrewDemands(
         rule=HeadRule(parameters.head_below, parameters.at_most),
         under_head=parameters.under_head,
         wall=parameters.wall,
@@ -177,7 +177,7 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigures:
+def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
     surroundings = _surroundings(hold)
     crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
@@ -190,9 +190,9 @@ def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigure
         return worth(float(lever), figures.margin)
 
     tried = []
-    for place in islice(screw_places(hold.whole, hole, wanted, crowd, stop), TRIED):
+    for place in islice(screw_places(hold.whole, hole, demands, crowd, stop), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), wanted))
+        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), demands))
         if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []

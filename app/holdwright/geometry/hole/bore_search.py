@@ -1,12 +1,12 @@
 """Finding the best place for a bore on the base of a hold.
 
-Each place has several figures, each taken relative to what is wanted of it: the thickness a seat could have
+Each place has several figures, each taken relative to what is required of it: the thickness a seat could have
 under it, the walls round clearance hole, seat and pocket, the distance from the edge of the back and from
 what overhangs, and whatever else is asked for, as how well the hold would stay put. The least of them is the
 place's margin: 1 is just enough, more is better, but twice as much is not twice as good: above 1 its
 logarithm counts, below 1 what is short counts fourfold. From that worth a slight pull towards the centre of
 the base is taken, which settles ties and keeps the place where it is when a sculpt is revised a little. A
-place whose pocket would cut through an overhanging lip has half of what is wanted at best.
+place whose pocket would cut through an overhanging lip has half of what is required at best.
 
 The whole base is looked at on a grid of 1 mm; the best points of it are then moved freely, in ever shorter
 steps, on heights taken between grid points and on the true outlines of level sections.
@@ -55,7 +55,7 @@ class Place:
     values
         mm, see `Figures`.
     ratios
-        Each figure relative to what is wanted of it, least first.
+        Each figure relative to what is required of it, least first.
     """
 
     x: float
@@ -67,7 +67,7 @@ class Place:
 
     @property
     def limited_by(self) -> Limit:
-        """Which figure is least, relative to what is wanted of it."""
+        """Which figure is least, relative to what is required of it."""
         return next(iter(self.ratios))
 
     @property
@@ -97,7 +97,7 @@ class PlaceField:
 
 @dataclass(frozen=True, eq=False)
 class _Search:
-    """A hold and what is wanted, ready to judge places."""
+    """A hold and what is required, ready to judge places."""
 
     ground: HeightGrid
     wanted: Wanted

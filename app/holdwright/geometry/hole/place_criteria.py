@@ -18,7 +18,7 @@ BARRED = 0.5
 """What access counts where a lip lies right above the axis: the pocket is cut through it then."""
 
 ABOVE = 0.5
-"""Share of the wanted wall that will do above the seat, where nothing presses on it."""
+"""Share of the required wall that will do above the seat, where nothing presses on it."""
 
 FEW_RAYS = 12
 """Rays along which fins are looked for on the grid."""
@@ -35,7 +35,7 @@ class Standard:
     name
         What it is about.
     ratio
-        Gives for places (n, 2) in mm how much of what is wanted each has, (n,).
+        Gives for places (n, 2) in mm how much of what is required each has, (n,).
     """
 
     name: Limit
@@ -44,7 +44,7 @@ class Standard:
 
 @dataclass(frozen=True)
 class Wanted:
-    """What is wanted of a bore's place, and the bore's sizes. Lengths in mm.
+    """What is required of a bore's place, and the bore's sizes. Lengths in mm.
 
     Attributes
     ----------
@@ -57,7 +57,7 @@ class Wanted:
     edge
         Wanted distance from the axis to the edge of the back.
     taken
-        Bores already there, as (x, y, pocket diameter): to be kept a wall away from.
+        Bores already in the hold, as (x, y, pocket diameter): to be kept a wall away from.
     further
         What else places are judged by.
     """
@@ -107,7 +107,7 @@ class Figures:
 
     @property
     def ratios(self) -> Floats:
-        """Each figure relative to what is wanted of it, in the order of `Wanted.limits`, stacked in front."""
+        """Each figure relative to its demand, in the order of `Wanted.limits`, stacked in front."""
         wanted, values = self.wanted, self.values
         free = 2.0 * values["access"] / wanted.pocket_diameter
         return np.stack(

@@ -12,7 +12,7 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_site import STEP, HoleSite, Least
 from holdwright.geometry.hole.hole_walls import screw_walls
-from holdwright.geometry.hole.screw_search import ScrewWanted, Spot
+from holdwright.geometry.hole.screw_search import ScrewDemands, Spot
 from holdwright.geometry.hole.seat import carried, lowest_over_head, screw_seated
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -41,7 +41,7 @@ class Surroundings:
     screws: tuple[Hole, ...] = ()
     tips: tuple[Spot, ...] = ()
 
-    def figures(self, hole: Hole, wanted: ScrewWanted) -> "ScrewFigures":
+    def figures(self, hole: Hole, demands: ScrewDemands) -> "ScrewFigures":
         """Seat a screw by its rule; its figures tell what it meets.
 
         Raises
@@ -49,8 +49,8 @@ class Surroundings:
         GeometryError
             When there is no room for a countersink.
         """
-        site = screw_site(self.solid.mesh, hole, wanted.driver)
-        return ScrewFigures(self, site, screw_seated(site, wanted.rule), wanted)
+        site = screw_site(self.solid.mesh, hole, demands.driver)
+        return ScrewFigures(self, site, screw_seated(site, demands.rule), demands)
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +60,7 @@ class ScrewFigures:
     around: Surroundings
     site: HoleSite
     hole: Hole
-    wanted: ScrewWanted
+    demands: ScrewDemands
 
     @cached_property
     def _lowest(self) -> Least:
@@ -75,7 +75,7 @@ class ScrewFigures:
     @property
     def top(self) -> float:
         """Height along the axis that the cutter goes up to."""
-        return max(self._out, self.hole.mouth + self.wanted.rule.below + BEYOND)
+        return max(self._out, self.hole.mouth + self.demands.rule.below + BEYOND)
 
     @cached_property
     def under_head(self) -> Least:
@@ -110,7 +110,7 @@ class ScrewFigures:
     @cached_property
     def _walls(self) -> tuple[Least, tuple[Least, ...]]:
         others = (*self.around.bores, *self.around.screws)
-        lowest, required = self._lowest.value, self.wanted.wall
+        lowest, required = self._lowest.value, self.demands.wall
         return screw_walls(self.around.solid, self.hole, lowest, self.top, others, required)
 
     @cached_property
@@ -127,7 +127,7 @@ class ScrewFigures:
     def blocked(self) -> Least | None:
         """How far above the lowest surface over the head the driver is blocked; None for nowhere."""
         columns = self.site.columns
-        free = (self.site.radius <= self.wanted.driver / 2.0).reshape(-1)
+        free = (self.site.radius <= self.demands.driver / 2.0).reshape(-1)
         over = free[columns.cell] & (columns.low > self._out)
         if not over.any():
             return None
@@ -154,9 +154,9 @@ class ScrewFigures:
         """The least of all figures relative to what is required: from 1 up all is well."""
         walls = (self.wall, *self.bores, *self.screws, *self.tips)
         ratios = [
-            self.under_head.value / self.wanted.under_head,
-            self.edge.value / self.wanted.edge,
-            *(wall.value / self.wanted.wall for wall in walls),
+            self.under_head.value / self.demands.under_head,
+            self.edge.value / self.demands.edge,
+            *(wall.value / self.demands.wall for wall in walls),
         ]
         least = min(ratios) + 1e-9 - self.bare.value
         return least if self.blocked is None else min(least, 0.0) - 1.0
