@@ -77,6 +77,11 @@ class Conditions:
         return load_of(self.mass, self.factor, self.overhang)
 
     @property
+    def load_name(self) -> str:
+        """The load in words."""
+        return f"{self.factor:g} x {self.mass:g} kg"
+
+    @property
     def allowable(self) -> float:
         """Pressure the seat may bear for years, MPa."""
         return self.material.allowable_sustained or 0.0

@@ -10,7 +10,7 @@ from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import Conditions, Hardware, hardware_of
-from holdwright.joint.figure import Figure, told
+from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.load import load_of
 from holdwright.joint.preload import Preload
@@ -60,7 +60,7 @@ class JointCard:
     bolt, bolt_name
         Its length, and how to ask for it in a shop.
     window
-        Torques that will do.
+        Usable torques.
     screws
         Wood screws needed against turning besides those there; None in value where there is no room for one.
     screws_there, screw_torque
@@ -92,6 +92,11 @@ class JointCard:
     screw_torque: Figure
     screw_distance: float | None
     cases: tuple[CaseFigures, ...]
+
+    @property
+    def seat_point(self) -> tuple[float, float, float]:
+        """Middle of the seat on the hold, mm."""
+        return self.bore.x, self.bore.y, self.bore.seat_z
 
 
 @dataclass(frozen=True)
@@ -177,7 +182,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
     shape, wanted, figures, hardware = held.shape, held.wanted, held.holding, bolt.hardware
     length = _length(bolt, wanted)
     distance = _screw_distance(shape)
-    friction = told(wanted.friction, wanted.nut_factor)
+    friction = sources(wanted.friction, wanted.nut_factor)
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -198,7 +203,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         spin=Figure(
             held.spin,
             "",
-            f"friction torque, and what the wood screws there carry, by applied torque; {_STATICS}",
+            f"friction torque, and what the present wood screws carry, by applied torque; {_STATICS}",
             ENOUGH,
             "at least",
         ),
@@ -230,7 +235,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
 
 def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
     creep = (wanted.material.creep,) if wanted.material.creep else ()
-    rows = told(wanted.nut_factor, wanted.material, *creep)
+    rows = sources(wanted.nut_factor, wanted.material, *creep)
     source = f"highest preload over what there is of the seat's ring; {rows}"
     return Figure(bolt.preload.high / bolt.area, "MPa", source, wanted.allowable, "at most")
 
@@ -268,7 +273,7 @@ def _tension(bolt: _Tightened, held: _Held) -> Figure:
         max(bolt.preload.high + share * pry, pry),
         "N",
         f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
-        f"Engineering Design, section 8-5); {told(hardware.strength)}",
+        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
         hardware.proof,
         "at most",
     )
@@ -282,9 +287,7 @@ def _screw_distance(shape: JointShape) -> float | None:
 def _screws(held: _Held, distance: float | None) -> Figure:
     wanted, figures = held.wanted, held.holding
     missing = ENOUGH * figures.applied_torque - figures.friction_torque
-    source = (
-        f"torque that friction does not hold, carried across by screws; {_SHEAR}; {told(wanted.wood_screw)}"
-    )
+    source = f"torque beyond friction's, carried across by screws; {_SHEAR}; {sources(wanted.wood_screw)}"
     if missing <= torque_held(held.screws):
         return Figure(0, "", source)
     if distance is None:
@@ -295,4 +298,4 @@ def _screws(held: _Held, distance: float | None) -> Figure:
 
 def _rows_of(screws: tuple[ScrewHeld, ...]) -> str:
     rows = {screw.row.name: screw.row for screw in screws}
-    return f"; {told(*rows.values())}" if rows else ""
+    return f"; {sources(*rows.values())}" if rows else ""

@@ -92,7 +92,7 @@ def _limits(card: JointCard, figures: dict[str, Figure]) -> dict[str, Any]:
         "enough": _torques(card.window.enough),
         "too_much": _torques(card.window.too_much),
     }
-    limits["bolt"] = {"engagement_mm": {"at_least": _number(card.bolt.wanted)}}
+    limits["bolt"] = {"engagement_mm": {"at_least": _number(card.bolt.required)}}
     return limits
 
 

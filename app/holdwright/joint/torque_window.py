@@ -69,7 +69,7 @@ def torque_window(
     area
         Of the seat, mm2.
     by_screws
-        Torque that the wood screws there carry, N m.
+        Torque that the present wood screws carry, N m.
     """
     load, friction, d = wanted.load, wanted.friction.low, hardware.screw.d
     bolts = len(shape.bores)

@@ -121,7 +121,7 @@ def test_figures_typed_change_the_card_at_once(qtbot, page, document, runner, vi
     qtbot.keyClick(box, Qt.Key.Key_Return)
     assert page.cards[0].conditions.torque == 24.0
     pressure = line(page, "Seat pressure")
-    assert not pressure.kept
+    assert not pressure.within_limit
     assert "seat_overloaded" in {finding.code for finding in page.findings}
     assert page.sentence == f"{sum(each.severity != 'note' for each in page.findings)} to look at"
     qtbot.keyClicks(box, "x")

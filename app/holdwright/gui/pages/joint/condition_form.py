@@ -99,7 +99,7 @@ class JointChoices(QWidget):
         self._rows("material", "Material", "What the hold is printed in.", bearing)
         for field, scale in FIGURES[1:]:
             self._figure(field, scale)
-        self._hardware("screw", "Screw", catalogue.screws, optional=False)
+        self._hardware("screw", "Bolt", catalogue.screws, optional=False)
         self._hardware("washer", "Washer", catalogue.washers, optional=True)
         self._show()
 
@@ -191,7 +191,9 @@ class JointChoices(QWidget):
             for _thread, group in groupby(ordered, key=lambda row: row.thread)
         ]
         by_name = {row.name: row for row in rows}
-        field = FieldDescription(name, "row", title, f"Another {name} to try; the hold stays as it is bored.")
+        field = FieldDescription(
+            name, "row", title, f"Another {title.lower()} to try; the hold stays as it is bored."
+        )
         editor = ListEditor(
             field, [[Entry(None, "none")], *groups] if optional else groups, wide=False, parent=self
         )
