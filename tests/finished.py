@@ -14,8 +14,8 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, TipCut
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold
-from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.replay import Replay, StepResult, measures_of
+from recipes import new_recipe
 
 CORE_HEIGHT, CORE_LOW, CORE_HIGH = 25.0, 22.0, 14.0
 
@@ -61,11 +61,11 @@ def job(
     before = hold_of({WHOLE: whole}, shrinkage, sized)
     after = hold_of(split(whole) if parts is None else parts, shrinkage, sized)
     steps = tuple(
-        StepResult(f"s{number}", operation, operation, hold, key=f"k{number}", measures=measures_of(hold))
+        StepResult(f"s{number}", operation, operation, f"k{number}", hold=hold, measures=measures_of(hold))
         for number, (operation, hold) in enumerate((("cut_bore", before), ("split_core", after)), start=1)
     )
     last = StepResult(
-        "s3", "toy", "Toy", after, key="k3", findings=findings, seconds=0.5, measures=measures_of(after)
+        "s3", "toy", "Toy", "k3", hold=after, findings=findings, seconds=0.5, measures=measures_of(after)
     )
     corner = np.vstack([np.zeros(3), np.eye(3)])
     faces = np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]])

@@ -8,21 +8,25 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from holdwright.errors import HoldwrightError, ParameterError, RecipeError
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe
 from holdwright.pipeline.replay import replay_steps
 from holdwright.session import Session, open_session, recovered_session, unsaved_changes
-from pipeline.toys import TOYS, sculpt
+from pipeline.toys import TOYS, sculpt, toys
+from recipes import new_recipe
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 CLIP = TOYS[2]
 
 
 def start() -> Recipe:
-    return new_recipe(operations=TOYS).inserted(CLIP, operations=TOYS)
+    return new_recipe().inserted(CLIP)
 
 
 def session(path: Path | None = None, **options: Any) -> Session:
-    return Session(History.of(start()), path, operations=TOYS, **options)
+    return Session(History.of(start()), path, **options)
 
 
 def heard_by(open_document: Session) -> list[str]:
@@ -96,14 +100,12 @@ def test_a_file_is_written_opened_and_moved_with_its_sculpt(tmp_path: Path) -> N
     (tmp_path / "one").mkdir()
     document.save(tmp_path / "one" / "a.json")
     assert not document.is_dirty
-    assert load_recipe(tmp_path / "one" / "a.json", operations=TOYS).source == Source(
-        "../sculpts/a.obj", "00ff"
-    )
+    assert load_recipe(tmp_path / "one" / "a.json").source == Source("../sculpts/a.obj", "00ff")
     document.save(tmp_path / "b.json")
     assert document.path == tmp_path / "b.json"
-    assert load_recipe(tmp_path / "b.json", operations=TOYS).source == Source("sculpts/a.obj", "00ff")
+    assert load_recipe(tmp_path / "b.json").source == Source("sculpts/a.obj", "00ff")
     for path in (tmp_path / "one" / "a.json", tmp_path / "b.json"):
-        assert open_session(path, operations=TOYS).recipe == document.recipe
+        assert open_session(path).recipe == document.recipe
 
 
 def test_undo_survives_closing_and_opening(tmp_path: Path) -> None:
@@ -111,8 +113,8 @@ def test_undo_survives_closing_and_opening(tmp_path: Path) -> None:
     document = session(autosaves=kept)
     document.edit("s2", {"height": 5})
     document.save(path)
-    assert unsaved_changes(path, kept, operations=TOYS) is None
-    again = open_session(path, autosaves=kept, operations=TOYS)
+    assert unsaved_changes(path, kept) is None
+    again = open_session(path, autosaves=kept)
     assert not again.is_dirty
     again.undo()
     assert again.recipe == start()
@@ -125,9 +127,9 @@ def test_the_sculpts_bytes_are_remembered_with_the_recipe_and_are_no_edit(tmp_pa
     document.use_sculpt(sculpt_path)
     assert not document.sculpts.took(sculpt_path, "00ff")
     document.save(path)
-    assert load_recipe(path, operations=TOYS).source == Source("a.obj")
-    assert load_recipe(path, operations=TOYS).source.digest == "00ff"
-    again = open_session(path, autosaves=kept, operations=TOYS)
+    assert load_recipe(path).source == Source("a.obj")
+    assert load_recipe(path).source.digest == "00ff"
+    again = open_session(path, autosaves=kept)
     assert again.history.past, "the history fits, digest or none"
     assert not again.sculpts.took(sculpt_path, "00ff")
     assert not again.is_dirty
@@ -136,8 +138,8 @@ def test_the_sculpts_bytes_are_remembered_with_the_recipe_and_are_no_edit(tmp_pa
     assert not again.sculpts.took(tmp_path / "b.obj", "00bb")
     again.save()
     assert not again.is_dirty
-    assert load_recipe(path, operations=TOYS).source.digest == "00aa"
-    assert not open_session(path, autosaves=kept, operations=TOYS).sculpts.took(sculpt_path, "00aa")
+    assert load_recipe(path).source.digest == "00aa"
+    assert not open_session(path, autosaves=kept).sculpts.took(sculpt_path, "00aa")
 
 
 def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
@@ -146,31 +148,31 @@ def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
     document.save()
     document.edit("s2", {"height": 5})
     document.keep()
-    lost = unsaved_changes(path, kept, operations=TOYS)
+    lost = unsaved_changes(path, kept)
     assert lost is not None
-    again = recovered_session(lost, path, kept, operations=TOYS)
+    again = recovered_session(lost, path, kept)
     assert again.recipe == document.recipe
     assert again.is_dirty
-    assert open_session(path, autosaves=kept, operations=TOYS).recipe == start()
+    assert open_session(path, autosaves=kept).recipe == start()
     again.keep(as_saved=True)
-    assert unsaved_changes(path, kept, operations=TOYS) is None
+    assert unsaved_changes(path, kept) is None
 
 
 def test_a_document_without_a_file_is_kept_until_it_has_one(tmp_path: Path) -> None:
     document = session(autosaves=tmp_path)
     document.edit("s2", {"height": 5})
     document.keep()
-    lost = unsaved_changes(None, tmp_path, operations=TOYS)
+    lost = unsaved_changes(None, tmp_path)
     assert lost is not None
-    assert recovered_session(lost, None, tmp_path, operations=TOYS).is_dirty
+    assert recovered_session(lost, None, tmp_path).is_dirty
     document.save(tmp_path / "a.json")
-    assert unsaved_changes(None, tmp_path, operations=TOYS) is None
+    assert unsaved_changes(None, tmp_path) is None
 
 
 def test_results_are_current_until_something_before_them_changes() -> None:
     document = session()
     heard = heard_by(document)
-    for result in replay_steps(document.recipe, sculpt(), catalogue=object(), operations=TOYS):  # type: ignore[arg-type]
+    for result in replay_steps(document.recipe, sculpt(), catalogue=object()):  # type: ignore[arg-type]
         document.results.took(result, document.recipe)
     assert heard == ["results"] * 2
 
@@ -193,8 +195,6 @@ def test_results_are_current_until_something_before_them_changes() -> None:
     assert current() == ["s1", "s2"]
     document.use_sculpt(Path("b.obj"))
     assert current() == []
-    document.results.clear()
-    assert document.results.last("s1") is None
 
 
 class AgainstAPlainList(RuleBasedStateMachine):
@@ -235,7 +235,7 @@ class AgainstAPlainList(RuleBasedStateMachine):
     @rule(operation=st.sampled_from(TOYS))
     def add(self, operation: Any) -> None:
         try:
-            self.change(self.recipe.inserted(operation, operations=TOYS))
+            self.change(self.recipe.inserted(operation))
         except RecipeError:
             with pytest.raises(RecipeError):
                 self.session.add(operation.name)
@@ -246,7 +246,7 @@ class AgainstAPlainList(RuleBasedStateMachine):
     @rule(which=st.integers(0, 5))
     def remove(self, which: int) -> None:
         step = self.recipe.steps[1:][which % (len(self.recipe.steps) - 1)]
-        self.change(self.recipe.removed(step.id, operations=TOYS))
+        self.change(self.recipe.removed(step.id))
         self.session.remove(step.id)
 
     @rule()

@@ -15,6 +15,8 @@ Errors stop; what merely deserves a look is a `Finding`. Every message is one se
 asked, what was met and what to try.
 """
 
+from holdwright.printable import printable
+
 LONGEST_SENTENCE = 500
 """Most letters of an error's sentence; of a longer one, which quotes a file at length, the middle goes."""
 
@@ -32,7 +34,7 @@ class HoldwrightError(Exception):
     exit_code = 2
 
     def __init__(self, sentence: str = "") -> None:
-        super().__init__(shortened(sentence))
+        super().__init__(shortened(printable(sentence)))
 
 
 class InputError(HoldwrightError):

@@ -6,13 +6,12 @@ from pathlib import Path
 from typing import Any, Literal
 
 from holdwright.errors import RecipeError
-from holdwright.operations import OPERATIONS
+from holdwright.operations import OPERATIONS, known_operation
 from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, keep_autosave
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Operations, Recipe, Source
+from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
-from holdwright.pipeline.sculpt_bytes import SculptBytes
-from holdwright.pipeline.source_path import with_absolute_source, with_relative_source
+from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
 Change = Literal["recipe", "results", "selected", "file"]
@@ -66,14 +65,12 @@ class Session(Announcer):
         *,
         saved: Recipe | None = None,
         autosaves: Path | None = None,
-        operations: Operations = OPERATIONS,
     ) -> None:
         super().__init__()
         self._history = history
         self._path = path
         self._saved = history.recipe if saved is None else saved
         self._autosaves = autosaves
-        self._operations = operations
         self._selected: str | None = None
         self.results = StepResults(lambda: self._tell("results"))
         self.sculpts = SculptBytes((self._saved, history.recipe), lambda: self._tell("file"))
@@ -136,12 +133,12 @@ class Session(Announcer):
         RecipeError
             When there is no such operation, or the recipe may hold only one and has it.
         """
-        found = next((known for known in self._operations if known.name == operation), None)
+        found = known_operation(operation)
         if found is None:
-            names = ", ".join(known.name for known in self._operations)
+            names = ", ".join(known.name for known in OPERATIONS)
             raise RecipeError(f"There is no operation {operation}; there are: {names}.")
         before = {step.id for step in self.recipe.steps}
-        recipe = self.recipe.inserted(found, operations=self._operations)
+        recipe = self.recipe.inserted(found)
         self._change(recipe)
         added = next(step.id for step in recipe.steps if step.id not in before)
         self.selected = added
@@ -155,7 +152,7 @@ class Session(Announcer):
         RecipeError
             When it is the step every recipe starts with.
         """
-        self._change(self.recipe.removed(step_id, operations=self._operations))
+        self._change(self.recipe.removed(step_id))
 
     def toggle(self, step_id: str) -> None:
         """Switch a step off, or on again."""
@@ -218,7 +215,7 @@ class Session(Announcer):
             keep_autosave(self._autosaves, self._path, Autosave(history, self._saved))
 
     def _change(self, recipe: Recipe, tag: str = "") -> None:
-        self._go(self._history.changed(recipe, tag=tag, operations=self._operations))
+        self._go(self._history.changed(recipe, tag=tag))
 
     def _go(self, history: History) -> None:
         changed = history.recipe != self.recipe
@@ -232,7 +229,6 @@ def open_session(
     *,
     autosaves: Path | None = None,
     kept_in: Sequence[Path] = (),
-    operations: Operations = OPERATIONS,
 ) -> Session:
     """Open a recipe's file; its undo history comes back if the file is as this machine last left it.
 
@@ -248,27 +244,23 @@ def open_session(
     RecipeError
         When the file cannot be used.
     """
-    recipe = with_absolute_source(load_recipe(path, operations=operations), path.parent)
+    recipe = with_absolute_source(load_recipe(path), path.parent)
     folders = kept_in or ([] if autosaves is None else [autosaves])
-    found = (find_autosave(folder, path, operations=operations) for folder in folders)
+    found = (find_autosave(folder, path) for folder in folders)
     fitting = (kept.history for kept in found if kept is not None and kept.history.recipe == recipe)
     # Their digests may be older than the file's.
     history = next(fitting, History.of(recipe)).each(
         lambda each: replace(each, source=recipe.source) if each.source == recipe.source else each
     )
-    return Session(history, path, saved=recipe, autosaves=autosaves, operations=operations)
+    return Session(history, path, saved=recipe, autosaves=autosaves)
 
 
-def unsaved_changes(
-    path: Path | None, autosaves: Path, *, operations: Operations = OPERATIONS
-) -> Autosave | None:
+def unsaved_changes(path: Path | None, autosaves: Path) -> Autosave | None:
     """Give what was kept of a document but never saved, as after a power cut; None where nothing was lost."""
-    kept = find_autosave(autosaves, path, operations=operations)
+    kept = find_autosave(autosaves, path)
     return kept if kept and kept.unsaved else None
 
 
-def recovered_session(
-    kept: Autosave, path: Path | None, autosaves: Path, *, operations: Operations = OPERATIONS
-) -> Session:
+def recovered_session(kept: Autosave, path: Path | None, autosaves: Path) -> Session:
     """Go on with unsaved changes."""
-    return Session(kept.history, path, saved=kept.saved, autosaves=autosaves, operations=operations)
+    return Session(kept.history, path, saved=kept.saved, autosaves=autosaves)

@@ -40,7 +40,7 @@ def bare_bore_and_split(whole: Solid, made: Hold) -> tuple[float, float]:
 def _bored_and_split(whole: Manifold, made: Hold) -> tuple[float, float]:
     """Give the volumes of shell and core, mm3."""
     low, high = whole.bounding_box()[2] - 1.0, whole.bounding_box()[5] + 1.0
-    bores = [_bore_cutter(bore, low, high) for bore in made.find(Bore)]
+    bores = [_hole_cutter(bore, low, high) for bore in made.find(Bore)]
     bored = Manifold.batch_boolean([whole, *bores], OpType.Subtract)
     cores = [_core_cutter(face, low) for face in made.find(PartingFace)]
     core, shell = bored.split(cores[0] if len(cores) == 1 else Manifold.batch_boolean(cores, OpType.Add))
@@ -61,7 +61,7 @@ def _tip_cutter(tip: TipCut) -> Manifold:
     return _upright(Manifold.cylinder(3 * tip.width, 1.5 * tip.width), tip.place, tip.normal)
 
 
-def _bore_cutter(bore: Bore, low: float, high: float) -> Manifold:
+def _hole_cutter(bore: Bore, low: float, high: float) -> Manifold:
     hole, pocket, seat = bore.clearance_diameter / 2, bore.pocket_diameter / 2, bore.seat_z / bore.axis[2]
     profile = [(0, low), (hole, low), (hole, seat), (pocket, seat), (pocket, high), (0, high)]
     return _upright(Manifold.revolve(CrossSection([profile]), 128), (bore.x, bore.y, 0.0), bore.axis)

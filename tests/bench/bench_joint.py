@@ -10,7 +10,8 @@ import time
 from collections.abc import Callable
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
@@ -52,10 +53,10 @@ def main() -> None:
     print("triangles  across mm  card ms (aim 30)  shape ms  places s (aim 2)  places / bare bore")
     for triangles, radius in SIZES:
         solid = rock(triangles, radius)
-        shape = BoreShape(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)
+        shape = Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)
         bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
-        bare_ms = median_ms(lambda solid=solid, shape=shape: cut_bore(solid, shape).solid.volume, 3)
-        hold = Hold().with_whole(cut_bore(solid, shape).solid, rim, bore)
+        bare_ms = median_ms(lambda solid=solid, shape=shape: cut_hole(solid, shape).solid.volume, 3)
+        hold = Hold().with_whole(cut_hole(solid, shape).solid, rim, bore)
         start = time.perf_counter()
         joint = joint_shape(hold)
         shape_ms = 1000 * (time.perf_counter() - start)

@@ -16,6 +16,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -89,7 +90,7 @@ def main() -> None:
 def _pair(recipe: Recipe, sculpt: Sculpt, first: Replay) -> Pair:
     catalogue = load_catalogue()
     again, seconds = _timed(lambda: replay(recipe, sculpt, catalogue=catalogue))
-    searches = sum(again.searches.values())
+    searches = sum(_searches(again).values())
     volumes, bare = _timed(lambda: bare_replay(sculpt, first.hold))
     _must_agree(sum(volumes), again)
     return Pair(seconds - searches, searches, bare)
@@ -120,6 +121,11 @@ def _print_row(triangles: int, reading: float, pairs: list[Pair]) -> None:
     )
 
 
+def _searches(made: Replay) -> Counter[str]:
+    """Give the seconds of each search, over all steps."""
+    return sum((Counter(step.searches) for step in made.results), Counter())
+
+
 def _print_steps(result: Replay) -> None:
     for step in result.results:
         searches = sum(step.searches.values())
@@ -141,7 +147,7 @@ def _print_bore_moved(recipe: Recipe, sculpt: Sculpt, first: Replay, pairs: int)
         changes = {"place": "at", "at": (bore.x + 0.1 * (number + 1), bore.y)}
         moved = recipe.with_parameters(first.results[bored].id, changes)
         again, seconds = _timed(lambda moved=moved: replay(moved, sculpt, catalogue=catalogue, cache=cache))
-        searches = sum(again.searches.values())
+        searches = sum(_searches(again).values())
         _, bare = _timed(lambda again=again: bare_bore_and_split(whole, again.hold))
         moves.append((Pair(seconds - searches, searches, bare), seconds))
     ratio = statistics.median(pair.ratio for pair, _ in moves)
@@ -157,8 +163,9 @@ def _print_without_block(recipe: Recipe, path: Path, size: int) -> None:
     """Replay once on a sculpt whose back has to be found by its shape."""
     write_sculpt(path, rough_sculpt(size, on_block=False))
     made = replay(recipe, read_sculpt(path), catalogue=load_catalogue())
-    told = ", ".join(f"{what} {seconds:.2f}" for what, seconds in made.searches.items())
-    share = sum(made.searches.values()) / (made.seconds - sum(made.searches.values()))
+    told = ", ".join(f"{what} {seconds:.2f}" for what, seconds in _searches(made).items())
+    searches = sum(_searches(made).values())
+    share = searches / (sum(step.seconds for step in made.results) - searches)
     print(f"    without a ground block: searches {share:.2f} times the cuts; {told}", flush=True)
 
 

@@ -45,7 +45,7 @@ def refused(words: list[str], capsys: pytest.CaptureFixture[str], *codes: int) -
 JOINT = [
     [option, value]
     for option in ("--panel", "--torque", "--load", "--factor", "--overhang")
-    for value in ("0", "-3", "nan", "inf", "1e9", "1e999", "x")
+    for value in ("0", "-3", "nan", "inf", "1e9", "1e999", "x", "--")
     if (option, value) != ("--overhang", "0")
 ]
 
@@ -55,7 +55,7 @@ def test_joint_conditions(words: list[str], sculpt: Path, capsys: pytest.Capture
     refused(["joint", "starter", str(sculpt), f"{words[0]}={words[1]}"], capsys)
 
 
-@pytest.mark.parametrize("seconds", ["0", "-3", "nan", "inf", "2147484", "1e300", "soon"])
+@pytest.mark.parametrize("seconds", ["0", "-3", "nan", "inf", "2147484", "1e300", "soon", "--"])
 def test_time(seconds: str, sculpt: Path, capsys: pytest.CaptureFixture[str]) -> None:
     refused(["inspect", str(sculpt), f"--time={seconds}"], capsys)
 

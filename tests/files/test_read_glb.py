@@ -16,7 +16,11 @@ from holdwright.errors import InputError
 from holdwright.files.read_error import Unreadable
 from holdwright.files.read_glb import read_glb
 from holdwright.files.reading import read_sculpt
-from holdwright.files.surface import Surface
+from holdwright.files.surface import Surface, sculpt_of
+from holdwright.geometry.mesh.sculpt import Piece
+from holdwright.geometry.repair import pieces
+from holdwright.geometry.repair.bodies import Body, bodies_of
+from holdwright.geometry.repair.repair_account import Limits
 from mesh_text import volume
 
 BOX = trimesh.creation.box((2, 3, 4))
@@ -365,3 +369,32 @@ def test_names_that_look_like_data() -> None:
     scene.root["meshes"][0]["name"] = 'data:"a\\'
     scene.root["nodes"][0]["name"] = 'x "data:'
     assert read_glb(scene.gltf()).names == [b'x "data:']
+
+
+def test_a_mesh_placed_many_times_is_taken_apart_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    taken = []
+
+    def taking(group: Piece) -> list[Body]:
+        taken.append(group.name)
+        return bodies_of(group)
+
+    monkeypatch.setattr(pieces, "bodies_of", taking)
+    scene = box()
+    turns = [
+        trimesh.transformations.random_rotation_matrix(num)
+        for num in np.random.default_rng(2).random((30, 3))
+    ]
+    places = np.random.default_rng(3).uniform(-900.0, 900.0, (30, 3)) + 1e5
+    for turn, place in zip(turns, places, strict=True):
+        turn[:3, 3] = place
+    turns += [np.diag([1.0, 1.0, -1.0, 1.0]), np.diag([2.0, 1.0, 1.0, 1.0])]
+    scene.root["nodes"] = [{"mesh": 0, "matrix": turn.T.ravel().tolist()} for turn in turns]
+    scene.root["scenes"][0]["nodes"] = list(range(len(turns)))
+    sculpt = sculpt_of(read_glb(scene.glb()), "box", "", "GLB")
+    found = pieces.take_apart(sculpt, limits=Limits(2000.0))
+    assert len(taken) == 3  # the first, its mirror image, and one that is stretched
+    for piece, group in zip(found, sculpt.pieces, strict=True):
+        assert piece.solid is not None
+        assert piece.solid.volume == pytest.approx(48.0 if group is sculpt.pieces[-1] else 24.0)
+        low, high = group.vertices.min(axis=0), group.vertices.max(axis=0)
+        assert piece.bounds == pytest.approx(np.array([low, high]), abs=1e-8)

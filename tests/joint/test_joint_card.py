@@ -10,7 +10,8 @@ import pytest
 import shapes
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue, look_up
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
@@ -28,7 +29,7 @@ def bored(solid: Solid, *places: tuple[float, float], seat: float = 25.0) -> Hol
     hold = Hold()
     bores = []
     for x, y in places:
-        solid = cut_bore(solid, BoreShape(x, y, seat, 11.0, 31.0, 30.0)).solid
+        solid = cut_hole(solid, Hole(x, y, seat, 11.0, 31.0, 30.0)).solid
         bores.append(Bore(x, y, (0.0, 0.0, 1.0), 11.0, 31.0, seat, seat, SCREW, WASHER))
     return hold.with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), *bores)
 
@@ -204,7 +205,7 @@ def test_json_has_every_figure_with_limit_and_source():
 def test_other_materials_and_inch_hardware():
     (pla,) = cards(block(), material=look_up(CATALOGUE.materials, "PLA", "material"))
     assert pla.preload.residual == pytest.approx(0.4 * pla.preload.low)
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 10.32, 26.4, 25.4)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 10.32, 26.4, 25.4)).solid
     bore = Bore(
         0,
         0,
@@ -250,8 +251,8 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
         None,
         cone_angle=90.0,
     )
-    shape = BoreShape(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
-    hold = Hold().with_whole(cut_bore(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
+    shape = Hole(0.0, 0.0, 19.3, 11.0, 22.9, 22.4, cone_angle=90.0)
+    hold = Hold().with_whole(cut_hole(shapes.block(120.0, 100.0, 40.0), shape).solid, bore)
     (card,) = cards(hold, torque=9.0)
     # 19.3 to the cone and 5.7 of head, 7 to the T-nut's thread, 8 of thread: just 40.
     assert card.bolt.shortest == pytest.approx(40.0)

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.place_criteria import LIMITS
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
@@ -39,7 +40,7 @@ def view(solid: Solid, present: tuple[float, float] | None = None, **changes: ob
 
 
 def card(solid: Solid, x: float, y: float, seat: float):
-    bored = cut_bore(solid, BoreShape(x, y, seat, 11.2, 31.2, 30.0)).solid
+    bored = cut_hole(solid, Hole(x, y, seat, 11.2, 31.2, 30.0)).solid
     bore = Bore(x, y, (0.0, 0.0, 1.0), 11.2, 31.2, seat, seat, SCREW, WASHER)
     hold = Hold().with_whole(bored, RIM, bore)
     return joint_cards(joint_shape(hold), conditions(CATALOGUE), CATALOGUE)[0]

@@ -2,16 +2,15 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError
-from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole
-from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frame import lean
-from holdwright.hold.feature import ScrewHole
-from holdwright.hold.hole_columns import hole_columns
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.hold.feature import ScrewHole, holes
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from shapes import block
 
@@ -75,14 +74,10 @@ def test_a_leaning_screw_carries_less_across_and_an_unknown_one_is_named():
 def test_nothing_within_a_screw_hole_counts_as_grip():
     whole = block(160.0, 140.0, 40.0)
     made = hole(50.0, 0.0, 20.0)
-    shape = ScrewShape(
-        made.x, made.y, made.axis, made.diameter, made.head_diameter, made.cone_angle, made.seat
-    )
-    cut = cut_screw_hole(whole, shape, 60.0).solid
-    columns = hole_columns([made])
-    gripped = np.concatenate(HoldSurface(cut.vertices, cut.triangles, columns).grip())
-    middles = cut.vertices[gripped].mean(axis=1)
-    assert len(gripped)
+    cut = cut_hole(whole, made.hole, 60.0).solid
+    columns = holes([made])
+    middles = Mesh.joined(HoldSurface(cut.mesh, columns).grip()).corners.mean(axis=1)
+    assert len(middles)
     assert not columns[0].on_wall(middles, -0.05).any()
-    unaware = np.concatenate(HoldSurface(cut.vertices, cut.triangles).grip())
-    assert columns[0].on_wall(cut.vertices[unaware].mean(axis=1)).any()
+    unaware = Mesh.joined(HoldSurface(cut.mesh).grip())
+    assert columns[0].on_wall(unaware.corners.mean(axis=1)).any()

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 import shapes
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.measure.sections import signed_area
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
@@ -14,7 +15,7 @@ AWAY, SEAT = 10.0, 25.0
 
 
 def bored(axis=(0.0, 0.0, 1.0)):
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(20.0, AWAY, SEAT, 11.0, 31.0, 30.0)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(20.0, AWAY, SEAT, 11.0, 31.0, 30.0)).solid
     bore = Bore(20.0, AWAY, axis, 11.0, 31.0, SEAT, SEAT, "M10 socket cap ISO 4762", None)
     return Hold().with_whole(solid, bore), bore
 

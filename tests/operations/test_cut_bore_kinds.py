@@ -13,7 +13,6 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.operations.base import Outcome
-from holdwright.operations.bore_plan import shape_of
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from shapes import block
@@ -191,7 +190,7 @@ def test_head_and_its_tool_have_room_along_a_leaning_axis(name):
     [bore] = outcome.hold.find(Bore)
     room = max(screw.head.tool, screw.head.diameter) / 2
     free = Manifold.cylinder(200.0, room, room, 64)
-    shape = shape_of(bore)
+    shape = bore.hole
     lift = bore.seat + shape.cone_height + 0.001
     free = free.translate((0, 0, lift)).transform(np.linalg.inv(shape.frame)[:3])
     assert (free ^ outcome.hold.whole.kernel).num_tri() == 0

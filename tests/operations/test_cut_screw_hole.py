@@ -10,7 +10,8 @@ from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.hole.screw_hole import ScrewShape, screw_cutter
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import hole_cutter
 from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frame import lean, placement
 from holdwright.geometry.mesh.solid import Solid
@@ -84,7 +85,7 @@ def test_hole_for_a_five_millimetre_screw_in_a_slab(run):
     (made,) = outcome.hold.find(ScrewHole)
     assert (made.diameter, made.head_diameter, made.cone_angle) == FIVE
     assert made.thickness_under_head == pytest.approx(9.55)
-    assert made.cone_height == pytest.approx(2.45)
+    assert made.hole.cone_height == pytest.approx(2.45)
 
 
 @pytest.mark.parametrize("name", load_catalogue().names("wood_screws"))
@@ -104,7 +105,7 @@ def test_a_leaning_hole_takes_its_closed_form_and_its_head_is_sunk_all_round(run
     hold = hold_of(block(200, 200, 30))
     outcome = at(hold, run, 3.0, -4.0, tilt=tilt, toward=toward)
     (made,) = outcome.hold.find(ScrewHole)
-    along, mouth = 30 / math.cos(math.radians(tilt)), made.seat + made.cone_height
+    along, mouth = 30 / math.cos(math.radians(tilt)), made.seat + made.hole.cone_height
     shank, pocket = math.pi * 2.75**2 * made.seat, math.pi * 5.2**2 * (along - mouth)
     assert removed(hold, outcome) == pytest.approx(shank + cone(2.75, 5.2, 2.45) + pocket, rel=1e-7)
     assert np.allclose(made.axis, lean(tilt, toward))
@@ -118,9 +119,9 @@ def test_a_leaning_hole_takes_its_closed_form_and_its_head_is_sunk_all_round(run
 
 def test_cutter_volume_is_that_of_pappus_whatever_its_axis():
     for axis in ((0.0, 0.0, 1.0), lean(33.0, 140.0)):
-        shape = ScrewShape(3.0, 4.0, axis, *FIVE, seat=9.55)
+        shape = Hole(3.0, 4.0, 9.55, *FIVE[:2], 10.4, axis, 90.0)
         told = math.pi * 2.75**2 * 10.55 + cone(2.75, 5.2, 2.45) + math.pi * 5.2**2 * 3.0
-        assert screw_cutter(shape, -1.0, 15.0).volume == pytest.approx(told, rel=1e-8)
+        assert hole_cutter(shape, -1.0, 15.0).volume == pytest.approx(told, rel=1e-8)
 
 
 def test_the_head_goes_deeper_where_the_hold_is_thick(run):
@@ -316,8 +317,8 @@ def test_wherever_it_goes_the_hold_stays_closed_or_the_step_refuses(x, y, tilt, 
     grave = any(each.severity == "error" for each in outcome.findings)
     assert grave or outcome.hold.whole.genus == 1
     # The countersink lies within the hold all round, half a millimetre below the surface.
-    shape = ScrewShape(made.x, made.y, made.axis, 5.5, 10.4, 90.0, made.seat)
-    disc = screw_cutter(shape, made.seat - 0.02, shape.mouth + 0.02)
+    shape = made.hole
+    disc = hole_cutter(shape, made.seat - 0.02, shape.mouth + 0.02)
     inside = float((disc.kernel ^ hold.whole.kernel).volume())
     assert grave or inside == pytest.approx(disc.volume, rel=1e-6)
 

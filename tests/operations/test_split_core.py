@@ -9,7 +9,7 @@ from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole, screw_cutter
+from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
 from holdwright.geometry.mesh.boolean import connected, subtract
 from holdwright.geometry.mesh.circle import circle_points
 from holdwright.geometry.mesh.closedness import closedness
@@ -329,10 +329,7 @@ def screwed(hold: Hold, *holes: ScrewHole) -> Hold:
     """Cut screw holes and record them, as the step before does."""
     whole = hold.whole
     for hole in holes:
-        shape = ScrewShape(
-            hole.x, hole.y, hole.axis, hole.diameter, hole.head_diameter, hole.cone_angle, hole.seat
-        )
-        whole = cut_screw_hole(whole, shape, hole.seat + 60.0).solid
+        whole = cut_hole(whole, hole.hole, hole.seat + 60.0).solid
     return hold.with_whole(whole, *holes)
 
 
@@ -389,7 +386,7 @@ def test_a_collar_beside_a_cliff_ends_within_the_hold_and_below_an_overhang(run)
     roofed = Solid.checked(Manifold.cube((160, 140, 60), True).translate((0, 0, 30)) + shelf + post)
     hole = screw(54.0)
     hold = bored(roofed, bore(x=-20.0))
-    cutter = screw_cutter(ScrewShape(54.0, 0.0, hole.axis, 5.5, 10.4, 90.0, 57.0), -1.0, 65.0)
+    cutter = hole_cutter(hole.hole, -1.0, 65.0)
     outcome = split(hold.with_whole(subtract(hold.whole, [cutter]), hole), run)
     assert outcome.hold.find(Collar)[0].top < 70.0
     assert len(connected(outcome.hold.solids[CORE])) == 2

@@ -13,7 +13,8 @@ import trimesh
 from manifold3d import CrossSection, Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.geometry.hole.bore import BoreShape, bore_cutter, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
 from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.boolean import cut_by_plane
 from holdwright.geometry.mesh.circle import circle_points
@@ -76,7 +77,7 @@ def ball(radius: float = 50.0, segments: int = 400) -> Solid:
 )
 def test_volume_of_a_bore(sizes, expected):
     seat, hole, pocket, top = sizes
-    cutter = bore_cutter(BoreShape(0.0, 0.0, seat, hole, pocket, pocket - 1), 0.0, top)
+    cutter = hole_cutter(Hole(0.0, 0.0, seat, hole, pocket, pocket - 1), 0.0, top)
     assert cutter.volume == pytest.approx(expected, rel=1e-9)
     assert cutter.volume == pytest.approx(disc(hole / 2) * seat + disc(pocket / 2) * (top - seat), rel=2e-9)
 
@@ -93,7 +94,7 @@ def test_frustum_volume_centre_and_area():
 
 def test_bored_frustum_volume_and_centre():
     solid = Frustum(ORIGIN, UP, 60.0, 35.0, 45.0).solid
-    cut = cut_bore(solid, BoreShape(0.0, 0.0, 34.0, 11.0, 18.0, 16.0))
+    cut = cut_hole(solid, Hole(0.0, 0.0, 34.0, 11.0, 18.0, 16.0))
     hole, pocket = disc(5.5) * 34, disc(9) * 11
     assert cut.removed == pytest.approx(hole + pocket, rel=1e-9)
     assert cut.solid.volume == pytest.approx(320302.649793, rel=1e-9)
@@ -103,8 +104,8 @@ def test_bored_frustum_volume_and_centre():
 def test_leaning_hole_through_a_slab():
     """A cylinder at an angle through a slab takes out its section times the slanting length."""
     lean = math.radians(20)
-    shape = BoreShape(0.0, 0.0, 80.0, 11.0, 18.0, 16.0, (math.sin(lean), 0.0, math.cos(lean)))
-    removed = cut_bore(block(200, 100, 40), shape).removed
+    shape = Hole(0.0, 0.0, 80.0, 11.0, 18.0, 16.0, (math.sin(lean), 0.0, math.cos(lean)))
+    removed = cut_hole(block(200, 100, 40), shape).removed
     assert removed == pytest.approx(disc(5.5) * 40 / math.cos(lean), rel=1e-9)
     assert removed == pytest.approx(4045.287817, rel=1e-9)
 
@@ -120,7 +121,7 @@ def test_trimmed_ball():
 def test_bored_hemisphere():
     """11 mm up to a seat at 25 mm, 18 mm from there out through the dome of a hemisphere of 50 mm."""
     half = cut_by_plane(ball(), np.array(UP), 0.0)
-    cut = cut_bore(half, BoreShape(0.0, 0.0, 25.0, 11.0, 18.0, 16.0))
+    cut = cut_hole(half, Hole(0.0, 0.0, 25.0, 11.0, 18.0, 16.0))
     lip = math.sqrt(50**2 - 9**2)
     assert disc(9) * (lip - 25) + cap(50, 50 - lip) == pytest.approx(6258.101779, rel=1e-9)
     assert cut.removed == pytest.approx(2375.829444 + 6258.101779, rel=2e-4)

@@ -19,10 +19,15 @@ from holdwright.pipeline.autosave import (
     unsaved_autosaves,
 )
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, new_recipe
-from pipeline.toys import TOYS, ClipParameters
+from holdwright.pipeline.recipe import Recipe
+from pipeline.toys import TOYS, ClipParameters, toy_operations, toys
+from recipes import new_recipe
 
-START = new_recipe(operations=TOYS).inserted(TOYS[2], ClipParameters(height=20), operations=TOYS)
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
+
+with toy_operations():
+    START = new_recipe().inserted(TOYS[2], ClipParameters(height=20))
 SAVED = Autosave(History.of(START), START)
 
 
@@ -31,11 +36,11 @@ def clipped(height: float) -> Recipe:
 
 
 def edited(height: float) -> Autosave:
-    return Autosave(History.of(START).changed(clipped(height), operations=TOYS), START)
+    return Autosave(History.of(START).changed(clipped(height)), START)
 
 
 def unsaved(folder: Path) -> dict[str | None, float]:
-    found = unsaved_autosaves(folder, operations=TOYS)
+    found = unsaved_autosaves(folder)
     return {path and path.name: kept.history.recipe.step("s2").parameters.height for path, kept in found}
 
 
@@ -73,7 +78,7 @@ def test_mutated_ones_end_nothing(tmp_path: Path) -> None:
             bad[chance.randrange(len(bad))] = chance.randrange(256)
         spoilt.write_bytes(bad[: chance.randrange(len(bad))] if trial % 3 == 0 else bad)
         assert unsaved(tmp_path)["a.json"] == 5
-        find_autosave(tmp_path, tmp_path / "b.json", operations=TOYS)
+        find_autosave(tmp_path, tmp_path / "b.json")
 
 
 def test_of_saved_recipes_the_oldest_go_and_of_unsaved_ones_none(tmp_path: Path) -> None:
@@ -118,12 +123,12 @@ def test_the_cost_of_an_autosave_grows_with_its_history_and_no_faster(
 
     history = History.of(START)
     for number in range(200):
-        history = history.changed(clipped(number + 1), operations=TOYS)
+        history = history.changed(clipped(number + 1))
     monkeypatch.setattr(Recipe, "__eq__", count)
     keep_autosave(tmp_path, None, Autosave(history, START))
     assert compared <= 2 * 200
     monkeypatch.undo()
-    found = find_autosave(tmp_path, None, operations=TOYS)
+    found = find_autosave(tmp_path, None)
     assert found is not None
     assert found.history == history
 
@@ -131,4 +136,4 @@ def test_the_cost_of_an_autosave_grows_with_its_history_and_no_faster(
 def test_a_name_that_is_not_utf8(tmp_path: Path) -> None:
     path = tmp_path / os.fsdecode(b"h\xf6ld.json")
     keep_autosave(tmp_path, path, edited(5))
-    assert find_autosave(tmp_path, path, operations=TOYS) == edited(5)
+    assert find_autosave(tmp_path, path) == edited(5)

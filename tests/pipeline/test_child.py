@@ -8,9 +8,10 @@ from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.child import Lost
 from holdwright.pipeline.display_results import ShownSculpt
 from holdwright.pipeline.messages import Reported, Sent
-from holdwright.pipeline.recipe import Recipe, new_recipe
+from holdwright.pipeline.recipe import Recipe
 from mesh_files import write_obj
 from pipeline.child_answers import WAIT, answers, ask_steps, geometry_child, shown_steps
+from recipes import new_recipe
 from shapes import block, boulder
 
 

@@ -14,7 +14,7 @@ from mesh_files import write_obj
 from shapes import block
 
 SOURCE = Path(holdwright.__file__).parent.parent
-TESTS = Path(__file__).parent
+TESTS = Path(__file__).parent.parent
 PACKAGES = set(
     "numpy scipy pydantic pydantic_core annotated_types typing_extensions manifold3d trimesh PySide6 "  # noqa: SIM905
     "shiboken6 pyvista vtkmodules pyvistaqt tqdm PIL holdwright sitecustomize usercustomize".split()
@@ -35,7 +35,7 @@ from holdwright.pipeline.child import Child
 from holdwright.pipeline.display_results import StepsRequest, show_steps
 from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork
 from holdwright.pipeline.messages import Ended, Task
-from holdwright.pipeline.recipe import new_recipe
+from recipes import new_recipe
 from holdwright.pipeline.recipe_file import recipe_text
 if __name__ == "__main__":
     child = Child(GeometryWorker, Path(__file__).parent / "store", name="geometry")
@@ -68,7 +68,7 @@ def traps(folder: Path, names: Iterable[str]) -> Path:
 
 def run_among_traps(words: list[str], folder: Path) -> None:
     environment = {key: value for key, value in os.environ.items() if key != "PYTHONSAFEPATH"}
-    environment |= {"PYTHONPATH": str(SOURCE)}
+    environment["PYTHONPATH"] = os.pathsep.join([str(SOURCE), str(TESTS)])
     told = subprocess.run(words, cwd=folder, env=environment, capture_output=True, text=True, check=False)
     assert [path.name for path in folder.glob("ran-*")] == []
     assert told.returncode == 0, told.stderr

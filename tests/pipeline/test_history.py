@@ -5,11 +5,17 @@ import pytest
 from holdwright.errors import RecipeError
 from holdwright.pipeline.autosave import Autosave, autosave_path, drop_autosave, find_autosave, keep_autosave
 from holdwright.pipeline.history import History, change_text
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
-from pipeline.toys import TOYS
+from holdwright.pipeline.recipe import Recipe, Source
+from pipeline.toys import TOYS, toy_operations, toys
+from recipes import new_recipe
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 BRING, GROW, CLIP = TOYS
-START = new_recipe(operations=TOYS).inserted(CLIP, operations=TOYS)
+with toy_operations():
+    START = new_recipe().inserted(CLIP)
+    GROWN, BARE = START.inserted(GROW), START.removed("s2")
 
 
 def clipped(height: float) -> Recipe:
@@ -71,8 +77,8 @@ def test_the_oldest_entries_are_forgotten_beyond_either_limit() -> None:
 @pytest.mark.parametrize(
     ("new", "text"),
     [
-        (START.inserted(GROW, operations=TOYS), "add grow"),
-        (START.removed("s2", operations=TOYS), "remove clip"),
+        (GROWN, "add grow"),
+        (BARE, "remove clip"),
         (START.toggled("s2"), "switch off clip"),
         (START.noted("s2", "sand"), "note on clip"),
         (START.with_source(Source("b.obj")), "sculpt b.obj"),
@@ -80,7 +86,7 @@ def test_the_oldest_entries_are_forgotten_beyond_either_limit() -> None:
     ],
 )
 def test_changes_are_told_in_the_shops_words(new: Recipe, text: str) -> None:
-    assert change_text(START, new, operations=TOYS) == text
+    assert change_text(START, new) == text
 
 
 def test_an_autosave_brings_recipe_and_history_back(tmp_path: Path) -> None:
@@ -88,11 +94,11 @@ def test_an_autosave_brings_recipe_and_history_back(tmp_path: Path) -> None:
     kept = Autosave(history, START)
     for path in (None, tmp_path / "a.json"):
         keep_autosave(tmp_path / "kept", path, kept)
-        assert find_autosave(tmp_path / "kept", path, operations=TOYS) == kept
-    assert find_autosave(tmp_path / "kept", tmp_path / "b.json", operations=TOYS) is None
+        assert find_autosave(tmp_path / "kept", path) == kept
+    assert find_autosave(tmp_path / "kept", tmp_path / "b.json") is None
     drop_autosave(tmp_path / "kept", None)
     drop_autosave(tmp_path / "kept", None)
-    assert find_autosave(tmp_path / "kept", None, operations=TOYS) is None
+    assert find_autosave(tmp_path / "kept", None) is None
 
 
 @pytest.mark.parametrize("damage", ["", "{}", '"present":9', '"format":2'])
@@ -104,7 +110,7 @@ def test_a_damaged_autosave_counts_as_absent(damage: str, tmp_path: Path) -> Non
         name = damage.partition(":")[0]
         text = text.replace(f"{name}: {1 if 'format' in name else 0}", damage, 1)
     path.write_text(text if ":" in damage else damage)
-    assert find_autosave(tmp_path, None, operations=TOYS) is None
+    assert find_autosave(tmp_path, None) is None
 
 
 def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:

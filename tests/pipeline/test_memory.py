@@ -8,8 +8,8 @@ from holdwright.memory_limits import limit_memory, memory_limit
 from holdwright.pipeline.child import Child
 from holdwright.pipeline.geometry_worker import GeometryWorker
 from holdwright.pipeline.messages import Ended
-from holdwright.pipeline.recipe import new_recipe
 from pipeline.child_answers import WAIT, answers, ask
+from recipes import new_recipe
 
 CAP = 3 << 30
 

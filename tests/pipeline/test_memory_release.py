@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from holdwright.pipeline.memory_release import give_back
+from holdwright.memory_limits import release_memory
 
 
 def _resident() -> int:
@@ -24,7 +24,7 @@ def test_what_was_freed_is_no_longer_held() -> None:
     last = blocks.pop()
     blocks.clear()
     before = _resident()
-    give_back()
+    release_memory()
     assert last.sum() == 12_500
     assert _resident() < before - 50_000_000
 
@@ -33,5 +33,5 @@ def test_elsewhere_it_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[object] = []
     monkeypatch.setattr(sys, "platform", "other")
     monkeypatch.setattr(ctypes, "CDLL", asked.append)
-    give_back()
+    release_memory()
     assert not asked, "no library is asked for anything"

@@ -7,10 +7,10 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.raw_survey import RawLook, look_at_pieces, survey_pieces
-from holdwright.pipeline.recipe import new_recipe
+from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT
+from recipes import new_recipe
 from sculpts import piece, sculpt
 from shapes import block
 
@@ -29,7 +29,7 @@ def looked(catalogue, tmp_path):
         told = (
             ImportSculpt().apply(Hold(sculpt=raw), ImportSculptParameters(unit="mm"), Run(catalogue)).pieces
         )
-        return told, look_at_pieces(bench(raw), told)
+        return told, survey_raw(bench(raw), told)
 
     def bench(raw) -> WorkContext:
         return WorkContext(
@@ -40,7 +40,7 @@ def looked(catalogue, tmp_path):
     return look
 
 
-def names(told, look: RawLook, group: int) -> list[str]:
+def names(told, look: RawSurvey, group: int) -> list[str]:
     labels = look.owner[group]
     assert labels is not None
     return [told[number].name for number in labels]
@@ -87,3 +87,14 @@ def test_what_import_refuses_is_surveyed_all_the_same(looked):
     told = survey_pieces(looked.bench(sculpt(piece("a", block()), plate)), None)
     assert [(each.name, each.grade) for each in told] == [("a", "as sculpted"), ("plate", "no solid")]
     assert "flat" in told[1].problem
+
+
+def test_names_are_for_the_eye_and_tell_nothing_of_what_belongs_together(looked):
+    box = block()
+    sides = [
+        Piece(f"side {number} + one more", np.array(box.vertices), box.triangles[2 * number : 2 * number + 2])
+        for number in range(6)
+    ]
+    told, look = looked(*sides, piece("side 0", block(20, 20, 20)), piece("and more", block(10, 10, 10)))
+    assert [each.name for each in told] == ["side 0", "and more", "side 0 + one more + 5 more"]
+    assert look.sole == (2, 2, 2, 2, 2, 2, 0, 1)

@@ -5,16 +5,20 @@ import pytest
 
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.pipeline.assignment import set_parameter
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
-from pipeline.toys import TOYS
+from holdwright.pipeline.recipe import Recipe, Source
+from pipeline.toys import TOYS, toys
+from recipes import new_recipe
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 BRING, GROW, CLIP = TOYS
 
 
 def toy_recipe() -> Recipe:
-    recipe = new_recipe(Source("a.obj"), operations=TOYS)
+    recipe = new_recipe(Source("a.obj"))
     for operation in (CLIP, GROW, CLIP):
-        recipe = recipe.inserted(operation, operations=TOYS)
+        recipe = recipe.inserted(operation)
     return recipe
 
 
@@ -35,7 +39,7 @@ def test_edits_give_new_recipes_and_leave_the_old_alone() -> None:
     assert not recipe.toggled("s2").step("s2").enabled
     assert recipe.toggled("s2").toggled("s2") == recipe
     assert recipe.noted("s2", "sand it").step("s2").note == "sand it"
-    assert recipe.removed("s2", operations=TOYS).inserted(CLIP, operations=TOYS).steps[-1].id == "s2"
+    assert recipe.removed("s2").inserted(CLIP).steps[-1].id == "s2"
     assert recipe.with_source(None).source is None
     assert recipe == before
 
@@ -64,9 +68,9 @@ def test_a_value_that_makes_no_sense_is_refused_in_one_sentence(
 def test_what_may_not_stand_twice_or_be_missing_is_refused() -> None:
     recipe = toy_recipe()
     with pytest.raises(RecipeError, match="second grow"):
-        recipe.inserted(GROW, operations=TOYS)
+        recipe.inserted(GROW)
     with pytest.raises(RecipeError, match="must start with bring"):
-        recipe.removed("s1", operations=TOYS)
+        recipe.removed("s1")
     with pytest.raises(RecipeError, match="no step s9; its steps are: s1, s3, s2, s4"):
         recipe.toggled("s9")
 

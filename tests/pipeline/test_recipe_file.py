@@ -1,4 +1,3 @@
-import json
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +8,7 @@ from hypothesis import strategies as st
 from holdwright.errors import RecipeError
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Source, Step, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source, Step
 from holdwright.pipeline.recipe_file import (
     dump_recipe,
     find_recipe,
@@ -18,9 +17,12 @@ from holdwright.pipeline.recipe_file import (
     recipe_of,
     recipe_text,
     save_recipe,
-    shipped_recipes,
 )
-from pipeline.toys import TOYS, ClipParameters, GrowParameters
+from pipeline.toys import TOYS, ClipParameters, GrowParameters, toys
+from recipes import new_recipe
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 BRING, GROW, CLIP = TOYS
 
@@ -31,7 +33,7 @@ def step(**entries: Any) -> dict[str, Any]:
 
 def problems(*steps: Any, **entries: Any) -> dict[str, str]:
     with pytest.raises(RecipeError) as caught:
-        recipe_of({"format": 1, "steps": list(steps), **entries}, operations=TOYS)
+        recipe_of({"format": 1, "steps": list(steps), **entries})
     assert caught.value.exit_code == 2
     return dict(caught.value.problems)
 
@@ -39,7 +41,6 @@ def problems(*steps: Any, **entries: Any) -> dict[str, str]:
 def test_parameters_left_out_take_their_defaults_and_are_all_written() -> None:
     recipe = recipe_of(
         {"format": 1, "steps": [{"id": "s1", "operation": "bring"}, {"id": "s2", "operation": "clip"}]},
-        operations=TOYS,
     )
     assert recipe.step("s2").parameters == ClipParameters()
     written = dump_recipe(recipe)["steps"][1]
@@ -65,12 +66,12 @@ spots = st.builds(PointPick, point=st.tuples(numbers, numbers, numbers))
 def test_what_was_written_is_read_back(
     clip: ClipParameters, factor: float, unknown: dict[str, Any], note: str
 ) -> None:
-    recipe = new_recipe(Source("sculpt é.obj", "00ff"), operations=TOYS)
-    recipe = recipe.inserted(GROW, GrowParameters(factor=factor), operations=TOYS)
-    recipe = recipe.inserted(CLIP, clip, operations=TOYS).noted("s3", note).toggled("s2")
+    recipe = new_recipe(Source("sculpt é.obj", "00ff"))
+    recipe = recipe.inserted(GROW, GrowParameters(factor=factor))
+    recipe = recipe.inserted(CLIP, clip).noted("s3", note).toggled("s2")
     polish = Step("s7", "polish", 4, UnknownParameters.model_validate(unknown), note="by hand")
     recipe = Recipe(recipe.source, (*recipe.steps, polish))
-    assert read_recipe(recipe_text(recipe), operations=TOYS) == recipe
+    assert read_recipe(recipe_text(recipe)) == recipe
 
 
 def test_every_problem_is_told_with_its_path() -> None:
@@ -119,14 +120,14 @@ def test_steps_out_of_order_twice_or_without_a_first_are_told_at_once() -> None:
 
 def test_a_newer_format_is_refused_in_one_sentence() -> None:
     with pytest.raises(RecipeError, match="The recipe is of format 2, but this program reads format 1"):
-        recipe_of({"format": 2, "steps": "whatever"}, operations=TOYS)
+        recipe_of({"format": 2, "steps": "whatever"})
 
 
 def test_older_versions_are_led_on() -> None:
     """A recipe of version 1 said "times", one of version 2 "percent"."""
     for version, parameters in ((1, {"times": 3}), (2, {"percent": 300}), (3, {"factor": 3})):
         grow = step(id="s2", operation="grow", version=version, parameters=parameters)
-        recipe = recipe_of({"format": 1, "steps": [step(), grow]}, operations=TOYS)
+        recipe = recipe_of({"format": 1, "steps": [step(), grow]})
         assert recipe.step("s2") == Step("s2", "grow", 3, GrowParameters(factor=3.0))
 
 
@@ -156,7 +157,7 @@ def test_what_is_no_recipe_is_refused_in_one_sentence(content: bytes, words: str
     path = tmp_path / "bad.json"
     path.write_bytes(content)
     with pytest.raises(RecipeError) as caught:
-        load_recipe(path, operations=TOYS)
+        load_recipe(path)
     assert words in str(caught.value)
     assert "bad.json" in str(caught.value)
     assert len(str(caught.value)) < 300
@@ -171,26 +172,19 @@ def test_a_missing_file_or_a_folder_is_told(tmp_path: Path) -> None:
 def test_saving_replaces_whole_and_leaves_nothing_beside(tmp_path: Path) -> None:
     path = tmp_path / "a.json"
     path.write_text("old")
-    recipe = new_recipe(operations=TOYS)
+    recipe = new_recipe()
     save_recipe(recipe, path)
-    assert load_recipe(path, operations=TOYS) == recipe
+    assert load_recipe(path) == recipe
     assert [entry.name for entry in tmp_path.iterdir()] == ["a.json"]
 
 
 def test_a_save_that_fails_keeps_the_old_file(tmp_path: Path) -> None:
     (tmp_path / "folder.json").mkdir()
     with pytest.raises(RecipeError, match="cannot be written"):
-        save_recipe(new_recipe(operations=TOYS), tmp_path / "folder.json")
+        save_recipe(new_recipe(), tmp_path / "folder.json")
     assert [entry.name for entry in tmp_path.iterdir()] == ["folder.json"]
     with pytest.raises(RecipeError, match="cannot be written"):
-        save_recipe(new_recipe(operations=TOYS), tmp_path / "none" / "a.json")
-
-
-@pytest.mark.parametrize("name", shipped_recipes())
-def test_shipped_recipes_can_be_read_and_name_every_parameter(name: str) -> None:
-    path = find_recipe(name)
-    recipe = load_recipe(path)
-    assert json.loads(path.read_text()) == dump_recipe(recipe)
+        save_recipe(new_recipe(), tmp_path / "none" / "a.json")
 
 
 def test_a_recipe_is_found_by_path_or_name(tmp_path: Path) -> None:

@@ -13,25 +13,29 @@ from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache, weight_of
 from holdwright.pipeline.key import step_key
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Step, new_recipe
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.pipeline.replay import Replay, replay, replay_steps
 from holdwright.pipeline.store import Store
 from holdwright.progress import Progress
-from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, sculpt
+from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, put, sculpt, toys, write_all
+from recipes import new_recipe
 from shapes import block
+
+__all__ = ["toys"]
+pytestmark = pytest.mark.usefixtures("toys")
 
 BRING, GROW, CLIP = TOYS
 NO_TABLES: Any = object()
 
 
 def toy_recipe(height: float = 5.0) -> Recipe:
-    recipe = new_recipe(operations=TOYS).inserted(GROW, operations=TOYS)
-    recipe = recipe.inserted(CLIP, ClipParameters(height=height), operations=TOYS)
-    return recipe.inserted(CLIP, ClipParameters(height=20), operations=TOYS)
+    recipe = new_recipe().inserted(GROW)
+    recipe = recipe.inserted(CLIP, ClipParameters(height=height))
+    return recipe.inserted(CLIP, ClipParameters(height=20))
 
 
 def run(recipe: Recipe, **options: Any) -> Replay:
-    return replay(recipe, options.pop("sculpt", sculpt()), catalogue=NO_TABLES, operations=TOYS, **options)
+    return replay(recipe, options.pop("sculpt", sculpt()), catalogue=NO_TABLES, **options)
 
 
 def assert_same(one: Outcome | Hold | Replay, other: Any) -> None:
@@ -64,8 +68,7 @@ def test_steps_are_done_in_order_and_measured() -> None:
     assert measures is not None
     np.testing.assert_allclose(measures.bounds_mm, [(-100, -80, 20), (100, 80, 80)])
     assert len(result.findings) == 2
-    assert set(result.searches) == {"factor"}
-    assert result.seconds == sum(each.seconds for each in result.results)
+    assert {what for each in result.results for what in each.searches} == {"factor"}
 
 
 def test_a_step_switched_off_is_passed_over() -> None:
@@ -73,13 +76,13 @@ def test_a_step_switched_off_is_passed_over() -> None:
     result = run(recipe.toggled("s2"))
     assert [each.enabled for each in result.results] == [True, False, True, True]
     assert result.results[1].hold is result.results[0].hold
-    shorter = run(recipe.removed("s2", operations=TOYS))
+    shorter = run(recipe.removed("s2"))
     assert result.results[-1].key == shorter.results[-1].key
     assert result.hold.whole.volume == pytest.approx(100 * 80 * 20)
 
 
 def test_with_the_first_step_off_there_is_nothing_to_measure_and_the_next_says_so() -> None:
-    steps = replay_steps(toy_recipe().toggled("s1"), sculpt(), catalogue=NO_TABLES, operations=TOYS)
+    steps = replay_steps(toy_recipe().toggled("s1"), sculpt(), catalogue=NO_TABLES)
     assert next(steps).measures is None
     assert next(steps).measures is None
     with pytest.raises(GeometryError, match="no sculpt was imported"):
@@ -87,7 +90,7 @@ def test_with_the_first_step_off_there_is_nothing_to_measure_and_the_next_says_s
 
 
 def test_a_failing_step_is_named_and_those_before_it_are_there() -> None:
-    steps = replay_steps(toy_recipe(13), sculpt(), catalogue=NO_TABLES, operations=TOYS)
+    steps = replay_steps(toy_recipe(13), sculpt(), catalogue=NO_TABLES)
     assert [next(steps).id, next(steps).id] == ["s1", "s2"]
     with pytest.raises(GeometryError, match=r"^Step 3 \(s3, Clip\): Nothing is left") as caught:
         next(steps)
@@ -159,15 +162,13 @@ def test_memory_stays_within_its_budget_and_drops_the_oldest() -> None:
         cache.put(key, outcome)
     cache.get("a")
     cache.put("c", outcome)
-    assert ["a" in cache, "b" in cache, "c" in cache] == [True, False, True]
+    assert [cache.get(key) is not None for key in "bac"] == [False, True, True]
     assert cache.weight == 2 * weight_of(outcome)
     cache.put("a", outcome)
     assert cache.weight == 2 * weight_of(outcome)
     small = Cache(budget=1)
     small.put("a", outcome)
     assert small.weight == 0
-    cache.clear()
-    assert cache.get("a") is None
 
 
 FEATURES: tuple[Feature, ...] = (
@@ -187,7 +188,7 @@ def test_a_folder_remembers_everything_across_programs(tmp_path: Path) -> None:
         {"shell": block(), "core": block(9)}
     )
     outcome = Outcome(hold, findings, "two parts")
-    Store(tmp_path / "kept").put("k", outcome)
+    put(Store(tmp_path / "kept"), "k", outcome)
     found = Cache(store=Store(tmp_path / "kept")).get("k")
     assert found is not None
     assert_same(outcome, found)
@@ -195,7 +196,9 @@ def test_a_folder_remembers_everything_across_programs(tmp_path: Path) -> None:
 
 
 def test_a_replay_from_a_folder_equals_a_fresh_one(tmp_path: Path) -> None:
-    first = run(toy_recipe(), cache=Cache(store=Store(tmp_path)))
+    store = Store(tmp_path)
+    first = run(toy_recipe(), cache=Cache(store=store))
+    write_all(store)
     again = run(toy_recipe(), cache=Cache(store=Store(tmp_path)))
     assert [each.cached for each in again.results] == [True] * 4
     assert_same(first, again)
@@ -205,7 +208,7 @@ def test_a_replay_from_a_folder_equals_a_fresh_one(tmp_path: Path) -> None:
     "damage", [b"", b"rubbish", b"PK\x03\x04", None], ids=["empty", "text", "zip", "cut"]
 )
 def test_a_damaged_file_counts_as_absent_and_goes(damage: bytes | None, tmp_path: Path) -> None:
-    Store(tmp_path).put("k", Outcome(Hold().with_whole(block())))
+    put(Store(tmp_path), "k", Outcome(Hold().with_whole(block())))
     path = tmp_path / "k.npz"
     path.write_bytes(path.read_bytes()[:-300] if damage is None else damage)
     assert Store(tmp_path).get("k") is None
@@ -214,19 +217,21 @@ def test_a_damaged_file_counts_as_absent_and_goes(damage: bytes | None, tmp_path
 
 def test_a_folder_keeps_to_its_budget(tmp_path: Path) -> None:
     outcome = Outcome(Hold().with_whole(block()))
-    Store(tmp_path).put("a", outcome)
+    put(Store(tmp_path), "a", outcome)
     size = (tmp_path / "a.npz").stat().st_size
     store = Store(tmp_path, budget=int(2.5 * size))
     for key in "bcd":
-        store.put(key, outcome)
+        put(store, key, outcome)
     assert len(list(tmp_path.iterdir())) == 2
-    assert "d" in store
+    assert store.get("d") is not None
 
 
 def test_a_disk_that_refuses_costs_nothing_but_time(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    cache = Cache(store=Store(tmp_path / "file" / "folder"))
-    assert_same(run(toy_recipe(), cache=cache), run(toy_recipe()))
+    store = Store(tmp_path / "file" / "folder")
+    assert_same(run(toy_recipe(), cache=Cache(store=store)), run(toy_recipe()))
+    write_all(store)
+    assert store.get("k") is None
 
 
 def test_the_hold_after_growing_keeps_its_parameters_class() -> None:

@@ -1,11 +1,15 @@
+import json
+
 import jsonschema
 import pytest
 
-from holdwright.pipeline.recipe import new_recipe
 from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, shipped_recipes
 from holdwright.pipeline.schema import recipe_schema, schema_texts
 from holdwright.resources import resource_folder
-from pipeline.toys import TOYS
+from pipeline.toys import TOYS, toys
+from recipes import new_recipe
+
+__all__ = ["toys"]
 
 
 def test_the_schema_files_are_current() -> None:
@@ -15,12 +19,13 @@ def test_the_schema_files_are_current() -> None:
     assert written == schema_texts()
 
 
+@pytest.mark.usefixtures("toys")
 def test_the_recipe_schema_takes_a_recipe_and_refuses_a_wrong_value() -> None:
-    schema = recipe_schema(operations=TOYS)
+    schema = recipe_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
-    recipe = new_recipe(operations=TOYS)
+    recipe = new_recipe()
     for operation in TOYS[1:]:
-        recipe = recipe.inserted(operation, operations=TOYS)
+        recipe = recipe.inserted(operation)
     content = dump_recipe(recipe)
     jsonschema.validate(content, schema)
     content["steps"][2]["parameters"]["height"] = -1
@@ -31,3 +36,10 @@ def test_the_recipe_schema_takes_a_recipe_and_refuses_a_wrong_value() -> None:
 @pytest.mark.parametrize("name", shipped_recipes())
 def test_shipped_recipes_fit_the_schema(name: str) -> None:
     jsonschema.validate(dump_recipe(load_recipe(find_recipe(name))), recipe_schema())
+
+
+@pytest.mark.parametrize("name", shipped_recipes())
+def test_shipped_recipes_can_be_read_and_name_every_parameter(name: str) -> None:
+    path = find_recipe(name)
+    recipe = load_recipe(path)
+    assert json.loads(path.read_text()) == dump_recipe(recipe)

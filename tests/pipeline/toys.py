@@ -1,10 +1,14 @@
 """Small operations whose outcome is known, for tests of what runs them."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
+import pytest
 from pydantic import Field, model_validator
 
+from holdwright import operations
 from holdwright.errors import GeometryError
 from holdwright.geometry.mesh.boolean import cut_by_plane
 from holdwright.geometry.mesh.frame import scaling
@@ -15,6 +19,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Names, Parameters, Picks, Relevant, Rows
+from holdwright.pipeline.store import Store
 from shapes import block
 
 
@@ -108,8 +113,35 @@ class Clip(Operation[ClipParameters]):
 TOYS = (Bring(), Grow(), Clip())
 
 
+@contextmanager
+def toy_operations() -> Iterator[None]:
+    """Have these be the operations of the program, and no others."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(operations, "OPERATIONS", TOYS)
+        yield
+
+
+@pytest.fixture
+def toys() -> Iterator[None]:
+    """Run a test with these operations."""
+    with toy_operations():
+        yield
+
+
 def sculpt(x: float = 100.0) -> Sculpt:
     """A block 80 wide and 40 high."""
     solid = block(x)
     piece = Piece("block", np.array(solid.vertices), np.array(solid.triangles))
     return Sculpt((piece,), np.zeros(3), digest=f"block {x}")
+
+
+def put(store: Store, key: str, outcome: Outcome) -> None:
+    """Put an outcome into a folder, and wait until it is written."""
+    store.put(key, outcome)
+    write_all(store)
+
+
+def write_all(store: Store) -> None:
+    """Write all that a folder is owed."""
+    while store.write_one():
+        pass

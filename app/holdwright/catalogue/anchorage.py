@@ -3,26 +3,23 @@
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
-from pydantic.dataclasses import dataclass
 
-from holdwright.catalogue.fasteners import STRICT, Profile, Size, Tag, Text
+from holdwright.catalogue.fasteners import Profile
+from holdwright.catalogue.tables import NamedRow, Size, Text, row
 
 Stress = Annotated[float, Field(gt=0.0, lt=10_000.0)]
 Coefficient = Annotated[float, Field(gt=0.0, lt=2.0)]
 
 
-@dataclass(frozen=True, config=STRICT)
-class StrengthClass:
+@row
+class StrengthClass(NamedRow):
     """A row of a table of strength classes: proof, yield and tensile stress of the screw, MPa."""
 
-    name: Text
     standard: Text
     profile: Profile
     proof: Stress
     yield_stress: Stress
     tensile: Stress
-    source: Text
-    tag: Tag
 
     @model_validator(mode="after")
     def _rising(self) -> Self:
@@ -31,14 +28,11 @@ class StrengthClass:
         return self
 
 
-@dataclass(frozen=True, config=STRICT)
-class _Spread:
-    name: Text
+@row
+class _Spread(NamedRow):
     low: Coefficient
     nominal: Coefficient
     high: Coefficient
-    source: Text
-    tag: Tag
 
     @model_validator(mode="after")
     def _rising(self) -> Self:
@@ -47,29 +41,26 @@ class _Spread:
         return self
 
 
-@dataclass(frozen=True, config=STRICT)
+@row
 class NutFactor(_Spread):
     """A row of a table of nut factors: K of T = K F d, with the range reckoned with."""
 
 
-@dataclass(frozen=True, config=STRICT)
+@row
 class Friction(_Spread):
     """A row of a table of friction coefficients between hold and wall, with the range reckoned with."""
 
 
-@dataclass(frozen=True, config=STRICT)
-class LoadCase:
+@row
+class LoadCase(NamedRow):
     """A row of a table of load cases: how many times the climber's weight acts on the hold."""
 
-    name: Text
     factor: Annotated[float, Field(gt=0.0, le=20.0)]
     description: Text
-    source: Text
-    tag: Tag
 
 
-@dataclass(frozen=True, config=STRICT)
-class TNut:
+@row
+class TNut(NamedRow):
     """A row of a table of T-nuts, lengths in mm.
 
     Attributes
@@ -82,30 +73,24 @@ class TNut:
         Number of screws that hold it.
     """
 
-    name: Text
     thread: Text
     barrel: Size
     barrel_diameter: Size
     flange: Size
     screws: Annotated[int, Field(ge=0)]
-    source: Text
-    tag: Tag
 
 
-@dataclass(frozen=True, config=STRICT)
-class Panel:
+@row
+class Panel(NamedRow):
     """A row of a table of panels: thickness in mm, modulus in GPa, density in g/cm3."""
 
-    name: Text
     thickness: Size
     modulus: Annotated[float, Field(gt=0.0, lt=500.0)]
     density: Annotated[float, Field(gt=0.0, lt=25.0)]
-    source: Text
-    tag: Tag
 
 
-@dataclass(frozen=True, config=STRICT)
-class WoodScrew:
+@row
+class WoodScrew(NamedRow):
     """A row of a table of wood screws, lengths in mm.
 
     Attributes
@@ -120,7 +105,6 @@ class WoodScrew:
         Diameter of the pilot hole in the panel.
     """
 
-    name: Text
     shank: Size
     root: Size
     head_diameter: Size
@@ -128,8 +112,6 @@ class WoodScrew:
     clearance: Size
     mouth: Size
     pilot: Size
-    source: Text
-    tag: Tag
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:

@@ -1,4 +1,4 @@
-"""Putting rows of several tables together: screws with their threads, materials with how they creep."""
+"""Screws put together from the rows of several tables, and rows held against their threads."""
 
 from collections.abc import Sequence
 
@@ -11,7 +11,6 @@ from holdwright.catalogue.fasteners import (
     Thread,
     Washer,
 )
-from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
 from holdwright.errors import CatalogueError
 
 
@@ -98,24 +97,3 @@ def _lengths_of(row: ScrewRow, tables: Sequence[ScrewLengths]) -> tuple[float, .
             f"Screw '{row.name}': the tables of screw lengths have no row for {row.standard} {row.thread}."
         )
     return tuple(lengths)
-
-
-def assembled_material(
-    row: MaterialRow, creep: dict[str, Creep], settings: dict[str, PrintSetting]
-) -> Material:
-    """Put a material's row together with what the other tables tell of it."""
-    return Material(
-        name=row.name,
-        density=row.density,
-        tensile=row.tensile,
-        yield_stress=row.yield_stress,
-        modulus=row.modulus,
-        glass_transition=row.glass_transition,
-        heat_deflection=row.heat_deflection,
-        elongation=row.elongation,
-        expansion=row.expansion,
-        creep=creep.get(row.name),
-        print_setting=settings.get(row.name),
-        source=row.source,
-        tag=row.tag,
-    )

@@ -18,7 +18,7 @@ from holdwright.catalogue.anchorage import (
     TNut,
     WoodScrew,
 )
-from holdwright.catalogue.assembling import assembled_material, assembled_screw, check_washer, thread_of
+from holdwright.catalogue.assembling import assembled_screw, check_washer, thread_of
 from holdwright.catalogue.fasteners import ClearanceHole, Screw, ScrewLengths, ScrewRow, Thread, Washer
 from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
 from holdwright.catalogue.tables import merged, read_own, read_rows
@@ -167,22 +167,12 @@ def _load(folder: Path, own: Path | None) -> Catalogue:
         thread_of(nut.thread, threads, f"T-nut '{nut.name}'")
     creep = {row.material: row for row in rows["creep"]}
     settings = {row.material: row for row in rows["print_settings"]}
-    same = (
-        "washers",
-        "strengths",
-        "nut_factors",
-        "frictions",
-        "load_cases",
-        "wood_screws",
-        "t_nuts",
-        "panels",
+    rows["screws"] = tuple(screws)
+    rows["materials"] = tuple(
+        Material(**vars(row), creep=creep.get(row.name), print_setting=settings.get(row.name))
+        for row in rows["materials"]
     )
-    return Catalogue(
-        screws=tuple(screws),
-        threads=rows["threads"],
-        materials=tuple(assembled_material(row, creep, settings) for row in rows["materials"]),
-        **{table: rows[table] for table in same},
-    )
+    return Catalogue(**{field.name: rows[field.name] for field in fields(Catalogue)})
 
 
 def _identity(row: Any) -> tuple[str, ...]:
@@ -223,7 +213,7 @@ def look_up(rows: Sequence[N], name: str, what: str) -> N:
     met = "several rows fit it" if fitting else "there is no such row"
     listed = ", ".join(f"'{found}'" for found in names[:4])
     advice = f"try {listed}" if listed else "the table is empty"
-    raise CatalogueError(f"The {what} '{name}' was asked for, but {met}; {advice}.")
+    raise CatalogueError(f"The {what} '{name}' was requested, but {met}; {advice}.")
 
 
 def _words(name: str) -> set[str]:

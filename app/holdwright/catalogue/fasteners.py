@@ -1,11 +1,12 @@
 """Screws and washers as the tables give them. All lengths in mm."""
 
 import math
-from dataclasses import field
-from typing import Annotated, Any, Literal, Self
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, ConfigDict, Field, model_validator
-from pydantic.dataclasses import dataclass
+from pydantic import BeforeValidator, Field, model_validator
+
+from holdwright.catalogue.tables import NamedRow, Row, Size, Tag, Text, as_tuple, row
 
 Fit = Literal["fine", "medium", "coarse"]
 """Series of clearance holes, by their names in ISO 273."""
@@ -15,20 +16,6 @@ HeadKind = Literal["socket_cap", "button", "flanged_button", "hex", "countersunk
 
 Profile = Literal["iso", "unified"]
 """Standard a thread's profile follows: ISO 68-1 or ASME B1.1."""
-
-Tag = Literal["S", "S2", "L", "P", "M", "C"]
-"""How sure a row is: published source, seen through a secondary page, library, practice, memory, computed."""
-
-Size = Annotated[float, Field(gt=0.0, lt=1000.0)]
-Text = Annotated[str, Field(min_length=1)]
-
-
-def as_tuple(value: Any) -> Any:
-    """Take the list that TOML writes for the tuple it stands for."""
-    return tuple(value) if isinstance(value, list) else value
-
-
-STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 
 BARE_HEAD_ALLOWANCE = 2.0
 """Pocket wider than a bare head by this: 15, 18, 20 for M8, M10, M12, as row 1 of DIN 974-1 (from memory)."""
@@ -43,15 +30,12 @@ _LOST_PITCHES: dict[Profile, float] = {"iso": (0.6495191 + 1.2268693) / 2, "unif
 """What the stress diameter is less than the nominal one, in pitches."""
 
 
-@dataclass(frozen=True, config=STRICT)
-class Thread:
+@row
+class Thread(NamedRow):
     """A row of a table of threads."""
 
-    name: Text
     diameter: Size
     pitch: Size
-    source: Text
-    tag: Tag
     profile: Profile = "iso"
 
     @property
@@ -66,30 +50,25 @@ class Thread:
         return math.pi / 4 * (self.diameter - _LOST_PITCHES[self.profile] * self.pitch) ** 2
 
 
-@dataclass(frozen=True, config=STRICT)
-class ClearanceHole:
+@row
+class ClearanceHole(Row):
     """A row of a table of clearance holes."""
 
     thread: Text
     fit: Fit
     diameter: Size
-    source: Text
-    tag: Tag
 
 
-@dataclass(frozen=True, config=STRICT)
-class ScrewRow:
+@row
+class ScrewRow(NamedRow):
     """A row of a table of screws, as written; attributes as of `Head` and `Screw`."""
 
-    name: Text
     standard: Text
     thread: Text
     head: HeadKind
     head_diameter: Size
     head_height: Size
     key: Size
-    source: Text
-    tag: Tag
     head_angle: Annotated[float, Field(ge=60.0, le=120.0)] | None = None
     bearing_diameter: Size | None = None
     tool_diameter: Size | None = None
@@ -102,20 +81,17 @@ class ScrewRow:
         return self
 
 
-@dataclass(frozen=True, config=STRICT)
-class ScrewLengths:
+@row
+class ScrewLengths(NamedRow):
     """A row of a table of nominal lengths: of a countersunk screw with its head, of others without."""
 
-    name: Text
     standard: Text
     thread: Text
     lengths: Annotated[tuple[Size, ...], BeforeValidator(as_tuple), Field(min_length=1)]
-    source: Text
-    tag: Tag
 
 
-@dataclass(frozen=True, config=STRICT)
-class Washer:
+@row
+class Washer(NamedRow):
     """A row of a table of washers.
 
     Attributes
@@ -124,14 +100,11 @@ class Washer:
         Nominal inner diameter, outer diameter and thickness.
     """
 
-    name: Text
     standard: Text
     thread: Text
     hole: Size
     outer: Size
     thickness: Size
-    source: Text
-    tag: Tag
 
     @model_validator(mode="after")
     def _ring(self) -> Self:

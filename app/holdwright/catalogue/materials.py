@@ -3,9 +3,8 @@
 from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
-from pydantic.dataclasses import dataclass
 
-from holdwright.catalogue.fasteners import STRICT, Tag, Text, as_tuple
+from holdwright.catalogue.tables import NamedRow, Row, Text, as_tuple, row
 
 
 def _rising(pair: tuple[float, float]) -> tuple[float, float]:
@@ -19,25 +18,8 @@ Share = Annotated[float, Field(gt=0.0, le=1.0)]
 Degree = Literal["none", "low", "medium", "high"]
 
 
-@dataclass(frozen=True, config=STRICT)
-class MaterialRow:
-    """A row of a table of materials; attributes as of `Material`."""
-
-    name: Text
-    density: Annotated[float, Field(gt=0.0, lt=25.0)]
-    tensile: Range
-    modulus: Range
-    source: Text
-    tag: Tag
-    yield_stress: Range | None = None
-    glass_transition: Range | None = None
-    heat_deflection: Range | None = None
-    elongation: Range | None = None
-    expansion: Range | None = None
-
-
-@dataclass(frozen=True, config=STRICT)
-class Creep:
+@row
+class Creep(Row):
     """A row of a table of what a material bears under a bolt.
 
     Attributes
@@ -52,8 +34,6 @@ class Creep:
     short_share: Share
     sustained_share: Share
     residual_preload: Share
-    source: Text
-    tag: Tag
 
     @property
     def name(self) -> str:
@@ -67,8 +47,8 @@ class Creep:
         return self
 
 
-@dataclass(frozen=True, config=STRICT)
-class PrintSetting:
+@row
+class PrintSetting(Row):
     """A row of a table of how materials print.
 
     Attributes
@@ -93,8 +73,6 @@ class PrintSetting:
     bed: Range
     cost: Range
     z_share: Range
-    source: Text
-    tag: Tag
 
     @property
     def name(self) -> str:
@@ -102,9 +80,9 @@ class PrintSetting:
         return self.material
 
 
-@dataclass(frozen=True)
-class Material:
-    """A material with all the tables tell of it; ranges are lowest and highest.
+@row
+class MaterialRow(NamedRow):
+    """A row of a table of materials; ranges are lowest and highest.
 
     Attributes
     ----------
@@ -120,34 +98,34 @@ class Material:
         At break, %.
     expansion
         1e-6 per degree.
-    creep, print_setting
-        What it bears under a bolt, and how it prints; None where no row tells.
     """
 
-    name: str
-    density: float
-    tensile: tuple[float, float]
-    yield_stress: tuple[float, float] | None
-    modulus: tuple[float, float]
-    glass_transition: tuple[float, float] | None
-    heat_deflection: tuple[float, float] | None
-    elongation: tuple[float, float] | None
-    expansion: tuple[float, float] | None
-    creep: Creep | None
-    print_setting: PrintSetting | None
-    source: str
-    tag: Tag
+    density: Annotated[float, Field(gt=0.0, lt=25.0)]
+    tensile: Range
+    modulus: Range
+    yield_stress: Range | None = None
+    glass_transition: Range | None = None
+    heat_deflection: Range | None = None
+    elongation: Range | None = None
+    expansion: Range | None = None
+
+
+@row
+class Material(MaterialRow):
+    """A material: what it bears under a bolt and how it prints besides, None where no row says."""
+
+    creep: Creep | None = None
+    print_setting: PrintSetting | None = None
 
     @property
     def allowable_sustained(self) -> float | None:
         """Pressure a bolt's seat may bear for years, MPa, from the least yield stress; None where unknown."""
-        if self.creep is None or self.yield_stress is None:
-            return None
-        return self.creep.sustained_share * self.yield_stress[0]
+        return self._allowable(self.creep.sustained_share) if self.creep else None
 
     @property
     def allowable_short(self) -> float | None:
         """Pressure a bolt's seat may bear for a moment, MPa; None where unknown."""
-        if self.creep is None or self.yield_stress is None:
-            return None
-        return self.creep.short_share * self.yield_stress[0]
+        return self._allowable(self.creep.short_share) if self.creep else None
+
+    def _allowable(self, share: float) -> float | None:
+        return share * self.yield_stress[0] if self.yield_stress else None

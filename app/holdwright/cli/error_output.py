@@ -6,6 +6,7 @@ import traceback
 from typing import Final
 
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, shortened
+from holdwright.printable import printable
 
 OWN_FAULT: Final = 70
 
@@ -21,7 +22,7 @@ def tell(error: BaseException, about: str = "") -> int:
     sentence, code = sentence_of(error)
     if code == OWN_FAULT and debugging():
         traceback.print_exception(error)
-    print("holdwright:", shortened(f"{about}: {sentence}" if about else sentence), file=sys.stderr)
+    print("holdwright:", shortened(f"{printable(about)}: {sentence}" if about else sentence), file=sys.stderr)
     return code
 
 
@@ -40,7 +41,10 @@ def sentence_of(error: BaseException) -> tuple[str, int]:
         text = "There is not enough memory for this sculpt; close other programs, or simplify the sculpt."
         return text, GeometryError.exit_code
     if isinstance(error, OSError):
-        return f"The system refuses: {error}; try again where it does not.", HoldwrightError.exit_code
+        return (
+            f"The system reports: {printable(str(error))}; check the path and its permissions.",
+            HoldwrightError.exit_code,
+        )
     return (
         f"This is a fault of the program, not of your files ({type(error).__name__}: {error}); please report "
         "it, with what HOLDWRIGHT_DEBUG=1 prints.",

@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from holdwright.printable import printable
+
 if TYPE_CHECKING:
     from holdwright.progress import Progress
 
@@ -19,6 +21,7 @@ def bar(title: str) -> Iterator["Progress"]:
         return
     from tqdm import tqdm
 
+    title = printable(title)
     layout = "{percentage:3.0f}% |{bar:24}| {elapsed} {desc}"
     with tqdm(total=1.0, desc=title, bar_format=layout, leave=False, file=sys.stderr) as line:
 

@@ -7,22 +7,22 @@ from typing import TYPE_CHECKING, Any
 
 from holdwright.cli.error_output import tell
 from holdwright.cli.progress_bar import bar
-from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, asked_recipe, time_for
-from holdwright.cli.text_format import any_error, finding_lines, findings_heading
+from holdwright.cli.replay_arguments import CAUTION, SCULPT, add_recipe, requested_recipe, time_for
+from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
 from holdwright.errors import Cancelled, ParameterError
+from holdwright.printable import printable
 
 if TYPE_CHECKING:
     from holdwright.cli.child_supervisor import CommandWork
     from holdwright.export.job import Exported
     from holdwright.progress import Progress
 
-STRICT = 5
 FORMATS = "stl, 3mf, obj, ply"
 DEFAULT_FORMATS = "stl,3mf"
 
 
 class _Schema(argparse.Action):
-    """Prints the report's schema and leaves, whatever else is asked."""
+    """Prints the report's schema and exits, whatever the other arguments."""
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(nargs=0, **settings)
@@ -38,9 +38,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser(
         "replay",
-        help="a recipe on one or more sculpts, into files for the printer",
-        description="Does a recipe's steps on each sculpt and writes the parts and a report. All files of a "
-        "sculpt are written or none; where one sculpt fails the others go on.",
+        help="replay a recipe on sculpts and write files for the printer",
+        description="Replays a recipe on each sculpt and writes the parts and a report. All files of a "
+        "sculpt are written, or none; if one sculpt fails, the others continue.",
         epilog=CAUTION,
     )
     add_recipe(parser)
@@ -51,16 +51,16 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         dest="formats",
         metavar="LIST",
         default=DEFAULT_FORMATS,
-        help=f"formats, with commas between: {FORMATS} ({DEFAULT_FORMATS} where not given)",
+        help=f"formats, separated by commas: {FORMATS} (default {DEFAULT_FORMATS})",
     )
-    parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and leave")
+    parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and exit")
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Replay each sculpt; give the highest exit code met."""
+    """Replay each sculpt; give the highest exit code."""
     from holdwright.cli.child_supervisor import contained
-    from holdwright.export.naming import names_for
+    from holdwright.export.file_names import names_for
     from holdwright.export.staging import recover_everywhere
 
     recover_everywhere()
@@ -70,15 +70,15 @@ def run(arguments: argparse.Namespace) -> int:
             sculpt = arguments.sculpts[number]
             try:
                 with bar(name) as progress:
-                    told = child.do(number, progress, time_for(sculpt, arguments.time))
+                    result = child.do(number, progress, time_for(sculpt, arguments.time))
             except (Cancelled, BrokenPipeError):
                 raise
-            except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
+            except Exception as error:  # noqa: BLE001  reported, and the other sculpts continue
                 worst = max(worst, tell(error, str(sculpt)))
                 continue
-            print("\n" * bool(finished) + told.text, flush=True)
+            print("\n" * bool(finished) + result.text, flush=True)
             finished += 1
-            worst = max(worst, told.code)
+            worst = max(worst, result.code)
     if finished:
         print(f"\n{CAUTION}")
     return worst
@@ -87,14 +87,14 @@ def run(arguments: argparse.Namespace) -> int:
 def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.cli.child_supervisor import CommandResult
+    from holdwright.export.file_names import names_for
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
-    from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
-    from holdwright.pipeline.source_path import is_revised
+    from holdwright.pipeline.source_file import is_revised
 
-    recipe, recipe_path = asked_recipe(arguments.recipe, arguments.unit, arguments.changes)
+    recipe, recipe_path = requested_recipe(arguments.recipe, arguments.unit, arguments.changes)
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
@@ -106,11 +106,12 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
-        code = STRICT if arguments.strict and any_error(exported.report.findings) else 0
         lines = _summary(name, exported)
         if is_revised(recipe, recipe_path, path, sculpt.digest):
-            lines.insert(1, f"  note      {path.name} was changed since the recipe was saved for it")
-        return CommandResult("\n".join(lines), code)
+            lines.insert(
+                1, f"  note      {printable(path.name)} was changed since the recipe was saved for it"
+            )
+        return CommandResult("\n".join(lines), strict_code(arguments, exported.report.findings))
 
     return work
 
@@ -127,7 +128,7 @@ def _listed(text: str) -> list[str]:
     twice = next((name for name in names if names.count(name) > 1), "")
     if twice or ("" in names and len(names) > 1):
         met = f"{twice} twice" if twice else "nothing at a comma"
-        raise ParameterError(f'"{text}" lists {met}; list each format once, with commas between: {FORMATS}.')
+        raise ParameterError(f'"{text}" lists {met}; list each format once, separated by commas: {FORMATS}.')
     return names
 
 
@@ -136,7 +137,7 @@ def _summary(name: str, exported: "Exported") -> list[str]:
     x, y, z = report.envelope.finished.size_mm
     seconds = sum(step.seconds for step in report.steps)
     lines = [
-        name,
+        printable(name),
         f"  size      {x:.1f} x {y:.1f} x {z:.1f} mm, {report.envelope.finished.circle_mm:.1f} mm across",
         f"  volume    {report.whole.volume_mm3 / 1000:.1f} cm3",
     ]
@@ -148,10 +149,11 @@ def _summary(name: str, exported: "Exported") -> list[str]:
         lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
-    lines += [f"  wrote     {path}" for path in exported.files]
-    lines += [f"  older     {path} is of an earlier run" for path in exported.older]
+    lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]
+    lines += [f"  older     {printable(path)} is from an earlier run" for path in exported.older]
     lines += [
-        f"  note      {path} was left alone: it is not known to be ours" for path in exported.left_alone
+        f"  note      {printable(path)} was left alone: it is not known to be ours"
+        for path in exported.left_alone
     ]
     lines.append(f"  steps     {seconds:.2f} s")
     return lines

@@ -1,4 +1,4 @@
-"""What commands that replay a recipe are asked, and how they read it."""
+"""Arguments of the commands that replay a recipe, and how they are read."""
 
 import argparse
 import textwrap
@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from holdwright.cli.limits import time_limit
 from holdwright.joint.cautions import CAUTIONS
 
 if TYPE_CHECKING:
@@ -28,13 +27,11 @@ CAUTION: Final = textwrap.fill(" ".join(CAUTIONS), 100)
 
 def add_recipe(parser: argparse.ArgumentParser) -> None:
     """Add the recipe and the ways to change it for one run."""
-    parser.add_argument(
-        "recipe", metavar="RECIPE", help="a recipe's file, or the name of one that is shipped"
-    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe file, or the name of a shipped recipe")
     parser.add_argument(
         "--unit",
         choices=UNITS,
-        help="unit of the sculpt's numbers, in place of the recipe's; file: the one its file states",
+        help="unit of the sculpt, instead of the recipe's; file: as the file declares",
     )
     parser.add_argument(
         "--set",
@@ -42,9 +39,9 @@ def add_recipe(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="STEP.PARAM=VALUE",
-        help="another value for one parameter, in this run only; STEP is a step's id or its operation",
+        help="set a parameter for this run only; STEP is a step's id or its operation",
     )
-    parser.add_argument("--strict", action="store_true", help="exit with 5 when a finding is an error")
+    parser.add_argument("--strict", action="store_true", help="exit with 5 if a finding is an error")
     add_time(parser)
 
 
@@ -54,13 +51,18 @@ def add_time(parser: argparse.ArgumentParser) -> None:
         "--time",
         metavar="SECONDS",
         type=_seconds,
-        help="stop the work on a sculpt after so long (by the size of its file where not given)",
+        help="time limit for one sculpt (default: by the size of its file)",
     )
 
 
-def time_for(sculpt: Path, asked: float | None) -> float:
-    """Give the seconds that the work on a sculpt may take."""
-    return asked if asked is not None else time_limit(sculpt, SECONDS, SECONDS_PER_MIB)
+def time_for(sculpt: Path, requested: float | None) -> float:
+    """Give the seconds that the work on a sculpt may take: as requested, or by the size of its file."""
+    if requested is not None:
+        return requested
+    try:
+        return SECONDS + SECONDS_PER_MIB * sculpt.stat().st_size / 2**20
+    except (OSError, ValueError):
+        return SECONDS
 
 
 def _seconds(text: str) -> float:
@@ -70,13 +72,13 @@ def _seconds(text: str) -> float:
         value = 0.0
     if not 0.0 < value <= MOST_SECONDS:
         raise argparse.ArgumentTypeError(
-            f'"{text[:40]}" is not a time; enter seconds, above 0 and up to {MOST_SECONDS:,.0f} (a week)'
+            f'"{text[:40]}" is not a time; enter seconds, at most {MOST_SECONDS:,.0f} (a week)'
         )
     return value
 
 
-def asked_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
-    """Load a recipe with the changes asked for; give its file too.
+def requested_recipe(name: str, unit: str | None, changes: Sequence[str]) -> tuple["Recipe", Path]:
+    """Load a recipe with the requested changes; give its file too.
 
     Raises
     ------

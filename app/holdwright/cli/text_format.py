@@ -1,14 +1,18 @@
 """How figures and findings read on a terminal."""
 
+import argparse
 import json
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from holdwright.export.report import FindingSection
     from holdwright.hold.finding import Finding
 
-    Told = Sequence[Finding | FindingSection]
+    Findings = Sequence[Finding | FindingSection]
+
+STRICT: Final = 5
+"""Exit code of findings that are errors, under ``--strict``."""
 
 
 def count(number: int, noun: str) -> str:
@@ -16,7 +20,7 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
-def findings_heading(findings: "Told") -> str:
+def findings_heading(findings: "Findings") -> str:
     """Say how many findings there are of each severity."""
     numbers = [
         count(sum(finding.severity == severity for finding in findings), severity)
@@ -26,7 +30,7 @@ def findings_heading(findings: "Told") -> str:
     return ", ".join(numbers) or "none"
 
 
-def finding_lines(findings: "Told") -> list[str]:
+def finding_lines(findings: "Findings") -> list[str]:
     """Write findings, the gravest first, one line each and one more for the advice."""
     ranks = {"error": 0, "warning": 1, "note": 2}
     lines = []
@@ -46,6 +50,6 @@ def json_text(content: Mapping[str, object]) -> str:
     return json.dumps(json.loads(text, parse_constant=lambda _: None), indent=2)
 
 
-def any_error(findings: "Told") -> bool:
-    """Tell whether a finding is an error."""
-    return any(finding.severity == "error" for finding in findings)
+def strict_code(arguments: argparse.Namespace, findings: "Findings") -> int:
+    """Give the exit code: `STRICT` where ``--strict`` is set and a finding is an error."""
+    return STRICT * (arguments.strict and any(finding.severity == "error" for finding in findings))

@@ -6,10 +6,11 @@ shrinkage factor.
 """
 
 import json
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.hold.piece_account import Counted
 from holdwright.joint.cautions import CAUTIONS
 
 FORMAT: Final = 1
@@ -23,6 +24,13 @@ class Section(BaseModel):
     """Base of all parts of a report."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
+
+    @classmethod
+    def of(cls, *declared: object, **values: Any) -> Self:
+        """Take every field but those in `values` from the first object that has an attribute of its name."""
+        for name in cls.model_fields.keys() - values.keys():
+            values[name] = next(getattr(each, name) for each in declared if hasattr(each, name))
+        return cls(**values)
 
 
 class SculptSection(Section):
@@ -42,13 +50,6 @@ class RecipeSection(Section):
 
     name: str = Field(description="Name of the recipe.")
     content: dict[str, Any] = Field(description="The recipe itself, as in a recipe file.")
-
-
-class CountedSection(Section):
-    """Something that was done to a piece, and to how many."""
-
-    what: str
-    count: int
 
 
 class DistanceSection(Section):
@@ -76,7 +77,7 @@ class PieceSection(Section):
     grade: str = Field(description="as sculpted, mended, rebuilt; no solid where none can be made of it.")
     problem: str = Field(description="Why it bounds no solid; blank where it does.")
     done: tuple[str, ...] = Field(description="What was done to it, in clauses.")
-    counted: tuple[CountedSection, ...] = Field(description="The same where it can be counted.")
+    counted: tuple[Counted, ...] = Field(description="The same where it can be counted.")
     overlap_share: float = Field(description="Share of its volume that it enclosed twice.")
     anew_share: float = Field(description="Share of the solid's surface that was made anew on a grid.")
     distance: ApartSection | None = Field(description="Null without a solid.")
@@ -142,12 +143,17 @@ class RimSection(Section):
     holes: int = Field(description="Holes in those outlines.")
 
 
-class BoreSection(Section):
-    """A bolt's hole with seat and pocket."""
+class _AxisSection(Section):
+    """Something about an axis that starts on the finished back."""
 
     x: float
     y: float
     axis: Point = Field(description="Unit vector from the back outward.")
+
+
+class BoreSection(_AxisSection):
+    """A bolt's hole with seat and pocket."""
+
     clearance_diameter: float
     pocket_diameter: float
     seat_z: float = Field(description="Height of the seat above the finished back.")
@@ -162,12 +168,9 @@ class BoreSection(Section):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
-class ScrewHoleSection(Section):
+class ScrewHoleSection(_AxisSection):
     """A countersunk hole for a wood screw."""
 
-    x: float
-    y: float
-    axis: Point = Field(description="Unit vector from the back outward.")
     diameter: float
     head_diameter: float
     cone_angle: float = Field(description="Full angle of the countersink in degrees.")
@@ -185,23 +188,17 @@ class TipSection(Section):
     removed_mm3: float
 
 
-class PartingSection(Section):
+class PartingSection(_AxisSection):
     """The tapered face between shell and core."""
 
-    x: float
-    y: float
-    axis: Point
     wall_diameter: float
     top_diameter: float
     top: float = Field(description="Height of the core's top along the axis.")
 
 
-class CollarSection(Section):
+class CollarSection(_AxisSection):
     """The solid cylinder round a screw hole, a part of the core."""
 
-    x: float
-    y: float
-    axis: Point
     diameter: float
     top: float = Field(description="Height of its top along the axis, or of the surface where that is lower.")
 

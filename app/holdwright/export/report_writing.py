@@ -1,6 +1,6 @@
 """Puts a replay and the files made of it into a report."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,15 +12,17 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
+    ApartSection,
     Asked,
     BoreSection,
-    Bounds,
     CollarSection,
+    DistanceSection,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
     FindingSection,
     PartingSection,
+    PieceSection,
     RecipeSection,
     Report,
     RimSection,
@@ -32,7 +34,6 @@ from holdwright.export.report import (
     StepSection,
     TipSection,
 )
-from holdwright.export.report_pieces import pieces_of
 from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.closedness import Closedness
@@ -40,13 +41,16 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
+from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.conditions import conditions
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
+from holdwright.operations.import_sculpt import ImportSculptParameters
+from holdwright.pipeline.excluded_pieces import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
-from holdwright.pipeline.replay import Replay
+from holdwright.pipeline.replay import Replay, StepResult
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,17 +80,13 @@ class Job:
     also_read: tuple[Path, ...] = ()
 
 
-def report_of(
-    job: Job, parts: Sequence[Part], holding: Mapping[str, Sequence[str]], files: Sequence[FileSection]
-) -> Report:
+def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]) -> Report:
     """Write the report.
 
     Parameters
     ----------
-    parts
-        Of the finished hold.
     holding
-        For each part the names of the files that hold it.
+        For each part of the finished hold the names of the files that hold it.
     files
         All files written.
     """
@@ -94,48 +94,64 @@ def report_of(
     percent = shrinkage_percent(hold)
     return Report(
         program=f"Holdwright {__version__}",
-        sculpt=_sculpt(job),
-        pieces=pieces_of(job.recipe, job.replay),
+        sculpt=SculptSection.of(
+            job.sculpt, name=job.name, file=job.sculpt_file.name, triangles=job.sculpt.triangle_count
+        ),
+        pieces=tuple(_pieces(job)),
         recipe=RecipeSection(name=job.recipe_name, content=dump_recipe(job.recipe)),
-        steps=_steps(job.replay),
+        steps=tuple(map(_step, job.replay.results)),
         envelope=_envelope(hold),
         shrinkage=ShrinkageSection(percent=percent, factor=shrinkage_factor(percent)),
         features=_features(hold),
-        whole=_whole(job.replay, parts, holding),
-        solids={part.name: _solid(part.solid, part.closedness, holding[part.name]) for part in parts},
+        whole=_whole(job.replay, holding),
+        solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(hold),
-        findings=_findings(job.replay),
+        findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
     )
 
 
-def _sculpt(job: Job) -> SculptSection:
-    return SculptSection(
-        name=job.name,
-        file=job.sculpt_file.name,
-        format=job.sculpt.format,
-        digest=job.sculpt.digest,
-        unit=job.sculpt.unit,
-        triangles=job.sculpt.triangle_count,
-        notes=job.sculpt.notes,
+def _pieces(job: Job) -> Iterator[PieceSection]:
+    """Report on every piece that the import found, in mm of the finished hold."""
+    scale = float(np.linalg.norm(job.replay.hold.placement[:3, 0]))
+    parameters_of = {step.id: step.parameters for step in job.recipe.steps}
+    for step in job.replay.results:
+        parameters = parameters_of.get(step.id)
+        for piece in step.pieces:
+            reason = why_left_out(piece, parameters) if isinstance(parameters, ImportSculptParameters) else ""
+            yield PieceSection.of(
+                piece,
+                size_mm=[extent * scale for extent in piece.size],
+                left_out=bool(reason),
+                reason=reason,
+                overlap_share=piece.doubled,
+                anew_share=piece.anew,
+                distance=_apart(piece, scale),
+                volume_before_mm3=_volume(piece.before, scale),
+                volume_after_mm3=_volume(piece.volume, scale),
+            )
+
+
+def _apart(piece: PieceAccount, scale: float) -> ApartSection | None:
+    if piece.away is None or piece.added is None:
+        return None
+    there, back = (
+        DistanceSection(largest_mm=found.largest * scale, mean_mm=found.mean * scale)
+        for found in (piece.away, piece.added)
     )
+    return ApartSection(sculpt_to_solid=there, solid_to_sculpt_outside_fills=back)
 
 
-def _steps(replay: Replay) -> tuple[StepSection, ...]:
-    return tuple(
-        StepSection(
-            id=step.id,
-            operation=step.operation,
-            title=step.title,
-            enabled=step.enabled,
-            seconds=step.seconds,
-            searches=dict(step.searches),
-            cached=step.cached,
-            result=step.result,
-            volume_mm3=step.measures.volume_mm3 if step.measures else None,
-            bounds_mm=step.measures.bounds_mm if step.measures else None,
-        )
-        for step in replay.results
+def _volume(volume: float | None, scale: float) -> float | None:
+    return None if volume is None else volume * scale**3
+
+
+def _step(step: StepResult) -> StepSection:
+    measures = step.measures
+    return StepSection.of(
+        step,
+        volume_mm3=measures.volume_mm3 if measures else None,
+        bounds_mm=measures.bounds_mm if measures else None,
     )
 
 
@@ -164,62 +180,14 @@ def _finished(hold: Hold) -> Size:
 
 
 def _features(hold: Hold) -> FeaturesSection:
-    rims = [
-        RimSection(
-            height=rim.height,
-            allowance=rim.allowance,
-            chamfer=rim.chamfer,
-            area_mm2=rim.area,
-            islands=rim.islands,
-            holes=rim.holes,
-        )
-        for rim in hold.find(Rim)
-    ]
+    rims = hold.find(Rim)
     return FeaturesSection(
-        rim=rims[-1] if rims else None,
-        bores=tuple(_bore(bore) for bore in hold.find(Bore)),
-        screw_holes=tuple(_screw_hole(hole) for hole in hold.find(ScrewHole)),
-        tips=tuple(
-            TipSection(place=tip.place, normal=tip.normal, width=tip.width, removed_mm3=tip.removed_mm3)
-            for tip in hold.find(TipCut)
-        ),
-        partings=tuple(_parting(face) for face in hold.find(PartingFace)),
-        collars=tuple(
-            CollarSection(x=each.x, y=each.y, axis=each.axis, diameter=each.diameter, top=each.top)
-            for each in hold.find(Collar)
-        ),
-    )
-
-
-def _bore(bore: Bore) -> BoreSection:
-    return BoreSection(
-        x=bore.x,
-        y=bore.y,
-        axis=bore.axis,
-        clearance_diameter=bore.clearance_diameter,
-        pocket_diameter=bore.pocket_diameter,
-        seat_z=bore.seat_z,
-        thickness_under_seat=bore.thickness_under_seat,
-        screw=bore.screw,
-        washer=bore.washer,
-        tilt_deg=bore.tilt,
-        cone_angle=bore.cone_angle,
-        slot=bore.slot,
-        slot_along=bore.slot_along,
-    )
-
-
-def _screw_hole(hole: ScrewHole) -> ScrewHoleSection:
-    return ScrewHoleSection(
-        x=hole.x,
-        y=hole.y,
-        axis=hole.axis,
-        diameter=hole.diameter,
-        head_diameter=hole.head_diameter,
-        cone_angle=hole.cone_angle,
-        seat=hole.seat,
-        thickness_under_head=hole.thickness_under_head,
-        screw=hole.screw,
+        rim=RimSection.of(rims[-1], area_mm2=rims[-1].area) if rims else None,
+        bores=tuple(BoreSection.of(bore, tilt_deg=bore.tilt) for bore in hold.find(Bore)),
+        screw_holes=tuple(map(ScrewHoleSection.of, hold.find(ScrewHole))),
+        tips=tuple(map(TipSection.of, hold.find(TipCut))),
+        partings=tuple(map(PartingSection.of, hold.find(PartingFace))),
+        collars=tuple(map(CollarSection.of, hold.find(Collar))),
     )
 
 
@@ -235,53 +203,14 @@ def _joint(hold: Hold) -> dict[str, Any] | None:
         return None
 
 
-def _parting(face: PartingFace) -> PartingSection:
-    return PartingSection(
-        x=face.x,
-        y=face.y,
-        axis=face.axis,
-        wall_diameter=face.wall_diameter,
-        top_diameter=face.top_diameter,
-        top=face.top,
-    )
-
-
-def _whole(replay: Replay, parts: Sequence[Part], holding: Mapping[str, Sequence[str]]) -> SolidSection:
+def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:
     """Report on the last whole solid there was."""
-    for part in parts:
+    for part, held in holding.items():
         if part.name == WHOLE:
-            return _solid(part.solid, part.closedness, holding[WHOLE])
+            return _solid(part.solid, part.closedness, held)
     whole = next(step.hold.solids[WHOLE] for step in reversed(replay.results) if WHOLE in step.hold.solids)
     return _solid(whole, written_as(whole)[1], ())
 
 
 def _solid(solid: Solid, found: Closedness, files: Sequence[str]) -> SolidSection:
-    figures = measure(solid)
-    bounds: Bounds = figures.bounds_mm
-    return SolidSection(
-        volume_mm3=figures.volume_mm3,
-        area_mm2=figures.area_mm2,
-        triangles=found.triangles,
-        closed=found.closed,
-        contact_edges=found.contact_edges,
-        pieces=found.pieces,
-        bounds_mm=bounds,
-        files=tuple(files),
-    )
-
-
-def _findings(replay: Replay) -> tuple[FindingSection, ...]:
-    return tuple(
-        FindingSection(
-            step=step_id,
-            code=finding.code,
-            severity=finding.severity,
-            message=finding.message,
-            measured=finding.measured,
-            limit=finding.limit,
-            unit=finding.unit,
-            where=finding.where,
-            advice=finding.advice,
-        )
-        for step_id, finding in replay.findings_by_step
-    )
+    return SolidSection.of(found, measure(solid), files=files)

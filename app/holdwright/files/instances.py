@@ -105,7 +105,24 @@ def surface_of(placed: Sequence[Placed], notes: list[str], unit: str | None, fac
             f"{counted(dropped, 'triangle')} with fewer than three different corners {were} left out."
         )
         triangles, piece_of = triangles[sound], piece_of[sound]
-    return Surface(vertices, triangles, piece_of, [each.name for each in placed], notes, unit)
+    names = [each.name for each in placed]
+    return Surface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
+
+
+def _copies(placed: Sequence[Placed], factor: float) -> dict[int, tuple[int, Floats]]:
+    """Find placements of a mesh that are an earlier one of it, moved as a rigid body; as columns act."""
+    first: dict[int, int] = {}
+    copies = {}
+    for index, each in enumerate(placed):
+        number = first.setdefault(id(each.vertices), index)
+        if number == index:
+            continue
+        motion = np.asarray(np.linalg.solve(placed[number].placement, each.placement).T, np.float64)
+        linear = motion[:3, :3]
+        if np.allclose(linear @ linear.T, np.eye(3), rtol=0.0, atol=1e-12) and np.linalg.det(linear) > 0.0:
+            motion[:3, 3] *= factor
+            copies[index] = (number, motion)
+    return copies
 
 
 def _check_amount(placed: Sequence[Placed]) -> None:

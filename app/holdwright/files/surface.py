@@ -1,12 +1,96 @@
-"""From vertices and triangles as read to the pieces of a sculpt."""
+"""From vertices and faces as read to triangles, and to the pieces of a sculpt."""
 
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from holdwright.errors import GeometryError
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.polygon import triangulate
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
+from holdwright.printable import printable
+
+
+def triangles_of(
+    vertices: Floats, corners: Indices, sizes: Indices, notes: list[str]
+) -> tuple[Indices, Indices | None]:
+    """Cut faces into triangles with three different corners each.
+
+    A corner that repeats the one before it is dropped, and a face left with fewer than three corners as well.
+
+    Parameters
+    ----------
+    vertices
+        (v, 3) float64; those used must be finite.
+    corners
+        (k,) valid indices, face after face.
+    sizes
+        (n,) corners in each face, possibly none.
+    notes
+        Gains a sentence on what was dropped.
+
+    Returns
+    -------
+    Triangles (m, 3), and (m,) the face each came from, None where every face gave one triangle.
+
+    Raises
+    ------
+    Unreadable
+        When large faces cannot be cut in reasonable time.
+    """
+    faces = None
+    repeats = _repeats(corners, sizes)
+    if repeats.any() or (sizes < 3).any():
+        corners, sizes, faces = _without(repeats, corners, sizes, notes)
+    try:
+        triangles, polygon_of = triangulate(vertices, corners, sizes)
+    except GeometryError as error:
+        raise Unreadable(
+            f"it cannot be cut into triangles: {str(error)[0].lower()}{str(error)[1:-1]}",
+            "export the sculpt with faces of three or four corners",
+        ) from error
+    if polygon_of is not None:
+        # A polygon that comes back to a corner (two loops joined by a cut, say) may give flat triangles.
+        sound = ~_repeats(triangles.reshape(-1), np.full(len(triangles), 3)).reshape(-1, 3).any(axis=1)
+        if not sound.all():
+            triangles, polygon_of = triangles[sound], polygon_of[sound]
+    if faces is None:
+        return triangles, polygon_of
+    return triangles, faces if polygon_of is None else faces[polygon_of]
+
+
+def _repeats(corners: Indices, sizes: Indices) -> np.ndarray:
+    """Tell which corners are the same vertex as the one before them in their face, going round."""
+    if len(sizes) and (sizes == 3).all():
+        first, second, third = corners.reshape(-1, 3).T
+        return np.stack([first == third, second == first, third == second], axis=1).reshape(-1)
+    if len(sizes) and (sizes == sizes[0]).all() and sizes[0] > 0:
+        rings = corners.reshape(len(sizes), -1)
+        return np.asarray(rings == np.roll(rings, 1, axis=1)).reshape(-1)
+    before = np.roll(corners, 1)
+    full = sizes > 0
+    ends = np.cumsum(sizes)[full]
+    before[ends - sizes[full]] = corners[ends - 1]
+    return np.asarray(before == corners)
+
+
+def _without(
+    repeats: np.ndarray, corners: Indices, sizes: Indices, notes: list[str]
+) -> tuple[Indices, Indices, Indices]:
+    face_of = np.repeat(np.arange(len(sizes)), sizes)
+    left = np.bincount(face_of[~repeats], minlength=len(sizes))
+    sound = left >= 3
+    kept = ~repeats & sound[face_of]
+    dropped = int(np.count_nonzero(~sound))
+    if dropped:
+        were = "was" if dropped == 1 else "were"
+        notes.append(f"{counted(dropped, 'face')} with fewer than three different corners {were} left out.")
+    mended = int(np.count_nonzero(sound & (left < sizes)))
+    if mended:
+        notes.append(f"A corner named twice running counts once in {counted(mended, 'face')}.")
+    return corners[kept], left[sound], np.flatnonzero(sound)
+
 
 COORDINATE_LIMIT = 1e9
 """Greatest coordinate taken, in any unit: a hold is nowhere near it, so a greater one is a damaged number."""
@@ -37,6 +121,8 @@ class Surface:
         Sentences for the user.
     unit
         The unit the file declares, or None.
+    copies
+        By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion.
     """
 
     vertices: Floats
@@ -45,6 +131,7 @@ class Surface:
     names: list[bytes] = field(default_factory=lambda: [b""])
     notes: list[str] = field(default_factory=list)
     unit: str | None = None
+    copies: dict[int, tuple[int, Floats]] = field(default_factory=dict)
 
 
 def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
@@ -105,37 +192,48 @@ def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
     if len(surface.triangles) == 0:
         raise Unreadable("it holds no triangle with three different corners", "export the sculpt as a mesh")
     cut = _cut(surface)
-    corners = np.array([_bounds(vertices) for _, vertices, _ in cut])
+    corners = np.array([_bounds(vertices) for _, vertices, _ in cut.values()])
     low, high = corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)
     extent = float((high - low).max())
     if extent == 0.0:
         raise Unreadable("all its triangles sit in one point")
     middle = (low + high) / 2
     origin = np.where(np.abs(middle) > _FAR * extent, middle, 0.0)
-    names = _unique_names([name for name, _, _ in cut], stem)
+    names = dict(zip(cut, _unique_names([name for name, _, _ in cut.values()], stem), strict=True))
+    to_origin = np.eye(4)
+    to_origin[:3, 3] = -origin
+
+    def copied(index: int) -> tuple[str, Floats] | None:
+        first, motion = surface.copies.get(index, (-1, to_origin))
+        return (names[first], to_origin @ motion @ np.linalg.inv(to_origin)) if first in names else None
+
     pieces = tuple(
-        Piece(name, vertices - origin if origin.any() else vertices, triangles)
-        for name, (_, vertices, triangles) in zip(names, cut, strict=True)
+        Piece(names[index], vertices - origin if origin.any() else vertices, triangles, copied(index))
+        for index, (_, vertices, triangles) in cut.items()
     )
     return Sculpt(pieces, origin, digest, surface.unit, tuple(surface.notes), kind)
 
 
-def _cut(surface: Surface) -> list[tuple[bytes, Floats, Indices]]:
+def _cut(surface: Surface) -> dict[int, tuple[bytes, Floats, Indices]]:
+    """Give raw name, vertices and triangles of each piece that has some, by its index."""
     piece_of, triangles = surface.piece_of, surface.triangles
     if piece_of is None:
-        return [(surface.names[0], *_compact(surface.vertices, triangles))]
+        return {0: (surface.names[0], *_compact(surface.vertices, triangles))}
     if (np.diff(piece_of) < 0).any():
         order = np.argsort(piece_of, kind="stable")
         piece_of, triangles = piece_of[order], triangles[order]
     starts = np.flatnonzero(np.diff(piece_of, prepend=-1))
     if len(starts) > MOST_PIECES:
         surface.notes.append(f"The file names {len(starts):,} groups; they were read as one piece.")
-        return [(b"", *_compact(surface.vertices, surface.triangles))]
+        return {-1: (b"", *_compact(surface.vertices, surface.triangles))}
     ends = np.append(starts[1:], len(piece_of))
-    return [
-        (surface.names[piece_of[start]], *_compact(surface.vertices, triangles[start:end]))
+    return {
+        int(piece_of[start]): (
+            surface.names[piece_of[start]],
+            *_compact(surface.vertices, triangles[start:end]),
+        )
         for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
-    ]
+    }
 
 
 def _compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
@@ -165,7 +263,7 @@ def _unique_names(raw: list[bytes], stem: str) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     repeats: dict[str, int] = {}
-    for wanted in (_readable(name) or stem for name in raw):
+    for wanted in (_readable(name) or printable(stem) for name in raw):
         name = wanted
         while name in taken:
             repeats[wanted] = repeats.get(wanted, 1) + 1

@@ -1,18 +1,38 @@
 """What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal, Self
+from typing import Any, ClassVar, Literal, Self
 
 import numpy as np
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.hold.finding import Point, point
 
 
 @dataclass(frozen=True)
-class _OnBack:
+class _Placed:
+    """Something whose places and directions, named here, follow the hold."""
+
+    _places: ClassVar[tuple[str, ...]] = ()
+    _directions: ClassVar[tuple[str, ...]] = ()
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a similarity, a rigid one that keeps z = 0 for what stands on the back."""
+        changes: dict[str, Any] = {
+            name: point(move_points(matrix, np.array(getattr(self, name)))) for name in self._places
+        }
+        for name in self._directions:
+            changes[name] = point(move_direction(matrix, np.array(getattr(self, name))))
+        return replace(self, **changes)
+
+
+@dataclass(frozen=True)
+class _OnBack(_Placed):
     """Something about an axis that starts on the finished back.
 
     Attributes
@@ -26,17 +46,16 @@ class _OnBack:
     x: float
     y: float
     axis: Point
+    _directions: ClassVar[tuple[str, ...]] = ("axis",)
 
     def moved(self, matrix: Floats) -> Self:
         """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
-        )
+        x, y, _ = move_points(matrix, np.array([self.x, self.y, 0.0])).tolist()
+        return replace(super().moved(matrix), x=x, y=y)
 
 
 @dataclass(frozen=True)
-class _Plane:
+class _Plane(_Placed):
     """A plane with a side.
 
     Attributes
@@ -49,14 +68,7 @@ class _Plane:
 
     point: Point
     normal: Point
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a similarity."""
-        return replace(
-            self,
-            point=point(move_points(matrix, np.array(self.point))),
-            normal=point(move_direction(matrix, np.array(self.normal))),
-        )
+    _places, _directions = ("point",), ("normal",)
 
 
 @dataclass(frozen=True)
@@ -81,7 +93,7 @@ class BackPlane(_Plane):
 
 
 @dataclass(frozen=True)
-class Envelope:
+class Envelope(_Placed):
     """The size asked for.
 
     Attributes
@@ -108,13 +120,9 @@ class Envelope:
     shrinkage_percent: float = 0.0
     kind: Literal["envelope"] = "envelope"
 
-    def moved(self, matrix: Floats) -> "Envelope":  # noqa: ARG002  sizes do not move
-        """Stay as it is: it records what was done."""
-        return self
-
 
 @dataclass(frozen=True)
-class Rim:
+class Rim(_Placed):
     """The flat back and the straight edge round it. The finished back is z = 0.
 
     Attributes
@@ -139,13 +147,9 @@ class Rim:
     holes: int
     kind: Literal["rim"] = "rim"
 
-    def moved(self, matrix: Floats) -> "Rim":  # noqa: ARG002
-        """Stay as it is: nothing moves a hold once its back is cut."""
-        return self
-
 
 @dataclass(frozen=True)
-class TipCut:
+class TipCut(_Placed):
     """A dangerous tip cut blunt."""
 
     place: Point
@@ -153,14 +157,7 @@ class TipCut:
     width: float
     removed_mm3: float
     kind: Literal["tip_cut"] = "tip_cut"
-
-    def moved(self, matrix: Floats) -> "TipCut":
-        """Follow the hold through a similarity."""
-        return replace(
-            self,
-            place=point(move_points(matrix, np.array(self.place))),
-            normal=point(move_direction(matrix, np.array(self.normal))),
-        )
+    _places, _directions = ("place",), ("normal",)
 
 
 @dataclass(frozen=True)
@@ -196,6 +193,7 @@ class Bore(_OnBack):
     cone_angle: float | None = None
     slot: float = 0.0
     slot_along: Point = (1.0, 0.0, 0.0)
+    _directions = ("axis", "slot_along")
 
     @property
     def seat(self) -> float:
@@ -203,14 +201,27 @@ class Bore(_OnBack):
         return self.seat_z / self.axis[2]
 
     @property
+    def hole(self) -> Hole:
+        """Its shape; nothing is known any more of what presses on its seat.
+
+        Raises
+        ------
+        GeometryError
+            When its seat is not above the finished back.
+        """
+        if self.axis[2] <= 0.0 or self.seat_z <= 0.0:
+            raise GeometryError(
+                f"The bore at ({self.x:.1f}, {self.y:.1f}) mm has no seat above the finished back; bore it "
+                "anew."
+            )
+        sizes = self.clearance_diameter, self.pocket_diameter, self.pocket_diameter
+        slot = self.slot, self.slot_along
+        return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle, *slot)
+
+    @property
     def tilt(self) -> float:
         """Angle in degrees by which the axis leans from square to the wall."""
         return math.degrees(math.atan2(math.hypot(self.axis[0], self.axis[1]), self.axis[2]))
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        along = point(move_direction(matrix, np.array(self.slot_along)))
-        return replace(super().moved(matrix), slot_along=along)
 
 
 @dataclass(frozen=True)
@@ -242,10 +253,10 @@ class ScrewHole(_OnBack):
     kind: Literal["screw_hole"] = "screw_hole"
 
     @property
-    def cone_height(self) -> float:
-        """Height of the countersink along the axis, mm."""
-        wider = (self.head_diameter - self.diameter) / 2.0
-        return wider / math.tan(math.radians(self.cone_angle / 2.0))
+    def hole(self) -> Hole:
+        """Its shape: the head lies in the pocket above the countersink."""
+        sizes = self.diameter, self.head_diameter, self.head_diameter
+        return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle)
 
 
 @dataclass(frozen=True)
@@ -284,3 +295,8 @@ class Collar(_OnBack):
 
 
 Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+
+
+def holes(features: Iterable[Feature]) -> list[Hole]:
+    """Give all that was cut through a hold, in order: none of it is grip surface."""
+    return [feature.hole for feature in features if isinstance(feature, Bore | ScrewHole)]

@@ -54,6 +54,8 @@ class PieceAccount:
         Middle and greatest width of each hole that was closed.
     doubled
         Share of its volume that it enclosed twice.
+    groups
+        Names of the sculpt's groups it is made of.
     role
         What it was taken for, blank for a part of the hold: a ground block, a piece that touches nothing of
         the largest body, or a scrap that bounds nothing. Whether such are left out is the recipe's to say.
@@ -75,6 +77,7 @@ class PieceAccount:
     anew: float = 0.0
     holes: tuple[tuple[Point, float], ...] = ()
     doubled: float = 0.0
+    groups: tuple[str, ...] = ()
     role: Role = ""
 
     @property

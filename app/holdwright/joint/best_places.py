@@ -7,14 +7,13 @@ import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_check import measured_share
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole_check import bore_share
 from holdwright.geometry.hole.place_criteria import LIMITS, Standard, Wanted
 from holdwright.geometry.hole.place_search import Place, PlaceField, best_places, survey
-from holdwright.geometry.measure.grip_surface import HoldSurface
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Rim
+from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
-from holdwright.hold.hole_columns import hole_columns
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.place_standards import Clamp, HoldingStandards, Standing, holding_standards
@@ -124,9 +123,9 @@ class _Measure:
     cone_angle: float | None
 
     def share(self, place: Place) -> float:
-        """As of `measured_share`, at the place as the recipe will have it."""
+        """As of `bore_share`, at the place as the recipe will have it."""
         at = round(place.x, 2), round(place.y, 2)
-        return measured_share(self.whole, self.bore, *at, self.cone_angle)
+        return bore_share(self.whole, self.bore, *at, self.cone_angle)
 
     def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
         """Give the best of places, a pocket apart; those with under half of what is wanted come last."""
@@ -153,6 +152,6 @@ def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], wanted: Conditio
 def _standing(hold: Hold, clamp: Clamp) -> Standing:
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(whole.vertices, whole.triangles, hole_columns(hold.features), rim)
-    grip = whole.vertices[np.concatenate(surface.grip())]
+    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
     return Standing(back_outlines(whole), grip, rim, clamp)

@@ -5,12 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.measure.grip_surface import HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole
+from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
 from holdwright.hold.hold import Hold
-from holdwright.hold.hole_columns import hole_columns
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.load_points import Reach, reach
 from holdwright.joint.seat_cover import SeatCover, seat_cover
@@ -59,8 +58,8 @@ def joint_shape(hold: Hold) -> JointShape:
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.vertices, solid.triangles, hole_columns(hold.features), rim)
-    grip = solid.vertices[np.concatenate(surface.grip())]
+    surface = HoldSurface(solid.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     contact = contact_of(solid, middle, room + SCREW_CLEAR)

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore import BoreShape
 from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
@@ -40,17 +39,9 @@ class SeatCover:
 
 def seat_cover(solid: Solid, bore: Bore) -> SeatCover:
     """Look for material under a bore's seat, from its clearance hole to the edge of its pocket."""
-    shape = BoreShape(
-        bore.x,
-        bore.y,
-        bore.seat_z,
-        bore.clearance_diameter,
-        bore.pocket_diameter,
-        bore.pocket_diameter,
-        bore.axis,
-    )
-    upright = solid if shape.upright else solid.moved(shape.frame)
-    middle = np.array([bore.x, bore.y]) if shape.upright else np.zeros(2)
+    hole = bore.hole
+    upright = solid if hole.upright else solid.moved(hole.frame)
+    middle = np.array([hole.x, hole.y]) if hole.upright else np.zeros(2)
     outlines = [outline - middle for outline in section(upright, bore.seat_z - UNDER)]
     radii = np.arange(bore.clearance_diameter / 2 + _STEP / 2, bore.pocket_diameter / 2, _STEP)
     turns = np.arange(_TURNS) * (2 * np.pi / _TURNS)

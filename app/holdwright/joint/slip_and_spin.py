@@ -76,4 +76,4 @@ def friction_force(clamp: float, load: Load, friction: float) -> float:
 def safety(resists: Floats | float, acts: Floats | float) -> Floats:
     """Divide what resists by what acts; endless where nothing acts."""
     resists, acts = np.broadcast_arrays(resists, acts)
-    return np.divide(resists, acts, out=np.full(acts.shape, np.inf), where=acts > 0.0)
+    return np.asarray(np.divide(resists, acts, out=np.full(acts.shape, np.inf), where=acts > 0.0))

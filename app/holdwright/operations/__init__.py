@@ -23,3 +23,14 @@ OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     SplitCore(),
 )
 """In shop order. The first is the one every recipe starts with."""
+
+
+def known_operation(name: str) -> Operation[Any] | None:
+    """Give the operation of that name; None where this program has none."""
+    return next((operation for operation in OPERATIONS if operation.name == name), None)
+
+
+def operation_title(name: str) -> str:
+    """Give the title of the operation of that name, also where this program has none."""
+    operation = known_operation(name)
+    return operation.title if operation is not None else name.replace("_", " ")

@@ -58,10 +58,6 @@ class Kept:
         """Keep a thing of so many bytes in place of the one before."""
         self._things[operation] = (made_from, thing, weight)
 
-    def clear(self) -> None:
-        """Keep nothing any more."""
-        self._things.clear()
-
 
 @dataclass(frozen=True)
 class Run:
@@ -103,7 +99,7 @@ class Operation(ABC, Generic[P]):
     name
         As it stands in recipes, never changed once released.
     version
-        Raised when the meaning of its parameters changes; `upgrades` then leads old parameters to the new.
+        Raised when the meaning of its parameters changes.
     title, summary
         For people: two or three words, and one sentence.
     order
@@ -113,7 +109,8 @@ class Operation(ABC, Generic[P]):
     parameters
         Class that declares the parameters, each with a default.
     upgrades
-        From version n: a function from its parameters (plain dict) to those of version n + 1.
+        From version n, where the next knows other parameters: a function from its parameters (plain dict) to
+        those of version n + 1.
     """
 
     name: ClassVar[str]

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.hole.bore_check import on_back
 from holdwright.geometry.hole.bore_row import best_middle, upright_likeness
+from holdwright.geometry.hole.hole_check import on_back
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
@@ -51,7 +51,7 @@ def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run)
         if best is not None and usual is not None:
             x, y, told = best.place.x, best.place.y, (_chosen(best, usual),)
         else:
-            x, y = best_middle(upright_likeness(hold.whole, plan.shape.axis), bore, plan.stands)
+            x, y = best_middle(upright_likeness(hold.whole, plan.hole.axis), bore, plan.stands)
     x, y = round(x, 2), round(y, 2)
     # A row may stand astride a gap in the back, a bore by itself may not.
     return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), told)

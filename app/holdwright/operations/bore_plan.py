@@ -9,8 +9,8 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore import BoreShape
 from holdwright.geometry.hole.bore_row import row_offsets, stands
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.hole.seat import SeatRule
 from holdwright.geometry.mesh.frame import lean
@@ -19,14 +19,14 @@ from holdwright.operations.bore_parameters import CutBoreParameters
 
 
 @dataclass(frozen=True)
-class Hardware:
+class BoltAndWasher:
     """The catalogue rows a bore is cut for, and the sizes that follow from them."""
 
     screw: Screw
     washer: Washer | None
 
     @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "Hardware":
+    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BoltAndWasher":
         """Look screw and washer up.
 
         Raises
@@ -70,7 +70,7 @@ class BorePlan:
     ----------
     hardware
         Screw and washer, the same for each.
-    shape
+    hole
         A round bore with its foot at x = y = 0 and its seat at 0.
     slots
         How much longer than wide each bore is, mm.
@@ -84,8 +84,8 @@ class BorePlan:
         As of `Wanted`.
     """
 
-    hardware: Hardware
-    shape: BoreShape
+    hardware: BoltAndWasher
+    hole: Hole
     slots: tuple[float, ...]
     slot_along: tuple[float, float, float]
     offsets: Floats
@@ -95,14 +95,13 @@ class BorePlan:
 
     @classmethod
     def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BorePlan":
-        """Make the plan; see `Hardware.of` for what it refuses."""
-        hardware = Hardware.of(parameters, catalogue)
+        """Make the plan; see `BoltAndWasher.of` for what it refuses."""
+        hardware = BoltAndWasher.of(parameters, catalogue)
         lying = parameters.printed == "on its edge"
         allowance = parameters.lying_allowance if lying else parameters.hole_allowance
-        shape = BoreShape(
+        hole = Hole(
             x=0.0,
             y=0.0,
-            seat=0.0,
             clearance_diameter=hardware.screw.clearance(parameters.fit) + allowance,
             pocket_diameter=pocket_diameter(hardware.screw, hardware.washer) + allowance,
             ring_diameter=hardware.ring,
@@ -117,20 +116,20 @@ class BorePlan:
         )
         return cls(
             hardware,
-            shape,
+            hole,
             _slots(parameters),
-            _square_to(shape.axis, parameters.slot_toward),
+            _square_to(hole.axis, parameters.slot_toward),
             row_offsets(parameters.count, parameters.pitch, parameters.row_toward),
             rule,
             parameters.wall,
             parameters.edge,
         )
 
-    def shapes(self, x: float, y: float) -> tuple[BoreShape, ...]:
+    def holes(self, x: float, y: float) -> tuple[Hole, ...]:
         """Put the bores round a middle on the finished back, mm; their seats are still to be found."""
         return tuple(
             replace(
-                self.shape,
+                self.hole,
                 x=round(x + along, 4),
                 y=round(y + up, 4),
                 slot=slot,
@@ -142,41 +141,25 @@ class BorePlan:
     @property
     def alone(self) -> bool:
         """Whether it is one round bore square to the wall."""
-        return self.slots == (0.0,) and self.shape.upright
+        return self.slots == (0.0,) and self.hole.upright
 
     @property
     def stands(self) -> Floats:
         """(k, 2) places where a bolt may stand, from the middle: in a slot anywhere along it."""
-        halves = np.array([shape.half_slot[:2] for shape in self.shapes(0.0, 0.0)])
+        halves = np.array([hole.half_slot[:2] for hole in self.holes(0.0, 0.0)])
         return stands(self.offsets, halves)
 
     def wanted(self, taken: tuple[Bore, ...]) -> Wanted:
         """Say what a search is to look for wherever a bolt may stand."""
         return Wanted(
-            clearance_diameter=self.shape.clearance_diameter,
-            pocket_diameter=self.shape.pocket_diameter,
-            ring_diameter=self.shape.ring_diameter,
+            clearance_diameter=self.hole.clearance_diameter,
+            pocket_diameter=self.hole.pocket_diameter,
+            ring_diameter=self.hole.ring_diameter,
             rule=self.rule,
             wall=self.wall,
             edge=self.edge,
             taken=tuple((bore.x, bore.y, bore.pocket_diameter + bore.slot) for bore in taken),
         )
-
-
-def shape_of(bore: Bore) -> BoreShape:
-    """Give a bore that is there already as a shape; nothing is known of what presses on its seat."""
-    return BoreShape(
-        bore.x,
-        bore.y,
-        bore.seat,
-        bore.clearance_diameter,
-        bore.pocket_diameter,
-        bore.pocket_diameter,
-        bore.axis,
-        bore.cone_angle,
-        bore.slot,
-        bore.slot_along,
-    )
 
 
 def _slots(parameters: CutBoreParameters) -> tuple[float, ...]:

@@ -7,7 +7,6 @@ from holdwright.geometry.core.core_fit import Fit
 from holdwright.hold.feature import ScrewHole
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_table import limit_of, new_finding
-from holdwright.hold.hole_columns import screw_column
 
 
 def collar_findings(
@@ -30,7 +29,7 @@ def collar_findings(
 
 
 def _beside_cores(hole: ScrewHole, collar: CollarFit, fits: Sequence[Fit]) -> list[Finding]:
-    where, column = (hole.x, hole.y, 0.0), screw_column(hole)
+    where, column = (hole.x, hole.y, 0.0), hole.hole
     to_hole = min((gap_to_hole(fit.frustum, column) for fit in fits), default=0.0)
     if to_hole < 0.0:
         return [new_finding("screw_in_core", to_hole, where=where, depth=-to_hole, screw=_named(hole))]

@@ -3,12 +3,11 @@
 from collections.abc import Sequence
 from itertools import permutations
 
-import numpy as np
-
 from holdwright.geometry.core.collar import CollarFit
 from holdwright.geometry.core.core_fit import Fit, height_within, pocket_gap, ring_width, washer_share
 from holdwright.geometry.core.parting import Parting, faces_of_whole
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Finding
@@ -17,7 +16,7 @@ from holdwright.hold.hold import CORE, SHELL
 
 
 def support_findings(
-    bores: Sequence[tuple[Column, float]], fits: Sequence[Fit], core: Solid, collars: int
+    bores: Sequence[tuple[Hole, float]], fits: Sequence[Fit], core: Solid, collars: int
 ) -> list[Finding]:
     """Report cores that do not carry their washer, and cores too small to hold anything.
 
@@ -39,17 +38,17 @@ def support_findings(
         share = 100.0 * washer_share(frusta, column, ring / 2.0) if ring > 0.0 else 100.0
         if ring > 0.0 and share < limit_of("washer_off_core"):
             if height < column.seat:
-                where, short = _on_axis(column, height), column.seat - height
+                where, short = column.on_axis(height), column.seat - height
                 findings.append(new_finding("core_below_seat", height, column.seat, where, short=short))
             else:
-                findings.append(new_finding("washer_off_core", share, where=_on_axis(column, column.seat)))
+                findings.append(new_finding("washer_off_core", share, where=column.on_axis(column.seat)))
         volume = core.volume if len(fits) + collars == 1 else overlap_volume(core, frustum.solid)
         if volume < limit_of("core_too_small"):
             findings.append(new_finding("core_too_small", volume, where=column.foot))
     return findings
 
 
-def width_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float) -> list[Finding]:
+def width_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
     """Report cores made narrower than first wanted, and thin rings that were asked for."""
     findings = []
     for column, fit in zip(columns, fits, strict=True):
@@ -58,17 +57,17 @@ def width_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float)
             findings.append(new_finding("core_narrowed", taken, wanted, column.foot))
         width = ring_width(fit.frustum, column)
         if width is not None and width < limit - 1e-9:
-            findings.append(new_finding("thin_core_ring", width, limit, _on_axis(column, column.seat)))
+            findings.append(new_finding("thin_core_ring", width, limit, column.on_axis(column.seat)))
     return findings
 
 
-def pocket_findings(columns: Sequence[Column], fits: Sequence[Fit], limit: float) -> list[Finding]:
+def pocket_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
     """Report cores that end near the pocket of another bore, above what that bore's own core covers."""
     findings = []
     for (column, own), (_, other) in permutations(zip(columns, fits, strict=True), 2):
         gap = pocket_gap(other.frustum, column, own.frustum.top)
         if gap is not None and gap < limit:
-            findings.append(new_finding("core_near_pocket", gap, limit, _on_axis(column, own.frustum.top)))
+            findings.append(new_finding("core_near_pocket", gap, limit, column.on_axis(own.frustum.top)))
     return findings
 
 
@@ -85,7 +84,7 @@ def shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
 
 
 def pierced_findings(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
 ) -> list[Finding]:
     """Report how much of the core lies open at the grip surface, and where it does most; collars apart."""
     area = _open_area(parting, fits, collars, holes)
@@ -98,15 +97,15 @@ def pierced_findings(
 
 
 def _open_area(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Column]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
 ) -> float:
     """Area of the core without its collars that was the hold's grip surface or rim, mm2."""
     outlines = [collar.frustum for collar in collars]
-    vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
-    left_out = [Column(each.foot, each.axis, 0.0, hole_radius=each.top_radius) for each in outlines]
-    corners = vertices[np.concatenate(HoldSurface(vertices, triangles, [*holes, *left_out]).grip())]
-    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return float(np.linalg.norm(doubled, axis=1).sum() / 2.0)
+    surface = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
+    left_out = [
+        Hole(*each.foot[:2], clearance_diameter=2.0 * each.top_radius, axis=each.axis) for each in outlines
+    ]
+    return sum(part.area for part in HoldSurface(surface, [*holes, *left_out]).grip())
 
 
 def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:
@@ -126,8 +125,3 @@ def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:
             many = "1 sliver" if len(moved) == 1 else f"{len(moved)} slivers"
             findings.append(new_finding(f"sliver_to_{taker}", sum(moved), many=many))
     return findings
-
-
-def _on_axis(column: Column, height: float) -> tuple[float, float, float]:
-    x, y, z = (np.array(column.foot) + height * np.array(column.axis)).tolist()
-    return (x, y, z)

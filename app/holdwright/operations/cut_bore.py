@@ -4,22 +4,32 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
+import numpy as np
+
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.hole.bore import BoreCut, BoreShape, cut_bore
-from holdwright.geometry.hole.bore_check import BoreFigures, edge_distance, measure_bore
-from holdwright.geometry.hole.bore_site import BoreSite
-from holdwright.geometry.hole.bore_walls import Least
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance, measure_bore
+from holdwright.geometry.hole.hole_cut import cut_hole
+from holdwright.geometry.hole.hole_site import HoleSite
+from holdwright.geometry.hole.seat import bolt_seat
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Operation, Outcome, Run, Upgrade
-from holdwright.operations.bore_cautions import key_findings, print_findings, slot_findings, tilt_findings
-from holdwright.operations.bore_findings import neighbour_findings, piece_findings, place_findings
+from holdwright.operations.base import Outcome, Run, Upgrade
+from holdwright.operations.bore_findings import (
+    neighbour_findings,
+    place_findings,
+    print_findings,
+    slot_findings,
+    tilt_findings,
+)
 from holdwright.operations.bore_parameters import CutBoreParameters
 from holdwright.operations.bore_placing import placing, usual_conditions
-from holdwright.operations.bore_plan import BorePlan, shape_of
+from holdwright.operations.bore_plan import BorePlan
+from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back, piece_findings
 
 __all__ = ["CutBore", "CutBoreParameters"]
 
@@ -36,14 +46,14 @@ def _found_by_holding_too(parameters: dict[str, Any]) -> dict[str, Any]:
 
 @dataclass(frozen=True, eq=False)
 class _Measured:
-    """A bore with its seat, the height that was asked for, and what it meets."""
+    """A bore with its seat, the height that was requested, and what it meets."""
 
-    shape: BoreShape
-    asked: float
+    hole: Hole
+    requested: float
     figures: BoreFigures
 
 
-class CutBore(Operation[CutBoreParameters]):
+class CutBore(HoleOperation[CutBoreParameters]):
     """A hold may have several bores: in a row by one step, or by a step for each."""
 
     name = "cut_bore"
@@ -57,24 +67,49 @@ class CutBore(Operation[CutBoreParameters]):
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
-        whole, there = hold.whole, hold.find(Bore)
+        whole, existing = hold.whole, hold.find(Bore)
         plan = BorePlan.of(parameters, run.catalogue)
         placed = placing(hold, parameters, plan, run)
         run.progress.report(0.4, "Measuring the place")
-        bores = [_measured(whole, shape, plan, parameters) for shape in plan.shapes(placed.x, placed.y)]
+        bores = [_measured(whole, hole, plan, parameters) for hole in plan.holes(placed.x, placed.y)]
         findings = list(placed.findings)
-        others, top = [shape_of(bore) for bore in there], float(whole.bounds[1, 2])
+        others, top = [bore.hole for bore in existing], float(whole.bounds[1, 2])
         for bore in bores:
-            met = _findings(bore, plan, there)
-            met += neighbour_findings(bore.shape, others, plan.wall, top)
-            findings += met if len(bores) == 1 else [_told_of(bore.shape, each) for each in met]
-            others.append(bore.shape)
-        findings += print_findings(bores[0].shape, parameters.printed)
+            about = _findings(bore, plan, existing)
+            about += neighbour_findings(bore.hole, others, plan.wall, top)
+            findings += about if len(bores) == 1 else [_of_one(bore.hole, each) for each in about]
+            others.append(bore.hole)
+        findings += print_findings(bores[0].hole, parameters.printed)
         run.progress.report(0.6, "Boring")
-        cuts = _cut(whole, [bore.shape for bore in bores])
-        findings += [finding for cut in cuts for finding in piece_findings(cut)]
+        for bore in bores:
+            cut = cut_hole(whole, bore.hole)
+            whole = cut.solid
+            findings += piece_findings(cut, "bore", "washer")
         features = [_feature(bore, plan) for bore in bores]
-        return Outcome(hold.with_whole(cuts[-1].solid, *features), tuple(findings), _result(features))
+        return Outcome(hold.with_whole(whole, *features), tuple(findings), _result(features))
+
+    def preview(
+        self,
+        parameters: CutBoreParameters,
+        catalogue: Catalogue,
+        x: float,
+        y: float,
+        surface: Mesh,
+    ) -> tuple[SeatedHole, ...]:
+        """Seat the bores; see `HoleOperation.preview`. Without material, a seat is as thick as required."""
+        plan = BorePlan.of(parameters, catalogue)
+        seated = []
+        for hole in plan.holes(x, y):
+            site = HoleSite.of(surface, hole)
+            try:
+                seat = bolt_seat(site, plan.rule)[1]
+            except GeometryError:
+                seat = parameters.under_seat
+            low, _ = site.stretch(max(seat - 1e-3, 0.0))
+            bare = np.isnan(low[site.ring]).any()
+            under = 0.0 if bare else seat - site.under(low, site.ring)[0]
+            seated.append(SeatedHole(replace(hole, seat=seat), site, under))
+        return tuple(seated)
 
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's and the washer's row, and those that its place is found by."""
@@ -83,61 +118,52 @@ class CutBore(Operation[CutBoreParameters]):
         return (catalogue.screw(parameters.screw), *washer, *usual)
 
 
-def _measured(whole: Solid, shape: BoreShape, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:
+def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:
     """Find a bore's seat and measure what it meets."""
-    edge = edge_distance(whole, shape.x, shape.y, shape.half_slot[:2])
+    edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
     if parameters.place == "at":
-        _must_be_on_base(edge, shape.x, shape.y)
-    site = BoreSite.of(whole, shape)
-    asked, seat = site.seat_heights(plan.rule)
-    if plan.rule.by == "depth" and asked <= 0.0:
+        must_be_on_back(edge, "a bore", hole.x, hole.y)
+    site = HoleSite.of(whole.mesh, hole)
+    requested, seat = bolt_seat(site, plan.rule)
+    if plan.rule.by == "depth" and requested <= 0.0:
         raise ParameterError(
-            f"A seat {plan.rule.depth:g} mm below the surface was asked for, but on the axis at "
-            f"{shape.x:.1f}, {shape.y:.1f} mm the hold is {asked + plan.rule.depth:.1f} mm thick; "
+            f"A seat {plan.rule.depth:g} mm below the surface was requested, but on the axis at "
+            f"{hole.x:.1f}, {hole.y:.1f} mm the hold is {requested + plan.rule.depth:.1f} mm thick; "
             "give a lesser seat depth."
         )
-    seated = replace(shape, seat=seat)
-    return _Measured(seated, asked, measure_bore(whole, site, seated, edge, deep=parameters.wall))
+    hole = replace(hole, seat=seat)
+    return _Measured(hole, requested, measure_bore(whole, site, hole, edge, deep=parameters.wall))
 
 
-def _findings(bore: _Measured, plan: BorePlan, there: tuple[Bore, ...]) -> list[Finding]:
-    shape, figures, hardware = bore.shape, bore.figures, plan.hardware
+def _findings(bore: _Measured, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:
+    hole, hardware = bore.hole, plan.hardware
     return [
-        *place_findings(shape, figures, plan.wanted(there), bore.asked, hardware.stack),
-        *key_findings(shape, figures, hardware),
-        *tilt_findings(shape, hardware),
-        *slot_findings(shape, hardware),
+        *place_findings(hole, bore.figures, plan.wanted(existing), bore.requested, hardware.stack),
+        *tilt_findings(hole, hardware),
+        *slot_findings(hole, hardware),
     ]
 
 
-def _told_of(shape: BoreShape, finding: Finding) -> Finding:
+def _of_one(hole: Hole, finding: Finding) -> Finding:
     """Say which of several bores a finding is about."""
-    return replace(finding, message=f"Bore at {shape.x:.1f}, {shape.y:.1f} mm: {finding.message}")
-
-
-def _cut(whole: Solid, shapes: Sequence[BoreShape]) -> list[BoreCut]:
-    """Cut one bore after the other."""
-    cuts: list[BoreCut] = []
-    for shape in shapes:
-        cuts.append(cut_bore(cuts[-1].solid if cuts else whole, shape))
-    return cuts
+    return replace(finding, message=f"Bore at {hole.x:.1f}, {hole.y:.1f} mm: {finding.message}")
 
 
 def _feature(bore: _Measured, plan: BorePlan) -> Bore:
-    shape, hardware = bore.shape, plan.hardware
+    hole, hardware = bore.hole, plan.hardware
     return Bore(
-        x=shape.x,
-        y=shape.y,
-        axis=shape.axis,
-        clearance_diameter=shape.clearance_diameter,
-        pocket_diameter=shape.pocket_diameter,
-        seat_z=float(shape.on_axis(shape.seat)[2]),
+        x=hole.x,
+        y=hole.y,
+        axis=hole.axis,
+        clearance_diameter=hole.clearance_diameter,
+        pocket_diameter=hole.pocket_diameter,
+        seat_z=float(hole.on_axis(hole.seat)[2]),
         thickness_under_seat=bore.figures.thickness.value,
         screw=hardware.screw.name,
         washer=hardware.washer.name if hardware.washer else None,
-        cone_angle=shape.cone_angle,
-        slot=shape.slot,
-        slot_along=shape.slot_along,
+        cone_angle=hole.cone_angle,
+        slot=hole.slot,
+        slot_along=hole.slot_along,
     )
 
 
@@ -147,13 +173,3 @@ def _result(bores: Sequence[Bore]) -> str:
     if len(bores) == 1:
         return f"seat {thick[0]:.1f} mm thick, at {x:.1f}, {y:.1f} mm"
     return f"{len(bores)} bores, seats {min(thick):.1f} to {max(thick):.1f} mm thick"
-
-
-def _must_be_on_base(edge: Least, x: float, y: float) -> None:
-    if edge.value == float("-inf"):
-        raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
-    if edge.value < 0.0:
-        raise ParameterError(
-            f"A bore at {x:g}, {y:g} mm was asked for, but that is {-edge.value:.1f} mm off the back; the "
-            f"nearest edge of the back is at {edge.place[0]:.1f}, {edge.place[1]:.1f} mm: stay within it."
-        )

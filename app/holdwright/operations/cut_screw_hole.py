@@ -12,18 +12,25 @@ from holdwright.catalogue.anchorage import WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
-from holdwright.geometry.hole.bore_check import edge_distance
-from holdwright.geometry.hole.screw_check import ScrewFigures, climbed, measure_screw
-from holdwright.geometry.hole.screw_hole import ScrewShape, cut_screw_hole
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_check import (
+    ScrewFigures,
+    climbed,
+    edge_distance,
+    measure_screw,
+    screw_site,
+    under_head,
+)
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.screw_search import ScrewWanted, Spot, crowd_of, screw_places, worth
-from holdwright.geometry.hole.screw_site import HeadRule, ScrewSite
-from holdwright.geometry.measure.grip_surface import Column
+from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
-from holdwright.hold.hole_columns import bore_column, screw_column
-from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.base import Outcome, Run
+from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
 from holdwright.operations.screw_findings import screw_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows
 
@@ -114,7 +121,7 @@ class CutScrewHoleParameters(Parameters):
     )
 
 
-class CutScrewHole(Operation[CutScrewHoleParameters]):
+class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
     """A hold may have several: one step for each."""
 
     name: ClassVar[str] = "cut_screw_hole"
@@ -144,19 +151,37 @@ class CutScrewHole(Operation[CutScrewHoleParameters]):
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
         wanted = _wanted(parameters)
-        shape = _shape(parameters, screw)
+        hole = _hole(parameters, screw, *parameters.at)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, shape, wanted, run)
+                figures = _found(hold, hole, wanted, run)
         else:
-            _must_be_on_base(whole, *parameters.at)
-            figures = _Surroundings.of(hold).measured(shape, wanted)
+            must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
+            figures = _Surroundings.of(hold).measured(hole, wanted)
         run.progress.report(0.6, "cutting the screw hole")
-        cut = cut_screw_hole(whole, figures.shape, figures.top)
+        cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
         findings = screw_findings(figures, cut, wanted, parameters.tilt)
         return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
+
+    def preview(
+        self,
+        parameters: CutScrewHoleParameters,
+        catalogue: Catalogue,
+        x: float,
+        y: float,
+        surface: Mesh,
+    ) -> tuple[SeatedHole, ...]:
+        """Seat the screw; see `HoleOperation.preview`. Without room for its head, its countersink is at 0."""
+        screw = look_up(catalogue.wood_screws, parameters.screw, "wood screw")
+        hole = _hole(parameters, screw, x, y)
+        site = screw_site(surface, hole, hole.pocket_diameter)
+        try:
+            hole = screw_seated(site, HeadRule(parameters.head_below, parameters.at_most))
+        except GeometryError:
+            return (SeatedHole(hole, site, 0.0),)
+        return (SeatedHole(hole, site, under_head(site, hole.seat).value),)
 
     def rows(self, parameters: CutScrewHoleParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's row."""
@@ -178,20 +203,14 @@ def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
     )
 
 
-def _shape(parameters: CutScrewHoleParameters, screw: WoodScrew) -> ScrewShape:
-    x, y = parameters.at
-    return ScrewShape(
-        x,
-        y,
-        lean(parameters.tilt, parameters.toward),
-        screw.clearance + parameters.hole_allowance,
-        screw.mouth + parameters.hole_allowance,
-        screw.head_angle,
-    )
+def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: float) -> Hole:
+    head = screw.mouth + parameters.hole_allowance
+    sizes = screw.clearance + parameters.hole_allowance, head, head
+    return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, shape: ScrewShape, wanted: ScrewWanted, run: Run) -> ScrewFigures:
-    """Take the first place that is as wanted when measured exactly, else the one worth most."""
+def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigures:
+    """Take the first place that is as required when measured exactly, else the one worth most."""
     surroundings = _Surroundings.of(hold)
     crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
 
@@ -199,13 +218,13 @@ def _found(hold: Hold, shape: ScrewShape, wanted: ScrewWanted, run: Run) -> Scre
         run.progress.report(0.2, "looking for the place of the screw")
 
     def worthy(figures: ScrewFigures) -> float:
-        lever = np.hypot(figures.shape.x - crowd.middle[0], figures.shape.y - crowd.middle[1])
+        lever = np.hypot(figures.hole.x - crowd.middle[0], figures.hole.y - crowd.middle[1])
         return worth(float(lever), figures.margin(wanted))
 
     tried = []
-    for place in islice(screw_places(hold.whole, shape, wanted, crowd, stop), TRIED):
+    for place in islice(screw_places(hold.whole, hole, wanted, crowd, stop), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.measured(replace(shape, x=x, y=y), wanted), wanted)
+        near = climbed(place, lambda x, y: surroundings.measured(replace(hole, x=x, y=y), wanted), wanted)
         if near is not None and near.margin(wanted) >= 1.0:
             return near
         tried += [near] if near is not None else []
@@ -222,45 +241,33 @@ class _Surroundings:
     """What of a hold a screw hole is measured against."""
 
     whole: Solid
-    bores: tuple[Column, ...]
-    screws: tuple[Column, ...]
+    bores: tuple[Hole, ...]
+    screws: tuple[Hole, ...]
     tips: tuple[Spot, ...]
 
     @classmethod
     def of(cls, hold: Hold) -> "_Surroundings":
         return cls(
             hold.whole,
-            tuple(bore_column(bore) for bore in hold.find(Bore)),
-            tuple(screw_column(hole) for hole in hold.find(ScrewHole)),
+            tuple(bore.hole for bore in hold.find(Bore)),
+            tuple(screw.hole for screw in hold.find(ScrewHole)),
             tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
         )
 
-    def measured(self, shape: ScrewShape, wanted: ScrewWanted) -> ScrewFigures:
-        site = ScrewSite.of(self.whole, shape, wanted.driver)
-        return measure_screw(self.whole, site, wanted, self.bores, self.screws, self.tips)
-
-
-def _must_be_on_base(whole: Solid, x: float, y: float) -> None:
-    edge = edge_distance(whole, x, y)
-    if edge.value == float("-inf"):
-        raise GeometryError("The hold has no flat back on z = 0 to set a screw in; trim its back first.")
-    if edge.value < 0.0:
-        raise ParameterError(
-            f"A screw at {x:g}, {y:g} mm was asked for, but that is {-edge.value:.1f} mm off the back; the "
-            f"nearest edge of the back is at {edge.place[0]:.1f}, {edge.place[1]:.1f} mm: stay within it."
-        )
+    def measured(self, hole: Hole, wanted: ScrewWanted) -> ScrewFigures:
+        return measure_screw(self.whole, hole, wanted, self.bores, self.screws, self.tips)
 
 
 def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
-    shape = figures.shape
+    hole = figures.hole
     return ScrewHole(
-        x=shape.x,
-        y=shape.y,
-        axis=shape.axis,
-        diameter=shape.hole_diameter,
-        head_diameter=shape.head_diameter,
-        cone_angle=shape.cone_angle,
-        seat=shape.seat,
+        x=hole.x,
+        y=hole.y,
+        axis=hole.axis,
+        diameter=hole.clearance_diameter,
+        head_diameter=hole.pocket_diameter,
+        cone_angle=screw.head_angle,
+        seat=hole.seat,
         thickness_under_head=figures.under_head.value,
         screw=screw.name,
     )
@@ -281,4 +288,4 @@ def _result(hold: Hold, hole: ScrewHole) -> str:
 
 def _least_length(hole: ScrewHole) -> float:
     """Length, head included, that brings a screw far enough into the panel, mm."""
-    return math.ceil(hole.seat + hole.cone_height + IN_WOOD / hole.axis[2])
+    return math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])

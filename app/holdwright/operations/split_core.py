@@ -10,14 +10,14 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
 from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
 from holdwright.geometry.core.parting import Parting, bridged, gather, part_whole
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole
+from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole, holes
 from holdwright.hold.finding_table import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
-from holdwright.hold.hole_columns import bore_column, hole_columns, screw_column
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.collar_findings import collar_findings
 from holdwright.operations.core_findings import (
@@ -126,7 +126,7 @@ class SplitCore(Operation[SplitCoreParameters]):
         wish = _wish(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
-            surface = HoldSurface(whole.vertices, whole.triangles, hole_columns(hold.features), rim_height)
+            surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
             fits = [fit_core(column, wish, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
@@ -156,14 +156,14 @@ class SplitCore(Operation[SplitCoreParameters]):
         return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
 
 
-def _outline(hole: Column, whole: Solid) -> Frustum:
+def _outline(hole: Hole, whole: Solid) -> Frustum:
     """Put a cylinder round all of a hole."""
     low, high = (float(z) / hole.axis[2] for z in whole.bounds[:, 2])
     radius = max(hole.pocket_reach, hole.hole_radius)
     return Frustum(hole.foot, hole.axis, radius, radius, high + radius, low - radius)
 
 
-def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
+def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Hole]:
     """Tell where cores stand."""
     if 0.0 < parameters.wall_diameter < parameters.top_diameter:
         raise ParameterError(
@@ -177,13 +177,13 @@ def _columns(hold: Hold, parameters: SplitCoreParameters) -> list[Column]:
                 "The core stands round a bore, but the hold has none; add a bore before this step, "
                 "or let the core stand at a point."
             )
-        return [bore_column(bore) for bore in bores]
+        return [bore.hole for bore in bores]
     if parameters.wall_diameter == 0.0:
         raise ParameterError(
             "A core at a point has no bolt to take its width from; give its diameter at the wall."
         )
     x, y = parameters.at
-    return [Column((x, y, 0.0), (0.0, 0.0, 1.0), parameters.height)]
+    return [Hole(x, y, parameters.height)]
 
 
 def _rings(hold: Hold, parameters: SplitCoreParameters, catalogue: Catalogue) -> list[float]:
@@ -207,7 +207,7 @@ def _wish(parameters: SplitCoreParameters) -> Wish:
     )
 
 
-def _parting_face(column: Column, fit: Fit) -> PartingFace:
+def _parting_face(column: Hole, fit: Fit) -> PartingFace:
     """Record the face as it is: a core within the pocket's outline ends at the seat."""
     frustum = fit.frustum
     top = column.seat if ring_width(frustum, column) is None else frustum.top
@@ -226,7 +226,7 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
                 f"{hole.head_diameter:g} mm; give it more, or 0 for one and a half heads."
             )
         reach = max(parameters.least_shell, 1.0)
-        collars.append(fit_collar(screw_column(hole), diameter / 2.0, surface, reach))
+        collars.append(fit_collar(hole.hole, diameter / 2.0, surface, reach))
     return collars
 
 

@@ -18,8 +18,8 @@ Places = NDArray[np.float32]
 
 
 @dataclass(frozen=True, eq=False)
-class FieldAsked:
-    """Where a field is wanted.
+class ThicknessRequest:
+    """Where the thickness is required.
 
     Attributes
     ----------
@@ -35,18 +35,18 @@ class FieldAsked:
 
 
 @dataclass(frozen=True, eq=False)
-class Field:
+class SurfaceField:
     """A quantity over the surface of one solid.
 
     Attributes
     ----------
     values
-        (n,) float32, one for each place asked.
+        (n,) float32, one for each place request.
     low, high
         Least and greatest figure worth a colour of its own: the least that holds over some surface, and the
         one that all but a twentieth of the surface stays below.
     place
-        Where `low` was met, mm.
+        Where `low` was found, mm.
     """
 
     values: NDArray[np.float32]
@@ -55,7 +55,7 @@ class Field:
     place: Point
 
 
-def measure_thickness(context: WorkContext, asked: FieldAsked) -> dict[str, Field]:
+def measure_thickness(context: WorkContext, request: ThicknessRequest) -> dict[str, SurfaceField]:
     """Measure the wall at every place, solid by solid; see `geometry.thickness.wall_thickness`.
 
     Raises
@@ -65,16 +65,16 @@ def measure_thickness(context: WorkContext, asked: FieldAsked) -> dict[str, Fiel
         of a solid are all too small to measure from.
     """
     context.progress.report(0.0, "measuring walls")
-    hold = context.hold(asked.step, asked.key, context.progress.part(0.0, 0.4))
+    hold = context.hold(request.step, request.key, context.progress.part(0.0, 0.4))
     fields = {}
-    for number, (name, places) in enumerate(asked.places.items()):
-        context.progress.report(0.4 + 0.6 * number / len(asked.places), f"measuring walls of the {name}")
+    for number, (name, places) in enumerate(request.places.items()):
+        context.progress.report(0.4 + 0.6 * number / len(request.places), f"measuring walls of the {name}")
         fields[name] = thickness_field(hold.solids[name], places)
     context.progress.report(1.0, "measured")
     return fields
 
 
-def thickness_field(solid: Solid, places: Places) -> Field:
+def thickness_field(solid: Solid, places: Places) -> SurfaceField:
     """Measure the wall of a solid at places on its surface."""
     thickness = wall_thickness(solid, cone=True)
     if not np.isfinite(thickness).any():
@@ -86,7 +86,7 @@ def thickness_field(solid: Solid, places: Places) -> Field:
     most = thickness[order[min(int(np.searchsorted(covered, 0.95 * covered[-1])), len(order) - 1)]]
     values = at_places(solid, at_vertices(solid, thickness, areas), places)
     high = float(most) if np.isfinite(most) else float(values.max())
-    return Field(values.astype(np.float32), least.thickness, max(high, least.thickness), least.place)
+    return SurfaceField(values.astype(np.float32), least.thickness, max(high, least.thickness), least.place)
 
 
 def at_vertices(solid: Solid, of_faces: Floats, areas: Floats) -> Floats:

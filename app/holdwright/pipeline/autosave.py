@@ -13,10 +13,9 @@ from typing import Any, Final
 from pydantic import BaseModel, ConfigDict
 
 from holdwright.errors import RecipeError
-from holdwright.operations import OPERATIONS
 from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 from holdwright.pipeline.history import Entry, History
-from holdwright.pipeline.recipe import Operations, Recipe
+from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe, recipe_of
 
 MOST_SAVED: Final = 200
@@ -108,22 +107,18 @@ def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) ->
     content = f'{json.dumps(head)[:-1]}, "recipes": [{", ".join(places)}]}}'
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(autosave_path(folder, recipe_path), content.encode())
+        write_whole(autosave_path(folder, recipe_path), content.encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The autosave cannot be written to {folder}: {error.strerror or error}.") from None
 
 
-def find_autosave(
-    folder: Path, recipe_path: Path | None, *, operations: Operations = OPERATIONS
-) -> Autosave | None:
+def find_autosave(folder: Path, recipe_path: Path | None) -> Autosave | None:
     """Read an autosave; None where there is none, or it is damaged or of another program version."""
-    read = _read(autosave_path(folder, recipe_path), operations)
+    read = _read(autosave_path(folder, recipe_path))
     return read[1] if read else None
 
 
-def unsaved_autosaves(
-    folder: Path, *, operations: Operations = OPERATIONS
-) -> Iterator[tuple[Path | None, Autosave]]:
+def unsaved_autosaves(folder: Path) -> Iterator[tuple[Path | None, Autosave]]:
     """Read the autosaves with unsaved changes in a folder one by one, the latest first.
 
     Yields
@@ -132,7 +127,7 @@ def unsaved_autosaves(
         Path of the recipe, None for one without a file.
     """
     for file in reversed(_by_age(folder)):
-        read = None if _is_saved(file) else _read(file, operations)
+        read = None if _is_saved(file) else _read(file)
         if read is not None and read[1].unsaved:
             yield read
 
@@ -165,10 +160,10 @@ def _is_saved(file: Path) -> bool:
         return False
 
 
-def _read(file: Path, operations: Operations) -> tuple[Path | None, Autosave] | None:
+def _read(file: Path) -> tuple[Path | None, Autosave] | None:
     try:
         content = _HistoryFile.model_validate(json.loads(file.read_bytes()))
-        recipes = [recipe_of(each, operations=operations) for each in content.recipes]
+        recipes = [recipe_of(each) for each in content.recipes]
         entries = tuple(Entry(recipes[entry.recipe], entry.text) for entry in content.entries)
         present, saved = entries[content.present], recipes[content.saved]
     except Exception:  # noqa: BLE001  whatever is wrong with one, the others are to be read

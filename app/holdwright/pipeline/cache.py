@@ -13,14 +13,14 @@ _BARE_OUTCOME: Final = 2_000
 
 
 class Cache:
-    """Outcomes in memory, those least lately asked for dropped first; behind it, where given, a folder.
+    """Outcomes in memory, the least recently used dropped first; behind it, where given, a folder.
 
     Parameters
     ----------
     budget
         Bytes the solids remembered may take, as they weigh themselves.
     store
-        Asked for what memory has not, and told of everything.
+        Holds what memory does not; every outcome goes there too.
 
     Attributes
     ----------
@@ -40,9 +40,6 @@ class Cache:
         """Bytes remembered in memory."""
         return self._weight + self.kept.weight
 
-    def __contains__(self, key: str) -> bool:
-        return key in self._outcomes or (self._store is not None and key in self._store)
-
     def get(self, key: str) -> Outcome | None:
         """Give the outcome of that key, or None."""
         outcome = self._outcomes.get(key)
@@ -61,12 +58,6 @@ class Cache:
         self._remember(key, outcome)
         if self._store is not None:
             self._store.put(key, outcome)
-
-    def clear(self) -> None:
-        """Forget what is in memory."""
-        self._outcomes.clear()
-        self.kept.clear()
-        self._weight = 0
 
     def _remember(self, key: str, outcome: Outcome) -> None:
         if key in self._outcomes:

@@ -17,7 +17,7 @@ from holdwright.pipeline.child_loop import Prepare, serve
 from holdwright.pipeline.messages import Answer, Quit, Request
 
 PATIENCE: Final = 2.0
-"""Seconds a child that was told to end is waited for: it cleans up after itself, if it still can."""
+"""Seconds a child requested to end is waited for: it cleans up after itself, if it still can."""
 
 
 class Lost(Exception):  # noqa: N818  a state of the other side, not an error of ours
@@ -100,10 +100,11 @@ class Child:
         self._connection.close()
 
     def close(self) -> None:
-        """End the process: first asked to, so that it tidies up, then made to."""
+        """End the process: first by request, so that it tidies up, then by signal, then by force."""
         with suppress(OSError, ValueError):
             self._connection.send(Quit())
-        if sys.platform != "win32":  # there no signal can be heard
+        self._process.join(PATIENCE / 2)
+        if self._process.is_alive() and sys.platform != "win32":  # there no signal can be heard
             self._process.terminate()
-        self._process.join(PATIENCE)
+            self._process.join(PATIENCE / 2)
         self.kill()

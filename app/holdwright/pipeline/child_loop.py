@@ -42,7 +42,7 @@ Prepare = Callable[..., Worker]
 
 
 def serve(connection: Connection, other_end: Connection | None, prepare: Prepare, *given: object) -> None:
-    """Prepare, then work until told to quit or until the other side is gone; the child's whole life.
+    """Prepare, then work until requested to quit or until the other side is gone; the child's whole life.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ class _Loop:
             self._say(Ended(number, result if tell else None))
         except Cancelled:
             self._say(Ended(number, stopped=True))
-        except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  told on the other side
+        except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  raised on the other side
             if not isinstance(error, HoldwrightError | MemoryError | KeyboardInterrupt):
                 traceback.print_exc()
             self._quit |= isinstance(error, KeyboardInterrupt)
@@ -141,7 +141,7 @@ class _Loop:
         return None
 
     def _take(self, seconds: float | None) -> None:
-        """Take in what was asked; of nothing wait so many seconds for it, None for ever."""
+        """Take in requests; of none wait so many seconds for it, None for ever."""
         while not self._quit:
             try:
                 if not self._connection.poll(seconds):

@@ -1,7 +1,7 @@
 """What of a step's result crosses from the process that makes it to the one that shows it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,10 +11,8 @@ from holdwright.geometry.mesh.level_of_detail import stand_in
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
-from holdwright.hold.finding import Finding
-from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations import OPERATIONS
-from holdwright.pipeline.replay import HoldMeasures, StepResult
+from holdwright.operations import operation_title
+from holdwright.pipeline.replay import StepResult, StepSummary
 from holdwright.pipeline.work_context import WorkContext
 
 DRAWN_TRIANGLES = 200_000
@@ -87,38 +85,24 @@ class ShownSolid:
 
 
 @dataclass(frozen=True, eq=False)
-class ShownStep:
-    """A step's result as the window knows it; see `StepResult`.
+class ShownStep(StepSummary):
+    """A step's result as the window knows it.
 
     Attributes
     ----------
+    features, sized, placement
+        Of the hold after the step.
     solids
         By name; empty where the window said that it still has this key's.
     failed
         The sentence of the error that stopped the step; blank when it went well.
     """
 
-    id: str
-    operation: str
-    title: str
-    key: str
-    enabled: bool = True
-    result: str = ""
-    findings: tuple[Finding, ...] = ()
     features: tuple[Feature, ...] = ()
-    seconds: float = 0.0
-    cached: bool = False
     sized: bool = False
     placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
-    measures: HoldMeasures | None = None
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
     failed: str = ""
-    pieces: tuple[PieceAccount, ...] = ()
-
-    @property
-    def nbytes(self) -> int:
-        """Bytes its arrays take."""
-        return sum(solid.nbytes for solid in self.solids.values())
 
 
 def surface_of(solid: Solid) -> Surface:
@@ -137,21 +121,12 @@ def shown_solid(solid: Solid) -> ShownSolid:
 def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
     """Give a step's result as the window knows it."""
     hold = result.hold
+    summary = {each.name: getattr(result, each.name) for each in fields(StepSummary)}
     return ShownStep(
-        id=result.id,
-        operation=result.operation,
-        title=result.title,
-        key=result.key,
-        enabled=result.enabled,
-        result=result.result,
-        findings=result.findings,
+        **summary,
         features=hold.features,
-        seconds=result.seconds,
-        cached=result.cached,
         sized=hold.sized,
         placement=hold.placement,
-        measures=result.measures,
-        pieces=result.pieces,
         solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
     )
 
@@ -204,7 +179,6 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
     except HoldwrightError as error:
         if done < len(recipe.steps):
             step = recipe.steps[done]
-            titles = {known.name: known.title for known in OPERATIONS}
-            title = titles.get(step.operation, step.operation)
+            title = operation_title(step.operation)
             context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
         raise

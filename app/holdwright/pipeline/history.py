@@ -6,9 +6,9 @@ from functools import cached_property
 from pathlib import PurePath
 from typing import Final
 
-from holdwright.operations import OPERATIONS
+from holdwright.operations import operation_title
 from holdwright.parameters.describe import differences
-from holdwright.pipeline.recipe import Operations, Recipe, Step
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.pipeline.recipe_file import recipe_text
 
 MOST_ENTRIES: Final = 500
@@ -80,7 +80,6 @@ class History:
         recipe: Recipe,
         *,
         tag: str = "",
-        operations: Operations = OPERATIONS,
         most_entries: int = MOST_ENTRIES,
         most_bytes: int = MOST_BYTES,
     ) -> "History":
@@ -90,8 +89,6 @@ class History:
         ----------
         tag
             Changes that follow each other with one tag become one entry.
-        operations
-            Their titles are the words changes are told in.
         most_entries, most_bytes
             Beyond either the oldest entries are forgotten.
         """
@@ -101,7 +98,7 @@ class History:
         if recipe == before:
             # Nothing changed, or a drag has come back to where it began: then there is nothing to undo.
             return History(past[-1], past[:-1], () if squashed else self.future)
-        entry = Entry(recipe, change_text(before, recipe, operations=operations), tag)
+        entry = Entry(recipe, change_text(before, recipe), tag)
         return History(entry, _within(past, most_entries - 1, most_bytes - entry.weight))
 
     def each(self, made: Callable[[Recipe], Recipe]) -> "History":
@@ -130,34 +127,33 @@ class History:
         return History(self.future[0], (*self.past, self.present), self.future[1:])
 
 
-def change_text(old: Recipe, new: Recipe, *, operations: Operations = OPERATIONS) -> str:
+def change_text(old: Recipe, new: Recipe) -> str:
     """Say in a few words what was changed between two recipes."""
     before = {step.id: step for step in old.steps}
     after = {step.id: step for step in new.steps}
-    texts = [f"add {_title(step, operations)}" for step in new.steps if step.id not in before]
-    texts += [f"remove {_title(step, operations)}" for step in old.steps if step.id not in after]
+    texts = [f"add {_title(step)}" for step in new.steps if step.id not in before]
+    texts += [f"remove {_title(step)}" for step in old.steps if step.id not in after]
     for step in new.steps:
         if step.id in before:
-            texts += _step_texts(before[step.id], step, operations)
+            texts += _step_texts(before[step.id], step)
     if old.source != new.source:
         texts.append(f"sculpt {PurePath(new.source.path).name}" if new.source else "no sculpt")
     return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")
 
 
-def _step_texts(old: Step, new: Step, operations: Operations) -> list[str]:
+def _step_texts(old: Step, new: Step) -> list[str]:
     if old.operation != new.operation:
-        return [f"{_title(old, operations)} -> {_title(new, operations)}"]
+        return [f"{_title(old)} -> {_title(new)}"]
     texts = list(differences(old.parameters, new.parameters))
     if old.enabled != new.enabled:
-        texts.append(f"{'switch on' if new.enabled else 'switch off'} {_title(new, operations)}")
+        texts.append(f"{'switch on' if new.enabled else 'switch off'} {_title(new)}")
     if old.note != new.note:
-        texts.append(f"note on {_title(new, operations)}")
+        texts.append(f"note on {_title(new)}")
     return texts
 
 
-def _title(step: Step, operations: Operations) -> str:
-    titles = {operation.name: operation.title for operation in operations}
-    title = titles.get(step.operation, step.operation.replace("_", " "))
+def _title(step: Step) -> str:
+    title = operation_title(step.operation)
     return title[:1].lower() + title[1:]
 
 

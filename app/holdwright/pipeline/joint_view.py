@@ -9,7 +9,7 @@ from holdwright.pipeline.work_context import WorkContext
 
 
 @dataclass(frozen=True)
-class JointAsked:
+class JointRequest:
     """Which result is meant: its step, and the key of the result."""
 
     step: str
@@ -32,7 +32,7 @@ class JointView:
     profiles: tuple[Profile, ...]
 
 
-def view_joint(context: WorkContext, asked: JointAsked) -> JointView:
+def view_joint(context: WorkContext, request: JointRequest) -> JointView:
     """Measure a hold's joint.
 
     Raises
@@ -42,7 +42,7 @@ def view_joint(context: WorkContext, asked: JointAsked) -> JointView:
         bore, or nothing that a bolt could clamp.
     """
     context.progress.report(0.0, "measuring the joint")
-    hold = context.hold(asked.step, asked.key, context.progress.part(0.0, 0.5))
+    hold = context.hold(request.step, request.key, context.progress.part(0.0, 0.5))
     context.progress.report(0.5, "measuring the joint")
     view = joint_view(hold)
     context.progress.report(1.0, "measured")

@@ -10,7 +10,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
-from holdwright.pipeline.json_values import canonical
+from holdwright.pipeline.canonical_json import canonical
 
 
 def sculpt_key(sculpt: Sculpt) -> str:

@@ -20,7 +20,7 @@ from holdwright.progress import SILENT, Progress
 
 
 @dataclass(frozen=True)
-class PlacesAsked:
+class PlacesRequest:
     """Which bore is to be placed.
 
     Attributes
@@ -29,7 +29,7 @@ class PlacesAsked:
         Id of the step that bores, and its parameters.
     before, key
         Id of the step before it, and the key of its result.
-    wanted
+    conditions
         What the joint is reckoned for.
     present
         (x, y) of the bore as it is, mm; None where there is none.
@@ -39,7 +39,7 @@ class PlacesAsked:
     parameters: CutBoreParameters
     before: str
     key: str
-    wanted: Conditions
+    conditions: Conditions
     present: tuple[float, float] | None = None
 
 
@@ -68,7 +68,7 @@ class PlaceView:
     pocket: float
 
 
-def view_places(context: WorkContext, asked: PlacesAsked) -> PlaceView:
+def view_places(context: WorkContext, request: PlacesRequest) -> PlaceView:
     """Look for the best places of a step's bore.
 
     Raises
@@ -77,18 +77,18 @@ def view_places(context: WorkContext, asked: PlacesAsked) -> PlaceView:
         As the sculpt's reader or a step raised it; or when the hold has no back, or the step bores in a way
         that is not looked for here.
     Cancelled
-        When that is asked for.
+        When that is requested.
     """
     context.progress.report(0.0, "looking for the place of the bore")
-    hold = context.hold(asked.before, asked.key, context.progress.part(0.0, 0.4))
+    hold = context.hold(request.before, request.key, context.progress.part(0.0, 0.4))
     rest = context.progress.part(0.4, 1.0)
-    return places_of(hold, asked.parameters, asked.wanted, load_catalogue(), asked.present, rest)
+    return places_of(hold, request.parameters, request.conditions, load_catalogue(), request.present, rest)
 
 
 def places_of(
     hold: Hold,
     parameters: CutBoreParameters,
-    wanted: Conditions,
+    conditions: Conditions,
     catalogue: Catalogue,
     present: tuple[float, float] | None = None,
     progress: Progress = SILENT,
@@ -102,7 +102,7 @@ def places_of(
         )
     bore, hardware = plan.wanted(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
     judged = () if present is None else (present,)
-    found = search_places(hold, bore, hardware, wanted, judged, progress)
+    found = search_places(hold, bore, hardware, conditions, judged, progress)
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
@@ -113,7 +113,7 @@ def places_of(
 
 
 def plain_places(view: PlaceView) -> dict[str, Any]:
-    """Give places as plain JSON values: margins and ratios are figures by what is asked."""
+    """Give places as plain JSON values: margins and ratios are figures by what is request."""
 
     def plain(found: FoundPlace) -> dict[str, Any]:
         place = found.place

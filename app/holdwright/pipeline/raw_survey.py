@@ -1,7 +1,7 @@
-"""A closer look at the raw sculpt on the window's behalf: what its pieces are, where they lie, where open."""
+"""A survey of the raw sculpt for the window: what its pieces are, where they lie, where they are open."""
 
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -22,14 +22,14 @@ MOST_EDGES: Final = 60_000
 
 
 @dataclass(frozen=True, eq=False)
-class RawLook:
+class RawSurvey:
     """Where the pieces are in the raw sculpt, and where it is open.
 
     Attributes
     ----------
     owner
         For each group of the sculpt, (m,) int32: of which piece each triangle is, as an index into those
-        asked about; None where all are of `sole`.
+        in the request; None where all are of `sole`.
     sole
         For each group the one piece that all of it belongs to, or -1.
     edges
@@ -44,7 +44,7 @@ class RawLook:
     edge_count: int
 
 
-def look_at_pieces(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawLook:
+def survey_raw(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawSurvey:
     """Find pieces in the raw sculpt.
 
     Raises
@@ -57,10 +57,13 @@ def look_at_pieces(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawL
     owner: list[NDArray[np.int32] | None] = []
     sole: list[int] = []
     unsound: list[Piece] = []
-    own_of = _by_group(pieces)
+    made_of: defaultdict[str, list[int]] = defaultdict(list)
+    for number, each in enumerate(pieces):
+        for name in each.groups:
+            made_of[name].append(number)
     for number, group in enumerate(sculpt.pieces):
         context.progress.report(0.3 + 0.5 * number / len(sculpt.pieces), "looking at the pieces")
-        own = own_of(group.name)
+        own = made_of.get(group.name) or list(range(len(pieces)))
         if any(pieces[each].grade != "as sculpted" for each in own):
             unsound.append(group)
         if len(own) == 1:
@@ -71,10 +74,10 @@ def look_at_pieces(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawL
             owner.append(np.array(own)[owners(group, boxes[own])].astype(np.int32))
     context.progress.report(0.8, "looking for open edges")
     edges: Floats = open_lines(unsound)
-    return RawLook(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
+    return RawSurvey(tuple(owner), tuple(sole), edges[:MOST_EDGES].astype(np.float32), len(edges))
 
 
-def survey_pieces(context: WorkContext, _asked: object) -> tuple[PieceAccount, ...]:
+def survey_pieces(context: WorkContext, _requested: object) -> tuple[PieceAccount, ...]:
     """Take the sculpt apart as the recipe's import does, where that has failed and so tells nothing.
 
     Raises
@@ -87,16 +90,3 @@ def survey_pieces(context: WorkContext, _asked: object) -> tuple[PieceAccount, .
         raise ParameterError("The recipe does not begin with an import, so it has no pieces to look at.")
     sculpt = context.sculpt(context.progress.part(0.0, 0.2))
     return piece_accounts(surveyed(sculpt, parameters, context.run(context.progress.part(0.2, 1.0))))
-
-
-def _by_group(pieces: Sequence[PieceAccount]) -> Callable[[str], list[int]]:
-    """Give what tells of a group which pieces it may be made of: all, where none is named after it."""
-    named: defaultdict[str, list[int]] = defaultdict(list)
-    many = []
-    for number, each in enumerate(pieces):
-        parts = each.name.split(" + ")
-        for name in {each.name, each.name.rpartition("/")[0], *parts}:
-            named[name].append(number)
-        if len(parts) > 1 and each.name.endswith(" more"):
-            many.append(number)
-    return lambda group: sorted({*named.get(group, ()), *many}) or list(range(len(pieces)))

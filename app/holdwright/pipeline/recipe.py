@@ -5,13 +5,11 @@ from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any
 
+from holdwright import operations
 from holdwright.errors import RecipeError
-from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import Problem, changed_parameters
-
-Operations = Sequence[Operation[Any]]
 
 
 @dataclass(frozen=True)
@@ -103,13 +101,7 @@ class Recipe:
         """Give the recipe with another note on a step."""
         return self._with_step(replace(self.step(step_id), note=note))
 
-    def inserted(
-        self,
-        operation: Operation[Any],
-        parameters: Parameters | None = None,
-        *,
-        operations: Operations = OPERATIONS,
-    ) -> "Recipe":
+    def inserted(self, operation: Operation[Any], parameters: Parameters | None = None) -> "Recipe":
         """Give the recipe with one step more, at its place in shop order, after any of its own kind.
 
         Raises
@@ -117,17 +109,15 @@ class Recipe:
         RecipeError
             When the recipe may hold only one step of this operation, and has it.
         """
-        orders = {known.name: known.order for known in operations}
+        orders = {known.name: known.order for known in operations.OPERATIONS}
         place = 0
         for index, step in enumerate(self.steps):
             if orders.get(step.operation, operation.order + 1) <= operation.order:
                 place = index + 1
         step = Step(self._free_id(), operation.name, operation.version, parameters or operation.parameters())
-        return checked(
-            replace(self, steps=(*self.steps[:place], step, *self.steps[place:])), operations=operations
-        )
+        return checked(replace(self, steps=(*self.steps[:place], step, *self.steps[place:])))
 
-    def removed(self, step_id: str, *, operations: Operations = OPERATIONS) -> "Recipe":
+    def removed(self, step_id: str) -> "Recipe":
         """Give the recipe without a step.
 
         Raises
@@ -137,7 +127,7 @@ class Recipe:
         """
         gone = self.step(step_id)
         left = tuple(step for step in self.steps if step is not gone)
-        return checked(replace(self, steps=left), operations=operations)
+        return checked(replace(self, steps=left))
 
     def _with_step(self, changed: Step) -> "Recipe":
         return replace(self, steps=tuple(changed if step.id == changed.id else step for step in self.steps))
@@ -147,30 +137,23 @@ class Recipe:
         return next(f"s{number}" for number in count(1) if f"s{number}" not in taken)
 
 
-def new_recipe(source: Source | None = None, *, operations: Operations = OPERATIONS) -> Recipe:
-    """Give the least recipe there is: the first operation alone, with its defaults."""
-    first = operations[0]
-    return Recipe(source, (Step("s1", first.name, first.version, first.parameters()),))
-
-
-def checked(recipe: Recipe, *, operations: Operations = OPERATIONS) -> Recipe:
+def checked(recipe: Recipe) -> Recipe:
     """Give the recipe back if its steps may follow each other so.
 
     Raises
     ------
     RecipeError
-        With every problem met.
+        With every problem found.
     """
-    problems = sequence_problems(list(enumerate(recipe.steps)), operations)
+    problems = sequence_problems(list(enumerate(recipe.steps)))
     if problems:
         raise RecipeError(problems)
     return recipe
 
 
-def sequence_problems(steps: Sequence[tuple[int, Step]], operations: Operations) -> list[Problem]:
+def sequence_problems(steps: Sequence[tuple[int, Step]]) -> list[Problem]:
     """Say what is wrong with the order of steps, each given with its place in the recipe."""
-    known = {operation.name: operation for operation in operations}
-    first = operations[0]
+    first = operations.OPERATIONS[0]
     problems: list[Problem] = []
     if not steps or (steps[0][0] == 0 and steps[0][1].operation != first.name):
         problems.append(("steps", f"must start with {first.name}, the step that brings the sculpt in"))
@@ -183,7 +166,7 @@ def sequence_problems(steps: Sequence[tuple[int, Step]], operations: Operations)
             there = f"steps[{places[step.id]}]"
             problems.append((f"{path}.id", f"is {step.id}, as that of {there}; ids must differ"))
         places.setdefault(step.id, index)
-        operation = known.get(step.operation)
+        operation = operations.known_operation(step.operation)
         if operation is None:
             continue
         if operation.name in seen and not operation.repeatable:

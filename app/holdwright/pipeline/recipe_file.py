@@ -10,17 +10,17 @@ from typing import Annotated, Any, Final
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
-from holdwright.operations import OPERATIONS
+from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
 from holdwright.pipeline.atomic_write import write_whole
-from holdwright.pipeline.json_values import plain, plain_parameters
+from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
     Problem,
     UnknownParameters,
     problems_of,
     read_parameters,
 )
-from holdwright.pipeline.recipe import Operations, Recipe, Source, Step, sequence_problems
+from holdwright.pipeline.recipe import Recipe, Source, Step, sequence_problems
 from holdwright.pipeline.strict_json import strict_json
 from holdwright.resources import resource_folder
 from holdwright.validation_messages import shown
@@ -41,7 +41,7 @@ class _FilePart(BaseModel):
 
 
 def _file_name(text: str) -> str:
-    if "\0" in text or len(text) > LONGEST_PATH:
+    if not 0 < len(text) <= LONGEST_PATH or "\0" in text:
         raise ValueError(f"must name a file, in at most {LONGEST_PATH:,} letters, but is {shown(text)}")
     return text
 
@@ -49,8 +49,9 @@ def _file_name(text: str) -> str:
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
+    # The length is not left to pydantic, which refuses names that are no UTF-8 when it counts.
     path: Annotated[str, AfterValidator(_file_name)] = Field(
-        min_length=1, description="File of the sculpt, relative to the recipe's folder."
+        description="File of the sculpt, relative to the recipe's folder.", json_schema_extra={"minLength": 1}
     )
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
 
@@ -87,13 +88,13 @@ class RecipeEntry(_FilePart):
     steps: list[Any] = Field(max_length=MOST_STEPS)
 
 
-def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
+def load_recipe(path: Path) -> Recipe:
     """Read a recipe's file.
 
     Raises
     ------
     RecipeError
-        When it cannot be read, or with every problem met in it.
+        When it cannot be read, or with every problem found in it.
     """
     try:
         size = path.stat().st_size
@@ -104,21 +105,21 @@ def load_recipe(path: Path, *, operations: Operations = OPERATIONS) -> Recipe:
         raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a recipe's file.") from None
     except OSError as error:
         raise RecipeError(f"{path} cannot be read: {error.strerror or error}.") from None
-    return read_recipe(text, str(path), operations=operations)
+    return read_recipe(text, str(path))
 
 
-def read_recipe(text: str, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+def read_recipe(text: str, name: str = "The recipe") -> Recipe:
     """Read a recipe from its JSON text; `name` says in errors where it came from."""
-    return recipe_of(strict_json(text, name), name, operations=operations)
+    return recipe_of(strict_json(text, name), name)
 
 
-def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations = OPERATIONS) -> Recipe:
+def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     """Make a recipe of plain JSON values.
 
     Raises
     ------
     RecipeError
-        With every problem met; a newer format in one sentence.
+        With every problem found; a newer format in one sentence.
     """
     if not isinstance(content, dict):
         raise RecipeError(f"{name} holds no recipe: it should be a JSON object with format and steps.")
@@ -130,12 +131,12 @@ def recipe_of(content: Any, name: str = "The recipe", *, operations: Operations 
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
     for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
-        step, step_problems = _step(entry, f"steps[{index}]", operations)
+        step, step_problems = _step(entry, f"steps[{index}]")
         problems += step_problems
         if step is not None:
             steps.append((index, step))
     if steps or entries == []:
-        problems += sequence_problems(steps, operations)
+        problems += sequence_problems(steps)
     if problems:
         raise RecipeError(problems)
     return Recipe(source, tuple(step for _, step in steps))
@@ -177,7 +178,7 @@ def save_recipe(recipe: Recipe, path: Path) -> None:
         When it cannot be written.
     """
     try:
-        write_whole(path, recipe_text(recipe).encode())
+        write_whole(path, recipe_text(recipe).encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The recipe cannot be written to {path}: {error.strerror or error}.") from None
 
@@ -188,7 +189,7 @@ def shipped_recipes() -> tuple[str, ...]:
 
 
 def find_recipe(name_or_path: str) -> Path:
-    """Give the file of a recipe, asked for by a path or by the name of one that ships with the program.
+    """Give the file of a recipe, requested by its path or by the name of one that ships with the program.
 
     Raises
     ------
@@ -215,12 +216,12 @@ def _source(content: dict[str, Any]) -> tuple[Source | None, list[Problem]]:
     return (Source(entry.source.path, entry.source.digest) if entry.source else None), []
 
 
-def _step(content: Any, path: str, operations: Operations) -> tuple[Step | None, list[Problem]]:
+def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
     try:
         entry = StepEntry.model_validate(content)
     except ValidationError as error:
         return None, problems_of(error, path, list(StepEntry.model_fields))
-    operation = next((known for known in operations if known.name == entry.operation), None)
+    operation = known_operation(entry.operation)
     if operation is None:
         kept = UnknownParameters.model_validate(plain(entry.parameters))
         return Step(entry.id, entry.operation, entry.version, kept, entry.enabled, entry.note), []
@@ -240,11 +241,8 @@ def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[d
         known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
-        upgrade = operation.upgrades.get(version)
-        if upgrade is None:
-            return {}, [(f"{path}.version", f"is {version}, and no way leads from it to {version + 1}")]
         try:
-            values = upgrade(values)
+            values = operation.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]

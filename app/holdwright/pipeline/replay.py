@@ -15,11 +15,11 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations import OPERATIONS
+from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.key import sculpt_key, step_key
-from holdwright.pipeline.recipe import Operations, Recipe, Step
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
 
 
@@ -40,29 +40,25 @@ class HoldMeasures:
 
 
 @dataclass(frozen=True, eq=False)
-class StepResult:
-    """What one step gave.
+class StepSummary:
+    """What one step gave, but for the hold.
 
     Attributes
     ----------
     id, operation, title
         Of the step.
-    hold
-        After the step.
-    findings
-        Of this step alone.
-    result
-        One line of figures; blank for a step that is switched off.
-    seconds
-        Time the step took, searches included.
-    searches
-        Seconds for each search within it; empty where the result came from the cache.
-    cached
-        Whether the result was remembered and not made.
-    enabled
-        False for a step that is switched off: its hold is that of the step before.
     key
         Names the result by what it was made from.
+    enabled
+        False for a step that is switched off: its hold is that of the step before.
+    result
+        One line of figures; blank for a step that is switched off.
+    findings
+        Of this step alone.
+    seconds
+        Time the step took, searches included.
+    cached
+        Whether the result was remembered and not made.
     measures
         Of the hold after the step; None while it has no solid.
     pieces
@@ -72,16 +68,30 @@ class StepResult:
     id: str
     operation: str
     title: str
-    hold: Hold
     key: str
-    findings: tuple[Finding, ...] = ()
-    result: str = ""
-    seconds: float = 0.0
-    searches: Mapping[str, float] = field(default_factory=dict)
-    cached: bool = False
     enabled: bool = True
+    result: str = ""
+    findings: tuple[Finding, ...] = ()
+    seconds: float = 0.0
+    cached: bool = False
     measures: HoldMeasures | None = None
     pieces: tuple[PieceAccount, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class StepResult(StepSummary):
+    """What one step gave.
+
+    Attributes
+    ----------
+    hold
+        After the step.
+    searches
+        Seconds for each search within it; empty where the result came from the cache.
+    """
+
+    hold: Hold = field(kw_only=True)
+    searches: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,20 +119,6 @@ class Replay:
             for finding in result.findings
         )
 
-    @property
-    def seconds(self) -> float:
-        """Time all steps took."""
-        return sum(result.seconds for result in self.results)
-
-    @property
-    def searches(self) -> Mapping[str, float]:
-        """Seconds for each search, over all steps."""
-        total: dict[str, float] = {}
-        for result in self.results:
-            for what, seconds in result.searches.items():
-                total[what] = total.get(what, 0.0) + seconds
-        return MappingProxyType(total)
-
 
 def replay(
     recipe: Recipe,
@@ -132,22 +128,10 @@ def replay(
     cache: Cache | None = None,
     progress: Progress = SILENT,
     until: str | None = None,
-    operations: Operations = OPERATIONS,
 ) -> Replay:
     """Do a recipe's steps on a sculpt; see `replay_steps`."""
-    return Replay(
-        tuple(
-            replay_steps(
-                recipe,
-                sculpt,
-                catalogue=catalogue,
-                cache=cache,
-                progress=progress,
-                until=until,
-                operations=operations,
-            )
-        )
-    )
+    steps = replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
+    return Replay(tuple(steps))
 
 
 def replay_steps(
@@ -158,14 +142,13 @@ def replay_steps(
     cache: Cache | None = None,
     progress: Progress = SILENT,
     until: str | None = None,
-    operations: Operations = OPERATIONS,
 ) -> Iterator[StepResult]:
     """Do a recipe's steps on a sculpt and give each result as soon as it is there.
 
     Parameters
     ----------
     cache
-        Asked before each step, and told after it.
+        Looked up before each step, and filled after it.
     until
         Id of the last step to do; None for all.
 
@@ -177,31 +160,24 @@ def replay_steps(
         As the step raised it, with the step named in its sentence. The results before it have been given. A
         value that is sound in itself but makes no sense for this hold is a GeometryError here.
     Cancelled
-        When the progress was told so.
+        When the progress requests it.
     """
     steps = _until(recipe, until)
-    known = {operation.name: operation for operation in operations}
-    _refuse_unknown(steps, known)
+    _refuse_unknown(steps)
     run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
-    return _results(steps, known, sculpt, run, cache)
+    return _results(steps, sculpt, run, cache)
 
 
-def _results(
-    steps: tuple[Step, ...],
-    known: Mapping[str, Operation[Any]],
-    sculpt: Sculpt,
-    run: Run,
-    cache: Cache | None,
-) -> Iterator[StepResult]:
+def _results(steps: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None) -> Iterator[StepResult]:
     hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
     del sculpt
     for index, step in enumerate(steps):
-        operation = known.get(step.operation)
+        operation = known_operation(step.operation)
         if operation is None or not step.enabled:
             # Passed over: hold and key stay, so that the next step's key is as if this one were not there.
-            title = operation.title if operation else step.operation
+            title = operation_title(step.operation)
             size = measures_of(hold)
-            result = StepResult(step.id, step.operation, title, hold, key, enabled=False, measures=size)
+            result = StepResult(step.id, step.operation, title, key, hold=hold, enabled=False, measures=size)
         else:
             part = replace(run, progress=run.progress.part(index / len(steps), (index + 1) / len(steps)))
             result = _result(step, operation, hold, key, part, cache, index)
@@ -270,8 +246,8 @@ def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:
     return recipe.steps[: recipe.steps.index(recipe.step(until)) + 1]
 
 
-def _refuse_unknown(steps: tuple[Step, ...], known: Mapping[str, Operation[Any]]) -> None:
-    unknown = [step for step in steps if step.enabled and step.operation not in known]
+def _refuse_unknown(steps: tuple[Step, ...]) -> None:
+    unknown = [step for step in steps if step.enabled and known_operation(step.operation) is None]
     if unknown:
         names = ", ".join(f"step {step.id} ({step.operation})" for step in unknown)
         raise RecipeError(

@@ -3,16 +3,15 @@
 import json
 from typing import Any, Final
 
-from holdwright.operations import OPERATIONS
+from holdwright import operations
 from holdwright.parameters.describe import schema_of
-from holdwright.pipeline.recipe import Operations
 from holdwright.pipeline.recipe_file import RecipeEntry, StepEntry
 from holdwright.resources import resource_folder
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 
 
-def recipe_schema(*, operations: Operations = OPERATIONS) -> dict[str, Any]:
+def recipe_schema() -> dict[str, Any]:
     """Give the JSON schema of a recipe's file.
 
     It checks a step's parameters by the step's operation at its present version; what concerns several steps,
@@ -22,7 +21,7 @@ def recipe_schema(*, operations: Operations = OPERATIONS) -> dict[str, Any]:
     step = StepEntry.model_json_schema()
     shared = schema.setdefault("$defs", {})
     branches = []
-    for operation in operations:
+    for operation in operations.OPERATIONS:
         parameters = schema_of(operation.parameters)
         shared |= parameters.pop("$defs", {})
         shared[operation.name] = {"description": operation.summary, **parameters}
@@ -34,10 +33,10 @@ def recipe_schema(*, operations: Operations = OPERATIONS) -> dict[str, Any]:
     return {"$schema": DIALECT, **schema, "title": "Recipe"}
 
 
-def schema_texts(*, operations: Operations = OPERATIONS) -> dict[str, str]:
+def schema_texts() -> dict[str, str]:
     """Give name and text of every schema file."""
-    schemas = {"recipe.json": recipe_schema(operations=operations)}
-    for operation in operations:
+    schemas = {"recipe.json": recipe_schema()}
+    for operation in operations.OPERATIONS:
         schema = schema_of(operation.parameters)
         schemas[f"{operation.name}.json"] = {"$schema": DIALECT, **schema, "title": operation.title}
     return {name: json.dumps(schema, indent=2, ensure_ascii=False) + "\n" for name, schema in schemas.items()}

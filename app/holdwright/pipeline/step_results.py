@@ -15,18 +15,18 @@ class StepResults:
 
     Parameters
     ----------
-    told
+    changed
         Called after every change.
     """
 
-    def __init__(self, told: Callable[[], None]) -> None:
-        self._told = told
+    def __init__(self, changed: Callable[[], None]) -> None:
+        self._changed = changed
         self._results: dict[str, tuple[Result, object]] = {}
 
     def took(self, result: Result, recipe: Recipe) -> None:
         """Keep a step's result, made by a replay of `recipe`."""
         self._results[result.id] = (result, _made_from(recipe, result.id))
-        self._told()
+        self._changed()
 
     def last(self, step_id: str) -> Result | None:
         """Give what the step last gave, current or not."""
@@ -42,11 +42,6 @@ class StepResults:
         """Give all findings that are current, each with its step's id, in the order of steps."""
         results = [self.current(step.id, recipe) for step in recipe.steps]
         return tuple((result.id, finding) for result in results if result for finding in result.findings)
-
-    def clear(self) -> None:
-        """Forget all."""
-        self._results.clear()
-        self._told()
 
 
 def _made_from(recipe: Recipe, step_id: str) -> object:

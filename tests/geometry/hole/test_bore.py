@@ -7,15 +7,16 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.hole.bore import BoreShape, bore_cutter, cut_bore
-from holdwright.geometry.hole.bore_check import edge_distance, measure_bore
-from holdwright.geometry.hole.bore_site import BoreSite
-from holdwright.geometry.hole.seat import SeatRule, seat_heights
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_check import edge_distance, measure_bore
+from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
+from holdwright.geometry.hole.hole_site import HoleSite
+from holdwright.geometry.hole.seat import SeatRule, bolt_seat, seat_heights
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, frustum, ring
 
-WITH_WASHER = BoreShape(0.0, 0.0, 20.0, 11.0, 31.0, 30.0)
-BARE = BoreShape(0.0, 0.0, 20.0, 11.0, 18.0, 16.0)
+WITH_WASHER = Hole(0.0, 0.0, 20.0, 11.0, 31.0, 30.0)
+BARE = Hole(0.0, 0.0, 20.0, 11.0, 18.0, 16.0)
 
 
 def solid_of(*kernels: Manifold) -> Solid:
@@ -27,9 +28,13 @@ def box(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) 
     return Manifold.cube(tuple(high - low)).translate(tuple(low))
 
 
-def measured(solid: Solid, shape: BoreShape, deep: float = 8.0):
+def site_of(solid: Solid, shape: Hole) -> HoleSite:
+    return HoleSite.of(solid.mesh, shape)
+
+
+def measured(solid: Solid, shape: Hole, deep: float = 8.0):
     edge = edge_distance(solid, shape.x, shape.y)
-    return measure_bore(solid, BoreSite.of(solid, shape), shape, edge, deep)
+    return measure_bore(solid, site_of(solid, shape), shape, edge, deep)
 
 
 def pappus(profile: list[tuple[float, float]]) -> float:
@@ -42,12 +47,12 @@ def pappus(profile: list[tuple[float, float]]) -> float:
 def test_bore_for_a_bare_m10_head_removes_what_pappus_says():
     # 11 mm hole up to 20, 18 mm pocket to 31: area 209, centroid radius 3.57894737, 4699.822610 mm3.
     assert pappus([(0, 0), (5.5, 0), (5.5, 20), (9, 20), (9, 31), (0, 31)]) == pytest.approx(4699.822610)
-    assert cut_bore(block(100, 80, 31), BARE).removed == pytest.approx(4699.822610, rel=1e-7)
+    assert cut_hole(block(100, 80, 31), BARE).removed == pytest.approx(4699.822610, rel=1e-7)
 
 
 @pytest.mark.parametrize("segments", [16, 64, 128])
 def test_volume_does_not_depend_on_the_number_of_sides(segments):
-    cutter = bore_cutter(BARE, -1.0, 31.0, segments)
+    cutter = hole_cutter(BARE, -1.0, 31.0, segments)
     profile = [(0, -1), (5.5, -1), (5.5, 20), (9, 20), (9, 31), (0, 31)]
     assert cutter.volume == pytest.approx(pappus(profile), rel=1e-9)
 
@@ -56,7 +61,7 @@ def test_bored_hemisphere():
     # Hemisphere R50, 11 mm to the seat at 25, 18 mm above: 2375.829444 + 6258.101779 removed, by the cap
     # formula.
     half = Solid.checked(Manifold.sphere(50.0, 1024).trim_by_plane((0, 0, 1), 0.0))
-    cut = cut_bore(half, replace(BARE, seat=25.0))
+    cut = cut_hole(half, replace(BARE, seat=25.0))
     assert cut.removed == pytest.approx(8633.931224, rel=2e-5)
     # The ball's own facets cost 1.2e-5 of its volume.
     assert cut.solid.volume == pytest.approx(253165.456575, rel=3e-5)
@@ -65,14 +70,14 @@ def test_bored_hemisphere():
 
 def test_bored_frustum():
     # Frustum 60/35/45 less 11 mm through and 18 x 11 mm from the top: 320302.649793 of 326332.936892 mm3.
-    cut = cut_bore(frustum(60.0, 35.0, 45.0), replace(BARE, seat=34.0))
+    cut = cut_hole(frustum(60.0, 35.0, 45.0), replace(BARE, seat=34.0))
     assert cut.removed == pytest.approx(326332.936892 - 320302.649793, rel=1e-6)
 
 
 def test_slanting_hole_through_a_slab():
     # 11 mm at 20 degrees through 40 mm: area of the circle times 40 / cos 20 = 4045.287817 mm3.
     axis = (float(np.sin(np.radians(20))), 0.0, float(np.cos(np.radians(20))))
-    cut = cut_bore(block(200, 200, 40), BoreShape(5.0, -3.0, 60.0, 11.0, 12.0, 11.5, axis))
+    cut = cut_hole(block(200, 200, 40), Hole(5.0, -3.0, 60.0, 11.0, 12.0, 11.5, axis))
     assert cut.removed == pytest.approx(4045.287817, rel=1e-9)
 
 
@@ -113,7 +118,7 @@ def test_hollow_back_is_found_under_the_seat():
 def test_stock_below_the_finished_back_does_not_count():
     stock = Solid.checked(block(100, 80, 40.5).kernel.translate((0, 0, -0.5)))
     assert measured(stock, WITH_WASHER).thickness.value == pytest.approx(20.0)
-    cut = cut_bore(stock, WITH_WASHER)
+    cut = cut_hole(stock, WITH_WASHER)
     assert cut.removed == pytest.approx(
         pappus([(0, -0.5), (5.5, -0.5), (5.5, 20), (15.5, 20), (15.5, 40), (0, 40)]), rel=1e-7
     )
@@ -165,20 +170,20 @@ def test_a_narrow_ring_of_material_left_by_the_pocket_is_a_sliver_and_dropped():
     stem = Manifold.cylinder(10.1, 12.0, 12.0, 128).translate((0, 0, 19.95))
     cap = Manifold.cylinder(1.0, 16.0, 16.0, 128).translate((0, 0, 30.0))
     mushroom = solid_of(base, stem, cap)
-    cut = cut_bore(mushroom, replace(WITH_WASHER, seat=12.0))
+    cut = cut_hole(mushroom, replace(WITH_WASHER, seat=12.0))
     assert len(cut.slivers) == 1
     assert cut.slivers[0][0] == pytest.approx(np.pi * (16.0**2 - 15.5**2), rel=0.02)
     assert cut.solid.bounds[1, 2] == pytest.approx(20.0)
     assert len(cut.solid.kernel.decompose()) == 1
     bubble = Manifold.sphere(3.0, 64).translate((30.0, 0.0, 10.0))
-    hollow = cut_bore(Solid.checked(mushroom.kernel - bubble), replace(WITH_WASHER, seat=12.0))
+    hollow = cut_hole(Solid.checked(mushroom.kernel - bubble), replace(WITH_WASHER, seat=12.0))
     assert len(hollow.slivers) == 1
     assert hollow.solid.volume == pytest.approx(cut.solid.volume - bubble.volume()), "cavities stay"
 
 
 def test_a_piece_too_large_for_a_sliver_is_kept_and_told():
     bar = block(100, 20, 40)
-    cut = cut_bore(bar, replace(WITH_WASHER, seat=-0.5))
+    cut = cut_hole(bar, replace(WITH_WASHER, seat=-0.5))
     halves = sorted(piece.volume() for piece in cut.solid.kernel.decompose())
     assert len(cut.loose) == 1
     assert not cut.slivers
@@ -188,9 +193,9 @@ def test_a_piece_too_large_for_a_sliver_is_kept_and_told():
 def test_pieces_and_cavities_that_were_there_before_stay():
     apart = solid_of(block(100, 80, 40).kernel, box((60, 62), (0, 2), (0, 2)))
     cavity = solid_of(apart.kernel - box((-45, -35), (-5, 5), (10, 20)))
-    cut = cut_bore(cavity, WITH_WASHER)
+    cut = cut_hole(cavity, WITH_WASHER)
     assert (cut.slivers, cut.loose) == ((), ())
-    assert cut.removed == pytest.approx(cut_bore(block(100, 80, 40), WITH_WASHER).removed, rel=1e-6)
+    assert cut.removed == pytest.approx(cut_hole(block(100, 80, 40), WITH_WASHER).removed, rel=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -198,21 +203,21 @@ def test_boulders_stay_solid_and_lose_what_they_share_with_the_cutter(seed):
     rock = boulder(50.0, 0.3, seed)
     rock = Solid.checked(rock.kernel.trim_by_plane((0, 0, 1), -15.0).translate((0, 0, 15.0)))
     shape = replace(WITH_WASHER, x=3.0, y=-2.0)
-    cut = cut_bore(rock, shape)
-    shared = rock.kernel ^ bore_cutter(shape, -5.0, 200.0).kernel
+    cut = cut_hole(rock, shape)
+    shared = rock.kernel ^ hole_cutter(shape, -5.0, 200.0).kernel
     assert cut.removed == pytest.approx(float(shared.volume()), rel=1e-6)
     assert cut.solid.volume + cut.removed == pytest.approx(rock.volume)
 
 
 def test_nothing_to_bore_and_sizes_out_of_order():
-    with pytest.raises(GeometryError, match="no material to bore at x 90"):
-        cut_bore(block(), replace(WITH_WASHER, x=90.0))
-    with pytest.raises(GeometryError, match="no material to bore"):
-        BoreSite.of(block(), replace(WITH_WASHER, x=90.0)).seat_heights(SeatRule("thickness", 12.0, 13.5))
+    with pytest.raises(GeometryError, match="no material for a hole at x 90"):
+        cut_hole(block(), replace(WITH_WASHER, x=90.0))
+    with pytest.raises(GeometryError, match="no material for a hole"):
+        bolt_seat(site_of(block(), replace(WITH_WASHER, x=90.0)), SeatRule("thickness", 12.0, 13.5))
     with pytest.raises(GeometryError, match="0 < clearance hole < pocket"):
-        bore_cutter(replace(BARE, pocket_diameter=10.0), -1.0, 40.0)
+        hole_cutter(replace(BARE, pocket_diameter=10.0), -1.0, 40.0)
     with pytest.raises(GeometryError, match="away from the wall"):
-        cut_bore(block(), replace(BARE, axis=(0.0, 0.0, -1.0)))
+        cut_hole(block(), replace(BARE, axis=(0.0, 0.0, -1.0)))
 
 
 def test_seat_rules():
@@ -231,8 +236,8 @@ def test_seat_rules():
 
 
 def test_seat_where_the_pocket_hangs_in_the_air():
-    site = BoreSite.of(block(100, 80, 30), replace(WITH_WASHER, x=45.0))
-    assert site.seat_heights(SeatRule("thickness", 12.0, 13.5)) == (12.0, 12.0)
+    site = site_of(block(100, 80, 30), replace(WITH_WASHER, x=45.0))
+    assert bolt_seat(site, SeatRule("thickness", 12.0, 13.5)) == (12.0, 12.0)
 
 
 def test_edge_distance_beside_the_base_and_without_one():
@@ -246,13 +251,13 @@ def test_edge_distance_beside_the_base_and_without_one():
 def test_countersink_takes_what_pappus_says():
     # ISO 10642 M10: 11 mm through 14, a cone of 90 degrees to 22.4 (5.7 high), 22.4 for 6 more: a profile of
     # 191.795 mm2 at a radius of 4.14242029, so 4991.962452 mm3.
-    cut = bore_cutter(BoreShape(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 25.7)
+    cut = hole_cutter(Hole(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 25.7)
     assert cut.volume == pytest.approx(4991.962452, rel=1e-7)
     # 3/8-16 at 82 degrees: a sharp head of 0.781 in over its thread of 0.375 is 0.2335 in high.
-    shape = BoreShape(0.0, 0.0, 14.0, 0.375 * 25.4, 0.781 * 25.4, 0.781 * 25.4, cone_angle=82.0)
+    shape = Hole(0.0, 0.0, 14.0, 0.375 * 25.4, 0.781 * 25.4, 0.781 * 25.4, cone_angle=82.0)
     assert shape.cone_height == pytest.approx(0.23352 * 25.4, rel=1e-4)
 
 
 def test_a_cone_must_end_within_the_cutter():
     with pytest.raises(GeometryError, match="seat within the hold"):
-        bore_cutter(BoreShape(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 19.0)
+        hole_cutter(Hole(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 19.0)

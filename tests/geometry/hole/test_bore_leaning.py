@@ -6,46 +6,51 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
-from holdwright.geometry.hole.bore_check import edge_distance, measure_bore
-from holdwright.geometry.hole.bore_site import BoreSite
-from holdwright.geometry.hole.bore_spacing import between
-from holdwright.geometry.hole.seat import SeatRule
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_check import edge_distance, measure_bore
+from holdwright.geometry.hole.hole_cut import cut_hole
+from holdwright.geometry.hole.hole_site import HoleSite
+from holdwright.geometry.hole.hole_walls import between
+from holdwright.geometry.hole.seat import SeatRule, bolt_seat
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder
 
-WITH_WASHER = BoreShape(0.0, 0.0, 20.0, 11.0, 31.0, 30.0)
+WITH_WASHER = Hole(0.0, 0.0, 20.0, 11.0, 31.0, 30.0)
 HOLE, POCKET = 5.5, 15.5
 FLATS = float(np.sqrt(2 * np.pi / 128 / np.sin(2 * np.pi / 128)) * np.cos(np.pi / 128))
 """Half width across flats of the polygon with 128 sides that has its circle's area, over the radius."""
 
 
-def leaning(tilt: float, toward: float, shape: BoreShape = WITH_WASHER) -> BoreShape:
+def leaning(tilt: float, toward: float, shape: Hole = WITH_WASHER) -> Hole:
     return replace(shape, axis=lean(tilt, toward))
 
 
-def slotted(shape: BoreShape, slot: float, toward: float = 0.0) -> BoreShape:
+def slotted(shape: Hole, slot: float, toward: float = 0.0) -> Hole:
     way = np.array([np.cos(np.radians(toward)), np.sin(np.radians(toward)), 0.0])
     way[2] = -(way[:2] @ shape.axis[:2]) / shape.axis[2]
     return replace(shape, slot=slot, slot_along=tuple((way / np.linalg.norm(way)).tolist()))
 
 
-def measured(solid: Solid, shape: BoreShape, deep: float = 8.0):
+def site_of(solid: Solid, shape: Hole) -> HoleSite:
+    return HoleSite.of(solid.mesh, shape)
+
+
+def measured(solid: Solid, shape: Hole, deep: float = 8.0):
     edge = edge_distance(solid, shape.x, shape.y, shape.half_slot[:2])
-    return measure_bore(solid, BoreSite.of(solid, shape), shape, edge, deep)
+    return measure_bore(solid, site_of(solid, shape), shape, edge, deep)
 
 
 def test_oblique_hole_through_a_slab():
     # A cylinder of 11 mm at 20 degrees between planes 40 apart: pi 5.5^2 40 / cos 20 = 4045.287817 mm3.
     shape = leaning(20.0, 30.0, replace(WITH_WASHER, seat=70.0))
-    assert cut_bore(block(200, 200, 40), shape).removed == pytest.approx(4045.287817, rel=1e-8)
+    assert cut_hole(block(200, 200, 40), shape).removed == pytest.approx(4045.287817, rel=1e-8)
 
 
 @pytest.mark.parametrize(("tilt", "toward"), [(5.0, 0.0), (15.0, 90.0), (15.0, -130.0)])
 def test_leaning_bore_takes_what_two_oblique_cylinders_hold(tilt, toward):
     # A cylinder between a plane square to it and an oblique one holds its section times the axis between.
-    cut = cut_bore(block(120, 120, 40), leaning(tilt, toward))
+    cut = cut_hole(block(120, 120, 40), leaning(tilt, toward))
     volume = np.pi * (HOLE**2 * 20 + POCKET**2 * (40 / np.cos(np.radians(tilt)) - 20))
     assert cut.removed == pytest.approx(volume, rel=1e-9)
     assert cut.solid.genus == 1
@@ -54,7 +59,7 @@ def test_leaning_bore_takes_what_two_oblique_cylinders_hold(tilt, toward):
 @pytest.mark.parametrize("tilt", [0.0, 15.0])
 def test_slot_takes_its_two_halves_and_what_is_between(tilt):
     shape = slotted(leaning(tilt, 35.0), 8.0, 120.0)
-    cut = cut_bore(block(140, 140, 40), shape)
+    cut = cut_hole(block(140, 140, 40), shape)
     deep = 40 / np.cos(np.radians(tilt)) - 20
     areas = [np.pi * radius**2 + 8.0 * 2 * radius * FLATS for radius in (HOLE, POCKET)]
     assert cut.removed == pytest.approx(areas[0] * 20 + areas[1] * deep, rel=1e-9)
@@ -65,8 +70,8 @@ def test_slot_takes_its_two_halves_and_what_is_between(tilt):
 
 
 def test_slot_of_a_countersunk_head():
-    shape = slotted(BoreShape(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 6.0, 90.0)
-    cut = cut_bore(block(100, 100, 40), shape)
+    shape = slotted(Hole(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 6.0, 90.0)
+    cut = cut_hole(block(100, 100, 40), shape)
     hole, pocket, cone = 5.5, 11.2, 5.7
     round_ = np.pi * (
         hole**2 * 14 + cone * (hole**2 + hole * pocket + pocket**2) / 3 + pocket**2 * (40 - 14 - cone)
@@ -76,7 +81,7 @@ def test_slot_of_a_countersunk_head():
 
 
 def test_slot_lies_the_way_it_was_asked_to():
-    cut = cut_bore(block(140, 140, 40), slotted(WITH_WASHER, 8.0, 90.0)).solid.kernel
+    cut = cut_hole(block(140, 140, 40), slotted(WITH_WASHER, 8.0, 90.0)).solid.kernel
     # The hole reaches 4 + 5.5 up the wall and 5.5 across.
     for x, y, free in ((0.0, 9.3, True), (0.0, 9.7, False), (5.3, 0.0, True), (5.7, 0.0, False)):
         probe = Manifold.cylinder(10.0, 0.05, 0.05, 8).translate((x, y, 5.0))
@@ -85,7 +90,7 @@ def test_slot_lies_the_way_it_was_asked_to():
 
 def test_seat_is_square_to_the_axis_and_the_pocket_open_along_it():
     shape = leaning(12.0, 200.0)
-    cut = cut_bore(block(120, 120, 40), shape).solid.kernel
+    cut = cut_hole(block(120, 120, 40), shape).solid.kernel
     there = np.linalg.inv(shape.frame)[:3]
     below = Manifold.cylinder(1.0, 15.0, 15.0, 64) - Manifold.cylinder(1.0, 5.6, 5.6, 64)
     below = below.translate((0, 0, 18.999)).transform(there)
@@ -105,7 +110,7 @@ def test_thickness_under_a_leaning_seat_is_taken_along_the_axis_at_its_thin_side
     assert figures.thickness.place[2] == pytest.approx(0.0, abs=1e-9)
     way = np.radians(toward)
     assert figures.thickness.place[:2] @ [np.cos(way), np.sin(way)] > 10.0
-    asked, seat = BoreSite.of(block(120, 120, 40), shape).seat_heights(SeatRule("thickness", 12.0, 13.5))
+    asked, seat = bolt_seat(site_of(block(120, 120, 40), shape), SeatRule("thickness", 12.0, 13.5))
     assert asked == seat == pytest.approx(12.0 + 15.0 * np.tan(np.radians(tilt)), abs=1e-9)
 
 
@@ -163,7 +168,7 @@ def test_wall_between_two_bores():
     assert between(slotted(one, 8.0), crossed, 40.0).value == pytest.approx(-31.0)
 
 
-def swept(shape: BoreShape, radius: float, low: float, high: float) -> Manifold:
+def swept(shape: Hole, radius: float, low: float, high: float) -> Manifold:
     """Give what a cylinder takes that slides along the slot, in the hold's frame."""
     one = Manifold.cylinder(high - low, radius, radius, 96)
     half = shape.slot / 2 * np.array(shape.slot_way)

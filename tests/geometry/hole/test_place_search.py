@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.hole.place_search import best_places, margins_at, place_field
 from holdwright.geometry.hole.seat import SeatRule
@@ -122,7 +123,7 @@ def test_a_second_bore_keeps_its_distance():
     bar = block(200, 60, 40)
     first = best_places(bar, WANTED, count=1)[0]
     assert np.hypot(first.x, first.y) < 0.5
-    bored = cut_bore(bar, BoreShape(first.x, first.y, first.seat, 11.0, 31.0, 30.0)).solid
+    bored = cut_hole(bar, Hole(first.x, first.y, first.seat, 11.0, 31.0, 30.0)).solid
     taken = replace(WANTED, taken=((first.x, first.y, 31.0),))
     second = best_places(bored, taken, count=1)[0]
     between = np.hypot(first.x - second.x, first.y - second.y) - 31.0

@@ -5,12 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from holdwright.export.export_task import FilesAsked, write_files
+from holdwright.export.job import ExportRequest, write_files
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
+from holdwright.pipeline import child
 from holdwright.pipeline.display_results import StepsRequest, show_steps
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from mesh_files import write_obj
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000
@@ -33,8 +35,8 @@ def replay(supervisor, recipe, diameter: float) -> int:
     return supervisor.send(show_steps, StepsRequest(), changed, latest_only=True)
 
 
-def files(folder) -> FilesAsked:
-    return FilesAsked("box", "plain", folder, ("stl",), ("whole",))
+def files(folder) -> ExportRequest:
+    return ExportRequest("box", "plain", folder, ("stl",), ("whole",))
 
 
 def test_tasks_wait_behind_the_latest_job_and_are_all_done(qtbot, supervisor, recipe, tmp_path):
@@ -91,7 +93,8 @@ def wait_for_the_end(context, mark: Path) -> None:
         mark.unlink()
 
 
-def test_a_closing_window_lets_the_process_tidy_up(qtbot, supervisor, recipe, tmp_path):
+def test_a_closing_window_lets_the_process_tidy_up(qtbot, supervisor, recipe, tmp_path, monkeypatch):
+    monkeypatch.setattr(child, "PATIENCE", 60.0)
     mark = tmp_path / "half-written"
     supervisor.send(wait_for_the_end, mark, recipe)
     qtbot.waitUntil(mark.exists, timeout=WAIT)
@@ -101,7 +104,8 @@ def test_a_closing_window_lets_the_process_tidy_up(qtbot, supervisor, recipe, tm
     assert process.exitcode == 0
 
 
-def test_a_closing_window_lets_a_replay_end_itself(qtbot, supervisor, recipe):
+def test_a_closing_window_lets_a_replay_end_itself(qtbot, supervisor, recipe, monkeypatch):
+    monkeypatch.setattr(child, "PATIENCE", 60.0)
     replay(supervisor, recipe, 100.0)
     with qtbot.waitSignal(supervisor.reported, timeout=WAIT):
         pass

@@ -8,9 +8,10 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from holdwright.session import Session
 from mesh_files import write_obj
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000
@@ -46,7 +47,7 @@ def walls(document, data_folder):
 def test_a_slab_is_as_thick_as_it_is_at_every_vertex_shown(qtbot, document, walls):
     step = document.step("s2")
     with (
-        qtbot.waitSignal(walls.thinnest_met, timeout=WAIT) as thinnest,
+        qtbot.waitSignal(walls.thinnest_found, timeout=WAIT) as thinnest,
         qtbot.waitSignal(walls.ready) as ready,
     ):
         walls.request(step)

@@ -1,4 +1,4 @@
-"""One small hold, finished by the starter recipe, and a hand to work on it in the view."""
+"""One small hold, finished by the starter recipe, and a pointer to work on it in the view."""
 
 from collections.abc import Callable, Iterator
 
@@ -34,7 +34,7 @@ def _written(named: dict[str, Solid]) -> str:
     return "\n".join(rows) + "\n"
 
 
-class Hand:
+class PointerDriver:
     """Moves the pointer over a view, to places in mm of what is shown or to pixels.
 
     Attributes
@@ -49,12 +49,12 @@ class Hand:
         self.view = view
 
     def take(self, operation: str, named_view: str = "front"):
-        """Work on the step of an operation, looked at from some side, and give its tool's work."""
+        """Work on the step of an operation, looked at from some side, and give its tool's handles."""
         step = next(step for step in self.document.recipe.steps if step.operation == operation)
         self.document.edits.select("")
         self.document.edits.select(step.id)
         self.view.set_view(named_view)
-        return self.view.tool.work
+        return self.view.tool.handles
 
     def pixel(self, place, off=(0.0, 0.0, 0.0)):
         """Give a place in mm, or one so far off it, as a pixel."""
@@ -101,8 +101,8 @@ class Hand:
         self.release(spot, keys)
 
     def grip(self, name: str, number: int = 0):
-        """Give where a grip of the tool in hand is met: its first point, in mm."""
-        met = [grip for grip in self.view.tool.work.grips() if grip.name == name]
+        """Give where a grip of the tool in use is found: its first point, in mm."""
+        met = [grip for grip in self.view.tool.handles.grips() if grip.name == name]
         return np.asarray(met[number].points).reshape(-1, 3)[0]
 
     def settled(self) -> None:
@@ -120,7 +120,7 @@ class Hand:
 
 
 class SmallStage:
-    """Shows the step worked on and puts its tool in hand, until it is closed: the document outlives it."""
+    """Shows the step worked on and puts its tool in pointer, until it is closed: the document outlives it."""
 
     def __init__(self, document, view, catalogue) -> None:
         self._document = document
@@ -176,8 +176,8 @@ def finished(qapp, tmp_path_factory) -> Iterator:
 
 
 @pytest.fixture
-def hand(qtbot, finished) -> Iterator[Hand]:
-    """A hand on that hold in a view of its own; what it did is undone at the end."""
+def pointer(qtbot, finished) -> Iterator[PointerDriver]:
+    """A pointer on that hold in a view of its own; what it did is undone at the end."""
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.gui.viewport.viewport import Viewport
 
@@ -188,7 +188,7 @@ def hand(qtbot, finished) -> Iterator[Hand]:
         view.show()
     stage = SmallStage(finished, view, load_catalogue())
     began = finished.recipe
-    made = Hand(qtbot, finished, view)
+    made = PointerDriver(qtbot, finished, view)
     yield made
     while finished.recipe != began and finished.undo_text:
         finished.edits.undo()

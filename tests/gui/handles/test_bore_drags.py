@@ -1,4 +1,4 @@
-"""Leaning bores, rows and countersinks in the view: what the hand does, and what is drawn meanwhile."""
+"""Leaning bores, rows and countersinks in the view: what the pointer does, and what is drawn meanwhile."""
 
 import math
 
@@ -6,17 +6,16 @@ import numpy as np
 import pytest
 
 from boring import CATALOGUE, bored
-from holdwright.geometry.hole.bore import bore_cutter
-from holdwright.gui.handles.bore_place import BoreGround, Place
-from holdwright.gui.handles.lean_grip import ARM, CLEAR, lean_knob, lean_of
+from holdwright.geometry.hole.hole_cut import hole_cutter
+from holdwright.gui.handles import hole_shapes
+from holdwright.gui.handles.bore_handles import ARM, CLEAR, lean_knob, lean_of
 from holdwright.hold.feature import Bore
-from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.display_results import surface_of
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from shapes import block
 
 
-def _values(hand):
-    return next(step.parameters for step in hand.document.recipe.steps if step.operation == "cut_bore")
+def _values(pointer):
+    return next(step.parameters for step in pointer.document.recipe.steps if step.operation == "cut_bore")
 
 
 def _capped_volume(points, triangles) -> float:
@@ -43,19 +42,17 @@ def _capped_volume(points, triangles) -> float:
 )
 def test_the_cutter_drawn_is_the_cutter(values):
     solid = block(120, 120, 40)
-    place = Place.of(
-        CutBoreParameters(place="at", **values), 3.0, -2.0, CATALOGUE, BoreGround(surface_of(solid))
-    )
-    [bore] = place.bores
+    parameters = CutBoreParameters(place="at", **values)
+    [bore] = CutBore().preview(parameters, CATALOGUE, 3.0, -2.0, solid.vertices, solid.triangles)
     [made] = bored(solid, place="at", at=(3.0, -2.0), **values).hold.find(Bore)
-    assert bore.shape.seat == pytest.approx(made.seat, abs=0.02)
+    assert bore.hole.seat == pytest.approx(made.seat, abs=0.02)
     assert bore.under == pytest.approx(made.thickness_under_seat, abs=0.02)
-    drawn = bore.cutter
-    height = (drawn[0] - bore.foot) @ np.array(bore.shape.axis)
-    true = bore_cutter(bore.shape, 0.0, float(height.max()))
+    drawn = hole_shapes.cutter(bore)
+    height = (drawn[0] - bore.hole.foot) @ np.array(bore.hole.axis)
+    true = hole_cutter(bore.hole, 0.0, float(height.max()))
     assert _capped_volume(*drawn) == pytest.approx(true.volume, rel=3e-3)
     # The rim lies on the surface.
-    assert bore.rim[:, 2] == pytest.approx(40.0, abs=0.15)
+    assert hole_shapes.rim(bore)[:, 2] == pytest.approx(40.0, abs=0.15)
 
 
 def test_pushing_the_knob_outward_leans_the_axis():
@@ -67,21 +64,21 @@ def test_pushing_the_knob_outward_leans_the_axis():
     assert lean_of(top + np.array([300.0, 0.0, 0.0]), top, radius, 15.0)[0] == 15.0
 
 
-def test_the_bore_leans_where_its_knob_is_pushed(hand, edits):
-    work = hand.take("cut_bore")
-    knob, before, top = hand.grip("lean"), edits(), hand.grip("place-knob")
-    radius = work.state.shape.pocket_diameter / 2
+def test_the_bore_leans_where_its_knob_is_pushed(pointer, edits):
+    handles = pointer.take("cut_bore")
+    knob, before, top = pointer.grip("lean"), edits(), pointer.grip("place-knob")
+    radius = handles.state.holes[0].hole.pocket_radius
     assert knob[1] - top[1] == pytest.approx(radius + CLEAR)
     outward = radius + CLEAR + ARM * math.tan(math.radians(6.0))
     goal = top - np.array([outward, 0.0, 0.0])
-    hand.drag(hand.pixel(knob), hand.pixel(goal))
-    values = _values(hand)
+    pointer.drag(pointer.pixel(knob), pointer.pixel(goal))
+    values = _values(pointer)
     assert values.tilt == pytest.approx(6.0, abs=1.0)
     assert abs(values.toward) == pytest.approx(180.0, abs=5.0)
     assert edits() == before + 1
-    told = hand.view.overlay.labels[f"{work.bench.step_id}/thickness"].text
-    hand.settled()
-    made = hand.document.step(work.bench.step_id)
+    told = pointer.view.overlay.labels[f"{handles.context.step_id}/thickness"].text
+    pointer.settled()
+    made = pointer.document.step(handles.context.step_id)
     bore = made.features[-1]
     assert bore.tilt == pytest.approx(values.tilt)
     assert bore.axis[0] < 0.0
@@ -89,19 +86,19 @@ def test_the_bore_leans_where_its_knob_is_pushed(hand, edits):
     assert "bore_leans" in {finding.code for finding in made.findings}
 
 
-def test_each_bore_of_a_row_is_drawn_and_all_move_together(hand, edits):
-    work = hand.take("cut_bore")
-    step = work.bench.step_id
-    hand.document.edits.edit(step, {"count": 2, "pitch": 45.0, "washer": None, "wall": 4.0, "edge": 6.0})
-    hand.settled()
-    one, two = work.state.bores
-    assert math.hypot(two.shape.x - one.shape.x, two.shape.y - one.shape.y) == pytest.approx(45.0)
-    assert {f"{step}/thickness", f"{step}/thickness 1"} <= set(hand.view.overlay.labels)
-    before, knob = edits(), hand.grip("place-knob", 1)
-    hand.drag(hand.pixel(knob), hand.pixel(knob, (0.0, 3.0, 0.0)))
-    values = _values(hand)
+def test_each_bore_of_a_row_is_drawn_and_all_move_together(pointer, edits):
+    handles = pointer.take("cut_bore")
+    step = handles.context.step_id
+    pointer.document.edits.edit(step, {"count": 2, "pitch": 45.0, "washer": None, "wall": 4.0, "edge": 6.0})
+    pointer.settled()
+    one, two = handles.state.holes
+    assert math.hypot(two.hole.x - one.hole.x, two.hole.y - one.hole.y) == pytest.approx(45.0)
+    assert {f"{step}/thickness", f"{step}/thickness 1"} <= set(pointer.view.overlay.labels)
+    before, knob = edits(), pointer.grip("place-knob", 1)
+    pointer.drag(pointer.pixel(knob), pointer.pixel(knob, (0.0, 3.0, 0.0)))
+    values = _values(pointer)
     assert values.place == "at"
-    assert values.at[1] == pytest.approx((one.shape.y + two.shape.y) / 2 + 3.0, abs=0.7)
+    assert values.at[1] == pytest.approx((one.hole.y + two.hole.y) / 2 + 3.0, abs=0.7)
     assert edits() == before + 1
-    hand.settled()
-    assert not hand.document.failure
+    pointer.settled()
+    assert not pointer.document.failure

@@ -1,17 +1,16 @@
-"""What handles measure and draw while the hand moves, against closed forms and against the steps."""
+"""What handles measure and draw while the pointer moves, against closed forms and against the steps."""
 
 import numpy as np
 import pytest
 
+from boring import CATALOGUE, bored
 from holdwright.geometry.base.planar_regions import flat_round
-from holdwright.geometry.hole.bore import BoreShape
-from holdwright.geometry.hole.bore_site import BoreSite
-from holdwright.geometry.hole.seat import SeatRule
 from holdwright.geometry.measure.nearest import nearest
 from holdwright.geometry.measure.sections import section, signed_area
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.gui.handles.flat_area import FlatAreas
 from holdwright.gui.handles.grip import Grip, grasp
-from holdwright.gui.handles.hold_columns import DepthMap
+from holdwright.gui.handles.hole_handles import EnteringHold
 from holdwright.gui.handles.level_cut import level_cut
 from holdwright.gui.handles.pointer_projection import (
     along_axis,
@@ -22,10 +21,12 @@ from holdwright.gui.handles.pointer_projection import (
     snapped,
 )
 from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
-from holdwright.gui.handles.silhouette import Likeness, thicker
+from holdwright.gui.handles.silhouette import Silhouette, thicker
 from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.handles.turn_ring import wrapped
-from holdwright.gui.viewport.camera import Lens, Pose
+from holdwright.gui.viewport.view_camera import Lens, Pose
+from holdwright.hold.feature import Bore
+from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.display_results import ShownStep, Surface, surface_of
 from shapes import block, boulder, frustum, sphere
 from shapes import ring as solid_ring
@@ -67,26 +68,26 @@ def test_a_seat_while_dragging_is_the_seat_of_the_step(by):
     solid = solid.moved(
         np.array([[1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, -solid.bounds[0, 2]], [0, 0, 0, 1.0]])
     )
-    depths = DepthMap.of(surface_of(solid))
-    rule = SeatRule(by, 12.0, 13.0, 18.0)
-    for x, y in ((0.0, 0.0), (11.3, -6.7)):
-        shape = BoreShape(x, y, 0.0, 11.0, 31.0, 30.0)
-        expected = BoreSite.of(solid, shape).seat_heights(rule)
-        # Columns half a mm apart, but not the same ones: steep places differ by what they rise in between.
-        assert depths.site(shape).seat_heights(rule) == pytest.approx(expected, abs=1.0)
+    solid = Solid.checked(solid.kernel.trim_by_plane((0.0, 0.0, 1.0), 8.0).translate((0.0, 0.0, -8.0)))
+    hold = EnteringHold(surface_of(solid))
+    values = {"place": "at", "seat": by, "depth": 18.0}
+    for at in ((0.0, 0.0), (11.3, -6.7)):
+        parameters = CutBoreParameters(**values, at=at)
+        [seated] = CutBore().preview(parameters, CATALOGUE, *at, hold.mesh)
+        [made] = bored(solid, **values, at=at).hold.find(Bore)
+        assert seated.hole.seat == pytest.approx(made.seat, abs=1e-3)
+        assert seated.under == pytest.approx(made.thickness_under_seat, abs=1e-3)
 
 
 def test_a_place_off_the_back_is_led_onto_it():
-    depths = DepthMap.of(surface_of(block()))
-    assert depths.on_back(10.0, 20.0) == (10.0, 20.0)
-    x, y = depths.on_back(80.0, 20.0)
-    assert (x, y) == pytest.approx((50.0, 20.0), abs=0.6)
-    assert depths.tops(np.array([[0.0, 0.0], [90.0, 0.0]])) == pytest.approx([40.0, 0.0])
+    hold = EnteringHold(surface_of(block()))
+    assert hold.on_back(10.0, 20.0) == (10.0, 20.0)
+    assert hold.on_back(80.0, 20.0) == pytest.approx((50.0, 20.0), abs=0.6)
 
 
 def test_the_outline_of_a_ball_is_a_circle():
     eye = np.array([0.0, 0.0, 400.0])
-    lines = Likeness(surface_of(sphere(50.0))).outline(np.eye(4), eye)
+    lines = Silhouette(surface_of(sphere(50.0))).outline(np.eye(4), eye)
     # Tangents from a point at distance d touch a ball of radius r on a circle of radius r sqrt(1 - (r/d)^2).
     radius = 50.0 * np.sqrt(1.0 - (50.0 / 400.0) ** 2)
     assert np.hypot(lines[..., 0], lines[..., 1]) == pytest.approx(radius, rel=0.02)

@@ -9,72 +9,72 @@ from holdwright.gui.handles.section_plane import SectionPlane
 
 
 @pytest.fixture
-def row(qtbot, hand):
+def row(qtbot, pointer):
     """The row of the section over that view, cutting it along the bore."""
     made = SectionRow("mm")
     qtbot.addWidget(made)
-    step = hand.document.recipe.steps[-2]
+    step = pointer.document.recipe.steps[-2]
     assert step.operation == "cut_bore"
-    made.show_step(hand.document.step(step.id))
+    made.show_step(pointer.document.step(step.id))
     made.changed.connect(
         lambda point, normal: (
-            hand.view.clear_section() if point is None else hand.view.set_section(point, normal)
+            pointer.view.clear_section() if point is None else pointer.view.set_section(point, normal)
         )
     )
-    hand.view.fixture = SectionPlane(made.slide_to)
-    hand.take("cut_bore", "front")
+    pointer.view.fixture = SectionPlane(made.slide_to)
+    pointer.take("cut_bore", "front")
     made.set_on(on=True)
     yield made
     made.set_on(on=False)
 
 
-def test_rim_dragged_along_its_normal_takes_slider_and_figure_along(hand, row, edits):
-    before, plane = edits(), hand.view.fixture
-    start = hand.pixel(plane.rim[1] * 0.9 + plane.rim[2] * 0.1)
-    mm_per_pixel = hand.view.lens.mm_per_pixel(plane.rim[1])
-    hand.drag(start, start + QPoint(40, 0))
+def test_rim_dragged_along_its_normal_takes_slider_and_figure_along(pointer, row, edits):
+    before, plane = edits(), pointer.view.fixture
+    start = pointer.pixel(plane.rim[1] * 0.9 + plane.rim[2] * 0.1)
+    mm_per_pixel = pointer.view.lens.mm_per_pixel(plane.rim[1])
+    pointer.drag(start, start + QPoint(40, 0))
     assert row.offset == pytest.approx(40 * mm_per_pixel, abs=1.0)
     assert row.slider.value() == round(row.offset * 10)
     assert row.offset_box.text().startswith(f"{row.offset:g}")
-    origin, normal = hand.view.section
+    origin, normal = pointer.view.section
     assert abs(origin[0] - row.offset - plane._began[0]) < 1e-6
     assert edits() == before, "what is seen is no part of the recipe"
     assert normal[0] > 0.9
 
 
-def test_the_pointer_tells_and_escape_puts_back(hand, row):
+def test_the_pointer_tells_and_escape_puts_back(pointer, row):
     from PySide6.QtTest import QTest
 
-    spot = hand.pixel(hand.view.fixture.knob)
-    hand.point(QPoint(3, 3))
-    hand.point(spot)
-    hand.qtbot.waitUntil(lambda: hand.view.cursor().shape() == Qt.CursorShape.OpenHandCursor)
-    hand.drag(spot, spot + QPoint(30, 0), let_go=False)
+    spot = pointer.pixel(pointer.view.fixture.knob)
+    pointer.point(QPoint(3, 3))
+    pointer.point(spot)
+    pointer.qtbot.waitUntil(lambda: pointer.view.cursor().shape() == Qt.CursorShape.OpenHandCursor)
+    pointer.drag(spot, spot + QPoint(30, 0), let_go=False)
     assert row.offset > 1.0
-    QTest.keyClick(hand.canvas, Qt.Key.Key_Escape)
+    QTest.keyClick(pointer.canvas, Qt.Key.Key_Escape)
     assert row.offset == pytest.approx(0.0)
-    hand.release(spot + QPoint(30, 0))
-    hand.point(QPoint(3, 3))
-    hand.qtbot.waitUntil(lambda: hand.view.cursor().shape() == Qt.CursorShape.ArrowCursor)
+    pointer.release(spot + QPoint(30, 0))
+    pointer.point(QPoint(3, 3))
+    pointer.qtbot.waitUntil(lambda: pointer.view.cursor().shape() == Qt.CursorShape.ArrowCursor)
 
 
-def test_the_steps_own_tool_goes_on_beside_it(hand, row, edits):
-    work, before = hand.view.tool.work, edits()
-    start = hand.pixel(hand.grip(work.grips()[0].name))
-    hand.point(start)
+def test_the_steps_own_tool_goes_on_beside_it(pointer, row, edits):
+    handles, before = pointer.view.tool.handles, edits()
+    start = pointer.pixel(pointer.grip(handles.grips()[0].name))
+    pointer.point(start)
     # The section's rim, seen edge on, leaves the handle alone.
-    hand.qtbot.waitUntil(lambda: work.bench.hot != "")
-    hand.drag(start, start + QPoint(12, 0))
+    pointer.qtbot.waitUntil(lambda: handles.context.hot != "")
+    pointer.drag(start, start + QPoint(12, 0))
     assert edits() == before + 1
     assert row.offset == pytest.approx(0.0)
 
 
-def test_seen_from_its_end_up_is_toward_the_eye(hand, row):
-    hand.view.set_view("right")
-    spot = hand.pixel(hand.view.fixture.knob)
-    hand.drag(spot, spot - QPoint(0, 20))
-    toward = float(np.sign(hand.view.pose.frame[2] @ hand.view.section[1]))
+def test_seen_from_its_end_up_is_toward_the_eye(pointer, row):
+    pointer.view.set_view("right")
+    spot = pointer.pixel(pointer.view.fixture.knob)
+    pointer.drag(spot, spot - QPoint(0, 20))
+    toward = float(np.sign(pointer.view.pose.frame[2] @ pointer.view.section[1]))
     assert toward * row.offset > 1.0
     row.set_on(on=False)
-    assert hand.view.fixture.rim is None
-    assert not any(name.startswith("section/") for name in hand.ghosts())
+    assert pointer.view.fixture.rim is None
+    assert not any(name.startswith("section/") for name in pointer.ghosts())

@@ -18,13 +18,14 @@ from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source, new_recipe
+from holdwright.pipeline.recipe import Source
 from holdwright.pipeline.recipe_file import load_recipe
 from holdwright.pipeline.replay import replay
 from holdwright.resources import sample_folder
 from holdwright.session import Session
 from mesh_files import write_obj
 from quiet_runner import QuietRunner, thin_wall
+from recipes import new_recipe
 from shapes import block
 
 WAIT = 60_000

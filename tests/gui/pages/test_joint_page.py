@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QLabel
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.hole.bore import BoreShape, cut_bore
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.gui.pages.joint.drawing_scale import Plan
 from holdwright.gui.pages.joint.section_drawing import HEIGHT
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
@@ -22,7 +23,7 @@ from holdwright.joint.conditions import conditions
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_view import JointAsked, joint_view, view_joint
+from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
 from holdwright.pipeline.place_view import places_of, view_places
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import replay
@@ -40,7 +41,7 @@ SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
 @pytest.fixture(scope="module")
 def view():
     """The joint of a plain block, 120 by 100 by 40 mm."""
-    solid = cut_bore(shapes.block(120.0, 100.0, 40.0), BoreShape(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
+    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
     bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
     return joint_view(Hold().with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), bore))
 
@@ -100,7 +101,7 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     finish_steps(document, runner)
     (sent,) = tasks(runner)
     last = document.recipe.steps[-1].id
-    assert (sent.work, sent.work.requested) == (view_joint, JointAsked(last, document.step(last).key))
+    assert (sent.work.work, sent.work.requested) == (view_joint, JointRequest(last, document.step(last).key))
     assert page.sentence == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
@@ -313,7 +314,7 @@ def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
         bore.id,
         steps[steps.index(bore) - 1].id,
     )
-    assert requested.wanted == page.choices.conditions
+    assert requested.conditions == page.choices.conditions
     assert len(tasks(runner)) == 1
     answer(other, places)
     assert page.places.view is places

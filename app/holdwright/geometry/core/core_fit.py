@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.measure.clearance import Nearest, Patch
-from holdwright.geometry.measure.grip_surface import Column, HoldSurface
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 
@@ -56,8 +58,8 @@ class Fit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
-    to_grip: Nearest
+    to_rim: Clearance
+    to_grip: Clearance
     first_wish: Frustum
 
     @property
@@ -66,18 +68,18 @@ class Fit:
         return min(self.to_rim.distance, self.to_grip.distance)
 
 
-def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
+def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
     """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
 
     All candidates lie within the first, so that only the surface near the first matters. What the vertices
     alone tell leaves few candidates to be looked at closely.
     """
-    bottom = min(float(surface.vertices[:, 2].min()), 0.0)
+    bottom = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
     reach = max(wish.least_shell, _LEAST_REACH)
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
     near = surface.near(low - reach, high + reach)
-    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    rim, above = (ClearanceQuery(part) for part in near.grip())
     at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
     for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):
@@ -89,7 +91,7 @@ def fit_core(column: Column, wish: Wish, surface: HoldSurface) -> Fit:
     return max(fits, key=lambda fit: fit.shell)
 
 
-def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
+def candidates(column: Hole, wish: Wish, bottom: float) -> Iterator[Frustum]:
     """Give the cores that meet a wish, best first.
 
     A core either leaves a ring of at least `wish.clear_of_pocket` round the pocket and ends `wish.above_seat`
@@ -116,20 +118,20 @@ def candidates(column: Column, wish: Wish, bottom: float) -> Iterator[Frustum]:
         yield from (_within_pocket(column, _widened(inner, column.seat, taper), bottom) for taper in TAPERS)
 
 
-def ring_width(frustum: Frustum, column: Column) -> float | None:
+def ring_width(frustum: Frustum, column: Hole) -> float | None:
     """Least width of the ring a core leaves round the pocket's wall, mm; None where it has no such ring."""
     if column.pocket_radius == 0.0 or frustum.radius_at(column.seat) <= column.pocket_radius:
         return None
     return max(frustum.top_radius - column.pocket_reach, 0.0)
 
 
-def height_within(frustum: Frustum, column: Column) -> float:
+def height_within(frustum: Frustum, column: Hole) -> float:
     """Height along the axis up to which a core is wider than the bore it stands round, mm."""
     foot, top = frustum.foot_radius - column.hole_radius, frustum.top_radius - column.hole_radius
     return frustum.top * foot / (foot - top) if top < 0.0 < foot else frustum.top
 
 
-def washer_share(frusta: Sequence[Frustum], column: Column, radius: float) -> float:
+def washer_share(frusta: Sequence[Frustum], column: Hole, radius: float) -> float:
     """Share of a washer's area that has core under it at the seat, 0 to 1; the least along a slot.
 
     Parameters
@@ -141,22 +143,19 @@ def washer_share(frusta: Sequence[Frustum], column: Column, radius: float) -> fl
     radius
         Outer radius of the washer, or of a head without one, mm.
     """
-    disc = np.array([radius * (np.arange(_RINGS) + 0.5) / _RINGS]).T @ np.ones((1, SEGMENTS))
-    points = np.zeros((disc.size, 3))
-    points[:, :2] = (circle_points(1.0)[None] * disc[:, :, None]).reshape(-1, 2)
-    points = points @ turn_to(np.array(column.axis)).T + np.array(column.foot)
-    points += (column.seat - _UNDER) * np.array(column.axis)
+    radii = radius * (np.arange(_RINGS) + 0.5) / _RINGS
+    points = circles(column, radii, np.full(_RINGS, column.seat - _UNDER))
     shares = []
     for along in (-0.5, 0.0, 0.5) if column.slot > 0.0 else (0.0,):
         stand = points + along * column.slot * np.array(column.slot_along)
         solid = column.seen_from(stand)[0] >= column.hole_radius
         inside = np.min([frustum.distance(stand) for frustum in frusta], axis=0) <= 0.0
-        weight = disc.ravel() * solid
+        weight = np.repeat(radii, SEGMENTS) * solid
         shares.append(float((weight * inside).sum() / weight.sum()))
     return min(shares)
 
 
-def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
+def pocket_gap(frustum: Frustum, column: Hole, start: float) -> float | None:
     """Least distance between the face of a core and the pocket of another bore beside or within it, mm.
 
     Parameters
@@ -175,13 +174,17 @@ def pocket_gap(frustum: Frustum, column: Column, start: float) -> float | None:
     """
     if column.pocket_radius == 0.0 or frustum.top <= start:
         return None
-    axis = np.array(column.axis)
-    circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(column.pocket_reach)
-    circle = circle @ turn_to(axis).T + np.array(column.foot)
     heights = np.linspace(start, frustum.top, _LEVELS)
-    wall = circle[None] + heights[:, None, None] * axis
-    return float(np.abs(frustum.distance(wall.reshape(-1, 3))).min())
+    wall = circles(column, np.full(_LEVELS, column.pocket_reach), heights)
+    return float(np.abs(frustum.distance(wall)).min())
+
+
+def circles(about: Hole | Frustum, radii: Floats, heights: Floats) -> Floats:
+    """Corners (128 k, 3) of k circles about an axis, given by radius and height along it, (k,) mm each."""
+    flat = circle_points(1.0)[None] * radii[:, None, None]
+    level = np.broadcast_to(heights[:, None, None], (len(radii), SEGMENTS, 1))
+    local = np.concatenate([flat, level], axis=2).reshape(-1, 3)
+    return np.asarray(local @ turn_to(np.array(about.axis)).T + np.array(about.foot))
 
 
 def _widened(diameter: float, height: float, taper: float) -> float:
@@ -189,7 +192,7 @@ def _widened(diameter: float, height: float, taper: float) -> float:
     return float(diameter + 2.0 * height * np.tan(np.radians(taper)))
 
 
-def _within_pocket(column: Column, wall: float, bottom: float) -> Frustum:
+def _within_pocket(column: Hole, wall: float, bottom: float) -> Frustum:
     """Make a core that meets the seat within the pocket's outline; its cutter goes on into the pocket."""
     at_seat = min(wall / 2.0, max(column.pocket_radius - _LEDGE, column.pocket_radius / 2.0))
     slope = (wall / 2.0 - at_seat) / column.seat
@@ -197,7 +200,7 @@ def _within_pocket(column: Column, wall: float, bottom: float) -> Frustum:
     return _frustum(column, wall, 2.0 * (at_seat - slope * beyond), column.seat + beyond, bottom)
 
 
-def _frustum(column: Column, wall: float, top_diameter: float, top: float, bottom: float) -> Frustum:
+def _frustum(column: Hole, wall: float, top_diameter: float, top: float, bottom: float) -> Frustum:
     """Make the cone through both diameters, from `top` down to below z = `bottom` all round."""
     upright = column.axis[2]
     lean = np.sqrt(max(1.0 - upright * upright, 0.0))

@@ -49,7 +49,7 @@ class Wanted:
     Attributes
     ----------
     clearance_diameter, pocket_diameter, ring_diameter
-        As of `BoreShape`.
+        As of `Hole`.
     rule
         For the seat; its `under_seat` is the thickness wanted.
     wall

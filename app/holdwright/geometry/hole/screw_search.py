@@ -15,11 +15,11 @@ from scipy.ndimage import binary_fill_holes
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.height_grid import inner_distance, least_over_disc, most_over_disc
-from holdwright.geometry.hole.screw_hole import ScrewShape
-from holdwright.geometry.hole.screw_site import HeadRule
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.seat import HeadRule
 from holdwright.geometry.measure.columns import Columns, Grid, columns
-from holdwright.geometry.measure.grip_surface import Column
 from holdwright.geometry.mesh.frustum import turn_to
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 CELLS = 140
@@ -101,7 +101,7 @@ class Crowd:
     spots: tuple[Spot, ...] = ()
 
 
-def crowd_of(bores: Sequence[Column], screws: Sequence[Column], tips: Sequence[Spot], core: float) -> Crowd:
+def crowd_of(bores: Sequence[Hole], screws: Sequence[Hole], tips: Sequence[Spot], core: float) -> Crowd:
     """Put together what bores, other screws and cut tips keep free.
 
     Parameters
@@ -117,7 +117,7 @@ def crowd_of(bores: Sequence[Column], screws: Sequence[Column], tips: Sequence[S
 
 def screw_places(
     solid: Solid,
-    shape: ScrewShape,
+    hole: Hole,
     wanted: ScrewWanted,
     crowd: Crowd,
     stop: Callable[[], None] = lambda: None,
@@ -136,7 +136,7 @@ def screw_places(
     GeometryError
         When the hold has no base on z = 0.
     """
-    field = _Field.of(solid, shape)
+    field = _Field.of(solid, hole)
     base = field.base
     if not base.any():
         raise GeometryError("The hold has no flat back on z = 0 to set a screw in; trim its back first.")
@@ -146,24 +146,24 @@ def screw_places(
         best = np.unravel_index(int(np.argmax(score)), score.shape)
         place = (float(x[best]), float(y[best]))
         yield place
-        score[np.hypot(x - place[0], y - place[1]) < 2.0 * shape.head_diameter] = -np.inf
+        score[np.hypot(x - place[0], y - place[1]) < 2.0 * hole.pocket_diameter] = -np.inf
 
 
 @dataclass(frozen=True, eq=False)
 class _Field:
     """A hold as columns along the screw's axis, over all of it."""
 
-    shape: ScrewShape
+    hole: Hole
     turn: Floats
     columns: Columns
 
     @classmethod
-    def of(cls, solid: Solid, shape: ScrewShape) -> "_Field":
-        turn = turn_to(np.array(shape.axis)).T
+    def of(cls, solid: Solid, hole: Hole) -> "_Field":
+        turn = turn_to(np.array(hole.axis)).T
         points = solid.vertices @ turn.T
         low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
         step = max(1.0, float((high - low).max()) / CELLS)
-        return cls(shape, turn, columns(points, solid.triangles, Grid.over(low, high, step)))
+        return cls(hole, turn, columns(Mesh(points, solid.triangles), Grid.over(low, high, step)))
 
     @property
     def step(self) -> float:
@@ -192,19 +192,18 @@ class _Field:
 
     def score(self, wanted: ScrewWanted, crowd: Crowd, base: np.ndarray, stop: Callable[[], None]) -> Floats:
         """Judge all columns; see the head of this module."""
-        shape, step = self.shape, self.step
-        head, hole = shape.head_diameter / 2.0, shape.hole_diameter / 2.0
+        step, head = self.step, self.hole.pocket_radius
         back = self.back
         top = np.nan_to_num(self.columns.first[1] - back, nan=0.0)
         lowest = least_over_disc(top, head / step + 0.5)
-        seat = lowest - wanted.rule.below - shape.cone_height
+        seat = lowest - wanted.rule.below - self.hole.cone_height
         under = np.minimum(seat, wanted.rule.most)
         wall = (
             np.minimum(
                 self._walls(back + np.maximum(under, lowest - wanted.wall), stop),
                 self._wall_at_seat(top, lowest - under),
             )
-            - hole
+            - self.hole.hole_radius
         )
         wall = np.minimum(wall, self._apart(crowd.holes) - head)
         edge = inner_distance(binary_fill_holes(base), step)
@@ -237,7 +236,7 @@ class _Field:
     def _wall_at_seat(self, top: Floats, depth: Floats) -> Floats:
         """Distance from the axis to the outside at the seat, by how steep the surface over the head is."""
         dy, dx = np.gradient(top, self.step)
-        head = self.shape.head_diameter / 2.0
+        head = self.hole.pocket_radius
         steep = most_over_disc(np.hypot(dx, dy), head / self.step)
         return np.asarray(head + depth / np.maximum(steep, 1e-6))
 
@@ -252,7 +251,7 @@ class _Field:
         """Share of the way into what is taken, 0 outside and up to 1."""
         inside = np.zeros(self.columns.grid.shape)
         for place, radius in spots:
-            inside = np.maximum(inside, 1.0 - self._from(place) / (radius + self.shape.head_diameter))
+            inside = np.maximum(inside, 1.0 - self._from(place) / (radius + self.hole.pocket_diameter))
         return inside
 
     def _from(self, place: tuple[float, float, float]) -> Floats:

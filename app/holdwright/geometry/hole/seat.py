@@ -1,29 +1,37 @@
-"""Where a bolt's seat goes.
+"""Where the seat of a bolt or of a countersunk screw goes.
 
-A maker wants three things of a seat: all of its ring on solid material, enough of it between seat and wall,
-and the head out of harm's way. The deeper the seat, the shorter the bolt, but the deeper and weaker the
+A maker wants three things of a bolt's seat: all of its ring on solid material, enough of it between seat and
+wall, and the head out of harm's way. The deeper the seat, the shorter the bolt, but the deeper and weaker the
 pocket, the longer the key, and the less material the bolt clamps (a short, stiff clamp of plastic also loses
 its preload sooner). So the rule that stands for a machinist's habit is "recessed": just deep enough for head
-and washer to lie under the surface round the pocket, yet never with less than the wanted thickness
+and washer to lie under the surface round the pocket, yet never with less than the required thickness
 underneath. A hold 58 mm high with a 2.5 mm washer and a 10 mm head gets its seat near 44 mm and a pocket 13.5
-mm deep. Who wants the shortest bolt asks for "thickness": the wanted thickness and no more. All common
+mm deep. Who wants the shortest bolt asks for "thickness": the required thickness and no more. All common
 practice, no source.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.arrays import Mask
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_site import STEP, HoleSite, Least
 
 SeatBy = Literal["recessed", "thickness", "depth"]
 
 FACING = 0.5
 """A seat is cut at least this far below the lowest surface over it, so that all of it is faced, mm."""
 
+LEAST = 0.5
+"""Least material that must be left under a countersink for there to be one at all, mm."""
+
 
 @dataclass(frozen=True)
 class SeatRule:
-    """How high a seat is wanted. Lengths in mm.
+    """How high a bolt's seat is to be. Lengths in mm.
 
     Attributes
     ----------
@@ -32,7 +40,7 @@ class SeatRule:
         `under_seat` of material underneath; "thickness": exactly `under_seat` underneath; "depth": `depth`
         below the surface on the axis.
     under_seat
-        Wanted thickness between seat and wall.
+        Required thickness between seat and wall.
     recess
         Washer, head and what the head is to lie below the surface, together.
     depth
@@ -43,6 +51,22 @@ class SeatRule:
     under_seat: float
     recess: float
     depth: float = 20.0
+
+
+@dataclass(frozen=True)
+class HeadRule:
+    """How deep a countersunk head goes, mm.
+
+    Attributes
+    ----------
+    below
+        How far the countersink's mouth lies below the lowest surface over it, at least.
+    most
+        Deeper, where more than this would be left between countersink and back: it makes the screw long.
+    """
+
+    below: float
+    most: float
 
 
 def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> tuple[Any, Any]:
@@ -61,16 +85,97 @@ def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> t
 
     Returns
     -------
-    asked, seat
-        They differ where the asked height has not all of the ring on material, or is not above the underside.
+    requested, seat
+        They differ where the requested height has not all of the ring on material, or is not above the
+        underside.
     """
     if rule.by == "depth":
-        asked = on_axis - rule.depth
+        requested = on_axis - rule.depth
     else:
-        asked = underside + rule.under_seat
+        requested = underside + rule.under_seat
         if rule.by == "recessed":
-            asked = np.maximum(asked, lowest - rule.recess)
-    seat = np.minimum(np.maximum(asked, underside + FACING), lowest - FACING)
+            requested = np.maximum(requested, lowest - rule.recess)
+    seat = np.minimum(np.maximum(requested, underside + FACING), lowest - FACING)
     # Where the surface over the pocket is lower than the underside, no whole seat exists: take what is asked.
     whole = lowest - FACING > underside
-    return asked, np.where(whole, seat, asked)
+    return requested, np.where(whole, seat, requested)
+
+
+def bolt_seat(site: HoleSite, rule: SeatRule) -> tuple[float, float]:
+    """Give the height that a rule asks for on a site and the height the seat can have; see `seat_heights`.
+
+    Raises
+    ------
+    GeometryError
+        When there is no material within the pocket.
+    """
+    low, high, hole = site.low, site.high, site.hole.hole_radius
+    solid = site.pocket & ~np.isnan(high)
+    if not solid.any():
+        raise _no_material(site.hole)
+    x, y = site.columns.grid.places
+    on_axis = float(high[solid][np.argmin(np.hypot(x, y)[solid])])
+    seated = site.pocket & (site.radius >= hole)
+    if np.isnan(high[seated]).any():
+        # Part of the pocket hangs in the air: the seat can only be right for what is nearest the axis.
+        seated = solid & (site.radius <= max(site.radius[solid].min(), hole) + STEP)
+    under = seated & site.ring if (seated & site.ring).any() else seated
+    lowest, underside = float(high[seated].min()), site.under(low, under)[0]
+    requested, seat = seat_heights(rule, lowest, underside, on_axis)
+    if lowest - FACING <= underside:
+        seat = max(min(float(seat), on_axis - FACING), FACING)
+    return float(requested), float(seat)
+
+
+def lowest_over_head(site: HoleSite) -> Least:
+    """Find the lowest surface over a screw's head, as a height along the axis.
+
+    Raises
+    ------
+    GeometryError
+        When there is no material at all.
+    """
+    # Half a diagonal wider than the head, since the lowest place of its rim may lie between columns.
+    over = site.radius <= site.hole.pocket_radius + STEP / np.sqrt(2.0)
+    tops = np.where(over & ~np.isnan(site.high), site.high, np.inf)
+    if not np.isfinite(tops).any():
+        raise _no_material(site.hole)
+    return site.least(tops)
+
+
+def carried(site: HoleSite) -> Mask:
+    """Tell which columns under a countersink have material."""
+    return np.asarray(site.ring & ~np.isnan(site.low))
+
+
+def screw_seated(site: HoleSite, rule: HeadRule) -> Hole:
+    """Give a screw's hole with its countersink where a rule puts it.
+
+    Raises
+    ------
+    GeometryError
+        When the hold is too thin there to sink the head.
+    """
+    hole, lowest, bearing = site.hole, lowest_over_head(site).value, carried(site)
+    place = f"x {hole.x:.1f}, y {hole.y:.1f} mm"
+    if not bearing.any():
+        raise GeometryError(
+            f"The hold at {place} is no wider than the screw's hole, so that nothing would carry its head; "
+            "choose another place, or a smaller screw."
+        )
+    underside = float(site.low[bearing].max())
+    seat = min(lowest - rule.below - hole.cone_height, underside + rule.most)
+    if seat < underside + LEAST:
+        raise GeometryError(
+            f"The hold is only {max(lowest - underside, 0.0):.1f} mm thick where a screw at {place} has its "
+            f"head, and its countersink takes {hole.cone_height + rule.below:.1f} mm; choose another place, "
+            "or a smaller screw."
+        )
+    return replace(hole, seat=seat)
+
+
+def _no_material(hole: Hole) -> GeometryError:
+    return GeometryError(
+        f"There is no material for a hole at x {hole.x:.1f}, y {hole.y:.1f} mm; choose another place, "
+        "or less tilt."
+    )

@@ -1,11 +1,14 @@
 """What a drop on the window means."""
 
+import os
 from pathlib import Path
 from typing import Final
+from urllib.parse import unquote_to_bytes
 
-from PySide6.QtCore import QMimeData
+from PySide6.QtCore import QMimeData, QUrl
 
 from holdwright.files.format_detection import ENDINGS, READ
+from holdwright.printable import printable
 
 RECIPE_ENDINGS: Final = (".json",)
 SCULPT_ENDINGS: Final = tuple(ENDINGS)
@@ -13,7 +16,15 @@ SCULPT_ENDINGS: Final = tuple(ENDINGS)
 
 def dropped_paths(content: QMimeData) -> tuple[Path, ...]:
     """Give the local files and folders that are dropped."""
-    return tuple(Path(url.toLocalFile()) for url in content.urls() if url.isLocalFile())
+    return tuple(local_path(url) for url in content.urls() if url.isLocalFile())
+
+
+def local_path(url: QUrl) -> Path:
+    """Give the path of a local file; on POSIX its very bytes, which need not be UTF-8."""
+    if os.name == "nt":
+        return Path(url.toLocalFile())
+    encoded = url.path(QUrl.ComponentFormattingOption.FullyEncoded)
+    return Path(os.fsdecode(unquote_to_bytes(encoded)))
 
 
 def is_recipe(path: Path) -> bool:
@@ -27,9 +38,11 @@ def refusal(path: Path) -> str:
     A sculpt's reader judges by content; here only what can be told at a glance is turned away.
     """
     if path.is_dir():
-        return f"{path.name} is a folder; drop one sculpt ({READ}) or one recipe from it."
+        return f"{printable(path.name)} is a folder; drop one sculpt ({READ}) or one recipe from it."
     if not path.is_file():
-        return f"{path.name} is not there any more; drop it again from where it is now."
+        return f"{printable(path.name)} is no longer there; drop it again from its new folder."
     if path.suffix.lower() not in (*RECIPE_ENDINGS, *SCULPT_ENDINGS):
-        return f"{path.name} is no sculpt that Holdwright reads; drop an {READ} file, or a recipe."
+        return (
+            f"{printable(path.name)} is not a sculpt Holdwright can read; drop an {READ} file, or a recipe."
+        )
     return ""

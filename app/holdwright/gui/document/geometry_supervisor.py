@@ -14,7 +14,7 @@ from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import recipe_text
 
 GRACE_MS = 400
-"""How long a task that was told to stop may go on before its process is ended and a new one started."""
+"""How long a task requested to stop may go on before its process is ended and a new one started."""
 
 LOST = "The geometry process ended unexpectedly at this step; nothing is lost. Try again, or change the step."
 LOST_TASK = "The geometry process ended unexpectedly before the work was done; nothing is lost. Try again."

@@ -12,6 +12,7 @@ from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import Recents
+from holdwright.printable import printable
 from holdwright.session import recovered_session
 
 
@@ -113,7 +114,9 @@ class Opening:
         found = questions.which_sculpt(self._window, folder)
         if found is None:
             return
-        refused = f"{found.name} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        refused = (
+            f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
+        )
         if refused:
             self._document.failed.emit(refused)
         else:
@@ -135,7 +138,7 @@ class Opening:
             self._seen = (path, mark)
             if mark is None:
                 self._document.failed.emit(
-                    f"{path.name} is gone from its folder; what was made of it stays open."
+                    f"{printable(path.name)} is gone from its folder; what was made of it stays open."
                 )
             elif questions.sculpt_changed(self._window, path.name):
                 self._document.replay()
@@ -144,7 +147,7 @@ class Opening:
     def name(self) -> str:
         """What the open document is called."""
         path = self._document.path or self._document.sculpt_path
-        return path.stem if path else "the recipe"
+        return printable(path.stem) if path else "the recipe"
 
     def _open_recipe(self, path: Path) -> bool:
         if not self.may_leave():

@@ -5,8 +5,10 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QSettings, QUrl
 from PySide6.QtGui import QPixmap
+
+from holdwright.gui.document.drops import local_path
 
 MOST: Final = 8
 
@@ -27,11 +29,11 @@ class Recents:
     @property
     def paths(self) -> tuple[Path, ...]:
         """All that are still there."""
-        return tuple(path for text in self._texts() if (path := Path(text)).is_file())
+        return tuple(path for text in self._texts() if (path := _path_of(text)).is_file())
 
     def add(self, path: Path) -> None:
         """Put a path first; pictures of those that fall off the end go."""
-        text = str(path.absolute())
+        text = _text_of(path)
         texts = [text, *(other for other in self._texts() if other != text)]
         self._settings.setValue("recents", texts[:MOST])
         for gone in texts[MOST:]:
@@ -39,12 +41,12 @@ class Recents:
 
     def picture(self, path: Path) -> QPixmap | None:
         """Give the picture of a file; None where none is kept."""
-        picture = QPixmap(str(self._picture_file(str(path.absolute()))))
+        picture = QPixmap(str(self._picture_file(_text_of(path))))
         return None if picture.isNull() else picture
 
-    def keep_picture(self, path: Path, picture: QPixmap) -> None:
+    def store_thumbnail(self, path: Path, picture: QPixmap) -> None:
         """Keep what a file of the list looks like; where it cannot be written the list does without."""
-        text = str(path.absolute())
+        text = _text_of(path)
         if text in self._texts():
             with suppress(OSError):
                 self._pictures.mkdir(parents=True, exist_ok=True)
@@ -58,3 +60,13 @@ class Recents:
         if isinstance(kept, str):
             return [kept]
         return [str(text) for text in kept] if isinstance(kept, list) else []
+
+
+def _text_of(path: Path) -> str:
+    """Write a path for the settings, as a URL where its name is no UTF-8, which settings would lose."""
+    text = str(path.absolute())
+    return text if text.encode("utf-8", "ignore").decode() == text else path.absolute().as_uri()
+
+
+def _path_of(text: str) -> Path:
+    return local_path(QUrl(text)) if text.startswith("file:") else Path(text)

@@ -8,6 +8,7 @@ from typing import Any, Final
 from holdwright.errors import RecipeError
 from holdwright.gui.document.titles import title_of
 from holdwright.operations import OPERATIONS
+from holdwright.printable import printable
 
 TOLD: Final = 3
 """Of more problems than these only the number is told."""
@@ -21,12 +22,17 @@ _BEGIN: Final = re.compile(r"^steps\[(\d+)\](?:\.parameters)?(?:\.|$)")
 def recipe_sentence(error: RecipeError, path: Path) -> str:
     """Say why a recipe's file cannot be used."""
     if len(error.problems) == 1 and not error.problems[0][0]:
-        return error.problems[0][1]
+        return printable(error.problems[0][1])
     operations = _operations(path)
     told = [_problem(where, what, operations) for where, what in error.problems[:TOLD]]
     more = len(error.problems) - len(told)
     told += [f"And {more} more"] if more else []
-    return "\n".join([f"{path.name} cannot be opened:", *(f"{each[:1].upper()}{each[1:]}." for each in told)])
+    return "\n".join(
+        [
+            f"{printable(path.name)} cannot be opened:",
+            *(f"{printable(each[:1].upper() + each[1:])}." for each in told),
+        ]
+    )
 
 
 def _problem(where: str, what: str, operations: list[str]) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from holdwright.catalogue.catalogue import OWN_TABLES, Catalogue, load_catalogue
 from holdwright.errors import CatalogueError
+from holdwright.printable import printable
 
 
 def tables() -> tuple[Catalogue, str]:
@@ -26,7 +27,10 @@ def tables() -> tuple[Catalogue, str]:
     except CatalogueError as error:
         if not os.environ.pop(OWN_TABLES, ""):
             raise
-        return load_catalogue(), f"Your own tables are left out, only those that ship are used: {error}"
+        return (
+            load_catalogue(),
+            f"Your own tables were not loaded; only the built-in tables are used: {error}",
+        )
 
 
 def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
@@ -42,6 +46,6 @@ def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
         passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
         atexit.register(shutil.rmtree, passing, ignore_errors=True)
         return passing, (
-            f"Nothing is kept safe this time, as {wanted} cannot be written to "
+            f"Nothing is kept safe this time, as {printable(wanted)} cannot be written to "
             f"({error.strerror or error}): save often, or make that folder writable and start again."
         )

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.pipeline.analysis import Field, FieldAsked, measure_thickness
+from holdwright.pipeline.analysis import SurfaceField, ThicknessRequest, measure_thickness
 from holdwright.pipeline.display_results import ShownStep
 
 REST_MS: Final = 150
@@ -18,7 +18,7 @@ REST_MS: Final = 150
 KEPT: Final = 6
 """Results of so many steps are kept, for going back and forth between them."""
 
-Fields = Mapping[str, Field]
+Fields = Mapping[str, SurfaceField]
 
 
 class ThicknessMap(QObject):
@@ -39,14 +39,14 @@ class ThicknessMap(QObject):
     ready
         Key of the step's result, name of the solid, (n,) float32 thickness in mm at the vertices of the
         surface shown, and the figures for both ends of the scale. Once for each solid.
-    thinnest_met
+    thinnest_found
         Over all solids of a key: name of the solid, thickness in mm, (x, y, z) of the place.
     busy_changed, reported, failed
         Whether it measures or is about to; how far it is, with a short text; why it could not.
     """
 
     ready = Signal(str, str, object, float, float)
-    thinnest_met = Signal(str, float, object)
+    thinnest_found = Signal(str, float, object)
     busy_changed = Signal(bool)
     reported = Signal(float, str)
     failed = Signal(str)
@@ -55,7 +55,7 @@ class ThicknessMap(QObject):
         super().__init__(parent)
         self._document = document
         self.supervisor = GeometrySupervisor(store_folder, self)
-        self._wanted: ShownStep | None = None
+        self._requested: ShownStep | None = None
         self._number = 0
         self._kept: OrderedDict[str, Fields] = OrderedDict()
         self._busy = False
@@ -78,9 +78,9 @@ class ThicknessMap(QObject):
         return self.supervisor.pid
 
     def request(self, step: ShownStep | None) -> None:
-        """Have the solids of a shown step measured; None when no map is wanted any more.
+        """Have the solids of a shown step measured; None when no map is needed any more.
 
-        What was measured before is told at once; asking again for what is being measured changes nothing.
+        What was measured before is given at once; a request for what is being measured changes nothing.
         """
         if step is None or not step.solids:
             self._drop()
@@ -90,10 +90,10 @@ class ThicknessMap(QObject):
             self._kept.move_to_end(step.key)
             self._tell(step.key, self._kept[step.key])
             return
-        if self._wanted is not None and self._wanted.key == step.key:
+        if self._requested is not None and self._requested.key == step.key:
             return
         self._drop()
-        self._wanted = step
+        self._requested = step
         self._set_busy(True)
         if not self._document.busy:
             self._rest.start()
@@ -105,21 +105,21 @@ class ThicknessMap(QObject):
     def close(self) -> None:
         """End the process; the map is of no use afterwards."""
         self._rest.stop()
-        self._wanted = None
+        self._requested = None
         self.supervisor.close()
 
     def _begin(self) -> None:
-        step = self._wanted
+        step = self._requested
         if step is None or self._document.busy or self._number:
             return
         places = {name: solid.surface.vertices for name, solid in step.solids.items()}
-        asked = FieldAsked(step.id, step.key, places)
-        self._number = self.supervisor.send(measure_thickness, asked, self._document.recipe)
+        request = ThicknessRequest(step.id, step.key, places)
+        self._number = self.supervisor.send(measure_thickness, request, self._document.recipe)
 
     def _document_busy(self, busy: bool) -> None:
         if busy:
             self._rest.stop()
-        elif self._wanted is not None:
+        elif self._requested is not None:
             self._rest.start()
 
     def _report(self, number: int, fraction: float, text: str) -> None:
@@ -129,7 +129,7 @@ class ThicknessMap(QObject):
     def _end(self, number: int, what: object, failed: str, stopped: bool) -> None:
         if number != self._number:
             return
-        step, self._wanted, self._number = self._wanted, None, 0
+        step, self._requested, self._number = self._requested, None, 0
         self._set_busy(False)
         if step is not None and isinstance(what, dict):
             self._kept[step.key] = what
@@ -137,17 +137,17 @@ class ThicknessMap(QObject):
                 self._kept.popitem(last=False)
             self._tell(step.key, what)
         elif failed and not stopped:
-            self.failed.emit(f"The walls were not measured: {failed}")
+            self.failed.emit(f"The thickness could not be measured: {failed}")
 
     def _tell(self, key: str, fields: Fields) -> None:
         for part, field in fields.items():
             self.ready.emit(key, part, field.values, field.low, field.high)
         part = min(fields, key=lambda name: fields[name].low)
-        self.thinnest_met.emit(part, fields[part].low, fields[part].place)
+        self.thinnest_found.emit(part, fields[part].low, fields[part].place)
 
     def _drop_outdated(self) -> None:
         """Give up measuring what the document no longer gives."""
-        if self._wanted is not None and not self._document.is_current(self._wanted.id):
+        if self._requested is not None and not self._document.is_current(self._requested.id):
             self._drop()
 
     def _forget(self) -> None:
@@ -157,7 +157,7 @@ class ThicknessMap(QObject):
     def _drop(self) -> None:
         """Want nothing any more; what still comes of it is passed over."""
         self._rest.stop()
-        self._wanted = None
+        self._requested = None
         number, self._number = self._number, 0
         if number:
             self.supervisor.stop(number)

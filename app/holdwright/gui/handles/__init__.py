@@ -1,31 +1,32 @@
-"""Handles in the view: for each step the tool it is worked on with by hand."""
+"""Handles in the view: for each step the tool it is worked on with the pointer."""
 
 from typing import Any, Final
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.handles.chamfer_tips import TipsWork
-from holdwright.gui.handles.context import Bench
-from holdwright.gui.handles.cut_bore import BoreWork
-from holdwright.gui.handles.cut_screw_hole import ScrewWork
-from holdwright.gui.handles.import_sculpt import PiecesWork
-from holdwright.gui.handles.orient_to_base import OrientWork
-from holdwright.gui.handles.scale_to_envelope import ScaleWork
-from holdwright.gui.handles.split_core import CoreWork
-from holdwright.gui.handles.step_handles import Work
+from holdwright.gui.handles.bore_handles import BoreHandles
+from holdwright.gui.handles.context import HandleContext
+from holdwright.gui.handles.core_handles import CoreHandles
+from holdwright.gui.handles.envelope_handles import EnvelopeHandles
+from holdwright.gui.handles.orient_handles import OrientHandles
+from holdwright.gui.handles.piece_handles import PieceHandles
+from holdwright.gui.handles.screw_handles import ScrewHandles
+from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_tool import StepTool
-from holdwright.gui.handles.trim_base import TrimWork
+from holdwright.gui.handles.tip_handles import TipHandles
+from holdwright.gui.handles.trim_handles import TrimHandles
+from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
 
-WORKS: Final[tuple[type[Work[Any]], ...]] = (
-    PiecesWork,
-    OrientWork,
-    ScaleWork,
-    TrimWork,
-    TipsWork,
-    BoreWork,
-    ScrewWork,
-    CoreWork,
+HANDLES: Final[tuple[type[StepHandles[Any]], ...]] = (
+    PieceHandles,
+    OrientHandles,
+    EnvelopeHandles,
+    TrimHandles,
+    TipHandles,
+    BoreHandles,
+    ScrewHandles,
+    CoreHandles,
 )
 """In shop order."""
 
@@ -47,7 +48,11 @@ def tool_for(
     StepTool or None
         None where there is no tool for such a step.
     """
-    work = next((each for each in WORKS if each.operation == operation), None)
-    if work is None:
+    kind = next((each for each in HANDLES if each.operation == operation), None)
+    if kind is None:
         return None
-    return StepTool(work, lambda viewport: Bench(document, step_id, operation, catalogue, unit, viewport))
+
+    def context(viewport: Viewport) -> HandleContext:
+        return HandleContext(document, step_id, operation, catalogue, unit, viewport)
+
+    return StepTool(kind, context)

@@ -7,14 +7,14 @@ from typing import Final
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.handles.ghost_drawing import Pencil
+from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.shapes import ring
 from holdwright.hold.feature import Collar, Feature, ScrewHole
 
 
 @dataclass(frozen=True)
 class CollarRings:
-    """Collars as the hand widens them.
+    """Collars as the pointer widens them.
 
     Attributes
     ----------
@@ -63,12 +63,12 @@ class CollarRings:
         """Give the foot (3,) of a collar."""
         return np.array([self.collars[number].x, self.collars[number].y, 0.0])
 
-    def draw(self, pencil: Pencil, hot: str) -> None:
+    def draw(self, painter: GhostPainter, hot: str) -> None:
         """Draw the rings; `hot` names the grip under the pointer."""
         for number, (foot, head) in enumerate(zip(self.feet, self.heads, strict=True)):
             name = f"collar {number}"
-            pencil.line(name, foot, hot=hot == name, through=True)
-            pencil.quiet_line(f"collar-end {number}", head)
+            painter.line(name, foot, hot=hot == name, through=True)
+            painter.quiet_line(f"collar-end {number}", head)
 
 
 NO_COLLARS: Final = CollarRings()

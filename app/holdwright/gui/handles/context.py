@@ -1,4 +1,4 @@
-"""What the work on a step has at hand: document, view, something to draw with, what the hand holds."""
+"""What the handles of a step use: document, view, something to draw with, what the pointer holds."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -9,20 +9,20 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
-from holdwright.gui.handles.ghost_drawing import Pencil
+from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.grip import Grasp
 from holdwright.gui.handles.pointer_projection import along_axis, area_text, is_end_on, length_text, snapped
 from holdwright.gui.handles.step_solids import Frames
-from holdwright.gui.viewport.camera import Lens
 from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.palette import tones
 from holdwright.pipeline.recipe import Step
 
 
-class Bench:
-    """Stands in one view for one step.
+class HandleContext:
+    """The context of one step's handles in one view.
 
     Parameters
     ----------
@@ -34,7 +34,7 @@ class Bench:
     Attributes
     ----------
     frames
-        Which results the work is between.
+        Which results the step is between.
     hot
         Name of the grip under the pointer or dragged, or blank.
     held
@@ -54,7 +54,7 @@ class Bench:
         self.step_id = step_id
         self.catalogue = catalogue
         self.viewport = viewport
-        self.pencil = Pencil(viewport.overlay, step_id, tones(viewport))
+        self.painter = GhostPainter(viewport.overlay, step_id, tones(viewport))
         self.frames = Frames(None, None, own=False)
         self.hot = ""
         self.held: Grasp | None = None

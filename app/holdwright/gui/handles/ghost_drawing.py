@@ -23,7 +23,7 @@ LABEL_SHIFT: Final = (0.0, -24.0)
 """Where words stand to their place, in pixels to the right and down."""
 
 
-class Pencil:
+class GhostPainter:
     """Draws by name; what is not drawn again between `begin` and `end` is taken away.
 
     Parameters

@@ -1,4 +1,4 @@
-"""Where a level plane meets a surface, from the triangles alone: quick enough for every move of the hand."""
+"""Where a level plane meets a surface, from the triangles alone: quick enough for each move."""
 
 from dataclasses import dataclass
 

@@ -12,7 +12,7 @@ from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.raw_survey import RawLook
+from holdwright.pipeline.raw_survey import RawSurvey
 
 CELLS: Final = 80
 DRAWN: Final = 20_000
@@ -36,7 +36,7 @@ class PieceSurfaces:
     """
 
     def __init__(
-        self, groups: Sequence[tuple[str, Surface]], names: Sequence[str], look: RawLook | None
+        self, groups: Sequence[tuple[str, Surface]], names: Sequence[str], look: RawSurvey | None
     ) -> None:
         self._groups = groups
         self._names = tuple(names) if look is not None else tuple(name for name, _ in groups)

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.handles.ghost_drawing import FINE, Pencil
+from holdwright.gui.handles.ghost_drawing import FINE, GhostPainter
 from holdwright.gui.handles.grip import Grasp, Grip, grasp
 from holdwright.gui.handles.pointer_projection import along_axis, is_end_on
 from holdwright.gui.viewport.tool import Tool, ToolEvent
@@ -22,7 +22,7 @@ _UP: Final = np.array([0.1, 1.0, -0.5])
 """The knob is at the corner furthest along this: above, and at the wall, where it comes before nothing."""
 
 
-class SectionPlane(Tool):
+class SectionPlane(Tool[Viewport]):
     """Stands in the view while it is cut open; what is dragged is the view's alone, not the recipe's.
 
     Parameters
@@ -41,9 +41,9 @@ class SectionPlane(Tool):
         self._hot = False
 
     def start(self, viewport: Viewport) -> None:
-        """Take up work in a view."""
+        """Start in a view."""
         super().start(viewport)
-        self._pencil = Pencil(viewport.overlay, "section", tones(viewport))
+        self._pencil = GhostPainter(viewport.overlay, "section", tones(viewport))
         self.refresh()
 
     def finish(self) -> None:

@@ -7,19 +7,21 @@ from typing import Any, ClassVar, Generic, TypeVar
 from PySide6.QtCore import SignalInstance
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.gui.handles.context import Bench
+from holdwright.gui.handles.context import HandleContext
+from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.pipeline.recipe import Step
 
 S = TypeVar("S")
 
 
-class Work(ABC, Generic[S]):
-    """The work on one step.
+class StepHandles(ABC, Generic[S]):
+    """The handles of one step.
 
     It holds a `state`, read from the recipe and from what the step gave, and draws it. A drag changes the
-    state alone; the edit follows when the hand lets go.
+    state alone; the edit follows when the pointer lets go.
 
     Attributes
     ----------
@@ -39,8 +41,27 @@ class Work(ABC, Generic[S]):
     state: S
     before: S | None = None
 
-    def __init__(self, bench: Bench) -> None:
-        self.bench = bench
+    def __init__(self, context: HandleContext) -> None:
+        self.context = context
+
+    @property
+    def frames(self) -> Frames:
+        """Which results the step is between."""
+        return self.context.frames
+
+    @property
+    def painter(self) -> GhostPainter:
+        """What the state is drawn with."""
+        return self.context.painter
+
+    @property
+    def hot(self) -> str:
+        """Name of the grip under the pointer or dragged, or blank."""
+        return self.context.hot
+
+    def text(self, length: float) -> str:
+        """Write a length in mm as it stands beside a handle."""
+        return self.context.text(length)
 
     @abstractmethod
     def read(self, step: Step) -> S:
@@ -48,9 +69,9 @@ class Work(ABC, Generic[S]):
 
     @abstractmethod
     def draw(self) -> None:
-        """Draw the state with the bench's pencil."""
+        """Draw the state."""
 
-    def heeds(self) -> Sequence[SignalInstance]:
+    def redraw_signals(self) -> Sequence[SignalInstance]:
         """Give the signals, beside the document's own, after which it is to be drawn anew."""
         return ()
 

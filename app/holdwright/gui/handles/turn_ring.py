@@ -7,7 +7,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.base.wall_rotation import about_z
-from holdwright.gui.handles.ghost_drawing import Pencil
+from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.shapes import arc, ring
 
 TICK: Final = 15
@@ -44,16 +44,16 @@ class TurnRing:
         angle = np.radians(90.0 + away)
         return np.array([self.radius * np.cos(angle), self.radius * np.sin(angle), self.z])
 
-    def draw(self, pencil: Pencil, away: float, *, hot: bool, moving: bool) -> None:
+    def draw(self, painter: GhostPainter, away: float, *, hot: bool, moving: bool) -> None:
         """Draw ring and ticks, the way gone, and the knob."""
         centre = np.array([0.0, 0.0, self.z])
-        pencil.line("ring", self.line, hot=hot, width=1.4)
-        pencil.quiet_line("ticks", self._ticks(1), width=1.0)
-        pencil.quiet_line("quarters", self._ticks(6), width=1.8)
-        pencil.knob("turn", self.knob(away), hot=hot)
+        painter.line("ring", self.line, hot=hot, width=1.4)
+        painter.quiet_line("ticks", self._ticks(1), width=1.0)
+        painter.quiet_line("quarters", self._ticks(6), width=1.8)
+        painter.knob("turn", self.knob(away), hot=hot)
         if moving and away:
-            pencil.line("gone", arc(centre, self.radius, 90.0, 90.0 + away), width=4.0)
-            pencil.quiet_line(
+            painter.line("gone", arc(centre, self.radius, 90.0, 90.0 + away), width=4.0)
+            painter.quiet_line(
                 "from", np.array([0.88 * self.knob(0.0) + 0.12 * centre, self.knob(0.0)]), over=True
             )
 

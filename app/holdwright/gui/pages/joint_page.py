@@ -30,7 +30,7 @@ from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.joint_view import JointAsked, JointView, view_joint
+from holdwright.pipeline.joint_view import JointRequest, JointView, view_joint
 from holdwright.pipeline.recipe import Step
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
@@ -124,7 +124,7 @@ class JointPage(Page):
             self._document.supervisor.stop(self._number)
             # Before it is sent: that work begins is heard here too.
             self._asked_key, self._failed = step.key, ""
-            asked = JointAsked(step.id, step.key)
+            asked = JointRequest(step.id, step.key)
             self._number = self._document.supervisor.send(view_joint, asked, self._document.recipe)
             self._tell("Measuring the joint.")
         else:

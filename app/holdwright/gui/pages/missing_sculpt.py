@@ -10,11 +10,12 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import breakable
+from holdwright.printable import printable
 
 WIDTH: Final = 420
 
 
-class Invitation(QWidget):
+class MissingSculpt(QWidget):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals
@@ -65,8 +66,9 @@ class Invitation(QWidget):
         elif path is None:
             self._say("Drop a sculpt here", "This recipe has no sculpt yet.", "Choose a sculpt...")
         elif not path.is_file():
-            told = f"The recipe was made on it, but {path.parent} has it no longer. Drop it here, or find it."
-            self._say(f"{path.name} is not there", told, "Find it...")
+            folder = printable(path.parent)
+            told = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
+            self._say(f"{printable(path.name)} is not there", told, "Find it...")
         else:
             self.hide()
 

@@ -10,21 +10,22 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 from holdwright.gui.viewport.thumbnail import HEIGHT, WIDTH
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.palette import tones
+from holdwright.printable import printable
 
 _ROUND: Final = 3.0
 
 
-class RecentLine(QAbstractButton):
+class RecentFileRow(QAbstractButton):
     """Opens the file when clicked."""
 
     def __init__(self, path: Path, picture: QPixmap | None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._path = path
         self._picture = picture
-        self.setText(path.name)
-        self.setAccessibleName(f"Open {path.name}")
-        self.setAccessibleDescription(str(path.parent))
-        self.setToolTip(str(path))
+        self.setText(printable(path.name))
+        self.setAccessibleName(f"Open {printable(path.name)}")
+        self.setAccessibleDescription(printable(path.parent))
+        self.setToolTip(printable(path))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -55,8 +56,8 @@ class RecentLine(QAbstractButton):
         top = (self.height() - 2 * line) // 2
         room = self.width() - left - style.GRID
         for text, place, colour in (
-            (self._path.name, top, tone.ink),
-            (self._path.parent.name, top + line, tone.faint),
+            (printable(self._path.name), top, tone.ink),
+            (printable(self._path.parent.name), top + line, tone.faint),
         ):
             shown = self.fontMetrics().elidedText(text, Qt.TextElideMode.ElideMiddle, room)
             painter.setPen(QColor(colour))

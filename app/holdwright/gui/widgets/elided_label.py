@@ -4,8 +4,10 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
+from holdwright.printable import printable
 
-class Elided(QLabel):
+
+class ElidedLabel(QLabel):
     """A line of text that gives way; the whole of it is in the tooltip."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -20,9 +22,9 @@ class Elided(QLabel):
 
     def show_text(self, text: str) -> None:
         """Show another text."""
-        self._whole = text
-        self.setToolTip(text)
-        self.setAccessibleName(text)
+        self._whole = printable(text)
+        self.setToolTip(self._whole)
+        self.setAccessibleName(self._whole)
         self._fit()
         self.updateGeometry()
 

@@ -15,7 +15,7 @@ from holdwright.gui.widgets.number_format import held_together
 from holdwright.hold.feature import Bore
 from holdwright.joint.conditions import Conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.place_view import PlacesAsked, PlaceView, view_places
+from holdwright.pipeline.place_view import PlacesRequest, PlaceView, view_places
 
 REST_MS: Final = 400
 """How long choices must rest before the back is looked over again."""
@@ -54,8 +54,8 @@ class PlaceChoice(QWidget):
         self._document = document
         self._supervisor: GeometrySupervisor | None = None
         self._number = 0
-        self._asked: PlacesAsked | None = None
-        self._shown: PlacesAsked | None = None
+        self._asked: PlacesRequest | None = None
+        self._shown: PlacesRequest | None = None
         self._view: PlaceView | None = None
         self.map = PlaceMap(self)
         self.sentence = words()
@@ -107,7 +107,7 @@ class PlaceChoice(QWidget):
         at = (round(place.x, 2), round(place.y, 2))
         self._document.edits.edit(self._shown.step, {"place": "at", "at": at})
 
-    def _what(self, wanted: Conditions) -> PlacesAsked | None:
+    def _what(self, wanted: Conditions) -> PlacesRequest | None:
         """Tell which bore is placed: the one selected, else the first."""
         document = self._document
         steps = [step for step in document.recipe.steps if step.enabled]
@@ -121,7 +121,7 @@ class PlaceChoice(QWidget):
         if not isinstance(step.parameters, CutBoreParameters):
             return None
         present = self._present(step.id) if step.parameters.count == 1 else None
-        return PlacesAsked(step.id, step.parameters, before.id, before.key, wanted, present)
+        return PlacesRequest(step.id, step.parameters, before.id, before.key, wanted, present)
 
     def _present(self, step_id: str) -> tuple[float, float] | None:
         """Give where a step has bored, as it last did."""

@@ -1,0 +1,58 @@
+"""Which part of a hold's surface is neither its back nor a bore."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.mesh.mesh import Mesh
+
+_BACK = 1e-3
+"""mm above the finished back below which a vertex belongs to the back."""
+
+
+@dataclass(frozen=True, eq=False)
+class HoldSurface:
+    """The surface of a hold on its finished back at z = 0.
+
+    Attributes
+    ----------
+    mesh
+        mm, wound outward.
+    bores
+        Where it is bored.
+    rim_height
+        Height of its straight rim, mm.
+    """
+
+    mesh: Mesh
+    bores: Sequence[Hole] = ()
+    rim_height: float = 0.0
+
+    def near(self, low: Floats, high: Floats) -> "HoldSurface":
+        """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
+        return HoldSurface(self.mesh.near(low, high), self.bores, self.rim_height)
+
+    def grip(self) -> tuple[Mesh, Mesh]:
+        """Leave out the back (below the finished back too) and the bores.
+
+        Returns
+        -------
+        tuple
+            The triangles that reach down into the rim, and all others; vertices as they were.
+        """
+        vertices, triangles = self.mesh.vertices, self.mesh.triangles
+        dropped = _all_corners(vertices[:, 2] < _BACK, triangles)
+        for bore in self.bores:
+            dropped |= _all_corners(bore.on_wall(vertices), triangles)
+        preserved = triangles[~dropped]
+        above = _all_corners(vertices[:, 2] > self.rim_height + _BACK, preserved)
+        return Mesh(vertices, preserved[~above]), Mesh(vertices, preserved[above])
+
+
+def _all_corners(chosen: Mask, triangles: Indices) -> Mask:
+    """Tell which triangles have all corners among the chosen vertices."""
+    a, b, c = (chosen[triangles[:, corner]] for corner in range(3))
+    return np.asarray(a & b & c)

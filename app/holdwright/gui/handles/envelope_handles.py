@@ -1,0 +1,183 @@
+"""The envelope, true to size: drag its circle, or a side of its box."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+from PySide6.QtCore import Qt
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import scaling
+from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.pointer_projection import on_level
+from holdwright.gui.handles.shapes import SIDES, as_segments, box_edges, ring
+from holdwright.gui.handles.silhouette import Silhouette
+from holdwright.gui.handles.step_handles import StepHandles
+from holdwright.gui.handles.step_solids import light_surface
+from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
+from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.recipe import Step
+
+LEAST: Final = 5.0
+MOST: Final = 5000.0
+"""Sizes the pointer can give, mm."""
+
+UP: Final = np.array([0.0, 0.0, 1.0])
+
+KNOB_AT: Final = SIDES // 8
+"""Where on the circle its knob is: to the right and up."""
+
+_AXES: Final = {"width": 0, "height": 1, "depth": 2}
+_BOX: Final = ("box_x", "box_y", "box_z")
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """What the recipe asks for: the rule, and the sizes by their fields' names, mm."""
+
+    rule: str
+    sizes: Mapping[str, float]
+
+
+class EnvelopeHandles(StepHandles[Sizes]):
+    """Draws the envelope the hold is scaled to."""
+
+    operation = "scale_to_envelope"
+
+    _surface: Surface | None = None
+    _silhouette: Silhouette | None = None
+
+    def read(self, step: Step) -> Sizes:
+        """Take the sizes from the recipe."""
+        values = step.parameters
+        assert isinstance(values, ScaleToEnvelopeParameters)
+        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
+        if surface is not self._surface:
+            self._surface, self._silhouette = surface, None
+        fields = ("diameter", "length", *_BOX)
+        return Sizes(values.rule, {name: float(getattr(values, name)) for name in fields})
+
+    def grips(self) -> Sequence[Grip]:
+        """Give the circle's edge and a knob on it, or a knob on each side that is sized."""
+        if not self.frames.own:
+            return ()
+        if self.state.rule == "circle":
+            edge = ring(np.zeros(3), UP, self.state.sizes["diameter"] / 2)
+            size = Qt.CursorShape.SizeAllCursor
+            return (Grip("circle-knob", edge[KNOB_AT][None], size), Grip("circle", edge, size))
+        return tuple(
+            Grip(f"{name}{'+' if sign > 0 else '-'}", self._face(axis, sign)[None], _cursor(axis))
+            for name, axis in self._sized()
+            for sign in ((1,) if axis == 2 else (1, -1))
+        )
+
+    def drag(self, grip: Grip, event: ToolEvent) -> None:
+        """Follow the pointer with a diameter, or with a side's distance from the middle."""
+        if self.before is None:
+            return
+        if self.state.rule == "circle":
+            field, size = "diameter", 2.0 * float(np.hypot(*on_level(event.ray(), np.zeros(3))[:2]))
+        else:
+            field = grip.name[:-1]
+            axis = dict(self._sized())[field]
+            sign = 1.0 if grip.name[-1] == "+" else -1.0
+            way = self.context.travel(event, np.eye(3)[axis] * sign)
+            size = self.before.sizes[field] + (way if axis == 2 else 2.0 * way)
+        size = self.context.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
+        self.state = replace(self.state, sizes={**self.state.sizes, field: size})
+
+    def drop(self, grip: Grip) -> Mapping[str, Any]:
+        """Edit the size that was dragged."""
+        field = "diameter" if self.state.rule == "circle" else grip.name[:-1]
+        return {field: self.state.sizes[field]}
+
+    def draw(self) -> None:
+        """Draw the circle with its diameter, or the box with its sides."""
+        if not self.frames.own:
+            return
+        if self.state.rule == "circle":
+            self._draw_circle()
+        elif self._sized():
+            self._draw_box()
+        factor = self._factor()
+        if factor != 1.0 and self._surface is not None:
+            if self._silhouette is None:
+                self._silhouette = Silhouette(self._surface)
+            eye = self.context.lens.pose.position
+            self.painter.ghost("scaled", self._silhouette.outline(scaling(factor), eye))
+
+    def _factor(self) -> float:
+        """Give by how much the pointer has made the hold larger than it is shown."""
+        if self.before is None:
+            return 1.0
+        if self.state.rule == "circle":
+            return self.state.sizes["diameter"] / self.before.sizes["diameter"]
+        low, high = self._extent()
+        fits = [self.state.sizes[name] / float(high[axis] - low[axis]) for name, axis in self._sized()]
+        return min(fits, default=1.0)
+
+    def _draw_circle(self) -> None:
+        radius = self.state.sizes["diameter"] / 2
+        edge = ring(np.zeros(3), UP, radius)
+        hot = self.hot in ("circle", "circle-knob")
+        self.painter.line("circle", edge, hot=hot)
+        self.painter.knob("circle", edge[KNOB_AT], hot=hot)
+        self.painter.label("size", edge[KNOB_AT], f"⌀ {self.text(2 * radius)}", (52.0, -14.0))
+
+    def _draw_box(self) -> None:
+        low, high = self._box()
+        self.painter.quiet_line("box", box_edges(low, high), width=1.0)
+        for name, axis in self._sized():
+            for sign in (1,) if axis == 2 else (1, -1):
+                grip = f"{name}{'+' if sign > 0 else '-'}"
+                self.painter.line(f"{grip}-side", self._side(axis, sign), hot=self.hot == grip, through=True)
+                self.painter.knob(grip, self._face(axis, sign), hot=self.hot == grip)
+            self.painter.label(name, self._face(axis, 1), self.text(self.state.sizes[name]), (0.0, -26.0))
+
+    def _sized(self) -> tuple[tuple[str, int], ...]:
+        """Give the fields that tell a side's length, with the axis of each."""
+        if self.state.rule == "box":
+            return tuple((name, axis) for axis, name in enumerate(_BOX) if self.state.sizes[name] > 0.0)
+        axis_of = _AXES.get(self.state.rule)
+        return (("length", axis_of),) if axis_of is not None else ()
+
+    def _extent(self) -> tuple[Floats, Floats]:
+        """Give the corners of the hold as it is shown."""
+        if self._surface is None:
+            return np.zeros(3), np.zeros(3)
+        points = self._surface.vertices
+        return points.min(axis=0).astype(np.float64), points.max(axis=0).astype(np.float64)
+
+    def _box(self) -> tuple[Floats, Floats]:
+        """Give the corners of the box asked for; free sides are the hold's own."""
+        low, high = self._extent()
+        for name, axis in self._sized():
+            size = self.state.sizes[name]
+            middle = (low[axis] + high[axis]) / 2
+            low[axis] = low[axis] if axis == 2 else middle - size / 2
+            high[axis] = low[axis] + size
+        return low, high
+
+    def _face(self, axis: int, sign: int) -> Floats:
+        """Give the middle of a side of the box."""
+        low, high = self._box()
+        place = (low + high) / 2
+        place[axis] = high[axis] if sign > 0 else low[axis]
+        return place
+
+    def _side(self, axis: int, sign: int) -> Floats:
+        """Give the outline of a side of the box as segments."""
+        low, high = self._box()
+        level = high[axis] if sign > 0 else low[axis]
+        others = [other for other in range(3) if other != axis]
+        corners = np.full((5, 3), level)
+        for place, (first, second) in enumerate(((0, 0), (1, 0), (1, 1), (0, 1), (0, 0))):
+            corners[place, others[0]] = (low, high)[first][others[0]]
+            corners[place, others[1]] = (low, high)[second][others[1]]
+        return as_segments(corners)
+
+
+def _cursor(axis: int) -> Qt.CursorShape:
+    return (Qt.CursorShape.SizeHorCursor, Qt.CursorShape.SizeVerCursor, Qt.CursorShape.SizeAllCursor)[axis]

@@ -1,0 +1,259 @@
+"""The handles of a step that cuts holes: each is moved by its ring on the surface, and leaned by a knob."""
+
+from abc import abstractmethod
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, ClassVar, Final
+
+import numpy as np
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+from holdwright.errors import HoldwrightError
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.columns import Columns, Grid, columns
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.gui.handles import hole_shapes
+from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.pointer_projection import on_level
+from holdwright.gui.handles.step_handles import StepHandles
+from holdwright.gui.handles.step_solids import entering_surface
+from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.hold.feature import Bore, ScrewHole
+from holdwright.operations.hole_step import HoleOperation, SeatedHole
+from holdwright.parameters.kinds import Parameters
+from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.recipe import Step
+
+NUDGE: Final = 1.0
+FINE_NUDGE: Final = 0.1
+"""How far an arrow key moves the holes, mm; the lesser with Shift."""
+
+STEP: Final = 0.5
+"""Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
+
+MOVE: Final = Qt.CursorShape.SizeAllCursor
+
+_ON_BACK: Final = 0.05
+"""A column starts on the back where it starts no higher above it, mm."""
+
+_ARROWS: Final = {
+    Qt.Key.Key_Left: (-1.0, 0.0),
+    Qt.Key.Key_Right: (1.0, 0.0),
+    Qt.Key.Key_Up: (0.0, 1.0),
+    Qt.Key.Key_Down: (0.0, -1.0),
+}
+
+
+class EnteringHold:
+    """The hold as it enters the step, finished back on z = 0, mm."""
+
+    def __init__(self, surface: Surface) -> None:
+        self.surface = surface
+        self.mesh = Mesh(surface.vertices.astype(np.float64), surface.triangles.astype(np.int64))
+
+    @cached_property
+    def _columns(self) -> Columns:
+        low, high = self.mesh.bounds[:, :2]
+        step = STEP * max(1.0, float((high - low).max()) / 300.0)
+        return columns(self.mesh, Grid.over(low - step, high + step, step))
+
+    def on_back(self, x: float, y: float) -> tuple[float, float]:
+        """Give the place on the back nearest to one on the wall: itself where that is on it."""
+        grid = self._columns.grid
+        with np.errstate(invalid="ignore"):
+            rows, cols = np.nonzero(self._columns.first[0] < _ON_BACK)
+        if not len(rows):
+            return x, y
+        row, column = round((y - grid.y) / grid.step), round((x - grid.x) / grid.step)
+        if ((rows == row) & (cols == column)).any():
+            return x, y
+        near = int(np.argmin((grid.x + cols * grid.step - x) ** 2 + (grid.y + rows * grid.step - y) ** 2))
+        return float(grid.x + cols[near] * grid.step), float(grid.y + rows[near] * grid.step)
+
+
+@dataclass(frozen=True)
+class Placement:
+    """A step's holes as the pointer moves them.
+
+    Attributes
+    ----------
+    values
+        The step's parameters as the recipe would have them.
+    x, y
+        Where the hole is, or the middle of several, mm.
+    holes
+        As the step would cut them.
+    """
+
+    values: Any
+    x: float
+    y: float
+    holes: tuple[SeatedHole, ...]
+
+    def as_cut(self, features: Sequence[Bore | ScrewHole]) -> "Placement":
+        """Take the seats of the holes that the step cut, where they are at the same places."""
+        if [(each.hole.x, each.hole.y) for each in self.holes] != [(each.x, each.y) for each in features]:
+            return self
+        return replace(self, holes=tuple(_at_seat(*pair) for pair in zip(self.holes, features, strict=True)))
+
+
+class HoleHandles(StepHandles[Placement | None]):
+    """Draws the holes of a step where they go.
+
+    Attributes
+    ----------
+    step_operation
+        Gives the preview.
+    feature
+        Class of what the step records.
+    opacity
+        Of the cutter drawn, while no grip is under the pointer, and while one is.
+    """
+
+    step_operation: ClassVar[HoleOperation[Any]]
+    feature: ClassVar[type[Bore] | type[ScrewHole]]
+    opacity: ClassVar[tuple[float, float]]
+
+    _hold: EnteringHold | None = None
+
+    @abstractmethod
+    def lean_knob(self, state: Placement) -> Floats:
+        """Give the place (3,) of the knob that leans the axis."""
+
+    @abstractmethod
+    def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
+        """Give tilt and direction, degrees, for a place of the knob; `free` of whole steps."""
+
+    def read(self, step: Step) -> Placement | None:
+        """Take place and sizes from the recipe, or from what was found."""
+        values: Any = step.parameters
+        surface = entering_surface(self.frames)
+        if surface is None:
+            return None
+        if self._hold is None or surface is not self._hold.surface:
+            self._hold = EnteringHold(surface)
+        cut = self._cut()
+        x, y = values.at
+        if values.place == "found":
+            if not cut:
+                return None
+            x, y = np.mean([(each.x, each.y) for each in cut], axis=0).tolist()
+        placement = self.placed(values, x, y)
+        if placement is None or not self.context.document.is_current(self.context.step_id):
+            return placement
+        return placement.as_cut(cut)
+
+    def placed(self, values: Parameters, x: float, y: float) -> Placement | None:
+        """Give the holes at a place, mm; None where the catalogue has no such rows."""
+        if self._hold is None:
+            return None
+        hold, catalogue = self._hold, self.context.catalogue
+        try:
+            holes = self.step_operation.preview(values, catalogue, x, y, hold.mesh)
+        except HoldwrightError:
+            return None
+        return Placement(values, x, y, holes)
+
+    def changed(self, before: Placement, **changes: float | str) -> None:
+        """Set values of the step."""
+        self.state = self.placed(before.values.model_copy(update=changes), before.x, before.y) or before
+
+    def on_back(self, x: float, y: float) -> tuple[float, float]:
+        """Give the place on the back nearest to (x, y), mm."""
+        return self._hold.on_back(x, y) if self._hold is not None else (x, y)
+
+    def grips(self) -> Sequence[Grip]:
+        """Give each ring on the surface with its knob, and the knob that leans all."""
+        if self.state is None:
+            return ()
+        found = [grip for seated in self.state.holes for grip in self.hole_grips(seated)]
+        return (*found, Grip("lean", self.lean_knob(self.state)[None], MOVE))
+
+    def hole_grips(self, seated: SeatedHole) -> Sequence[Grip]:
+        """Give the grips of one hole."""
+        return (
+            Grip("place-knob", hole_shapes.top(seated)[None], MOVE),
+            Grip("place", hole_shapes.rim(seated), MOVE),
+        )
+
+    def drag(self, grip: Grip, event: ToolEvent) -> None:
+        """Move the holes over the back, or lean their axis."""
+        before, held = self.before, self.context.held
+        if before is None or held is None:
+            return
+        start = on_level(self.context.lens.ray(held.x, held.y), held.place)
+        way = on_level(event.ray(), held.place) - start
+        if grip.name == "lean":
+            free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
+            tilt, toward = self.leaned(before, self.lean_knob(before) + way, free=free)
+            self.changed(before, tilt=tilt, toward=toward)
+            return
+        x, y = before.x + float(way[0]), before.y + float(way[1])
+        self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
+
+    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
+        """Edit the place."""
+        return {"place": "at", "at": (self.state.x, self.state.y)} if self.state else {}
+
+    def nudge(self, event: QKeyEvent) -> bool:
+        """Nudge the holes with the arrow keys, as they point on the screen; nudges in a row are one edit."""
+        arrow = _ARROWS.get(Qt.Key(event.key()))
+        if arrow is None or self.state is None:
+            return False
+        fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        by = FINE_NUDGE if fine else NUDGE
+        mirrored = self.context.lens.pose.frame[0][0] < 0.0
+        x = self.state.x + by * arrow[0] * (-1.0 if mirrored else 1.0)
+        self._move_to(self.state, x, self.state.y + by * arrow[1])
+        self.context.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.context.step_id}.nudge")
+        return True
+
+    def draw(self) -> None:
+        """Draw the holes, the knob that leans them, and while dragging where they are."""
+        if self.state is None:
+            return
+        for number, seated in enumerate(self.state.holes):
+            self.draw_hole(seated, f" {number}" if number else "")
+        self.draw_lean(self.state)
+        if self.context.dragged.startswith("place"):
+            where = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
+            self.painter.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
+
+    def draw_hole(self, seated: SeatedHole, which: str) -> None:
+        """Draw one hole's ring, axis and cutter; its names end in `which`."""
+        painter, hot, head = self.painter, self.hot, hole_shapes.top(seated)
+        moving = hot in ("place", "place-knob")
+        painter.line(f"place{which}", hole_shapes.rim(seated), hot=moving, through=True)
+        painter.quiet_line(f"axis{which}", np.array([seated.hole.foot, head]), over=True)
+        painter.knob(f"place{which}", head, hot=moving)
+        if opacity := self.opacity[bool(hot)]:
+            painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
+
+    def draw_lean(self, state: Placement) -> None:
+        """Draw the knob that leans the axis."""
+        knob = self.lean_knob(state)
+        self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
+        self.painter.knob("lean", knob, hot=self.hot == "lean", filled=False)
+
+    def _cut(self) -> list[Bore | ScrewHole]:
+        """Give the holes that the step itself cut, where they are what is shown."""
+        shown, entering = self.frames.shown, self.frames.entering
+        if not self.frames.own or shown is None:
+            return []
+        before = entering.features if entering else ()
+        return [each for each in shown.features if isinstance(each, self.feature) and each not in before]
+
+    def _move_to(self, before: Placement, x: float, y: float) -> None:
+        """Move the holes, staying on the back with each of them."""
+        for each in before.holes:
+            along, up = each.hole.x - before.x, each.hole.y - before.y
+            to_x, to_y = self.on_back(x + along, y + up)
+            x, y = to_x - along, to_y - up
+        self.state = self.placed(before.values, round(x, 2) + 0.0, round(y, 2) + 0.0) or before
+
+
+def _at_seat(seated: SeatedHole, cut: Bore | ScrewHole) -> SeatedHole:
+    under = seated.under and seated.under + cut.seat - seated.hole.seat
+    return replace(seated, hole=replace(seated.hole, seat=cut.seat), under=under)

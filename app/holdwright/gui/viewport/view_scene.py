@@ -1,0 +1,279 @@
+"""Everything that is drawn in three dimensions: the hold's parts, the wall, what tools put over them."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
+
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.colour_map import ColourMap
+from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
+from holdwright.gui.viewport.part_actor import PartActor, Setting
+from holdwright.gui.viewport.picking import CutPlane
+from holdwright.gui.viewport.section import area_of
+from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
+from holdwright.gui.viewport.wall import Wall
+from holdwright.pipeline.display_results import Surface
+
+SPARE: Final = 1.15
+"""How much further than needed parts are moved off each other."""
+
+SOON: Final = 40_000
+"""Triangles up to which everything is made ready in full at once; more begin plain."""
+
+CORNERS: Final = 6_000
+FEWEST: Final = 30
+"""Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
+
+NEAR_WALL: Final = 0.2
+"""A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
+
+
+@dataclass(frozen=True, eq=False)
+class Content:
+    """A named surface to be shown, with a coarser one for quick drawing where there is one."""
+
+    name: str
+    surface: Surface
+    light: Surface | None = None
+
+
+class Scene:
+    """The actors of one view, and what of them is drawn.
+
+    Parameters
+    ----------
+    renderer
+        Takes the actors; the scene does not own it.
+    pixel
+        Device pixels to a device-independent one.
+    """
+
+    def __init__(self, renderer: vtkRenderer, look: DrawingStyle, pixel: float) -> None:
+        self.renderer = renderer
+        self.parts: dict[str, PartActor] = {}
+        self.wall = Wall(look, pixel)
+        self.section: CutPlane | None = None
+        self.heat: ColourMap | None = None
+        self.sized = True
+        self._style = look
+        self._pixel = pixel
+        self._coarse = False
+        self._raw = False
+        self._highlighted = ""
+        self._hidden: frozenset[str] = frozenset()
+        self._apart = 0.0
+        self._cut_pending = False
+        self._shadow_pending = True
+        for actor in (self.wall.shade, self.wall.grid):
+            renderer.AddActor(actor)
+        self._paint_ground()
+
+    # What is shown
+
+    def put(self, contents: Iterable[Content], *, raw: bool = False, sized: bool = True) -> None:
+        """Show these surfaces in place of what was shown.
+
+        Parameters
+        ----------
+        raw
+            Whether they are the pieces of a sculpt, not yet a hold.
+        sized
+            Whether their lengths are true millimetres.
+        """
+        for part in self.parts.values():
+            for actor in part.actors:
+                self.renderer.RemoveActor(actor)
+        self._raw, self.sized = raw, sized
+        contents = [each for each in contents if len(each.surface.triangles)]
+        count = sum(len(each.surface.triangles) for each in contents)
+        size = _size(each.surface for each in contents)
+        setting = Setting(size, count > SOON, self._pixel, max(CORNERS // max(len(contents), 1), FEWEST))
+        self.parts = {
+            each.name: PartActor(each.name, each.surface, each.light, setting, self._style)
+            for each in contents
+        }
+        self.heat = None
+        self._paint_parts()
+        self._arrange()
+
+    @property
+    def visible(self) -> list[PartActor]:
+        """The parts that are drawn."""
+        return [part for part in self.parts.values() if part.visible]
+
+    @property
+    def points(self) -> Floats:
+        """(n, 3) a fair choice of the points shown, where they are shown."""
+        shown = [part.corners + part.lift for part in self.visible]
+        return np.concatenate(shown) if shown else np.zeros((0, 3))
+
+    @property
+    def extremes(self) -> Floats | None:
+        """(3, 2, 3) least and greatest point drawn along x, y and z; None of no or scattered parts."""
+        visible = self.visible
+        if not visible or self._apart > 0 or not self.sized:
+            return None
+        points = np.concatenate([part.extremes.reshape(-1, 3) for part in visible])
+        return np.asarray(points[np.stack([points.argmin(axis=0), points.argmax(axis=0)], axis=1)])
+
+    def hide(self, names: Iterable[str]) -> None:
+        """Draw all parts but these; were none left, all."""
+        self._hidden = frozenset(names)
+        self._arrange()
+
+    def move_apart(self, share: float) -> None:
+        """Lift the shell off the core along the wall's normal: 0 in place, 1 clear of it."""
+        self._apart = share
+        self._arrange()
+
+    def highlight(self, name: str) -> None:
+        """Let one part stand out, or none."""
+        self._highlighted = name
+        self._paint_parts()
+
+    def set_style(self, look: DrawingStyle) -> None:
+        """Draw all in another look."""
+        self._style = look
+        self._paint_ground()
+        self._paint_parts()
+        self.wall.set_style(look)
+
+    # Sections and values
+
+    def cut_open(self, section: CutPlane | None) -> None:
+        """Take away what lies on the side of a plane's normal, or show all again."""
+        self.section = section
+        for part in self.parts.values():
+            part.clip(section)
+        self._cut_pending = section is not None
+        self._shadow_pending = True
+
+    @property
+    def cut_areas(self) -> Mapping[str, float]:
+        """Area of each part's cut face, mm2."""
+        return {part.name: area_of(part.cap.face) for part in self.visible} if self.section else {}
+
+    def set_colour_map(self, heat: ColourMap | None) -> None:
+        """Colour the part whose vertices the values fit, or show stone again."""
+        fits = [
+            part for part in self.parts.values() if heat and len(part.surface.vertices) == len(heat.values)
+        ]
+        self.heat = heat if fits else None
+        for part in self.parts.values():
+            part.set_colour_map(self.heat if fits and part is fits[0] else None)
+        self._paint_parts()
+
+    # Drawing
+
+    def rescale(self, pixel: float) -> None:
+        """Keep pens as they are on a screen of another density."""
+        self._pixel = pixel
+        self.wall.rescale(pixel)
+        for part in self.parts.values():
+            part.rescale(pixel)
+
+    def draw(self, *, coarse: bool, hurried: bool = False) -> bool:
+        """Make everything ready for a frame, and tell whether any of it is new.
+
+        Parameters
+        ----------
+        coarse
+            Without detail.
+        hurried
+            Leave a shadow that is out of date for a later frame.
+        """
+        new = False
+        if coarse != self._coarse and self.section is not None:
+            self._cut_pending = True
+        self._coarse = coarse
+        for part in self.parts.values():
+            new |= part.draw(coarse=coarse)
+        if self._shadow_pending and not (hurried and self.wall.is_there):
+            self._shadow_pending = False
+            self.wall.stand_behind(self._casters())
+        if self._cut_pending:
+            self._cut_pending = False
+            for part in self.parts.values():
+                part.cut(coarse=coarse)
+        for part in self.parts.values():
+            for actor in part.take_new_actors():
+                self.renderer.AddActor(actor)
+        return new
+
+    @property
+    def drawn_triangles(self) -> int:
+        """How many triangles the last frame took."""
+        return self.triangles(coarse=self._coarse)
+
+    def triangles(self, *, coarse: bool) -> int:
+        """Give how many triangles a frame takes."""
+        return sum(part.triangles(coarse=coarse) for part in self.parts.values())
+
+    def aim(self, pose: Pose) -> None:
+        """Look from a pose."""
+        camera: vtkCamera = self.renderer.GetActiveCamera()
+        camera.SetViewAngle(VIEW_ANGLE)
+        camera.SetFocalPoint(*pose.target)
+        camera.SetPosition(*pose.position)
+        camera.SetViewUp(*pose.frame[1])
+        self.wall.face(bool(pose.position[2] > 0))
+        self.renderer.ResetCameraClippingRange()
+
+    def clear(self) -> None:
+        """Take everything away."""
+        self.section, self.heat = None, None
+        self.put([])
+
+    def _arrange(self) -> None:
+        """Say of each part whether and where it is drawn."""
+        hidden = self._hidden if not self._hidden >= self.parts.keys() else frozenset()
+        core = self.parts.get("core")
+        rise = float(np.diff(core.extremes[2, :, 2])[0]) * SPARE * self._apart if core else 0.0
+        for part in self.parts.values():
+            part.visible = part.name not in hidden
+            part.place(np.array([0.0, 0.0, rise if part.name == "shell" else 0.0]))
+        self.cut_open(self.section)
+
+    def _paint_parts(self) -> None:
+        for number, part in enumerate(self.parts.values()):
+            stone = self._style.clay(number) if self._raw else self._style.stone(part.name)
+            cut = self._style.cut(part.name)
+            if self._highlighted and part.name == self._highlighted:
+                stone = self._style.tones.accent
+            elif self._highlighted in self.parts:
+                stone = self._style.muted(stone)
+            part.paint(stone, cut, self._style)
+
+    def _paint_ground(self) -> None:
+        self.renderer.SetBackground(*rgb(self._style.tones.floor))
+        self.renderer.SetBackground2(*rgb(self._style.tones.sky))
+        self.renderer.GradientBackgroundOn()
+
+    def _casters(self) -> Floats:
+        """Give points dense enough to cast a shadow; a raw sculpt hangs on no wall and casts none."""
+        if self._raw:
+            return np.zeros((0, 3))
+        dense = [part.light.vertices.astype(np.float64) + part.lift for part in self.visible]
+        points = np.concatenate(dense) if dense else np.zeros((0, 3))
+        if not len(points):
+            return points
+        low, size = float(points[:, 2].min()), float(np.ptp(points, axis=0).max())
+        if abs(low) > NEAR_WALL * size and not self._apart:
+            return np.zeros((0, 3))
+        if self.section is not None:
+            points = points[(points - self.section.origin) @ self.section.normal <= 0]
+        return points
+
+
+def _size(surfaces: Iterable[Surface]) -> float:
+    """Give the greatest extent of some surfaces together."""
+    filled = [surface.vertices for surface in surfaces if len(surface.vertices)]
+    if not filled:
+        return 1.0
+    # Column by column: numpy is many times quicker along one than across three.
+    low = [min(float(points[:, axis].min()) for points in filled) for axis in range(3)]
+    high = [max(float(points[:, axis].max()) for points in filled) for axis in range(3)]
+    return float(np.subtract(high, low).max()) or 1.0

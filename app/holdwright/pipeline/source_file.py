@@ -1,0 +1,81 @@
+"""A recipe's sculpt on the disk: its path, relative in the file and absolute in memory, and its bytes."""
+
+import os
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from pathlib import Path
+
+from holdwright.pipeline.recipe import Recipe
+
+
+def with_absolute_source(recipe: Recipe, folder: Path) -> Recipe:
+    """Give the recipe as used in memory, its sculpt's path taken from the recipe's folder on."""
+    if recipe.source is None:
+        return recipe
+    path = Path(os.path.normpath(folder.absolute() / recipe.source.path))
+    return recipe.with_source(replace(recipe.source, path=str(path)))
+
+
+def is_revised(recipe: Recipe, recipe_path: Path, sculpt_path: Path, digest: str) -> bool:
+    """Tell whether a recipe is replayed on the very file it was saved for, but with other bytes in it now."""
+    source = with_absolute_source(recipe, recipe_path.parent).source
+    if source is None or source.digest in ("", digest):
+        return False
+    try:
+        return Path(source.path).resolve() == sculpt_path.resolve()
+    except (OSError, RuntimeError, ValueError):  # a path that leads nowhere is no other file's
+        return False
+
+
+def with_relative_source(recipe: Recipe, folder: Path) -> Recipe:
+    """Give the recipe as written to a file in `folder`, so that both can be moved together.
+
+    A sculpt on another drive keeps its absolute path. Folders are parted by slashes on every system.
+    """
+    if recipe.source is None:
+        return recipe
+    try:
+        path = Path(os.path.relpath(recipe.source.path, folder.absolute()))
+    except ValueError:
+        path = Path(recipe.source.path)
+    return recipe.with_source(replace(recipe.source, path=path.as_posix()))
+
+
+class SculptBytes:
+    """Digests of sculpts by path.
+
+    Parameters
+    ----------
+    recipes
+        What these say of their sculpts is known; the last says it last.
+    revised
+        Called when a sculpt turns out to have changed.
+    """
+
+    def __init__(self, recipes: Iterable[Recipe], revised: Callable[[], None]) -> None:
+        sources = [recipe.source for recipe in recipes if recipe.source is not None]
+        self._digests = {source.path: source.digest for source in sources if source.digest}
+        self._revised = revised
+
+    def took(self, path: Path, digest: str) -> bool:
+        """Take note of what a sculpt was read from, and tell whether it had other bytes before."""
+        known = self._digests.get(str(path), "")
+        self._digests[str(path)] = digest
+        if known in ("", digest):
+            return False
+        self._revised()
+        return True
+
+    def stamped(self, recipe: Recipe) -> Recipe:
+        """Give the recipe with the digest of its sculpt as it was last read."""
+        source = recipe.source
+        if source is None or source.path not in self._digests:
+            return recipe
+        return recipe.with_source(replace(source, digest=self._digests[source.path]))
+
+    def differ_from(self, saved: Recipe) -> bool:
+        """Tell whether the sculpt of a saved recipe has other bytes than it says."""
+        source = saved.source
+        if source is None or not source.digest:
+            return False
+        return self._digests.get(source.path, source.digest) != source.digest
