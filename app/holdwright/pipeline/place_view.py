@@ -10,9 +10,9 @@ from holdwright.geometry.hole.place_search import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
+from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import HEIGHT
-from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.work_context import WorkContext
