@@ -15,8 +15,7 @@ from scipy.integrate import quad
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.joint.conditions import Hardware
 from holdwright.joint.contact import contact_within
-from holdwright.joint.load import load_of
-from holdwright.joint.load_points import Reach
+from holdwright.joint.loads import Reach, load_of
 from holdwright.joint.preload import preload, torque_for
 from holdwright.joint.pressure import even_friction_radius
 from holdwright.joint.slip_and_spin import holding

@@ -114,7 +114,7 @@ def _sources(card: JointCard, figures: dict[str, Figure]) -> dict[str, str]:
 
 
 def _number(value: float | None) -> float | None:
-    """Round for reading; endless is told as None, which JSON can write."""
+    """Round for reading; an endless one is None, which JSON can write."""
     if value is None or not math.isfinite(value):
         return None
     return value if isinstance(value, int) else float(f"{value:.6g}")
@@ -130,20 +130,20 @@ def _pair(pair: tuple[float, float] | None) -> list[float | None] | None:
 
 def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]:
     """Give the conditions, the hold's shape and all cards, with the cautions."""
-    wanted, contact, worst = cards[0].conditions, shape.contact, shape.reach
+    conditions, contact, worst = cards[0].conditions, shape.contact, shape.reach
     return {
         "conditions": {
-            "torque_Nm": wanted.torque,
-            "material": wanted.material.name,
-            "panel": wanted.panel.name,
-            "panel_mm": wanted.panel.thickness,
-            "load_kg": wanted.mass,
-            "factor": wanted.factor,
-            "overhang_deg": wanted.overhang,
-            "along_N": _number(wanted.load.along),
-            "outward_N": _number(wanted.load.outward),
-            "friction": [wanted.friction.low, wanted.friction.high],
-            "nut_factor": [wanted.nut_factor.low, wanted.nut_factor.high],
+            "torque_Nm": conditions.torque,
+            "material": conditions.material.name,
+            "panel": conditions.panel.name,
+            "panel_mm": conditions.panel.thickness,
+            "load_kg": conditions.mass,
+            "factor": conditions.factor,
+            "overhang_deg": conditions.overhang,
+            "along_N": _number(conditions.load.along),
+            "outward_N": _number(conditions.load.outward),
+            "friction": [conditions.friction.low, conditions.friction.high],
+            "nut_factor": [conditions.nut_factor.low, conditions.nut_factor.high],
         },
         "contact": {
             "area_mm2": _number(contact.area),

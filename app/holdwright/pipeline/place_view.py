@@ -107,7 +107,7 @@ def places_of(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
         best=found.best,
-        present=found.asked[0] if found.asked else None,
+        present=found.requested[0] if found.requested else None,
         pocket=bore.pocket_diameter,
     )
 
