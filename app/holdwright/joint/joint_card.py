@@ -200,22 +200,10 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
         ),
-        spin=Figure(
-            held.spin,
-            "",
-            f"friction torque, and what the present wood screws carry, by applied torque; {_STATICS}",
-            ENOUGH,
-            "at least",
-        ),
-        slip=Figure(figures.slip, "", f"friction by load along the wall; {_STATICS}", ENOUGH, "at least"),
-        lift=Figure(figures.lift, "", f"linear pressure to zero at an edge; {_STATICS}", ENOUGH, "at least"),
-        overturning=Figure(
-            figures.overturning,
-            "",
-            f"clamp by pull that holds it on its far edge; {_STATICS}",
-            ENOUGH,
-            "at least",
-        ),
+        spin=_safety(held.spin, "friction torque, and what the present wood screws carry, by applied torque"),
+        slip=_safety(figures.slip, "friction by load along the wall"),
+        lift=_safety(figures.lift, "linear pressure to zero at an edge"),
+        overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
         bolt_tension=_tension(bolt, held),
         bolt=length,
         bolt_name=_bolt_name(hardware, length),
@@ -231,6 +219,10 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         screw_distance=distance,
         cases=held.cases,
     )
+
+
+def _safety(value: float, reckoned: str) -> Figure:
+    return Figure(value, "", f"{reckoned}; {_STATICS}", ENOUGH, "at least")
 
 
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:

@@ -13,8 +13,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.gui.pages.joint.drawing_scale import Plan
-from holdwright.gui.pages.joint.section_drawing import HEIGHT
+from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
 from holdwright.gui.widgets import style
 from holdwright.hold.feature import Bore, Rim

@@ -99,7 +99,7 @@ class FigureLine(QWidget):
 
 
 class FigureList(QWidget):
-    """Lines beneath each other; the same ones are kept while their number stays."""
+    """Lines beneath each other; widgets are reused."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)

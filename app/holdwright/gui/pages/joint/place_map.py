@@ -59,14 +59,14 @@ class PlaceMap(Drawing):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Show that a mark can be clicked."""
-        over = self._met(event.position()) is not None
+        over = self._mark_at(event.position()) is not None
         self.setCursor(Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Take the mark's place."""
-        met = self._met(event.position())
-        if met is not None and event.button() == Qt.MouseButton.LeftButton:
-            self.chosen.emit(met)
+        mark = self._mark_at(event.position())
+        if mark is not None and event.button() == Qt.MouseButton.LeftButton:
+            self.chosen.emit(mark)
         else:
             super().mousePressEvent(event)
 
@@ -108,7 +108,7 @@ class PlaceMap(Drawing):
         painter.setFont(self.font())
 
     def _paint_scale(self, painter: QPainter) -> None:
-        """Draw the colours from nothing to twice what is asked, and where enough is."""
+        """Draw the colours from nothing to twice what is required, and where enough is."""
         tone, wide = tones(self), self.width() - 16.0
         bar = QRectF(8.0, HEIGHT + 2.0, wide, 6.0)
         steps = 64
@@ -123,13 +123,13 @@ class PlaceMap(Drawing):
         row = QRectF(8.0, bar.bottom() + 3.0, wide, SCALE_HEIGHT - 9.0)
         flags = Qt.AlignmentFlag
         painter.drawText(row, flags.AlignLeft | flags.AlignVCenter, "none")
-        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as asked")
+        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as required")
         painter.drawText(row, flags.AlignRight | flags.AlignVCenter, "twice")
 
     def _back(self, view: PlaceView) -> Plan:
         return self._plan(np.concatenate(list(view.outlines)))
 
-    def _met(self, at: QPointF) -> int | None:
+    def _mark_at(self, at: QPointF) -> int | None:
         if self._view is None:
             return None
         for number in range(len(self._view.best)):
