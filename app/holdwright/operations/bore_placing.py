@@ -11,8 +11,8 @@ from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
+from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.joint.place_search import FoundPlace, search_places
 from holdwright.operations.base import Run
 from holdwright.operations.bore_parameters import CutBoreParameters
 from holdwright.operations.bore_plan import BorePlan
