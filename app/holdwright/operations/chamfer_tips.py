@@ -194,7 +194,7 @@ def _picked(
         settled = settle(hold.whole, pick, f"tip {number}")
         findings.extend(settled.findings)
         tip = search.near(settled.point)
-        if tip.share <= FLAT_SHARE:
+        if tip.ball_fraction <= FLAT_SHARE:
             if not _is_among(tip, picked, parameters.ball):
                 picked.append(tip)
             continue
@@ -203,7 +203,7 @@ def _picked(
                 "pick_not_a_tip",
                 "error",
                 f"Tip {number} was picked where the surface is flat or hollow; nothing is cut there.",
-                measured=100.0 * tip.share,
+                measured=100.0 * tip.ball_fraction,
                 limit=100.0 * FLAT_SHARE,
                 unit="%",
                 where=point(settled.point),

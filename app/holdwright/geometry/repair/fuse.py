@@ -11,7 +11,7 @@ from holdwright.geometry.mesh.components import components
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid, kernel_of
-from holdwright.geometry.repair.ground_block import Ground, ground_blocks
+from holdwright.geometry.repair.ground_block import GroundFace, ground_blocks
 from holdwright.geometry.repair.overlap_removal import within
 from holdwright.geometry.repair.pieces import SculptPiece, take_apart
 from holdwright.geometry.repair.repair_account import Limits
@@ -30,11 +30,11 @@ class GroundPiece:
     """A piece recognised as a ground block, with its face toward the sculpt (file units)."""
 
     piece: SculptPiece
-    face: Ground
+    face: GroundFace
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
+class SculptSurvey:
     """What a sculpt is made of, before anything is left out.
 
     Attributes
@@ -96,7 +96,7 @@ def survey(
     mending: bool = True,
     largest_hole: float = 1.0,
     voxel: float | None = None,
-) -> Survey:
+) -> SculptSurvey:
     """Take a sculpt apart, mend its pieces and find the ground block among them.
 
     Parameters
@@ -118,7 +118,7 @@ def survey(
     progress.report(0.8, "looking for a ground block")
     sound = [piece for piece in pieces if piece.solid is not None]
     faces = ground_blocks([piece.solid for piece in sound if piece.solid is not None])
-    return Survey(pieces, tuple(GroundPiece(sound[face.index], face) for face in faces))
+    return SculptSurvey(pieces, tuple(GroundPiece(sound[face.index], face) for face in faces))
 
 
 def fuse(pieces: Sequence[SculptPiece], cavities: Literal["fill", "keep"] = "fill") -> Fused:
