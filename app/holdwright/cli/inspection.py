@@ -9,7 +9,6 @@ from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
 from holdwright.files.format_detection import ENDINGS
 from holdwright.files.reading import read_sculpt
-from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.geometry.measure.deviation import Deviation
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.sculpt import Sculpt
@@ -21,7 +20,7 @@ from holdwright.operations.import_findings import volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps
 from holdwright.operations.import_words import problem_of
 from holdwright.progress import Progress
-from holdwright.units import MILLIMETRES, LengthUnit
+from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
 
 Verdict = Literal["sound", "mended", "rebuilt", "refused"]
 

@@ -24,7 +24,7 @@ from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
 from holdwright.gui.handles.silhouette import Silhouette, thicker
 from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.handles.turn_ring import wrapped
-from holdwright.gui.viewport.camera import Lens, Pose
+from holdwright.gui.viewport.view_camera import Lens, Pose
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.display_results import ShownStep, Surface, surface_of

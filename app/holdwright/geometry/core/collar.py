@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.core.core_fit import circles
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.mesh.boolean import connected, cut_by_plane, union
-from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
-from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.frustum import Frustum
 
 HEADS = 1.5
 """Diameter of a collar in those of the head. Common practice, no source, as for a core and its pocket."""
@@ -82,12 +82,8 @@ def gap_to_collar(frustum: Frustum, collar: Frustum) -> float:
 
 
 def _gap(frustum: Frustum, column: Hole | Frustum, radius: float, start: float, stop: float) -> float:
-    circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(radius)
-    axis = np.array(column.axis)
-    circle = circle @ turn_to(axis).T + np.array(column.foot)
-    wall = circle[None] + np.linspace(start, stop, _LEVELS)[:, None, None] * axis
-    return float(frustum.distance(wall.reshape(-1, 3)).min())
+    heights = np.linspace(start, stop, _LEVELS)
+    return float(frustum.distance(circles(column, np.full(_LEVELS, radius), heights)).min())
 
 
 def _top(hole: Hole, radius: float, surface: HoldSurface) -> float:

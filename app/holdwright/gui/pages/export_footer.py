@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.progress_line import Hairline
+from holdwright.gui.widgets.progress_line import ProgressLine
 
 
 class Tinted(QLabel):
@@ -35,7 +35,7 @@ class ExportFoot(QWidget):
         super().__init__(parent)
         self._failure = Tinted(self)
         self._failure.hide()
-        self._line = Hairline(self)
+        self._line = ProgressLine(self)
         self._words = QLabel(self)
         self._words.setWordWrap(True)
         self.write_button = QuietButton("Write files", self, primary=True)
@@ -44,7 +44,7 @@ class ExportFoot(QWidget):
         self.again_button.setToolTip("Write the files once more")
         self.replace_button = QuietButton("Replace", self, primary=True)
         self.replace_button.setToolTip("Write over the files that are there")
-        self.stay_button = QuietButton("Stay", self)
+        self.stay_button = QuietButton("Cancel", self)
         self.stay_button.setToolTip("Leave the files as they are")
         self.stop_button = QuietButton("Stop", self)
         self.stop_button.setToolTip("Give the writing up; the folder stays as it was")
