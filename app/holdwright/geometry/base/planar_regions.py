@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.nearest import SurfacePoint
 from holdwright.geometry.measure.surface_sample import SurfaceSample, whole_surface
+from holdwright.geometry.mesh.connectivity import triangle_sets
 from holdwright.geometry.mesh.solid import Solid
 
 TOLERANCE = 0.0075
@@ -169,9 +168,5 @@ def hanging_together(triangles: Indices, chosen: Indices, seed: int) -> Indices:
     seed
         One of the chosen.
     """
-    names, local = np.unique(triangles[chosen], return_inverse=True)
-    local = local.reshape(-1, 3)
-    rows, columns = np.concatenate([local[:, 0], local[:, 1]]), np.concatenate([local[:, 1], local[:, 2]])
-    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(len(names), len(names)))
-    label = connected_components(links, directed=False)[1][local[:, 0]]
+    label = triangle_sets(triangles[chosen])
     return np.asarray(chosen[label == label[int(np.searchsorted(chosen, seed))]])
