@@ -10,7 +10,7 @@ from holdwright.geometry.measure.deviation import NONE
 from holdwright.geometry.measure.nearest import nearest
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Survey
+from holdwright.geometry.repair.fuse import SculptSurvey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import point
@@ -64,7 +64,7 @@ def _touches(piece: SculptPiece, solids: Sequence[Solid]) -> bool:
 
 
 def piece_accounts(
-    found: Survey, scraps: Collection[str] = (), loose: Collection[str] = ()
+    found: SculptSurvey, scraps: Collection[str] = (), loose: Collection[str] = ()
 ) -> tuple[PieceAccount, ...]:
     """Give an account of every piece, in file order.
 

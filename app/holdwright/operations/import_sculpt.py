@@ -11,7 +11,7 @@ from holdwright.errors import InputError, ParameterError
 from holdwright.geometry.mesh.frame import scaling
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
@@ -146,7 +146,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         return Outcome(imported, tuple(findings), _result(found, used, loose), pieces)
 
 
-def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Survey:
+def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> SculptSurvey:
     """Take a sculpt apart and mend its pieces as the parameters say.
 
     It takes longer than all else, and which pieces are left out changes nothing about it: so it is stored.
@@ -156,7 +156,7 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Su
     voxel = parameters.rebuild_grid / supposed
     made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
     stored = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
-    if isinstance(stored, Survey):
+    if isinstance(stored, SculptSurvey):
         return stored
     mending = parameters.mend == "mend"
     found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
@@ -181,7 +181,9 @@ def _unit(sculpt: Sculpt, parameters: ImportSculptParameters) -> LengthUnit | No
     return declared
 
 
-def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[SculptPiece], list[Finding]]:
+def _chosen(
+    found: SculptSurvey, parameters: ImportSculptParameters
+) -> tuple[list[SculptPiece], list[Finding]]:
     """Part the pieces into those to fuse and those left out, saying why."""
     out: set[str] = set()
     findings: list[Finding] = []
@@ -236,7 +238,7 @@ def _millimetres_per_unit(unit: LengthUnit | None, extent: float, supposed: floa
     return supposed / extent if unit is None else MILLIMETRES[unit]
 
 
-def _result(found: Survey, used: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:
+def _result(found: SculptSurvey, used: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:
     out = len(found.pieces) - len(used)
     text = f"{len(used)} piece{'' if len(used) == 1 else 's'} fused"
     if out:

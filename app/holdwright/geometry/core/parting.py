@@ -8,8 +8,7 @@ from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.boolean import reassembled, subtract, union
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, reassembled, subtract, union
 from holdwright.geometry.mesh.contact_bridge import bars_along, contact_edges
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.mesh import Mesh

@@ -21,10 +21,9 @@ def vertex_sets(triangles: Indices, vertex_count: int) -> tuple[int, Indices]:
 
 
 def triangle_sets(triangles: Indices) -> Indices:
-    """Give the set of each triangle (m,): those joined by a vertex; few may name vertices of many."""
+    """Give for each of a few triangles (m, 3) of a large mesh its set of those joined by a vertex, (m,)."""
     names, local = np.unique(triangles, return_inverse=True)
-    local = local.reshape(-1, 3)
-    return vertex_sets(local, len(names))[1][local[:, 0]]
+    return vertex_sets(local.reshape(-1, 3), len(names))[1][local.reshape(-1, 3)[:, 0]]
 
 
 def grouped(labels: Indices) -> list[Indices]:
