@@ -54,8 +54,8 @@ class Wiring(QObject):
 
     def _connect_document(self) -> None:
         window, document = self._window, self._document
-        document.leaving.connect(window.keep_picture)
-        document.saved.connect(window.keep_picture)
+        document.leaving.connect(window.store_picture)
+        document.saved.connect(window.store_picture)
         document.opened.connect(window.show_page)
         document.path_changed.connect(window.show_page)
         document.failed.connect(window.tell_failure)

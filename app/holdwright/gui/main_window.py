@@ -13,11 +13,11 @@ from holdwright.gui.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasuresStrip
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import SectionBar
-from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.help_page import HelpSheet
 from holdwright.gui.pages.joint_page import JointPage
@@ -43,7 +43,7 @@ class MainWindow(QMainWindow):
     ----------
     settings
         Where preferences, window layout and recent files are kept.
-    keeping
+    autosave_folders
         Where the document is kept safe; released when the window closes.
 
     Signals
@@ -60,19 +60,21 @@ class MainWindow(QMainWindow):
         catalogue: Catalogue,
         settings: QSettings,
         scheme: style.Scheme,
-        keeping: Keeping,
+        autosave_folders: AutosaveFolders,
     ) -> None:
         super().__init__()
         preferences = Preferences(settings, self)
-        recents = Recents(settings, keeping.pictures)
+        recents = RecentFiles(settings, autosave_folders.pictures)
         self.document = document
         self.preferences = preferences
         self.recents = recents
-        self._keeping = keeping
+        self._autosave_folders = autosave_folders
         self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_panel = ExportPanel(document, settings)
-        self.opening = Opening(self, document, recents, keeping, lambda: self.export_panel.state == "writing")
+        self.opening = Opening(
+            self, document, recents, autosave_folders, lambda: self.export_panel.state == "writing"
+        )
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
@@ -128,12 +130,12 @@ class MainWindow(QMainWindow):
         """What stands at the left of the hold."""
         return self._left.currentWidget()
 
-    def keep_picture(self) -> None:
+    def store_picture(self) -> None:
         """Keep what the open files look like, to know them by in the empty window."""
         picture = self.viewport.portrait
         for path in (self.document.path, self.document.sculpt_path):
             if picture is not None and path is not None:
-                self.recents.keep_picture(path, picture)
+                self.recents.store_picture(path, picture)
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Dress what paints itself in a scheme's colours."""
@@ -240,8 +242,8 @@ class MainWindow(QMainWindow):
         self.hide()
         self.closed.emit()
         self.document.close()
-        self.keep_picture()
-        self._keeping.release()
+        self.store_picture()
+        self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()
 

@@ -12,7 +12,7 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.missing_input import last_before_awaited
 from holdwright.gui.document.pieces import Pieces
 from holdwright.gui.document.recipe_messages import recipe_sentence
-from holdwright.gui.document.solid_cache import KeptSolids
+from holdwright.gui.document.solid_cache import SolidCache
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import (
     ShownSculpt,
@@ -84,7 +84,7 @@ class Document(QObject):
         self._autosaves = autosaves
         self._session: Session | None = None
         self._unlisten: Callable[[], None] = lambda: None
-        self._kept = KeptSolids()
+        self._kept = SolidCache()
         self._sculpt: ShownSculpt | None = None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
@@ -286,7 +286,7 @@ class Document(QObject):
     def _keep(self) -> None:
         self._autosave.stop()
         self._autosave_due.stop()
-        self.do(lambda session: session.keep())
+        self.do(lambda session: session.autosave())
 
     def _heard(self, change: Change) -> None:
         if change == "recipe":

@@ -13,7 +13,7 @@ from holdwright.gui.document.drops import local_path
 MOST: Final = 8
 
 
-class Recents:
+class RecentFiles:
     """Paths of the sculpts and recipes opened last, the latest first; those that are gone are left out.
 
     Parameters
@@ -44,7 +44,7 @@ class Recents:
         picture = QPixmap(str(self._picture_file(_text_of(path))))
         return None if picture.isNull() else picture
 
-    def keep_picture(self, path: Path, picture: QPixmap) -> None:
+    def store_picture(self, path: Path, picture: QPixmap) -> None:
         """Keep what a file of the list looks like; where it cannot be written the list does without."""
         text = _text_of(path)
         if text in self._texts():

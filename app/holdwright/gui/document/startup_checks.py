@@ -30,7 +30,7 @@ def tables() -> tuple[Catalogue, str]:
         return load_catalogue(), f"Your own tables are left out, only those that ship are used: {error}"
 
 
-def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
+def writable_folder(wanted: Path) -> tuple[Path, str]:
     """Give the folder for autosaves and results, and a sentence where it is not the one wanted.
 
     It is then one that goes when the program ends.
@@ -43,6 +43,6 @@ def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
         passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
         atexit.register(shutil.rmtree, passing, ignore_errors=True)
         return passing, (
-            f"Nothing is kept safe this time, as {printable(wanted)} cannot be written to "
+            f"Autosave is off, as {printable(wanted)} cannot be written to "
             f"({error.strerror or error}): save often, or make that folder writable and start again."
         )

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QShowEvent
@@ -13,14 +13,14 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
     Choice,
-    Remembered,
+    ExportSettings,
     hold_name,
     parts_of,
     shrinkage_of,
 )
 from holdwright.gui.form.names_editor import PlainLine
-from holdwright.gui.pages.export_footer import ExportFoot
-from holdwright.gui.pages.export_messages import files_count, older_sentence, standing_sentence, unit_sentence
+from holdwright.gui.pages.export_footer import ExportFooter, State
+from holdwright.gui.pages.export_messages import files_count, findings_sentence, older_sentence, unit_sentence
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
@@ -29,8 +29,6 @@ from holdwright.gui.widgets.check_box import Tick
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
-
-State = Literal["choosing", "asking", "writing", "written"]
 
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
 
@@ -75,7 +73,7 @@ class ExportPanel(Page):
     ) -> None:
         super().__init__("Export", parent)
         self._document = document
-        self._remembered = Remembered(settings)
+        self._remembered = ExportSettings(settings)
         self._choose_folder = choose_folder
         self._open_folder = open_folder
         self._state: State = "choosing"
@@ -122,9 +120,9 @@ class ExportPanel(Page):
         self._older.setText(older_sentence(written))
         self._older.setVisible(bool(self._older.text()))
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
-        self._standing.setText(standing_sentence(self._document))
+        self._standing.setText(findings_sentence(self._document))
         self._standing.setVisible(bool(self._standing.text()))
-        self.export_foot.show_state(self._state, choice.missing, len(choice.there_already))
+        self.export_foot.show_state(self._state, choice.missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Begin anew, unless files are being written."""
@@ -140,7 +138,7 @@ class ExportPanel(Page):
         choice = self.choice
         if choice.missing or self._state == "writing":
             return
-        if choice.there_already:
+        if choice.existing:
             self._set_state("asking")
         else:
             self._send()
@@ -167,7 +165,7 @@ class ExportPanel(Page):
         if self._written is not None:
             self._open_folder(self._written.files[0][0].parent)
 
-    # What comes back
+    # Results
 
     def _report(self, number: int, fraction: float, text: str) -> None:
         if number == self._number:
@@ -194,7 +192,7 @@ class ExportPanel(Page):
             # Not before the other document is open: that puts away what is said of the one before.
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:
-            stop = "Stopped as asked; nothing was written." if stopped else ""
+            stop = "Stopped; nothing was written." if stopped else ""
             self.export_foot.show_failure(failed or stop)
 
     # Filling and laying out
@@ -256,7 +254,7 @@ class ExportPanel(Page):
         foot.write_button.clicked.connect(self._write)
         foot.again_button.clicked.connect(self._write)
         foot.replace_button.clicked.connect(self._send)
-        foot.stay_button.clicked.connect(self._back_to_choosing)
+        foot.cancel_button.clicked.connect(self._back_to_choosing)
         foot.stop_button.clicked.connect(self._stop)
         foot.folder_button.clicked.connect(self._show_files)
 
@@ -272,7 +270,7 @@ class ExportPanel(Page):
             self.format_boxes[name] = box
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
-        self.folder_line.setToolTip("Where the files go; made where it is not there")
+        self.folder_line.setToolTip("Where the files go; a new folder is made")
         self.choose_button.setToolTip("Choose the folder")
         row = QHBoxLayout()
         row.setSpacing(style.GRID)
@@ -291,5 +289,5 @@ class ExportPanel(Page):
         for caution in CAUTIONS:
             self.add_words(caution, faint=True)
         self.column.addStretch(1)
-        self.export_foot = ExportFoot(self)
+        self.export_foot = ExportFooter(self)
         self.add_foot(self.export_foot)
