@@ -11,11 +11,11 @@ import numpy as np  # noqa: E402
 from PIL import Image  # noqa: E402
 
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
+from holdwright.entry import no_screen  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.mesh.boolean import union  # noqa: E402
 from holdwright.geometry.mesh.frame import placement  # noqa: E402
 from holdwright.geometry.mesh.solid import Solid  # noqa: E402
-from holdwright.gui.screen import no_screen  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402

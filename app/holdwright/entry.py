@@ -1,13 +1,13 @@
 """Where ``holdwright`` begins: with a command it works in the terminal, else it opens the window."""
 
 import gc
+import importlib.util
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 from holdwright.cli.main import COMMANDS, main
-from holdwright.gui.document.lazy_import import put_off
-from holdwright.gui.screen import no_screen
 
 
 def begin(argv: Sequence[str] | None = None) -> int:
@@ -22,10 +22,23 @@ def begin(argv: Sequence[str] | None = None) -> int:
     # Loading makes no garbage, and looking for it takes a tenth of the time; `run` has it looked for again.
     gc.disable()
     # A fifth of a second's loading, for colour maps that are not ours.
-    put_off("matplotlib.pyplot")
+    _load_lazily("matplotlib.pyplot")
     from holdwright.gui.application import run
 
     return run(Path(words[0]) if words else None)
+
+
+def no_screen() -> str:
+    """Say why no window can open and what to do instead; blank where one can. Loads nothing of Qt."""
+    offscreen = os.environ.get("QT_QPA_PLATFORM", "")
+    if sys.platform in ("win32", "darwin") or offscreen:
+        return ""
+    if os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"):
+        return ""
+    return (
+        "The window was asked for, but there is no display here; "
+        "finish sculpts with `holdwright replay RECIPE SCULPT --out DIR`, or see `holdwright --help`."
+    )
 
 
 def _is_file(words: Sequence[str]) -> bool:
@@ -37,3 +50,23 @@ def _is_file(words: Sequence[str]) -> bool:
         return bool(path.suffix) or path.exists()
     except OSError:  # too long for a file's name
         return False
+
+
+def _load_lazily(name: str) -> None:
+    """Have a module loaded when something of it is first used, not when it is imported.
+
+    Does nothing where it is loaded already, or is not installed. See `importlib.util.LazyLoader`.
+    """
+    if name in sys.modules:
+        return
+    try:
+        spec = importlib.util.find_spec(name)
+    except ModuleNotFoundError:
+        return
+    if spec is None or spec.loader is None:
+        return
+    loader = importlib.util.LazyLoader(spec.loader)
+    spec.loader = loader
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    loader.exec_module(module)

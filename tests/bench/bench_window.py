@@ -73,7 +73,7 @@ def our_times_ms(solid: ShownSolid, other: ShownSolid, app: QApplication) -> tup
     view.show_solids({"whole": solid}, keep_camera=False)
     view.show()
     QTest.qWait(2000)
-    orbit = median_ms(lambda _n: view.look_from(view.pose.turned(3.0, 0.0)), app)
+    orbit = median_ms(lambda _n: view.set_pose(view.pose.turned(3.0, 0.0)), app)
     section = median_ms(lambda n: view.set_section((n - 10.0, 0, 0), (1, 0, 0)), app)
     view.clear_section()
     swap = median_ms(lambda n: view.show_solids({"whole": (solid, other)[n % 2]}), app)

@@ -119,7 +119,7 @@ def main() -> None:
         write_sculpt(path, rough_sculpt(arguments.triangles))
         window = _opened(Path(folder))
         window.show()
-        _wait(app, lambda: window.viewport.isVisible() or window.empty.isVisible())
+        _wait(app, lambda: window.viewport.isVisible() or window.welcome_page.isVisible())
         _import(app, window, path)
         _edit(app, window)
         _move_bore(app, window, path)

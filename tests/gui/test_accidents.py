@@ -63,7 +63,7 @@ def recipe_file(tmp_path, lump) -> Path:
 
 
 def words(window) -> str:
-    return window.notice.words or window.empty_notice.words
+    return window.notice.words or window.welcome_notice.words
 
 
 def rim(window) -> float:
@@ -96,7 +96,7 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
         drop(window, path)
         qtbot.waitUntil(lambda told=told: told in words(window))
         assert window.document.session is None
-        assert window.empty_notice.again.isHidden()
+        assert window.welcome_notice.again.isHidden()
     broken = tmp_path / "broken.obj"
     broken.write_text("v 0 0 0\nv 1 0\nf 1 2 9\n", "utf-8")
     opened_on(qtbot, window, broken)
@@ -104,7 +104,7 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
     other = Path(shutil.copy(lump, tmp_path / "other.obj"))
     with answering("other.obj") as asked:
         opened_on(qtbot, window, lump, other)
-    assert asked == ["Which one shall be opened?"]
+    assert asked == ["Open which file?"]
     assert window.document.sculpt_path == other
     assert words(window) == ""
     assert all_current(window)
@@ -118,7 +118,7 @@ def test_a_sculpt_dropped_on_a_recipe_is_asked_about(qtbot, window, lump, recipe
     opened_on(qtbot, window, recipe_file)
     revised = write_obj(tmp_path / "revised.obj", boulder(segments=24, seed=5))
     set_rim(qtbot, window, "5")
-    with answering("Stay") as asked:
+    with answering("Cancel") as asked:
         drop(window, revised)
         qtbot.waitUntil(lambda: bool(asked))
     assert asked == ["Replay this recipe on revised.obj?"]
@@ -131,7 +131,7 @@ def test_a_sculpt_dropped_on_a_recipe_is_asked_about(qtbot, window, lump, recipe
     window.document.edits.undo()
     assert (window.document.sculpt_path, rim(window)) == (lump, 5.0)
     settled(qtbot, window)
-    with answering("Start anew", "Leave unsaved") as asked:
+    with answering("New recipe", "Discard changes") as asked:
         opened_on(qtbot, window, revised)
     assert asked[1] == "Save the changes to lump?"
     assert (window.document.sculpt_path, rim(window)) == (revised, 3.0)
@@ -159,7 +159,7 @@ def test_a_sculpt_changed_or_taken_away_is_noticed_and_work_goes_on(qtbot, windo
     write_obj(lump, boulder(segments=28, seed=3))
     with answering("Replay") as asked:
         come_back(qtbot, window, lambda: bool(asked))
-    assert asked == ["lump.obj was changed since it was read. Replay the recipe on it?"]
+    assert asked == ["lump.obj has changed since it was read. Replay the recipe on it?"]
     settled(qtbot, window)
     assert window.document.step("s1").measures != before
     assert all_current(window)
@@ -168,7 +168,7 @@ def test_a_sculpt_changed_or_taken_away_is_noticed_and_work_goes_on(qtbot, windo
     window.notice.hide()
     set_rim(qtbot, window, "4")
     settled(qtbot, window)
-    assert words(window) == "lump.obj was read anew: it has changed on the disk."
+    assert words(window) == "lump.obj has changed on disk and was read again."
 
     lump.unlink()
     come_back(qtbot, window, lambda: "lump.obj is gone from its folder" in words(window))
@@ -188,10 +188,10 @@ def test_a_sculpt_changed_between_sessions_is_noticed_on_opening(qtbot, open_win
     write_obj(lump, boulder(segments=28, seed=3))
 
     again = open_window()
-    with answering("Go on with it") as asked:
+    with answering("Use it") as asked:
         opened_on(qtbot, again, recipe_file)
         qtbot.waitUntil(lambda: bool(asked))
-    assert asked == ["lump.obj was changed since this recipe was saved. Go on with it as it is now?"]
+    assert asked == ["lump.obj has changed since this recipe was saved. Use the changed sculpt?"]
     settled(qtbot, again)
     assert all_current(again)
     assert again.document.dirty, "it stands on another sculpt than its file says"
@@ -201,7 +201,7 @@ def test_a_sculpt_changed_between_sessions_is_noticed_on_opening(qtbot, open_win
     assert asked == []
 
     shutil.copy(kept, lump)
-    with pytest.MonkeyPatch.context() as patch, answering("Find the old one...") as asked:
+    with pytest.MonkeyPatch.context() as patch, answering("Find the original...") as asked:
         patch.setattr(questions, "which_sculpt", lambda _parent, _folder: kept)
         opened_on(qtbot, again, recipe_file)
         qtbot.waitUntil(lambda: again.document.sculpt_path == kept)
@@ -220,12 +220,12 @@ def test_two_windows_on_one_recipe_do_not_overwrite_each_other_unasked(qtbot, op
         opened_on(qtbot, each, recipe_file)
         set_rim(qtbot, each, figure)
     assert first.opening.save()
-    with answering("Stay") as asked:
+    with answering("Cancel") as asked:
         assert not second.opening.save()
-    assert asked == ["lump.json was changed by something else since it was opened. Write over it?"]
+    assert asked == ["lump.json was changed by another program since you opened it. Overwrite it?"]
     assert _saved_rim(recipe_file) == 4.0
     assert second.document.dirty
-    with answering("Write over it"):
+    with answering("Overwrite"):
         assert second.opening.save()
     assert _saved_rim(recipe_file) == 6.0
 
@@ -283,7 +283,7 @@ def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, w
     in_the_way, folder = tmp_path / "in-the-way", tmp_path / "not" / "there" / "yet"
     in_the_way.write_text("a file", "utf-8")
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     foot = panel.export_foot
     for chosen in (in_the_way, in_the_way / "deeper"):
         panel.folder_line.setText(str(chosen))
@@ -313,11 +313,11 @@ def test_walls_process_lost_is_told_and_tried_again(qtbot, window, recipe_file):
     qtbot.waitUntil(lambda: heat.pid != 0)
     with qtbot.waitSignal(heat.failed, timeout=WAIT) as met:
         os.kill(heat.pid, signal.SIGKILL)
-    assert window.section_bar._thinnest.text() == met.args[0]
+    assert window.view_bar._thinnest.text() == met.args[0]
     qtbot.mouseClick(window.top_bar.heat_button, LEFT)
-    with qtbot.waitSignal(heat.thinnest_met, timeout=WAIT):
+    with qtbot.waitSignal(heat.thinnest_found, timeout=WAIT):
         qtbot.mouseClick(window.top_bar.heat_button, LEFT)
-    assert window.section_bar._thinnest.text().startswith("Thinnest ")
+    assert window.view_bar._thinnest.text().startswith("Thinnest ")
     assert window.viewport.scene.heat is not None
     assert all_current(window)
 
@@ -355,19 +355,19 @@ def test_closing_asks_about_unsaved_changes_and_about_files_being_written(
 ):
     opened_on(qtbot, window, lump)
     set_rim(qtbot, window, "4")
-    with answering("Stay") as asked:
+    with answering("Cancel") as asked:
         assert not window.close()
     assert asked == ["Save the changes to lump?"]
     assert window.isVisible()
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     panel.folder_line.setText(str(tmp_path / "parts"))
     qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert panel.state == "writing"
     monkeypatch.setattr(questions, "where_to_save", lambda *_about: tmp_path / "kept.json")
     with answering("Close", "Save") as asked:
         assert window.close()
-    assert asked[0] == "Files are still being written. Close all the same?"
+    assert asked[0] == "Files are still being written. Close anyway?"
     assert _saved_rim(tmp_path / "kept.json") == 4.0
     assert not list((tmp_path / "parts").glob("lump*"))
 
@@ -433,11 +433,11 @@ def test_changes_of_a_killed_window_are_offered_with_their_history(
         killed.wait()
         killed.stdout.close()
     later, now = open_window(), open_window()
-    with answering("Ask again later") as asked:
+    with answering("Decide later") as asked:
         later.begin(None)
-    assert asked == ["Go on with unsaved changes to the recipe on lump.obj, which has no file yet?"]
+    assert asked == ["Recover unsaved changes to the recipe on lump.obj, which has no file yet?"]
     assert later.document.session is None
-    with answering("Go on with them"):
+    with answering("Recover"):
         now.begin(None)
     document = now.document
     assert (rim(now), document.dirty) == (7.0, True)

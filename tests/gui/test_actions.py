@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QMainWindow, QVBoxLayout, QWidget
 
-from holdwright.gui.actions import COMMANDS, Actions
+from holdwright.gui.bars.actions import COMMANDS, Actions
 
 
 @pytest.fixture
@@ -89,4 +89,4 @@ def test_the_table_for_people_lists_all(window):
     rows = window.table.rows()
     assert len(rows) == len(COMMANDS)
     assert all(text and keys and told for text, keys, told in rows)
-    assert ("Redo", "Ctrl+Shift+Z or Ctrl+Y", "Do again what was undone") in rows
+    assert ("Redo", "Ctrl+Shift+Z or Ctrl+Y", "Redo the last undone change") in rows

@@ -94,20 +94,20 @@ def test_a_folder_that_cannot_be_written_to_is_told_and_another_taken(qtbot, set
 
 def test_a_recipe_without_a_sculpt_invites_one(qtbot, window, recipe_file, lump):
     drop(window, recipe_file)
-    qtbot.waitUntil(lambda: window.invitation.words == "Drop a sculpt here")
+    qtbot.waitUntil(lambda: window.missing_sculpt.words == "Drop a sculpt here")
     with answering() as asked:
         opened_on(qtbot, window, lump)
     assert asked == []
     assert window.document.path == recipe_file
     assert window.document.sculpt_path == lump
-    assert window.invitation.words == ""
+    assert window.missing_sculpt.words == ""
     settled(qtbot, window)
     assert window.viewport.scene.parts
 
 
 def test_a_sculpt_that_is_gone_can_be_found(qtbot, window, recipe_file, lump, monkeypatch):
     opened_on(qtbot, window, on_sculpt(recipe_file, "away/gone.obj"))
-    assert window.invitation.words == "gone.obj is not there"
+    assert window.missing_sculpt.words == "gone.obj is not there"
     asked = []
 
     def find(_parent, folder):
@@ -116,10 +116,10 @@ def test_a_sculpt_that_is_gone_can_be_found(qtbot, window, recipe_file, lump, mo
 
     monkeypatch.setattr(questions, "which_sculpt", find)
     with qtbot.waitSignal(window.document.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
-        qtbot.mouseClick(window.invitation.find_button, LEFT)
+        qtbot.mouseClick(window.missing_sculpt.find_button, LEFT)
     assert asked == [recipe_file.parent]
     assert window.document.sculpt_path == lump
-    assert (window.invitation.words, window.notice.words) == ("", "")
+    assert (window.missing_sculpt.words, window.notice.words) == ("", "")
 
 
 def test_problems_of_a_recipe_begin_with_its_file_and_count_steps_from_one(recipe_file):
@@ -144,14 +144,14 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     opened_on(qtbot, window, lump)
     other = write_obj(tmp_path / "other.obj", boulder(segments=24, seed=5))
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel, folder = window.export_panel, tmp_path / "parts"
+    panel, folder = window.export_page, tmp_path / "parts"
     panel.folder_line.setText(str(folder))
     qtbot.mouseClick(panel.export_foot.write_button, LEFT)
     assert panel.state == "writing"
-    with answering("Stay") as asked:
+    with answering("Cancel") as asked:
         drop(window, other)
         qtbot.waitUntil(lambda: bool(asked))
-    assert asked == ["Files are still being written. Open all the same?"]
+    assert asked == ["Files are still being written. Open anyway?"]
     assert window.document.sculpt_path == lump
     qtbot.waitUntil(lambda: panel.state == "written", timeout=WAIT)
     written = stamps(folder)
@@ -203,7 +203,7 @@ def test_a_back_to_be_clicked_is_asked_for_quietly(qtbot, window, lump):
 
 def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, lump):
     opened_on(qtbot, window, lump)
-    bar = window.section_bar
+    bar = window.view_bar
     choose_step(qtbot, window, "s2")
     window.actions_table["heat"].setChecked(True)
     qtbot.waitUntil(lambda: window.viewport.scene.heat is not None, timeout=WAIT)
@@ -219,7 +219,7 @@ def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, l
 
 def test_masses_are_those_of_the_material_chosen_and_have_room(qtbot, window, lump):
     opened_on(qtbot, window, lump)
-    strip, choices = window.strip, window.joint_page.choices
+    strip, choices = window.measure_bar, window.joint_page.choices
     assert strip.written == strip.facts, "nothing is left out in a window of 1280 by 800"
     shell = window.document.step("s7").solids["shell"].volume_mm3 / 1000.0
     named = next(each for each in load_catalogue().materials if each.name.startswith("PETG"))

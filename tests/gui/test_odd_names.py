@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QLabel
 from holdwright.gui.document import questions
 from holdwright.gui.document.drops import local_path
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.gui.pages.recent_file_row import RecentLine
+from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.resources import sample_folder
 from whole_window import LEFT, WAIT, open_window, settled
 
@@ -58,7 +58,7 @@ def test_opened_saved_kept_exported_and_found_again(
     window.document.do(lambda session: session.autosave())
 
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     qtbot.waitUntil(panel.isVisible)
     panel.folder_line.setText(
         str(tmp_path / "out")
@@ -73,7 +73,7 @@ def test_opened_saved_kept_exported_and_found_again(
     assert [path.name for path in again.paths] == [f"{ODD}.json", f"{ODD}.obj"]
     url = QUrl.fromEncoded(sculpt.as_uri().encode())
     assert local_path(url) == sculpt
-    row = RecentLine(again.paths[0], None)
+    row = RecentFileRow(again.paths[0], None)
     qtbot.addWidget(row)
     assert row.text() == f"{SHOWN}.json"
     assert "\u202e" not in row.toolTip()

@@ -48,7 +48,7 @@ def undo(qtbot, window):
 def written(qtbot, window, folder: Path) -> dict[str, trimesh.Trimesh]:
     """Export by mouse, and read the parts with another library."""
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
-    panel = window.export_panel
+    panel = window.export_page
     qtbot.waitUntil(panel.isVisible)
     panel.folder_line.setFocus()
     panel.folder_line.selectAll()

@@ -50,7 +50,7 @@ def at_work(qtbot, window, recipe_file):
 
 
 def test_the_empty_window_invites(qtbot, window, recipe_file, monkeypatch):
-    assert window.empty.isVisible()
+    assert window.welcome_page.isVisible()
     assert window.windowTitle() in ("", "Holdwright")
     assert not window.top_bar.export_button.isEnabled()
     assert not window.actions_table["export"].isEnabled()
@@ -61,7 +61,7 @@ def test_the_empty_window_invites(qtbot, window, recipe_file, monkeypatch):
     with qtbot.waitSignal(window.document.opened):
         qtbot.keyClick(focused, Qt.Key.Key_Space)
     assert window.document.path == recipe_file
-    assert not window.empty.isVisible()
+    assert not window.welcome_page.isVisible()
     assert window.recents.paths == (recipe_file,)
 
 
@@ -92,10 +92,10 @@ def the_finished_hold_is_shown_first_and_steps_by_clicks_and_keys(qtbot, at_work
     document, viewport = at_work.document, at_work.viewport
     assert document.selected == ""
     assert set(viewport.scene.parts) == {"shell", "core"}
-    assert "parts" in at_work.section_bar.on
+    assert "parts" in at_work.view_bar.on
     choose_step(qtbot, at_work, "s3")
     assert set(viewport.scene.parts) == {"whole"}
-    assert "parts" not in at_work.section_bar.on
+    assert "parts" not in at_work.view_bar.on
     qtbot.keyClick(at_work, Qt.Key.Key_PageDown, CONTROL)
     assert document.selected == "s4"
     qtbot.keyClick(at_work, Qt.Key.Key_PageUp, CONTROL)
@@ -143,11 +143,11 @@ def letters_work_the_view_but_can_be_typed(qtbot, at_work):
     names.setFocus()
     qtbot.keyClicks(names, "xmh")
     assert at_work.viewport.section is None
-    assert "measure" not in at_work.section_bar.on
+    assert "measure" not in at_work.view_bar.on
 
 
 def shell_and_core_apart_and_alone(qtbot, at_work):
-    bar, scene = at_work.section_bar, at_work.viewport.scene
+    bar, scene = at_work.view_bar, at_work.viewport.scene
     bar.apart_slider.setFocus()
     qtbot.keyClick(bar.apart_slider, Qt.Key.Key_End)
     assert scene.parts["shell"].lift[2] > 10.0
@@ -158,7 +158,7 @@ def shell_and_core_apart_and_alone(qtbot, at_work):
 
 
 def walls_are_coloured_for_what_is_shown(qtbot, at_work):
-    bar, scene = at_work.section_bar, at_work.viewport.scene
+    bar, scene = at_work.view_bar, at_work.viewport.scene
     qtbot.mouseClick(at_work.top_bar.heat_button, LEFT)
     qtbot.waitUntil(lambda: scene.heat is not None, timeout=WAIT)
     assert len(scene.heat.values) == len(scene.parts["shell"].surface.vertices)
@@ -179,7 +179,7 @@ def measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
     tool = at_work.viewport.tool
     at_work.viewport.set_view("front")
     qtbot.mouseClick(at_work.top_bar.measure_button, LEFT)
-    bar = at_work.section_bar
+    bar = at_work.view_bar
     assert "Click two places" in bar._distance.text()
     middle = at_work.viewport.rect().center()
     for offset in (-40, 40):
@@ -221,7 +221,7 @@ def a_finding_takes_the_view_to_its_place(qtbot, at_work):
 
 def pages_sheets_and_preferences(qtbot, at_work):
     qtbot.keyClick(at_work, Qt.Key.Key_E, CONTROL)
-    assert at_work.left is at_work.export_panel
+    assert at_work.left is at_work.export_page
     qtbot.keyClick(at_work, Qt.Key.Key_Comma, CONTROL)
     assert at_work.left is at_work.preferences_page
     try:
@@ -238,9 +238,9 @@ def pages_sheets_and_preferences(qtbot, at_work):
     assert any(" in" in text for text in told)
     assert not any(" mm" in text for text in told)
     qtbot.keyClick(at_work, Qt.Key.Key_F1)
-    assert at_work.help_sheet.isVisible()
-    qtbot.keyClick(at_work.help_sheet, Qt.Key.Key_Escape)
-    assert not at_work.help_sheet.isVisible()
+    assert at_work.help_page.isVisible()
+    qtbot.keyClick(at_work.help_page, Qt.Key.Key_Escape)
+    assert not at_work.help_page.isVisible()
 
 
 def test_the_geometry_process_is_ready_before_the_first_sculpt(qtbot, settings, data_folder):
@@ -311,7 +311,7 @@ def test_questions_are_answered_by_keys(qtbot, window, key, answer):
     timer = QTimer()
     timer.timeout.connect(press)
     timer.start(20)
-    assert questions.ask(window, "Which way?", "All ways are open.", ["On", "Back", "Stay"]) == answer
+    assert questions.ask(window, "Which way?", "All ways are open.", ["On", "Back", "Cancel"]) == answer
     timer.stop()
 
 

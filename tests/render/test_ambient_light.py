@@ -8,8 +8,8 @@ from holdwright.errors import ExportError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.render.ambient_light import brightness, sky
 from holdwright.render.line_art import ink
-from holdwright.render.rasteriser import Screen
-from holdwright.render.vertex_normals import corner_normals, surface_of
+from holdwright.render.rasteriser import FrameBuffer
+from holdwright.render.vertex_normals import corner_normals, smooth_mesh_of
 
 WINDOW = np.array([-0.52, 0.66, 0.54]) / np.linalg.norm([-0.52, 0.66, 0.54])
 
@@ -17,7 +17,7 @@ WINDOW = np.array([-0.52, 0.66, 0.54]) / np.linalg.norm([-0.52, 0.66, 0.54])
 @pytest.fixture(scope="module")
 def _gl() -> None:
     try:
-        Screen(np.eye(3), (8, 8)).close()
+        FrameBuffer(np.eye(3), (8, 8)).close()
     except ExportError as reason:
         pytest.skip(str(reason))
 
@@ -36,7 +36,7 @@ def test_a_free_facet_square_to_the_window_gets_all_of_one():
 
 @pytest.mark.usefixtures("_gl")
 def test_a_convex_body_shades_nothing_but_what_turns_away():
-    ball = surface_of(shapes.sphere(), 1, 10.0)
+    ball = smooth_mesh_of(shapes.sphere(), 1, 10.0)
     light = brightness(casters(shapes.sphere()), ball.points, ball.normals, np.eye(3))
     toward, weight = sky(np.eye(3))
     free = (np.maximum(ball.normals @ toward.T, 0) * weight).sum(axis=1)
@@ -68,7 +68,7 @@ def test_normals_of_a_block_stay_square():
     block = shapes.block()
     normals = corner_normals(block.vertices, block.triangles)
     assert np.abs(normals).max(axis=1) == pytest.approx(1.0)
-    fine = surface_of(block, 3, 10.0)
+    fine = smooth_mesh_of(block, 3, 10.0)
     edges = fine.points[fine.triangles] - np.roll(fine.points[fine.triangles], 1, axis=1)
     assert np.linalg.norm(edges, axis=2).max() <= 10.0 + 1e-9
     assert (fine.part == 3).all()

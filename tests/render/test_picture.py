@@ -18,7 +18,7 @@ from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.render import rasteriser as screen
 from holdwright.render.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
 from holdwright.render.picture import drawn, picture
-from holdwright.render.rasteriser import Screen
+from holdwright.render.rasteriser import FrameBuffer
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZE = (300, 240)
@@ -27,7 +27,7 @@ SIZE = (300, 240)
 @pytest.fixture(scope="module", autouse=True)
 def _gl() -> None:
     try:
-        Screen(np.eye(3), (8, 8)).close()
+        FrameBuffer(np.eye(3), (8, 8)).close()
     except ExportError as reason:
         pytest.skip(str(reason))
 

@@ -7,10 +7,7 @@ from typing import BinaryIO, Final
 
 from holdwright.errors import ParameterError
 from holdwright.export.read_back import read_3mf_back, read_obj_back, read_ply_back, read_stl_back
-from holdwright.files.write_3mf import write_3mf
-from holdwright.files.write_obj import write_obj
-from holdwright.files.write_ply import write_ply
-from holdwright.files.write_stl import write_stl
+from holdwright.files.writing import write_3mf, write_obj, write_ply, write_stl
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 Meshes = Mapping[str, PrintedMesh]

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
 from holdwright.export.staging import recover_everywhere
-from holdwright.gui.composition import Wiring
+from holdwright.gui.composition import Composition
 from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
@@ -70,7 +70,7 @@ def build_window(
     # All goes with the window: what is connected to a signal lives as long as the signal's owner.
     document.setParent(window)
     supervisor.setParent(document)
-    Wiring(window, catalogue, ThicknessMap(document, results, window))
+    Composition(window, catalogue, ThicknessMap(document, results, window))
     trouble = "\n".join(filter(None, (folder_trouble, tables_trouble)))
     if trouble:
         window.trouble.fail(trouble)

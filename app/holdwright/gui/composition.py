@@ -7,13 +7,13 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui.bars.view_controls import ViewControls
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.view_controls import Viewing
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.resources import sample_folder
@@ -21,7 +21,7 @@ from holdwright.resources import sample_folder
 SAMPLE = "hall-jug.obj"
 
 
-class Wiring(QObject):
+class Composition(QObject):
     """Connects a window's parts.
 
     Parameters
@@ -41,7 +41,14 @@ class Wiring(QObject):
                 operation, step_id, window.document, catalogue, window.preferences.length_unit
             ),
         )
-        self.viewing = Viewing(window, self.stage, heat)
+        self.viewing = ViewControls(
+            window.document,
+            window.viewport,
+            (window.top_bar, window.view_bar),
+            window.actions_table,
+            self.stage,
+            heat,
+        )
         window.closed.connect(heat.close)
         window.joint_page.places.look_with(heat.supervisor)
         self._connect_document()
@@ -54,18 +61,18 @@ class Wiring(QObject):
 
     def _connect_document(self) -> None:
         window, document = self._window, self._document
-        document.leaving.connect(window.store_picture)
-        document.saved.connect(window.store_picture)
+        document.leaving.connect(window.store_thumbnail)
+        document.saved.connect(window.store_thumbnail)
         document.opened.connect(window.show_page)
         document.path_changed.connect(window.show_page)
-        document.failed.connect(window.tell_failure)
+        document.failed.connect(window.show_failure)
         document.said.connect(window.notice.say)
         window.notice.again.clicked.connect(document.replay)
         document.recipe_changed.connect(window.notice.withdraw)
         document.opened.connect(window.notice.hide)
-        window.empty.open_asked.connect(self.open)
-        window.empty.sample_asked.connect(lambda: window.opening.open_path(sample_folder() / SAMPLE))
-        window.empty.path_chosen.connect(window.opening.open_path)
+        window.welcome_page.open_asked.connect(self.open)
+        window.welcome_page.sample_asked.connect(lambda: window.opening.open_path(sample_folder() / SAMPLE))
+        window.welcome_page.path_chosen.connect(window.opening.open_path)
 
     def _connect_actions(self) -> None:
         window, document = self._window, self._document
@@ -74,18 +81,19 @@ class Wiring(QObject):
             "open": self.open,
             "save": lambda: window.opening.save(),
             "save_as": lambda: window.opening.save(elsewhere=True),
-            "export": lambda: window.show_left(window.export_panel),
+            "export": lambda: window.show_left(window.export_page),
             "joint": lambda: window.show_left(window.joint_page),
             "undo": document.edits.undo,
             "redo": document.edits.redo,
             "previous_step": lambda: self._go(-1),
             "next_step": lambda: self._go(1),
-            "help": window.help_sheet.open,
+            "help": window.help_page.open,
             "preferences": lambda: window.show_left(window.preferences_page),
             "close": window.close,
         }
         for name, command in does.items():
             table[name].triggered.connect(lambda _on=False, command=command: command())
+        table["wall_grid"].toggled.connect(self._show_wall)
         bar = window.top_bar
         for signal, name in (
             (bar.open_asked, "open"),
@@ -101,7 +109,7 @@ class Wiring(QObject):
 
     def _connect_pages(self) -> None:
         window = self._window
-        for page in (window.export_panel, window.joint_page, window.preferences_page):
+        for page in (window.export_page, window.joint_page, window.preferences_page):
             page.closed.connect(lambda: window.show_left(window.sidebar))
         self._document.opened.connect(lambda: window.show_left(window.sidebar))
         window.sidebar.finding_chosen.connect(self._go_to_finding)
@@ -115,6 +123,10 @@ class Wiring(QObject):
         path = questions.what_to_open(self._window, recent[0].parent if recent else Path.home())
         if path is not None:
             self._window.opening.open_path(path)
+
+    def _show_wall(self, shown: bool) -> None:
+        self._window.preferences.wall_grid = shown
+        self._window.viewport.wall_shown = shown
 
     def _go(self, by: int) -> None:
         ids = [step.id for step in self._document.recipe.steps]

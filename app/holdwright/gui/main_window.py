@@ -9,27 +9,27 @@ from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayou
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.materials import Material
-from holdwright.gui.actions import Actions
-from holdwright.gui.bars.measure_bar import MeasuresStrip
+from holdwright.gui.bars.actions import Actions
+from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
-from holdwright.gui.bars.view_bar import SectionBar
+from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
-from holdwright.gui.pages.help_page import HelpSheet
+from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
-from holdwright.gui.pages.missing_sculpt import Invitation
+from holdwright.gui.pages.missing_sculpt import MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
-from holdwright.gui.pages.welcome_page import INSET, EmptyState
+from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.notification import Notice
+from holdwright.gui.widgets.notification import Notification
 from holdwright.gui.widgets.number_format import Preferred
 
 SMALLEST = (960, 640)
@@ -71,28 +71,28 @@ class MainWindow(QMainWindow):
         self._autosave_folders = autosave_folders
         self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
-        self.export_panel = ExportPanel(document, settings)
+        self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
-            self, document, recents, autosave_folders, lambda: self.export_panel.state == "writing"
+            self, document, recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
-        self.section_bar = SectionBar(preferences.length_unit)
-        self.strip = MeasuresStrip(document, preferences.length_unit, self._material)
-        self.joint_page.choices.changed.connect(self.strip.refresh)
-        self.empty = EmptyState(recents, scheme)
+        self.view_bar = ViewBar(preferences.length_unit)
+        self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
+        self.joint_page.choices.changed.connect(self.measure_bar.refresh)
+        self.welcome_page = WelcomePage(recents, scheme)
         # Above: beneath the hold are its dimension lines.
-        self.notice = Notice(self.viewport, scheme, style.GAP, above=True)
-        self.empty_notice = Notice(self.empty, scheme, INSET + style.MARGIN)
-        self.invitation = Invitation(document, self.viewport, scheme)
-        self.invitation.find_asked.connect(self.opening.find_sculpt)
+        self.notice = Notification(self.viewport, scheme, style.GAP, above=True)
+        self.welcome_notice = Notification(self.welcome_page, scheme, INSET + style.MARGIN)
+        self.missing_sculpt = MissingSculpt(document, self.viewport, scheme)
+        self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
         self._left = QStackedWidget()
-        self._bench = QSplitter(Qt.Orientation.Horizontal)
+        self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
-        self.trouble = Notice(self._lay_out(), scheme, INSET + style.MARGIN)
+        self.trouble = Notification(self._lay_out(), scheme, INSET + style.MARGIN)
         self.actions_table = Actions(self, self.viewport)
-        self.help_sheet = HelpSheet(
+        self.help_page = HelpPage(
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
         self.setAcceptDrops(True)
@@ -112,10 +112,10 @@ class MainWindow(QMainWindow):
         """Show the workbench when a document is open, the empty window when none is."""
         there = self.document.session is not None
         self.actions_table.set_document_there(there)
-        self._pages.setCurrentWidget(self._bench if there else self.empty)
+        self._pages.setCurrentWidget(self._splitter if there else self.welcome_page)
         if not there:
-            self.empty.refresh()
-            self.empty.setFocus()
+            self.welcome_page.refresh()
+            self.welcome_page.setFocus()
         name = self.opening.name if there else ""
         star = "*" if self.document.dirty else ""
         self.setWindowTitle(f"{name}{star}" if name else "")
@@ -130,36 +130,36 @@ class MainWindow(QMainWindow):
         """What stands at the left of the hold."""
         return self._left.currentWidget()
 
-    def store_picture(self) -> None:
+    def store_thumbnail(self) -> None:
         """Keep what the open files look like, to know them by in the empty window."""
-        picture = self.viewport.portrait
+        picture = self.viewport.thumbnail
         for path in (self.document.path, self.document.sculpt_path):
             if picture is not None and path is not None:
-                self.recents.store_picture(path, picture)
+                self.recents.store_thumbnail(path, picture)
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Dress what paints itself in a scheme's colours."""
         self.viewport.set_scheme(scheme)
-        self.empty.set_scheme(scheme)
+        self.welcome_page.set_scheme(scheme)
         self.notice.set_scheme(scheme)
-        self.empty_notice.set_scheme(scheme)
+        self.welcome_notice.set_scheme(scheme)
         self.trouble.set_scheme(scheme)
-        self.invitation.set_scheme(scheme)
+        self.missing_sculpt.set_scheme(scheme)
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
         self.sidebar.refresh_settings()
         self.viewport.unit = unit
-        for shows in (self.top_bar, self.strip, self.section_bar, self.joint_page):
+        for shows in (self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
             shows.set_unit(unit)
 
-    def tell_failure(self, sentence: str) -> None:
+    def show_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.
 
         Another try is offered where the same recipe may go well then: not where a step refused its values.
         """
         document = self.document
-        notice = self.notice if document.session is not None else self.empty_notice
+        notice = self.notice if document.session is not None else self.welcome_notice
         unit = self.preferences.length_unit
         states = step_states(document)
         refused = next((each for each in states if each.failed and sentence.endswith(each.failed)), None)
@@ -179,21 +179,21 @@ class MainWindow(QMainWindow):
         column = QVBoxLayout(right)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addWidget(self.section_bar)
+        column.addWidget(self.view_bar)
         column.addWidget(self.viewport, 1)
-        column.addWidget(self.strip)
-        for page in (self.sidebar, self.export_panel, self.joint_page, self.preferences_page):
+        column.addWidget(self.measure_bar)
+        for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self._left.addWidget(page)
         self._left.setMinimumWidth(self.sidebar.minimumWidth())
-        self._bench.addWidget(self._left)
-        self._bench.addWidget(right)
-        self._bench.setStretchFactor(0, 0)
-        self._bench.setStretchFactor(1, 1)
-        self._bench.setSizes([style.SIDEBAR_WIDTH, USUAL[0] - style.SIDEBAR_WIDTH])
-        self._bench.setHandleWidth(1)
-        self._bench.setChildrenCollapsible(False)
-        self._pages.addWidget(self._bench)
-        self._pages.addWidget(self.empty)
+        self._splitter.addWidget(self._left)
+        self._splitter.addWidget(right)
+        self._splitter.setStretchFactor(0, 0)
+        self._splitter.setStretchFactor(1, 1)
+        self._splitter.setSizes([style.SIDEBAR_WIDTH, USUAL[0] - style.SIDEBAR_WIDTH])
+        self._splitter.setHandleWidth(1)
+        self._splitter.setChildrenCollapsible(False)
+        self._pages.addWidget(self._splitter)
+        self._pages.addWidget(self.welcome_page)
         held = QWidget()
         whole = QVBoxLayout(held)
         whole.setContentsMargins(0, 0, 0, 0)
@@ -224,7 +224,7 @@ class MainWindow(QMainWindow):
         QTimer.singleShot(0, self, lambda: self._open(paths))
 
     def _show_hovered(self, hovered: bool) -> None:
-        for place in (self.empty, self.invitation):
+        for place in (self.welcome_page, self.missing_sculpt):
             place.set_hovered(hovered)
 
     def _open(self, paths: Sequence[Path]) -> None:
@@ -242,7 +242,7 @@ class MainWindow(QMainWindow):
         self.hide()
         self.closed.emit()
         self.document.close()
-        self.store_picture()
+        self.store_thumbnail()
         self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()

@@ -11,7 +11,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.render.camera import parallel_camera
-from holdwright.render.rasteriser import Screen
+from holdwright.render.rasteriser import FrameBuffer
 
 WALL_NORMAL: Final = np.array([0.0, 0.0, 1.0])
 
@@ -64,7 +64,7 @@ def brightness(casters: Floats, points: Floats, normals: Floats, frame: Floats) 
     centre, radius = (low + high) / 2, float(np.linalg.norm(high - low)) / 2 * 1.02
     lifted = points + normals * (0.008 * radius) - centre
     total = np.zeros(len(points))
-    screen = Screen(casters, (_PIXELS, _PIXELS))
+    screen = FrameBuffer(casters, (_PIXELS, _PIXELS))
     try:
         for toward, weight in zip(*sky(frame), strict=True):
             facing = normals @ toward
@@ -75,7 +75,7 @@ def brightness(casters: Floats, points: Floats, normals: Floats, frame: Floats) 
     return total
 
 
-def _seen(screen: Screen, offsets: Floats, toward: Floats, centre: Floats, radius: float) -> Floats:
+def _seen(screen: FrameBuffer, offsets: Floats, toward: Floats, centre: Floats, radius: float) -> Floats:
     """Which points (offsets from `centre`) see the sky in one direction: 1.0 or 0.0 each."""
     camera = parallel_camera(toward, centre, radius)
     screen.look(camera)

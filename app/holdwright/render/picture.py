@@ -24,8 +24,8 @@ from holdwright.render.colour import (
     linear,
 )
 from holdwright.render.line_art import ink
-from holdwright.render.rasteriser import Bytes, Screen
-from holdwright.render.scene import BODY, CORE_BODY, CUT, WALL, Stage, stage
+from holdwright.render.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface, lit_surface
+from holdwright.render.rasteriser import Bytes, FrameBuffer
 
 _FINER: Final = 2
 """The picture is drawn so many times finer than asked, then averaged."""
@@ -97,7 +97,7 @@ def drawn(
         )
     frame = frame_of(view)
     faces_wall = bool(frame[2] @ [0.0, 0.0, 1.0] > 0.3)
-    scene = stage(
+    scene = lit_surface(
         solids,
         np.eye(3) if faces_wall else frame,
         section=section,
@@ -108,9 +108,9 @@ def drawn(
     return _composed(scene, camera, (size[0] * _FINER, size[1] * _FINER))
 
 
-def _composed(scene: Stage, camera: Camera, pixels: tuple[int, int]) -> Bytes:
+def _composed(scene: LitSurface, camera: Camera, pixels: tuple[int, int]) -> Bytes:
     corner = scene.surface.triangles.reshape(-1)
-    screen = Screen(scene.surface.points[corner], pixels)
+    screen = FrameBuffer(scene.surface.points[corner], pixels)
     try:
         screen.look(camera)
         part = screen.colours(_grey(scene.surface.part.repeat(3)))[..., 0]

@@ -19,7 +19,7 @@ from holdwright.render.camera import Camera
 Bytes = NDArray[np.uint8]
 
 
-class Screen:
+class FrameBuffer:
     """Shows one surface to any camera, without a window, in flat colours and free of smoothing.
 
     Parameters

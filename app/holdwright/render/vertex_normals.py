@@ -16,7 +16,7 @@ _SHARP: Final = float(np.cos(np.radians(48.0)))
 
 
 @dataclass(frozen=True, eq=False)
-class Surface:
+class SmoothMesh:
     """Triangles with a normal at every point; where the surface has an edge, points lie one on another.
 
     Attributes
@@ -34,9 +34,9 @@ class Surface:
     triangles: Indices
     part: NDArray[np.uint8]
 
-    def joined(self, other: "Surface") -> "Surface":
+    def joined(self, other: "SmoothMesh") -> "SmoothMesh":
         """Give this surface and another as one."""
-        return Surface(
+        return SmoothMesh(
             np.concatenate([self.points, other.points]),
             np.concatenate([self.normals, other.normals]),
             np.concatenate([self.triangles, other.triangles + len(self.points)]),
@@ -44,7 +44,7 @@ class Surface:
         )
 
 
-def surface_of(solid: Solid, part: int, finest: float) -> Surface:
+def smooth_mesh_of(solid: Solid, part: int, finest: float) -> SmoothMesh:
     """Give a solid's surface with no edge much longer than `finest` mm."""
     vertices, triangles = _refined(solid.vertices, solid.triangles, finest)
     normals = corner_normals(vertices, triangles)
@@ -53,7 +53,7 @@ def surface_of(solid: Solid, part: int, finest: float) -> Surface:
     name = ((vertex << 30) | (digits[:, 0] << 20) | (digits[:, 1] << 10)) | digits[:, 2]
     _, first, corner = np.unique(name, return_index=True, return_inverse=True)
     parts = np.full(len(triangles), part, dtype=np.uint8)
-    return Surface(vertices[vertex[first]], normals[first], corner.reshape(-1, 3), parts)
+    return SmoothMesh(vertices[vertex[first]], normals[first], corner.reshape(-1, 3), parts)
 
 
 def corner_normals(vertices: Floats, triangles: Indices) -> Floats:

@@ -47,7 +47,7 @@ def walls(document, data_folder):
 def test_a_slab_is_as_thick_as_it_is_at_every_vertex_shown(qtbot, document, walls):
     step = document.step("s2")
     with (
-        qtbot.waitSignal(walls.thinnest_met, timeout=WAIT) as thinnest,
+        qtbot.waitSignal(walls.thinnest_found, timeout=WAIT) as thinnest,
         qtbot.waitSignal(walls.ready) as ready,
     ):
         walls.request(step)

@@ -5,9 +5,13 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QContextMenuEvent, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QMenu
+from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.figure_box import FigureBox
+from holdwright.operations import OPERATIONS
+from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 
@@ -84,12 +88,12 @@ def test_the_hand_lets_go_by_itself_after_a_while(qtbot, document, open_form):
 @pytest.mark.parametrize(
     ("step", "name", "typed", "words"),
     [
-        ("trim", "rim", "3000", "Rim may be from 0 to 100 mm; 3000 mm was asked."),
-        ("trim", "rim", "-1", "Rim may be from 0 to 100 mm; -1 mm was asked."),
-        ("trim", "rim", "wide", '"wide" is no figure; write one such as 3 mm.'),
-        ("scale", "diameter", "0", "Circle diameter may be more than 0, up to 5000 mm; 0 mm was asked."),
-        ("orient", "rank", "1.5", "Candidate is a whole number; 1.5 was asked."),
-        ("orient", "turn", "400", "Turn may be from -360 to 360°; 400° was asked."),
+        ("trim", "rim", "3000", "Rim may be from 0 to 100 mm; 3000 mm was entered."),
+        ("trim", "rim", "-1", "Rim may be from 0 to 100 mm; -1 mm was entered."),
+        ("trim", "rim", "wide", '"wide" is not a number; enter for example 3 mm.'),
+        ("scale", "diameter", "0", "Circle diameter may be more than 0, up to 5000 mm; 0 mm was entered."),
+        ("orient", "rank", "1.5", "Candidate is a whole number; 1.5 was entered."),
+        ("orient", "turn", "400", "Turn may be from -360 to 360°; 400° was entered."),
     ],
 )
 def test_a_value_that_makes_no_sense_is_refused_in_words(
@@ -184,6 +188,31 @@ def test_rows_come_from_the_catalogue_and_none_is_a_row(qtbot, document, open_fo
     assert washer.currentText() == "M10 large washer ISO 7093"
     document.edits.edit("s6", {"washer": "M10 washer of our own"})
     assert washer.currentText() == "M10 washer of our own"
+
+
+@pytest.mark.parametrize(
+    ("operation", "field"),
+    [
+        pytest.param(operation, field, id=f"{operation.name}-{field.name}")
+        for operation in OPERATIONS
+        for field in describe(operation.parameters)
+        if field.rows
+    ],
+)
+def test_every_table_field_offers_every_row_of_its_table(qtbot, document, operation, field):
+    catalogue = load_catalogue()
+    names = set(catalogue.names(field.rows))
+    assert len(names) > 1
+    parent = QWidget()
+    qtbot.addWidget(parent)
+    editor = EditorFactory(operation.name, catalogue, "mm", document).editor(field, parent)
+    for name in sorted(names):
+        editor.show_value(name)
+        listed = editor.keyboard_widget()
+        assert name in listed.toolTip(), "known rows must not be said to be missing from the tables"
+        assert listed.currentText() == name
+    texts = {listed.itemText(row) for row in range(listed.count())} - {""}
+    assert texts == names | ({"none"} if field.optional else set())
 
 
 def test_scrolling_past_changes_nothing(qtbot, document, open_form):

@@ -7,8 +7,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.gui.document.missing_input import awaited
-from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.document.missing_input import missing_input
+from holdwright.gui.document.piece_model import Pieces
 
 
 def _values(pointer, operation):
@@ -44,7 +44,7 @@ def test_three_points_make_a_back_when_the_third_is_there(pointer, edits):
     step = handles.context.step_id
     pointer.document.edits.edit(step, {"by": "points"})
     pointer.settled()
-    assert "three places" in awaited(pointer.document.recipe.step(step))
+    assert "three places" in missing_input(pointer.document.recipe.step(step))
     assert pointer.document.failure == ""
     pointer.view.set_view("back")  # it stays as it was turned
     before = edits()

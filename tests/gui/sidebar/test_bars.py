@@ -7,9 +7,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication, QMenu
 
-from holdwright.gui.bars.measure_bar import MeasuresStrip
+from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
-from holdwright.gui.pages.help_page import HelpSheet
+from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.icons import pixmap
 from holdwright.joint.cautions import CAUTIONS
@@ -85,7 +85,7 @@ def test_menus_say_what_is_wanted(qtbot, bar, document):
         ("Save", bar.save_asked),
         ("Save as...", bar.save_as_asked),
         ("Preferences...", bar.preferences_asked),
-        ("Keys and cautions", bar.help_asked),
+        ("Keys and safety", bar.help_asked),
         ("Quit", bar.quit_asked),
     ):
         with qtbot.waitSignal(signal):
@@ -107,10 +107,10 @@ def test_nothing_in_the_bar_is_clipped_in_a_small_window(bar, document, tmp_path
 
 
 def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
-    strip = shown(MeasuresStrip(document), 900, 36)
+    strip = shown(MeasureBar(document), 900, 36)
     assert strip.facts == ()
     runner.give(document, "s1", measures=measures(100, 90, 50, 2e5), solids={"whole": solid(2e5)})
-    assert strip.facts == ("no true size yet", "1 triangles")
+    assert strip.facts == ("size not set yet", "1 triangles")
     runner.give(
         document, "s6", measures=measures(120, 104.2, 58.3, 312e3), sized=True, solids={"whole": solid(312e3)}
     )
@@ -133,7 +133,7 @@ def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
 
 
 def test_the_sheet_lies_over_the_window_until_escape(qtbot, bar):
-    sheet = HelpSheet(bar.window(), [("Ctrl+Z", "Undo")])
+    sheet = HelpPage(bar.window(), [("Ctrl+Z", "Undo")])
     sheet.open()
     assert sheet.isVisible()
     assert sheet.rect() == bar.rect()

@@ -120,11 +120,11 @@ def test_another_bore_is_added_numbered_between_and_opened(sidebar, document):
 
 
 def test_a_menu_skips_does_again_and_takes_out(sidebar, document):
-    choose(open_menu(line(sidebar, "s5")), "Skip")
+    choose(open_menu(line(sidebar, "s5")), "Skip step")
     assert not document.recipe.step("s5").enabled
-    choose(open_menu(line(sidebar, "s5")), "Do again")
+    choose(open_menu(line(sidebar, "s5")), "Include step")
     assert document.recipe.step("s5").enabled
-    choose(open_menu(line(sidebar, "s5")), "Take out")
+    choose(open_menu(line(sidebar, "s5")), "Remove step")
     assert "s5" not in sidebar.card.entries
     words = [action.text() for action in open_menu(line(sidebar, "s1")).actions()]
     QApplication.activePopupWidget().close()
@@ -196,7 +196,7 @@ def test_a_note_of_one_long_word_leaves_the_rows_their_room(qtbot, sidebar, docu
 def test_an_import_that_a_file_has_skipped_is_had_back(qtbot, sidebar, document):
     recipe = document.recipe.toggled("s1")
     document.open_session(Session(History.of(recipe)))
-    choose(open_menu(sidebar.card.entries["s1"].line), "Do again")
+    choose(open_menu(sidebar.card.entries["s1"].line), "Include step")
     assert document.recipe.step("s1").enabled
     document.edits.undo()
     qtbot.keyClick(line(sidebar, "s1"), Qt.Key.Key_Space)
@@ -222,9 +222,9 @@ def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document
     assert fourth.stale
     assert not fourth.working
     for step_id, words in (
-        ("s2", "2 to look at"),
+        ("s2", "2 findings"),
         ("s3", "failed: The hold has no size"),
-        ("s4", "not done yet"),
+        ("s4", "not run yet"),
     ):
         assert words in line(sidebar, step_id).accessibleDescription()
     document.edits.edit("s1", {"unit": "mm"})

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from holdwright.gui.viewport.camera import FIRST, STEEPEST, VIEWS, Lens, Pose
+from holdwright.gui.viewport.view_camera import FIRST, STEEPEST, VIEWS, Lens, Pose
 
 SIZE = (800, 600)
 degrees = st.floats(-180, 180)

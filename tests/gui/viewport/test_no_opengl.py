@@ -33,7 +33,7 @@ if __name__ == "__main__":
     QTest.mouseClick(view, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, view.rect().center())
     assert window.document.session.history.past == ()
     print(view.text())
-    print(*window.strip.facts)
+    print(*window.measure_bar.facts)
     window.opening.may_leave = lambda *_verb: True
     window.close()
 """
@@ -60,5 +60,5 @@ def test_without_opengl_there_is_a_sentence_and_the_steps_are_done(display, tmp_
         timeout=120,
     )
     assert (ended.returncode, ended.stderr) == (0, "")
-    assert "cannot be drawn here: this screen offers no OpenGL 3.2" in ended.stdout
+    assert "cannot be drawn here: this screen has no OpenGL 3.2" in ended.stdout
     assert "triangles" in ended.stdout

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.gui.viewport.picking import Plane, Probe, Target, first_met
+from holdwright.gui.viewport.picking import CutPlane, Probe, Target, first_met
 from holdwright.pipeline.display_results import surface_of
 from shapes import block, sphere
 
@@ -51,7 +51,7 @@ def test_a_lifted_part_is_met_where_it_lies_at_rest():
 
 
 def test_a_section_is_met_on_its_cap():
-    cut = Plane(np.array([0.0, 0.0, 25.0]), np.array([0.0, 0.0, 1.0]))
+    cut = CutPlane(np.array([0.0, 0.0, 25.0]), np.array([0.0, 0.0, 1.0]))
     met = first_met([box()], start(), AWAY, 1000.0, cut)
     assert met is not None
     assert met.point == pytest.approx([0, 0, 25], abs=1e-6)
@@ -60,7 +60,7 @@ def test_a_section_is_met_on_its_cap():
 
 
 def test_what_is_cut_away_is_not_met():
-    cut = Plane(np.array([20.0, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
+    cut = CutPlane(np.array([20.0, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
     assert first_met([box()], start(30), AWAY, 1000.0, cut) is None
     met = first_met([box()], start(10), AWAY, 1000.0, cut)
     assert met is not None

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.section import area_of, cap_of, outline_of
 from holdwright.pipeline.display_results import surface_of
 from shapes import block, boulder, frustum, ring, sphere
@@ -13,7 +13,7 @@ from shapes import block, boulder, frustum, ring, sphere
 
 def cut_area(solid, origin, normal) -> float:
     unit = np.array(normal, dtype=float) / np.linalg.norm(normal)
-    plane = Plane(np.array(origin, dtype=float), unit)
+    plane = CutPlane(np.array(origin, dtype=float), unit)
     return area_of(cap_of(*outline_of(surface_of(solid), plane)))
 
 

@@ -3,47 +3,47 @@
 import numpy as np
 import pytest
 
-from holdwright.gui.viewport.surface_mesh import Skin, skin
+from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface, surface_of
 from shapes import block, frustum, ring, sphere
 
 
-def corner_normals(made: Skin) -> np.ndarray:
+def corner_normals(made: SurfaceMesh) -> np.ndarray:
     return made.normals[made.triangles]
 
 
-def face_normals(made: Skin) -> np.ndarray:
+def face_normals(made: SurfaceMesh) -> np.ndarray:
     corners = made.points[made.triangles].astype(float)
     across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     return across / np.linalg.norm(across, axis=1, keepdims=True)
 
 
-def line_length(made: Skin) -> float:
+def line_length(made: SurfaceMesh) -> float:
     ends = made.points[made.lines]
     return float(np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1).sum())
 
 
 def test_a_box_keeps_flat_faces_and_its_twelve_edges():
-    made = skin(surface_of(block(100, 80, 40)))
+    made = surface_mesh(surface_of(block(100, 80, 40)))
     assert corner_normals(made) == pytest.approx(np.repeat(face_normals(made)[:, None], 3, axis=1), abs=1e-6)
     assert line_length(made) == pytest.approx(4 * (100 + 80 + 40))
 
 
 def test_a_ball_is_smooth_all_over():
-    made = skin(surface_of(sphere(50.0, 96)))
+    made = surface_mesh(surface_of(sphere(50.0, 96)))
     assert len(made.lines) == 0
     outward = made.points / np.linalg.norm(made.points, axis=1, keepdims=True)
     assert np.einsum("ij,ij->i", made.normals, outward).min() > 0.999
 
 
 def test_a_cone_frustum_has_two_round_edges():
-    made = skin(surface_of(frustum(40, 30, 30, 128)))
+    made = surface_mesh(surface_of(frustum(40, 30, 30, 128)))
     assert line_length(made) == pytest.approx(2 * np.pi * (40 + 30), rel=1e-3)
 
 
 def test_triangles_stay_what_they_were():
     surface = surface_of(ring())
-    made = skin(surface)
+    made = surface_mesh(surface)
     assert np.array_equal(made.vertex[made.triangles], surface.triangles)
     assert np.array_equal(made.points, surface.vertices[made.vertex])
 
@@ -52,7 +52,7 @@ def test_slivers_on_a_flat_face_get_no_line():
     # A square whose lower edge carries a triangle 1 um high, hanging at any angle within rounding.
     points = np.array([[0, 0, 0], [50, 0, 0], [50, 50, 0], [0, 50, 0], [25, -1e-6, 1e-6]], dtype=np.float32)
     triangles = np.array([[0, 1, 2], [0, 2, 3], [1, 0, 4]], dtype=np.int32)
-    assert len(skin(Surface(points, triangles)).lines) == 0
+    assert len(surface_mesh(Surface(points, triangles)).lines) == 0
 
 
 def test_hollows_are_told_from_heights():
@@ -63,7 +63,7 @@ def test_hollows_are_told_from_heights():
     corner = np.arange(3600).reshape(60, 60)
     low, right, far, up = corner[:-1, :-1], corner[1:, :-1], corner[1:, 1:], corner[:-1, 1:]
     triangles = np.stack([low, right, far, low, far, up], axis=-1).reshape(-1, 3).astype(np.int32)
-    made = skin(Surface(points, triangles))
+    made = surface_mesh(Surface(points, triangles))
     inner = (np.abs(points[:, :2] - 50) < 40).all(axis=1)
     valley, crest = points[:, 2] < -3.8, points[:, 2] > 3.8
     assert made.hollow[inner & valley].min() > 0.1
@@ -73,7 +73,7 @@ def test_hollows_are_told_from_heights():
 @pytest.mark.parametrize("fine", [True, False])
 def test_a_plain_skin_does_for_nothing_too(fine):
     empty = Surface(np.zeros((0, 3), dtype=np.float32), np.zeros((0, 3), dtype=np.int32))
-    made = skin(empty, fine=fine)
+    made = surface_mesh(empty, fine=fine)
     assert len(made.points) == len(made.triangles) == len(made.lines) == 0
 
 
@@ -93,7 +93,7 @@ def test_light_shows_no_step_along_a_chain_of_needles():
     triangles = np.array(
         [each for a, b in quads for each in ((a, b, b + count), (a, b + count, a + count))], dtype=np.int32
     )
-    made = skin(Surface(points, triangles))
+    made = surface_mesh(Surface(points, triangles))
     middle = 3 * count
     one, other = (made.normals[made.vertex == middle + side][-1] for side in (0, 1))
     assert np.degrees(np.arccos(np.clip(one @ other, -1.0, 1.0))) < 1.0

@@ -122,7 +122,7 @@ def test_parts_can_be_seen_alone_and_apart(view, settle, parts):
 
 def test_a_swap_keeps_the_camera_where_it_is(view, settle, box, ball):
     view.show_solids({"whole": box}, keep_camera=False)
-    view.look_from(view.pose.turned(13, 5))
+    view.set_pose(view.pose.turned(13, 5))
     before = view.pose
     view.show_solids({"whole": ball})
     settle()
@@ -160,15 +160,15 @@ def test_values_are_shown_in_their_colours(view, settle, box):
     heights = box.surface.vertices[:, 2]
     view.dimensions_shown = False
     view.show_solids({"whole": box}, keep_camera=False)
-    view.set_heat(heights, 0.0, 40.0, 6.0, "Height")
+    view.set_colour_map(heights, 0.0, 40.0, 6.0, "Height")
     view.set_view("front")
     settle()
     assert view.scene.parts["whole"].limit.actor.GetVisibility()
     yellow = colour_of(view, *view.project((10, 10, 40)))
     assert yellow.red() > 1.8 * yellow.blue()
-    view.set_heat(heights[:-1], 0.0, 40.0, 6.0, "Height")
+    view.set_colour_map(heights[:-1], 0.0, 40.0, 6.0, "Height")
     assert view.scene.heat is None
-    view.clear_heat()
+    view.clear_colour_map()
     settle()
     assert difference(colour_of(view, *view.project((10, 10, 40))), yellow) > 20
     assert not view.scene.parts["whole"].limit.actor.GetVisibility()
@@ -301,14 +301,14 @@ def test_a_stand_in_is_drawn_while_moving_where_frames_are_slow(view, settle, lu
     full, light = (view.scene.triangles(coarse=coarse) for coarse in (False, True))
     assert light < full
     settle()
-    view._pace.took(full, 0.25)
-    view._pace.stir()
-    assert view._pace.coarse(full, light)
-    view._pace.moving = False
-    assert not view._pace.coarse(full, light)
+    view._budget.took(full, 0.25)
+    view._budget.note_motion()
+    assert view._budget.coarse(full, light)
+    view._budget.moving = False
+    assert not view._budget.coarse(full, light)
     for _ in range(20):
-        view._pace.took(full, 5.0)
-    assert view._pace.coarse(full, light)
+        view._budget.took(full, 5.0)
+    assert view._budget.coarse(full, light)
 
 
 def test_no_frame_is_drawn_while_nothing_changes(qapp, view, settle, box):
@@ -336,13 +336,13 @@ def test_a_swap_fades_where_the_machine_is_quick(qtbot, view, settle, box, ball)
     view.show_solids({"whole": box}, keep_camera=False)
     settle()
     view.animated = True
-    view._pace._seen = {True: (12, 0.001), False: (12, 0.001)}
+    view._budget._seen = {True: (12, 0.001), False: (12, 0.001)}
     view.show_solids({"whole": ball})
-    assert view._sheet._before is not None
-    qtbot.waitUntil(lambda: view._sheet._before is None, timeout=10_000)
+    assert view._label_layer._before is not None
+    qtbot.waitUntil(lambda: view._label_layer._before is None, timeout=10_000)
     view.animated = False
     view.show_solids({"whole": box})
-    assert view._sheet._before is None
+    assert view._label_layer._before is None
 
 
 def test_the_view_is_framed_when_reached_by_key(view):

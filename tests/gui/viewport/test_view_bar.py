@@ -5,7 +5,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.gui.bars.section_axes import section_axes
-from holdwright.gui.bars.view_bar import LIMIT_MM, ROWS, SectionBar
+from holdwright.gui.bars.view_bar import LIMIT_MM, ROWS, ViewBar
 from holdwright.hold.feature import Bore
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.pipeline.replay import HoldMeasures
@@ -28,7 +28,7 @@ def bore(axis=(0.0, 0.0, 1.0)) -> Bore:
 
 @pytest.fixture
 def bar(qtbot):
-    made = SectionBar()
+    made = ViewBar()
     qtbot.addWidget(made)
     made.resize(900, 160)
     made.show_step(step(bore()))

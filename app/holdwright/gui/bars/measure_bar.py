@@ -19,7 +19,7 @@ _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)
 """Room from figure to figure, pixels: the usual, and the least."""
 
 
-class MeasuresStrip(QWidget):
+class MeasureBar(QWidget):
     """Size, volume, mass and triangles of the step worked on, or of the last that gave a solid.
 
     Parameters
@@ -146,7 +146,7 @@ def _facts(step: ShownStep, unit: Preferred, material: Material | None) -> tuple
         else:
             facts.append(_amount(step.measures.volume_mm3, unit, material))
     elif step.measures is not None:
-        facts.append("no true size yet")
+        facts.append("size not set yet")
     triangles = sum(len(solid.surface.triangles) for solid in step.solids.values())
     if triangles:
         facts.append(f"{count_text(triangles)} triangles")

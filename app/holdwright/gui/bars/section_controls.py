@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.bars.section_axes import WAYS, SectionAxis, Way, section_axes
-from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.choice_editors import ChoiceButton
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
@@ -21,11 +21,11 @@ from holdwright.pipeline.display_results import ShownStep
 TICKS: Final = 10
 """Slider positions to a millimetre."""
 
-_OFFSET = FieldDescription("offset", "length", "Place of the section", "How far along it cuts.", "mm")
+_OFFSET = FieldDescription("offset", "length", "Section position", "Where the section cuts.", "mm")
 _WORDS: Final[dict[Way, str]] = {"along": "Along the bore", "across": "Across", "level": "Level"}
 _TOLD: Final[dict[Way, str]] = {
-    "along": "Upright, along the bore",
-    "across": "Lying, across the hold",
+    "along": "Vertical, along the bore",
+    "across": "Horizontal, across the hold",
     "level": "In the plane of the wall, measured from the finished back",
 }
 
@@ -48,10 +48,10 @@ class SectionRow(QWidget):
         self._offsets: dict[Way, float] = {}
         self._turned = False
         self._on = False
-        self.words: dict[Way, Word] = {}
+        self.words: dict[Way, ChoiceButton] = {}
         self.slider = Slider(self)
         self.offset_box = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
-        self.other_button = QuietButton("Other half", self)
+        self.other_button = QuietButton("Flip", self)
         self._row = QHBoxLayout(self)
         self._lay_out()
         self._take_box(self.offset_box)
@@ -130,7 +130,7 @@ class SectionRow(QWidget):
 
     def _take_box(self, box: FigureBox) -> None:
         self.offset_box = box
-        box.setToolTip("How far along it cuts")
+        box.setToolTip("Where the section cuts")
         box.typed.connect(self._move)
         box.moved.connect(self._move)
         box.show_value(round(self.offset, 3))
@@ -145,7 +145,7 @@ class SectionRow(QWidget):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
         for way in WAYS:
-            word = Word(_WORDS[way], held)
+            word = ChoiceButton(_WORDS[way], held)
             word.setAccessibleName(f"Section: {_WORDS[way].lower()}")
             word.setToolTip(_TOLD[way])
             word.clicked.connect(lambda _on=False, way=way: self._choose(way))
@@ -154,10 +154,10 @@ class SectionRow(QWidget):
         self.words[self._way].setChecked(True)
         self.slider.setSingleStep(TICKS // 2)
         self.slider.setPageStep(5 * TICKS)
-        self.slider.setAccessibleName("Place of the section")
-        self.slider.setToolTip("Slide the section through the hold")
+        self.slider.setAccessibleName("Section position")
+        self.slider.setToolTip("Move the section through the hold")
         self.slider.valueChanged.connect(lambda value: self._move(value / TICKS))
-        self.other_button.setToolTip("Take the other half away")
+        self.other_button.setToolTip("Hide the other half instead")
         self.other_button.clicked.connect(self._turn)
         self._row.addWidget(held)
         self._row.addWidget(self.slider, 1)

@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayo
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.elided_label import Elided
+from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.progress_line import Hairline
+from holdwright.gui.widgets.progress_line import ProgressLine
 
 VIEWS: Final = (
     ("three_quarter", "Three quarter"),
@@ -21,7 +21,7 @@ VIEWS: Final = (
     ("right", "From the right"),
     ("left", "From the left"),
     ("top", "From above"),
-    ("back", "Back, as on the bench"),
+    ("back", "Back"),
 )
 """Names of views as the viewport knows them, and in words."""
 
@@ -59,30 +59,32 @@ class TopBar(QWidget):
         super().__init__(parent)
         self._document = document
         self._unit: Preferred = unit
-        self._title = Elided(self)
+        self._title = ElidedLabel(self)
         self._state = QLabel(self)
         self.undo_button = QuietButton("Undo", self, icon_name="undo", words_shown=False)
         self.redo_button = QuietButton("Redo", self, icon_name="redo", words_shown=False)
-        self._doing = Elided(self)
+        self._doing = ElidedLabel(self)
         self._doing.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.cancel_button = QuietButton("Cancel", self)
-        self.cancel_button.setToolTip("Give up the work that goes on; what was made stays.")
-        self.section_button = self._switch("Section", "Cut the hold open in the view", self.section_toggled)
+        self.cancel_button.setToolTip("Stop the current work; finished steps stay.")
+        self.section_button = self._switch("Section", "Show a section through the hold", self.section_toggled)
         self.measure_button = self._switch(
-            "Measure", "Measure between two places on the hold", self.measure_toggled
+            "Measure", "Measure between two points on the hold", self.measure_toggled
         )
-        self.heat_button = self._switch("Heat map", "Colour the hold by its thickness", self.heat_toggled)
+        self.heat_button = self._switch(
+            "Thickness map", "Colour the hold by its thickness", self.heat_toggled
+        )
         self._views = QuietButton("Views", self)
         self._views.setToolTip("Look at the hold from one side")
         self._views.setMenu(self._views_menu())
         self._views.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
         self.export_button = QuietButton("Export", self, primary=True)
-        self.export_button.setToolTip("Write the parts for printing")
+        self.export_button.setToolTip("Export the parts for printing")
         self.export_button.clicked.connect(self.export_asked)
         self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
         self._menu.setMenu(self._main_menu())
         self._menu.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
-        self._line = Hairline(self)
+        self._line = ProgressLine(self)
         self._lay_out()
         self._dress()
         self._connect()
@@ -182,7 +184,7 @@ class TopBar(QWidget):
         for name, words in VIEWS:
             menu.addAction(words).triggered.connect(lambda _on=False, name=name: self.view_asked.emit(name))
         menu.addSeparator()
-        menu.addAction("Whole hold in view").triggered.connect(lambda: self.view_asked.emit("fit"))
+        menu.addAction("Fit the hold").triggered.connect(lambda: self.view_asked.emit("fit"))
         return menu
 
     def _main_menu(self) -> QMenu:
@@ -195,7 +197,7 @@ class TopBar(QWidget):
             ("Joint card", self.joint_asked, True),
             ("", None, False),
             ("Preferences...", self.preferences_asked, False),
-            ("Keys and cautions", self.help_asked, False),
+            ("Keys and safety", self.help_asked, False),
             ("", None, False),
             ("Quit", self.quit_asked, False),
         ):

@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui.bars.section_controls import SectionRow
-from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.choice_editors import ChoiceButton
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
@@ -29,8 +29,8 @@ LIMIT_MM: Final = 6.0
 _LIMIT = FieldDescription(
     "limit",
     "length",
-    "Wall wanted",
-    "Walls thinner than this are marked.",
+    "Minimum thickness",
+    "Marks material thinner than this.",
     "mm",
     0.2,
     100.0,
@@ -41,7 +41,7 @@ _LABEL_WIDTH: Final = 18 * style.GRID
 _ROW_HEIGHT: Final = 8 * style.GRID
 
 
-class SectionBar(QWidget):
+class ViewBar(QWidget):
     """Says what is to be seen; whoever draws does it. Hidden while nothing is on.
 
     Signals
@@ -75,26 +75,26 @@ class SectionBar(QWidget):
         self._faint: list[QLabel] = []
         self._rows: dict[str, QWidget] = {}
         self._parts_there = False
-        self._met_thinnest: tuple[str, float, bool] | None = None
+        self._shown_thinnest: tuple[str, float, bool] | None = None
         self._measured: tuple[Sequence[float], float | None] = ((), None)
         self._on: set[str] = set()
         self.section = SectionRow(unit)
         self.section.changed.connect(self.section_changed)
-        self.part_words: dict[str, Word] = {}
+        self.part_words: dict[str, ChoiceButton] = {}
         self.apart_slider = Slider()
         self.limit_box = FigureBox(_LIMIT, length_scale(unit, 0.5))
-        self._wanted = QLabel("Wanted")
+        self._wanted = QLabel("Minimum")
         self._thinnest = QLabel()
         self._distance = QLabel()
         self._clear = QuietButton("Clear")
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, style.GRID, 0, style.GRID)
         self._column.setSpacing(0)
-        self.raw_words: dict[bool, Word] = {}
+        self.raw_words: dict[bool, ChoiceButton] = {}
         self._add_row("raw", "Import", self._raw_row())
         self._add_row("section", "Section", (self.section,))
         self._add_row("parts", "Parts", self._parts_row())
-        self._heat_layout = self._add_row("heat", "Walls", self._heat_row())
+        self._heat_layout = self._add_row("heat", "Thickness", self._heat_row())
         self._add_row("measure", "Measure", self._measure_row())
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self._dress()
@@ -144,8 +144,8 @@ class SectionBar(QWidget):
         self.limit_box.deleteLater()
         self._take_limit_box(fresh)
         self.show_measured(*self._measured)
-        if self._met_thinnest is not None:
-            self.show_thinnest(*self._met_thinnest)
+        if self._shown_thinnest is not None:
+            self.show_thinnest(*self._shown_thinnest)
 
     def show_raw(self, raw: bool) -> None:
         """Say whether the sculpt is shown as it came."""
@@ -153,7 +153,7 @@ class SectionBar(QWidget):
 
     def show_thinnest(self, part: str, thickness: float, sized: bool = True) -> None:
         """Say where the wall is thinnest: in mm, or before the hold has its size in percent of its extent."""
-        self._met_thinnest = (part, thickness, sized)
+        self._shown_thinnest = (part, thickness, sized)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
         length = length_scale(self._unit).text(round(thickness, 2))
         wall = length if sized else f"{thickness:.2g} % of the extent"
@@ -161,7 +161,7 @@ class SectionBar(QWidget):
 
     def show_measuring(self, text: str = "") -> None:
         """Say that the walls are being measured, or why they are not; blank for neither."""
-        self._met_thinnest = None
+        self._shown_thinnest = None
         self._thinnest.setText(text)
 
     def show_measured(self, distances: Sequence[float], angle: float | None = None) -> None:
@@ -170,7 +170,9 @@ class SectionBar(QWidget):
         scale = length_scale(self._unit)
         figures = [scale.text(round(distance, 2)) for distance in distances]
         figures += [] if angle is None else [f"{angle:.1f}° between"]
-        self._distance.setText(", ".join(figures) or "Click two places on the hold; a third gives an angle")
+        self._distance.setText(
+            ", ".join(figures) or "Click two points on the hold; click a third for an angle"
+        )
         self._clear.setVisible(bool(figures))
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
@@ -212,20 +214,20 @@ class SectionBar(QWidget):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
         for text in _CHOICES:
-            word = Word(text, held)
+            word = ChoiceButton(text, held)
             word.setAccessibleName(f"Show: {text}")
-            word.setToolTip("Which parts are shown")
+            word.setToolTip("Choose which parts to show")
             word.clicked.connect(lambda _on=False: self.parts_changed.emit(self.parts))
             words.addWidget(word)
             self.part_words[text] = word
         self.part_words["Both"].setChecked(True)
-        label = QLabel("Apart")
+        label = QLabel("Separation")
         self._faint.append(label)
         self.apart_slider.setRange(0, 100)
         self.apart_slider.setPageStep(20)
         self.apart_slider.setFixedWidth(40 * style.GRID)
-        self.apart_slider.setAccessibleName("Apart")
-        self.apart_slider.setToolTip("Lift the shell off the core in the view")
+        self.apart_slider.setAccessibleName("Separation")
+        self.apart_slider.setToolTip("Move the shell and core apart in the view")
         self.apart_slider.valueChanged.connect(lambda value: self.apart_changed.emit(value / 100))
         return held, label, self.apart_slider
 
@@ -236,12 +238,12 @@ class SectionBar(QWidget):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
         for raw, text, told in (
-            (True, "As it came", "Show the sculpt before import"),
-            (False, "As a solid", "Show the solid that import makes of it"),
+            (True, "Original", "Show the sculpt before import"),
+            (False, "Solid", "Show the solid after import"),
         ):
-            word = Word(text, held)
+            word = ChoiceButton(text, held)
             word.setAccessibleName(f"Sculpt: {text.lower()}")
-            word.setToolTip(f"{told} (B over the hold changes over)")
+            word.setToolTip(f"{told} (press B over the hold to switch)")
             word.clicked.connect(lambda _on=False, raw=raw: self.raw_asked.emit(raw))
             words.addWidget(word)
             self.raw_words[raw] = word
@@ -254,7 +256,7 @@ class SectionBar(QWidget):
         return self._wanted, self.limit_box, self._thinnest
 
     def _measure_row(self) -> tuple[QWidget, ...]:
-        self._clear.setToolTip("Take the measurement away")
+        self._clear.setToolTip("Remove the measurement")
         self._clear.clicked.connect(self.measure_cleared)
         self.show_measured(())
         return self._distance, self._clear
@@ -262,7 +264,7 @@ class SectionBar(QWidget):
     def _take_limit_box(self, box: FigureBox) -> None:
         self.limit_box = box
         box.show_value(self._limit)
-        box.setToolTip("Walls thinner than this are marked on the scale")
+        box.setToolTip("Marks this thickness on the scale")
         box.typed.connect(self._set_limit)
         box.moved.connect(self._set_limit)
 

@@ -40,7 +40,9 @@ def refusal(path: Path) -> str:
     if path.is_dir():
         return f"{printable(path.name)} is a folder; drop one sculpt ({READ}) or one recipe from it."
     if not path.is_file():
-        return f"{printable(path.name)} is not there any more; drop it again from where it is now."
+        return f"{printable(path.name)} is no longer there; drop it again from its new folder."
     if path.suffix.lower() not in (*RECIPE_ENDINGS, *SCULPT_ENDINGS):
-        return f"{printable(path.name)} is no sculpt that Holdwright reads; drop an {READ} file, or a recipe."
+        return (
+            f"{printable(path.name)} is not a sculpt Holdwright can read; drop an {READ} file, or a recipe."
+        )
     return ""

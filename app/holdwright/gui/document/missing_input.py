@@ -6,7 +6,7 @@ from holdwright.pipeline.recipe import Recipe, Step
 POINTS = 3
 
 
-def awaited(step: Step) -> str:
+def missing_input(step: Step) -> str:
     """Say what is to be clicked before a step can be done; blank where nothing is."""
     values = step.parameters
     if not step.enabled or not isinstance(values, OrientToBaseParameters):
@@ -14,16 +14,16 @@ def awaited(step: Step) -> str:
     if values.by == "face" and values.face is None:
         return "Click the flat back of the hold in the view."
     if values.by == "plane" and values.plane is None:
-        return "Click the hold where a plane along the wall is to lie; then drag it by its knob."
+        return "Click the hold where the back plane should be, then drag its handle."
     if values.by == "points" and len(values.points) < POINTS:
-        met = f" So far there are {len(values.points)}." if values.points else ""
-        return f"Click three places on the back of the hold, well apart.{met}"
+        met = f" {len(values.points)} of 3 set." if values.points else ""
+        return f"Click three points on the back of the hold, well apart.{met}"
     return ""
 
 
-def last_before_awaited(recipe: Recipe) -> str | None:
+def last_step_with_input(recipe: Recipe) -> str | None:
     """Give the id of the step up to which a recipe can be done now; None where all of it can."""
     for before, step in zip((None, *recipe.steps), recipe.steps, strict=False):
-        if before is not None and awaited(step):
+        if before is not None and missing_input(step):
             return before.id
     return None

@@ -34,8 +34,8 @@ def unsaved(parent: QWidget, name: str) -> int:
     return ask(
         parent,
         f"Save the changes to {name}?",
-        "Without saving, the recipe stays as it was last saved.",
-        ["Save", "Leave unsaved", "Stay"],
+        "If you do not save, the changes since the last save are lost.",
+        ["Save", "Discard changes", "Cancel"],
     )
 
 
@@ -44,18 +44,16 @@ def sculpt_dropped(parent: QWidget, path: Path) -> int:
     return ask(
         parent,
         f"Replay this recipe on {path.name}?",
-        "The steps stay as they are and are done again on the new sculpt. Or start a new recipe for it.",
-        ["Replace the sculpt", "Start anew", "Stay"],
+        "The same steps run on the new sculpt. Or start a new recipe for it.",
+        ["Replace the sculpt", "New recipe", "Cancel"],
     )
 
 
 def which_of(parent: QWidget, paths: Sequence[Path]) -> Path | None:
     """Ask which of several dropped files to open."""
     shown = list(paths)[:6]
-    detail = "" if len(paths) <= len(shown) else f"The first {len(shown)} of {len(paths)} are offered."
-    number = ask(
-        parent, "Which one shall be opened?", detail, [*(path.name for path in shown), "None of them"]
-    )
+    detail = "" if len(paths) <= len(shown) else f"The first {len(shown)} of {len(paths)} are listed."
+    number = ask(parent, "Open which file?", detail, [*(path.name for path in shown), "Cancel"])
     return shown[number] if number < len(shown) else None
 
 
@@ -63,9 +61,9 @@ def recover(parent: QWidget, name: str) -> int:
     """Ask what to do with changes that were kept: 0 go on with them, 1 let them go, 2 ask later."""
     return ask(
         parent,
-        f"Go on with unsaved changes to {name}?",
-        "They were kept when Holdwright ended without saving them. What is let go cannot be had back.",
-        ["Go on with them", "Let them go", "Ask again later"],
+        f"Recover unsaved changes to {name}?",
+        "Holdwright closed without saving them. Discarded changes cannot be recovered.",
+        ["Recover", "Discard", "Decide later"],
     )
 
 
@@ -73,9 +71,9 @@ def leave_while_writing(parent: QWidget, verb: str) -> bool:
     """Ask whether to leave the document ("Close", "Open") although files of it are still being written."""
     answer = ask(
         parent,
-        f"Files are still being written. {verb} all the same?",
-        "Then none of them is written; the folder stays as it was.",
-        ["Stay", verb],
+        f"Files are still being written. {verb} anyway?",
+        "No file is written, and the folder stays unchanged.",
+        ["Cancel", verb],
         safe=0,
     )
     return answer == 1
@@ -85,9 +83,9 @@ def changed_on_disk(parent: QWidget, name: str) -> bool:
     """Ask whether to write over a recipe that something else has changed since it was opened."""
     answer = ask(
         parent,
-        f"{name} was changed by something else since it was opened. Write over it?",
-        "Writing over it loses what was changed there.",
-        ["Write over it", "Stay"],
+        f"{name} was changed by another program since you opened it. Overwrite it?",
+        "Overwriting loses those changes.",
+        ["Overwrite", "Cancel"],
     )
     return answer == 0
 
@@ -96,9 +94,9 @@ def sculpt_changed(parent: QWidget, name: str) -> bool:
     """Ask whether to replay a sculpt that was changed on the disk."""
     answer = ask(
         parent,
-        f"{name} was changed since it was read. Replay the recipe on it?",
-        "The steps stay as they are and are done again on the sculpt as it is now.",
-        ["Replay", "Not now"],
+        f"{name} has changed since it was read. Replay the recipe on it?",
+        "The same steps run on the changed sculpt.",
+        ["Replay", "Later"],
     )
     return answer == 0
 
@@ -107,10 +105,10 @@ def sculpt_revised(parent: QWidget, name: str) -> bool:
     """Ask about a sculpt changed since its recipe was saved: whether to find the one it was made for."""
     answer = ask(
         parent,
-        f"{name} was changed since this recipe was saved. Go on with it as it is now?",
+        f"{name} has changed since this recipe was saved. Use the changed sculpt?",
         "The steps are done again on it; places picked by hand may have moved. Or find the sculpt that the "
         "recipe was made for.",
-        ["Go on with it", "Find the old one..."],
+        ["Use it", "Find the original..."],
         safe=0,
     )
     return answer == 1

@@ -44,7 +44,7 @@ class RecentFiles:
         picture = QPixmap(str(self._picture_file(_text_of(path))))
         return None if picture.isNull() else picture
 
-    def store_picture(self, path: Path, picture: QPixmap) -> None:
+    def store_thumbnail(self, path: Path, picture: QPixmap) -> None:
         """Keep what a file of the list looks like; where it cannot be written the list does without."""
         text = _text_of(path)
         if text in self._texts():

@@ -27,7 +27,10 @@ def tables() -> tuple[Catalogue, str]:
     except CatalogueError as error:
         if not os.environ.pop(OWN_TABLES, ""):
             raise
-        return load_catalogue(), f"Your own tables are left out, only those that ship are used: {error}"
+        return (
+            load_catalogue(),
+            f"Your own tables were not loaded; only the built-in tables are used: {error}",
+        )
 
 
 def writable_folder(wanted: Path) -> tuple[Path, str]:

@@ -39,14 +39,14 @@ class ThicknessMap(QObject):
     ready
         Key of the step's result, name of the solid, (n,) float32 thickness in mm at the vertices of the
         surface shown, and the figures for both ends of the scale. Once for each solid.
-    thinnest_met
+    thinnest_found
         Over all solids of a key: name of the solid, thickness in mm, (x, y, z) of the place.
     busy_changed, reported, failed
         Whether it measures or is about to; how far it is, with a short text; why it could not.
     """
 
     ready = Signal(str, str, object, float, float)
-    thinnest_met = Signal(str, float, object)
+    thinnest_found = Signal(str, float, object)
     busy_changed = Signal(bool)
     reported = Signal(float, str)
     failed = Signal(str)
@@ -137,13 +137,13 @@ class ThicknessMap(QObject):
                 self._kept.popitem(last=False)
             self._tell(step.key, what)
         elif failed and not stopped:
-            self.failed.emit(f"The walls were not measured: {failed}")
+            self.failed.emit(f"The thickness could not be measured: {failed}")
 
     def _tell(self, key: str, fields: Fields) -> None:
         for part, field in fields.items():
             self.ready.emit(key, part, field.values, field.low, field.high)
         part = min(fields, key=lambda name: fields[name].low)
-        self.thinnest_met.emit(part, fields[part].low, fields[part].place)
+        self.thinnest_found.emit(part, fields[part].low, fields[part].place)
 
     def _drop_outdated(self) -> None:
         """Give up measuring what the document no longer gives."""

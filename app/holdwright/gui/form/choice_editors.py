@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QRadioButton, QSizePolicy,
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import FieldDescription
 
 
-class Word(QRadioButton):
+class ChoiceButton(QRadioButton):
     """One of several words; the chosen one is heavier and underlined."""
 
     def sizeHint(self) -> QSize:  # noqa: N802
@@ -65,7 +65,7 @@ class WordsEditor(Editor):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        self._words = {choice: Word(str(choice), self) for choice in field.choices}
+        self._words = {choice: ChoiceButton(str(choice), self) for choice in field.choices}
         for choice, word in self._words.items():
             word.setAccessibleName(f"{field.title}: {choice}")
             word.clicked.connect(lambda _checked=False, choice=choice: self.asked.emit(choice))
@@ -93,7 +93,7 @@ class WordsEditor(Editor):
 
 
 @dataclass(frozen=True)
-class Entry:
+class ListEntry:
     """One line of a list: the value, its words, and what is told of it."""
 
     value: object
@@ -164,7 +164,7 @@ class ListEditor(Editor):
     def __init__(
         self,
         field: FieldDescription,
-        groups: Sequence[Sequence[Entry]],
+        groups: Sequence[Sequence[ListEntry]],
         *,
         wide: bool,
         parent: QWidget | None = None,
@@ -189,7 +189,7 @@ class ListEditor(Editor):
     def show_value(self, value: Any) -> None:
         """Show which entry is chosen; one that is not in the list is added to it."""
         if value not in self._values:
-            self._append(Entry(value, str(value), "Not in the tables of this program."))
+            self._append(ListEntry(value, str(value), "Not in the tables."))
         self._list.setCurrentIndex(self._values.index(value))
         self._list.setToolTip(str(self._list.currentData(Qt.ItemDataRole.ToolTipRole) or ""))
 
@@ -197,7 +197,7 @@ class ListEditor(Editor):
         """Give the list."""
         return self._list
 
-    def _append(self, entry: Entry) -> None:
+    def _append(self, entry: ListEntry) -> None:
         self._list.addItem(entry.text)
         self._list.setItemData(self._list.count() - 1, entry.told or entry.text, Qt.ItemDataRole.ToolTipRole)
         self._values.append(entry.value)
@@ -211,7 +211,7 @@ class SwitchEditor(Editor):
 
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
-        self._box = Tick("", self)
+        self._box = CheckBox("", self)
         self._box.setAccessibleName(field.title)
         self._box.clicked.connect(lambda on: self.asked.emit(on))
         row = QHBoxLayout(self)

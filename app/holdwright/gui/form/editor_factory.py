@@ -3,15 +3,14 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Final
+from typing import Any, Final
 
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import Entry, ListEditor, SwitchEditor, WordsEditor, word_width
+from holdwright.gui.form.choice_editors import ListEditor, ListEntry, SwitchEditor, WordsEditor, word_width
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
 from holdwright.gui.form.layout_hints import ZERO
@@ -42,7 +41,7 @@ _WITH_FIGURES: Final[Mapping[str, Callable[[FieldDescription, Scale, QWidget], E
 
 
 @dataclass(frozen=True)
-class Making:
+class EditorFactory:
     """All that editors are made with.
 
     Attributes
@@ -77,27 +76,28 @@ class Making:
             return _PLAIN[field.kind](field, parent)
         return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
 
-    def _rows(self, field: FieldDescription) -> list[list[Entry]]:
-        """List the rows of a table, those for one thread together, and none where that is a value."""
-        tables: dict[str, tuple[Screw | Washer, ...]] = {
-            "screws": self.catalogue.screws,
-            "washers": self.catalogue.washers,
-        }
-        rows = tables.get(field.rows or "", ())
-        threads = list(dict.fromkeys(row.thread for row in (*self.catalogue.screws, *rows)))
-        rows = tuple(sorted(rows, key=lambda row: threads.index(row.thread)))
+    def _rows(self, field: FieldDescription) -> list[list[ListEntry]]:
+        """List the rows of the field's table, those for one thread together; "none" too where optional."""
+        rows = getattr(self.catalogue, field.rows or "")
+        threads = list(dict.fromkeys(_thread(row) for row in (*self.catalogue.screws, *rows)))
+        rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
         groups = [
-            [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _thread, group in groupby(rows, key=lambda row: row.thread)
+            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+            for _, group in groupby(rows, key=_thread)
         ]
-        return [[Entry(None, "none")], *groups] if field.optional else groups
+        return [[ListEntry(None, "none")], *groups] if field.optional else groups
+
+
+def _thread(row: Any) -> str:
+    """Give the thread a row is for; blank for rows of no metric or inch thread, such as wood screws."""
+    return getattr(row, "thread", "")
 
 
 def _choice(field: FieldDescription, parent: QWidget) -> Editor:
     letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
     if letters <= BENEATH:
         return WordsEditor(field, wide=letters > BESIDE, parent=parent)
-    entries = [Entry(choice, str(choice)) for choice in field.choices]
+    entries = [ListEntry(choice, str(choice)) for choice in field.choices]
     return ListEditor(field, [entries], wide=False, parent=parent)
 
 

@@ -44,7 +44,7 @@ class FieldLabel(QLabel):
             painter.end()
 
 
-class Field(QWidget):
+class FormField(QWidget):
     """Label and editor of one parameter.
 
     Signals

@@ -186,18 +186,20 @@ class FigureBox(QAbstractSpinBox):
         if not self.is_typing:
             return
         self.settle()
-        asked = self._scale.read(text)
+        entered = self._scale.read(text)
         self._write()
-        if asked is None:
+        if entered is None:
             example = self._scale.text(self._value)
-            self.refused.emit(f'"{text.strip()}" is no figure; write one such as {example}.')
-        elif not self._within(asked):
+            self.refused.emit(f'"{text.strip()}" is not a number; enter for example {example}.')
+        elif not self._within(entered):
             limits = limits_text(self._field, self._scale)
-            self.refused.emit(f"{self._field.title} may be {limits}; {self._scale.text(asked)} was asked.")
-        elif self._scale.decimals == 0 and asked != round(asked):
-            self.refused.emit(f"{self._field.title} is a whole number; {asked:g} was asked.")
-        elif asked != self._value:
-            self.typed.emit(asked)
+            self.refused.emit(
+                f"{self._field.title} may be {limits}; {self._scale.text(entered)} was entered."
+            )
+        elif self._scale.decimals == 0 and entered != round(entered):
+            self.refused.emit(f"{self._field.title} is a whole number; {entered:g} was entered.")
+        elif entered != self._value:
+            self.typed.emit(entered)
 
     def _within(self, value: float) -> bool:
         field = self._field

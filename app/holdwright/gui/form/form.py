@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.editor_factory import Making
-from holdwright.gui.form.field import Field
+from holdwright.gui.form.editor_factory import EditorFactory
+from holdwright.gui.form.field import FormField
 from holdwright.gui.form.layout_hints import MAIN
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -53,7 +53,7 @@ class Form(QWidget):
         self._step_id = step_id
         step = document.recipe.step(step_id)
         self._kind: type[Parameters] = type(step.parameters)
-        self.fields: dict[str, Field] = {}
+        self.fields: dict[str, FormField] = {}
         self._main = MAIN.get(step.operation)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, style.GAP, 0, style.GAP)
@@ -61,7 +61,7 @@ class Form(QWidget):
         self._open_more = open_more
         self.more_button = QuietButton("More", self, icon_name="chevron-right")
         self.more_button.clicked.connect(self._toggle_more)
-        self._build(Making(step.operation, catalogue, unit, document))
+        self._build(EditorFactory(step.operation, catalogue, unit, document))
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
         self.refresh()
@@ -99,9 +99,9 @@ class Form(QWidget):
         for field in self.fields.values():
             field.editor.close_down()
 
-    def _build(self, making: Making) -> None:
+    def _build(self, making: EditorFactory) -> None:
         if issubclass(self._kind, UnknownParameters):
-            words = QLabel("This program does not know this step; its values stay as they are.", self)
+            words = QLabel("This version does not know this step; its values are kept unchanged.", self)
             words.setWordWrap(True)
             self._column.addWidget(words)
             self.more_button.hide()
@@ -115,9 +115,9 @@ class Form(QWidget):
         for description in lesser:
             self._column.addWidget(self._field(description, making))
 
-    def _field(self, description: FieldDescription, making: Making) -> Field:
+    def _field(self, description: FieldDescription, making: EditorFactory) -> FormField:
         name = description.name
-        field = Field(description, making.editor(description, self), making.unit)
+        field = FormField(description, making.editor(description, self), making.unit)
         field.setParent(self)
         self.fields[name] = field
         editor = field.editor

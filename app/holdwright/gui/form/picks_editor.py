@@ -68,7 +68,7 @@ class PicksEditor(Editor):
         layout.setSpacing(style.GRID)
         place = ", ".join(self._scale.figure(round(part, 1)) for part in pick.point)
         label = QLabel(f"{place}{self._scale.suffix}", row)
-        out = QuietButton(f"Take place {number + 1} out", row, icon_name="remove", words_shown=False)
+        out = QuietButton(f"Remove point {number + 1}", row, icon_name="remove", words_shown=False)
         out.clicked.connect(lambda: self._take_out(number))
         self.out_buttons.append(out)
         layout.addWidget(label, 1)

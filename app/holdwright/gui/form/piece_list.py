@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate,
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 MOST_HIGH: Final = 62 * style.GRID
 """Beyond this height the list scrolls."""
@@ -72,7 +72,7 @@ class PieceList(QListWidget):
         super().__init__(parent)
         self._hot = ""
         self.setFrameShape(QListWidget.Shape.NoFrame)
-        self.setVerticalScrollBar(ThinBar(self))
+        self.setVerticalScrollBar(ScrollBar(self))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QListWidget.ScrollMode.ScrollPerPixel)
         self.setUniformItemSizes(True)

@@ -5,9 +5,8 @@ from typing import Any, get_args
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import Entry, ListEditor
+from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -16,7 +15,7 @@ from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownSculpt
-from holdwright.units import MILLIMETRES, LengthUnit
+from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
 
 BY_FILE = "as the file says"
 
@@ -41,7 +40,7 @@ class UnitEditor(Editor):
         self._value: object = None
         self._offered = ""
         self._choice = ListEditor(
-            field, [[Entry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
+            field, [[ListEntry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
         )
         self._choice.asked.connect(self.asked)
         self.words = QLabel(self)
@@ -83,7 +82,7 @@ class UnitEditor(Editor):
         self.words.setVisible(bool(words))
         set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
-        self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing is set before you ask")
+        self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing changes until you click")
         self.use_button.setAccessibleName(f"Use the unit {self._offered}")
         self.use_button.setVisible(bool(self._offered) and self._offered != self._value)
 
@@ -97,7 +96,7 @@ def _known(sculpt: ShownSculpt) -> tuple[str, str]:
         return f"The file says {stated}, which makes it {across:.4g} mm across", BY_FILE
     guess = guess_unit(extent)
     if guess is None:
-        return f"{extent:.4g} across: no unit would make it the size of a hold", ""
+        return f"{extent:.4g} across: no unit gives the size of a hold", ""
     return guess_words(extent, guess), guess
 
 

@@ -13,8 +13,8 @@ from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.grip import Grasp
 from holdwright.gui.handles.pointer_projection import along_axis, area_text, is_end_on, length_text, snapped
 from holdwright.gui.handles.step_solids import Frames
-from holdwright.gui.viewport.camera import Lens
 from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.palette import tones

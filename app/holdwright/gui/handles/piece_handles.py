@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.gui.document.pieces import Pieces
+from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.handles.ghost_drawing import FINE
 from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.step_handles import StepHandles

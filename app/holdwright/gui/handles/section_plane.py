@@ -22,7 +22,7 @@ _UP: Final = np.array([0.1, 1.0, -0.5])
 """The knob is at the corner furthest along this: above, and at the wall, where it comes before nothing."""
 
 
-class SectionPlane(Tool):
+class SectionPlane(Tool[Viewport]):
     """Stands in the view while it is cut open; what is dragged is the view's alone, not the recipe's.
 
     Parameters

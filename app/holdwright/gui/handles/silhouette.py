@@ -10,7 +10,7 @@ from scipy.sparse.csgraph import connected_components
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.surface_mesh import skin
+from holdwright.gui.viewport.surface_mesh import surface_mesh
 from holdwright.pipeline.display_results import Surface
 
 CELLS: Final = 70
@@ -40,7 +40,9 @@ class Silhouette:
         coarse = thinned(surface, self._extent / CELLS)
         self._points = coarse.vertices.astype(np.float64)
         self._triangles = coarse.triangles.astype(np.int64)
-        self._normals = _smoothed(self._triangles, skin(coarse, fine=False).normals.astype(np.float64))
+        self._normals = _smoothed(
+            self._triangles, surface_mesh(coarse, fine=False).normals.astype(np.float64)
+        )
 
     def outline(self, matrix: Floats, eye: Floats) -> Floats:
         """Give the segments (k, 2, 3) where the surface, put somewhere, turns away from the eye.
@@ -62,7 +64,7 @@ class Silhouette:
 
 def thicker(surface: Surface, by: float) -> Floats:
     """Give a surface's points moved outward by so many mm, so that it can be drawn over itself."""
-    normals = skin(surface, fine=False).normals
+    normals = surface_mesh(surface, fine=False).normals
     away = np.einsum("ij,ij->i", surface.vertices - surface.vertices.mean(axis=0), normals)
     if _wound_both_ways(surface.triangles.astype(np.int64)):
         outward = np.where(away > 0.0, 1.0, -1.0)[:, None]

@@ -14,7 +14,7 @@ from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding, point
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 
-ToolMaker = Callable[[str, str], Tool | None]
+ToolMaker = Callable[[str, str], Tool[Viewport] | None]
 """Makes the tool for a step, of its operation's name and its id; None where there is none."""
 
 
@@ -51,7 +51,7 @@ class StepPresenter(QObject):
 
     def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
         super().__init__(viewport)
-        self._borrowed: Tool | None = None
+        self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding]] = []
         self._markers_shown: list[Marker] = []
         self._document = document
@@ -114,7 +114,7 @@ class StepPresenter(QObject):
         if 0 <= number < len(self._flagged):
             self.go_to(*self._flagged[number])
 
-    def borrow(self, tool: Tool) -> None:
+    def borrow(self, tool: Tool[Viewport]) -> None:
         """Put another tool in use in place of the step's."""
         self._borrowed = tool
         self._viewport.set_tool(tool)

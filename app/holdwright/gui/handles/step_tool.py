@@ -11,8 +11,8 @@ from holdwright.gui.handles.context import HandleContext
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import frames_of
-from holdwright.gui.viewport.camera import Pose
 from holdwright.gui.viewport.tool import Tool, ToolEvent
+from holdwright.gui.viewport.view_camera import Pose
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import describe
@@ -21,7 +21,7 @@ STILL: Final = 4.0
 """Pixels a pressed pointer may stray and still click."""
 
 
-class StepTool(Tool):
+class StepTool(Tool[Viewport]):
     """A tool bound to a step of the recipe.
 
     While a grip is dragged only ghosts move; on letting go the recipe is edited once, on Escape all is as it

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.progress_line import Hairline
+from holdwright.gui.widgets.progress_line import ProgressLine
 
 
 class FailureLabel(QLabel):
@@ -48,7 +48,7 @@ class ExportFooter(QWidget):
         super().__init__(parent)
         self._failure = FailureLabel(self)
         self._failure.hide()
-        self._line = Hairline(self)
+        self._line = ProgressLine(self)
         self._words = QLabel(self)
         self._words.setWordWrap(True)
         self.write_button = self._button("Write files", "Write the files listed above", primary=True)

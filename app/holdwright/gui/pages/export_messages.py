@@ -3,7 +3,7 @@
 from holdwright.export.job import Exported
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.missing_input import missing_input
 from holdwright.printable import printable
 
 
@@ -17,7 +17,7 @@ def unit_sentence(shrinkage: float) -> str:
 
 def findings_sentence(document: Document) -> str:
     """Say what to check before the files are used; blank for nothing."""
-    missing = next(filter(None, (awaited(step) for step in document.recipe.steps)), "")
+    missing = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
     if missing:
         return f"The recipe is not complete. {missing}"
     if document.failure:

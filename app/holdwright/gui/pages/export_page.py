@@ -25,7 +25,7 @@ from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
@@ -82,8 +82,8 @@ class ExportPanel(Page):
         self._left = False
         self._written: Exported | None = None
         self._left_out: set[str] = set()
-        self.part_boxes: dict[str, Tick] = {}
-        self.format_boxes: dict[str, Tick] = {}
+        self.part_boxes: dict[str, CheckBox] = {}
+        self.format_boxes: dict[str, CheckBox] = {}
         self._part_row = QVBoxLayout()
         self.folder_line = PlainLine()
         self.choose_button = QuietButton("Choose")

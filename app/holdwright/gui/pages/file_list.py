@@ -7,7 +7,7 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.elided_label import Elided
+from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.printable import printable
 
@@ -56,7 +56,7 @@ class FileList(QWidget):
                 widget.hide()
                 widget.deleteLater()
         for row, (name, size) in enumerate(files):
-            label = Elided(self)
+            label = ElidedLabel(self)
             label.show_text(name)
             self._grid.addWidget(label, row, 0)
             if size is not None:

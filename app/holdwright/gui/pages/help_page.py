@@ -11,43 +11,43 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.gui.widgets.rule import Rule
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
 """A key, or several, and what it does."""
 
 CARD_KEYS: Final[tuple[Keys, ...]] = (
-    ("Up, Down", "To the step above, below"),
+    ("Up, Down", "Go to the step above or below"),
     ("Enter", "Open or close the step"),
-    ("Space", "Skip the step, or do it again"),
-    ("Delete", "Take the step out"),
-    ("Menu key", "What else can be done with the step"),
+    ("Space", "Skip or include the step"),
+    ("Delete", "Remove the step"),
+    ("Menu key", "Open the step's menu"),
 )
 FIELD_KEYS: Final[tuple[Keys, ...]] = (
-    ("Up, Down", "A step more, a step less"),
-    ("Page Up, Down", "Ten steps more, less"),
-    ("Enter", "Take what was typed"),
-    ("Escape", "Give up what was typed"),
-    ("12 mm, 1.5 in", "Lengths may be typed in either unit"),
+    ("Up, Down", "Increase or decrease"),
+    ("Page Up, Down", "Increase or decrease by ten"),
+    ("Enter", "Accept the typed value"),
+    ("Escape", "Discard the typed value"),
+    ("12 mm, 1.5 in", "Type lengths in either unit"),
 )
 HAND_KEYS: Final[tuple[Keys, ...]] = (
-    ("Drag", "Turn the hold"),
-    ("Shift and drag", "Move it; so does the right button"),
-    ("Wheel", "Come nearer, go further off"),
-    ("Double-click", "Bring a place to the middle"),
-    ("Drag the section", "By its rim: slide it through the hold"),
-    ("Drag a handle", "Change the step; with Alt freely, Escape gives it up"),
-    ("Click, Delete", "Choose a piece of the sculpt; leave it out, or use it again"),
-    ("Shift and click", "Add a tip to cut, or put a screw's head there"),
-    ("Arrows, + and -", "Turn the hold, come nearer, go further off"),
+    ("Drag", "Rotate the view"),
+    ("Shift and drag", "Pan the view (or drag with the right button)"),
+    ("Wheel", "Zoom in or out"),
+    ("Double-click", "Centre the view on a point"),
+    ("Drag the section", "Drag its rim to move it through the hold"),
+    ("Drag a handle", "Change the step; hold Alt to move freely, Escape cancels"),
+    ("Click, Delete", "Select a piece of the sculpt; leave it out or use it"),
+    ("Shift and click", "Add a tip to cut, or place a screw"),
+    ("Arrows, + and -", "Rotate the view; zoom in or out"),
 )
 LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpSheet(QWidget):
-    """Covers its parent; Escape or "Back to work" puts it away.
+class HelpPage(QWidget):
+    """Covers its parent; Escape or "Back" puts it away.
 
     Parameters
     ----------
@@ -64,10 +64,10 @@ class HelpSheet(QWidget):
 
     def __init__(self, parent: QWidget, window_keys: Sequence[Keys], view_keys: Sequence[Keys] = ()) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Keys and cautions")
+        self.setAccessibleName("Keys and safety")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._back = QuietButton("Back to work", self)
-        self._back.setToolTip("Escape does the same")
+        self._back = QuietButton("Back", self)
+        self._back.setToolTip("Back to the hold (Escape)")
         self._back.clicked.connect(self.put_away)
         self._faint: list[QLabel] = []
         self._page = QWidget()
@@ -79,7 +79,7 @@ class HelpSheet(QWidget):
         column.addWidget(Rule(self._page))
         column.addLayout(self._keys_beside(window_keys, view_keys))
         column.addWidget(Rule(self._page))
-        column.addWidget(self._title("Be careful"))
+        column.addWidget(self._title("Safety"))
         for caution in CAUTIONS:
             column.addWidget(self._words(caution))
         column.addStretch(1)
@@ -131,7 +131,7 @@ class HelpSheet(QWidget):
             self.setGeometry(parent.rect())
 
     def _head(self) -> QHBoxLayout:
-        title = QLabel("Keys and cautions", self._page)
+        title = QLabel("Keys and safety", self._page)
         title.setFont(style.title_font())
         row = QHBoxLayout()
         row.addWidget(title)
@@ -144,7 +144,7 @@ class HelpSheet(QWidget):
         beside = QHBoxLayout()
         beside.setSpacing(3 * style.MARGIN)
         for tables in (
-            {"Everywhere": window_keys, "On the route card": CARD_KEYS, "In a field": FIELD_KEYS},
+            {"Everywhere": window_keys, "In the route card": CARD_KEYS, "In a field": FIELD_KEYS},
             {"Over the hold": (*HAND_KEYS, *view_keys)},
         ):
             stack = QVBoxLayout()
@@ -192,7 +192,7 @@ class HelpSheet(QWidget):
         row.addStretch(1)
         scroll = QScrollArea(self)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setVerticalScrollBar(ThinBar(scroll))
+        scroll.setVerticalScrollBar(ScrollBar(scroll))
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         scroll.setWidget(middle)

@@ -15,7 +15,7 @@ from holdwright.printable import printable
 WIDTH: Final = 420
 
 
-class Invitation(QWidget):
+class MissingSculpt(QWidget):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals
@@ -67,7 +67,7 @@ class Invitation(QWidget):
             self._say("Drop a sculpt here", "This recipe has no sculpt yet.", "Choose a sculpt...")
         elif not path.is_file():
             folder = printable(path.parent)
-            told = f"The recipe was made on it, but {folder} has it no longer. Drop it here, or find it."
+            told = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
             self._say(f"{printable(path.name)} is not there", told, "Find it...")
         else:
             self.hide()

@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLay
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.gui.widgets.rule import Rule
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 NARROWEST: Final = 75 * style.GRID
 
@@ -78,15 +78,15 @@ class Page(QWidget):
             set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)
         return label
 
-    def add_tick(self, text: str, told: str) -> Tick:
+    def add_tick(self, text: str, told: str) -> CheckBox:
         """Put a box to be ticked beneath what is there."""
         box = self.tick(text, told)
         self.column.addWidget(box)
         return box
 
-    def tick(self, text: str, told: str) -> Tick:
+    def tick(self, text: str, told: str) -> CheckBox:
         """Make a box to be ticked."""
-        box = Tick(text, self)
+        box = CheckBox(text, self)
         box.setToolTip(told)
         return box
 
@@ -129,7 +129,7 @@ class Page(QWidget):
         head.addWidget(self.back_button)
         scroll = QScrollArea(self)
         scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setVerticalScrollBar(ThinBar(scroll))
+        scroll.setVerticalScrollBar(ScrollBar(scroll))
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setWidgetResizable(True)
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)

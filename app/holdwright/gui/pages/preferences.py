@@ -5,17 +5,17 @@ from typing import Final, Literal, TypeVar
 from PySide6.QtCore import QByteArray, QObject, QSettings, Signal
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QWidget
 
-from holdwright.gui.form.choice_editors import Word
+from holdwright.gui.form.choice_editors import ChoiceButton
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import Tick
+from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.number_format import Preferred
 
 Asked = Literal["system", "light", "dark"]
 
 T = TypeVar("T")
 
-SCHEMES: Final[dict[Asked, str]] = {"system": "As the desktop", "light": "Light", "dark": "Dark"}
+SCHEMES: Final[dict[Asked, str]] = {"system": "System", "light": "Light", "dark": "Dark"}
 UNITS: Final[dict[Preferred, str]] = {"mm": "Millimetres", "inch": "Inches"}
 
 
@@ -108,12 +108,10 @@ class PreferencesPage(Page):
         super().__init__("Preferences", parent)
         self._preferences = preferences
         self.scheme_words = self._choice("Colours", SCHEMES, "scheme", "Colours of the window")
-        self.unit_words = self._choice("Lengths", UNITS, "length_unit", "Unit that lengths are shown in")
-        self.add_words("Files are always written in millimetres.", faint=True)
+        self.unit_words = self._choice("Lengths", UNITS, "length_unit", "Unit for displayed lengths")
+        self.add_words("Files are always in millimetres.", faint=True)
         self.add_heading("View")
-        self.motion_box = self._tick(
-            "Turn the view smoothly", "camera_motion", "Without it the view is there at once"
-        )
+        self.motion_box = self._tick("Animate view changes", "camera_motion", "If off, views change at once")
         self.grid_box = self._tick("Show the wall behind the hold", "wall_grid", "A grid in its plane")
         self.column.addStretch(1)
         preferences.changed.connect(lambda _name: self.refresh())
@@ -126,7 +124,7 @@ class PreferencesPage(Page):
         self.motion_box.setChecked(self._preferences.camera_motion)
         self.grid_box.setChecked(self._preferences.wall_grid)
 
-    def _choice(self, title: str, values: dict[T, str], name: str, told: str) -> dict[T, Word]:
+    def _choice(self, title: str, values: dict[T, str], name: str, told: str) -> dict[T, ChoiceButton]:
         self.add_heading(title)
         held = QWidget(self)
         row = QHBoxLayout(held)
@@ -134,7 +132,7 @@ class PreferencesPage(Page):
         row.setSpacing(0)
         words = {}
         for value, text in values.items():
-            word = Word(text, held)
+            word = ChoiceButton(text, held)
             word.setAccessibleName(f"{title}: {text}")
             word.setToolTip(told)
             word.clicked.connect(lambda _on=False, value=value: setattr(self._preferences, name, value))
@@ -144,7 +142,7 @@ class PreferencesPage(Page):
         self.column.addWidget(held)
         return words
 
-    def _tick(self, text: str, name: str, told: str) -> Tick:
+    def _tick(self, text: str, name: str, told: str) -> CheckBox:
         box = self.add_tick(text, told)
         box.clicked.connect(lambda on: setattr(self._preferences, name, on))
         return box

@@ -15,7 +15,7 @@ from holdwright.printable import printable
 _ROUND: Final = 3.0
 
 
-class RecentLine(QAbstractButton):
+class RecentFileRow(QAbstractButton):
     """Opens the file when clicked."""
 
     def __init__(self, path: Path, picture: QPixmap | None, parent: QWidget | None = None) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.gui.pages.recent_file_row import RecentLine
+from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.palette import set_role
@@ -20,7 +20,7 @@ INSET: Final = 6 * style.GRID
 """From the window's edge to the line round the place to drop on, pixels."""
 
 
-class EmptyState(QWidget):
+class WelcomePage(QWidget):
     """A place to drop a sculpt on, two buttons, and the files opened last."""
 
     open_asked = Signal()
@@ -35,16 +35,16 @@ class EmptyState(QWidget):
         self._sentence = QLabel("Drop a sculpt here", self)
         self._sentence.setFont(style.title_font())
         self._below = QLabel(
-            "It becomes one solid, is turned to the wall, sized, trimmed, bored\n"
-            "and split into shell and core, ready to print.\n\n"
-            f"{READ} as it was exported, or a recipe saved before.",
+            "Holdwright makes it one solid, turns it to the wall, then sizes, trims,\n"
+            "bores and splits it into shell and core, ready to print.\n\n"
+            f"{READ} files, or a saved recipe.",
             self,
         )
         self._open = QuietButton("Open...", self, primary=True)
         self._open.setToolTip("Choose a sculpt or a recipe from a folder (Ctrl+O)")
         self._open.clicked.connect(self.open_asked)
         self._sample = QuietButton("Try the sample", self)
-        self._sample.setToolTip("Finish an invented jug for an invented village hall")
+        self._sample.setToolTip("Open a sample jug with a finished recipe")
         self._sample.clicked.connect(self.sample_asked)
         self._list = QVBoxLayout()
         self._list.setSpacing(0)
@@ -72,7 +72,7 @@ class EmptyState(QWidget):
         paths = self._recents.paths
         if not paths:
             return
-        head = QLabel("Opened last", self)
+        head = QLabel("Recent files", self)
         head.setContentsMargins(style.GRID, 0, 0, style.GRID)
         set_role(head, QPalette.ColorRole.WindowText, self._tone.faint)
         self._list.addWidget(head)
@@ -81,7 +81,7 @@ class EmptyState(QWidget):
 
     def _opened_last(self, path: Path) -> QWidget:
         """Make a line for a file."""
-        line = RecentLine(path, self._recents.picture(path), self)
+        line = RecentFileRow(path, self._recents.picture(path), self)
         line.clicked.connect(lambda _checked=False: self.path_chosen.emit(path))
         return line
 

@@ -14,7 +14,7 @@ from holdwright.gui.widgets.palette import tones
 from holdwright.hold.finding import Finding
 
 MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
-WORDS: Final = {"note": "Note", "warning": "To look at", "error": "Not safe as it is"}
+WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 
 _WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 
@@ -37,7 +37,7 @@ class FindingLine(QAbstractButton):
         self._stale = stale
         self.setText(self._message)
         self.setAccessibleName(f"{WORDS[finding.severity]}: {self._message}")
-        where = "Goes to the place on the hold." if finding.where else "Opens the step that found it."
+        where = "Click to show the place on the hold." if finding.where else "Click to open the step."
         self.setAccessibleDescription(f"Step {number}. {self._advice} {where}")
         self.setToolTip(f"{WORDS[finding.severity]}, found by step {number}. {where}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
-from holdwright.gui.sidebar.step_entry import StepEntry
 from holdwright.gui.sidebar.step_menu import add_menu, addable, can_be_missed, step_menu
+from holdwright.gui.sidebar.step_panel import StepPanel
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -38,11 +38,11 @@ class RouteCard(QWidget):
         self._catalogue = catalogue
         self._unit: Preferred = unit
         self._open_more: set[str] = set()
-        self._arranged: list[tuple[StepEntry, Form | None]] = []
-        self.entries: dict[str, StepEntry] = {}
+        self._arranged: list[tuple[StepPanel, Form | None]] = []
+        self.entries: dict[str, StepPanel] = {}
         self.setAccessibleName("Route card")
         self._add = QuietButton("Add a step", self, icon_name="plus")
-        self._add.setToolTip("Put a further step into the recipe, at its place in shop order")
+        self._add.setToolTip("Add a step to the recipe, in shop order")
         self._add.clicked.connect(self.open_add_menu)
         self._rows = QVBoxLayout()
         self._rows.setSpacing(0)
@@ -68,7 +68,7 @@ class RouteCard(QWidget):
         states = step_states(self._document, self._unit)
         for step_id in set(self.entries) - {state.id for state in states}:
             self._drop(step_id)
-        opened: StepEntry | None = None
+        opened: StepPanel | None = None
         for place, state in enumerate(states):
             entry = self.entries.get(state.id) or self._make(state.id, place)
             if self._rows.indexOf(entry) != place:
@@ -96,9 +96,9 @@ class RouteCard(QWidget):
         place = self._add.mapToGlobal(self._add.rect().bottomLeft())
         add_menu(self._document, self).popup(place)
 
-    def _make(self, step_id: str, place: int) -> StepEntry:
+    def _make(self, step_id: str, place: int) -> StepPanel:
         state = step_states(self._document, self._unit)[place]
-        entry = StepEntry(state, self._make_form, self)
+        entry = StepPanel(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
         entry.keyed.connect(lambda what: self._key(step_id, what))
         entry.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))

@@ -8,12 +8,12 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.sidebar.findings import FindingsList
+from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.rule import Rule
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 LETTERS: Final = 48
 """Width of the sidebar in letters of usual width."""
@@ -51,7 +51,7 @@ class Sidebar(QWidget):
         self.findings.chosen.connect(self._choose)
         self._scroll = QScrollArea(self)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setVerticalScrollBar(ThinBar(self._scroll))
+        self._scroll.setVerticalScrollBar(ScrollBar(self._scroll))
         self._scroll.setWidgetResizable(True)
         self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)

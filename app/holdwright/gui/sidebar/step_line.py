@@ -24,7 +24,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import typeset
 from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.progress_line import HEIGHT, Hairline
+from holdwright.gui.widgets.progress_line import HEIGHT, ProgressLine
 
 LEAST_ROOM: Final = 12 * style.GRID
 """With less room than this, pixels, a line of figures is left to the tooltip."""
@@ -56,10 +56,10 @@ class StepLine(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._dots = QuietButton("What can be done with this step", self, icon_name="more", words_shown=False)
+        self._dots = QuietButton("Step menu", self, icon_name="more", words_shown=False)
         self._dots.clicked.connect(self._open_menu)
         self._dots.hide()
-        self._work = Hairline(self)
+        self._work = ProgressLine(self)
         self._work.hide()
         self.toggled.connect(lambda _on: self._show_dots())
         self.show_state(state)
@@ -76,7 +76,7 @@ class StepLine(QAbstractButton):
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.told))
         self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
-        self._dots.setAccessibleName(f"What can be done with {state.title}")
+        self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
         self._work.setVisible(state.working)
         self.updateGeometry()
@@ -223,7 +223,7 @@ class StepLine(QAbstractButton):
             if state.failed
             else ""
             if self.isChecked()
-            else "to be clicked"
+            else "needs a click"
             if state.awaited
             else state.result
         )

@@ -24,7 +24,7 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
     menu = _menu(parent)
     operation = next((each for each in OPERATIONS if each.name == step.operation), None)
     if can_be_missed(document, step.id) or not step.enabled:
-        skip = menu.addAction("Skip" if step.enabled else "Do again")
+        skip = menu.addAction("Skip step" if step.enabled else "Include step")
         skip.triggered.connect(lambda: edits.toggle_step(step.id))
     if operation is not None and operation.repeatable:
         another = menu.addAction("Add another")
@@ -33,7 +33,7 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
     note.triggered.connect(write_note)
     if can_be_missed(document, step.id):
         menu.addSeparator()
-        out = menu.addAction("Take out")
+        out = menu.addAction("Remove step")
         out.triggered.connect(lambda: edits.remove_step(step.id))
     return menu
 

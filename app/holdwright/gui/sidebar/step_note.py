@@ -63,7 +63,7 @@ class StepNote(QWidget):
         self.words = NoteWords(self)
         self.words.setWordWrap(True)
         self.words.setCursor(Qt.CursorShape.IBeamCursor)
-        self.words.setToolTip("Click to write on")
+        self.words.setToolTip("Click to edit the note")
         font = self.words.font()
         font.setItalic(True)
         self.words.setFont(font)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.missing_input import missing_input
 from holdwright.gui.document.titles import title_of
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
@@ -70,12 +70,12 @@ class StepState:
         if self.awaited:
             parts.append(f"waits: {self.awaited}")
         elif self.working:
-            parts.append("being done")
+            parts.append("running")
         elif self.stale and not self.off:
-            parts.append("not done yet" if not self.result else "being out of date")
+            parts.append("not run yet" if not self.result else "out of date")
         parts += [f"failed: {self.failed}"] if self.failed else []
         parts += [self.result] if self.result else []
-        parts += [f"{self.flags} to look at"] if self.flags else []
+        parts += [f"{self.flags} finding{'' if self.flags == 1 else 's'}"] if self.flags else []
         parts += [f"note: {self.note}"] if self.note else []
         return "; ".join(parts)
 
@@ -85,7 +85,7 @@ def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, 
     steps = document.recipe.steps
     current = {step.id: document.is_current(step.id) for step in steps}
     waiting = [step for step in steps if step.enabled and not current[step.id]]
-    working = waiting[0].id if waiting and document.busy and not awaited(waiting[0]) else ""
+    working = waiting[0].id if waiting and document.busy and not missing_input(waiting[0]) else ""
     numbers = shop_numbers(steps)
     states = [
         _state(document, step, number, current=current[step.id], working=step.id == working)
@@ -118,7 +118,7 @@ def _state(document: Document, step: Step, number: str, *, current: bool, workin
     title = title_of(step.operation)
     if not step.enabled:
         return StepState(step.id, number, title, off=True, stale=not current, note=step.note)
-    wanted = awaited(step)
+    wanted = missing_input(step)
     if wanted:
         return StepState(step.id, number, title, awaited=wanted, stale=True, note=step.note)
     shown = document.step(step.id)

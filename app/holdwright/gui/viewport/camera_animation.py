@@ -5,12 +5,12 @@ from typing import Final
 
 from PySide6.QtCore import QEasingCurve, QObject, QVariantAnimation
 
-from holdwright.gui.viewport.camera import Pose
+from holdwright.gui.viewport.view_camera import Pose
 
 FLIGHT_MS: Final = 150
 
 
-class Flight(QObject):
+class CameraAnimation(QObject):
     """Moves the camera in a few frames, or at once where that is preferred.
 
     Parameters

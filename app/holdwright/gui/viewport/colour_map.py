@@ -19,7 +19,7 @@ BINS: Final = 48
 
 
 @dataclass(frozen=True, eq=False)
-class Heat:
+class ColourMap:
     """What is to be seen in colours.
 
     Attributes
@@ -57,7 +57,7 @@ def colour_at(share: float) -> tuple[int, int, int]:
     return red, green, blue
 
 
-def table(heat: Heat) -> vtkLookupTable:
+def table(heat: ColourMap) -> vtkLookupTable:
     """Give the scale as the drawing library wants it."""
     made = vtkLookupTable()
     made.SetNumberOfTableValues(256)

@@ -6,8 +6,8 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
-from holdwright.gui.viewport.camera import Lens
-from holdwright.gui.viewport.colour_map import BINS, Heat, colour_at
+from holdwright.gui.viewport.colour_map import BINS, ColourMap, colour_at
+from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.units import MILLIMETRES
@@ -18,7 +18,7 @@ _HISTOGRAM: Final = 46.0
 _RIGHT: Final = 64.0
 
 
-class HeatScale:
+class ColourScale:
     """Drawn at the right while values are shown.
 
     Parameters
@@ -29,7 +29,9 @@ class HeatScale:
         Gives the unit that lengths are written in.
     """
 
-    def __init__(self, heat: Callable[[], Heat | None], unit: Callable[[], Preferred] = lambda: "mm") -> None:
+    def __init__(
+        self, heat: Callable[[], ColourMap | None], unit: Callable[[], Preferred] = lambda: "mm"
+    ) -> None:
         self._heat = heat
         self._unit = unit
 
@@ -57,7 +59,7 @@ class HeatScale:
             painter.drawLine(QPointF(bar.left() - _HISTOGRAM - 4, y), QPointF(bar.right() + 6, y))
             _write(painter, bar, y, figure(heat.limit / one))
 
-    def _inches(self, heat: Heat) -> bool:
+    def _inches(self, heat: ColourMap) -> bool:
         return heat.unit == "mm" and self._unit() == "inch"
 
 
@@ -71,7 +73,7 @@ def _write(painter: QPainter, bar: QRectF, y: float, text: str) -> None:
     painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, text)
 
 
-def _draw_bar(painter: QPainter, bar: QRectF, heat: Heat, tones: style.Colours) -> None:
+def _draw_bar(painter: QPainter, bar: QRectF, heat: ColourMap, tones: style.Colours) -> None:
     step = bar.height() / BINS
     outline = QPolygonF([QPointF(bar.left() - 4, bar.bottom())])
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)

@@ -11,10 +11,10 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.drawing_style import rgb
 from holdwright.gui.viewport.polydata import HOLLOW, VALUES, mesh_of, put, put_normals
 from holdwright.gui.viewport.shading import set_light, set_plain, shade
-from holdwright.gui.viewport.surface_mesh import Skin
+from holdwright.gui.viewport.surface_mesh import SurfaceMesh
 
 
-class Level:
+class DetailLevel:
     """One degree of detail.
 
     Parameters
@@ -25,7 +25,7 @@ class Level:
         Device pixels to a device-independent one.
     """
 
-    def __init__(self, skin: Skin, exposure: float, pixel: float) -> None:
+    def __init__(self, skin: SurfaceMesh, exposure: float, pixel: float) -> None:
         self.skin = skin
         self.mesh = vtkPolyData()
         self._mapper = vtkPolyDataMapper()
@@ -34,9 +34,9 @@ class Level:
         self.actor = vtkActor()
         self.actor.SetMapper(self._mapper)
         shade(self.actor, self._mapper, exposure, pixel)
-        self.wear(skin)
+        self.set_style(skin)
 
-    def wear(self, skin: Skin) -> None:
+    def set_style(self, skin: SurfaceMesh) -> None:
         """Draw another skin from now on."""
         self.skin = skin
         self.mesh = mesh_of(skin.points, skin.triangles)
@@ -68,7 +68,7 @@ class Level:
         set_plain(self.actor, False)
         self._mapper.ScalarVisibilityOff()
 
-    def warm(
+    def set_colour_map(
         self, values: NDArray[np.float32], table: vtkLookupTable, whole: NDArray[np.float32] | None = None
     ) -> None:
         """Colour it by values.

@@ -16,7 +16,7 @@ GREY: Final = "#8A867E"
 
 
 @dataclass(frozen=True)
-class Look:
+class DrawingStyle:
     """The view's colours.
 
     Attributes
@@ -55,11 +55,11 @@ class Look:
         return style.mixed(colour, GREY, 0.75)
 
 
-LIGHT: Final = Look(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
-DARK: Final = Look(style.DARK, exposure=0.86, shade=0.45, grid="#59635F")
+LIGHT: Final = DrawingStyle(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
+DARK: Final = DrawingStyle(style.DARK, exposure=0.86, shade=0.45, grid="#59635F")
 
 
-def look(scheme: style.Scheme) -> Look:
+def look(scheme: style.Scheme) -> DrawingStyle:
     """Give the view's colours in a scheme."""
     return LIGHT if scheme == "light" else DARK
 

@@ -1,17 +1,17 @@
 """The pointer and the keys over the view: flags first, then tools, then the camera."""
 
-from typing import Final, Protocol, cast
+from typing import Any, Final, Protocol, cast
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import Lens
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import Navigation
 from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.tool import Tool, ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 
 NOTCH: Final = 120.0
 
@@ -33,7 +33,7 @@ _BY_KEY: Final = {
 }
 
 
-class Seen(Protocol):
+class FilteredView(Protocol):
     """What hands need to know of the view."""
 
     @property
@@ -41,11 +41,11 @@ class Seen(Protocol):
         """How the scene is looked at."""
 
     @property
-    def tool(self) -> Tool | None:
+    def tool(self) -> Tool[Any] | None:
         """What is in hand."""
 
     @property
-    def fixture(self) -> Tool | None:
+    def fixture(self) -> Tool[Any] | None:
         """What can be grasped whatever is in hand."""
 
     def pick(self, x: float, y: float) -> Pick | None:
@@ -55,7 +55,7 @@ class Seen(Protocol):
         """Give the line of sight through a pixel."""
 
 
-class Hands(QObject):
+class EventFilter(QObject):
     """Listens to the drawing widget.
 
     Signals
@@ -84,16 +84,16 @@ class Hands(QObject):
     fit_asked = Signal()
     focus_shown = Signal(bool)
 
-    def __init__(self, view: Seen, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
+    def __init__(self, view: FilteredView, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
         super().__init__(widget)
         self._view = view
         self._navigation = navigation
         self._flags = flags
         self._widget = widget
         self._held: Qt.MouseButton | None = None
-        self._taker: Tool | None = None
+        self._taker: Tool[Any] | None = None
         self._again = False
-        self._hovered: Tool | None = None
+        self._hovered: Tool[Any] | None = None
         self._flag = -1
         widget.installEventFilter(self)
 
@@ -165,7 +165,7 @@ class Hands(QObject):
         self._taker = first if first is not None and first.press(told) else None
         return self._taker is not None
 
-    def _fixture_at(self, told: ToolEvent) -> Tool | None:
+    def _fixture_at(self, told: ToolEvent) -> Tool[Any] | None:
         """Give the fixture where it can be grasped: before clicks of the tool in hand, after its handles."""
         fixture, tool = self._view.fixture, self._view.tool
         if fixture is None or not fixture.reaches(told) or (tool is not None and tool.reaches(told)):

@@ -21,7 +21,7 @@ UNKNOWN: Final = 200_000
 """Triangles above which the first frame is drawn coarsely, to learn how fast the machine is."""
 
 
-class Pace(QObject):
+class FrameBudget(QObject):
     """Measures frames and says how the next one is to be drawn.
 
     Parameters
@@ -34,14 +34,14 @@ class Pace(QObject):
         super().__init__(parent)
         self.moving = False
         self.held = False
-        self._settled = settled
+        self._redraw_at_rest = settled
         self._seen: dict[bool, tuple[int, float]] = {}
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(REST_MS)
         self._timer.timeout.connect(self._rest)
 
-    def stir(self) -> None:
+    def note_motion(self) -> None:
         """Say that the view changes, and may go on changing."""
         self.moving = True
         self._timer.start()
@@ -80,4 +80,4 @@ class Pace(QObject):
 
     def _rest(self) -> None:
         self.moving = False
-        self._settled()
+        self._redraw_at_rest()

@@ -7,22 +7,22 @@ from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
-from holdwright.gui.viewport.camera import Lens
 from holdwright.gui.viewport.overlay import Label
+from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 
 HAIR: Final = 1.0
 _PAD: Final = 4.0
 
 
-class Mark(Protocol):
+class Drawing(Protocol):
     """Something written on the sheet."""
 
     def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
         """Write it; the painter's pen, brush and place are as they please and need not be put back."""
 
 
-class Sheet(QWidget):
+class LabelLayer(QWidget):
     """Lies over the scene and lets the pointer through.
 
     Parameters
@@ -34,7 +34,7 @@ class Sheet(QWidget):
     """
 
     def __init__(
-        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[Mark], parent: QWidget
+        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[Drawing], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
@@ -89,7 +89,7 @@ class Sheet(QWidget):
         painter.end()
 
 
-class Labels:
+class OverlayLabels:
     """The words that tools have put over the scene.
 
     Parameters

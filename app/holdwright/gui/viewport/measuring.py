@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.tool import Tool, ToolEvent
+from holdwright.gui.viewport.viewport import Viewport
 
 STRAY: Final = 4.0
 """Pixels the pointer may move in a click; further and the drag is the camera's."""
@@ -28,7 +29,7 @@ def angle_at(middle: Floats, one: Floats, other: Floats) -> float:
     return float(np.degrees(np.arccos(np.clip(first @ second / scale, -1.0, 1.0))))
 
 
-class MeasureTool(Tool):
+class MeasureTool(Tool[Viewport]):
     """Each click on the hold sets a place; after three the next click begins anew.
 
     A drag still turns the view. Backspace takes the last place back, and Escape puts the tool down.

@@ -7,7 +7,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import Lens, Pose
+from holdwright.gui.viewport.view_camera import Lens, Pose
 
 DEGREES_PER_PIXEL: Final = 0.4
 DEGREES_PER_KEY: Final = 7.5
@@ -28,7 +28,7 @@ _CLOSER: Final = {
 }
 
 
-class Ground(Protocol):
+class NavigatedView(Protocol):
     """What the camera moves over."""
 
     @property
@@ -52,7 +52,7 @@ class Navigation:
         Takes each new pose.
     """
 
-    def __init__(self, ground: Ground, take: Callable[[Pose], None]) -> None:
+    def __init__(self, ground: NavigatedView, take: Callable[[Pose], None]) -> None:
         self._ground = ground
         self._take = take
         self._last = (0.0, 0.0)

@@ -13,8 +13,8 @@ NEEDED: Final = (3, 2)
 """Version of OpenGL that the drawing library asks for; below it the process would end."""
 
 SENTENCE: Final = (
-    "The hold cannot be drawn here: this screen offers no OpenGL {0}.{1}.\n\n"
-    "Steps, figures, findings and export work all the same. To see the hold, update the graphics driver, or "
+    "The hold cannot be drawn here: this screen has no OpenGL {0}.{1}.\n\n"
+    "Steps, figures, findings and export still work. To see the hold, update the graphics driver, or "
     "run Holdwright on the machine itself rather than over the network."
 )
 
@@ -31,7 +31,7 @@ def can_draw() -> bool:
     return made and tuple(version) >= NEEDED
 
 
-class Blind:
+class NoOpenGL:
     """Stands where `Glass` does, takes what is to be drawn, and draws none of it."""
 
     def __init__(self, parent: QWidget) -> None:

@@ -9,15 +9,15 @@ import numpy as np
 from vtkmodules.vtkRenderingCore import vtkActor
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.colour_map import Heat, table
+from holdwright.gui.viewport.colour_map import ColourMap, table
 from holdwright.gui.viewport.contour import contour
-from holdwright.gui.viewport.detail_level import Level
-from holdwright.gui.viewport.drawing_style import Look
-from holdwright.gui.viewport.picking import Plane, Probe, Target
+from holdwright.gui.viewport.detail_level import DetailLevel
+from holdwright.gui.viewport.drawing_style import DrawingStyle
+from holdwright.gui.viewport.picking import CutPlane, Probe, Target
 from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.section import Cap, vtk_plane
-from holdwright.gui.viewport.surface_lines import Pen
-from holdwright.gui.viewport.surface_mesh import Skin, skin
+from holdwright.gui.viewport.section import SectionCap, vtk_plane
+from holdwright.gui.viewport.surface_lines import SurfaceLines
+from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
 
 EDGE: Final = 1.3
@@ -59,7 +59,7 @@ class Setting:
     corners: int = 3_000
 
 
-class Part:
+class PartActor:
     """One named surface in the scene.
 
     Parameters
@@ -71,7 +71,7 @@ class Part:
     """
 
     def __init__(
-        self, name: str, surface: Surface, light: Surface | None, setting: Setting, look: Look
+        self, name: str, surface: Surface, light: Surface | None, setting: Setting, look: DrawingStyle
     ) -> None:
         self.name = name
         self.surface = surface
@@ -79,14 +79,14 @@ class Part:
         self.visible = True
         self._given_light = light
         self._setting = setting
-        self._look = look
+        self._style = look
         self._colour, self._cut_colour = look.stone(name), look.cut(name)
-        self._levels: dict[bool, Level] = {}
-        self._fine: dict[bool, Skin] = {}
-        self._section: Plane | None = None
-        self._heat: Heat | None = None
+        self._levels: dict[bool, DetailLevel] = {}
+        self._fine: dict[bool, SurfaceMesh] = {}
+        self._section: CutPlane | None = None
+        self._heat: ColourMap | None = None
         self.actors: list[vtkActor] = []
-        self._fresh: list[vtkActor] = []
+        self._new_actors: list[vtkActor] = []
 
     def target(self, *, rough: bool = False) -> Target:
         """Give it as something a line of sight can meet; its coarser surface where that will do."""
@@ -95,19 +95,19 @@ class Part:
     # What few parts need is made when it is needed: a sculpt may come in hundreds of pieces.
 
     @cached_property
-    def edges(self) -> Pen:
+    def edges(self) -> SurfaceLines:
         """Its sharp edges."""
-        return self._taken_in(Pen(EDGE, self._setting.pixel))
+        return self._taken_in(SurfaceLines(EDGE, self._setting.pixel))
 
     @cached_property
-    def limit(self) -> Pen:
+    def limit(self) -> SurfaceLines:
         """Where values meet their limit."""
-        return self._taken_in(Pen(LIMIT, self._setting.pixel, LIMIT_COLOUR))
+        return self._taken_in(SurfaceLines(LIMIT, self._setting.pixel, LIMIT_COLOUR))
 
     @cached_property
-    def cap(self) -> Cap:
+    def cap(self) -> SectionCap:
         """Its cut face."""
-        cap = Cap(self._cut_colour, -1.0 if self.name == "core" else 1.0, self._setting.pixel)
+        cap = SectionCap(self._cut_colour, -1.0 if self.name == "core" else 1.0, self._setting.pixel)
         self._own(cap.actor, cap.outline.actor)
         return cap
 
@@ -135,7 +135,7 @@ class Part:
         return made if len(made.triangles) else self.surface
 
     @property
-    def undressed(self) -> Iterator[Surface]:
+    def unprepared(self) -> Iterator[Surface]:
         """What of it still wants a fine skin, the most urgent first."""
         if True in self._levels and True not in self._fine:
             yield self.light
@@ -149,11 +149,13 @@ class Part:
         if new:
             surface = self.light if coarse else self.surface
             if coarse not in self._fine and not self._setting.dense:
-                self.dress(surface, skin(surface))
-            level = Level(
-                self._fine.get(coarse) or skin(surface, fine=False), self._look.exposure, self._setting.pixel
+                self.set_mesh(surface, surface_mesh(surface))
+            level = DetailLevel(
+                self._fine.get(coarse) or surface_mesh(surface, fine=False),
+                self._style.exposure,
+                self._setting.pixel,
             )
-            level.light(self._colour, self._look.exposure, self._setting.pixel)
+            level.light(self._colour, self._style.exposure, self._setting.pixel)
             level.place(self.lift)
             level.clip(vtk_plane(self._section) if self._section else None)
             self._levels[coarse] = level
@@ -165,7 +167,7 @@ class Part:
             pen.show(self.visible, coarse=coarse)
         return new
 
-    def dress(self, surface: Surface, fine: Skin) -> bool:
+    def set_mesh(self, surface: Surface, fine: SurfaceMesh) -> bool:
         """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
         if surface is not self.surface and surface is not self.light:
             return False
@@ -176,13 +178,13 @@ class Part:
         if good and (len(fine.lines) or "edges" in vars(self)):
             self.edges.draw(fine.points, fine.lines)
         if coarse in self._levels:
-            self._levels[coarse].wear(fine)
+            self._levels[coarse].set_style(fine)
             self._warm(coarse)
         return True
 
-    def take_fresh(self) -> list[vtkActor]:
+    def take_new_actors(self) -> list[vtkActor]:
         """Give the actors that have come since this was last asked."""
-        fresh, self._fresh = self._fresh, []
+        fresh, self._new_actors = self._new_actors, []
         return fresh
 
     def triangles(self, *, coarse: bool) -> int:
@@ -191,9 +193,9 @@ class Part:
             return 0
         return len((self.light if coarse else self.surface).triangles)
 
-    def paint(self, colour: str, cut_colour: str, look: Look) -> None:
+    def paint(self, colour: str, cut_colour: str, look: DrawingStyle) -> None:
         """Draw it in another colour."""
-        self._colour, self._cut_colour, self._look = colour, cut_colour, look
+        self._colour, self._cut_colour, self._style = colour, cut_colour, look
         for level in self._levels.values():
             level.light(colour, look.exposure, self._setting.pixel)
         if self._is_capped:
@@ -207,7 +209,7 @@ class Part:
         for level in self._levels.values():
             level.place(lift)
 
-    def clip(self, section: Plane | None) -> None:
+    def clip(self, section: CutPlane | None) -> None:
         """Leave out what lies on the side of the section's normal."""
         self._section = section
         plane = vtk_plane(section) if section else None
@@ -227,7 +229,7 @@ class Part:
         coarse = coarse and self.light is not self.surface
         self.cap.cut(self.light if coarse else self.surface, self._section, self.lift)
 
-    def warm(self, heat: Heat | None) -> None:
+    def set_colour_map(self, heat: ColourMap | None) -> None:
         """Colour it by one value for each vertex, or in its own colour again."""
         self._heat = heat
         if "limit" in vars(self):
@@ -246,17 +248,17 @@ class Part:
         if self._is_capped:
             self.cap.rescale(pixel)
         for level in self._levels.values():
-            level.light(self._colour, self._look.exposure, pixel)
+            level.light(self._colour, self._style.exposure, pixel)
 
     @property
-    def _pens(self) -> tuple[Pen, ...]:
+    def _pens(self) -> tuple[SurfaceLines, ...]:
         return tuple(vars(self)[name] for name in ("edges", "limit") if name in vars(self))
 
     @property
     def _is_capped(self) -> bool:
         return "cap" in vars(self)
 
-    def _taken_in(self, pen: Pen) -> Pen:
+    def _taken_in(self, pen: SurfaceLines) -> SurfaceLines:
         pen.place(self.lift)
         pen.clip(vtk_plane(self._section) if self._section else None)
         self._own(pen.actor)
@@ -264,7 +266,7 @@ class Part:
 
     def _own(self, *actors: vtkActor) -> None:
         self.actors += actors
-        self._fresh += actors
+        self._new_actors += actors
 
     @cached_property
     def _probe(self) -> Probe:
@@ -279,4 +281,6 @@ class Part:
         if self._heat is None:
             level.cool()
         else:
-            level.warm(self._heat.values, table(self._heat), self.surface.vertices if coarse else None)
+            level.set_colour_map(
+                self._heat.values, table(self._heat), self.surface.vertices if coarse else None
+            )

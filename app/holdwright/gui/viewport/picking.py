@@ -35,7 +35,7 @@ class Pick:
 
 
 @dataclass(frozen=True, eq=False)
-class Plane:
+class CutPlane:
     """A plane: (3,) origin in mm and (3,) unit normal."""
 
     origin: Floats
@@ -45,9 +45,9 @@ class Plane:
         """Give a point's height above the plane."""
         return float((place - self.origin) @ self.normal)
 
-    def moved(self, by: Floats) -> "Plane":
+    def moved(self, by: Floats) -> "CutPlane":
         """Give the plane after a shift."""
-        return Plane(self.origin + by, self.normal)
+        return CutPlane(self.origin + by, self.normal)
 
 
 class Probe:
@@ -96,7 +96,7 @@ class Target:
 
 
 def first_met(
-    targets: Iterable[Target], start: Floats, direction: Floats, reach: float, section: Plane | None
+    targets: Iterable[Target], start: Floats, direction: Floats, reach: float, section: CutPlane | None
 ) -> Pick | None:
     """Give what a line of sight meets first.
 
@@ -118,7 +118,7 @@ def first_met(
 
 
 def _met(
-    target: Target, start: Floats, direction: Floats, reach: float, section: Plane | None
+    target: Target, start: Floats, direction: Floats, reach: float, section: CutPlane | None
 ) -> Pick | None:
     begin = start - target.lift
     end = begin + direction * reach

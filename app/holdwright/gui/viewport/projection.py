@@ -5,10 +5,10 @@ from typing import Final
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import Lens, Pose
 from holdwright.gui.viewport.dimensions import dimensions_of
 from holdwright.gui.viewport.picking import Pick, first_met
-from holdwright.gui.viewport.scene import Scene
+from holdwright.gui.viewport.view_camera import Lens, Pose
+from holdwright.gui.viewport.view_scene import Scene
 
 MARGIN: Final = 62.0
 """Pixels left free round the hold, for figures and flags."""
@@ -19,7 +19,7 @@ _NEAR: Final = 0.02
 _CLOSE_LOOK: Final = 0.75
 
 
-class Sight:
+class Projection:
     """Answers for one scene."""
 
     def __init__(self, scene: Scene) -> None:

@@ -13,7 +13,7 @@ from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
 SAMPLES = 4
 
 
-class Glass:
+class RenderWidget:
     """Wraps the drawing widget; its own ways with mouse, keys, drops and timers are switched off.
 
     Parameters

@@ -10,16 +10,16 @@ from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.drawing_style import rgb
-from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.polydata import lines_of, points_in, triangles_in
 from holdwright.gui.viewport.shading import set_pen, shade_cut
-from holdwright.gui.viewport.surface_lines import Pen
+from holdwright.gui.viewport.surface_lines import SurfaceLines
 from holdwright.pipeline.display_results import Surface
 
 OUTLINE: Final = 2.0
 
 
-def vtk_plane(plane: Plane) -> vtkPlane:
+def vtk_plane(plane: CutPlane) -> vtkPlane:
     """Give a plane as the drawing library's, turned round: what that one keeps lies on its normal's side."""
     made = vtkPlane()
     made.SetOrigin(*plane.origin)
@@ -27,7 +27,7 @@ def vtk_plane(plane: Plane) -> vtkPlane:
     return made
 
 
-def outline_of(surface: Surface, plane: Plane) -> tuple[Floats, Indices]:
+def outline_of(surface: Surface, plane: CutPlane) -> tuple[Floats, Indices]:
     """Give the lines along which a plane meets a surface; see `contour`."""
     return contour(surface, (surface.vertices - plane.origin) @ plane.normal)
 
@@ -49,7 +49,7 @@ def area_of(cap: vtkPolyData) -> float:
     return float(np.linalg.norm(cross, axis=1).sum() / 2)
 
 
-class Cap:
+class SectionCap:
     """A solid's cut face.
 
     Parameters
@@ -67,7 +67,7 @@ class Cap:
         self.actor = vtkActor()
         self.actor.SetMapper(self._mapper)
         shade_cut(self.actor, pixel, slant)
-        self.outline = Pen(OUTLINE, pixel)
+        self.outline = SurfaceLines(OUTLINE, pixel)
         self.paint(colour)
         self.hide()
 
@@ -75,7 +75,7 @@ class Cap:
         """Draw it in another tone."""
         self.actor.GetProperty().SetColor(*rgb(colour))
 
-    def cut(self, surface: Surface, plane: Plane, lift: Floats) -> None:
+    def cut(self, surface: Surface, plane: CutPlane, lift: Floats) -> None:
         """Cut a surface, drawn `lift` away from where it lies, along a plane."""
         points, lines = outline_of(surface, plane.moved(-lift))
         self.face = cap_of(points, lines)

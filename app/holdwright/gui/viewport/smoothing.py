@@ -21,7 +21,9 @@ ROUNDS: Final = 2
 """For points that are near each other by way of a third."""
 
 
-def evened(points: Floats, triangles: Indices, areas: Floats, hollow: Floats) -> tuple[Floats, Floats]:
+def smoothed_normals(
+    points: Floats, triangles: Indices, areas: Floats, hollow: Floats
+) -> tuple[Floats, Floats]:
     """Give sums and hollows as points that are near each other along the surface agree on them.
 
     Parameters

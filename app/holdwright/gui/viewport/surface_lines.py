@@ -16,7 +16,7 @@ _LOOSE: Final = -120.0
 """Steps toward the eye: just before the surface they belong to, and before a coarser likeness of it."""
 
 
-class Pen:
+class SurfaceLines:
     """Lines that stay the same whether the surface beneath is drawn fully or coarsely.
 
     Parameters

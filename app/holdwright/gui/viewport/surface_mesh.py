@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
-from holdwright.gui.viewport.smoothing import evened
+from holdwright.gui.viewport.smoothing import smoothed_normals
 from holdwright.pipeline.display_results import Surface
 
 Floats = NDArray[np.float32]
@@ -23,7 +23,7 @@ _SHORTEST: Final = 0.08
 
 
 @dataclass(frozen=True, eq=False)
-class Skin:
+class SurfaceMesh:
     """Triangles ready to be drawn.
 
     Attributes
@@ -48,7 +48,7 @@ class Skin:
     hollow: Floats
 
 
-def skin(surface: Surface, *, fine: bool = True) -> Skin:
+def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
     """Make a surface ready to be drawn.
 
     Parameters
@@ -63,12 +63,12 @@ def skin(surface: Surface, *, fine: bool = True) -> Skin:
         normals = _unit(_summed(triangles, areas, count))
         everyone = np.arange(count, dtype=np.int64)
         none = np.zeros((0, 2), dtype=np.int64)
-        return Skin(vertices, normals, triangles, everyone, none, np.zeros(count, dtype=np.float32))
+        return SurfaceMesh(vertices, normals, triangles, everyone, none, np.zeros(count, dtype=np.float32))
     seams = _Seams.found(vertices, triangles, areas)
     split, vertex = _split(triangles, seams, count)
     points, sums = vertices[vertex], _summed(split, areas, len(vertex))
-    sums, hollow = evened(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
-    return Skin(points, _unit(sums), split, vertex, _inked(vertices, seams), hollow)
+    sums, hollow = smoothed_normals(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
+    return SurfaceMesh(points, _unit(sums), split, vertex, _inked(vertices, seams), hollow)
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,11 +4,11 @@ from concurrent.futures import Future, ThreadPoolExecutor
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from holdwright.gui.viewport.surface_mesh import Skin, skin
+from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
 
 
-class Dresser(QObject):
+class SurfaceWorker(QObject):
     """One thread that makes one skin after another.
 
     Signals
@@ -43,8 +43,8 @@ class Dresser(QObject):
         self._pool.shutdown(wait=True, cancel_futures=True)
 
     def _make(self, surface: Surface) -> None:
-        self._made.emit(surface, skin(surface))
+        self._made.emit(surface, surface_mesh(surface))
 
-    def _take(self, surface: Surface, made: Skin) -> None:
+    def _take(self, surface: Surface, made: SurfaceMesh) -> None:
         if self._waiting.pop(id(surface), None) is not None:
             self.ready.emit(surface, made)

@@ -19,7 +19,7 @@ ROOM: Final = 1.2
 """It is so much wider and higher than the hold in it."""
 
 
-def framed(picture: QPixmap, points: Floats, size: tuple[int, int]) -> QPixmap:
+def thumbnail_of(picture: QPixmap, points: Floats, size: tuple[int, int]) -> QPixmap:
     """Cut a picture down to what matters in it.
 
     Parameters

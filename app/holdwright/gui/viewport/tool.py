@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar, Generic, TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -10,8 +10,8 @@ from PySide6.QtGui import QKeyEvent
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.picking import Pick
 
-if TYPE_CHECKING:
-    from holdwright.gui.viewport.viewport import Viewport
+V = TypeVar("V")
+"""The kind of view a tool works in."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,7 +43,7 @@ class ToolEvent:
     again: bool = False
 
 
-class Tool:
+class Tool(Generic[V]):
     """A tool that does nothing yet; each kind answers what concerns it.
 
     `press` says whether the tool takes what follows, up to the release; otherwise the camera does. Whatever a
@@ -57,9 +57,9 @@ class Tool:
 
     name: ClassVar[str] = "tool"
 
-    viewport: "Viewport"
+    viewport: V
 
-    def start(self, viewport: "Viewport") -> None:
+    def start(self, viewport: V) -> None:
         """Take up work in a view."""
         self.viewport = viewport
 

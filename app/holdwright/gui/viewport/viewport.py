@@ -8,14 +8,14 @@ from numpy.typing import ArrayLike
 from PySide6.QtGui import QPixmap
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import VIEWS, Pose
 from holdwright.gui.viewport.canvas import Canvas
-from holdwright.gui.viewport.colour_map import Heat
+from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
 from holdwright.gui.viewport.markers import Marker
-from holdwright.gui.viewport.picking import Plane
-from holdwright.gui.viewport.scene import Content
-from holdwright.gui.viewport.thumbnail import framed
+from holdwright.gui.viewport.picking import CutPlane
+from holdwright.gui.viewport.thumbnail import thumbnail_of
+from holdwright.gui.viewport.view_camera import VIEWS, Pose
+from holdwright.gui.viewport.view_scene import Content
 from holdwright.gui.widgets import style
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
@@ -46,7 +46,7 @@ class Viewport(Canvas):
         sized
             Whether lengths are true millimetres: else none are written.
         """
-        self._dresser.forget()
+        self._surface_worker.forget()
         if keep_camera:
             self._fade()
         contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
@@ -61,14 +61,14 @@ class Viewport(Canvas):
         view
             From where to look, as in `set_view`; blank to keep the view as it is.
         """
-        self._dresser.forget()
+        self._surface_worker.forget()
         contents = [Content(name, surface) for name, surface in sculpt.pieces]
         self.scene.put(contents, raw=True, sized=False)
         self._shown(keep_camera=not view, view=view)
 
     def clear(self) -> None:
         """Show nothing."""
-        self._dresser.forget()
+        self._surface_worker.forget()
         self._flags.plant(())
         self.overlay.clear()
         self.scene.clear()
@@ -93,7 +93,7 @@ class Viewport(Canvas):
         """Cut everything along a plane; what lies on the side of its normal is taken away."""
         direction = np.asarray(normal, dtype=np.float64)
         unit = direction / max(float(np.linalg.norm(direction)), 1e-12)
-        self.scene.cut_open(Plane(np.asarray(origin, dtype=np.float64), unit))
+        self.scene.cut_open(CutPlane(np.asarray(origin, dtype=np.float64), unit))
         if self.fixture is not None:
             self.fixture.refresh()
         self.redraw(moving=True)
@@ -105,33 +105,35 @@ class Viewport(Canvas):
             self.fixture.refresh()
         self.redraw()
 
-    def set_heat(
+    def set_colour_map(
         self, values: ArrayLike, low: float, high: float, limit: float | None, title: str, unit: str = "mm"
     ) -> None:
         """Colour the part whose vertices the values belong to, one each ("whole", else "shell")."""
         array = np.asarray(values, dtype=np.float32)
-        self.scene.warm(Heat(array, low, high if high > low else low + 1e-6, limit, title, unit))
+        self.scene.set_colour_map(
+            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit)
+        )
         self.redraw()
 
-    def clear_heat(self) -> None:
+    def clear_colour_map(self) -> None:
         """Show stone again."""
-        self.scene.warm(None)
+        self.scene.set_colour_map(None)
         self.redraw()
 
     @property
-    def portrait(self) -> QPixmap | None:
+    def thumbnail(self) -> QPixmap | None:
         """A small picture of what is shown, drawn now without handles; None of nothing, or where blind."""
-        if self.is_blind or not self.scene.visible:
+        if self.lacks_opengl or not self.scene.visible:
             return None
         before, size = self._pose, self.lens.size
         azimuth, elevation = VIEWS["three_quarter"]
-        self._pose = self._sight.fitted(
+        self._pose = self._projection.fitted(
             Pose(before.target, azimuth, elevation, before.distance), size, figures=False
         )
-        self._pace.stir()  # a quick frame will do
+        self._budget.note_motion()  # a quick frame will do
         self.overlay.veil(hidden=True)
         try:
-            return framed(self._glass.picture(), self.lens.project(self.scene.points)[:, :2], size)
+            return thumbnail_of(self._pane.picture(), self.lens.project(self.scene.points)[:, :2], size)
         finally:
             self._pose = before
             self.overlay.veil(hidden=False)
@@ -140,12 +142,12 @@ class Viewport(Canvas):
     def show_markers(self, markers: Sequence[Marker]) -> None:
         """Plant flags in place of those before."""
         self._flags.plant(markers)
-        self._sheet.update()
+        self._label_layer.update()
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Draw by day or by night."""
-        self._sheet.tones = style.colours(scheme)
-        self.scene.wear(look(scheme))
+        self._label_layer.tones = style.colours(scheme)
+        self.scene.set_style(look(scheme))
         self._refresh_tools()
         self.redraw()
 
@@ -165,7 +167,7 @@ class Viewport(Canvas):
 
     def _draw_dimensions(self, shown: bool) -> None:
         self._dimensions.shown = shown
-        self._sheet.update()
+        self._label_layer.update()
 
     dimensions_shown = property(
         _has_dimensions, _draw_dimensions, doc="Whether width, height and depth are written beside the hold."

@@ -8,7 +8,7 @@ from vtkmodules.vtkCommonDataModel import vtkImageData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkTexture
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.drawing_style import Look, rgb
+from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
 from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
 
 SPACING: Final = 10.0
@@ -27,8 +27,8 @@ class Wall:
         Device pixels to a device-independent one.
     """
 
-    def __init__(self, look: Look, pixel: float) -> None:
-        self._look = look
+    def __init__(self, look: DrawingStyle, pixel: float) -> None:
+        self._style = look
         self._grid_shown = True
         self._in_front = True
         self._lines_mapper = vtkPolyDataMapper()
@@ -76,9 +76,9 @@ class Wall:
         """Keep the lines as they are on a screen of another density."""
         self.grid.GetProperty().SetLineWidth(pixel)
 
-    def wear(self, look: Look) -> None:
+    def set_style(self, look: DrawingStyle) -> None:
         """Draw it in another look."""
-        self._look = look
+        self._style = look
         self.stand_behind(self._casters)
 
     def stand_behind(self, points: Floats) -> None:
@@ -110,7 +110,7 @@ class Wall:
                 strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % _STRONG == 0 else 0.30))
         stretch = np.arange(len(points) * len(along)).reshape(len(points), len(along))
         mesh = lines_of(np.concatenate(points), stretch)
-        colour = np.tile(np.append(np.array(rgb(self._look.grid)) * 255, 255.0), (stretch.size, 1))
+        colour = np.tile(np.append(np.array(rgb(self._style.grid)) * 255, 255.0), (stretch.size, 1))
         colour[:, 3] *= np.concatenate(strengths)
         mesh.GetPointData().SetScalars(array_of(colour.astype(np.uint8)))
         self._lines_mapper.SetInputData(mesh)
@@ -129,8 +129,8 @@ class Wall:
             dark = binary_closing(dark, iterations=4)
             level += gaussian_filter(dark.astype(float), blur * _CELLS) / 3.0
         pixels = np.zeros((_CELLS, _CELLS, 4), dtype=np.uint8)
-        pixels[..., :3] = np.array(rgb("#2A2620" if self._look.shade < 0.4 else "#08090A")) * 255
-        pixels[..., 3] = (255 * self._look.shade * level).astype(np.uint8)
+        pixels[..., :3] = np.array(rgb("#2A2620" if self._style.shade < 0.4 else "#08090A")) * 255
+        pixels[..., 3] = (255 * self._style.shade * level).astype(np.uint8)
         image = vtkImageData()
         image.SetDimensions(_CELLS, _CELLS, 1)
         image.GetPointData().SetScalars(array_of(pixels.reshape(-1, 4)))

@@ -13,7 +13,7 @@ SIDE: Final = 14
 HEIGHT: Final = 6 * style.GRID
 
 
-class Tick(QCheckBox):
+class CheckBox(QCheckBox):
     """A square in ink and words beside it; the whole line takes the click."""
 
     def sizeHint(self) -> QSize:  # noqa: N802

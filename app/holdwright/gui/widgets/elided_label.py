@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from holdwright.printable import printable
 
 
-class Elided(QLabel):
+class ElidedLabel(QLabel):
     """A line of text that gives way; the whole of it is in the tooltip."""
 
     def __init__(self, parent: QWidget | None = None) -> None:

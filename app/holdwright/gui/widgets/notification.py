@@ -14,7 +14,7 @@ SHOWN_MS: Final = 4000
 WIDEST: Final = 720
 
 
-class Notice(QWidget):
+class Notification(QWidget):
     """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
 
     Parameters
@@ -39,7 +39,7 @@ class Notice(QWidget):
         self._words.setWordWrap(True)
         self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._again = QuietButton("Try again", self)
-        self._away = QuietButton("Put away", self)
+        self._away = QuietButton("Dismiss", self)
         self._away.clicked.connect(self.hide)
         self._again.clicked.connect(self.hide)
         self._timer = QTimer(self)
@@ -51,7 +51,7 @@ class Notice(QWidget):
         row.addWidget(self._words, 1)
         row.addWidget(self._again)
         row.addWidget(self._away)
-        self.setAccessibleName("Notice")
+        self.setAccessibleName("Message")
         parent.installEventFilter(self)
         self.hide()
 

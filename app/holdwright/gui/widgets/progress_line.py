@@ -16,7 +16,7 @@ _PER_TICK: Final = 0.02
 _LENGTH: Final = 0.25
 
 
-class Hairline(QWidget):
+class ProgressLine(QWidget):
     """A quiet line across; while working it is ink as far as the work is done, and a piece travels along it.
 
     Nobody hears of it: what it says is said in words elsewhere.

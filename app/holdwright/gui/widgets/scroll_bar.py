@@ -12,7 +12,7 @@ from holdwright.gui.widgets.palette import tones
 WIDTH: Final = 2 * style.GRID
 
 
-class ThinBar(QScrollBar):
+class ScrollBar(QScrollBar):
     """Upright; a slim knob and nothing else."""
 
     def __init__(self, parent: QWidget | None = None) -> None:

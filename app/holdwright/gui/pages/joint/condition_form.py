@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.gui.form.choice_editors import Entry, ListEditor
+from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor
 from holdwright.gui.pages.joint.last_conditions import KeptConditions
@@ -177,7 +177,7 @@ class JointChoices(QWidget):
         self._add(editor, lambda value: self.choose(**{field.name: value}))
 
     def _rows(self, name: str, title: str, told: str, rows: Sequence[Any]) -> None:
-        entries = [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
+        entries = [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
         by_name = {row.name: row for row in rows}
         field = FieldDescription(name, "row", title, told)
         editor = ListEditor(field, [entries], wide=False, parent=self)
@@ -187,13 +187,13 @@ class JointChoices(QWidget):
         threads = list(dict.fromkeys(row.thread for row in (*self._catalogue.screws, *rows)))
         ordered = sorted(rows, key=lambda row: threads.index(row.thread))
         groups = [
-            [Entry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
             for _thread, group in groupby(ordered, key=lambda row: row.thread)
         ]
         by_name = {row.name: row for row in rows}
         field = FieldDescription(name, "row", title, f"Another {name} to try; the hold stays as it is bored.")
         editor = ListEditor(
-            field, [[Entry(None, "none")], *groups] if optional else groups, wide=False, parent=self
+            field, [[ListEntry(None, "none")], *groups] if optional else groups, wide=False, parent=self
         )
         self._add(editor, lambda value: self.choose(**{name: by_name.get(value)}))
 

@@ -1,5 +1,6 @@
-"""What deserves a look, beneath the route card."""
+"""The list of findings beneath the route card."""
 
+from collections import Counter
 from dataclasses import replace
 from typing import Final
 
@@ -8,7 +9,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import awaited
+from holdwright.gui.document.missing_input import missing_input
 from holdwright.gui.document.titles import title_of
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
@@ -16,7 +17,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.scroll_bar import ThinBar
+from holdwright.gui.widgets.scroll_bar import ScrollBar
 from holdwright.hold.finding import Finding
 
 Met = tuple[str, Finding, bool]
@@ -26,7 +27,7 @@ _GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
 
 
 class FindingsList(QWidget):
-    """Findings, the gravest first; notes are folded away.
+    """Findings, the gravest first; notes are hidden.
 
     Signals
     -------
@@ -42,7 +43,7 @@ class FindingsList(QWidget):
         self._unit: Preferred = unit
         self._shown: tuple[Met, ...] | None = None
         self._notes_open = False
-        self.setAccessibleName("What deserves a look")
+        self.setAccessibleName("Findings")
         self._headline = QLabel(self)
         self._headline.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
         font = QFont(self._headline.font())
@@ -103,12 +104,16 @@ class FindingsList(QWidget):
         return tuple(sorted(found, key=lambda each: _GRAVEST[each[1].severity]))
 
     def _headline_text(self, met: tuple[Met, ...]) -> str:
-        count = sum(finding.severity != "note" for _, finding, _ in met)
+        counts = Counter(finding.severity for _, finding, _ in met)
         failed = self._failed_step()
-        looks = f"{count} to look at" if count else ""
-        waits = next((step for step in self._document.recipe.steps if awaited(step)), None)
+        looks = ", ".join(
+            f"{counts[each]} {each}{'' if counts[each] == 1 else 's'}"
+            for each in ("error", "warning")
+            if counts[each]
+        )
+        waits = next((step for step in self._document.recipe.steps if missing_input(step)), None)
         if waits is not None and not failed:
-            return ", ".join(filter(None, (f"{title_of(waits.operation)} waits for a click", looks)))
+            return ", ".join(filter(None, (f"{title_of(waits.operation)} needs a click", looks)))
         if failed:
             return ", ".join(filter(None, (f"Stopped at {failed}", looks)))
         if looks:
@@ -116,7 +121,7 @@ class FindingsList(QWidget):
         done = self._document.recipe.steps and all(
             self._document.is_current(step.id) for step in self._document.recipe.steps
         )
-        return "Nothing to look at" if done else "Nothing to look at yet"
+        return "No warnings" if done else "No warnings yet"
 
     def _failed_step(self) -> str:
         for step in self._document.recipe.steps:
@@ -142,8 +147,8 @@ class FindingsList(QWidget):
         self._notes_row.setVisible(bool(notes))
         words = f"{len(notes)} note{'' if len(notes) == 1 else 's'}"
         self.notes_button.setText(words)
-        self.notes_button.setAccessibleName(f"{words}, {'shown' if self._notes_open else 'folded away'}")
-        self.notes_button.setToolTip("Fold the notes away" if self._notes_open else "Show the notes")
+        self.notes_button.setAccessibleName(f"{words}, {'shown' if self._notes_open else 'hidden'}")
+        self.notes_button.setToolTip("Hide the notes" if self._notes_open else "Show the notes")
         self.notes_button.set_icon("chevron-down" if self._notes_open else "chevron-right")
         for each in notes if self._notes_open else ():
             self._lines.addWidget(self._line(numbers[each[0]], each))
@@ -172,7 +177,7 @@ class FittingScroll(QScrollArea):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setVerticalScrollBar(ThinBar(self))
+        self.setVerticalScrollBar(ScrollBar(self))
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)

@@ -8,12 +8,12 @@ import numpy as np
 from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera import VIEW_ANGLE, Pose
-from holdwright.gui.viewport.colour_map import Heat
-from holdwright.gui.viewport.drawing_style import Look, rgb
-from holdwright.gui.viewport.part_actor import Part, Setting
-from holdwright.gui.viewport.picking import Plane
+from holdwright.gui.viewport.colour_map import ColourMap
+from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
+from holdwright.gui.viewport.part_actor import PartActor, Setting
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.section import area_of
+from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.wall import Wall
 from holdwright.pipeline.display_results import Surface
 
@@ -51,14 +51,14 @@ class Scene:
         Device pixels to a device-independent one.
     """
 
-    def __init__(self, renderer: vtkRenderer, look: Look, pixel: float) -> None:
+    def __init__(self, renderer: vtkRenderer, look: DrawingStyle, pixel: float) -> None:
         self.renderer = renderer
-        self.parts: dict[str, Part] = {}
+        self.parts: dict[str, PartActor] = {}
         self.wall = Wall(look, pixel)
-        self.section: Plane | None = None
-        self.heat: Heat | None = None
+        self.section: CutPlane | None = None
+        self.heat: ColourMap | None = None
         self.sized = True
-        self._look = look
+        self._style = look
         self._pixel = pixel
         self._coarse = False
         self._raw = False
@@ -92,14 +92,15 @@ class Scene:
         size = _size(each.surface for each in contents)
         setting = Setting(size, count > SOON, self._pixel, max(CORNERS // max(len(contents), 1), FEWEST))
         self.parts = {
-            each.name: Part(each.name, each.surface, each.light, setting, self._look) for each in contents
+            each.name: PartActor(each.name, each.surface, each.light, setting, self._style)
+            for each in contents
         }
         self.heat = None
         self._paint_parts()
         self._arrange()
 
     @property
-    def visible(self) -> list[Part]:
+    def visible(self) -> list[PartActor]:
         """The parts that are drawn."""
         return [part for part in self.parts.values() if part.visible]
 
@@ -133,16 +134,16 @@ class Scene:
         self._highlighted = name
         self._paint_parts()
 
-    def wear(self, look: Look) -> None:
+    def set_style(self, look: DrawingStyle) -> None:
         """Draw all in another look."""
-        self._look = look
+        self._style = look
         self._paint_ground()
         self._paint_parts()
-        self.wall.wear(look)
+        self.wall.set_style(look)
 
     # Sections and values
 
-    def cut_open(self, section: Plane | None) -> None:
+    def cut_open(self, section: CutPlane | None) -> None:
         """Take away what lies on the side of a plane's normal, or show all again."""
         self.section = section
         for part in self.parts.values():
@@ -155,14 +156,14 @@ class Scene:
         """Area of each part's cut face, mm2."""
         return {part.name: area_of(part.cap.face) for part in self.visible} if self.section else {}
 
-    def warm(self, heat: Heat | None) -> None:
+    def set_colour_map(self, heat: ColourMap | None) -> None:
         """Colour the part whose vertices the values fit, or show stone again."""
         fits = [
             part for part in self.parts.values() if heat and len(part.surface.vertices) == len(heat.values)
         ]
         self.heat = heat if fits else None
         for part in self.parts.values():
-            part.warm(self.heat if fits and part is fits[0] else None)
+            part.set_colour_map(self.heat if fits and part is fits[0] else None)
         self._paint_parts()
 
     # Drawing
@@ -198,7 +199,7 @@ class Scene:
             for part in self.parts.values():
                 part.cut(coarse=coarse)
         for part in self.parts.values():
-            for actor in part.take_fresh():
+            for actor in part.take_new_actors():
                 self.renderer.AddActor(actor)
         return new
 
@@ -238,17 +239,17 @@ class Scene:
 
     def _paint_parts(self) -> None:
         for number, part in enumerate(self.parts.values()):
-            stone = self._look.clay(number) if self._raw else self._look.stone(part.name)
-            cut = self._look.cut(part.name)
+            stone = self._style.clay(number) if self._raw else self._style.stone(part.name)
+            cut = self._style.cut(part.name)
             if self._highlighted and part.name == self._highlighted:
-                stone = self._look.tones.accent
+                stone = self._style.tones.accent
             elif self._highlighted in self.parts:
-                stone = self._look.muted(stone)
-            part.paint(stone, cut, self._look)
+                stone = self._style.muted(stone)
+            part.paint(stone, cut, self._style)
 
     def _paint_ground(self) -> None:
-        self.renderer.SetBackground(*rgb(self._look.tones.floor))
-        self.renderer.SetBackground2(*rgb(self._look.tones.sky))
+        self.renderer.SetBackground(*rgb(self._style.tones.floor))
+        self.renderer.SetBackground2(*rgb(self._style.tones.sky))
         self.renderer.GradientBackgroundOn()
 
     def _casters(self) -> Floats:

@@ -21,7 +21,7 @@ BAR: Final = 3
 MakeForm = Callable[[str, QWidget], Form]
 
 
-class StepEntry(QFrame):
+class StepPanel(QFrame):
     """One step.
 
     Parameters

@@ -1,11 +1,13 @@
 """The sculpt's pieces as the window knows them: what is told of each, which is pointed at or left out."""
 
 from glob import escape
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
+from holdwright.gui.document.document_state import DocumentState
+from holdwright.gui.document.edits import Edits
 from holdwright.hold.finding import point
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
@@ -14,9 +16,6 @@ from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.excluded_pieces import BY_NAME, CHOICE_OF, why_left_out
 from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
 from holdwright.pipeline.recipe import Step
-
-if TYPE_CHECKING:
-    from holdwright.gui.document.document import Document
 
 
 class Pieces(QObject):
@@ -37,9 +36,10 @@ class Pieces(QObject):
     changed = Signal()
     pointed_changed = Signal()
 
-    def __init__(self, document: "Document") -> None:
+    def __init__(self, document: DocumentState, edits: Edits) -> None:
         super().__init__(document)
         self._document = document
+        self._edits = edits
         self._accounts: tuple[PieceAccount, ...] = ()
         self._of: tuple[object, ...] = ()
         self._told = False
@@ -119,7 +119,7 @@ class Pieces(QObject):
             changes["leave_out"] = without(values.leave_out, name, names)
         if why and account.role in CHOICE_OF:
             changes[CHOICE_OF[account.role]] = "keep"
-        self._document.edits.edit(step.id, changes)
+        self._edits.edit(step.id, changes)
 
     def _step(self) -> Step | None:
         steps = self._document.recipe.steps

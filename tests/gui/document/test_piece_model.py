@@ -148,7 +148,7 @@ def the_ground_block_left_out_is_met_and_used_again_by_its_tick(qtbot, window):
 
 
 def before_and_after_are_a_key_apart(qtbot, window):
-    view, bar = window.viewport, window.section_bar
+    view, bar = window.viewport, window.view_bar
     assert "raw" in bar.on
     assert set(view.scene.parts) == {"whole"}
     pose = view.pose

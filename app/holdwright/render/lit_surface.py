@@ -13,7 +13,7 @@ from holdwright.geometry.mesh.boolean import subtract
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE
 from holdwright.render.ambient_light import brightness
-from holdwright.render.vertex_normals import Surface, surface_of
+from holdwright.render.vertex_normals import SmoothMesh, smooth_mesh_of
 
 BODY: Final = 1
 CORE_BODY: Final = 2
@@ -25,7 +25,7 @@ _WALL_CELLS: Final = 140
 
 
 @dataclass(frozen=True, eq=False)
-class Stage:
+class LitSurface:
     """A surface and the light that falls on it.
 
     Attributes
@@ -38,14 +38,14 @@ class Stage:
         (k, 3) points the camera should not miss.
     """
 
-    surface: Surface
+    surface: SmoothMesh
     light: Floats
     shown: Floats
 
 
-def stage(
+def lit_surface(
     solids: Mapping[str, Solid], frame: Floats, *, section: float | None, apart: float, wall: bool
-) -> Stage:
+) -> LitSurface:
     """Set solids before the camera and light them.
 
     Parameters
@@ -63,13 +63,13 @@ def stage(
     low = np.min([solid.bounds[0] for solid in solids.values()], axis=0)
     high = np.max([solid.bounds[1] for solid in solids.values()], axis=0)
     finest = float(np.linalg.norm(high - low)) / 70.0
-    surface: Surface | None = None
+    surface: SmoothMesh | None = None
     casters = []
     for name, solid in solids.items():
         if section is not None and solid.bounds[0, 0] >= section:
             continue
         shown = solid if section is None else _half(solid, name, section, low, high)
-        part = surface_of(shown, CORE_BODY if name == CORE else BODY, finest)
+        part = smooth_mesh_of(shown, CORE_BODY if name == CORE else BODY, finest)
         corners = shown.vertices[shown.triangles.reshape(-1)]
         if section is not None:
             part = _with_cut_marked(part, section)
@@ -92,10 +92,10 @@ def stage(
         light[len(surface.points) :] = gaussian_filter(
             arriving / arriving.max(), 1.6, mode="nearest"
         ).reshape(-1)
-    return Stage(lit, light, surface.points)
+    return LitSurface(lit, light, surface.points)
 
 
-def _softened(light: Floats, surface: Surface, rounds: int = 2) -> Floats:
+def _softened(light: Floats, surface: SmoothMesh, rounds: int = 2) -> Floats:
     """Average light with that of neighbouring points, to blur the edge each single direction's shadow has."""
     start, end = surface.triangles.ravel(), surface.triangles[:, [1, 2, 0]].ravel()
     count = np.bincount(start, minlength=len(light))
@@ -118,13 +118,13 @@ def _box(low: Floats, high: Floats) -> Solid:
     return Solid.from_triangles(low + corners * (high - low), np.array(triangles), "the section")
 
 
-def _with_cut_marked(surface: Surface, x: float) -> Surface:
+def _with_cut_marked(surface: SmoothMesh, x: float) -> SmoothMesh:
     across = surface.points[surface.triangles][:, :, 0]
     cut = (np.abs(across - x).max(axis=1) < 1e-6) & (surface.normals[surface.triangles[:, 0], 0] > 0.99)
     return replace(surface, part=np.where(cut, surface.part + CUT, surface.part).astype(np.uint8))
 
 
-def _wall_behind(surface: Surface) -> Surface:
+def _wall_behind(surface: SmoothMesh) -> SmoothMesh:
     """Give a stretch of wall under the hold, to take its shadow."""
     low, high = surface.points.min(axis=0), surface.points.max(axis=0)
     reach = 1.6 * float((high - low).max())
@@ -135,4 +135,4 @@ def _wall_behind(surface: Surface) -> Surface:
     a, b, c, d = corner[:-1, :-1], corner[1:, :-1], corner[1:, 1:], corner[:-1, 1:]
     triangles = np.stack([a, b, c, a, c, d], axis=2).reshape(-1, 3)
     normals = np.tile([0.0, 0.0, 1.0], (len(points), 1))
-    return Surface(points, normals, triangles, np.full(len(triangles), WALL, dtype=np.uint8))
+    return SmoothMesh(points, normals, triangles, np.full(len(triangles), WALL, dtype=np.uint8))

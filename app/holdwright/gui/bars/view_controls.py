@@ -2,12 +2,15 @@
 
 from PySide6.QtCore import QObject
 
-from holdwright.gui.bars.view_bar import Row
+from holdwright.gui.bars.actions import Actions
+from holdwright.gui.bars.top_bar import TopBar
+from holdwright.gui.bars.view_bar import Row, ViewBar
+from holdwright.gui.document.document import Document
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles.section_plane import SectionPlane
 from holdwright.gui.handles.step_presenter import StepPresenter
-from holdwright.gui.main_window import MainWindow
 from holdwright.gui.viewport.measuring import MeasureTool
+from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.hold import CORE
 from holdwright.operations.import_sculpt import ImportSculpt
 
@@ -17,12 +20,23 @@ UNSIZED_UNIT = "% of the extent"
 VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
 
 
-class Viewing(QObject):
+class ViewControls(QObject):
     """Keeps the view, the bar above it, the top bar's switches and the keys in step."""
 
-    def __init__(self, window: MainWindow, stage: StepPresenter, heat: ThicknessMap) -> None:
-        super().__init__(window)
-        self._window = window
+    def __init__(
+        self,
+        document: Document,
+        viewport: Viewport,
+        bars: tuple[TopBar, ViewBar],
+        actions: Actions,
+        stage: StepPresenter,
+        heat: ThicknessMap,
+    ) -> None:
+        super().__init__(viewport)
+        self._document = document
+        self._viewport = viewport
+        self._top_bar, self._view_bar = bars
+        self._actions = actions
         self._stage = stage
         self._heat = heat
         self._connect_switches()
@@ -32,13 +46,13 @@ class Viewing(QObject):
         self._fields: dict[str, tuple[str, object, float, float]] = {}
         stage.shown_changed.connect(self._take_step)
         heat.ready.connect(self._take_field)
-        heat.thinnest_met.connect(self._take_thinnest)
-        heat.failed.connect(window.section_bar.show_measuring)
-        window.document.opened.connect(self._all_off)
-        window.document.selected_changed.connect(self._take_selected)
+        heat.thinnest_found.connect(self._take_thinnest)
+        heat.failed.connect(self._view_bar.show_measuring)
+        document.opened.connect(self._all_off)
+        document.selected_changed.connect(self._take_selected)
 
     def _connect_switches(self) -> None:
-        bar, table = self._window.top_bar, self._window.actions_table
+        bar, table = self._top_bar, self._actions
         for toggled, name in (
             (bar.section_toggled, "section"),
             (bar.measure_toggled, "measure"),
@@ -49,21 +63,20 @@ class Viewing(QObject):
         table["measure"].toggled.connect(self._measure)
         table["heat"].toggled.connect(self._heat_map)
         table["raw"].toggled.connect(self._raw)
-        self._window.section_bar.raw_asked.connect(self._ask_raw)
-        self._stage.raw_changed.connect(self._window.section_bar.show_raw)
+        self._view_bar.raw_asked.connect(self._ask_raw)
+        self._stage.raw_changed.connect(self._view_bar.show_raw)
 
     def _connect_views(self) -> None:
-        viewport, table = self._window.viewport, self._window.actions_table
+        viewport, table = self._viewport, self._actions
         for name in VIEWS:
             table[f"view_{name}"].triggered.connect(lambda _on=False, name=name: viewport.set_view(name))
         table["fit"].triggered.connect(viewport.fit)
-        table["wall_grid"].toggled.connect(self._wall)
-        self._window.top_bar.view_asked.connect(
+        self._top_bar.view_asked.connect(
             lambda name: viewport.fit() if name == "fit" else viewport.set_view(name)
         )
 
     def _connect_bar(self) -> None:
-        bar, viewport = self._window.section_bar, self._window.viewport
+        bar, viewport = self._view_bar, self._viewport
         bar.section_changed.connect(self._cut)
         viewport.fixture = SectionPlane(bar.section.slide_to)
         bar.parts_changed.connect(self._show_parts)
@@ -72,36 +85,32 @@ class Viewing(QObject):
         bar.measure_cleared.connect(self._clear_measured)
         viewport.tool_changed.connect(self._take_tool)
 
-    def _wall(self, shown: bool) -> None:
-        self._window.preferences.wall_grid = shown
-        self._window.viewport.wall_shown = shown
-
     def _switch(self, name: Row, on: bool) -> None:
-        self._window.section_bar.set_on(name, on)
+        self._view_bar.set_on(name, on)
 
     def _section(self, on: bool) -> None:
-        self._window.top_bar.set_section_on(on)
+        self._top_bar.set_section_on(on)
         self._switch("section", on)
 
     def _cut(self, origin: object, normal: object) -> None:
         if origin is None or normal is None:
-            self._window.viewport.clear_section()
+            self._viewport.clear_section()
         else:
-            self._window.viewport.set_section(origin, normal)  # type: ignore[arg-type]
+            self._viewport.set_section(origin, normal)  # type: ignore[arg-type]
 
     def _show_parts(self, parts: frozenset[str]) -> None:
         one = next(iter(parts)) if len(parts) == 1 else "both"
-        self._window.viewport.set_parts(one)  # type: ignore[arg-type]
+        self._viewport.set_parts(one)  # type: ignore[arg-type]
         self._show_heat()
 
     def _measure(self, on: bool) -> None:
-        self._window.top_bar.set_measure_on(on)
+        self._top_bar.set_measure_on(on)
         self._switch("measure", on)
         if on:
-            self._measured = MeasureTool(lambda _text: self._tell_measured())
-            self._tell_measured()
+            self._measured = MeasureTool(lambda _text: self._show_measured())
+            self._show_measured()
             self._stage.borrow(self._measured)
-            self._window.viewport.setFocus()
+            self._viewport.setFocus()
         else:
             self._measured = None
             self._stage.give_back()
@@ -110,49 +119,49 @@ class Viewing(QObject):
         """Change over between before and after; that is looked at while the import is worked on."""
         step = self._import_step()
         if on and step:
-            self._window.document.edits.select(step)
+            self._document.edits.select(step)
         self._stage.want_raw(on)
 
     def _ask_raw(self, raw: bool) -> None:
         """Do as the bar asks; where import gives no solid there is none to change over to."""
-        self._window.actions_table["raw"].setChecked(raw)
-        self._window.section_bar.show_raw(self._stage.raw)
+        self._actions["raw"].setChecked(raw)
+        self._view_bar.show_raw(self._stage.raw)
 
     def _take_selected(self) -> None:
-        at_import = bool(self._import_step()) and self._import_step() == self._window.document.selected
+        at_import = bool(self._import_step()) and self._import_step() == self._document.selected
         if not at_import:
-            self._window.actions_table["raw"].setChecked(False)
+            self._actions["raw"].setChecked(False)
         self._switch("raw", at_import)
 
     def _import_step(self) -> str:
-        steps = self._window.document.recipe.steps
+        steps = self._document.recipe.steps
         return next((step.id for step in steps if step.operation == ImportSculpt.name), "")
 
-    def _tell_measured(self) -> None:
+    def _show_measured(self) -> None:
         tool = self._measured
         if tool is not None:
-            self._window.section_bar.show_measured(tool.distances, tool.angle)
+            self._view_bar.show_measured(tool.distances, tool.angle)
 
     def _clear_measured(self) -> None:
         if self._measured is not None:
             self._measured.places.clear()
             self._measured.refresh()
-            self._tell_measured()
+            self._show_measured()
 
     def _take_tool(self) -> None:
         """Measuring is over when its tool was put down in the view."""
-        if self._measured is not None and self._window.viewport.tool is None:
-            self._window.actions_table["measure"].setChecked(False)
+        if self._measured is not None and self._viewport.tool is None:
+            self._actions["measure"].setChecked(False)
 
     def _heat_map(self, on: bool) -> None:
-        self._window.top_bar.set_heat_on(on)
+        self._top_bar.set_heat_on(on)
         self._switch("heat", on)
         if on:
-            self._window.section_bar.show_measuring("Measuring the walls ...")
+            self._view_bar.show_measuring("Measuring the thickness...")
             self._heat.request(self._stage.shown)
         else:
             self._heat.request(None)
-            self._window.viewport.clear_heat()
+            self._viewport.clear_colour_map()
 
     def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
         """Keep the thickness of a part's wall, and show it where it is asked for."""
@@ -163,24 +172,24 @@ class Viewing(QObject):
 
     def _show_heat(self) -> None:
         """Colour the core where it is shown alone, else the shell or the whole hold."""
-        shown, bar = self._stage.shown, self._window.section_bar
+        shown, bar = self._stage.shown, self._view_bar
         if shown is None or "heat" not in bar.on:
             return
         alone = CORE in shown.solids and bar.parts == {CORE}
         part = CORE if alone else next((name for name in shown.solids if name != CORE), "")
         key, values, low, high = self._fields.get(part, ("", None, 0.0, 0.0))
         if key == shown.key:
-            viewport = self._window.viewport
+            viewport = self._viewport
             limit, unit = (bar.heat_limit, "mm") if shown.sized else (None, UNSIZED_UNIT)
-            viewport.set_heat(values, low, high, limit, "Wall thickness", unit)  # type: ignore[arg-type]
+            viewport.set_colour_map(values, low, high, limit, "Thickness", unit)  # type: ignore[arg-type]
 
     def _take_thinnest(self, part: str, thickness: float, _place: object) -> None:
         shown = self._stage.shown
-        self._window.section_bar.show_thinnest(part, thickness, sized=shown is None or shown.sized)
+        self._view_bar.show_thinnest(part, thickness, sized=shown is None or shown.sized)
 
     def _take_step(self) -> None:
         shown = self._stage.shown
-        bar = self._window.section_bar
+        bar = self._view_bar
         bar.show_step(shown)
         has_parts = shown is not None and len(shown.solids) > 1
         bar.set_on("parts", has_parts)
@@ -189,4 +198,4 @@ class Viewing(QObject):
 
     def _all_off(self) -> None:
         for name in ("section", "measure", "heat", "raw"):
-            self._window.actions_table[name].setChecked(False)
+            self._actions[name].setChecked(False)
