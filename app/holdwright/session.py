@@ -15,7 +15,7 @@ from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, w
 from holdwright.pipeline.step_results import StepResults
 
 Change = Literal["recipe", "results", "selected", "file"]
-"""What a listener is told has changed."""
+"""What has changed."""
 
 Listener = Callable[[Change], None]
 
@@ -129,7 +129,7 @@ class Session:
         found = known_operation(operation)
         if found is None:
             names = ", ".join(known.name for known in OPERATIONS)
-            raise RecipeError(f"There is no operation {operation}; there are: {names}.")
+            raise RecipeError(f"There is no operation {operation}; choose from {names}.")
         before = {step.id for step in self.recipe.steps}
         recipe = self.recipe.inserted(found)
         self._change(recipe)

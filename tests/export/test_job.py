@@ -141,7 +141,7 @@ def test_shrinkage_is_in_the_files_alone(tmp_path: Path) -> None:
 def test_an_export_is_repeatable(tmp_path: Path) -> None:
     first = export(finished.job(), tmp_path / "a").report
     second = export(finished.job(), tmp_path / "b").report
-    assert list(dict(first.files)) == list(dict(second.files))
+    assert first.files == second.files
 
 
 def test_files_of_an_earlier_run_are_told_of(tmp_path: Path) -> None:

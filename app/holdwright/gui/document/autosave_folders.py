@@ -89,13 +89,13 @@ class AutosaveFolders:
 
     def folders_with(self, path: Path) -> tuple[Path, ...]:
         """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
-        met: list[tuple[int, Path]] = []
+        found: list[tuple[int, Path]] = []
         for folder in self._all.iterdir():
             try:
-                met.append((autosave_path(folder, path).stat().st_mtime_ns, folder))
+                found.append((autosave_path(folder, path).stat().st_mtime_ns, folder))
             except OSError:
                 continue
-        return tuple(folder for _, folder in sorted(met, reverse=True))
+        return tuple(folder for _, folder in sorted(found, reverse=True))
 
     def discard(self, left: UnsavedDocument) -> None:
         """Forget what was left behind."""

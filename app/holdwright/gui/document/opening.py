@@ -89,7 +89,7 @@ class Opening:
         return False
 
     def save(self, *, elsewhere: bool = False) -> bool:
-        """Save the recipe, asking where when it has no file yet or another is wanted."""
+        """Save the recipe, asking where when it has no file yet or another is required."""
         path = self._document.path
         if path is None or elsewhere:
             path = questions.where_to_save(self._window, self._suggestion())

@@ -134,7 +134,7 @@ class ExportPanel(Page):
     # Commands of the foot
 
     def _write(self) -> None:
-        """Write the files, or ask first where some are there already."""
+        """Write the files, or ask first where some exist."""
         choice = self.choice
         if choice.missing or self._state == "writing":
             return
@@ -202,7 +202,7 @@ class ExportPanel(Page):
         self.refresh()
 
     def _back_to_choosing(self) -> None:
-        """Whatever was asked or said is about another choice now."""
+        """Drop the question or message of the choice before."""
         if self._state != "writing":
             self.export_foot.show_failure("")
             self._set_state("choosing")
@@ -221,8 +221,8 @@ class ExportPanel(Page):
             box.deleteLater()
         self.part_boxes = {}
         for name in parts:
-            told = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
-            box = self.tick(PART_WORDS.get(name, name.capitalize()), told)
+            tooltip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
+            box = self.tick(PART_WORDS.get(name, name.capitalize()), tooltip)
             box.setChecked(name not in self._left_out or len(parts) == 1)
             box.setEnabled(len(parts) > 1)
             box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
@@ -263,8 +263,8 @@ class ExportPanel(Page):
         self._part_row.setSpacing(style.GRID)
         self.column.addLayout(self._part_row)
         self.add_heading("Formats")
-        for name, (word, told) in FORMAT_WORDS.items():
-            box = self.add_tick(f"{word}, {told}", f"Write {word}: {told}")
+        for name, (word, what) in FORMAT_WORDS.items():
+            box = self.add_tick(f"{word}, {what}", f"Write {word}: {what}")
             box.setChecked(name in self._remembered.formats)
             box.toggled.connect(lambda _on: self._back_to_choosing())
             self.format_boxes[name] = box
