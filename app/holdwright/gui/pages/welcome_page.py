@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -27,7 +27,7 @@ class WelcomePage(QWidget):
     sample_asked = Signal()
     path_chosen = Signal(Path)
 
-    def __init__(self, recents: Recents, scheme: style.Scheme, parent: QWidget | None = None) -> None:
+    def __init__(self, recents: RecentFiles, scheme: style.Scheme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._recents = recents
         self._tone = style.colours(scheme)
