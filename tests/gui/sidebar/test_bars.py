@@ -3,15 +3,15 @@
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication, QMenu
 
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import pixmap
+from holdwright.gui.widgets.icons import paint_icon
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid
@@ -149,7 +149,11 @@ def test_every_icon_is_drawn_in_the_colour_asked_for(qapp):
     names = [path.stem for path in (resource_folder() / "icons").glob("*.svg")]
     assert len(names) > 5
     for name in names:
-        image = pixmap(name, "#7A2E4D", 16, 2.0).toImage()
+        image = QImage(32, 32, QImage.Format.Format_ARGB32_Premultiplied)
+        image.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(image)
+        paint_icon(painter, name, "#7A2E4D", QRectF(0, 0, 32, 32))
+        painter.end()
         colours = {
             image.pixelColor(x, y).name()
             for x in range(image.width())

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayout, QWidget
 
@@ -12,6 +12,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 from holdwright.gui.widgets.progress_line import ProgressLine
 
@@ -26,7 +27,7 @@ VIEWS: Final = (
 """Names of views as the viewport knows them, and in words."""
 
 
-class TopBar(QWidget):
+class TopBar(Restyled, QWidget):
     """Says what is wanted; the window does it.
 
     Signals
@@ -86,7 +87,7 @@ class TopBar(QWidget):
         self._menu.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
         self._line = ProgressLine(self)
         self._lay_out()
-        self._dress()
+        self.restyle()
         self._connect()
 
     def set_unit(self, unit: Preferred) -> None:
@@ -142,12 +143,6 @@ class TopBar(QWidget):
             widget.setEnabled(there)
         for action in self._needing:
             action.setEnabled(there)
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
 
     def _connect(self) -> None:
         document = self._document
@@ -235,7 +230,8 @@ class TopBar(QWidget):
         column.addLayout(row)
         column.addWidget(self._line)
 
-    def _dress(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         font = QFont(style.title_font())
         self._title.setFont(font)
         palette = self.palette()
