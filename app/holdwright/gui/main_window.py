@@ -69,13 +69,14 @@ class MainWindow(QMainWindow):
         self.preferences = preferences
         self.recents = recents
         self._keeping = keeping
-        self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(self, document, recents, keeping, lambda: self.export_page.state == "writing")
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
+        self.actions_table = Actions(self, self.viewport)
+        self.top_bar = TopBar(document, self.actions_table, preferences.length_unit)
         self.view_bar = ViewBar(preferences.length_unit)
         self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
         self.joint_page.choices.changed.connect(self.measure_bar.refresh)
@@ -89,7 +90,6 @@ class MainWindow(QMainWindow):
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
         self.trouble = Notification(self._lay_out(), INSET + style.MARGIN)
-        self.actions_table = Actions(self, self.viewport)
         self.help_page = HelpPage(
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
