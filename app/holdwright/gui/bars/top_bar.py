@@ -122,7 +122,7 @@ class TopBar(Restyled, QWidget):
         action.enabledChanged.connect(button.setEnabled)
         if action.isCheckable():
             button.setCheckable(True)
-            button.clicked.connect(action.setChecked)
+            button.toggled.connect(action.setChecked)
             action.toggled.connect(button.setChecked)
         else:
             button.clicked.connect(action.trigger)
