@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 import pytest
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from holdwright.validation_messages import misfit
+from holdwright.validation_messages import validation_message
 
 
 class Inner(BaseModel):
@@ -60,7 +60,7 @@ class Shape(BaseModel):
 def test_each_misfit_in_our_own_words(values: dict[str, Any], told: str) -> None:
     with pytest.raises(ValidationError) as caught:
         Shape(**values)
-    assert misfit(caught.value.errors()[0]) == told
+    assert validation_message(caught.value.errors()[0]) == told
 
 
 def test_numbers_with_a_unit() -> None:
@@ -70,10 +70,10 @@ def test_numbers_with_a_unit() -> None:
     ):
         with pytest.raises(ValidationError) as caught:
             Shape(**values)
-        assert misfit(caught.value.errors()[0], "mm") == told
+        assert validation_message(caught.value.errors()[0], "mm") == told
 
 
 def test_long_values_are_shortened() -> None:
     with pytest.raises(ValidationError) as caught:
         Shape(width="9" * 500)
-    assert len(misfit(caught.value.errors()[0])) < 100
+    assert len(validation_message(caught.value.errors()[0])) < 100

@@ -1,11 +1,14 @@
 """Solids with tips, ridges and lobes of known shape, for the tests of finding and cutting them."""
 
 import math
+from typing import Any
 
 import numpy as np
 from manifold3d import CrossSection, Manifold
 
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.tips.chamfer import TipCutting, cut_tips
+from holdwright.geometry.tips.tip_search import Tip, TipSearch
 
 
 def plate(radius: float = 45.0, height: float = 10.0) -> Manifold:
@@ -55,3 +58,16 @@ def ear(width: float = 24.0, thick: float = 10.0, height: float = 26.0) -> Manif
     return Manifold.hull_points(np.array([*base, (0, 0, height)], dtype=np.float64)).translate(
         (0, 0, -height)
     )
+
+
+def find_tips(solid: Solid, limit: float = 90.0, **search: Any) -> tuple[Tip, ...]:
+    """Give the tips of a solid sharper than a cone of `limit` degrees."""
+    return TipSearch(solid, **search).found(limit)[0]
+
+
+def cut_tip(
+    solid: Solid, place: np.ndarray, normal: np.ndarray, width: float = 8.0, deepest: float = 15.0
+) -> tuple[Solid, TipCutting | None]:
+    """Cut one tip blunt."""
+    cut, (cutting,) = cut_tips(solid, [(place, (normal,))], width, deepest)
+    return cut, cutting

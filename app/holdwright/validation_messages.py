@@ -47,7 +47,7 @@ _WANTED: Final[Mapping[str, str]] = {
 """What is wanted, by the type of the error."""
 
 
-def misfit(detail: "ErrorDetails", unit: str = "") -> str:
+def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
     """Say what is wrong with a value, as the end of a sentence that begins with its name.
 
     Parameters
@@ -70,7 +70,7 @@ def misfit(detail: "ErrorDetails", unit: str = "") -> str:
             return detail["msg"].partition(", ")[2].rstrip(".")
         case kind:
             wanted, met = _wanted(kind, detail, unit), shown(detail["input"])
-    return f"must {wanted}, but is {met}" if wanted else f"does not fit here: {met}"
+    return f"must {wanted}, but is {met}" if wanted else f"is not valid here: {met}"
 
 
 def too_deep(value: object) -> bool:

@@ -26,8 +26,8 @@ sys.path[:0] = [str(ROOT / "app")]
 from vtkmodules.vtkIOGeometry import vtkOBJReader, vtkSTLReader  # noqa: E402
 from vtkmodules.vtkIOPLY import vtkPLYReader  # noqa: E402
 
-from holdwright.files.number_text import rows_text  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
+from holdwright.files.writing import rows_text  # noqa: E402
 
 SIZES = (10_000, 100_000, 500_000, 2_000_000)
 PAIRS = 5

@@ -110,8 +110,8 @@ def step_figures(step: Any) -> dict[str, Any]:
 
 
 CARD_FIGURES = (
-    *("seat_pressure", "friction_radius", "friction_torque", "applied_torque", "spin", "slip", "lift", "tip"),
-    *("bolt_tension", "screws", "screw_torque"),
+    *("seat_pressure", "friction_radius", "friction_torque", "applied_torque", "spin", "slip", "lift"),
+    *("overturning", "bolt_tension", "screws", "screw_torque"),
 )
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.number_text import rows_text
+from holdwright.files.writing import rows_text
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.int64]

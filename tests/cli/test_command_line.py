@@ -64,7 +64,7 @@ def test_output_that_cannot_be_written() -> None:
         told = subprocess.PIPE
         ended = subprocess.run(program, cwd=SOURCE, stdout=full, stderr=told, text=True, check=False)
     assert ended.returncode == 2
-    assert ended.stderr.startswith("holdwright: The system refuses: ")
+    assert ended.stderr.startswith("holdwright: The system reports: ")
     assert ended.stderr.count("\n") == 1
 
 

@@ -8,8 +8,8 @@ import trimesh
 
 import shapes
 from holdwright.cli.main import main
-from holdwright.files.unit_guess import guess_unit
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.units import guess_unit
 
 
 def mesh(solid: Solid, shift: tuple[float, float, float] = (0, 0, 0)) -> trimesh.Trimesh:

@@ -34,7 +34,7 @@ def loaded(path: Path) -> Any:
 def test_default_files(tmp_path: Path) -> None:
     written = export(finished.job(), tmp_path)
     assert names(tmp_path) == ["boulder-core.stl", "boulder-shell.stl", "boulder.3mf", "boulder.report.json"]
-    assert sorted(path.name for path in written.files) == names(tmp_path)
+    assert sorted(path.name for path, _ in written.files) == names(tmp_path)
     assert written.older == ()
 
 
@@ -186,7 +186,7 @@ def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
 def test_a_stop_asked_for_once_the_files_are_there_comes_too_late(tmp_path: Path) -> None:
     there = tmp_path / "boulder.report.json"
     written = export(finished.job(), tmp_path, progress=Progress(cancelled=there.exists))
-    assert there in written.files
+    assert there in dict(written.files)
     with pytest.raises(Cancelled):
         export(finished.job(), tmp_path, progress=Progress(cancelled=there.exists))
 
@@ -265,7 +265,7 @@ def test_chosen_parts_alone(tmp_path: Path) -> None:
     made = finished.job()
     export(made, tmp_path, ["stl", "3mf"])
     written = export(made, tmp_path, ["stl", "3mf"], parts=["shell"])
-    assert [path.name for path in written.files] == [
+    assert [path.name for path, _ in written.files] == [
         "boulder-shell.stl",
         "boulder.3mf",
         "boulder.report.json",

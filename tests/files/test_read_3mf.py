@@ -12,13 +12,13 @@ import pytest
 import trimesh
 
 from holdwright.errors import InputError
-from holdwright.files import mesh_rows, package
+from holdwright.files import model_3mf, package
 from holdwright.files.package import Package
 from holdwright.files.read_3mf import read_3mf
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.files.surface import Surface
-from holdwright.files.write_3mf import write_3mf
+from holdwright.files.writing import write_3mf
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from mesh_text import volume
 
@@ -179,9 +179,9 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
 )
 def test_odd_rows_are_never_read_in_bulk(row):
     sound = b'<vertex x="1" y="2" z="3"/>'
-    assert mesh_rows.vertices_in_bulk(sound) is not None
-    assert mesh_rows.vertices_in_bulk(sound + row.encode()) is None
-    assert mesh_rows.vertices_in_bulk(row.encode()) is None
+    assert model_3mf.vertices_in_bulk(sound) is not None
+    assert model_3mf.vertices_in_bulk(sound + row.encode()) is None
+    assert model_3mf.vertices_in_bulk(row.encode()) is None
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 import trimesh
 
 from holdwright.errors import InputError
-from holdwright.files import ply_body
+from holdwright.files import ply_tables
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
 from mesh_text import (
@@ -106,7 +106,7 @@ def test_every_way_of_writing_a_cube_gives_the_cube(read, name):
 
 @pytest.mark.parametrize("name", GOOD)
 def test_rows_walked_one_by_one_give_the_same(read, name, monkeypatch):
-    monkeypatch.setattr(ply_body, "_rows_alike", lambda *_: None)
+    monkeypatch.setattr(ply_tables, "_rows_alike", lambda *_: None)
     assert volume(read(GOOD[name])) == pytest.approx(CUBE_VOLUME, rel=1e-12)
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from holdwright.errors import InputError
-from holdwright.files import read_stl, stl_text
+from holdwright.files import read_stl
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
@@ -150,7 +150,7 @@ def test_welding_keeps_each_different_point_once(points, colliding):
 
 
 def _taken(text: bytes, take) -> tuple[list[bytes], list[int], list] | None:
-    found = stl_text.Facets()
+    found = read_stl.Facets()
     try:
         if take(text, found) is False:
             return None
@@ -169,6 +169,6 @@ def test_the_quick_way_is_the_exact_way(place, inserted, dropped):
     """A file with one spot damaged is refused by the quick way, or read as by the exact one."""
     text = text_stl(facets()[:3]).encode()
     text = text[:place] + inserted + text[place + dropped :]
-    quick = _taken(text, stl_text._take_usual)
+    quick = _taken(text, read_stl._take_usual)
     if quick is not None:
-        assert quick == _taken(text, lambda whole, found: stl_text._take_any(whole, 0, len(whole), found))
+        assert quick == _taken(text, lambda whole, found: read_stl._take_any(whole, 0, len(whole), found))

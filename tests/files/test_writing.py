@@ -14,10 +14,7 @@ import trimesh
 
 import finished
 import shapes
-from holdwright.files.write_3mf import write_3mf
-from holdwright.files.write_obj import write_obj
-from holdwright.files.write_ply import write_ply
-from holdwright.files.write_stl import write_stl
+from holdwright.files.writing import write_3mf, write_obj, write_ply, write_stl
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 

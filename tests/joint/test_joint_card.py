@@ -69,10 +69,10 @@ def test_figures_of_a_block_by_hand():
 
 def test_everything_scales_as_it_must():
     (one,), (two,) = cards(block(), torque=6.0), cards(block(), torque=12.0)
-    for name in ("seat_pressure", "friction_torque", "spin", "slip", "lift", "tip"):
+    for name in ("seat_pressure", "friction_torque", "spin", "slip", "lift", "overturning"):
         assert getattr(two, name).value == pytest.approx(2 * getattr(one, name).value), name
     (heavy,) = cards(block(), torque=12.0, factor=4.0)
-    for name in ("spin", "slip", "lift", "tip"):
+    for name in ("spin", "slip", "lift", "overturning"):
         assert getattr(heavy, name).value == pytest.approx(getattr(two, name).value / 2), name
     assert heavy.window.most == pytest.approx(min(two.window.too_much["seat"], heavy.window.too_much["bolt"]))
 
@@ -81,7 +81,7 @@ def test_the_window_is_where_the_figures_meet_their_limits():
     (card,) = cards(block(), torque=12.0, factor=0.2)
     low, high = card.window.range
     (at_low,), (at_high,) = cards(block(), torque=low, factor=0.2), cards(block(), torque=high, factor=0.2)
-    assert min(at_low.spin.value, at_low.tip.value) == pytest.approx(1.0)
+    assert min(at_low.spin.value, at_low.overturning.value) == pytest.approx(1.0)
     assert at_high.seat_pressure.value == pytest.approx(at_high.seat_pressure.limit)
     assert "no_torque_window" not in codes((card,))
     (loose,) = cards(block(), torque=low / 2, factor=0.2)
@@ -112,7 +112,7 @@ def test_split_or_whole_gives_the_same_card():
     parts = hold.with_parts({SHELL: Solid.checked(without), CORE: Solid.checked(within)})
     (whole,), (split,) = cards(hold), cards(parts)
     assert split.friction_radius.value == pytest.approx(whole.friction_radius.value, rel=1e-6)
-    assert split.tip.value == pytest.approx(whole.tip.value, rel=0.05)
+    assert split.overturning.value == pytest.approx(whole.overturning.value, rel=0.05)
 
 
 def test_worst_points_are_on_the_grip_surface_facing_the_load():

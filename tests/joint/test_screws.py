@@ -2,7 +2,6 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
@@ -10,6 +9,7 @@ from holdwright.errors import CatalogueError
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frame import lean
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import ScrewHole, holes
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from shapes import block
@@ -76,9 +76,8 @@ def test_nothing_within_a_screw_hole_counts_as_grip():
     made = hole(50.0, 0.0, 20.0)
     cut = cut_hole(whole, made.hole, 60.0).solid
     columns = holes([made])
-    gripped = np.concatenate(HoldSurface(cut.vertices, cut.triangles, columns).grip())
-    middles = cut.vertices[gripped].mean(axis=1)
-    assert len(gripped)
+    middles = Mesh.joined(HoldSurface(cut.mesh, columns).grip()).corners.mean(axis=1)
+    assert len(middles)
     assert not columns[0].on_wall(middles, -0.05).any()
-    unaware = np.concatenate(HoldSurface(cut.vertices, cut.triangles).grip())
-    assert columns[0].on_wall(cut.vertices[unaware].mean(axis=1)).any()
+    unaware = Mesh.joined(HoldSurface(cut.mesh).grip())
+    assert columns[0].on_wall(unaware.corners.mean(axis=1)).any()

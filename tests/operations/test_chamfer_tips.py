@@ -7,8 +7,7 @@ import pytest
 
 from holdwright.errors import ParameterError
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.tips.tip_search import surface_blocks as parted_surface
-from holdwright.geometry.tips.tip_search import tip_search as tips
+from holdwright.geometry.tips import surface_blocks, tip_search
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
@@ -158,9 +157,9 @@ def test_the_step_declares_itself():
 
 
 def test_what_was_too_much_to_search_is_told(monkeypatch, three_cones):
-    monkeypatch.setattr(tips, "COARSEST", 0.0)
+    monkeypatch.setattr(tip_search, "COARSEST", 0.0)
     assert "tips_not_all_searched" not in codes(chamfer(three_cones))
-    monkeypatch.setattr(parted_surface, "MOST_BOXES", 5)
+    monkeypatch.setattr(surface_blocks, "MOST_BOXES", 5)
     [told] = [each for each in chamfer(three_cones).findings if each.code == "tips_not_all_searched"]
     assert told.severity == "warning"
     assert 0.0 < told.measured < 100.0

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
@@ -252,7 +253,10 @@ def test_no_warnings_means_the_figures_hold(seed):
 def test_real_meshes_at_120_mm(name):
     mesh = trimesh.load(SHARED / name, force="mesh")
     mesh.merge_vertices(merge_tex=True, merge_norm=True)
-    kernel = max(kernel_of(mesh.vertices, mesh.faces).decompose(), key=lambda piece: piece.volume())
+    kernel = max(
+        kernel_of(Mesh(np.array(mesh.vertices), np.array(mesh.faces))).decompose(),
+        key=lambda piece: piece.volume(),
+    )
     low, high = np.array(kernel.bounding_box()).reshape(2, 3)
     kernel = kernel.translate(tuple(-(low + high) / 2)).scale((120.0 / (high - low).max(),) * 3)
     height = kernel.bounding_box()[2] * 0.4

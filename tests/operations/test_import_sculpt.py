@@ -1,4 +1,6 @@
+import json
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Kept, Outcome, Run
 from holdwright.operations.import_findings import mended_findings
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
+from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, recipe_of, recipe_text
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
 
@@ -286,3 +289,15 @@ def test_pieces_left_out_need_no_second_survey(catalogue, monkeypatch):
     outcome = ImportSculpt().apply(Hold(sculpt=other), ImportSculptParameters(unit="mm"), run)
     assert outcome.hold.whole.volume == pytest.approx(block().volume)
     assert len(surveys) == 4
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_a_recipe_that_names_the_rebuild_grid_as_before_opens_with_its_value(version):
+    path = Path(__file__).parent.parent / "pipeline" / "old_recipes" / "rebuild_grid_named_voxel.json"
+    content = json.loads(path.read_text(encoding="utf-8"))
+    content["steps"][0]["version"] = content["steps"][1]["version"] = version
+    led = recipe_of(content)
+    assert dump_recipe(led)["steps"][0]["version"] == 3
+    assert led.steps[0].parameters.rebuild_grid == 0.6
+    assert "voxel" not in recipe_text(led)
+    assert load_recipe(find_recipe("starter")).steps[1:] == led.steps[1:]

@@ -160,7 +160,7 @@ def test_where_the_plane_lies_goes_with_the_hold(flip):
 @pytest.mark.parametrize(
     ("parameters", "message"),
     [
-        ({"by": "face"}, "no face is picked"),
+        ({"by": "face"}, "none is picked"),
         ({"by": "points", "points": corners((0, 0, 0))}, "but 1 are picked"),
         ({"by": "points", "points": corners((-50, 0, 5), (-50, 0, 15), (-50, 0, 35))}, "nearly on one line"),
         ({"by": "plane"}, "none is given"),

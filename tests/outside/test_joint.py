@@ -211,7 +211,7 @@ def test_a_round_base_worked_by_hand():
     moment = 12_500.0 * (40.0**2 + 5.5**2) / (4 * 40.0)
     assert moment / 1000 == pytest.approx(127.36328)
     assert (held.lift, crept.lift) == pytest.approx((1.62343, 0.97406), abs=2e-5)
-    assert (held.tip, crept.tip) == pytest.approx((6.37323, 3.82394), abs=2e-4)
+    assert (held.overturning, crept.overturning) == pytest.approx((6.37323, 3.82394), abs=2e-4)
     assert held.pry == pytest.approx(1961.33, abs=0.05)
 
 

@@ -32,7 +32,7 @@ FOLDER = Path(__file__).resolve().parents[3] / "shared" / "meshes"
 
 def solid_of(piece: Piece) -> Solid:
     (met,) = survey(sculpt(piece)).pieces
-    assert met.solid is not None, met.problem
+    assert met.solid is not None, met.defect
     return met.solid
 
 
@@ -130,7 +130,7 @@ def test_an_open_mesh_is_closed_and_no_sample_of_it_is_far_from_the_solid(row: d
     source = read_sculpt(FOLDER / row["file"])
     pieces = survey(source).pieces
     if row["file"] in SHEETS:
-        assert all(piece.solid is None and "sheet" in piece.problem for piece in pieces)
+        assert all(piece.solid is None and "sheet" in piece.defect.kind for piece in pieces)
         return
     bodies = fuse(pieces).bodies
     meshes = [trimesh.Trimesh(body.vertices, body.triangles, process=False) for body in bodies]
@@ -151,4 +151,4 @@ def test_what_bounds_nothing_is_refused(row: dict[str, Any]) -> None:
     if row["faces"] == 0:
         pytest.skip("the other libraries read nothing of it, so they say nothing of what it bounds")
     pieces = survey(read_sculpt(FOLDER / row["file"])).pieces
-    assert all(piece.solid is None and piece.problem for piece in pieces)
+    assert all(piece.solid is None and piece.defect for piece in pieces)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from holdwright.parameters.piece_names import meant_by, meant_by_any, without
+from holdwright.parameters.piece_names import matches, matches_any, without
 
 
 @pytest.mark.parametrize(
@@ -22,13 +22,13 @@ from holdwright.parameters.piece_names import meant_by, meant_by_any, without
     ],
 )
 def test_a_pattern_means_the_piece_or_its_group(pattern, piece, meant):
-    assert meant_by(pattern, piece) is meant
+    assert matches(pattern, piece) is meant
 
 
 def test_one_of_several_is_enough():
-    assert meant_by_any(("clay", "gr*"), "group/a")
-    assert not meant_by_any(("clay", "gr*"), "peg")
-    assert not meant_by_any((), "peg")
+    assert matches_any(("clay", "gr*"), "group/a")
+    assert not matches_any(("clay", "gr*"), "peg")
+    assert not matches_any((), "peg")
 
 
 def test_patterns_give_way_to_the_other_pieces_they_meant():

@@ -1,4 +1,3 @@
-import json
 from pathlib import Path
 from typing import Any
 
@@ -194,15 +193,3 @@ def test_a_recipe_is_found_by_path_or_name(tmp_path: Path) -> None:
     assert find_recipe(str(path)) == path
     with pytest.raises(RecipeError, match="no recipe file nothing"):
         find_recipe("nothing")
-
-
-@pytest.mark.parametrize("version", [1, 2])
-def test_a_recipe_that_names_the_rebuild_grid_as_before_opens_with_its_value(version: int) -> None:
-    path = Path(__file__).parent / "old_recipes" / "rebuild_grid_named_voxel.json"
-    content = json.loads(path.read_text(encoding="utf-8"))
-    content["steps"][0]["version"] = content["steps"][1]["version"] = version
-    led = recipe_of(content)
-    assert dump_recipe(led)["steps"][0]["version"] == 3
-    assert led.steps[0].parameters.rebuild_grid == 0.6  # type: ignore[attr-defined]
-    assert "voxel" not in recipe_text(led)
-    assert load_recipe(find_recipe("starter")).steps[1:] == led.steps[1:]

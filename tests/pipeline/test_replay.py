@@ -17,7 +17,7 @@ from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.pipeline.replay import Replay, replay, replay_steps
 from holdwright.pipeline.store import Store
 from holdwright.progress import Progress
-from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, sculpt, toys
+from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, put, sculpt, toys, write_all
 from recipes import new_recipe
 from shapes import block
 
@@ -188,7 +188,7 @@ def test_a_folder_remembers_everything_across_programs(tmp_path: Path) -> None:
         {"shell": block(), "core": block(9)}
     )
     outcome = Outcome(hold, findings, "two parts")
-    Store(tmp_path / "kept").put("k", outcome)
+    put(Store(tmp_path / "kept"), "k", outcome)
     found = Cache(store=Store(tmp_path / "kept")).get("k")
     assert found is not None
     assert_same(outcome, found)
@@ -196,7 +196,9 @@ def test_a_folder_remembers_everything_across_programs(tmp_path: Path) -> None:
 
 
 def test_a_replay_from_a_folder_equals_a_fresh_one(tmp_path: Path) -> None:
-    first = run(toy_recipe(), cache=Cache(store=Store(tmp_path)))
+    store = Store(tmp_path)
+    first = run(toy_recipe(), cache=Cache(store=store))
+    write_all(store)
     again = run(toy_recipe(), cache=Cache(store=Store(tmp_path)))
     assert [each.cached for each in again.results] == [True] * 4
     assert_same(first, again)
@@ -206,7 +208,7 @@ def test_a_replay_from_a_folder_equals_a_fresh_one(tmp_path: Path) -> None:
     "damage", [b"", b"rubbish", b"PK\x03\x04", None], ids=["empty", "text", "zip", "cut"]
 )
 def test_a_damaged_file_counts_as_absent_and_goes(damage: bytes | None, tmp_path: Path) -> None:
-    Store(tmp_path).put("k", Outcome(Hold().with_whole(block())))
+    put(Store(tmp_path), "k", Outcome(Hold().with_whole(block())))
     path = tmp_path / "k.npz"
     path.write_bytes(path.read_bytes()[:-300] if damage is None else damage)
     assert Store(tmp_path).get("k") is None
@@ -215,19 +217,21 @@ def test_a_damaged_file_counts_as_absent_and_goes(damage: bytes | None, tmp_path
 
 def test_a_folder_keeps_to_its_budget(tmp_path: Path) -> None:
     outcome = Outcome(Hold().with_whole(block()))
-    Store(tmp_path).put("a", outcome)
+    put(Store(tmp_path), "a", outcome)
     size = (tmp_path / "a.npz").stat().st_size
     store = Store(tmp_path, budget=int(2.5 * size))
     for key in "bcd":
-        store.put(key, outcome)
+        put(store, key, outcome)
     assert len(list(tmp_path.iterdir())) == 2
     assert store.get("d") is not None
 
 
 def test_a_disk_that_refuses_costs_nothing_but_time(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    cache = Cache(store=Store(tmp_path / "file" / "folder"))
-    assert_same(run(toy_recipe(), cache=cache), run(toy_recipe()))
+    store = Store(tmp_path / "file" / "folder")
+    assert_same(run(toy_recipe(), cache=Cache(store=store)), run(toy_recipe()))
+    write_all(store)
+    assert store.get("k") is None
 
 
 def test_the_hold_after_growing_keeps_its_parameters_class() -> None:

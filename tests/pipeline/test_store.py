@@ -19,6 +19,7 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.atomic_write import PART_SECONDS
 from holdwright.pipeline.store import Store
+from pipeline.toys import put
 from shapes import block
 
 TRIALS = int(os.environ.get("HOLDWRIGHT_TRIALS", "80"))
@@ -91,7 +92,7 @@ DAMAGES: list[Damage] = [flip, flip_directory, cut, zero, shift, repack]
 
 @pytest.mark.parametrize("part", range(4))
 def test_whatever_is_wrong_with_a_file_it_is_absent_and_goes(part: int, tmp_path: Path) -> None:
-    Store(tmp_path).put("k", OUTCOME)
+    put(Store(tmp_path), "k", OUTCOME)
     path = tmp_path / "k.npz"
     sound = path.read_bytes()
     volumes = [solid.volume for solid in OUTCOME.hold.solids.values()]
@@ -116,7 +117,7 @@ def test_whatever_is_wrong_with_a_file_it_is_absent_and_goes(part: int, tmp_path
 def test_whatever_a_reader_raises(
     error: type[Exception], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    Store(tmp_path).put("k", OUTCOME)
+    put(Store(tmp_path), "k", OUTCOME)
 
     def fail(*_: object, **__: object) -> None:
         raise error
@@ -127,7 +128,7 @@ def test_whatever_a_reader_raises(
 
 
 def test_what_a_broken_off_write_left_is_counted_and_then_goes(tmp_path: Path) -> None:
-    Store(tmp_path).put("a", OUTCOME)
+    put(Store(tmp_path), "a", OUTCOME)
     size = (tmp_path / "a.npz").stat().st_size
     fresh, old = tmp_path / ".b.npz.12345678.part", tmp_path / ".c.npz.12345678.part"
     for path in (fresh, old):
@@ -139,7 +140,7 @@ def test_what_a_broken_off_write_left_is_counted_and_then_goes(tmp_path: Path) -
     assert not old.exists()
     assert fresh.exists(), "another process may be writing it"
     assert store.get("a") is not None
-    store.put("d", OUTCOME)
+    put(store, "d", OUTCOME)
     assert [path.name for path in tmp_path.glob("*.npz")] == ["d.npz"], (
         "what is being written takes its share"
     )

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
+from holdwright.export.job import Exported, ExportRequest, write_files
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.analysis import ThicknessRequest, measure_thickness
 from holdwright.pipeline.messages import Ended, Stop
@@ -30,7 +30,7 @@ def scaled(diameter: float = 120.0) -> Recipe:
     return new_recipe().inserted(ScaleToEnvelope()).with_parameters("s2", {"diameter": diameter})
 
 
-def files_asked(folder, **changes) -> FilesAsked:
+def files_asked(folder, **changes) -> ExportRequest:
     asked = {
         "name": "box",
         "recipe_name": "plain",
@@ -38,14 +38,14 @@ def files_asked(folder, **changes) -> FilesAsked:
         "formats": ("stl",),
         "parts": ("whole",),
     }
-    return FilesAsked(**{**asked, **changes})
+    return ExportRequest(**{**asked, **changes})
 
 
 def test_files_are_written_and_named_with_their_sizes(child, sculpt, tmp_path):
     ask(child, 1, write_files, scaled(), sculpt, files_asked(tmp_path / "out"))
     met = answers(child, 1)
     gave = met[-1].result
-    assert isinstance(gave, FilesWritten)
+    assert isinstance(gave, Exported)
     assert [path.name for path, _ in gave.files] == ["box-whole.stl", "box.report.json"]
     assert all(path.stat().st_size == size for path, size in gave.files)
     assert met[-1] == Ended(1, gave)

@@ -19,6 +19,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Names, Parameters, Picks, Relevant, Rows
+from holdwright.pipeline.store import Store
 from shapes import block
 
 
@@ -132,3 +133,15 @@ def sculpt(x: float = 100.0) -> Sculpt:
     solid = block(x)
     piece = Piece("block", np.array(solid.vertices), np.array(solid.triangles))
     return Sculpt((piece,), np.zeros(3), digest=f"block {x}")
+
+
+def put(store: Store, key: str, outcome: Outcome) -> None:
+    """Put an outcome into a folder, and wait until it is written."""
+    store.put(key, outcome)
+    write_all(store)
+
+
+def write_all(store: Store) -> None:
+    """Write all that a folder is owed."""
+    while store.write_one():
+        pass

@@ -4,6 +4,7 @@ import ast
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -139,3 +140,22 @@ def test_every_parameter_has_a_default_a_title_and_a_description():
             assert not field.is_required(), (operation.name, name)
             assert field.title, (operation.name, name)
             assert field.description, (operation.name, name)
+
+
+def test_no_two_modules_and_no_two_public_classes_share_a_name():
+    modules, classes = Counter(), Counter()
+    for path in MODULES:
+        modules[path.stem] += 1
+        tree = ast.parse(path.read_text("utf-8"))
+        classes.update(each.name for each in tree.body if isinstance(each, ast.ClassDef))
+    shared_modules = {name for name, count in modules.items() if count > 1} - {"__init__"}
+    shared_classes = {name for name, count in classes.items() if count > 1 and not name.startswith("_")}
+    assert (shared_modules, shared_classes) == (set(), set())
+
+
+def test_every_path_the_guide_names_exists():
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    named = set(re.findall(r"`([a-z_]+/[\w/]*(?:\.\w+)?)`", text))
+    missing = [name for name in named if not ((PACKAGE / name).exists() or (ROOT / name).exists())]
+    assert len(named) > 20
+    assert missing == []

@@ -213,7 +213,7 @@ def look_up(rows: Sequence[N], name: str, what: str) -> N:
     met = "several rows fit it" if fitting else "there is no such row"
     listed = ", ".join(f"'{found}'" for found in names[:4])
     advice = f"try {listed}" if listed else "the table is empty"
-    raise CatalogueError(f"The {what} '{name}' was asked for, but {met}; {advice}.")
+    raise CatalogueError(f"The {what} '{name}' was requested, but {met}; {advice}.")
 
 
 def _words(name: str) -> set[str]:

@@ -10,7 +10,7 @@ from pydantic.dataclasses import dataclass
 from pydantic_core import ErrorDetails
 
 from holdwright.errors import CatalogueError
-from holdwright.validation_messages import DEEPEST, misfit, too_deep
+from holdwright.validation_messages import DEEPEST, too_deep, validation_message
 
 Size = Annotated[float, Field(gt=0.0, lt=1000.0)]
 Text = Annotated[str, Field(min_length=1)]
@@ -71,7 +71,7 @@ def read_rows(folder: Path, key: str, kind: type[R]) -> tuple[R, ...]:
     """
     files = sorted(folder.glob("*.toml"))
     if not files:
-        raise CatalogueError(f"The catalogue wants .toml tables in {folder}, but none is there; reinstall.")
+        raise CatalogueError(f"There are no .toml tables in {folder}; reinstall.")
     return tuple(each for file in files for each in _rows_of(file, key, kind))
 
 
@@ -89,16 +89,20 @@ def read_own(path: Path, kinds: Mapping[str, type[Any]]) -> dict[str, tuple[Any,
         Naming file and row of the first that is wrong, and every field that is wrong in it.
     """
     if not path.exists():
-        raise CatalogueError(f"Own tables were asked for in {path}, but nothing is there; correct the path.")
+        raise CatalogueError(
+            f"There is nothing at {path}, where your own tables should be; correct the path."
+        )
     files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
     if not files:
-        raise CatalogueError(f"Own tables were asked for in {path}, but no .toml file is there.")
+        raise CatalogueError(f"There is no .toml file in {path}, where your own tables should be.")
     found: dict[str, list[Any]] = {}
     for file in files:
         for key, rows in _content(file).items():
             if key not in kinds:
                 known = ", ".join(f"[[{name}]]" for name in kinds)
-                raise CatalogueError(f"The table {file} holds '{key}', which is no table; there are {known}.")
+                raise CatalogueError(
+                    f"The table {file} holds '{key}', which is not a table; choose from {known}."
+                )
             found.setdefault(key, []).extend(_all_checked(file, key, rows, kinds[key]))
     return {key: tuple(rows) for key, rows in found.items()}
 
@@ -158,4 +162,4 @@ def _checked(where: str, key: str, values: Any, kind: type[R]) -> R:
 def _field_problem(detail: ErrorDetails) -> str:
     name = ".".join(str(part) for part in detail["loc"])
     field = f"field '{name}'" if name else "the row"
-    return f"{field}: {misfit(detail)}"
+    return f"{field}: {validation_message(detail)}"

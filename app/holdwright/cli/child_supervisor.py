@@ -27,18 +27,6 @@ class CrashedError(HoldwrightError):
     exit_code = OWN_FAULT
 
 
-class StarvedError(HoldwrightError):
-    """The system ended the child."""
-
-    exit_code = GeometryError.exit_code
-
-
-class TimedOutError(HoldwrightError):
-    """The work took longer than it may."""
-
-    exit_code = GeometryError.exit_code
-
-
 @dataclass(frozen=True)
 class CommandResult:
     """What a command has to say of one sculpt.
@@ -112,10 +100,10 @@ class Contained:
 
         Raises
         ------
-        TimedOutError
-            When it takes more than so many seconds.
-        CrashedError, StarvedError
-            When the child is gone.
+        GeometryError
+            When it takes more than so many seconds, or the system ended the child.
+        CrashedError
+            When the child is gone otherwise.
         Exception
             What the work raised.
         """
@@ -141,7 +129,7 @@ class Contained:
                 self._raise_lost(child)
             if answer is None:
                 self.end()
-                raise TimedOutError(
+                raise GeometryError(
                     f"The work on it was stopped, as it took more than {seconds:.4g} s; simplify the sculpt, "
                     "or allow more with --time."
                 )
@@ -159,7 +147,7 @@ class Contained:
             raise KeyboardInterrupt
         name = signal.Signals(-code).name if code is not None and code < 0 else f"code {code}"
         if name == "SIGKILL":
-            raise StarvedError(
+            raise GeometryError(
                 "The system ended the work on it, most likely for want of memory; close other programs, or "
                 "simplify the sculpt."
             )

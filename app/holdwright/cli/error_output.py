@@ -42,7 +42,7 @@ def sentence_of(error: BaseException) -> tuple[str, int]:
         return text, GeometryError.exit_code
     if isinstance(error, OSError):
         return (
-            f"The system refuses: {printable(str(error))}; try again where it does not.",
+            f"The system reports: {printable(str(error))}; check the path and its permissions.",
             HoldwrightError.exit_code,
         )
     return (

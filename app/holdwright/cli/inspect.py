@@ -40,9 +40,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser(
         "inspect",
-        help="what a sculpt's file holds, and whether it bounds a solid",
-        description="Reads a file, takes it apart into pieces and fuses them, and tells what was met. All "
-        "figures are in the file's own units. Exits with 3 when no solid can be made of it.",
+        help="show what a sculpt file contains, and whether it makes a solid",
+        description="Reads a file, splits it into pieces, fuses them and reports what it found. All figures "
+        "are in file units. Exits with 3 if no solid can be made.",
     )
     parser.add_argument("file", metavar="FILE", type=Path, help=SCULPT)
     parser.add_argument("--json", action="store_true", help="print JSON")
@@ -51,20 +51,20 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Inspect the file and print what was met."""
+    """Inspect the file and print the report."""
     from holdwright.cli.child_supervisor import contained
 
     try:
         with contained(_prepare, arguments) as child, bar(arguments.file.name) as progress:
-            told = child.do(0, progress, time_for(arguments.file, arguments.time))
+            result = child.do(0, progress, time_for(arguments.file, arguments.time))
     except (Cancelled, BrokenPipeError):
         raise
-    except Exception as error:  # noqa: BLE001  told, in the form asked for
+    except Exception as error:  # noqa: BLE001  reported, as text or JSON
         if arguments.json:
             print(json_text({**NOTHING, "reasons": [sentence_of(error)[0]]}))
         return tell(error, arguments.file.name)
-    print(told.text)
-    return told.code
+    print(result.text)
+    return result.code
 
 
 def _prepare(arguments: argparse.Namespace) -> "CommandWork":

@@ -9,7 +9,6 @@ from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
 from holdwright.files.format_detection import ENDINGS
 from holdwright.files.reading import read_sculpt
-from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.geometry.measure.deviation import Deviation
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.sculpt import Sculpt
@@ -19,8 +18,9 @@ from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps
+from holdwright.operations.import_words import problem_of
 from holdwright.progress import Progress
-from holdwright.units import MILLIMETRES, LengthUnit
+from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
 
 Verdict = Literal["sound", "mended", "rebuilt", "refused"]
 
@@ -110,7 +110,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
 def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
     faulty = [piece for piece in kept if piece.solid is None]
     if faulty or not kept:
-        met = tuple(f'"{piece.name}" bounds no solid: {piece.problem}.' for piece in faulty)
+        met = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
         return None, met or ("There is nothing beside the ground block.",)
     try:
         return fuse(kept), ()

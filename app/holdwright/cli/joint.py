@@ -1,4 +1,4 @@
-"""``holdwright joint``: whether the finished hold stays put on its wall."""
+"""``holdwright joint``: the bolted joint of the finished hold."""
 
 import argparse
 import textwrap
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from holdwright.pipeline.replay import Replay
 
 OWN_ROWS = (
-    "Your own rows go on top of the tables: name a TOML file or a folder of them in the environment variable "
-    "HOLDWRIGHT_TABLES."
+    "To add rows to the tables, set the environment variable HOLDWRIGHT_TABLES to a TOML file or a folder of "
+    "them."
 )
 
 
@@ -35,10 +35,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser(
         "joint",
-        help="whether the finished hold stays put on its wall",
-        description="Does a recipe's steps on a sculpt and reckons each bore's joint: preload, seat "
-        "pressure, whether the hold turns, slips or lifts, the bolt's length, the torque, and the screws it "
-        "needs.",
+        help="check the bolted joint of the finished hold",
+        description="Replays a recipe on a sculpt and computes the joint of each bore: preload, seat "
+        "pressure, safety against spin, slip, lift and overturning, bolt length, torque and wood screws.",
         epilog="\n".join([*_cautions(76), "", *textwrap.wrap(OWN_ROWS, 76)]),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -49,12 +48,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         "--material", metavar="NAME", default="PETG", help="what the hold is printed in (PETG)"
     )
     parser.add_argument("--load", metavar="KG", type=float, help="mass of the climber in kg (80)")
-    parser.add_argument("--factor", metavar="F", type=float, help="how many times the weight acts (2)")
-    parser.add_argument("--overhang", metavar="DEG", type=float, help="how far the wall leans over (0)")
-    parser.add_argument("--screw", metavar="NAME", help="try another screw than the hold is bored for")
-    parser.add_argument("--washer", metavar="NAME", help="try another washer, or none")
+    parser.add_argument("--factor", metavar="F", type=float, help="multiple of the weight that acts (2)")
+    parser.add_argument("--overhang", metavar="DEG", type=float, help="overhang of the wall in degrees (0)")
+    parser.add_argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for")
+    parser.add_argument("--washer", metavar="NAME", help="use another washer, or none")
     parser.add_argument(
-        "--places", action="store_true", help="tell the best places for each bore too, and why"
+        "--places", action="store_true", help="also list the best places for each bore, with reasons"
     )
 
 
@@ -66,17 +65,17 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.joint.joint_shape import joint_shape
 
     catalogue = load_catalogue()
-    wanted = _conditions(arguments, catalogue)
+    requested = _conditions(arguments, catalogue)
 
     def report(recipe: "Recipe", recipe_path: Path, replayed: "Replay") -> "CommandResult":
         shape = joint_shape(replayed.hold)
-        cards = joint_cards(shape, wanted, catalogue)
+        cards = joint_cards(shape, requested, catalogue)
         findings = joint_findings(cards, catalogue)
-        views = _places(recipe, replayed, catalogue, wanted) if arguments.places else {}
+        views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
         if arguments.json:
             text = _json(arguments, recipe_path, shape, cards, findings, views)
         else:
-            heading = f"{printable(arguments.sculpt.stem)}: {_heading(wanted)}"
+            heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
             text = _text(heading, shape, cards, findings, views)
         return CommandResult(text, strict_code(arguments, findings))
 
@@ -94,14 +93,14 @@ def _json(
     from holdwright.joint.json_values import plain_joint
     from holdwright.pipeline.place_view import plain_places
 
-    told = plain_joint(shape, cards)
+    content = plain_joint(shape, cards)
     if arguments.places:
-        told["best_places"] = [
+        content["best_places"] = [
             {"step": step, **({"refused": view} if isinstance(view, str) else plain_places(view))}
             for step, view in views.items()
         ]
-    told["findings"] = [asdict(finding) for finding in findings]
-    return json_of(arguments, recipe_path, None, told)
+    content["findings"] = [asdict(finding) for finding in findings]
+    return json_of(arguments, recipe_path, None, content)
 
 
 def _text(
@@ -120,7 +119,7 @@ def _text(
 
 
 def _places(
-    recipe: "Recipe", replayed: "Replay", catalogue: "Catalogue", wanted: "Conditions"
+    recipe: "Recipe", replayed: "Replay", catalogue: "Catalogue", requested: "Conditions"
 ) -> "dict[str, PlaceView | str]":
     """Look the back over for each step that bores; where that is not done for its bore, say why."""
     from holdwright.errors import ParameterError
@@ -135,7 +134,7 @@ def _places(
         if isinstance(parameters, CutBoreParameters):
             bore = step.hold.find(Bore)[-1]
             try:
-                views[step.id] = places_of(before.hold, parameters, wanted, catalogue, (bore.x, bore.y))
+                views[step.id] = places_of(before.hold, parameters, requested, catalogue, (bore.x, bore.y))
             except ParameterError as refusal:
                 views[step.id] = str(refusal)
     return views
@@ -145,12 +144,12 @@ def _place_lines(step: str, view: "PlaceView | str") -> list[str]:
     heading = f"  Best places of step {step}"
     if isinstance(view, str):
         return [heading, *textwrap.wrap(view, 96, initial_indent="    ", subsequent_indent="    ")]
-    told = [*((str(number), found) for number, found in enumerate(view.best, start=1))]
-    told += [("as it is", view.present)] if view.present is not None else []
+    places = [*((str(number), found) for number, found in enumerate(view.best, start=1))]
+    places += [("as it is", view.present)] if view.present is not None else []
     lines = [heading]
-    for name, found in told:
-        said = f"{name}: {found.place.x:.1f}, {found.place.y:.1f} mm. {found.reason}"
-        lines += textwrap.wrap(said, 96, initial_indent="    ", subsequent_indent="      ")
+    for name, found in places:
+        text = f"{name}: {found.place.x:.1f}, {found.place.y:.1f} mm. {found.reason}"
+        lines += textwrap.wrap(text, 96, initial_indent="    ", subsequent_indent="      ")
     return lines
 
 
@@ -159,34 +158,34 @@ def _conditions(arguments: argparse.Namespace, catalogue: "Catalogue") -> "Condi
 
     from holdwright.joint.conditions import conditions
 
-    wanted = conditions(catalogue, arguments.material, arguments.panel)
-    asked = {
+    requested = conditions(catalogue, arguments.material, arguments.panel)
+    values = {
         "torque": arguments.torque,
         "mass": arguments.load,
         "factor": arguments.factor,
         "overhang": arguments.overhang,
     }
     if arguments.screw is not None:
-        wanted = replace(wanted, screw=catalogue.screw(arguments.screw))
+        requested = replace(requested, screw=catalogue.screw(arguments.screw))
     if arguments.washer is not None:
         bare = arguments.washer.strip().casefold() in ("none", "")
         washer = None if bare else catalogue.washer(arguments.washer)
-        wanted = replace(wanted, washer=washer, bare=bare)
-    return replace(wanted, **{name: value for name, value in asked.items() if value is not None})
+        requested = replace(requested, washer=washer, bare=bare)
+    return replace(requested, **{name: value for name, value in values.items() if value is not None})
 
 
-def _heading(wanted: "Conditions") -> str:
-    lean = f", wall leaning over by {wanted.overhang:g} degrees" if wanted.overhang else ""
+def _heading(requested: "Conditions") -> str:
+    lean = f", overhang {requested.overhang:g} degrees" if requested.overhang else ""
     return (
-        f"{wanted.material.name} on {wanted.panel.name}, {wanted.torque:g} N m, {wanted.mass:g} kg times "
-        f"{wanted.factor:g} = {wanted.load.along:.0f} N along the wall{lean}"
+        f"{requested.material.name} on {requested.panel.name}, {requested.torque:g} N m, "
+        f"{requested.factor:g} x {requested.mass:g} kg = {requested.load.along:.0f} N along the wall{lean}"
     )
 
 
 def _shape_lines(shape: "JointShape") -> list[str]:
     contact, worst = shape.contact, shape.reach
     place = ", ".join(f"{value:.1f}" for value in worst.arm_point)
-    share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it pressed"
+    share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it under pressure"
     return [
         f"  contact {contact.area / 100:.1f} cm2{share}; worst arm {worst.arm:.1f} mm, at {place} mm; "
         f"worst height {worst.height:.1f} mm"
@@ -198,20 +197,23 @@ def _card_lines(card: "JointCard") -> list[str]:
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
         ("bolt", f"{card.bolt_name}, {card.hardware.strength.name}, {washer}, {card.hardware.t_nut.name}"),
-        ("thread engaged", f"{bolt.engagement:.1f} mm, wanted {bolt.wanted:.1f} mm"),
+        ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.wanted:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N to stay",
+            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N residual",
         ),
         ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),
         ("turning", f"{card.applied_torque.value:.1f} N m, friction {card.friction_torque.value:.1f} N m"),
         ("safety against spin", f"{card.spin.value:.2f}"),
-        ("against slip, lift, tip", f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.tip.value:.2f}"),
+        (
+            "slip, lift, overturning",
+            f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.overturning.value:.2f}",
+        ),
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
-        ("torque window", _range(window.range)),
+        ("usable torque", _range(window.range)),
         ("with screws", _range(window.range_with_screws)),
-        *([("wood screws there", _screws_there(card))] if card.screws_there else []),
+        *([("wood screws set", _screws_set(card))] if card.screws_there else []),
         ("more wood screws" if card.screws_there else "wood screws", _screws(card)),
     ]
     width = max(len(name) for name, _ in rows)
@@ -225,13 +227,13 @@ def _range(pair: tuple[float, float] | None) -> str:
 
 def _screws(card: "JointCard") -> str:
     if card.screws.value is None:
-        return "needed, but the back has no room"
+        return "needed, but no room on the back"
     if not card.screws.value:
         return "none needed"
     return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
 
 
-def _screws_there(card: "JointCard") -> str:
+def _screws_set(card: "JointCard") -> str:
     levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
     return f"{len(card.screws_there)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
 

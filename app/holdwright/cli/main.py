@@ -25,10 +25,10 @@ and written for the printer.
 _EPILOG = """\
 exit codes:
   0  done, with findings or without      4  a step cannot give a solid
-  2  wrong usage, recipe or folder       5  findings of error under --strict
+  2  wrong usage, recipe or folder       5  a finding is an error (--strict)
   3  a sculpt was refused              130  interrupted
-Of several sculpts the highest code counts; 4 is also that of one that takes too
-long or too much memory, and 70 marks a fault of the program itself.
+With several sculpts the highest code is returned. 4 also stands for too much time
+or memory, 70 for a fault of the program.
 
 Findings are estimates from the shape and from tables. They are not a test to
 any standard. Inspect a hold before use, re-torque its bolt, retire it when in
@@ -89,7 +89,7 @@ def _run(argv: Sequence[str] | None) -> int:
         return leaving.code if isinstance(leaving.code, int) else 0
     except BrokenPipeError:  # who reads our output has seen enough
         return 0
-    except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  the last to be told
+    except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  nothing else reports it
         return tell(error)
     return code
 

@@ -14,10 +14,10 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser(
         "operations",
-        help="every step and its parameters",
-        description="Lists the operations a recipe may hold, in shop order, with their parameters.",
+        help="list the operations and their parameters",
+        description="Lists the operations of a recipe with their parameters, in shop order.",
     )
-    parser.add_argument("names", metavar="OPERATION", nargs="*", help="only these; all where none is named")
+    parser.add_argument("names", metavar="OPERATION", nargs="*", help="only these (default: all)")
     parser.add_argument(
         "--schema", action="store_true", help="print the JSON schema of each one's parameters"
     )
@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     unknown = set(arguments.names) - {operation.name for operation in OPERATIONS}
     if unknown:
         known = ", ".join(operation.name for operation in OPERATIONS)
-        raise ParameterError(f"There is no operation {', '.join(sorted(unknown))}; there are: {known}.")
+        raise ParameterError(f"Unknown operation {', '.join(sorted(unknown))}; choose from: {known}.")
     chosen = [each for each in OPERATIONS if not arguments.names or each.name in arguments.names]
     if arguments.schema:
         print(json.dumps({operation.name: schema_of(operation.parameters) for operation in chosen}, indent=2))

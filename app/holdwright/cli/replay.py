@@ -22,7 +22,7 @@ DEFAULT_FORMATS = "stl,3mf"
 
 
 class _Schema(argparse.Action):
-    """Prints the report's schema and leaves, whatever else is asked."""
+    """Prints the report's schema and exits, whatever the other arguments."""
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(nargs=0, **settings)
@@ -38,9 +38,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add the command."""
     parser = commands.add_parser(
         "replay",
-        help="a recipe on one or more sculpts, into files for the printer",
-        description="Does a recipe's steps on each sculpt and writes the parts and a report. All files of a "
-        "sculpt are written or none; where one sculpt fails the others go on.",
+        help="replay a recipe on sculpts and write files for the printer",
+        description="Replays a recipe on each sculpt and writes the parts and a report. All files of a "
+        "sculpt are written, or none; if one sculpt fails, the others continue.",
         epilog=CAUTION,
     )
     add_recipe(parser)
@@ -51,16 +51,16 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         dest="formats",
         metavar="LIST",
         default=DEFAULT_FORMATS,
-        help=f"formats, with commas between: {FORMATS} ({DEFAULT_FORMATS} where not given)",
+        help=f"formats, separated by commas: {FORMATS} (default {DEFAULT_FORMATS})",
     )
-    parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and leave")
+    parser.add_argument("--schema", action=_Schema, help="print the JSON schema of the report and exit")
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Replay each sculpt; give the highest exit code met."""
+    """Replay each sculpt; give the highest exit code."""
     from holdwright.cli.child_supervisor import contained
-    from holdwright.export.naming import names_for
+    from holdwright.export.file_names import names_for
     from holdwright.export.staging import recover_everywhere
 
     recover_everywhere()
@@ -70,15 +70,15 @@ def run(arguments: argparse.Namespace) -> int:
             sculpt = arguments.sculpts[number]
             try:
                 with bar(name) as progress:
-                    told = child.do(number, progress, time_for(sculpt, arguments.time))
+                    result = child.do(number, progress, time_for(sculpt, arguments.time))
             except (Cancelled, BrokenPipeError):
                 raise
-            except Exception as error:  # noqa: BLE001  told, and the other sculpts go on
+            except Exception as error:  # noqa: BLE001  reported, and the other sculpts continue
                 worst = max(worst, tell(error, str(sculpt)))
                 continue
-            print("\n" * bool(finished) + told.text, flush=True)
+            print("\n" * bool(finished) + result.text, flush=True)
             finished += 1
-            worst = max(worst, told.code)
+            worst = max(worst, result.code)
     if finished:
         print(f"\n{CAUTION}")
     return worst
@@ -87,9 +87,9 @@ def run(arguments: argparse.Namespace) -> int:
 def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.cli.child_supervisor import CommandResult
+    from holdwright.export.file_names import names_for
     from holdwright.export.formats import chosen_formats
     from holdwright.export.job import Job, export
-    from holdwright.export.naming import names_for
     from holdwright.files.reading import read_sculpt
     from holdwright.pipeline.replay import replay
     from holdwright.pipeline.source_file import is_revised
@@ -128,7 +128,7 @@ def _listed(text: str) -> list[str]:
     twice = next((name for name in names if names.count(name) > 1), "")
     if twice or ("" in names and len(names) > 1):
         met = f"{twice} twice" if twice else "nothing at a comma"
-        raise ParameterError(f'"{text}" lists {met}; list each format once, with commas between: {FORMATS}.')
+        raise ParameterError(f'"{text}" lists {met}; list each format once, separated by commas: {FORMATS}.')
     return names
 
 
@@ -149,8 +149,8 @@ def _summary(name: str, exported: "Exported") -> list[str]:
         lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
-    lines += [f"  wrote     {printable(path)}" for path in exported.files]
-    lines += [f"  older     {printable(path)} is of an earlier run" for path in exported.older]
+    lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]
+    lines += [f"  older     {printable(path)} is from an earlier run" for path in exported.older]
     lines += [
         f"  note      {printable(path)} was left alone: it is not known to be ours"
         for path in exported.left_alone

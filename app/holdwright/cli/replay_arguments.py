@@ -1,4 +1,4 @@
-"""What commands that replay a recipe are asked, and how they read it."""
+"""Arguments of the commands that replay a recipe, and how they are read."""
 
 import argparse
 import textwrap
@@ -27,13 +27,11 @@ CAUTION: Final = textwrap.fill(" ".join(CAUTIONS), 100)
 
 def add_recipe(parser: argparse.ArgumentParser) -> None:
     """Add the recipe and the ways to change it for one run."""
-    parser.add_argument(
-        "recipe", metavar="RECIPE", help="a recipe's file, or the name of one that is shipped"
-    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe file, or the name of a shipped recipe")
     parser.add_argument(
         "--unit",
         choices=UNITS,
-        help="unit of the sculpt's numbers, in place of the recipe's; file: the one its file states",
+        help="unit of the sculpt, instead of the recipe's; file: as the file declares",
     )
     parser.add_argument(
         "--set",
@@ -41,9 +39,9 @@ def add_recipe(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="STEP.PARAM=VALUE",
-        help="another value for one parameter, in this run only; STEP is a step's id or its operation",
+        help="set a parameter for this run only; STEP is a step's id or its operation",
     )
-    parser.add_argument("--strict", action="store_true", help="exit with 5 when a finding is an error")
+    parser.add_argument("--strict", action="store_true", help="exit with 5 if a finding is an error")
     add_time(parser)
 
 
@@ -53,7 +51,7 @@ def add_time(parser: argparse.ArgumentParser) -> None:
         "--time",
         metavar="SECONDS",
         type=_seconds,
-        help="stop the work on a sculpt after so long (by the size of its file where not given)",
+        help="time limit for one sculpt (default: by the size of its file)",
     )
 
 
@@ -74,7 +72,7 @@ def _seconds(text: str) -> float:
         value = 0.0
     if not 0.0 < value <= MOST_SECONDS:
         raise argparse.ArgumentTypeError(
-            f'"{text[:40]}" is not a time; enter seconds, above 0 and up to {MOST_SECONDS:,.0f} (a week)'
+            f'"{text[:40]}" is not a time; enter seconds, at most {MOST_SECONDS:,.0f} (a week)'
         )
     return value
 

@@ -7,10 +7,7 @@ from typing import BinaryIO, Final
 
 from holdwright.errors import ParameterError
 from holdwright.export.read_back import read_3mf_back, read_obj_back, read_ply_back, read_stl_back
-from holdwright.files.write_3mf import write_3mf
-from holdwright.files.write_obj import write_obj
-from holdwright.files.write_ply import write_ply
-from holdwright.files.write_stl import write_stl
+from holdwright.files.writing import write_3mf, write_obj, write_ply, write_stl
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 Meshes = Mapping[str, PrintedMesh]
@@ -83,15 +80,3 @@ def chosen_formats(names: Sequence[str]) -> tuple[FileFormat, ...]:
         met = ", ".join(unknown) or "nothing"
         raise ParameterError(f"{met} is no format that can be written; choose from {', '.join(FORMATS)}.")
     return tuple(FORMATS[name] for name in wanted)
-
-
-def file_names(name: str, parts: Sequence[str], kinds: Sequence[FileFormat]) -> list[str]:
-    """Give the names of all files of a hold with these parts, in the order they are written."""
-    return [
-        file_name(name, part, kind) for kind in kinds for part in ([None] if kind.together else list(parts))
-    ]
-
-
-def file_name(name: str, part: str | None, kind: FileFormat) -> str:
-    """Give the name of a part's file, or of the file for all parts."""
-    return f"{name}.{kind.ending}" if part is None else f"{name}-{part}.{kind.ending}"

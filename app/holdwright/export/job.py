@@ -3,26 +3,24 @@
 import errno
 import hashlib
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
 
 from holdwright.errors import Cancelled, ExportError
-from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats, file_name
-from holdwright.export.input_conflicts import refuse_to_replace
+from holdwright.export.file_names import file_names, names_being_read, report_name
+from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.parts import Part, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import left_alone, staged
 from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 
-__all__ = ["REPORT_ENDING", "Exported", "Job", "export"]
-
-REPORT_ENDING: Final = "report.json"
+__all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
 
 @dataclass(frozen=True)
@@ -32,7 +30,7 @@ class Exported:
     Attributes
     ----------
     files
-        Paths of all files, the report last.
+        Path and bytes of each file, the report last.
     report
         What the report says.
     older
@@ -41,19 +39,62 @@ class Exported:
         Paths of what looks like an unfinished export into the same folder, but is not known to be ours.
     """
 
-    files: tuple[Path, ...]
+    files: tuple[tuple[Path, int], ...]
     report: Report
     older: tuple[Path, ...]
     left_alone: tuple[Path, ...] = ()
 
 
 @dataclass(frozen=True)
-class _Sheet:
+class ExportRequest:
+    """Which files to write on behalf of the window.
+
+    Attributes
+    ----------
+    name
+        Of the hold: files are called by it.
+    recipe_name
+        What the report calls the recipe.
+    folder
+        Where the files go.
+    formats, parts
+        Names of formats and of solids.
+    recipe_file
+        Where the recipe was read from, not to be written over; None for one never saved.
+    """
+
+    name: str
+    recipe_name: str
+    folder: Path
+    formats: tuple[str, ...]
+    parts: tuple[str, ...]
+    recipe_file: Path | None = None
+
+
+@dataclass(frozen=True)
+class _File:
     """A file to write: its name, format and parts."""
 
     name: str
     kind: FileFormat
     parts: tuple[Part, ...]
+
+
+def write_files(context: WorkContext, request: ExportRequest) -> Exported:
+    """Replay the recipe in the geometry process and write the files, as the command line does.
+
+    Raises
+    ------
+    HoldwrightError
+        As the sculpt's reader, a step, or `export` raised it.
+    """
+    replayed = context.replay(context.progress.part(0.0, 0.6))
+    sculpt = context.sculpt(context.progress.part(0.6, 0.6))
+    also_read = (request.recipe_file,) if request.recipe_file is not None else ()
+    job = Job(
+        request.name, sculpt, context.sculpt_file, context.recipe, request.recipe_name, replayed, also_read
+    )
+    return export(job, request.folder, request.formats, context.progress.part(0.6, 1.0), request.parts)
 
 
 def export(
@@ -83,83 +124,78 @@ def export(
         When a format or a part is not known, or there is no solid of true size to write.
     """
     kinds = chosen_formats(formats)
-    finished = finished_parts(job.replay.hold, parts)
-    sheets = _sheets(job.name, finished, kinds)
-    names = [sheet.name for sheet in sheets] + [f"{job.name}.{REPORT_ENDING}"]
+    finished = {part.name: part for part in finished_parts(job.replay.hold, parts)}
+    files = [
+        _File(name, kind, tuple(finished[part] for part in held))
+        for kind in kinds
+        for name, held in file_names(job.name, tuple(finished), kind).items()
+    ]
+    names = [*(file.name for file in files), report_name(job.name)]
     if "\0" in str(folder):
         raise ExportError(
             "The name of the folder holds a zero byte, which no disk knows; choose another folder."
         )
-    refuse_to_replace(job.name, folder, names, (job.sculpt_file, *job.also_read))
-    holding = {part.name: tuple(sheet.name for sheet in sheets if part in sheet.parts) for part in finished}
+    taken = names_being_read(folder, names, (job.sculpt_file, *job.also_read))
+    if taken:
+        raise ExportError(
+            f"The files of {job.name} cannot be written to {folder}, as {taken[0]} there is a sculpt or "
+            "recipe that is read; choose another folder, or leave that format out. Nothing was changed there."
+        )
     try:
         made = _make(folder)
         try:
-            report = _written(job, folder, sheets, finished, holding, progress)
+            report = _written(job, folder, files, progress)
         except BaseException:
             _unmake(made)
             raise
     except OSError as error:
         raise ExportError(_sentence(error, job.name, folder)) from error
-    paths = tuple(folder / name for name in names)
-    return Exported(paths, report, _older(job.name, folder, names), left_alone(folder))
+    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
+    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
 
 
-def _sheets(name: str, parts: tuple[Part, ...], kinds: Sequence[FileFormat]) -> list[_Sheet]:
-    sheets = []
-    for kind in kinds:
-        if kind.together:
-            sheets.append(_Sheet(file_name(name, None, kind), kind, parts))
-        else:
-            sheets += [_Sheet(file_name(name, part.name, kind), kind, (part,)) for part in parts]
-    return sheets
-
-
-def _written(
-    job: Job,
-    folder: Path,
-    sheets: Sequence[_Sheet],
-    parts: Sequence[Part],
-    holding: Mapping[str, Sequence[str]],
-    progress: Progress,
-) -> Report:
-    with staged(folder, [*(sheet.name for sheet in sheets), f"{job.name}.{REPORT_ENDING}"]) as stage:
-        files = []
-        for number, sheet in enumerate(sheets):
-            progress.report(number / (len(sheets) + 1), f"writing {sheet.name}")
-            _write(stage / sheet.name, sheet, job.name)
-            files.append(_checked(stage / sheet.name, sheet))
-        progress.report(len(sheets) / (len(sheets) + 1), "writing the report")
-        report = report_of(job, parts, holding, files)
-        (stage / f"{job.name}.{REPORT_ENDING}").write_bytes(report_text(report))
-    with suppress(Cancelled):  # asked too late: the files are there, and nobody is to be told otherwise
+def _written(job: Job, folder: Path, files: Sequence[_File], progress: Progress) -> Report:
+    with staged(folder) as stage:
+        sections = []
+        for number, file in enumerate(files):
+            progress.report(number / (len(files) + 1), f"writing {file.name}")
+            _write(stage / file.name, file, job.name)
+            sections.append(_checked(stage / file.name, file))
+        progress.report(len(files) / (len(files) + 1), "writing the report")
+        holding: dict[Part, list[str]] = {}
+        for file in files:
+            for part in file.parts:
+                holding.setdefault(part, []).append(file.name)
+        report = report_of(job, holding, sections)
+        (stage / report_name(job.name)).write_bytes(report_text(report))
+    with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")
     return report
 
 
-def _write(path: Path, sheet: _Sheet, title: str) -> None:
+def _write(path: Path, file: _File, title: str) -> None:
     with path.open("wb") as stream:
-        sheet.kind.write(stream, {part.name: part.mesh for part in sheet.parts}, title)
+        file.kind.write(stream, {part.name: part.mesh for part in file.parts}, title)
 
 
-def _checked(path: Path, sheet: _Sheet) -> FileSection:
+def _checked(path: Path, file: _File) -> FileSection:
     """Read a file back and compare every part with the exact solid."""
     try:
-        meshes = sheet.kind.read_back(path)
+        meshes = file.kind.read_back(path)
         problem = (
-            "" if len(meshes) == len(sheet.parts) else f"{len(meshes)} parts in place of {len(sheet.parts)}"
+            "" if len(meshes) == len(file.parts) else f"{len(meshes)} parts in place of {len(file.parts)}"
         )
-        for part, mesh in zip(sheet.parts, meshes, strict=False):
+        for part, mesh in zip(file.parts, meshes, strict=False):
             problem = problem or difference(part, closedness(mesh.vertices, mesh.triangles))
     except (ValueError, IndexError, zipfile.BadZipFile) as error:
         problem = str(error)
     if problem:
         raise ExportError(
-            f"{sheet.name} does not hold what was written when it is read back ({problem}); nothing was "
+            f"{file.name} does not hold what was written when it is read back ({problem}); nothing was "
             "changed. The disk may be failing: try another folder."
         )
     content = path.read_bytes()
-    return FileSection(name=sheet.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
+    return FileSection(name=file.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
 
 
 def _make(folder: Path) -> list[Path]:
@@ -202,11 +238,5 @@ def _sentence(error: OSError, name: str, folder: Path) -> str:
 
 def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     """Find files of the same hold that stay from an earlier export."""
-    possible = [
-        file_name(name, None if kind.together else part, kind)
-        for kind in FORMATS.values()
-        for part in (WHOLE, SHELL, CORE)
-    ]
-    return tuple(
-        folder / each for each in dict.fromkeys(possible) if each not in names and (folder / each).is_file()
-    )
+    possible = [each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE), kind)]
+    return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

@@ -7,9 +7,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.write_3mf import MODEL, TRIANGLE, VERTEX
-from holdwright.files.write_ply import FACE
-from holdwright.files.write_stl import HEADER, RECORD
+from holdwright.files.read_stl import FACET_RECORD
+from holdwright.files.writing import FACE, HEADER, MODEL, TRIANGLE, VERTEX
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 
@@ -18,7 +17,7 @@ def read_stl_back(path: Path) -> list[PrintedMesh]:
     content = path.read_bytes()
     start = len(HEADER) + 4
     count = int(np.frombuffer(content[start - 4 : start], dtype="<u4")[0])
-    records = np.frombuffer(content[start:], dtype=RECORD)
+    records = np.frombuffer(content[start:], dtype=FACET_RECORD)
     if len(records) != count:
         raise ValueError(f"{path.name} announces {count} triangles and holds {len(records)}")
     vertices = np.array(records["corners"], dtype=np.float32).reshape(-1, 3)

@@ -80,17 +80,13 @@ class Job:
     also_read: tuple[Path, ...] = ()
 
 
-def report_of(
-    job: Job, parts: Sequence[Part], holding: Mapping[str, Sequence[str]], files: Sequence[FileSection]
-) -> Report:
+def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]) -> Report:
     """Write the report.
 
     Parameters
     ----------
-    parts
-        Of the finished hold.
     holding
-        For each part the names of the files that hold it.
+        For each part of the finished hold the names of the files that hold it.
     files
         All files written.
     """
@@ -107,8 +103,8 @@ def report_of(
         envelope=_envelope(hold),
         shrinkage=ShrinkageSection(percent=percent, factor=shrinkage_factor(percent)),
         features=_features(hold),
-        whole=_whole(job.replay, parts, holding),
-        solids={part.name: _solid(part.solid, part.closedness, holding[part.name]) for part in parts},
+        whole=_whole(job.replay, holding),
+        solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(hold),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
@@ -207,11 +203,11 @@ def _joint(hold: Hold) -> dict[str, Any] | None:
         return None
 
 
-def _whole(replay: Replay, parts: Sequence[Part], holding: Mapping[str, Sequence[str]]) -> SolidSection:
+def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:
     """Report on the last whole solid there was."""
-    for part in parts:
+    for part, held in holding.items():
         if part.name == WHOLE:
-            return _solid(part.solid, part.closedness, holding[WHOLE])
+            return _solid(part.solid, part.closedness, held)
     whole = next(step.hold.solids[WHOLE] for step in reversed(replay.results) if WHOLE in step.hold.solids)
     return _solid(whole, written_as(whole)[1], ())
 

@@ -1,158 +1,108 @@
 """Replacing several files as one: all of them or none, whenever the power goes.
 
-New files are first written into a hidden folder beside their places. Once all are on the disk a journal says
-so, and only then do they move into place one by one. What a killed program left is finished or undone by the
-next export into that folder or at the next start, and only where it is provably ours (see `stage_record`):
-with a journal the moves are completed, without one the hidden folder is thrown away. A file that somebody
-else changed meanwhile is left as it is.
+New files are first written into a hidden folder (the stage) beside their places. Once all are on the disk a
+journal says so, and only then do they move into place one by one. Journals lie in the user's own state
+folder, never beside the files, and name their stage by a random token: nothing that lies in a shared folder
+can have a file moved or deleted. What a killed program left is finished or undone by the next export into the
+same folder, or when the program next starts; a file that was changed meanwhile is left as it is.
 """
 
 import hashlib
-import json
 import os
+import secrets
 import shutil
+import stat
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Final
 
-from holdwright.export.stage_record import (
-    DRAFT,
-    JOURNAL,
-    NEW,
-    OLD,
-    PREFIX,
-    RETREAT,
-    StageRecord,
-    is_ours,
-    left_records,
-    read_journal,
-    recorded,
-)
+from holdwright.export.journal import PREFIX, Journal, Stamp, journals, sync_folder
 
-Stamp = list[int]
+_NEW: Final = "new"
+_OLD: Final = "old"
 
 
 @contextmanager
-def staged(folder: Path, names: Iterable[str]) -> Iterator[Path]:
+def staged(folder: Path) -> Iterator[Path]:
     """Give an empty folder whose files replace those of the same names in `folder` when the block ends well.
 
-    Where the block, or a replacement, fails, all files in `folder` are as they were.
+    Where the block, or a replacement, fails, all files in `folder` are as they were. Without a state folder
+    that can be written to, a stage left by a kill is never taken up.
 
     Parameters
     ----------
     folder
         Must exist. Others who stage into it wait until the block has ended.
-    names
-        Of all files the block may write.
 
     Raises
     ------
     OSError
         When the disk refuses.
     """
+    folder = folder.resolve()
     with _alone(folder):
-        recover(folder)
-        with recorded(folder, sorted(names)) as stage:
-            try:
-                (stage / NEW).mkdir()
-                yield stage / NEW
-                _move_in(stage, folder)
-            except BaseException:
-                if (stage / JOURNAL).is_file():
-                    (stage / JOURNAL).replace(stage / RETREAT)
-                    _retreat(stage, folder, sorted(names))
-                _discard(stage)
-                raise
-            _discard(stage)
-
-
-def recover(folder: Path) -> None:
-    """Finish or undo what killed programs of this person left in `folder`; what cannot be is left alone."""
-    for record in left_records(folder):
-        _recover(record)
+        _recover(folder)
+        journal = Journal(str(folder), secrets.token_hex(16)).written()
+        try:
+            journal.stage.mkdir(0o700)
+            journal = replace(journal, state="writing", identity=_identity(journal.stage)).written()
+            new = journal.stage / _NEW
+            new.mkdir()
+            yield new
+            journal = _ready(journal)
+            for name in journal.files:
+                (new / name).replace(folder / name)
+            sync_folder(folder)
+        except BaseException:
+            if journal.state == "moving":
+                journal = replace(journal, state="restoring").written()
+                _restore(journal)
+            _discard(journal)
+            raise
+        _discard(journal)
 
 
 def recover_everywhere() -> None:
-    """Finish or undo what killed programs of this person left in any folder that can be reached."""
-    for record in left_records():
-        folder = Path(record.folder)
-        with suppress(OSError):
-            if folder.is_dir():
-                with _alone(folder, wait=False):
-                    _recover(record)
+    """Finish or undo all that exports of this user left when they were killed; never raises.
+
+    Folders another export works in, and those that cannot be reached, are left for another time.
+    """
+    for folder in {journal.folder for journal in journals()}:
+        with suppress(OSError), _alone(Path(folder), wait=False):
+            _recover(Path(folder))
 
 
 def left_alone(folder: Path) -> tuple[Path, ...]:
     """Give what looks like an unfinished export in `folder` but is not known to be ours; it stays there."""
-    try:
-        return tuple(sorted(folder.glob(f"{PREFIX}*")))
-    except OSError:
-        return ()
+    own = {journal.stage for journal in journals()}
+    return tuple(sorted(path for path in folder.resolve().glob(f"{PREFIX}*") if path not in own))
 
 
-def _recover(record: StageRecord) -> None:
-    stage, folder = record.path, Path(record.folder)
-    with suppress(OSError):
-        if record.identity is None:
-            stage.rmdir()  # killed before it was used
-        if not is_ours(record):
-            return
-        if (stage / RETREAT).is_file():
-            _retreat(stage, folder, record.names)
-        elif (journal := read_journal(stage / JOURNAL, record.names)) is not None:
-            for name, stamps in journal["files"].items():
-                if _stamp(stage / NEW / name) == stamps["new"] and _stamp(folder / name) == stamps["old"]:
-                    (stage / NEW / name).replace(folder / name)
-            sync_folder(folder)
-        _discard(stage)
-
-
-def sync(path: Path) -> None:
+def _sync(path: Path) -> None:
     """Wait until a file is on the disk."""
     with path.open("rb+") as stream:
         os.fsync(stream.fileno())
 
 
-def sync_folder(folder: Path) -> None:
-    """Wait until a folder's entries are on the disk, where the system can tell."""
-    if sys.platform == "win32":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
-
-
-def _move_in(stage: Path, folder: Path) -> None:
-    new, old = stage / NEW, stage / OLD
+def _ready(journal: Journal) -> Journal:
+    """Give every old file a second name in the stage, wait for the disk, and say that the moves may begin."""
+    new, old, folder = journal.stage / _NEW, journal.stage / _OLD, Path(journal.folder)
     old.mkdir()
-    files = {}
+    files: dict[str, list[Stamp]] = {}
     for name in sorted(path.name for path in new.iterdir()):
-        sync(new / name)
+        _sync(new / name)
         if os.path.lexists(folder / name):
-            _put_by(folder / name, old / name)
-        files[name] = {"new": _stamp(new / name), "old": _stamp(folder / name)}
+            _link(folder / name, old / name)
+        files[name] = [_stamp(new / name), _stamp(folder / name)]
     sync_folder(new)
-    _write_journal(stage, files)
-    for name in files:
-        (new / name).replace(folder / name)
-    sync_folder(folder)
+    return replace(journal, state="moving", files=files).written()
 
 
-def _stamp(path: Path) -> Stamp | None:
-    """Size and time of change (ns) of a file, or of a link itself; None where there is none."""
-    try:
-        found = path.lstat()
-    except OSError:
-        return None
-    return [found.st_size, found.st_mtime_ns]
-
-
-def _put_by(path: Path, second: Path) -> None:
+def _link(path: Path, second: Path) -> None:
     """Give a file a second name; a copy where the disk knows no second names. A link stays a link."""
     try:
         os.link(path, second, follow_symlinks=False)
@@ -160,33 +110,88 @@ def _put_by(path: Path, second: Path) -> None:
         shutil.copy2(path, second, follow_symlinks=False)
 
 
-def _write_journal(stage: Path, files: dict[str, Any]) -> None:
-    draft = stage / DRAFT
-    draft.write_text(json.dumps({"files": files}), encoding="utf-8")
-    sync(draft)
-    draft.replace(stage / JOURNAL)
-    sync_folder(stage)
-
-
-def _retreat(stage: Path, folder: Path, names: Sequence[str]) -> None:
-    """Put the old files back, and take away new ones that had no predecessor."""
-    journal = read_journal(stage / RETREAT, names)
-    for name, stamps in journal["files"].items() if journal is not None else ():
-        if (stage / NEW / name).exists() or _stamp(folder / name) != stamps["new"]:
-            continue
-        if stamps["old"] is None:
-            (folder / name).unlink(missing_ok=True)
-        elif os.path.lexists(stage / OLD / name):
-            (stage / OLD / name).replace(folder / name)
+def _move_in(journal: Journal) -> None:
+    """Move what a killed program had not moved yet."""
+    folder, new = Path(journal.folder), journal.stage / _NEW
+    for name, (stamp, replaced) in journal.files.items():
+        if _stamp(new / name) == stamp and _stamp(folder / name) == replaced:
+            (new / name).replace(folder / name)
     sync_folder(folder)
 
 
-def _discard(stage: Path) -> None:
-    """Throw a hidden folder away, what it says first: it is done with."""
-    for journal in (JOURNAL, RETREAT):
+def _restore(journal: Journal) -> None:
+    """Put the old files back, and take away new ones that replaced none."""
+    folder, new, old = Path(journal.folder), journal.stage / _NEW, journal.stage / _OLD
+    for name, (stamp, replaced) in journal.files.items():
+        if os.path.lexists(new / name) or _stamp(folder / name) != stamp:
+            continue
+        if replaced is None:
+            (folder / name).unlink(missing_ok=True)
+        elif os.path.lexists(old / name):
+            (old / name).replace(folder / name)
+    sync_folder(folder)
+
+
+def _recover(folder: Path) -> None:
+    """Finish or undo what killed exports into `folder` left; what the disk refuses stays for another time."""
+    for journal in journals():
+        if journal.folder != str(folder):
+            continue
         with suppress(OSError):
-            (stage / journal).unlink()
-    shutil.rmtree(stage, ignore_errors=True)
+            if journal.state in ("moving", "restoring") and _is_own(journal):
+                try:
+                    (_move_in if journal.state == "moving" else _restore)(journal)
+                except OSError:
+                    journal = replace(journal, state="restoring").written()
+                    _restore(journal)
+            _discard(journal)
+
+
+def _discard(journal: Journal) -> None:
+    """Remove the stage, and the journal with it; the journal first says that the files are as they should be.
+
+    A stage that cannot be removed is left, and tried again by the next export and the next start.
+    """
+    with suppress(OSError):
+        if journal.state == "begun":
+            with suppress(FileNotFoundError):
+                journal.stage.rmdir()
+        elif _is_own(journal):
+            replace(journal, state="done").written()
+            shutil.rmtree(journal.stage)  # follows no symbolic link
+        journal.remove()
+
+
+def _is_own(journal: Journal) -> bool:
+    """Tell whether the stage is the very folder that was made, and holds no link and no changed file."""
+    stage = journal.stage
+    try:
+        parts = [stage, *(path for path in (stage / _NEW, stage / _OLD) if os.path.lexists(path))]
+        if not all(_is_folder(path) for path in parts) or _identity(stage) != journal.identity:
+            return False
+        return all(_stamp(stage / _NEW / name) in (new, None) for name, (new, _) in journal.files.items())
+    except OSError:
+        return False
+
+
+def _is_folder(path: Path) -> bool:
+    status = path.lstat()
+    if sys.platform == "win32" and status.st_file_attributes & stat.FILE_ATTRIBUTE_REPARSE_POINT:
+        return False
+    return stat.S_ISDIR(status.st_mode)
+
+
+def _identity(stage: Path) -> list[int]:
+    status = stage.lstat()
+    return [status.st_uid, status.st_mode, status.st_ino]
+
+
+def _stamp(path: Path) -> Stamp:
+    try:
+        status = path.lstat()
+    except FileNotFoundError:
+        return None
+    return [status.st_size, status.st_mtime_ns]
 
 
 @contextmanager
@@ -196,14 +201,13 @@ def _alone(folder: Path, *, wait: bool = True) -> Iterator[None]:
     Raises
     ------
     OSError
-        When another is at work there and is not to be waited for.
+        Where `wait` is false and another holds the folder, or its disk knows no locks.
     """
     if sys.platform == "win32":
         import msvcrt
 
-        place = hashlib.blake2b(str(folder.resolve()).casefold().encode(), digest_size=8).hexdigest()
-        mark = Path(tempfile.gettempdir()) / f"holdwright-{place}.lock"
-        with mark.open("a") as stream:
+        place = hashlib.blake2b(str(folder).casefold().encode(), digest_size=8).hexdigest()
+        with (Path(tempfile.gettempdir()) / f"holdwright-{place}.lock").open("a") as stream:
             msvcrt.locking(stream.fileno(), msvcrt.LK_LOCK if wait else msvcrt.LK_NBLCK, 1)
             yield
     else:
@@ -212,9 +216,9 @@ def _alone(folder: Path, *, wait: bool = True) -> Iterator[None]:
         descriptor = os.open(folder, os.O_RDONLY)
         try:
             try:
-                fcntl.flock(descriptor, fcntl.LOCK_EX if wait else fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except OSError as error:  # some network disks know no locks; alone is then the usual case
-                if isinstance(error, BlockingIOError):
+                fcntl.flock(descriptor, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+            except OSError:  # some network disks know no locks; alone is then the usual case
+                if not wait:
                     raise
             yield
         finally:

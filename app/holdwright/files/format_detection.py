@@ -5,7 +5,7 @@ from typing import Final, Literal
 
 from holdwright.files.read_error import Unreadable
 from holdwright.files.read_glb import MAGIC
-from holdwright.files.read_stl import HEADER, RECORD, claimed_triangles
+from holdwright.files.read_stl import HEADER_BYTES, RECORD_BYTES, claimed_triangles
 
 Format = Literal["OBJ", "binary STL", "text STL", "PLY", "3MF", "GLB", "glTF"]
 
@@ -59,7 +59,7 @@ def recognise(content: bytes, ending: str) -> Format:
     """
     if not content:
         raise Unreadable("it is empty")
-    if len(content) == HEADER + RECORD * claimed_triangles(content):
+    if len(content) == HEADER_BYTES + RECORD_BYTES * claimed_triangles(content):
         return "binary STL"
     head = content[:_HEAD].removeprefix(b"\xef\xbb\xbf").lstrip()
     for beginning, kind in _BEGINNINGS:

@@ -183,7 +183,7 @@ def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
 
 
 def _refuse_constant(name: str) -> None:
-    raise ValueError(f"{name} is no number there")
+    raise ValueError(f"{name} is not a number")
 
 
 def integer(entry: Entry, key: str, whose: str, *, least: int = 0, default: int | None = None) -> int:

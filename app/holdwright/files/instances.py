@@ -117,7 +117,7 @@ def _copies(placed: Sequence[Placed], factor: float) -> dict[int, tuple[int, Flo
         number = first.setdefault(id(each.vertices), index)
         if number == index:
             continue
-        motion: Floats = np.linalg.solve(placed[number].placement, each.placement).T
+        motion = np.asarray(np.linalg.solve(placed[number].placement, each.placement).T, np.float64)
         linear = motion[:3, :3]
         if np.allclose(linear @ linear.T, np.eye(3), rtol=0.0, atol=1e-12) and np.linalg.det(linear) > 0.0:
             motion[:3, 3] *= factor

@@ -6,8 +6,21 @@ import numpy as np
 
 from holdwright.files.instances import MOST_PLACED
 from holdwright.files.markup import Markup
-from holdwright.files.mesh_rows import TRIANGLE, VERTEX, OddNumberError, floats_of, integers_of
-from holdwright.files.model_3mf import CORE, HARMLESS, TYPES, UNITS, Model, Part, number_of, placement_of
+from holdwright.files.model_3mf import (
+    CORE,
+    HARMLESS,
+    TRIANGLE,
+    TYPES,
+    UNITS,
+    VERTEX,
+    Model,
+    OddNumberError,
+    Part,
+    floats_of,
+    integers_of,
+    number_of,
+    placement_of,
+)
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats, Indices
 

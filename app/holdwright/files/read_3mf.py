@@ -10,11 +10,9 @@ import numpy as np
 
 from holdwright.files.instances import MOST_PLACED, Placed, surface_of, within
 from holdwright.files.markup import LONGEST_TAG
-from holdwright.files.mesh_rows import triangles_in_bulk, vertices_in_bulk
-from holdwright.files.model_3mf import Model, Part
+from holdwright.files.model_3mf import Model, Part, triangles_in_bulk, vertices_in_bulk
 from holdwright.files.model_scan import ModelScan
-from holdwright.files.package import Package
-from holdwright.files.package_parts import model_part
+from holdwright.files.package import Package, model_part
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.files.surface import Surface
 from holdwright.geometry.arrays import Floats

@@ -8,11 +8,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from holdwright.files.faces import triangles_of
 from holdwright.files.lines import Statements, blocks, join_continued, line_number, line_starts, plain_lines
 from holdwright.files.obj_rows import OddFaceError, face_rows, vertex_rows
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
+from holdwright.files.surface import Surface, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 

@@ -3,11 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.faces import triangles_of
-from holdwright.files.ply_body import Body, body_of, find_rows, numbers_at
-from holdwright.files.ply_header import Element, Property, read_header
+from holdwright.files.ply_tables import Body, Element, Property, body_of, find_rows, numbers_at, read_header
 from holdwright.files.read_error import Unreadable, counted
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
+from holdwright.files.surface import Surface, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 

@@ -1,26 +1,176 @@
-"""Reads STL, binary and text: triangles without shared vertices, that knows no unit.
+"""Reads STL: triangles without units, in binary records or as text.
 
-Corners with the same coordinates, bit for bit, become one vertex.
+Text laid out as usual is read a quick way, any other layout an exact one.
 """
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.read_error import Unreadable, counted
-from holdwright.files.stl_text import text_facets
+from holdwright.files.lines import blocks, line_number, plain_lines, tidy
+from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
+from holdwright.files.read_error import Unreadable, counted, excerpt
 from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
-HEADER = 84
-RECORD = 50
+_FLUSH = 10_000
+_CORNER = rb"\s++vertex\s++(\S++)\s++(\S++)\s++(\S++)"
+_FACET = re.compile(
+    rb"\s*+facet(?:\s++normal(?:\s++\S++){3})?\s++outer\s++loop"
+    + 3 * _CORNER
+    + rb"\s++endloop\s++endfacet(?!\S)",
+    re.IGNORECASE,
+)
+_SOLID = re.compile(
+    rb"\s*+(?:(end[ \t]?)solid(?!\S)(?:(?!\s(?:facet|solid)\s)[^\n])*+"
+    rb"|solid(?!\S)((?:(?!\sfacet\s++(?:normal|outer)\s)[^\n])*+))",
+    re.IGNORECASE,
+)
+_SOLID_LINE = re.compile(rb"^(end ?)?solid(?: (.*))?\n", re.MULTILINE)
+_KEYWORDS = (
+    (b"facet normal", b"N"),
+    (b"outer loop", b"O"),
+    (b"vertex", b"V"),
+    (b"endloop", b"L"),
+    (b"endfacet", b"F"),
+)
+_USUAL_SHAPE = b"N   \nO\nV   \nV   \nV   \nL\nF\n"
+
+
+@dataclass
+class Facets:
+    """Corners (n, 3, 3) float64 of the facets, and the name and number of facets of each solid."""
+
+    names: list[bytes] = field(default_factory=list)
+    sizes: list[int] = field(default_factory=list)
+    parts: list[Floats] = field(default_factory=list)
+
+    def begin(self, name: bytes) -> None:
+        """Start a solid."""
+        self.names.append(name.strip())
+        self.sizes.append(0)
+
+    def add(self, corners: Floats) -> None:
+        """Put (n, 9) corners into the solid that is open, one without a name where none is."""
+        if not self.names:
+            self.begin(b"")
+        self.parts.append(corners)
+        self.sizes[-1] += len(corners)
+
+    @property
+    def corners(self) -> Floats:
+        """(n, 3, 3) float64."""
+        return np.concatenate(self.parts).reshape(-1, 3, 3) if self.parts else np.zeros((0, 3, 3))
+
+
+def text_facets(content: bytes, progress: Progress) -> Facets:
+    """Read all facets of a text STL.
+
+    Raises
+    ------
+    Unreadable
+        Where the text is no solid, facet of three corners, or end of one.
+    """
+    text = plain_lines(content)
+    facets = Facets()
+    for start, end in _blocks(text):
+        if not _take_usual(text[start:end], facets):
+            _take_any(text, start, end, facets)
+        progress.report(0.8 * end / len(text), "reading the sculpt")
+    facets.parts = [facets.corners.reshape(-1, 9)]
+    return facets
+
+
+def _blocks(text: bytes) -> Iterator[tuple[int, int]]:
+    return blocks(text, b"ENDFACET" if b"ENDFACET" in text else b"endfacet")
+
+
+def _take_usual(block: bytes, facets: Facets) -> bool:
+    """Take a block in which each facet stands on its seven lines; tells whether it was one."""
+    block = tidy(block).strip(b"\n") + b"\n"
+    lower = block.lower()
+    found: list[Floats | bytes] = []
+    place = 0
+    solids = list(_SOLID_LINE.finditer(lower))
+    for solid in [*solids, None]:
+        between = lower[place : solid.start() if solid else len(lower)]
+        if solid and (b" facet " in solid[0] or solid[0].count(b"solid") > 1):
+            return False
+        if between:
+            corners = _usual_corners(between)
+            if corners is None:
+                return False
+            found.append(corners)
+        if solid and not solid[1]:
+            found.append(block[slice(*solid.span(2))] if solid[2] else b"")
+        place = solid.end() if solid else place
+    for each in found:
+        if isinstance(each, bytes):
+            facets.begin(each)
+        else:
+            facets.add(each)
+    return True
+
+
+def _usual_corners(text: bytes) -> Floats | None:
+    """Read facets of seven tidy lines each, in small letters, as (n, 9); None when they are not all so."""
+    for keyword, letter in _KEYWORDS:
+        text = text.replace(keyword, letter)
+    shape = text.translate(None, NUMBER_LETTERS)
+    count = len(shape) // len(_USUAL_SHAPE)
+    if shape != _USUAL_SHAPE * count:
+        return None
+    # No line can hold fewer words than it has single blanks; so where the sum is right, each holds as many.
+    values = scan_floats(text.translate(None, b"NOVLF"))
+    return values.reshape(count, 12)[:, 3:] if values is not None and len(values) == 12 * count else None
+
+
+def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
+    """Take a block of any layout, a solid or a facet at a time."""
+    rows: list[list[float]] = []
+
+    def flush() -> None:
+        if rows:
+            facets.add(np.array(rows))
+            rows.clear()
+
+    while True:
+        met = _FACET.match(text, start, end)
+        if met:
+            rows.append([number(word) for word in met.groups()])
+            if len(rows) >= _FLUSH:
+                flush()
+        else:
+            flush()
+            met = _SOLID.match(text, start, end)
+            if met is None:
+                break
+            if not met[1]:
+                facets.begin(met[2])
+        start = met.end()
+    rest = text[start:end].lstrip()
+    if rest:
+        place = end - len(rest)
+        first = rest.partition(b"\n")[0].strip()
+        raise Unreadable(
+            f"what begins on line {line_number(text, place)} with {excerpt(first)} "
+            "is no whole facet of three corners"
+        )
+
+
+HEADER_BYTES = 84
+RECORD_BYTES = 50
 _MIXING = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
-_FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
+FACET_RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
 def claimed_triangles(content: bytes) -> int:
     """Give the count in a binary STL's header, or -1 where the content is too short for one."""
-    return int.from_bytes(content[80:HEADER], "little") if len(content) >= HEADER else -1
+    return int.from_bytes(content[80:HEADER_BYTES], "little") if len(content) >= HEADER_BYTES else -1
 
 
 def read_binary_stl(content: bytes) -> Surface:
@@ -33,19 +183,21 @@ def read_binary_stl(content: bytes) -> Surface:
     """
     count = claimed_triangles(content)
     if count < 0:
-        raise Unreadable(f"it has {len(content)} bytes, and the header of a binary STL alone has {HEADER}")
+        raise Unreadable(
+            f"it has {len(content)} bytes, and the header of a binary STL alone has {HEADER_BYTES}"
+        )
     if count == 0:
         raise Unreadable("its header counts no triangles")
-    end = HEADER + RECORD * count
+    end = HEADER_BYTES + RECORD_BYTES * count
     if end > len(content):
-        held = (len(content) - HEADER) // RECORD
+        held = (len(content) - HEADER_BYTES) // RECORD_BYTES
         raise Unreadable(f"its header counts {counted(count, 'triangle')}, but only {held:,} follow")
     padding = content[end:]
     if padding.strip(b"\0\t\n\r "):
         raise Unreadable(
             f"after the {counted(count, 'triangle')} its header counts, {len(padding):,} bytes more follow"
         )
-    corners = np.frombuffer(content, _FACET, count, HEADER)["corners"]
+    corners = np.frombuffer(content, FACET_RECORD, count, HEADER_BYTES)["corners"]
     notes = [f"{len(padding):,} empty bytes after the last triangle were passed over."] if padding else []
     return _surface(corners, None, [b""], notes)
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal, Self
+from typing import Any, ClassVar, Literal, Self
 
 import numpy as np
 
@@ -15,7 +15,24 @@ from holdwright.hold.finding import Point, point
 
 
 @dataclass(frozen=True)
-class _OnBack:
+class _Placed:
+    """Something whose places and directions, named here, follow the hold."""
+
+    _places: ClassVar[tuple[str, ...]] = ()
+    _directions: ClassVar[tuple[str, ...]] = ()
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a similarity, a rigid one that keeps z = 0 for what stands on the back."""
+        changes: dict[str, Any] = {
+            name: point(move_points(matrix, np.array(getattr(self, name)))) for name in self._places
+        }
+        for name in self._directions:
+            changes[name] = point(move_direction(matrix, np.array(getattr(self, name))))
+        return replace(self, **changes)
+
+
+@dataclass(frozen=True)
+class _OnBack(_Placed):
     """Something about an axis that starts on the finished back.
 
     Attributes
@@ -29,17 +46,16 @@ class _OnBack:
     x: float
     y: float
     axis: Point
+    _directions: ClassVar[tuple[str, ...]] = ("axis",)
 
     def moved(self, matrix: Floats) -> Self:
         """Follow the hold through a rigid move that keeps the back on z = 0."""
-        foot = move_points(matrix, np.array([self.x, self.y, 0.0]))
-        return replace(
-            self, x=float(foot[0]), y=float(foot[1]), axis=point(move_direction(matrix, np.array(self.axis)))
-        )
+        x, y, _ = move_points(matrix, np.array([self.x, self.y, 0.0])).tolist()
+        return replace(super().moved(matrix), x=x, y=y)
 
 
 @dataclass(frozen=True)
-class _Plane:
+class _Plane(_Placed):
     """A plane with a side.
 
     Attributes
@@ -52,14 +68,7 @@ class _Plane:
 
     point: Point
     normal: Point
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a similarity."""
-        return replace(
-            self,
-            point=point(move_points(matrix, np.array(self.point))),
-            normal=point(move_direction(matrix, np.array(self.normal))),
-        )
+    _places, _directions = ("point",), ("normal",)
 
 
 @dataclass(frozen=True)
@@ -84,7 +93,7 @@ class BackPlane(_Plane):
 
 
 @dataclass(frozen=True)
-class Envelope:
+class Envelope(_Placed):
     """The size asked for.
 
     Attributes
@@ -111,13 +120,9 @@ class Envelope:
     shrinkage_percent: float = 0.0
     kind: Literal["envelope"] = "envelope"
 
-    def moved(self, matrix: Floats) -> "Envelope":  # noqa: ARG002  sizes do not move
-        """Stay as it is: it records what was done."""
-        return self
-
 
 @dataclass(frozen=True)
-class Rim:
+class Rim(_Placed):
     """The flat back and the straight edge round it. The finished back is z = 0.
 
     Attributes
@@ -142,13 +147,9 @@ class Rim:
     holes: int
     kind: Literal["rim"] = "rim"
 
-    def moved(self, matrix: Floats) -> "Rim":  # noqa: ARG002
-        """Stay as it is: nothing moves a hold once its back is cut."""
-        return self
-
 
 @dataclass(frozen=True)
-class TipCut:
+class TipCut(_Placed):
     """A dangerous tip cut blunt."""
 
     place: Point
@@ -156,14 +157,7 @@ class TipCut:
     width: float
     removed_mm3: float
     kind: Literal["tip_cut"] = "tip_cut"
-
-    def moved(self, matrix: Floats) -> "TipCut":
-        """Follow the hold through a similarity."""
-        return replace(
-            self,
-            place=point(move_points(matrix, np.array(self.place))),
-            normal=point(move_direction(matrix, np.array(self.normal))),
-        )
+    _places, _directions = ("place",), ("normal",)
 
 
 @dataclass(frozen=True)
@@ -199,6 +193,7 @@ class Bore(_OnBack):
     cone_angle: float | None = None
     slot: float = 0.0
     slot_along: Point = (1.0, 0.0, 0.0)
+    _directions = ("axis", "slot_along")
 
     @property
     def seat(self) -> float:
@@ -227,11 +222,6 @@ class Bore(_OnBack):
     def tilt(self) -> float:
         """Angle in degrees by which the axis leans from square to the wall."""
         return math.degrees(math.atan2(math.hypot(self.axis[0], self.axis[1]), self.axis[2]))
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        along = point(move_direction(matrix, np.array(self.slot_along)))
-        return replace(super().moved(matrix), slot_along=along)
 
 
 @dataclass(frozen=True)

@@ -96,6 +96,16 @@ def new_finding(
     )
 
 
+def counted(number: int, one: str, several: str = "") -> str:
+    """Put a number before its noun: "1 piece", "3 pieces"."""
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
+def in_cm2(area: float) -> str:
+    """Give an area in mm2 as text, in square centimetres."""
+    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"
+
+
 def contact_findings(joined: Floats, left: Floats) -> list[Finding]:
     """Report (k, 2, 3) edges along which a hold touched itself and was joined, and those that are left."""
     return [

@@ -7,12 +7,9 @@ import numpy as np
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.nearest import SurfacePoint, nearest
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import limit_of, new_finding
 from holdwright.parameters.kinds import PointPick
-
-SILENT_MM = 0.5
-ERROR_MM = 5.0
-ERROR_DEGREES = 60.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +52,7 @@ def settle(solid: Solid, pick: PointPick, what: str = "pick") -> SettledPick:
     length = float(np.linalg.norm(pick.normal))
     facing = np.array(pick.normal, dtype=np.float64) / length if length > 0 else None
     place = nearest(solid, asked, facing) if facing is not None else None
-    if place is None or place.distance > ERROR_MM:
+    if place is None or place.distance > limit_of("pick_moved:far"):
         place = nearest(solid, asked)
         assert place is not None  # a solid always has a surface
     return SettledPick(place.point, place.normal, _findings(place, facing, what), place)
@@ -65,34 +62,9 @@ def _findings(place: SurfacePoint, facing: Floats | None, what: str) -> tuple[Fi
     turned = 0.0
     if facing is not None:
         turned = float(np.degrees(np.arccos(np.clip(place.normal @ facing, -1.0, 1.0))))
-    where = point(place.point)
-    if turned > ERROR_DEGREES:
-        return (
-            Finding(
-                "pick_faces_away",
-                "error",
-                f"The surface nearest to the {what} faces {turned:.0f} deg away from where it was picked.",
-                measured=turned,
-                limit=ERROR_DEGREES,
-                unit="deg",
-                where=where,
-                advice="Pick the place again on this sculpt.",
-            ),
-        )
-    if place.distance <= SILENT_MM:
+    if turned > limit_of("pick_faces_away"):
+        return (new_finding("pick_faces_away", turned, where=place.point, what=what),)
+    if place.distance <= limit_of("pick_moved"):
         return ()
-    far = place.distance > ERROR_MM
-    return (
-        Finding(
-            "pick_moved",
-            "error" if far else "warning",
-            f"The {what} was moved {place.distance:.2f} mm onto the surface.",
-            measured=place.distance,
-            limit=ERROR_MM if far else SILENT_MM,
-            unit="mm",
-            where=where,
-            advice="Pick the place again on this sculpt."
-            if far
-            else "Look whether it is still the place meant.",
-        ),
-    )
+    code = "pick_moved:far" if place.distance > limit_of("pick_moved:far") else "pick_moved"
+    return (new_finding(code, place.distance, where=place.point, what=what),)

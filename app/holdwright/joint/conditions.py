@@ -8,7 +8,9 @@ from holdwright.catalogue.fasteners import Profile, Screw, Washer
 from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
+from holdwright.joint.bearing import seat_area
 from holdwright.joint.load import Load, load_of
+from holdwright.joint.preload import Preload, tightened
 
 TORQUE = 12.0
 """N m: what a printed seat under a large washer bears for years; common practice is 10 to 18, no source."""
@@ -79,6 +81,19 @@ class Conditions:
         """Pressure the seat may bear for years, MPa."""
         return self.material.allowable_sustained or 0.0
 
+    @property
+    def residual(self) -> float:
+        """Share of a preload that is left once the material has crept."""
+        return self.material.creep.residual_preload if self.material.creep else 1.0
+
+    def preload(self, screw: Screw, area: float) -> Preload:
+        """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested."""
+        return tightened(self.torque, self.nut_factor, screw.d, area, self.residual)
+
+    def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
+        """Hardware to be tried in place of what a hold was bored for."""
+        return self.screw or screw, None if self.bare else self.washer or washer
+
 
 def _check(what: str, value: float, most: float, unit: str) -> None:
     if not 0.0 < value <= most:
@@ -137,9 +152,8 @@ def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardwar
     CatalogueError, ParameterError
         When the catalogue has no such row, or it does not go into the bore.
     """
-    screw = wanted.screw or catalogue.screw(bore.screw)
     bored_for = catalogue.washer(bore.washer) if bore.washer is not None else None
-    washer = None if wanted.bare else wanted.washer or bored_for
+    screw, washer = wanted.tried(catalogue.screw(bore.screw), bored_for)
     if screw.head.angle != bore.cone_angle:
         wants = "a flat seat" if screw.head.angle is None else f"a cone of {screw.head.angle:g} degrees"
         met = "a flat seat" if bore.cone_angle is None else f"a cone of {bore.cone_angle:g} degrees"
@@ -160,13 +174,19 @@ def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardwar
             f"'{washer.name}' was asked for, but its hole of {washer.hole:g} mm does not go over the thread "
             f"and under the head of '{screw.name}'; choose a washer for {screw.thread}."
         )
-    carrier = washer.outer if washer else screw.head.bearing
-    if carrier <= bore.clearance_diameter:
-        raise ParameterError(
-            f"'{(washer or screw).name}' was asked for, but it falls into the hole of "
-            f"{bore.clearance_diameter:g} mm; choose a wider washer."
-        )
+    carrying_area(screw, washer, bore.clearance_diameter)
     nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
     return Hardware(screw, washer, nuts[0], wanted.strengths[screw.profile])
+
+
+def carrying_area(screw: Screw, washer: Washer | None, clearance: float) -> float:
+    """Area in mm2 as of `seat_area`; a `ParameterError` where head or washer falls into the hole."""
+    area = seat_area(screw, washer, clearance)
+    if area <= 0.0:
+        raise ParameterError(
+            f"'{(washer or screw).name}' was asked for, but it falls into the hole of {clearance:g} mm; "
+            "choose a wider washer."
+        )
+    return area

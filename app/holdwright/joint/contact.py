@@ -1,6 +1,7 @@
 """Where a hold touches its wall, seen from its bolts."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.spatial import ConvexHull
@@ -25,8 +26,8 @@ _GRID = 2.0
 
 
 @dataclass(frozen=True, eq=False)
-class Contact:
-    """A hold's contact with the wall. Lengths in mm, origin at the middle of the bolts.
+class Footing:
+    """What the statics of a footing need of a contact. Lengths in mm, origin as of its outlines.
 
     Attributes
     ----------
@@ -40,9 +41,26 @@ class Contact:
         (2, 2) second moments about the centroid by area, mm2.
     hull
         (k, 2) corners of its convex hull.
-    leverage
-        (2, k) J^-1 (v - c), 1 / mm: how far off the middle the force is changes the pressure at those corners
-        by this.
+    """
+
+    outlines: tuple[Floats, ...]
+    area: float
+    centre: Floats
+    spread: Floats
+    hull: Floats
+
+    @cached_property
+    def leverage(self) -> Floats:
+        """(2, k) J^-1 (v - c), 1 / mm: an eccentric force changes the pressure at the corners by this."""
+        return np.asarray(np.linalg.solve(self.spread, (self.hull - self.centre).T), dtype=np.float64)
+
+
+@dataclass(frozen=True, eq=False)
+class Contact(Footing):
+    """A hold's contact with the wall, origin at the middle of the bolts.
+
+    Attributes
+    ----------
     pressure
         The linear pressure that balances the bolts.
     even_radius
@@ -51,19 +69,9 @@ class Contact:
         (2,) the place farthest from the bolts, within practice, where a wood screw has room; None where none.
     """
 
-    outlines: tuple[Floats, ...]
-    area: float
-    centre: Floats
-    spread: Floats
-    hull: Floats
-    leverage: Floats
     pressure: Pressure
     even_radius: float
     screw_place: Floats | None
-
-    def edge_toward(self, direction: Floats) -> float:
-        """Distance from the bolts to the farthest edge of the contact in a direction (2,), mm."""
-        return float((self.hull @ direction).max())
 
 
 def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
@@ -83,28 +91,32 @@ def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
     GeometryError
         When nothing touches the wall, or the contact does not surround the bolts.
     """
-    outlines = [outline - middle for outline in section(solid, HEIGHT)]
+    return contact_within([outline - middle for outline in back_outlines(solid)], room)
+
+
+def back_outlines(solid: Solid) -> list[Floats]:
+    """Outlines (n, 2) of a hold's back on z = 0, mm; a `GeometryError` where it has none."""
+    outlines = section(solid, HEIGHT)
     if not outlines:
         raise GeometryError(
             "The hold has no flat back on z = 0 that could touch a wall; trim its back first."
         )
-    return contact_within(outlines, room)
+    return outlines
 
 
-def contact_within(outlines: Outlines, room: float) -> Contact:
-    """Give the contact within closed outlines (n, 2), origin at the middle of the bolts."""
+def footing_within(outlines: Outlines) -> Footing:
+    """Measure what closed outlines (n, 2) enclose."""
     whole = moments(outlines)
     centre = whole.first / whole.area
     spread = whole.second / whole.area - np.outer(centre, centre)
     points = np.concatenate(list(outlines))
-    hull = points[ConvexHull(points).vertices]
+    return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
+
+
+def contact_within(outlines: Outlines, room: float) -> Contact:
+    """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts."""
     return Contact(
-        outlines=tuple(outlines),
-        area=whole.area,
-        centre=centre,
-        spread=spread,
-        hull=hull,
-        leverage=np.asarray(np.linalg.solve(spread, (hull - centre).T), dtype=np.float64),
+        **vars(footing_within(outlines)),
         pressure=settle(outlines),
         even_radius=even_friction_radius(outlines),
         screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),

@@ -116,13 +116,13 @@ def _holding(card: JointCard) -> Iterator[Finding]:
             "slip",
             "Use a fine or medium fit, or a wood screw.",
         )
-    if not card.tip.kept:
+    if not card.overturning.kept:
         yield _figure(
             card,
             "hold_tips",
             "error",
             f"The hold may come off its wall about its far edge under {load}, hanging on its bolt.",
-            "tip",
+            "overturning",
             "Make the back longer below the bolt, or place the bore higher.",
         )
     if not card.lift.kept:
@@ -190,7 +190,7 @@ def _window(card: JointCard, catalogue: Catalogue) -> Iterator[Finding]:
             )
         return
     enough = window.enough[window.governs]
-    why = {"spin": "not to turn", "tip": "not to tip over its far edge"}[window.governs]
+    why = {"spin": "not to turn", "overturning": "not to tip over its far edge"}[window.governs]
     met = f"No torque will do: {enough:.0f} N m would be wanted {why}, but {window.most:.1f} N m is the most."
     yield _of(card, "no_torque_window", "warning", met, " ".join(_ways_out(card, catalogue)))
 

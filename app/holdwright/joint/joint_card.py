@@ -13,7 +13,7 @@ from holdwright.joint.conditions import Conditions, Hardware, hardware_of
 from holdwright.joint.figure import Figure, told
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.load import load_of
-from holdwright.joint.preload import Preload, preload, preloads, residual_share
+from holdwright.joint.preload import Preload
 from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
 from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.slip_and_spin import Holding, holding
@@ -21,7 +21,7 @@ from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_st
 from holdwright.joint.torque_window import TorqueWindow, torque_window
 
 ENOUGH = 1.0
-"""Least spin, slip, lift and tip: all that goes into them is already taken on its unsafe side."""
+"""Least spin, slip, lift and overturning: all that goes into them is already taken on its unsafe side."""
 
 LEAST_SEAT = 0.1
 """Share of a seat below which there is none."""
@@ -53,7 +53,7 @@ class JointCard:
         Of this bolt.
     seat_pressure
         Just tightened, lowest nut factor.
-    friction_radius, friction_torque, applied_torque, spin, slip, lift, tip
+    friction_radius, friction_torque, applied_torque, spin, slip, lift, overturning
         Of the hold; see `Holding`.
     bolt_tension
         Greatest pull on this bolt.
@@ -82,7 +82,7 @@ class JointCard:
     spin: Figure
     slip: Figure
     lift: Figure
-    tip: Figure
+    overturning: Figure
     bolt_tension: Figure
     bolt: BoltLength
     bolt_name: str
@@ -96,12 +96,11 @@ class JointCard:
 
 @dataclass(frozen=True)
 class _Tightened:
-    """One bore with its bolt tightened: area of the seat that is there in mm2, its pressure in MPa."""
+    """One bore with its bolt tightened, and the area of its seat in mm2."""
 
     bore: Bore
     hardware: Hardware
     area: float
-    pressure: float
     preload: Preload
 
     @classmethod
@@ -114,11 +113,7 @@ class _Tightened:
                 "that nothing carries its bolt; move the bore inward or seat it deeper."
             )
         area = there * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        share = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
-        pressure = preload(wanted.torque, wanted.nut_factor.low, hardware.screw.d) / area
-        share = residual_share(share, pressure)
-        force = preloads(wanted.torque, wanted.nut_factor, hardware.screw.d, share)
-        return cls(bore, hardware, area, pressure, force)
+        return cls(bore, hardware, area, wanted.preload(hardware.screw, area))
 
 
 @dataclass(frozen=True)
@@ -209,8 +204,12 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         ),
         slip=Figure(figures.slip, "", f"friction by load along the wall; {_STATICS}", ENOUGH, "at least"),
         lift=Figure(figures.lift, "", f"linear pressure to zero at an edge; {_STATICS}", ENOUGH, "at least"),
-        tip=Figure(
-            figures.tip, "", f"clamp by pull that holds it on its far edge; {_STATICS}", ENOUGH, "at least"
+        overturning=Figure(
+            figures.overturning,
+            "",
+            f"clamp by pull that holds it on its far edge; {_STATICS}",
+            ENOUGH,
+            "at least",
         ),
         bolt_tension=_tension(bolt, held),
         bolt=length,
@@ -233,7 +232,7 @@ def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
     creep = (wanted.material.creep,) if wanted.material.creep else ()
     rows = told(wanted.nut_factor, wanted.material, *creep)
     source = f"highest preload over what there is of the seat's ring; {rows}"
-    return Figure(bolt.pressure, "MPa", source, wanted.allowable, "at most")
+    return Figure(bolt.preload.high / bolt.area, "MPa", source, wanted.allowable, "at most")
 
 
 def _length(bolt: _Tightened, wanted: Conditions) -> BoltLength:

@@ -58,8 +58,8 @@ def joint_shape(hold: Hold) -> JointShape:
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.vertices, solid.triangles, holes(hold.features), rim)
-    grip = solid.vertices[np.concatenate(surface.grip())]
+    surface = HoldSurface(solid.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     contact = contact_of(solid, middle, room + SCREW_CLEAR)

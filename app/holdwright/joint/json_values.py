@@ -1,7 +1,7 @@
 """A joint card as plain JSON values."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from holdwright.joint.cautions import CAUTIONS
@@ -17,11 +17,15 @@ _FIGURES = {
     "spin_safety": "spin",
     "slip_safety": "slip",
     "lift_safety": "lift",
-    "tip_safety": "tip",
+    "tip_safety": "overturning",
     "bolt_tension_N": "bolt_tension",
     "screws_needed": "screws",
     "screw_torque_Nm": "screw_torque",
 }
+
+
+_KEYS = {"overturning": "tip"}
+"""Torques that go by another key than the program's own word."""
 
 
 def plain_card(card: JointCard) -> dict[str, Any]:
@@ -60,8 +64,8 @@ def plain_card(card: JointCard) -> dict[str, Any]:
         },
         "torque_window_Nm": _pair(window.range),
         "torque_window_with_screws_Nm": _pair(window.range_with_screws),
-        "torque_enough_Nm": {why: _number(torque) for why, torque in window.enough.items()},
-        "torque_too_much_Nm": {why: _number(torque) for why, torque in window.too_much.items()},
+        "torque_enough_Nm": _torques(window.enough),
+        "torque_too_much_Nm": _torques(window.too_much),
         "load_cases": [
             {
                 "name": each.case.name,
@@ -85,8 +89,8 @@ def _limits(card: JointCard, figures: dict[str, Figure]) -> dict[str, Any]:
     }
     limits["preload_N"] = {"at_most": _number(card.hardware.proof)}
     limits["torque_window_Nm"] = {
-        "enough": {why: _number(torque) for why, torque in card.window.enough.items()},
-        "too_much": {why: _number(torque) for why, torque in card.window.too_much.items()},
+        "enough": _torques(card.window.enough),
+        "too_much": _torques(card.window.too_much),
     }
     limits["bolt"] = {"engagement_mm": {"at_least": _number(card.bolt.wanted)}}
     return limits
@@ -114,6 +118,10 @@ def _number(value: float | None) -> float | None:
     if value is None or not math.isfinite(value):
         return None
     return value if isinstance(value, int) else float(f"{value:.6g}")
+
+
+def _torques(torques: Mapping[str, float]) -> dict[str, float | None]:
+    return {_KEYS.get(why, why): _number(torque) for why, torque in torques.items()}
 
 
 def _pair(pair: tuple[float, float] | None) -> list[float | None] | None:

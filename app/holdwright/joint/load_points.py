@@ -21,6 +21,23 @@ _MANY = 4096
 
 
 @dataclass(frozen=True, eq=False)
+class Loads:
+    """Where loads act and which way: unit vectors (m, 2) along the wall, and points (m, 3) in mm."""
+
+    directions: Floats
+    points: Floats
+
+    @classmethod
+    def at(cls, directions: Floats, *points: Floats) -> "Loads":
+        """Put each of several rows of points (n, 3) to the same directions (n, 2)."""
+        return cls(np.tile(directions, (len(points), 1)), np.concatenate(points))
+
+    def seen_from(self, middle: Floats) -> "Loads":
+        """Move the origin to (2,)."""
+        return Loads(self.directions, self.points - (*middle, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
 class Reach:
     """The worst points for each direction of load.
 
@@ -46,6 +63,11 @@ class Reach:
     arm_points: Floats
     heights: Floats
     height_points: Floats
+
+    @property
+    def loads(self) -> Loads:
+        """Loads at the worst points."""
+        return Loads.at(self.directions, self.height_points, self.arm_points)
 
     @property
     def arm(self) -> float:
@@ -78,21 +100,14 @@ class Sides:
         (n, 2) unit vectors (x, y) in the wall's plane.
     low, high
         (n,) least and greatest coordinate of a load's line along (-y, x), mm.
-    low_points, high_points
-        (n, 3) where that is.
-    heights
-        (n,) greatest height of a load above the wall, mm.
-    height_points
-        (n, 3) where that is.
+    loads
+        At those points and at the highest ones.
     """
 
     directions: Floats
     low: Floats
     high: Floats
-    low_points: Floats
-    high_points: Floats
-    heights: Floats
-    height_points: Floats
+    loads: Loads
 
     def arms(self, places: Floats) -> Floats:
         """Greatest arm (n,) of any load about bolts at places (n, 2), mm."""
@@ -107,8 +122,10 @@ def sides(corners: Floats, rim: float = 0.0) -> Sides:
         across = there[:, :, :2] @ (-y, x)
         low, low_point = _farthest(-across, there, area)
         high, high_point = _farthest(across, there, area)
-        found.append(((x, y), -low, high, low_point, high_point, *_farthest(there[:, :, 2], there, area)))
-    return Sides(*(np.array(each) for each in zip(*found, strict=True)))
+        high_up = _farthest(there[:, :, 2], there, area)[1]
+        found.append(((x, y), -low, high, high_up, low_point, high_point))
+    directions, lows, highs, *points = (np.array(each) for each in zip(*found, strict=True))
+    return Sides(directions, lows, highs, Loads.at(directions, *points))
 
 
 def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:

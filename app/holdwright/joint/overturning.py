@@ -1,13 +1,19 @@
-"""Where the edge of a hold begins to lift."""
+"""Where the edge of a hold begins to lift, and what holds it once it stands on its far edge.
+
+Linear pressure N / A (1 + (q - c) J^-1 (v - c)) at each corner v of the footing's hull: c the centroid, J the
+spread, q where the resultant N goes through. Clamp F at o and load move it: N q = F o + P z u - Q (g - c) for
+a load P along u at height z and its outward part Q at g. For a disc it is the textbook's M <= F R / 4, for a
+rectangle F d / 6 (any text on eccentrically loaded footings).
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.joint.contact import Contact
+from holdwright.joint.contact import Contact, Footing
 from holdwright.joint.load import Load
-from holdwright.joint.load_points import Reach
+from holdwright.joint.load_points import Loads, Reach
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,7 +23,7 @@ class Lifting:
     Attributes
     ----------
     safety
-        How many times the load may act until then; as of `holding.lift_safety`.
+        How many times the load may act until then; as of `lift_safety`.
     corner
         (2,) that place, mm from the bolts.
     plane
@@ -30,39 +36,62 @@ class Lifting:
     plane: Floats
 
 
-def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting | None:
-    """Find it among all worst points and directions; None where no load lifts anything.
+def lift_safety(footing: Footing, loads: Loads, load: Load, clamp: float, middles: Floats) -> Floats:
+    """How many times the worst load may act until an edge lifts, (n,); 0 where one never presses.
 
     Parameters
     ----------
+    loads
+        Where they may act, origin as of the footing.
     clamp
         What all bolts together clamp with, N.
-
-    Notes
-    -----
-    The linear pressure of `holding.lift_safety`, written out over the whole contact.
+    middles
+        (n, 2) middles of the bolts, mm.
     """
-    even = clamp * (1.0 - contact.centre @ contact.leverage)
+    even, lost = _even(footing, clamp, middles), _lost(footing, _moments(footing, loads, load), load)
+    most = lost.max(axis=0)
+    times = (even[:, most > 0.0] / most[most > 0.0]).min(axis=1, initial=np.inf)
+    return np.where(even.min(axis=1) < 0.0, 0.0, times)
+
+
+def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting | None:
+    """Find what lifts first; None where no load lifts anything."""
+    even = _even(contact, clamp, np.zeros((1, 2)))[0]
     if even.min() < 0.0:
         # It does not press there even without load, and where it does is known exactly.
         return Lifting(0.0, contact.hull[int(even.argmin())], clamp * contact.pressure.plane)
-    worst: Lifting | None = None
-    for index, direction in enumerate(reach.directions):
-        for place, height in (
-            (reach.height_points[index], reach.heights[index]),
-            (reach.arm_points[index], reach.arm_points[index][2]),
-        ):
-            from_bolt = place[:2] - reach.middle
-            moved = load.along * height * direction - load.outward * (from_bolt - contact.centre)
-            change = moved @ contact.leverage - load.outward
-            ratio = np.where(change < 0.0, even / np.where(change < 0.0, -change, 1.0), np.inf)
-            first = int(ratio.argmin())
-            if np.isfinite(ratio[first]) and (worst is None or ratio[first] < worst.safety):
-                plane = _plane(contact, moved, clamp, load.outward)
-                worst = Lifting(float(ratio[first]), contact.hull[first], plane)
-    return worst
+    moved = _moments(contact, reach.loads.seen_from(reach.middle), load)
+    lost = _lost(contact, moved, load)
+    times = np.divide(even, lost, out=np.full(lost.shape, np.inf), where=lost > 0.0)
+    worst, first = np.unravel_index(times.argmin(), times.shape)
+    if not np.isfinite(times[worst, first]):
+        return None
+    slope = np.linalg.solve(contact.spread, moved[worst] - clamp * contact.centre)
+    plane = np.array([clamp - load.outward - slope @ contact.centre, *slope]) / contact.area
+    return Lifting(float(times[worst, first]), contact.hull[first], plane)
 
 
-def _plane(contact: Contact, moved: Floats, clamp: float, outward: float) -> Floats:
-    slope = np.linalg.solve(contact.spread, moved - clamp * contact.centre)
-    return np.array([clamp - outward - slope @ contact.centre, *slope]) / contact.area
+def pry_force(footing: Footing, loads: Loads, load: Load) -> float:
+    """Greatest pull on the bolts, at the origin, with which they alone hold a hold on its far edge, N.
+
+    Moments about the edge at b toward the load: N b = P z + Q (b - g).
+    """
+    edges = np.maximum((footing.hull @ loads.directions.T).max(axis=0), 1e-6)
+    inward = edges - np.einsum("ij,ij->i", loads.points[:, :2], loads.directions)
+    return float(((load.along * loads.points[:, 2] + load.outward * inward) / edges).max(initial=0.0))
+
+
+def _even(footing: Footing, clamp: float, middles: Floats) -> Floats:
+    """Pressure without load at the corners (n, k), in N over the area."""
+    return np.asarray(clamp * (1.0 + (middles - footing.centre) @ footing.leverage))
+
+
+def _moments(footing: Footing, loads: Loads, load: Load) -> Floats:
+    """Moments (m, 2) of the loads about the centroid, as they move the resultant, N mm."""
+    away = loads.points[:, :2] - footing.centre
+    return np.asarray(load.along * loads.points[:, 2:] * loads.directions - load.outward * away)
+
+
+def _lost(footing: Footing, moments: Floats, load: Load) -> Floats:
+    """Give what each load takes off the pressure at the corners (m, k), in N over the area."""
+    return np.asarray(load.outward - moments @ footing.leverage)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_check import bore_share
@@ -15,11 +14,10 @@ from holdwright.geometry.hole.place_search import Place, PlaceField, best_places
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
-from holdwright.joint.bearing import seat_area
-from holdwright.joint.conditions import Conditions
+from holdwright.joint.conditions import Conditions, carrying_area
+from holdwright.joint.contact import back_outlines
 from holdwright.joint.place_standards import Clamp, HoldingStandards, Standing, holding_standards
 from holdwright.joint.place_words import reason
-from holdwright.joint.preload import preload, preloads, residual_share
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -146,23 +144,14 @@ class _Measure:
 
 def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], wanted: Conditions) -> Clamp:
     """Say what holds the hold with each bolt tightened as wanted."""
-    screw, washer = wanted.screw or hardware[0], wanted.washer or hardware[1]
-    washer = None if wanted.bare else washer
-    area = seat_area(screw, washer, bore.clearance_diameter)
-    if area <= 0.0:
-        raise ParameterError(
-            f"'{(washer or screw).name}' was asked for, but it falls into the hole of "
-            f"{bore.clearance_diameter:g} mm; choose a wider washer."
-        )
-    creep = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
-    share = residual_share(creep, preload(wanted.torque, wanted.nut_factor.low, screw.d) / area)
-    force = preloads(wanted.torque, wanted.nut_factor, screw.d, share).residual
+    screw, washer = wanted.tried(*hardware)
+    force = wanted.preload(screw, carrying_area(screw, washer, bore.clearance_diameter)).residual
     return Clamp(force, wanted.friction.low, wanted.load, tuple((x, y) for x, y, _ in bore.taken))
 
 
 def _standing(hold: Hold, clamp: Clamp) -> Standing:
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(whole.vertices, whole.triangles, holes(hold.features), rim)
-    grip = whole.vertices[np.concatenate(surface.grip())]
-    return Standing(whole, grip, rim, clamp)
+    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
+    return Standing(back_outlines(whole), grip, rim, clamp)

@@ -6,18 +6,16 @@ from functools import cached_property
 
 import numpy as np
 from scipy.ndimage import map_coordinates
-from scipy.spatial import ConvexHull
 
-from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.place_criteria import Limit, Standard
 from holdwright.geometry.measure.columns import Grid
-from holdwright.geometry.measure.sections import section
-from holdwright.geometry.mesh.solid import Solid
-from holdwright.joint.contact import HEIGHT
+from holdwright.joint.contact import footing_within
 from holdwright.joint.load import Load
 from holdwright.joint.load_points import Sides, sides
-from holdwright.joint.outline import inside, moments
+from holdwright.joint.outline import Outlines, inside
+from holdwright.joint.overturning import lift_safety
+from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
 """Safety that is asked for."""
@@ -31,6 +29,9 @@ AMPLE = 1.25
 """Margin at which the shape is surely as wanted: over the whole back walls are measured coarsely."""
 NEARLY = 0.95
 """Share of the best place's margin that is as good."""
+
+MOST = 1e6
+"""Greater safeties are given as this."""
 
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
@@ -61,7 +62,7 @@ class Clamp:
 
 
 class Standing:
-    """The safeties of `joint.holding` for any place of the bore, all loads and points taken as there.
+    """The safeties of the joint card for any place of the bore, all loads and points taken as available.
 
     The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
     the middle part of the back, where some of it does not press, the friction radius is that of the same
@@ -69,48 +70,31 @@ class Standing:
 
     Parameters
     ----------
-    solid
-        The hold before it is bored, finished back on z = 0, mm.
+    outlines
+        Of the back, (n, 2) in mm.
     grip
-        (m, 3, 3) triangles of its grip surface.
+        (m, 3, 3) triangles of the hold's grip surface, mm.
     rim
         Height of the straight rim, which is no grip, mm.
-
-    Raises
-    ------
-    GeometryError
-        When the hold has no back on z = 0.
     """
 
-    def __init__(self, solid: Solid, grip: Floats, rim: float, clamp: Clamp) -> None:
+    def __init__(self, outlines: Outlines, grip: Floats, rim: float, clamp: Clamp) -> None:
         self._clamp = clamp
-        self._outlines = section(solid, HEIGHT)
-        if not self._outlines:
-            raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
         self._sides: Sides = sides(grip, rim)
-        whole = moments(self._outlines)
-        self._centre = whole.first / whole.area
-        spread = whole.second / whole.area - np.outer(self._centre, self._centre)
-        self._inverse = np.linalg.inv(spread)
-        points = np.concatenate(list(self._outlines))
-        self._hull = points[ConvexHull(points).vertices]
-        self._area = whole.area
+        self._footing = footing_within(outlines)
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""
-        middles, clamp = self._middles(places), self._together
-        pressing = max(clamp - self._clamp.load.outward, 0.0)
-        arms = np.maximum(self._sides.arms(middles), 1e-9)
-        turning = max(self._clamp.load.along, 1e-9) * arms
-        return np.asarray(self._clamp.friction * pressing * self._friction_radius(middles) / turning)
+        middles, load = self._middles(places), self._clamp.load
+        resisting = friction_force(self._together, load, self._clamp.friction)
+        turning = load.along * self._sides.arms(middles)
+        return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
-        """How many times the load may act until an edge lifts; see `joint.holding.lift_safety`."""
-        leverage = self._inverse @ (self._hull - self._centre).T
-        even = self._together * (1.0 + (self._middles(places) - self._centre) @ leverage)
-        lost = self._lost(leverage)
-        times = (even[:, lost > 0.0] / lost[lost > 0.0]).min(axis=1, initial=1e6)
-        return np.where(even.min(axis=1) < 0.0, 0.0, times)
+        """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
+        loads, clamp = self._sides.loads, self._clamp
+        middles = self._middles(places)
+        return np.minimum(lift_safety(self._footing, loads, clamp.load, self._together, middles), MOST)
 
     @property
     def _together(self) -> float:
@@ -121,33 +105,23 @@ class Standing:
         others = np.array(self._clamp.others).reshape(-1, 2)
         return np.asarray((places + others.sum(axis=0)) / (1 + len(others)))
 
-    def _lost(self, leverage: Floats) -> Floats:
-        """Most that any load takes off the pressure at each corner (k,) of the hull, in N over the area."""
-        load, there = self._clamp.load, self._sides
-        most = np.zeros(leverage.shape[1])
-        for points in (there.height_points, there.low_points, there.high_points):
-            heights = there.heights if points is there.height_points else points[:, 2]
-            moved = load.along * heights[:, None] * there.directions
-            moved = moved - load.outward * (points[:, :2] - self._centre)
-            most = np.maximum(most, (load.outward - moved @ leverage).max(axis=0))
-        return most
-
     @cached_property
     def _grid(self) -> Grid:
-        low, high = self._hull.min(axis=0), self._hull.max(axis=0)
+        low, high = self._footing.hull.min(axis=0), self._footing.hull.max(axis=0)
         return Grid.over(low, high, float((high - low).max()) / CELLS)
 
     @cached_property
     def _radii(self) -> Floats:
         """Friction radius at the points of the grid."""
-        low, high = self._hull.min(axis=0), self._hull.max(axis=0)
-        step = float(np.sqrt(self._area / SAMPLES))
+        footing = self._footing
+        low, high = footing.hull.min(axis=0), footing.hull.max(axis=0)
+        step = float(np.sqrt(footing.area / SAMPLES))
         x, y = np.meshgrid(*(np.arange(a + step / 2, b, step) for a, b in zip(low, high, strict=True)))
         pressed = np.stack([x, y], axis=-1).reshape(-1, 2)
-        pressed = pressed[inside(pressed, self._outlines)]
+        pressed = pressed[inside(pressed, footing.outlines)]
         places = np.stack(self._grid.places, axis=-1).reshape(-1, 2)
-        slope = (places - self._centre) @ self._inverse
-        pressure = np.maximum(1.0 + slope @ (pressed - self._centre).T, 0.0)
+        slope = (places - footing.centre) @ np.linalg.inv(footing.spread)
+        pressure = np.maximum(1.0 + slope @ (pressed - footing.centre).T, 0.0)
         x_off, y_off = (np.subtract.outer(places[:, axis], pressed[:, axis]) for axis in (0, 1))
         whole = pressure.sum(axis=1)
         # Contact that lies between the points, or lifts at all of them, holds nothing by friction.

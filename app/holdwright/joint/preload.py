@@ -16,7 +16,7 @@ CRUSHING = 25.0
 """Seat pressure above which much more preload is lost to creep, MPa: common practice, no source."""
 
 RESIDUAL_CRUSHED = 0.4
-"""Share of the preload that stays above that pressure: common practice, no source."""
+"""Share of the preload that is left above that pressure: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def torque_for(force: float, nut_factor: float, d: float) -> float:
     return force * nut_factor * d / MM_IN_M
 
 
-def preloads(torque: float, factor: NutFactor, d: float, residual: float) -> Preload:
+def tightened(torque: float, factor: NutFactor, d: float, area: float, residual: float) -> Preload:
     """Bound the preload on both sides.
 
     Parameters
@@ -60,13 +60,11 @@ def preloads(torque: float, factor: NutFactor, d: float, residual: float) -> Pre
         Range of the nut factor.
     d
         Diameter of the bolt, mm.
+    area
+        Of its seat, mm2: where the highest preload crushes it, at most `RESIDUAL_CRUSHED` is left.
     residual
-        Share that stays once the plastic has crept.
+        Share that is left once the material has crept.
     """
-    low = preload(torque, factor.high, d)
-    return Preload(low, preload(torque, factor.low, d), residual * low)
-
-
-def residual_share(share: float, pressure: float) -> float:
-    """Share of the preload that stays, given the material's and the seat pressure in MPa."""
-    return min(share, RESIDUAL_CRUSHED) if pressure > CRUSHING else share
+    low, high = preload(torque, factor.high, d), preload(torque, factor.low, d)
+    share = min(residual, RESIDUAL_CRUSHED) if high / area > CRUSHING else residual
+    return Preload(low, high, share * low)

@@ -19,8 +19,8 @@ class TorqueWindow:
     Attributes
     ----------
     enough
-        For each of "spin" and "tip", the torque from which it is held. Slip is not among them, since the
-        bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go.
+        For each of "spin" and "overturning", the torque from which it is held. Slip is not among them, since
+        the bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go.
     too_much
         For each of "seat" and "bolt", the torque up to which it bears.
     """
@@ -73,15 +73,16 @@ def torque_window(
     """
     load, friction, d = wanted.load, wanted.friction.low, hardware.screw.d
     bolts = len(shape.bores)
-    residual = wanted.material.creep.residual_preload if wanted.material.creep else 1.0
     radius = shape.contact.pressure.friction_radius
     needed = {
         "spin": load.outward + max(held.applied_torque - by_screws, 0.0) * MM_IN_M / (friction * radius),
-        "tip": held.pry,
+        "overturning": held.pry,
     }
     factor = wanted.nut_factor
     return TorqueWindow(
-        enough={why: torque_for(force / bolts / residual, factor.high, d) for why, force in needed.items()},
+        enough={
+            why: torque_for(force / bolts / wanted.residual, factor.high, d) for why, force in needed.items()
+        },
         too_much={
             "seat": torque_for(wanted.allowable * area, factor.low, d),
             "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor.low, d),

@@ -12,17 +12,12 @@ from holdwright.geometry.tips.chamfer import cut_normal, cut_tips
 from holdwright.geometry.tips.tip_search import Tip, TipSearch
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.tip_findings import cut_findings, edge_findings, search_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
-
-LEFT_OUT_WITHIN = 10.0
-"""A found tip is left out by a pick no farther than this from its apex, mm."""
-
-FLAT_SHARE = 0.45
-"""Where more of the ball than this is solid, there is no tip to cut."""
 
 
 class ChamferTipsParameters(Parameters):
@@ -58,13 +53,13 @@ class ChamferTipsParameters(Parameters):
         ge=0.0,
         le=300.0,
         title="Low tips below",
-        description="Tips no higher above the wall than this are cut at the wall angle, others square.",
+        description="Tips no higher above the wall than this are cut at the angle below, others square.",
     )
     angle: Angle = Field(
         40.0,
         ge=0.0,
         le=90.0,
-        title="Wall angle",
+        title="Flat's angle to the wall",
         description="Angle between the wall and the flat of a low tip, which faces outward and off the wall.",
     )
     deepest: Length = Field(
@@ -85,7 +80,7 @@ class _Chosen:
     """The tips to cut, how many there were to choose from, and what deserves a look."""
 
     tips: list[Tip] = field(default_factory=list)
-    met: int = 0
+    count: int = 0
     findings: list[Finding] = field(default_factory=list)
 
 
@@ -123,7 +118,7 @@ class ChamferTips(Operation[ChamferTipsParameters]):
                     TipCut(point(cutting.place), point(cutting.normal), cutting.width, cutting.removed)
                 )
         done = hold.with_whole(solid, *features) if features else hold
-        return Outcome(done, tuple(findings), _result(len(features), chosen.met, parameters))
+        return Outcome(done, tuple(findings), _result(len(features), chosen.count, parameters))
 
 
 def _normals(tip: Tip, parameters: ChamferTipsParameters) -> tuple[Floats, ...]:
@@ -138,20 +133,20 @@ def _choose(hold: Hold, parameters: ChamferTipsParameters) -> _Chosen:
         return chosen
     search = TipSearch(hold.whole, parameters.ball, low_height=parameters.low_height)
     tips: list[Tip] = []
-    met = 0
+    count = 0
     if parameters.tips != "picked":
         found, edges = search.found(parameters.limit)
         chosen.findings.extend(search_findings(search.left_out(parameters.limit), parameters.ball))
         chosen.findings.extend(edge_findings(edges, parameters.ball, parameters.limit))
         left = _left_out(hold, found, parameters, chosen.findings)
         tips += [tip for tip in found if not any(tip is other for other in left)]
-        met += len(found)
+        count += len(found)
     if parameters.tips != "found":
         picked = _picked(hold, search, parameters, chosen.findings)
         new = [tip for tip in picked if not _is_among(tip, tips, parameters.ball)]
         tips += new
-        met += len(new)
-    return _Chosen(tips, met, chosen.findings)
+        count += len(new)
+    return _Chosen(tips, count, chosen.findings)
 
 
 def _is_among(tip: Tip, others: list[Tip], ball: float) -> bool:
@@ -167,21 +162,11 @@ def _left_out(
         settled = settle(hold.whole, pick, f"tip {number} to leave alone")
         findings.extend(settled.findings)
         distances = [float(np.linalg.norm(tip.place - settled.point)) for tip in found]
-        if distances and min(distances) <= LEFT_OUT_WITHIN:
+        if distances and min(distances) <= limit_of("leave_out_unused"):
             left.append(found[int(np.argmin(distances))])
             continue
-        findings.append(
-            Finding(
-                "leave_out_unused",
-                "note",
-                f"Tip {number} to leave alone: no tip was found within {LEFT_OUT_WITHIN:g} mm of that place.",
-                measured=min(distances, default=None),
-                limit=LEFT_OUT_WITHIN,
-                unit="mm",
-                where=point(settled.point),
-                advice="Take the place off the list if the tip is gone.",
-            )
-        )
+        least = min(distances, default=None)
+        findings.append(new_finding("leave_out_unused", least, where=settled.point, number=number))
     return left
 
 
@@ -194,29 +179,18 @@ def _picked(
         settled = settle(hold.whole, pick, f"tip {number}")
         findings.extend(settled.findings)
         tip = search.near(settled.point)
-        if tip.share <= FLAT_SHARE:
+        if 100.0 * tip.share <= limit_of("pick_not_a_tip"):
             if not _is_among(tip, picked, parameters.ball):
                 picked.append(tip)
             continue
-        findings.append(
-            Finding(
-                "pick_not_a_tip",
-                "error",
-                f"Tip {number} was picked where the surface is flat or hollow; nothing is cut there.",
-                measured=100.0 * tip.share,
-                limit=100.0 * FLAT_SHARE,
-                unit="%",
-                where=point(settled.point),
-                advice="Pick the tip itself.",
-            )
-        )
+        findings.append(new_finding("pick_not_a_tip", 100.0 * tip.share, where=settled.point, number=number))
     return picked
 
 
-def _result(cut: int, met: int, parameters: ChamferTipsParameters) -> str:
+def _result(cut: int, count: int, parameters: ChamferTipsParameters) -> str:
     """Give the step's one line."""
-    if met:
-        return f"{cut} of {met} {'tip' if met == 1 else 'tips'} cut"
+    if count:
+        return f"{cut} of {counted(count, 'tip')} cut"
     if parameters.tips == "picked":
         return "no tip picked"
     return f"no tip sharper than {parameters.limit:g} deg"

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from itertools import permutations
 
-import numpy as np
-
 from holdwright.geometry.core.collar import CollarFit
 from holdwright.geometry.core.core_fit import Fit, height_within, pocket_gap, ring_width, washer_share
 from holdwright.geometry.core.parting import Parting, faces_of_whole
@@ -103,13 +101,11 @@ def _open_area(
 ) -> float:
     """Area of the core without its collars that was the hold's grip surface or rim, mm2."""
     outlines = [collar.frustum for collar in collars]
-    vertices, triangles = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
+    surface = faces_of_whole(parting.core, [fit.frustum for fit in fits] + outlines)
     left_out = [
         Hole(*each.foot[:2], clearance_diameter=2.0 * each.top_radius, axis=each.axis) for each in outlines
     ]
-    corners = vertices[np.concatenate(HoldSurface(vertices, triangles, [*holes, *left_out]).grip())]
-    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return float(np.linalg.norm(doubled, axis=1).sum() / 2.0)
+    return sum(part.area for part in HoldSurface(surface, [*holes, *left_out]).grip())
 
 
 def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:

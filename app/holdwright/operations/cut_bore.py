@@ -8,12 +8,12 @@ import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance, measure_bore
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.hole_site import HoleSite
 from holdwright.geometry.hole.seat import bolt_seat
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
@@ -94,14 +94,13 @@ class CutBore(HoleOperation[CutBoreParameters]):
         catalogue: Catalogue,
         x: float,
         y: float,
-        vertices: Floats,
-        triangles: Indices,
+        surface: Mesh,
     ) -> tuple[SeatedHole, ...]:
         """Seat the bores; see `HoleOperation.preview`. Without material, a seat is as thick as required."""
         plan = BorePlan.of(parameters, catalogue)
         seated = []
         for hole in plan.holes(x, y):
-            site = HoleSite.of(vertices, triangles, hole)
+            site = HoleSite.of(surface, hole)
             try:
                 seat = bolt_seat(site, plan.rule)[1]
             except GeometryError:
@@ -124,7 +123,7 @@ def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParam
     edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
     if parameters.place == "at":
         must_be_on_back(edge, "a bore", hole.x, hole.y)
-    site = HoleSite.of(whole.vertices, whole.triangles, hole)
+    site = HoleSite.of(whole.mesh, hole)
     requested, seat = bolt_seat(site, plan.rule)
     if plan.rule.by == "depth" and requested <= 0.0:
         raise ParameterError(

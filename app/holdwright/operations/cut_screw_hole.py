@@ -11,7 +11,6 @@ from pydantic import Field
 from holdwright.catalogue.anchorage import WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_check import (
@@ -26,6 +25,7 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.screw_search import ScrewWanted, Spot, crowd_of, screw_places, worth
 from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
@@ -171,13 +171,12 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         catalogue: Catalogue,
         x: float,
         y: float,
-        vertices: Floats,
-        triangles: Indices,
+        surface: Mesh,
     ) -> tuple[SeatedHole, ...]:
         """Seat the screw; see `HoleOperation.preview`. Without room for its head, its countersink is at 0."""
         screw = look_up(catalogue.wood_screws, parameters.screw, "wood screw")
         hole = _hole(parameters, screw, x, y)
-        site = screw_site(vertices, triangles, hole, hole.pocket_diameter)
+        site = screw_site(surface, hole, hole.pocket_diameter)
         try:
             hole = screw_seated(site, HeadRule(parameters.head_below, parameters.at_most))
         except GeometryError:

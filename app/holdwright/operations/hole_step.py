@@ -7,10 +7,11 @@ from typing import TypeVar
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_site import HoleSite, Least
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.finding import Finding, Severity, point
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
@@ -45,7 +46,7 @@ class HoleOperation(Operation[P]):
 
     @abstractmethod
     def preview(
-        self, parameters: P, catalogue: Catalogue, x: float, y: float, vertices: Floats, triangles: Indices
+        self, parameters: P, catalogue: Catalogue, x: float, y: float, surface: Mesh
     ) -> tuple[SeatedHole, ...]:
         """Seat the holes at a place as the step would, without cutting.
 
@@ -53,8 +54,8 @@ class HoleOperation(Operation[P]):
         ----------
         x, y
             The foot, or the middle of several, mm.
-        vertices, triangles
-            (n, 3) mm and (m, 3): the closed surface of the hold as it enters the step.
+        surface
+            The hold as it enters the step, closed, mm.
 
         Raises
         ------

@@ -1,6 +1,7 @@
 """What the import step has to tell of the pieces and of what came of them."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,9 +11,11 @@ from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.repair.pieces import SculptPiece
-from holdwright.geometry.repair.repair_account import Mending, what_was_done
-from holdwright.hold.finding import Finding, point
+from holdwright.geometry.repair.repair_account import Mending
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
+from holdwright.operations.import_words import problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit
 
 MOST_TOLD = 6
@@ -21,8 +24,8 @@ MOST_TOLD = 6
 LEAST_TOLD = 0.001
 """Departures below this, in mm or percent of the extent, are told as none to speak of."""
 
-AGREED, WRONG = 0.005, 0.05
-"""Shares by which two ways of measuring a volume may differ, and from which one must be wrong."""
+WRONG = 5.0
+"""Percent by which two ways of measuring a volume differ where one must be wrong."""
 
 
 def unit_findings(sculpt: Sculpt, unit: LengthUnit | None) -> list[Finding]:
@@ -32,18 +35,7 @@ def unit_findings(sculpt: Sculpt, unit: LengthUnit | None) -> list[Finding]:
         return []
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     asked, meant = extent * MILLIMETRES[unit], extent * MILLIMETRES[stated]
-    return [
-        Finding(
-            "unit_contradicts_file",
-            "warning",
-            f"The recipe takes the sculpt's numbers for {unit}, which makes it {asked:.4g} mm across; its "
-            f"file says {stated}, which would make it {meant:.4g} mm.",
-            measured=asked,
-            limit=meant,
-            unit="mm",
-            advice='Set the unit to "as the file says", unless you know the file to be wrong.',
-        )
-    ]
+    return [new_finding("unit_contradicts_file", asked, meant, unit=unit, stated=stated)]
 
 
 def turned_findings(kept: Sequence[SculptPiece], matrix: Floats) -> list[Finding]:
@@ -52,33 +44,17 @@ def turned_findings(kept: Sequence[SculptPiece], matrix: Floats) -> list[Finding
     if not turned:
         return []
     names = ", ".join(f'"{piece.name}"' for piece in turned[:5]) + (" and others" if len(turned) > 5 else "")
-    were = "piece was" if len(turned) == 1 else "pieces were"
-    return [
-        Finding(
-            "inside_out",
-            "note",
-            f"{len(turned)} {were} inside out ({names}) and turned outward.",
-            measured=float(len(turned)),
-            where=point(move_points(matrix, turned[0].bounds.mean(axis=0))),
-            advice="If one was meant as a hollow, leave it out: hollows are not cut this way.",
-        )
-    ]
+    where, pieces = move_points(matrix, turned[0].bounds.mean(axis=0)), counted(len(turned), "piece")
+    return [new_finding("inside_out", float(len(turned)), where=where, pieces=pieces, names=names)]
 
 
 def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
     """Report tiny pieces that bound nothing and were left out."""
     if not scraps:
         return []
-    pieces = "scrap that bounds nothing was" if len(scraps) == 1 else "scraps that bound nothing were"
-    return [
-        Finding(
-            "scraps_left_out",
-            "warning",
-            f'{len(scraps)} {pieces} left out ("{scraps[0].name}": {scraps[0].problem}).',
-            measured=float(len(scraps)),
-            advice="Delete such bits in the sculpt.",
-        )
-    ]
+    first, words = scraps[0], counted(len(scraps), "scrap")
+    number = float(len(scraps))
+    return [new_finding("scraps_left_out", number, scraps=words, name=first.name, problem=problem_of(first))]
 
 
 def mended_findings(kept: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:
@@ -99,20 +75,19 @@ def _mended_finding(
 ) -> Finding:
     account = piece.mending or Mending("mended")
     rebuilt = account.grade == "rebuilt"
-    subject = f'{before}, "{piece.name}",' if before else f'"{piece.name}"'
-    where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
-    done = listed(what_was_done(account)) or "its faces were put in order"
     departed = _departure(piece) * factor
-    return Finding(
+    finding = new_finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
-        "warning" if rebuilt or account.holes or account.doubled else "note",
-        f"{subject} {'was made anew' if rebuilt else 'was mended'}: {done}; sculpt and solid are "
-        f"{_apart(departed, sized=sized)}.",
-        measured=departed,
-        unit="mm" if sized else "%",
-        where=point(move_points(matrix, np.asarray(where))),
-        advice="Look at that place, or mend it in the sculpt.",
+        departed,
+        where=move_points(
+            matrix, np.array(account.holes[0].middle if account.holes else piece.bounds.mean(axis=0))
+        ),
+        severity="warning" if account.holes or account.doubled else None,
+        subject=f'{before}, "{piece.name}",' if before else f'"{piece.name}"',
+        done=listed(what_was_done(account)) or "its faces were put in order",
+        apart=_apart(departed, sized=sized),
     )
+    return replace(finding, unit="mm" if sized else "%")
 
 
 def _apart(departed: float, *, sized: bool) -> str:
@@ -130,21 +105,11 @@ def volume_findings(kept: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
     """Hold the fused volume against one counted along lines through the pieces, apart from the kernel."""
     # Few lines settle most sculpts; a doubt is worth more of them.
     for lines in (LINES, 8 * LINES, 128 * LINES):
-        counted = counted_volume(kept, lines)
-        off = abs(fused.material / counted - 1.0) if counted > 0 else 0.0
-        if off <= AGREED:
+        counted_along = counted_volume(kept, lines)
+        off = 100.0 * abs(fused.material / counted_along - 1.0) if counted_along > 0 else 0.0
+        if off <= limit_of("volume_uncertain"):
             return []
-    return [
-        Finding(
-            "volume_uncertain",
-            "error" if off > WRONG else "warning",
-            f"The fused volume is {off:.1%} off that counted along lines through the sculpt.",
-            measured=off * 100,
-            limit=AGREED * 100,
-            unit="%",
-            advice="Look at the pieces for faults, or leave out the one at fault.",
-        )
-    ]
+    return [new_finding("volume_uncertain", off, severity="error" if off > WRONG else None)]
 
 
 def fused_findings(fused: Fused, loose: Sequence[Solid], imported: Hold, matrix: Floats) -> list[Finding]:
@@ -154,45 +119,21 @@ def fused_findings(fused: Fused, loose: Sequence[Solid], imported: Hold, matrix:
     whole = imported.whole.volume
     if loose:
         volume = sum(body.volume for body in loose) * scale
-        largest = loose[0].bounds.mean(axis=0)
-        touch = "piece touches" if len(loose) == 1 else "pieces touch"
+        where, pieces = move_points(matrix, loose[0].bounds.mean(axis=0)), counted(len(loose), "piece")
+        amount = _amount(volume, whole, imported.sized)
         findings.append(
-            Finding(
-                "loose_pieces_left_out",
-                "warning",
-                f"{len(loose)} {touch} nothing and {'was' if len(loose) == 1 else 'were'} left out "
-                f"({_amount(volume, whole, imported.sized)}).",
-                measured=volume / whole * 100,
-                unit="%",
-                where=point(move_points(matrix, largest)),
-                advice="Join them to the sculpt, or keep loose pieces.",
+            new_finding(
+                "loose_pieces_left_out", volume / whole * 100, where=where, pieces=pieces, amount=amount
             )
         )
     if len(fused.bodies) > 1 and not loose:
-        findings.append(
-            Finding(
-                "several_bodies",
-                "warning",
-                f"The sculpt is {len(fused.bodies)} solids that do not touch; all were kept as asked.",
-                measured=float(len(fused.bodies)),
-                limit=1.0,
-                advice="A hold is one piece: join them in the sculpt.",
-            )
-        )
+        findings.append(new_finding("several_bodies", float(len(fused.bodies))))
     if fused.cavities:
         volume = sum(fused.cavities) * scale
-        sealed = "cavity" if len(fused.cavities) == 1 else "cavities"
-        were = f"{'was' if len(fused.cavities) == 1 else 'were'} {'kept' if fused.hollow else 'filled'}"
-        findings.append(
-            Finding(
-                "cavities_kept" if fused.hollow else "cavities_filled",
-                "warning",
-                f"{len(fused.cavities)} sealed {sealed} inside the sculpt {were} "
-                f"({_amount(volume, whole, imported.sized)}): trapped air prints as support.",
-                measured=volume / whole * 100,
-                unit="%",
-            )
-        )
+        code = "cavities_kept" if fused.hollow else "cavities_filled"
+        sealed = counted(len(fused.cavities), "cavity", "cavities")
+        amount = _amount(volume, whole, imported.sized)
+        findings.append(new_finding(code, volume / whole * 100, cavities=sealed, amount=amount))
     return findings
 
 

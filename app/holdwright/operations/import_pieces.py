@@ -12,9 +12,10 @@ from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import Survey
 from holdwright.geometry.repair.pieces import SculptPiece
-from holdwright.geometry.repair.repair_account import Mending, what_was_counted, what_was_done
+from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import point
 from holdwright.hold.piece_account import Counted, PieceAccount, Role
+from holdwright.operations.import_words import problem_of, what_was_counted, what_was_done
 
 NOTHING: Final = 1e-9
 """Departures smaller than this share of the piece's size are none."""
@@ -111,7 +112,7 @@ def _account(piece: SculptPiece, role: Role) -> PieceAccount:
         grade="no solid",
         deviation=None,
         done=done + what_was_done(mending),
-        problem=piece.problem,
+        problem=problem_of(piece),
         counted=_counted(piece, mending),
         holes=tuple((hole.middle, hole.span) for hole in mending.holes),
         doubled=mending.doubled / mending.counted if mending.counted > 0 else 0.0,

@@ -15,6 +15,7 @@ from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
@@ -26,8 +27,9 @@ from holdwright.operations.import_findings import (
     volume_findings,
 )
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
+from holdwright.operations.import_words import problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
-from holdwright.parameters.piece_names import meant_by
+from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
@@ -44,8 +46,8 @@ class ImportSculptParameters(Parameters):
         Field(
             "by envelope",
             title="Unit",
-            description="Unit of the sculpt's numbers; by envelope: none is assumed, the scale step sizes "
-            "it. 3MF and glTF files say theirs.",
+            description="Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. "
+            "3MF and glTF files state theirs.",
         )
     )
     ground_block: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
@@ -66,7 +68,7 @@ class ImportSculptParameters(Parameters):
     mend: Annotated[Literal["mend", "refuse"], Kind("choice")] = Field(
         "mend",
         title="Faulty pieces",
-        description="What to do with pieces that are open, wound amiss or overlap themselves.",
+        description="What to do with pieces that are open, wound wrongly or overlap themselves.",
     )
     largest_hole: Share = Field(
         1.0,
@@ -78,8 +80,8 @@ class ImportSculptParameters(Parameters):
         ge=0.1,
         le=10.0,
         title="Rebuild grid",
-        description="Grid on which what cannot be mended is made anew; finer where that is thin. "
-        "By envelope, the sculpt is supposed to get 120 mm across.",
+        description="Grid on which what cannot be mended is rebuilt; finer where that is thin. "
+        "With an unknown unit, the sculpt is taken to become 120 mm across.",
     )
     cavities: Annotated[Literal["fill", "keep"], Kind("choice")] = Field(
         "fill",
@@ -184,24 +186,14 @@ def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[Scu
     out: set[str] = set()
     findings: list[Finding] = []
     for pattern in parameters.leave_out:
-        met = {piece.name for piece in found.pieces if meant_by(pattern, piece.name)}
+        met = {piece.name for piece in found.pieces if matches(pattern, piece.name)}
         out |= met
         if not met:
-            findings.append(
-                Finding(
-                    "piece_not_met",
-                    "warning",
-                    f'No piece is named "{pattern}", so nothing was left out for it.',
-                    advice="Check the names of the pieces in this sculpt.",
-                )
-            )
+            findings.append(new_finding("piece_not_met", pattern=pattern))
     if parameters.ground_block == "leave out":
         for each in found.ground:
             out.add(each.piece.name)
-            text = f'The slab "{each.piece.name}" was taken for the ground block and left out.'
-            findings.append(
-                Finding("ground_block_left_out", "note", text, advice="Keep it if it is part of the hold.")
-            )
+            findings.append(new_finding("ground_block_left_out", name=each.piece.name))
     kept = [piece for piece in found.pieces if piece.name not in out]
     if not kept:
         raise ParameterError(
@@ -214,17 +206,17 @@ def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
     faulty = [piece for piece in kept if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(kept) > 3 and len({piece.problem for piece in faulty}) == 1:
+    if len(faulty) == len(kept) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
         raise InputError(
-            f"The sculpt's {len(kept)} pieces bound no solid: of each, {faulty[0].problem}; "
+            f"The sculpt's {len(kept)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
             "export it as one closed surface."
         )
     if len(kept) == 1:
         raise InputError(
-            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {faulty[0].problem}; close it in '
-            "the sculpt."
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
+            "close it in the sculpt."
         )
-    told = "; ".join(f'"{piece.name}": {piece.problem}' for piece in faulty[:3])
+    told = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
         f"{len(faulty)} of {len(kept)} pieces of the sculpt bound no solid ({told}{more}); "

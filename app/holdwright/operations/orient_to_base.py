@@ -17,22 +17,20 @@ from holdwright.geometry.mesh.frame import move_direction
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, PointPick, Relevant
 
-UNSURE = 0.8
-"""A second side with this share of the best one's evidence makes the choice unsure."""
-
 
 class OrientToBaseParameters(Parameters):
-    """How the back is told, and how the hold is turned on the wall."""
+    """What decides where the back is, and how the hold is turned on the wall."""
 
     by: Literal["found", "face", "points", "plane"] = Field(
         "found",
         title="Back by",
-        description="How the back is told: found from the shape, a picked face, three points, or a plane.",
+        description="What decides where the back is: the shape, a picked face, three points, or a plane.",
     )
     rank: Annotated[Count, Relevant("by", ("found",))] = Field(
         1,
@@ -66,7 +64,7 @@ class OrientToBaseParameters(Parameters):
 
 @dataclass(frozen=True, eq=False)
 class _Back:
-    """Which way the back faces (unit, out of the hold), how that was told, and what deserves a look."""
+    """Which way the back faces (unit, out of the hold), what that goes by, and what deserves a look."""
 
     normal: Floats
     how: str
@@ -89,15 +87,15 @@ class OrientToBase(Operation[OrientToBaseParameters]):
         whole = hold.whole
         run.progress.report(0.1, "Looking for the back")
         with run.stopwatch.searching("back"):
-            back = _told(hold, whole, parameters)
+            back = _back(hold, whole, parameters)
         linear = to_wall(-cleaned(back.normal), parameters.turn)
         run.progress.report(0.7, "Turning the hold")
         matrix, _ = before_wall(whole.vertices, linear)
-        told = hold if back.plane is None else hold.with_whole(whole, back.plane)
-        return Outcome(told.moved(matrix), tuple(back.findings), back.how)
+        turned = hold if back.plane is None else hold.with_whole(whole, back.plane)
+        return Outcome(turned.moved(matrix), tuple(back.findings), back.how)
 
 
-def _told(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+def _back(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
     if parameters.by == "face":
         return _by_face(whole, parameters, hold.sized)
     if parameters.by == "points":
@@ -119,57 +117,38 @@ def _found(whole: Solid, rank: int, sized: bool) -> _Back:
         )
     chosen = candidates[rank - 1]
     back = _Back(chosen.normal, _how(chosen, sized))
-    if len(candidates) > 1 and rank == 1 and (share := _likeness(candidates)) > UNSURE:
-        back.findings.append(
-            Finding(
-                "back_unsure",
-                "warning",
-                f"Two sides could be the back: the second is {share:.0%} as likely as the one chosen.",
-                measured=share * 100,
-                limit=UNSURE * 100,
-                unit="%",
-                advice="Look at the hold from the side; if it is the wrong one, take candidate 2.",
-            )
-        )
+    second = candidates[1].score / candidates[0].score if len(candidates) > 1 else 0.0
+    if rank == 1 and (share := 100.0 * min(second, 1.0)) > limit_of("back_unsure"):
+        back.findings.append(new_finding("back_unsure", share))
     elif chosen.how == "rest":
-        back.findings.append(
-            Finding(
-                "back_not_flat",
-                "note",
-                "No side is flat, so the side the hold rests on most steadily was taken for the back.",
-                advice="Look at the hold from the side; pick the back if it is the wrong one.",
-            )
-        )
+        back.findings.append(new_finding("back_not_flat"))
     return back
-
-
-def _likeness(candidates: tuple[Base, ...]) -> float:
-    """Give the second candidate's evidence as a share of the first one's."""
-    return min(candidates[1].score / candidates[0].score, 1.0)
 
 
 def _how(base: Base, sized: bool) -> str:
     if base.how == "rest":
         return "found: stable rest"
-    return f"found: flat area {_square(base.area)}" if sized else "found: flat area"
+    return f"found: flat area {in_cm2(base.area)}" if sized else "found: flat area"
 
 
 def _by_face(whole: Solid, parameters: OrientToBaseParameters, sized: bool) -> _Back:
     if parameters.face is None:
         raise ParameterError(
-            "The back is to be a picked face, but no face is picked; pick one, or let it be found."
+            "The back goes by a picked face, but none is picked; pick one, or let it be found."
         )
     settled = settle(whole, parameters.face, "face pick")
     plane, area = flat_round(whole, settled.place)
     return _Back(
-        plane.normal, f"picked face, {_square(area)} flat" if sized else "picked face", list(settled.findings)
+        plane.normal,
+        f"picked face, {in_cm2(area)} flat" if sized else "picked face",
+        list(settled.findings),
     )
 
 
 def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
     if len(parameters.points) != 3:
         raise ParameterError(
-            f"The back is to go through three points, but {len(parameters.points)} are picked; pick three."
+            f"The back goes through three points, but {len(parameters.points)} are picked; pick three."
         )
     settled = [settle(whole, pick, f"point {number}") for number, pick in enumerate(parameters.points, 1)]
     corners = np.array([each.point for each in settled])
@@ -187,7 +166,7 @@ def _by_points(whole: Solid, parameters: OrientToBaseParameters) -> _Back:
 def _by_plane(parameters: OrientToBaseParameters) -> _Back:
     if parameters.plane is None:
         raise ParameterError(
-            "The back is to be along a plane, but none is given; pick one on the hold, or give its normal."
+            "The back goes by a plane, but none is given; pick one on the hold, or enter its normal."
         )
     normal = np.array(parameters.plane.normal)
     if not np.linalg.norm(normal) > 0.0:
@@ -197,7 +176,3 @@ def _by_plane(parameters: OrientToBaseParameters) -> _Back:
     normal = normal / np.linalg.norm(normal) * (-1.0 if parameters.flip else 1.0)
     plane = BackPlane(parameters.plane.point, point(normal))
     return _Back(normal, "along the plane given", plane=plane)
-
-
-def _square(area: float) -> str:
-    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"

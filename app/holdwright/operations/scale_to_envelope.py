@@ -12,6 +12,7 @@ from holdwright.geometry.mesh.boolean import simplified
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Number, Parameters, Percent, Relevant
@@ -203,29 +204,10 @@ def _result(envelope: Envelope) -> str:
 def _findings(envelope: Envelope, was_sized: bool) -> list[Finding]:
     findings = []
     if was_sized and not 1 / EXTREME <= envelope.factor <= EXTREME:
-        findings.append(
-            Finding(
-                "factor_extreme",
-                "warning",
-                f"The sculpt was made {envelope.factor:.4g} times its own size.",
-                measured=envelope.factor,
-                limit=EXTREME if envelope.factor > 1 else 1 / EXTREME,
-                advice="Check the unit chosen on import.",
-            )
-        )
+        limit = EXTREME if envelope.factor > 1 else 1 / EXTREME
+        findings.append(new_finding("factor_extreme", envelope.factor, limit))
     longest = max(envelope.size)
     if not SMALLEST <= longest <= LARGEST:
-        small = longest < SMALLEST
-        less = "less" if small else "more"
-        findings.append(
-            Finding(
-                "size_unusual",
-                "warning",
-                f"The hold is {longest:.1f} mm at its longest, {less} than holds usually are.",
-                measured=longest,
-                limit=SMALLEST if small else LARGEST,
-                unit="mm",
-                advice="Check the size asked for and the unit chosen on import.",
-            )
-        )
+        way, limit = ("less", SMALLEST) if longest < SMALLEST else ("more", LARGEST)
+        findings.append(new_finding("size_unusual", longest, limit, way=way))
     return findings

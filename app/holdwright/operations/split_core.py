@@ -126,7 +126,7 @@ class SplitCore(Operation[SplitCoreParameters]):
         wish = _wish(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
-            surface = HoldSurface(whole.vertices, whole.triangles, holes(hold.features), rim_height)
+            surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
             fits = [fit_core(column, wish, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")

@@ -16,14 +16,11 @@ from holdwright.geometry.trim.cut_height import SPECK, BackHeight, back_height
 from holdwright.geometry.trim.edge_chamfer import chamfer_back
 from holdwright.geometry.trim.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
-from holdwright.hold.finding import Finding, point
-from holdwright.hold.finding_table import contact_findings
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import contact_findings, counted, in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Parameters, Relevant, Share
-
-MOST_LOST = 0.3
-"""Share of the volume a trim may take before it deserves a look."""
 
 
 class TrimBaseParameters(Parameters):
@@ -111,7 +108,7 @@ class TrimBase(Operation[TrimBaseParameters]):
         )
         findings += _findings(trimmed, whole.volume)
         result = (
-            f"rim {rim.height:g} mm, back {_square(rim.area)}, cut {cut - low:.1f} mm above the lowest point"
+            f"rim {rim.height:g} mm, back {in_cm2(rim.area)}, cut {cut - low:.1f} mm above the lowest point"
         )
         return Outcome(moved.with_whole(trimmed.solid, rim), tuple(findings), result)
 
@@ -184,117 +181,39 @@ def _joined(solid: Solid, rim: float) -> tuple[Solid, list[Finding]]:
 
 
 def _depth_findings(rim: float, missing: float) -> list[Finding]:
-    if missing <= 1e-9:
-        return []
-    return [
-        Finding(
-            "thin_for_rim",
-            "error",
-            f"The hold is too thin at its back for a rim of {rim:g} mm: it was cut {rim - missing:.2g} mm up "
-            f"and its outline drawn {missing:.2g} mm past its lowest point.",
-            measured=rim - missing,
-            limit=rim,
-            unit="mm",
-            advice="Make the hold deeper, ask for a lower rim, or check which side is the back.",
-        )
-    ]
+    return [] if missing <= 1e-9 else [new_finding("thin_for_rim", rim - missing, rim, missing=missing)]
 
 
 def _cover_findings(found: BackHeight, share: float) -> list[Finding]:
     if found.complete:
         return []
     parts = "" if found.outlines == 1 else f" in {found.outlines} parts"
-    return [
-        Finding(
-            "back_incomplete",
-            "warning",
-            f"No height gives one outline that covers {share:.0%} of the hold; "
-            f"the best found covers {found.cover:.0%}{parts}.",
-            measured=found.cover * 100,
-            limit=share * 100,
-            unit="%",
-            advice="Look at the back: cut by height, ask for less cover, or check which side is the back.",
-        )
-    ]
+    return [new_finding("back_incomplete", found.cover * 100, share * 100, parts=parts)]
 
 
 def _findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
     findings = list(trimmed.findings)
-    back = trimmed.back
+    back, specks, dropped = trimmed.back, trimmed.specks, trimmed.dropped
     if len(back.islands) > 1:
-        findings.append(
-            Finding(
-                "back_in_parts",
-                "warning",
-                f"The back is {len(back.islands)} separate outlines: {_listed(back.islands)}.",
-                measured=float(len(back.islands)),
-                limit=1.0,
-                where=point((*back.centres[1], 0.0)),
-                advice="Cut higher to join them, unless the hold is meant to stand on several feet.",
-            )
-        )
+        where, areas = (*back.centres[1], 0.0), _listed(back.islands)
+        findings.append(new_finding("back_in_parts", float(len(back.islands)), where=where, areas=areas))
     if len(back.holes):
+        findings.append(new_finding("back_has_holes", float(len(back.holes)), areas=_listed(back.holes)))
+    if len(specks):
+        words = counted(len(specks), "speck")
         findings.append(
-            Finding(
-                "back_has_holes",
-                "note",
-                f"Holes in the back: {len(back.holes)} ({_listed(back.holes)}).",
-                measured=float(len(back.holes)),
-                advice="Cut higher if the back is to be closed.",
-            )
+            new_finding("specks_left", float(specks.max()), SPECK, specks=words, areas=_listed(specks))
         )
-    return findings + _left_findings(trimmed, volume)
-
-
-def _left_findings(trimmed: _Trimmed, volume: float) -> list[Finding]:
-    """Report what was left out, and a trim that takes much."""
-    findings = []
-    if len(small := trimmed.specks):
-        findings.append(
-            Finding(
-                "specks_left",
-                "note",
-                f"{len(small)} speck{'' if len(small) == 1 else 's'} of the outline under {SPECK:g} mm2 "
-                f"({_listed(small)}) were not drawn out.",
-                measured=float(small.max()),
-                limit=SPECK,
-                unit="mm2",
-            )
-        )
-    if trimmed.dropped:
-        lost = sum(piece.volume for piece in trimmed.dropped)
-        findings.append(
-            Finding(
-                "piece_dropped",
-                "warning",
-                f"The cut parts the hold; the largest piece was kept and {len(trimmed.dropped)} of "
-                f"{lost / 1000:.3g} cm3 together dropped.",
-                measured=lost,
-                unit="mm3",
-                where=point(trimmed.dropped[0].bounds.mean(axis=0)),
-                advice="Cut lower to keep them joined.",
-            )
-        )
-    left = trimmed.solid.volume
-    if volume - left > MOST_LOST * volume:
-        findings.append(
-            Finding(
-                "trim_takes_much",
-                "warning",
-                f"The trim takes {1 - left / volume:.0%} of the hold's volume.",
-                measured=(1 - left / volume) * 100,
-                limit=MOST_LOST * 100,
-                unit="%",
-                advice="Check which side is the back, or cut lower.",
-            )
-        )
+    if dropped:
+        lost, where = sum(piece.volume for piece in dropped), dropped[0].bounds.mean(axis=0)
+        pieces = counted(len(dropped), "piece")
+        findings.append(new_finding("piece_dropped", lost, where=where, pieces=pieces, cm3=lost / 1000))
+    taken = 100.0 * (1.0 - trimmed.solid.volume / volume)
+    if taken > limit_of("trim_takes_much"):
+        findings.append(new_finding("trim_takes_much", taken))
     return findings
 
 
 def _listed(areas: Floats) -> str:
     texts = [f"{area / 100:.3g}" for area in areas[:5]]
     return ", ".join(texts) + (" and more cm2" if len(areas) > 5 else " cm2")
-
-
-def _square(area: float) -> str:
-    return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"

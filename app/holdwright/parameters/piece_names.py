@@ -8,7 +8,7 @@ from functools import lru_cache
 _matcher = lru_cache(4096)(lambda pattern: re.compile(translate(pattern)).match)
 
 
-def meant_by(pattern: str, piece: str) -> bool:
+def matches(pattern: str, piece: str) -> bool:
     """Tell whether a piece, or the group it is part of ("group/piece"), is meant by a name or pattern.
 
     A name always means itself, even one with brackets or stars in it.
@@ -19,18 +19,18 @@ def meant_by(pattern: str, piece: str) -> bool:
     return bool(set("*?[") & set(pattern)) and any(map(_matcher(pattern), (piece, group)))
 
 
-def meant_by_any(patterns: Sequence[str], piece: str) -> bool:
+def matches_any(patterns: Sequence[str], piece: str) -> bool:
     """Tell whether a piece is meant by one of several names or patterns."""
-    return any(meant_by(pattern, piece) for pattern in patterns)
+    return any(matches(pattern, piece) for pattern in patterns)
 
 
 def without(patterns: Sequence[str], piece: str, pieces: Sequence[str]) -> tuple[str, ...]:
     """Give the patterns without one piece; those that meant it give way to the others they meant."""
-    kept = [pattern for pattern in patterns if not meant_by(pattern, piece)]
-    dropped = [pattern for pattern in patterns if meant_by(pattern, piece)]
+    kept = [pattern for pattern in patterns if not matches(pattern, piece)]
+    dropped = [pattern for pattern in patterns if matches(pattern, piece)]
     others = [
         each
         for each in pieces
-        if each != piece and meant_by_any(dropped, each) and not meant_by_any(kept, each)
+        if each != piece and matches_any(dropped, each) and not matches_any(kept, each)
     ]
     return (*kept, *others)

@@ -100,10 +100,11 @@ class Child:
         self._connection.close()
 
     def close(self) -> None:
-        """End the process: first by request, so that it tidies up, then by force."""
+        """End the process: first by request, so that it tidies up, then by signal, then by force."""
         with suppress(OSError, ValueError):
             self._connection.send(Quit())
-        if sys.platform != "win32":  # there no signal can be heard
+        self._process.join(PATIENCE / 2)
+        if self._process.is_alive() and sys.platform != "win32":  # there no signal can be heard
             self._process.terminate()
-        self._process.join(PATIENCE)
+            self._process.join(PATIENCE / 2)
         self.kill()

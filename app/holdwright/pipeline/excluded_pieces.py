@@ -5,7 +5,7 @@ from typing import Final
 
 from holdwright.hold.piece_account import PieceAccount, Role
 from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.parameters.piece_names import meant_by_any
+from holdwright.parameters.piece_names import matches_any
 
 BY_NAME: Final = "by name"
 """Why a piece is left out that the recipe names."""
@@ -16,7 +16,7 @@ CHOICE_OF: Final[Mapping[Role, str]] = {"ground block": "ground_block", "loose p
 
 def why_left_out(account: PieceAccount, parameters: ImportSculptParameters) -> str:
     """Say why a piece is left out; blank where it is not."""
-    if meant_by_any(parameters.leave_out, account.name):
+    if matches_any(parameters.leave_out, account.name):
         return BY_NAME
     field = CHOICE_OF.get(account.role)
     if field is None:

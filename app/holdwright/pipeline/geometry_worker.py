@@ -4,7 +4,6 @@ The kernel holds the interpreter for as long as a cut takes, and a crash of nati
 """
 
 import time
-from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,14 +13,12 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.memory_limits import release_memory
-from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe_file import read_recipe
 from holdwright.pipeline.store import Store
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import Progress
 
-MOST_OWED: Final = 10
 PAUSE: Final = 0.3
 """Seconds without work after which memory is tidied."""
 
@@ -56,40 +53,11 @@ class RecipeWork:
     latest_only: bool = False
 
 
-class LateStore(Store):
-    """A store that is written to when there is nothing better to do, so that no result waits for the disk."""
-
-    def __init__(self, folder: Path) -> None:
-        super().__init__(folder)
-        self._owed: OrderedDict[str, Outcome] = OrderedDict()
-
-    @property
-    def owing(self) -> bool:
-        """Whether anything is still to be written."""
-        return bool(self._owed)
-
-    def get(self, key: str) -> Outcome | None:
-        """Give the outcome of that key, or None."""
-        return self._owed.get(key) or super().get(key)
-
-    def put(self, key: str, outcome: Outcome) -> None:
-        """Remember to write an outcome down; of many quick edits only the last ones are worth it."""
-        self._owed[key] = outcome
-        while len(self._owed) > MOST_OWED:
-            self._owed.popitem(last=False)
-
-    def write_one(self) -> None:
-        """Write the oldest outcome owed, if any."""
-        if self._owed:
-            key, outcome = self._owed.popitem(last=False)
-            super().put(key, outcome)
-
-
 class GeometryWorker:
     """Does `RecipeWork`; remembers results in memory and in a folder, where the next process finds them."""
 
     def __init__(self, store_folder: Path) -> None:
-        self._store = LateStore(store_folder)
+        self._store = Store(store_folder)
         self._store.tidy()
         self._cache = Cache(store=self._store)
         self._sculpt: tuple[tuple[str, int, int], Sculpt] | None = None
@@ -116,8 +84,7 @@ class GeometryWorker:
 
     def rest(self) -> float | None:
         """Write a result that is owed; when there is none, give back what the last work has left free."""
-        if self._store.owing:
-            self._store.write_one()
+        if self._store.write_one():
             return 0.0
         if not self._untidy:
             return None

@@ -12,7 +12,7 @@ from holdwright.errors import ParameterError
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.canonical_json import plain
-from holdwright.validation_messages import misfit
+from holdwright.validation_messages import validation_message
 
 Problem = tuple[str, str]
 
@@ -96,7 +96,7 @@ def join_path(prefix: str, location: Iterable[int | str]) -> str:
 
 def _sentence(detail: ErrorDetails, names: Sequence[str], units: Mapping[str, str]) -> str:
     field = detail["loc"][0] if detail["loc"] else ""
-    told = misfit(detail, units.get(str(field), ""))
+    told = validation_message(detail, units.get(str(field), ""))
     if detail["type"] == "extra_forbidden" and names and len(detail["loc"]) == 1:
         return f"{told}; possible here: {', '.join(names)}"
     return told

@@ -1,6 +1,7 @@
 """Outcomes in a folder, so that they outlive the program."""
 
 import io
+from collections import OrderedDict
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,9 @@ from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 
 STORE_BYTES: Final = 4_000_000_000
 """Budget to start with."""
+
+MOST_OWED: Final = 10
+"""Outcomes that wait to be written; of many quick edits only the last ones are worth it."""
 
 _TEXT = "text"
 _VERTICES = "vertices "
@@ -45,8 +49,9 @@ _WORDS = TypeAdapter(_Words)
 class Store:
     """A folder with one file for each key: numpy's archive of plain arrays, and JSON for the rest.
 
-    A file that is damaged counts as absent and is removed. Whatever the disk refuses is left undone: all that
-    is here can be made again.
+    Outcomes are written when there is nothing better to do, so that no result waits for the disk. A file that
+    is damaged counts as absent and is removed. Whatever the disk refuses is left undone: all that is here can
+    be made again.
 
     Parameters
     ----------
@@ -59,9 +64,12 @@ class Store:
     def __init__(self, folder: Path, budget: int = STORE_BYTES) -> None:
         self._folder = folder
         self._budget = budget
+        self._owed: OrderedDict[str, Outcome] = OrderedDict()
 
     def get(self, key: str) -> Outcome | None:
         """Give the outcome of that key, or None."""
+        if key in self._owed:
+            return self._owed[key]
         path = self._path(key)
         try:
             content = path.read_bytes()
@@ -78,15 +86,22 @@ class Store:
         return outcome
 
     def put(self, key: str, outcome: Outcome) -> None:
-        """Write an outcome down; one that still holds the raw sculpt is not worth it."""
-        if outcome.hold.sculpt is not None:
-            return
-        try:
+        """Take an outcome to be written; one that still holds the raw sculpt is not worth it."""
+        if outcome.hold.sculpt is None:
+            self._owed[key] = outcome
+            if len(self._owed) > MOST_OWED:
+                self._owed.popitem(last=False)
+
+    def write_one(self) -> bool:
+        """Write the outcome that has waited longest, and tell whether there was one."""
+        if not self._owed:
+            return False
+        key, outcome = self._owed.popitem(last=False)
+        with suppress(OSError):
             self._folder.mkdir(parents=True, exist_ok=True)
             write_whole(self._path(key), _written(outcome))
-        except OSError:
-            return
-        self.tidy()
+            self.tidy()
+        return True
 
     def tidy(self) -> None:
         """Remove what broken-off writes left, then the oldest results beyond the budget."""

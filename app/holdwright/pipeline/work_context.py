@@ -1,6 +1,7 @@
 """What work in the geometry process finds laid out: the recipe, its sculpt, and all that is remembered."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -14,15 +15,16 @@ from holdwright.pipeline.replay import Replay, StepResult, replay_steps
 from holdwright.progress import Progress
 
 
+@dataclass(frozen=True, eq=False)
 class WorkContext:
     """The recipe and sculpt of one task, and the means to replay them.
 
-    Parameters
+    Attributes
     ----------
     recipe, sculpt_file
         What is worked on.
-    read
-        Gives the sculpt, read before or now.
+    sculpt
+        Gives the sculpt, read before or now; raises `InputError` where its file cannot be used.
     catalogue, cache
         For the replay.
     progress
@@ -31,37 +33,17 @@ class WorkContext:
         Sends part of the result.
     """
 
-    def __init__(
-        self,
-        recipe: Recipe,
-        sculpt_file: Path,
-        read: Callable[[Progress], Sculpt],
-        catalogue: Catalogue,
-        cache: Cache,
-        progress: Progress,
-        send: Callable[[object], None],
-    ) -> None:
-        self.recipe = recipe
-        self.sculpt_file = sculpt_file
-        self.progress = progress
-        self.send = send
-        self._read = read
-        self._catalogue = catalogue
-        self._cache = cache
-
-    def sculpt(self, progress: Progress) -> Sculpt:
-        """Give the raw sculpt.
-
-        Raises
-        ------
-        InputError
-            When its file cannot be used.
-        """
-        return self._read(progress)
+    recipe: Recipe
+    sculpt_file: Path
+    sculpt: Callable[[Progress], Sculpt]
+    catalogue: Catalogue
+    cache: Cache
+    progress: Progress
+    send: Callable[[object], None]
 
     def run(self, progress: Progress) -> Run:
         """Give what an operation may use, for work that is part of one."""
-        return Run(self._catalogue, progress, kept=self._cache.kept)
+        return Run(self.catalogue, progress, kept=self.cache.kept)
 
     def replay(self, progress: Progress, until: str | None = None) -> Replay:
         """Replay the recipe, up to a step or to its end; what is remembered is not done again.
@@ -79,8 +61,8 @@ class WorkContext:
         return replay_steps(
             self.recipe,
             sculpt,
-            catalogue=self._catalogue,
-            cache=self._cache,
+            catalogue=self.catalogue,
+            cache=self.cache,
             progress=progress,
             until=until,
         )
@@ -95,7 +77,7 @@ class WorkContext:
         HoldwrightError
             As the sculpt's reader or a step raised it.
         """
-        outcome = self._cache.get(key)
+        outcome = self.cache.get(key)
         if outcome is not None:
             return outcome.hold
         result = self.replay(progress, until=step_id).results[-1]

@@ -11,8 +11,9 @@ from holdwright.geometry.core.core_fit import Wish, candidates, fit_core, ring_w
 from holdwright.geometry.core.parting import faces_of_whole, gather, part_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.clearance import Patch
+from holdwright.geometry.measure.clearance import ClearanceQuery
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, ring
 
@@ -88,7 +89,7 @@ def test_distance_is_bounded_below_by_its_tangent(seed):
 def test_nearest_place_agrees_with_dense_samples(degrees):
     solid = boulder(60.0, 0.25, seed=4, segments=48)
     frustum = Frustum((4.0, 2.0, -10.0), leaning(degrees), 25.0, 15.0, 25.0, -10.0)
-    nearest = Patch(solid.vertices, solid.triangles).nearest_to(frustum, tolerance=1e-3)
+    nearest = ClearanceQuery(solid.mesh).nearest_to(frustum, tolerance=1e-3)
     generator = np.random.default_rng(1)
     weights = generator.dirichlet((1, 1, 1), size=(60, len(solid.triangles)))
     samples = np.einsum("stc,tcx->stx", weights, solid.vertices[solid.triangles]).reshape(-1, 3)
@@ -100,10 +101,10 @@ def test_nearest_place_agrees_with_dense_samples(degrees):
 def test_nearest_place_on_large_triangles():
     """A block has only corners for vertices; the walls beside the core are what is near."""
     solid = block(100, 80, 60)
-    nearest = Patch(solid.vertices, solid.triangles).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
+    nearest = ClearanceQuery(solid.mesh).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
     assert nearest.distance == pytest.approx(0.0, abs=0.011)  # its foot stands on the back
     above = solid.triangles[(solid.vertices[solid.triangles][:, :, 2] > 1).any(axis=1)]
-    nearest = Patch(solid.vertices, above).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
+    nearest = ClearanceQuery(Mesh(solid.vertices, above)).nearest_to(Frustum(ORIGIN, UP, 25.0, 20.0, 25.0))
     assert nearest.distance == pytest.approx(15.0, abs=0.011)
     assert nearest.place[2] < 1.0
 
@@ -170,18 +171,16 @@ def test_open_faces_of_the_core_are_known():
     """A 25 mm cylinder through a 20 mm slab lies open at both faces and nowhere else."""
     frusta = [Frustum(ORIGIN, UP, 25.0, 25.0, 30.0, -5.0)]
     core = part_whole(block(100, 80, 20), frusta).core
-    vertices, triangles = faces_of_whole(core, frusta)
-    corners = vertices[triangles]
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    assert np.linalg.norm(normals, axis=1).sum() / 2 == pytest.approx(2 * math.pi * 25**2, rel=1e-9)
-    assert set(np.round(vertices[triangles][:, :, 2], 6).ravel()) == {0.0, 20.0}
+    surface = faces_of_whole(core, frusta)
+    assert surface.area == pytest.approx(2 * math.pi * 25**2, rel=1e-9)
+    assert set(np.round(surface.corners[:, :, 2], 6).ravel()) == {0.0, 20.0}
 
 
 COLUMN = Hole(0.0, 0.0, 25.0, pocket_diameter=31.0)
 
 
 def room(solid: Solid, wish: Wish, column: Hole = COLUMN):
-    return fit_core(column, wish, HoldSurface(solid.vertices, solid.triangles, [column]))
+    return fit_core(column, wish, HoldSurface(solid.mesh, [column]))
 
 
 def test_automatic_core_is_tapered_and_rings_the_pocket():
@@ -257,15 +256,13 @@ def test_core_goes_through_the_stock_below_the_back(degrees):
 
 def test_bore_and_back_are_no_grip_surface():
     solid = ring(40.0, 15.5, 20.0)
-    rim, above = HoldSurface(
-        solid.vertices, solid.triangles, [Hole(0.0, 0.0, pocket_diameter=31.0)], 2.0
-    ).grip()
-    kept = np.concatenate([rim, above])
-    radii = np.linalg.norm(solid.vertices[kept].mean(axis=1)[:, :2], axis=1)
-    heights = solid.vertices[kept].mean(axis=1)[:, 2]
+    rim, above = HoldSurface(solid.mesh, [Hole(0.0, 0.0, pocket_diameter=31.0)], 2.0).grip()
+    middles = Mesh.joined([rim, above]).corners.mean(axis=1)
+    radii = np.linalg.norm(middles[:, :2], axis=1)
+    heights = middles[:, 2]
     assert radii.min() > 15.5
     assert heights.min() > 1.0
-    assert np.all((solid.vertices[rim][:, :, 2] <= 2.0).any(axis=1))
+    assert np.all((rim.corners[:, :, 2] <= 2.0).any(axis=1))
 
 
 @pytest.mark.parametrize("degrees", [0.0, 30.0])
@@ -278,6 +275,6 @@ def test_bounds_of_a_frustum_are_those_of_its_solid(degrees):
 def test_reach_leaves_out_only_what_is_farther(shift):
     solid = Solid.checked(block(60, 60, 60).kernel.translate((shift + 30.0, 0, 0)))
     frustum = Frustum(ORIGIN, UP, 30.0, 25.0, 25.0)
-    near = HoldSurface(solid.vertices, solid.triangles).near(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
-    met = Patch(near.vertices, np.concatenate(near.grip())).nearest_to(frustum, reach=10.0)
+    near = HoldSurface(solid.mesh).near(frustum.bounds[0] - 10, frustum.bounds[1] + 10)
+    met = ClearanceQuery(Mesh.joined(near.grip())).nearest_to(frustum, reach=10.0)
     assert met.distance == pytest.approx(shift - 30.0 if shift <= 40.0 else np.inf, abs=0.011)

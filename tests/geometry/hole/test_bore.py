@@ -29,7 +29,7 @@ def box(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) 
 
 
 def site_of(solid: Solid, shape: Hole) -> HoleSite:
-    return HoleSite.of(solid.vertices, solid.triangles, shape)
+    return HoleSite.of(solid.mesh, shape)
 
 
 def measured(solid: Solid, shape: Hole, deep: float = 8.0):

@@ -33,7 +33,7 @@ def slotted(shape: Hole, slot: float, toward: float = 0.0) -> Hole:
 
 
 def site_of(solid: Solid, shape: Hole) -> HoleSite:
-    return HoleSite.of(solid.vertices, solid.triangles, shape)
+    return HoleSite.of(solid.mesh, shape)
 
 
 def measured(solid: Solid, shape: Hole, deep: float = 8.0):

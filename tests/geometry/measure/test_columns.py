@@ -6,13 +6,14 @@ from manifold3d import Manifold
 
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, ring, sphere
 
 
 def measured(solid: Solid, step: float) -> float:
     low, high = solid.bounds
-    found = columns(solid.vertices, solid.triangles, Grid.over(low[:2], high[:2], step))
+    found = columns(solid.mesh, Grid.over(low[:2], high[:2], step))
     return float((found.high - found.low).sum() * step**2)
 
 
@@ -32,7 +33,7 @@ def test_every_line_through_rough_meshes_closes():
     solid = boulder(20.0, 0.3, seed=3)
     vertices = np.round(solid.vertices)
     grid = Grid.over(vertices.min(axis=0)[:2], vertices.max(axis=0)[:2], 1.0)
-    found = columns(vertices, solid.triangles, grid)
+    found = columns(Mesh(vertices, solid.triangles), grid)
     a, b, c = vertices[solid.triangles].transpose(1, 0, 2)
     volume = np.einsum("ij,ij->", a, np.cross(b, c)) / 6
     assert float((found.high - found.low).sum()) == pytest.approx(volume, rel=0.02)
@@ -41,7 +42,7 @@ def test_every_line_through_rough_meshes_closes():
 def test_stretches_under_and_over_a_gap():
     low = block(20, 20, 5)
     high = Solid.checked(Manifold.cube((10, 10, 6), True).translate((0, 0, 13)))
-    found = columns(*_arrays(union([low, high])), Grid.around(0.0, 0.0, 9.0, 0.7))
+    found = columns(union([low, high]).mesh, Grid.around(0.0, 0.0, 9.0, 0.7))
     x, y = found.grid.places
     inside = (abs(x) < 5) & (abs(y) < 5)
     assert np.allclose(found.first[0], 0.0)
@@ -52,10 +53,6 @@ def test_stretches_under_and_over_a_gap():
 
 
 def test_lines_beside_the_solid_meet_nothing():
-    found = columns(*_arrays(block(4, 4, 4)), Grid.around(100.0, 0.0, 3.0, 1.0))
+    found = columns(block(4, 4, 4).mesh, Grid.around(100.0, 0.0, 3.0, 1.0))
     assert len(found.cell) == 0
     assert np.isnan(found.first[0]).all()
-
-
-def _arrays(solid: Solid) -> tuple[np.ndarray, np.ndarray]:
-    return solid.vertices, solid.triangles

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.measure.occupancy import Lattice, crossings, filling, lattice_over, mark
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, frustum, ring, sphere
 
@@ -46,7 +47,7 @@ def test_a_pyramid_over_a_lattice_point_counts_once():
     vertices = np.array([[-4.0, -4, 0], [4, -4, 0], [4, 4, 0], [-4, 4, 0], [0, 0, 4]])
     triangles = np.array([[0, 2, 1], [0, 3, 2], [0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]])
     lattice = Lattice(np.array([-6.0, -6, -1.5]), 1.0, (13, 13, 8))
-    inside = mark(lattice, crossings(lattice, vertices, triangles))
+    inside = mark(lattice, crossings(lattice, Mesh(vertices, triangles)))
     heights = inside.sum(axis=2)[2:10, 2:10]
     x = np.arange(-4, 4)
     expected = np.maximum(4 - np.maximum(np.abs(x)[:, None], np.abs(x)[None, :]), 0)
@@ -70,7 +71,7 @@ def test_the_count_gives_the_volume_however_the_solid_lies(quaternion, shift):
     solid = SHAPES["boulder"].moved(matrix)
     lattice = lattice_over(*solid.bounds, 1.0, margin=1.0)
     assert marked(lattice, solid).sum() == pytest.approx(solid.volume, rel=0.01)
-    whole = filling(lattice, solid.vertices, solid.triangles)
+    whole = filling(lattice, solid.mesh)
     assert whole.sum(dtype=np.float64) == pytest.approx(solid.volume, rel=0.005)
 
 
@@ -80,18 +81,16 @@ def test_overlapping_pieces_count_as_inside():
     triangles = np.concatenate([one.triangles, other.triangles + len(one.vertices)])
     fused = Solid.checked(one.kernel + other.kernel)
     lattice = lattice_over(*fused.bounds, 0.5, margin=1.0)
-    inside = mark(lattice, crossings(lattice, vertices, triangles))
+    inside = mark(lattice, crossings(lattice, Mesh(vertices, triangles)))
     assert inside.sum() * 0.125 == pytest.approx(fused.volume, rel=0.01)
 
 
 def test_filling_is_exact_along_z_and_goes_on_into_a_wall():
     box = block(4.0, 4.0, 2.3)
     lattice = Lattice(np.array([0.3, 0.3, -3.0]), 1.0, (1, 1, 8))
+    np.testing.assert_allclose(filling(lattice, box.mesh)[0, 0], [0, 0, 0, 0.5, 1, 0.8, 0, 0], atol=1e-6)
     np.testing.assert_allclose(
-        filling(lattice, box.vertices, box.triangles)[0, 0], [0, 0, 0, 0.5, 1, 0.8, 0, 0], atol=1e-6
-    )
-    np.testing.assert_allclose(
-        filling(lattice, box.vertices, box.triangles, back=0.0)[0, 0], [1, 1, 1, 1, 1, 0.8, 0, 0], atol=1e-6
+        filling(lattice, box.mesh, back=0.0)[0, 0], [1, 1, 1, 1, 1, 0.8, 0, 0], atol=1e-6
     )
 
 
@@ -108,7 +107,7 @@ def test_an_absurd_spacing_is_refused_in_a_sentence():
 
 
 def marked(lattice, solid):
-    return mark(lattice, crossings(lattice, solid.vertices, solid.triangles))
+    return mark(lattice, crossings(lattice, solid.mesh))
 
 
 def shifted(x, y, z):

@@ -15,10 +15,10 @@ def areas(start, end, level, count):
 
 def test_block_and_ring_have_the_areas_of_their_closed_forms():
     heights = np.array([-1.0, 0.5, 20.0, 39.9, 41.0])
-    start, end, level = level_edges(block().vertices, block().triangles, heights)
+    start, end, level = level_edges(block().mesh, heights)
     assert areas(start, end, level, 5) == pytest.approx([0.0, 8000.0, 8000.0, 8000.0, 0.0])
     pipe = ring(40.0, 20.0)
-    start, end, level = level_edges(pipe.vertices, pipe.triangles, np.array([10.0]))
+    start, end, level = level_edges(pipe.mesh, np.array([10.0]))
     assert areas(start, end, level, 1)[0] == pytest.approx(np.pi * (40.0**2 - 20.0**2), rel=0.002)
 
 
@@ -27,7 +27,7 @@ def test_lumpy_solids_have_the_areas_of_the_kernels_slices(seed):
     solid = boulder(seed=seed, segments=32)
     low, high = solid.bounds[:, 2]
     heights = np.linspace(low, high, 17)[1:-1]
-    start, end, level = level_edges(solid.vertices, solid.triangles, heights)
+    start, end, level = level_edges(solid.mesh, heights)
     sliced = [solid.kernel.slice(float(height)).area() for height in heights]
     assert areas(start, end, level, len(heights)) == pytest.approx(sliced, rel=1e-6)
     again, number = np.unique(np.round(np.vstack([start, end]), 9), axis=0, return_inverse=True)

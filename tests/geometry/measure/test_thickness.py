@@ -2,16 +2,12 @@ import numpy as np
 import pytest
 from manifold3d import CrossSection, Manifold
 
-from holdwright.geometry.measure.rays import HAS_EMBREE, RayCaster
+from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.measure.thickness import thinnest, wall_thickness
 from holdwright.geometry.mesh.boolean import subtract
 from holdwright.geometry.mesh.solid import Solid
-from shapes import block, boulder, ring, sphere
+from shapes import block, ring, sphere
 
-embree = pytest.mark.parametrize(
-    "embree",
-    [False, pytest.param(True, marks=pytest.mark.skipif(not HAS_EMBREE, reason="embreex is not installed"))],
-)
 cone = pytest.mark.parametrize("cone", [False, True])
 
 
@@ -21,30 +17,27 @@ def normals(solid: Solid) -> np.ndarray:
     return doubled / np.linalg.norm(doubled, axis=1, keepdims=True)
 
 
-@embree
 @cone
-def test_slab(embree, cone):
+def test_slab(cone):
     slab = block(100.0, 80.0, 4.0)
     along = np.abs(normals(slab))
     expected = along @ np.array([100.0, 80.0, 4.0])
-    assert wall_thickness(slab, cone, embree) == pytest.approx(expected, abs=1e-3)
+    assert wall_thickness(slab, cone) == pytest.approx(expected, abs=1e-3)
 
 
-@embree
 @cone
-def test_ball_is_as_thick_as_its_diameter(embree, cone):
+def test_ball_is_as_thick_as_its_diameter(cone):
     ball = sphere(50.0, 128)
-    thickness = wall_thickness(ball, cone, embree)
+    thickness = wall_thickness(ball, cone)
     # Facets lie inside the sphere by 50 (1 - cos(180/64 degrees)) at most, on either side.
     assert thickness.max() <= 100.001
     assert thickness.min() >= 100.0 * np.cos(np.pi / 64) ** 2 - 0.05
 
 
-@embree
 @cone
-def test_ring_and_tube(embree, cone):
+def test_ring_and_tube(cone):
     tube = ring(40.0, 34.0, 60.0, 256)
-    thickness = wall_thickness(tube, cone, embree)
+    thickness = wall_thickness(tube, cone)
     sides = np.abs(normals(tube)[:, 2]) < 0.5
     assert thickness[sides] == pytest.approx(6.0, abs=0.02)
     assert thickness[~sides] == pytest.approx(60.0, abs=1e-3)
@@ -53,11 +46,10 @@ def test_ring_and_tube(embree, cone):
     assert 33.9 < np.hypot(*thin.place[:2]) < 40.1
 
 
-@embree
-def test_wall_over_a_cavity_off_centre(embree):
+def test_wall_over_a_cavity_off_centre():
     """A ball of 20 mm with its centre 25 mm off in a ball of 50 mm leaves 5 mm of wall at one place."""
     hollow = subtract(sphere(50.0, 128), [Solid.checked(sphere(20.0, 128).kernel.translate((25.0, 0, 0)))])
-    thin = thinnest(hollow, wall_thickness(hollow, embree=embree), area=2.0)
+    thin = thinnest(hollow, wall_thickness(hollow), area=2.0)
     assert thin.thickness == pytest.approx(5.0, abs=0.1)
     assert thin.place[0] > 44.0
     assert np.hypot(*thin.place[1:]) < 4.0
@@ -69,14 +61,13 @@ def wedge(degrees: float) -> Solid:
     return Solid.checked(Manifold.extrude(section, 40.0).refine(24))
 
 
-@embree
-def test_wedge_straight_and_with_the_cone(embree):
+def test_wedge_straight_and_with_the_cone():
     """Straight inward from the base a wedge has x tan(a); square to the slope x sin(a): a cone finds it."""
     solid = wedge(25.0)
     base = (normals(solid)[:, 1] < -0.99) & (solid.vertices[solid.triangles].mean(axis=1)[:, 0] < 40)
     x = solid.vertices[solid.triangles].mean(axis=1)[base, 0]
-    straight = wall_thickness(solid, False, embree)[base]
-    leaning = wall_thickness(solid, True, embree)[base]
+    straight = wall_thickness(solid)[base]
+    leaning = wall_thickness(solid, cone=True)[base]
     assert straight == pytest.approx(x * np.tan(np.radians(25.0)), abs=2e-3)
     least = x * np.sin(np.radians(25.0))
     assert np.all(leaning >= least - 1e-3)
@@ -95,22 +86,6 @@ def test_thinnest_ignores_single_faces_at_an_edge():
     assert np.isfinite(thinnest(solid, thickness, areas).thickness)
 
 
-@pytest.mark.skipif(not HAS_EMBREE, reason="embreex is not installed")
-def test_both_ways_of_following_rays_agree():
-    solid = boulder(60.0, 0.3, seed=2, segments=96)
-    generator = np.random.default_rng(5)
-    directions = generator.normal(size=(4000, 3))
-    directions /= np.linalg.norm(directions, axis=1, keepdims=True)
-    origins = generator.uniform(-90, 90, size=(4000, 3))
-    fast = RayCaster(solid.vertices, solid.triangles, True).first_hits(origins, directions)
-    plain = RayCaster(solid.vertices, solid.triangles, False).first_hits(origins, directions)
-    missed = np.isinf(plain.distances)
-    assert 200 < missed.sum() < 3800
-    assert (np.isinf(fast.distances) != missed).sum() <= 2  # rays that graze an edge
-    both = ~missed & np.isfinite(fast.distances)
-    assert np.mean(np.abs(fast.distances[both] - plain.distances[both]) < 1e-2) > 0.999
-
-
 def test_plain_rays_against_the_closed_form_of_a_block():
     """Rays from inside a box leave it at the nearest of its three planes ahead (slab method)."""
     solid = block(100.0, 80.0, 40.0)
@@ -120,17 +95,15 @@ def test_plain_rays_against_the_closed_form_of_a_block():
     half = np.array([50.0, 40.0, 20.0])
     origins = generator.uniform(-1, 1, size=(3000, 3)) * half * 0.99
     ahead = (np.copysign(half, directions) - origins) / directions
-    hits = RayCaster(solid.vertices, solid.triangles, False).first_hits(
-        origins + half * [0, 0, 1], directions
-    )
-    assert hits.distances == pytest.approx(ahead.min(axis=1), rel=1e-9)
-    assert np.all(hits.triangles >= 0)
+    distances, triangles = RayTree(solid.mesh).first_hits(origins + half * [0, 0, 1], directions)
+    assert distances == pytest.approx(ahead.min(axis=1), rel=1e-9)
+    assert np.all(triangles >= 0)
 
 
 def test_rays_along_the_axes_and_away():
     solid = block(100.0, 80.0, 40.0)
     origins = np.array([[3.0, 2.0, 100.0], [3.0, 2.0, 100.0], [200.0, 7.0, 11.0]])
     directions = np.array([[0.0, 0.0, -1.0], [0.0, 0.0, 1.0], [-1.0, 0.0, 0.0]])
-    hits = RayCaster(solid.vertices, solid.triangles, False).first_hits(origins, directions)
-    assert hits.distances == pytest.approx([60.0, np.inf, 150.0])
-    assert hits.triangles[1] == -1
+    distances, triangles = RayTree(solid.mesh).first_hits(origins, directions)
+    assert distances == pytest.approx([60.0, np.inf, 150.0])
+    assert triangles[1] == -1

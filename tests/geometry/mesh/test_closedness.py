@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 
 import shapes
-from holdwright.geometry.mesh.closedness import Closedness, closedness, edge_uses, merge_equal
+from holdwright.geometry.mesh.closedness import Closedness, closedness, merge_equal
+from holdwright.geometry.mesh.connectivity import edge_uses
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=np.float64)
 CUBE = np.array(

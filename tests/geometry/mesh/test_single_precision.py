@@ -8,7 +8,8 @@ from manifold3d import Manifold, OpType
 
 import finished
 import shapes
-from holdwright.geometry.mesh.closedness import closedness, edge_uses
+from holdwright.geometry.mesh.closedness import closedness
+from holdwright.geometry.mesh.connectivity import edge_uses
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 

@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
 
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.mesh.weld import welded
 from holdwright.geometry.repair.pieces import take_apart
+from holdwright.operations.import_words import problem_of
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
 
@@ -46,7 +48,7 @@ def test_a_piece_that_is_not_closed_says_why(spoil, word):
     box = block()
     (met,) = take_apart(sculpt(Piece("box", np.array(box.vertices), spoil(box.triangles))))
     assert met.solid is None
-    assert word in met.problem
+    assert word in problem_of(met)
 
 
 def test_open_and_closed_bodies_of_one_group_are_told_apart():
@@ -69,9 +71,9 @@ def test_a_sheet_folded_on_itself_has_no_volume():
 
 
 def test_welding_makes_minus_zero_and_zero_one_place():
-    vertices, triangles = welded(np.array([[0.0, 0, 0], [-0.0, 0, 0], [1, 0, 0]]), np.array([[0, 1, 2]]))
-    assert len(vertices) == 2
-    assert triangles.max() == 1
+    mesh = welded(Mesh(np.array([[0.0, 0, 0], [-0.0, 0, 0], [1, 0, 0]]), np.array([[0, 1, 2]])))
+    assert len(mesh.vertices) == 2
+    assert mesh.triangles.max() == 1
 
 
 def test_groups_that_are_closed_only_together_are_joined():

@@ -5,10 +5,11 @@ import pytest
 from manifold3d import Manifold
 
 from holdwright.geometry.mesh.frame import placement, scaling
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.tips import tip_search as searching
 from holdwright.geometry.tips.sharp_regions import sharp_boxes
 from holdwright.geometry.tips.tip_search import TipSearch
-from holdwright.geometry.tips.tip_search import tip_search as searching
 from shapes import block, boulder, sphere
 from tipped import cone, ear, plate, roof, rounded_cone, standing
 
@@ -71,7 +72,7 @@ def test_only_where_a_surface_turns_are_boxes_left():
     """Of a block 12 m long the boxes left are those along its edges, and few are at its corners alone."""
     solid = block(100.0, 80.0, 40.0).moved(scaling(120.0))
     vertices, triangles = solid.vertices, solid.triangles
-    assert len(sharp_boxes(vertices, triangles, 32.0, 4.0, 60.0).cells) <= 8 * 8
-    edges = sharp_boxes(vertices, triangles, 32.0, 4.0, 40.0)
+    assert len(sharp_boxes(Mesh(vertices, triangles), 32.0, 4.0, 60.0).cells) <= 8 * 8
+    edges = sharp_boxes(Mesh(vertices, triangles), 32.0, 4.0, 40.0)
     assert 4 * 220 * 120 / 32 <= len(edges.cells) < 4 * 4 * 220 * 120 / 32
-    assert len(sharp_boxes(sphere(500.0).vertices, sphere(500.0).triangles, 32.0, 4.0, 45.0).cells) == 0
+    assert len(sharp_boxes(sphere(500.0).mesh, 32.0, 4.0, 45.0).cells) == 0

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from holdwright.export.export_task import FilesAsked, write_files
+from holdwright.export.job import ExportRequest, write_files
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline import child
@@ -35,8 +35,8 @@ def replay(supervisor, recipe, diameter: float) -> int:
     return supervisor.send(show_steps, StepsRequest(), changed, latest_only=True)
 
 
-def files(folder) -> FilesAsked:
-    return FilesAsked("box", "plain", folder, ("stl",), ("whole",))
+def files(folder) -> ExportRequest:
+    return ExportRequest("box", "plain", folder, ("stl",), ("whole",))
 
 
 def test_tasks_wait_behind_the_latest_job_and_are_all_done(qtbot, supervisor, recipe, tmp_path):

@@ -73,7 +73,7 @@ def test_a_seat_while_dragging_is_the_seat_of_the_step(by):
     values = {"place": "at", "seat": by, "depth": 18.0}
     for at in ((0.0, 0.0), (11.3, -6.7)):
         parameters = CutBoreParameters(**values, at=at)
-        [seated] = CutBore().preview(parameters, CATALOGUE, *at, hold.vertices, hold.triangles)
+        [seated] = CutBore().preview(parameters, CATALOGUE, *at, hold.mesh)
         [made] = bored(solid, **values, at=at).hold.find(Bore)
         assert seated.hole.seat == pytest.approx(made.seat, abs=1e-3)
         assert seated.under == pytest.approx(made.thickness_under_seat, abs=1e-3)

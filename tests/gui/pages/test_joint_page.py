@@ -270,7 +270,7 @@ def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
     wanted = replace(conditions(CATALOGUE), torque=9.0, overhang=20.0)
     (bare,) = joint_cards(joint_shape(hold), wanted, CATALOGUE)
     (shown,) = page.cards
-    for name in ("spin", "slip", "lift", "tip", "seat_pressure", "bolt_tension", "friction_radius"):
+    for name in ("spin", "slip", "lift", "overturning", "seat_pressure", "bolt_tension", "friction_radius"):
         assert getattr(shown, name).value == pytest.approx(getattr(bare, name).value, rel=1e-4)
     assert shown.bolt_name == bare.bolt_name
     qtbot.keyClick(page, Qt.Key.Key_Escape)

@@ -5,15 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.core.core_fit import circles
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.mesh.boolean import connected, cut_by_plane, union
-from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
-from holdwright.geometry.mesh.frame import move_points
-from holdwright.geometry.mesh.frustum import Frustum, turn_to
-from holdwright.geometry.mesh.submesh import near_part
+from holdwright.geometry.mesh.frustum import Frustum
 
 HEADS = 1.5
 """Diameter of a collar in those of the head. Common practice, no source, as for a core and its pocket."""
@@ -39,7 +37,7 @@ class CollarFit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
+    to_rim: Clearance
 
 
 def fit_collar(hole: Hole, radius: float, surface: HoldSurface, reach: float) -> CollarFit:
@@ -58,13 +56,13 @@ def fit_collar(hole: Hole, radius: float, surface: HoldSurface, reach: float) ->
     top = _top(hole, radius, surface)
     upright = hole.axis[2]
     lean = float(np.sqrt(max(1.0 - upright * upright, 0.0)))
-    lowest = min(float(surface.vertices[:, 2].min()), 0.0)
+    lowest = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
     bottom = (lowest - 1.0 - 2.0 * lean * radius) / upright
     frustum = Frustum(hole.foot, hole.axis, radius, radius, top, bottom)
     low, high = frustum.bounds
     near = surface.near(low - reach, high + reach)
     rim, _ = near.grip()
-    return CollarFit(frustum, Patch(near.vertices, rim).nearest_to(frustum, reach))
+    return CollarFit(frustum, ClearanceQuery(rim).nearest_to(frustum, reach))
 
 
 def separate(frusta: Sequence[Frustum], floor: float) -> int:
@@ -84,20 +82,14 @@ def gap_to_collar(frustum: Frustum, collar: Frustum) -> float:
 
 
 def _gap(frustum: Frustum, column: Hole | Frustum, radius: float, start: float, stop: float) -> float:
-    circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(radius)
-    axis = np.array(column.axis)
-    circle = circle @ turn_to(axis).T + np.array(column.foot)
-    wall = circle[None] + np.linspace(start, stop, _LEVELS)[:, None, None] * axis
-    return float(frustum.distance(wall.reshape(-1, 3)).min())
+    heights = np.linspace(start, stop, _LEVELS)
+    return float(frustum.distance(circles(column, np.full(_LEVELS, radius), heights)).min())
 
 
 def _top(hole: Hole, radius: float, surface: HoldSurface) -> float:
     """Give the height along the axis just out of the surface over a collar, below any overhang."""
-    points = move_points(hole.frame, surface.vertices)
     around = np.array([radius, radius]) + _STEP
-    near, triangles = near_part(points, surface.triangles, -around, around)
-    met = columns(near, triangles, Grid.around(0.0, 0.0, radius, _STEP))
+    met = columns(surface.mesh.moved(hole.frame).near(-around, around), Grid.around(0.0, 0.0, radius, _STEP))
     away = np.hypot(*met.grid.places).reshape(-1)[met.cell]
     ring = (away <= radius + _STEP) & (away > hole.pocket_radius)
     # A pocket's radius above its start any countersink has reached its full width.

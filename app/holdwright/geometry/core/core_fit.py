@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.clearance import Nearest, Patch
+from holdwright.geometry.measure.clearance import Clearance, ClearanceQuery
 from holdwright.geometry.mesh.circle import SEGMENTS, circle_points
 from holdwright.geometry.mesh.frustum import Frustum, turn_to
 
@@ -57,8 +58,8 @@ class Fit:
     """
 
     frustum: Frustum
-    to_rim: Nearest
-    to_grip: Nearest
+    to_rim: Clearance
+    to_grip: Clearance
     first_wish: Frustum
 
     @property
@@ -73,12 +74,12 @@ def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
     All candidates lie within the first, so that only the surface near the first matters. What the vertices
     alone tell leaves few candidates to be looked at closely.
     """
-    bottom = min(float(surface.vertices[:, 2].min()), 0.0)
+    bottom = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
     reach = max(wish.least_shell, _LEAST_REACH)
     cores = list(candidates(column, wish, bottom))
     low, high = cores[0].bounds
     near = surface.near(low - reach, high + reach)
-    rim, above = (Patch(near.vertices, part) for part in near.grip())
+    rim, above = (ClearanceQuery(part) for part in near.grip())
     at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
     for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):
@@ -142,17 +143,14 @@ def washer_share(frusta: Sequence[Frustum], column: Hole, radius: float) -> floa
     radius
         Outer radius of the washer, or of a head without one, mm.
     """
-    disc = np.array([radius * (np.arange(_RINGS) + 0.5) / _RINGS]).T @ np.ones((1, SEGMENTS))
-    points = np.zeros((disc.size, 3))
-    points[:, :2] = (circle_points(1.0)[None] * disc[:, :, None]).reshape(-1, 2)
-    points = points @ turn_to(np.array(column.axis)).T + np.array(column.foot)
-    points += (column.seat - _UNDER) * np.array(column.axis)
+    radii = radius * (np.arange(_RINGS) + 0.5) / _RINGS
+    points = circles(column, radii, np.full(_RINGS, column.seat - _UNDER))
     shares = []
     for along in (-0.5, 0.0, 0.5) if column.slot > 0.0 else (0.0,):
         stand = points + along * column.slot * np.array(column.slot_along)
         solid = column.seen_from(stand)[0] >= column.hole_radius
         inside = np.min([frustum.distance(stand) for frustum in frusta], axis=0) <= 0.0
-        weight = disc.ravel() * solid
+        weight = np.repeat(radii, SEGMENTS) * solid
         shares.append(float((weight * inside).sum() / weight.sum()))
     return min(shares)
 
@@ -176,13 +174,17 @@ def pocket_gap(frustum: Frustum, column: Hole, start: float) -> float | None:
     """
     if column.pocket_radius == 0.0 or frustum.top <= start:
         return None
-    axis = np.array(column.axis)
-    circle = np.zeros((SEGMENTS, 3))
-    circle[:, :2] = circle_points(column.pocket_reach)
-    circle = circle @ turn_to(axis).T + np.array(column.foot)
     heights = np.linspace(start, frustum.top, _LEVELS)
-    wall = circle[None] + heights[:, None, None] * axis
-    return float(np.abs(frustum.distance(wall.reshape(-1, 3))).min())
+    wall = circles(column, np.full(_LEVELS, column.pocket_reach), heights)
+    return float(np.abs(frustum.distance(wall)).min())
+
+
+def circles(about: Hole | Frustum, radii: Floats, heights: Floats) -> Floats:
+    """Corners (128 k, 3) of k circles about an axis, given by radius and height along it, (k,) mm each."""
+    flat = circle_points(1.0)[None] * radii[:, None, None]
+    level = np.broadcast_to(heights[:, None, None], (len(radii), SEGMENTS, 1))
+    local = np.concatenate([flat, level], axis=2).reshape(-1, 3)
+    return np.asarray(local @ turn_to(np.array(about.axis)).T + np.array(about.foot))
 
 
 def _widened(diameter: float, height: float, taper: float) -> float:

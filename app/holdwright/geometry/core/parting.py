@@ -7,11 +7,12 @@ import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import reassembled, subtract, union
 from holdwright.geometry.mesh.components import components
 from holdwright.geometry.mesh.contact_bridge import bars_along, contact_edges
 from holdwright.geometry.mesh.frustum import Frustum
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 _DUST = 1e-6
@@ -115,23 +116,18 @@ def bridged(parting: Parting, boxes: Sequence[Floats]) -> tuple[Parting, Floats,
     return replace(parting, shell=parts[0], core=parts[1]), np.concatenate(joined), left
 
 
-def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> tuple[Floats, Indices]:
+def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> Mesh:
     """Give the surface of a part that was the whole's surface: all but its parting face.
 
     Known from the kernel's record of where each triangle came from, so it holds for a part fresh from
     `part_whole`.
-
-    Returns
-    -------
-    tuple
-        (n, 3) vertices in mm and (m, 3) triangles.
     """
     mesh = part.kernel.to_mesh64()
     cutters = [frustum.solid.kernel.original_id() for frustum in frusta]
     runs = np.asarray(mesh.run_index, dtype=np.int64)
     origins = np.repeat(np.asarray(mesh.run_original_id, dtype=np.int64), (runs[1:] - runs[:-1]) // 3)
-    triangles = np.asarray(mesh.tri_verts).astype(np.int64)
-    return np.asarray(mesh.vert_properties[:, :3], dtype=np.float64), triangles[~np.isin(origins, cutters)]
+    surface = part.mesh
+    return Mesh(surface.vertices, surface.triangles[~np.isin(origins, cutters)])
 
 
 def _slivers(pieces: list[Manifold], limit: float) -> tuple[list[Manifold], list[Manifold]]:

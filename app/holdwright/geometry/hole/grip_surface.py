@@ -7,7 +7,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.mesh.submesh import near_part
+from holdwright.geometry.mesh.mesh import Mesh
 
 _BACK = 1e-3
 """mm above the finished back below which a vertex belongs to the back."""
@@ -19,40 +19,37 @@ class HoldSurface:
 
     Attributes
     ----------
-    vertices
-        (n, 3) float64, mm.
-    triangles
-        (m, 3) indices into `vertices`.
+    mesh
+        mm, wound outward.
     bores
         Where it is bored.
     rim_height
         Height of its straight rim, mm.
     """
 
-    vertices: Floats
-    triangles: Indices
+    mesh: Mesh
     bores: Sequence[Hole] = ()
     rim_height: float = 0.0
 
     def near(self, low: Floats, high: Floats) -> "HoldSurface":
         """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
-        return HoldSurface(*near_part(self.vertices, self.triangles, low, high), self.bores, self.rim_height)
+        return HoldSurface(self.mesh.near(low, high), self.bores, self.rim_height)
 
-    def grip(self) -> tuple[Indices, Indices]:
+    def grip(self) -> tuple[Mesh, Mesh]:
         """Leave out the back (below the finished back too) and the bores.
 
         Returns
         -------
         tuple
-            (k, 3) triangles that reach down into the rim, and all others.
+            The triangles that reach down into the rim, and all others; vertices as they were.
         """
-        dropped = _all_corners(self.vertices[:, 2] < _BACK, self.triangles)
+        vertices, triangles = self.mesh.vertices, self.mesh.triangles
+        dropped = _all_corners(vertices[:, 2] < _BACK, triangles)
         for bore in self.bores:
-            dropped |= _all_corners(bore.on_wall(self.vertices), self.triangles)
-        kept = self.triangles[~dropped]
-        high = self.vertices[:, 2] > self.rim_height + _BACK
-        above = _all_corners(high, kept)
-        return kept[~above], kept[above]
+            dropped |= _all_corners(bore.on_wall(vertices), triangles)
+        preserved = triangles[~dropped]
+        above = _all_corners(vertices[:, 2] > self.rim_height + _BACK, preserved)
+        return Mesh(vertices, preserved[~above]), Mesh(vertices, preserved[above])
 
 
 def _all_corners(chosen: Mask, triangles: Indices) -> Mask:

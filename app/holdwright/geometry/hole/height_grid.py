@@ -47,7 +47,7 @@ class Ground:
         """Measure a solid on a grid of 1 mm, coarser for very large holds."""
         low, high = solid.bounds
         step = max(1.0, float((high - low)[:2].max()) / CELLS)
-        return cls(solid, columns(solid.vertices, solid.triangles, Grid.over(low[:2], high[:2], step)))
+        return cls(solid, columns(solid.mesh, Grid.over(low[:2], high[:2], step)))
 
     @property
     def grid(self) -> Grid:

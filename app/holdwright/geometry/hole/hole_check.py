@@ -14,6 +14,7 @@ from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.hole.screw_search import ScrewWanted, Spot
 from holdwright.geometry.hole.seat import bolt_seat, carried, lowest_over_head, screw_seated
 from holdwright.geometry.measure.sections import along, outer, section, within
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 BEYOND = 1.0
@@ -127,7 +128,7 @@ def bore_share(solid: Solid, wanted: Wanted, x: float, y: float, cone_angle: flo
     """
     sizes = wanted.clearance_diameter, wanted.pocket_diameter, wanted.ring_diameter
     hole = Hole(x, y, 0.0, *sizes, cone_angle=cone_angle)
-    site = HoleSite.of(solid.vertices, solid.triangles, hole)
+    site = HoleSite.of(solid.mesh, hole)
     hole = replace(hole, seat=bolt_seat(site, wanted.rule)[1])
     figures = measure_bore(solid, site, hole, edge_distance(solid, x, y), deep=wanted.wall)
     return min(
@@ -193,9 +194,9 @@ class ScrewFigures:
         return least if self.blocked is None else min(least, 0.0) - 1.0
 
 
-def screw_site(vertices: Floats, triangles: np.ndarray, hole: Hole, driver: float) -> HoleSite:
+def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:
     """Measure the columns round a screw; `driver` is the diameter that is to be free for the driver, mm."""
-    return HoleSite.of(vertices, triangles, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
+    return HoleSite.of(surface, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
 
 
 def under_head(site: HoleSite, seat: float) -> Least:
@@ -230,7 +231,7 @@ def measure_screw(
     GeometryError
         When there is no room for a countersink.
     """
-    site = screw_site(solid.vertices, solid.triangles, hole, wanted.driver)
+    site = screw_site(solid.mesh, hole, wanted.driver)
     hole, lowest = screw_seated(site, wanted.rule), lowest_over_head(site)
     over = (site.radius <= hole.pocket_radius + STEP) & ~np.isnan(site.high)
     out = float(site.high[over].max()) + BEYOND

@@ -5,11 +5,11 @@ from functools import cached_property
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.geometry.mesh.submesh import near_part
+from holdwright.geometry.mesh.mesh import Mesh
 
 STEP = 0.5
 """Distance between columns, mm."""
@@ -41,8 +41,8 @@ class HoleSite:
     columns: Columns
 
     @classmethod
-    def of(cls, vertices: Floats, triangles: Indices, hole: Hole, reach: float = 0.0) -> "HoleSite":
-        """Measure a closed surface, (n, 3) mm and (m, 3), outward, finished back on z = 0.
+    def of(cls, surface: Mesh, hole: Hole, reach: float = 0.0) -> "HoleSite":
+        """Measure a closed surface, mm, outward, finished back on z = 0.
 
         Parameters
         ----------
@@ -52,14 +52,12 @@ class HoleSite:
         reach = reach or hole.pocket_reach + COLLAR
         grid, side = Grid.around(0.0, 0.0, reach, STEP), reach + STEP
         if not hole.upright:
-            near = near_part(
-                move_points(hole.frame, vertices), triangles, *np.outer([-side, side], [1.0, 1.0])
-            )
-            return cls(hole, columns(*near, grid))
+            near = surface.moved(hole.frame).near(np.full(2, -side), np.full(2, side))
+            return cls(hole, columns(near, grid))
         # Moving the grid to the vertices saves moving all vertices to the grid.
         foot = np.array([hole.x, hole.y])
-        near = near_part(vertices, triangles, foot - side, foot + side)
-        found = columns(*near, Grid.around(hole.x, hole.y, reach, STEP))
+        near = surface.near(foot - side, foot + side)
+        found = columns(near, Grid.around(hole.x, hole.y, reach, STEP))
         return cls(hole, Columns(grid, found.cell, found.low, found.high))
 
     @cached_property

@@ -184,9 +184,9 @@ def _sections(solid: Solid, hole: Hole, heights: Floats) -> tuple[Floats, Floats
     Sections square to a tilted axis end in the back, which is no wall.
     """
     if hole.upright:
-        start, end, level = level_edges(solid.vertices, solid.triangles, heights)
+        start, end, level = level_edges(solid.mesh, heights)
         return start - [hole.x, hole.y], end - [hole.x, hole.y], level
-    start, end, level = level_edges(move_points(hole.frame, solid.vertices), solid.triangles, heights)
+    start, end, level = level_edges(solid.mesh.moved(hole.frame), heights)
     way = hole.from_axis[2]
     above = [each @ way[:2] + heights[level] * way[2] + way[3] > 2 * BACK for each in (start, end)]
     walled = above[0] | above[1]

@@ -19,6 +19,7 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.seat import HeadRule
 from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.geometry.mesh.frustum import turn_to
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 CELLS = 140
@@ -162,7 +163,7 @@ class _Field:
         points = solid.vertices @ turn.T
         low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
         step = max(1.0, float((high - low).max()) / CELLS)
-        return cls(hole, turn, columns(points, solid.triangles, Grid.over(low, high, step)))
+        return cls(hole, turn, columns(Mesh(points, solid.triangles), Grid.over(low, high, step)))
 
     @property
     def step(self) -> float:

@@ -4,16 +4,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frustum import Frustum
-from holdwright.geometry.mesh.submesh import compact
+from holdwright.geometry.mesh.mesh import Mesh, lengths, quartered
 
 _MAXIMUM_ROUNDS = 24
 
 
 @dataclass(frozen=True)
-class Nearest:
-    """The least distance met and the place on the surface where it is.
+class Clearance:
+    """The least distance found and the place on the surface where it is.
 
     Attributes
     ----------
@@ -27,23 +27,21 @@ class Nearest:
     place: tuple[float, float, float]
 
 
-NOWHERE = Nearest(float("inf"), (0.0, 0.0, 0.0))
+NOWHERE = Clearance(float("inf"), (0.0, 0.0, 0.0))
 
 
-class Patch:
-    """A piece of surface made ready to be asked how near it comes to frusta.
+class ClearanceQuery:
+    """How near a surface comes to frusta; prepared once, then evaluated for many of them.
 
     Parameters
     ----------
-    vertices
-        (n, 3) float64, mm.
-    triangles
-        (m, 3) indices into `vertices`; vertices that no triangle uses do not count.
+    surface
+        mm; vertices that no triangle uses do not count.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices) -> None:
-        self._vertices, self._triangles = compact(vertices, triangles)
-        self._corners = vertices[triangles]
+    def __init__(self, surface: Mesh) -> None:
+        mesh = surface.compact()
+        self._vertices, self._triangles, self._corners = mesh.vertices, mesh.triangles, mesh.corners
         # No point of a triangle is farther than this from its nearest corner.
         self._spans = _longest_edge(self._corners) / np.sqrt(3.0)
         self._seen: dict[object, tuple[Floats, Floats]] = {}
@@ -52,7 +50,7 @@ class Patch:
         """Give a distance that the surface surely comes within, mm: that of its vertices, quickly found."""
         return float(self._distances(frustum).min(initial=np.inf))
 
-    def nearest_to(self, frustum: Frustum, reach: float = np.inf, tolerance: float = 0.01) -> Nearest:
+    def nearest_to(self, frustum: Frustum, reach: float = np.inf, tolerance: float = 0.01) -> Clearance:
         """Find where the surface comes nearest to a frustum, or lies deepest inside it.
 
         Branch and bound: triangles that cannot beat the best point met are dropped, the others cut in four.
@@ -83,7 +81,7 @@ class Patch:
             if values[least] < best.distance:
                 best = _nearest(values[least], centres[least])
             rise = np.einsum("tcx,tx->tc", corners - centres[:, None, :], slopes).min(axis=1)
-            corners = _quartered(corners[values + rise < min(best.distance, reach) - tolerance])
+            corners = quartered(corners[values + rise < min(best.distance, reach) - tolerance])
         return best if best.distance <= reach else NOWHERE
 
     def _distances(self, frustum: Frustum) -> Floats:
@@ -94,22 +92,13 @@ class Patch:
         return frustum.distance_at(*self._seen[axis])
 
 
-def _nearest(distance: float, place: Floats) -> Nearest:
+def _nearest(distance: float, place: Floats) -> Clearance:
     x, y, z = place.tolist()
-    return Nearest(float(distance), (x, y, z))
+    return Clearance(float(distance), (x, y, z))
 
 
 def _longest_edge(corners: Floats) -> Floats:
     longest = np.zeros(len(corners))
     for start, end in ((0, 1), (1, 2), (2, 0)):
-        edge = corners[:, end] - corners[:, start]
-        np.maximum(longest, np.einsum("ij,ij->i", edge, edge), out=longest)
-    return np.sqrt(longest)
-
-
-def _quartered(corners: Floats) -> Floats:
-    """Cut each triangle (m, 3, 3) into four at the middles of its edges."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
-    parts = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-    return np.concatenate([np.stack(part, axis=1) for part in parts])
+        np.maximum(longest, lengths(corners[:, end] - corners[:, start]), out=longest)
+    return longest

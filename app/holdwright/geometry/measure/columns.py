@@ -7,6 +7,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.crossings import crossings_of
+from holdwright.geometry.mesh.mesh import Mesh
 
 
 @dataclass(frozen=True)
@@ -96,20 +97,19 @@ class Columns:
         return low, high
 
 
-def columns(vertices: Floats, triangles: Indices, grid: Grid) -> Columns:
+def columns(surface: Mesh, grid: Grid) -> Columns:
     """Find the stretches of material on the upright lines of a grid.
 
     Parameters
     ----------
-    vertices
-        (n, 3) float64, mm.
-    triangles
-        (m, 3) indices, a closed surface wound outward.
+    surface
+        Closed, mm, wound outward.
     grid
         A line on an upright face or edge falls to either side, but to the same for the whole line.
     """
-    x, y = (vertices[:, 0] - grid.x) / grid.step, (vertices[:, 1] - grid.y) / grid.step
-    met = crossings_of(np.column_stack([x, y, vertices[:, 2]]), triangles, (grid.columns, grid.rows))
+    points = surface.vertices
+    x, y = (points[:, 0] - grid.x) / grid.step, (points[:, 1] - grid.y) / grid.step
+    met = crossings_of(np.column_stack([x, y, points[:, 2]]), surface.triangles, (grid.columns, grid.rows))
     cell = met.y * grid.columns + met.x
     order = np.lexsort((-met.step, met.height, cell))
     cell, height, step = cell[order], met.height[order], met.step[order]

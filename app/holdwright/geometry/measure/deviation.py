@@ -7,6 +7,7 @@ from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.crossings import unrolled
+from holdwright.geometry.mesh.mesh import Mesh, lengths
 
 SAMPLES = 2500
 """Points of a surface that are measured."""
@@ -21,8 +22,8 @@ _FEW, _MANY = 4, 200
 
 
 @dataclass(frozen=True, eq=False)
-class Nearest:
-    """The (n, 3) points of a surface nearest to those asked about, and their distances (n,)."""
+class NearestPoints:
+    """The (n, 3) points of a surface nearest to given ones, and their distances (n,)."""
 
     points: Floats
     distance: Floats
@@ -40,14 +41,14 @@ NONE = Deviation(0.0, 0.0)
 
 
 class SurfacePoints:
-    """A surface made ready to be asked for its nearest points.
+    """Finds the points of a surface nearest to given ones.
 
-    Points are strewn over every triangle no farther apart than `spacing`, or as near to that as a given
-    number allows; those nearest to a point asked about name the triangles that are then measured exactly.
+    Samples lie on every triangle no farther apart than `spacing`, or as near to that as a given number
+    allows; the triangles of those nearest to a given point are then measured exactly.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices, spacing: float) -> None:
-        corners = vertices[triangles]
+    def __init__(self, surface: Mesh, spacing: float) -> None:
+        corners = surface.corners
         sides = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2).max(axis=1)
         divisions = np.maximum(np.ceil(sides / max(spacing, 1e-300)), 1.0)
         while np.square(divisions).sum() > _MOST_POINTS and divisions.max() > 1.0:
@@ -57,11 +58,11 @@ class SurfacePoints:
         self._tree = cKDTree(points)
         self._touching = 1e-9 * float(np.ptp(points, axis=0).max())
 
-    def near(self, points: Floats) -> Nearest:
+    def near(self, points: Floats) -> NearestPoints:
         """Find points of the surface near (n, 3) points: the nearest, but for slivers and gaps."""
         return self._measured(points, _FEW)
 
-    def nearest(self, points: Floats) -> Nearest:
+    def nearest(self, points: Floats) -> NearestPoints:
         """Find the points of the surface nearest to (n, 3) points."""
         found = self._measured(points, _FEW)
         off = np.flatnonzero(found.distance > self._touching)
@@ -72,7 +73,7 @@ class SurfacePoints:
             found.distance[off[nearer]] = closer.distance[nearer]
         return found
 
-    def _measured(self, points: Floats, candidates: int) -> Nearest:
+    def _measured(self, points: Floats, candidates: int) -> NearestPoints:
         best, least = np.empty_like(points), np.full(len(points), np.inf)
         count = min(candidates, len(self._owner))
         for first in range(0, len(points), _CHUNK):
@@ -83,11 +84,11 @@ class SurfacePoints:
             fresh = np.concatenate([np.ones((len(asked), 1), bool), np.diff(owners, axis=1) != 0], axis=1)
             row, column = np.nonzero(fresh)
             there = closest_on_triangles(asked[row], self._corners[owners[row, column]])
-            distance = np.linalg.norm(there - asked[row], axis=1)
+            distance = lengths(there - asked[row])
             order = np.lexsort((distance, row))
             foremost = order[np.concatenate(([True], np.diff(row[order]) != 0))]
             best[chunk], least[chunk] = there[foremost], distance[foremost]
-        return Nearest(best, least)
+        return NearestPoints(best, least)
 
 
 def closest_on_triangles(points: Floats, corners: Floats) -> Floats:
@@ -109,18 +110,17 @@ def closest_on_triangles(points: Floats, corners: Floats) -> Floats:
     return np.asarray(np.where(inside[:, None], foot, nearest))
 
 
-def sampled(vertices: Floats, triangles: Indices, size: int = SAMPLES) -> Floats:
+def sampled(surface: Mesh, size: int = SAMPLES) -> Floats:
     """Give about `size` points of a surface, spread by area, always the same: vertices and inner points."""
-    corners = vertices[triangles]
-    areas = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
-    reached = np.cumsum(areas)
+    corners = surface.corners
+    reached = np.cumsum(2.0 * surface.areas)
     if not reached[-1] > 0:
         return np.asarray(corners.reshape(-1, 3)[:size])
     chosen = np.searchsorted(reached, (np.arange(size) + 0.5) * reached[-1] / size)
     weights = np.random.default_rng(1).dirichlet((1.0, 1.0, 1.0), size)
     inner = np.einsum("ij,ijk->ik", weights, corners[np.minimum(chosen, len(corners) - 1)])
-    used = np.unique(triangles)
-    return np.concatenate([vertices[used[:: max(1, len(used) // size)]], inner])
+    used = np.unique(surface.triangles)
+    return np.concatenate([surface.vertices[used[:: max(1, len(used) // size)]], inner])
 
 
 def _closest_on_edges(points: Floats, start: Floats, end: Floats) -> Floats:

@@ -6,6 +6,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.deviation import closest_on_triangles
+from holdwright.geometry.mesh.mesh import lengths
 from holdwright.geometry.mesh.solid import Solid
 
 _FACING = 0.5
@@ -58,8 +60,7 @@ def nearest(
     Notes
     -----
     Only triangles whose box comes within a radius are measured, and the radius grows until the nearest is
-    within it; for a few picks that costs less than building a search tree. Point to triangle as in
-    C. Ericson, "Real-Time Collision Detection" (2005), 5.1.5.
+    within it; for a few picks that costs less than building a search tree.
     """
     gaps = _gaps(_boxes(solid), point)
     radius = max(float(np.sqrt(gaps.min())) * (1.0 + 1e-9), reach)
@@ -68,11 +69,11 @@ def nearest(
         corners = solid.vertices[solid.triangles[near]] - point
         across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         if facing is not None:
-            kept = across @ facing > _FACING * np.linalg.norm(across, axis=1)
+            kept = across @ facing > _FACING * lengths(across)
             near, corners, across = near[kept], corners[kept], across[kept]
         if len(near):
-            found = _closest_on_triangles(corners, across)
-            distance = np.linalg.norm(found, axis=1)
+            found = closest_on_triangles(np.zeros((len(near), 3)), corners)
+            distance = lengths(found)
             best = int(np.argmin(distance))
             if distance[best] <= radius:
                 break
@@ -111,26 +112,6 @@ def _gaps(boxes: tuple[Floats, Floats], point: Floats) -> Floats:
         np.maximum(gap, 0.0, out=gap)
         total += gap * gap
     return total
-
-
-def _closest_on_triangles(corners: Floats, across: Floats) -> Floats:
-    """Point of each of (m, 3, 3) triangles, of cross product (m, 3), nearest to the origin."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    candidates = np.stack([_closest_on_edges(a, b), _closest_on_edges(b, c), _closest_on_edges(c, a)], axis=1)
-    nearest_edge = np.argmin(np.einsum("ijk,ijk->ij", candidates, candidates), axis=1)
-    on_edge = candidates[np.arange(len(candidates)), nearest_edge]
-    square = np.einsum("ij,ij->i", across, across)
-    foot = across * (np.einsum("ij,ij->i", a, across) / np.where(square > 0, square, 1.0))[:, None]
-    sides = [np.einsum("ij,ij->i", np.cross(q - p, foot - p), across) for p, q in ((a, b), (b, c), (c, a))]
-    inside = (np.min(sides, axis=0) >= 0) & (square > 0)
-    return np.asarray(np.where(inside[:, None], foot, on_edge))
-
-
-def _closest_on_edges(start: Floats, end: Floats) -> Floats:
-    along = end - start
-    square = np.einsum("ij,ij->i", along, along)
-    share = np.clip(-np.einsum("ij,ij->i", start, along) / np.where(square > 0, square, 1.0), 0.0, 1.0)
-    return np.asarray(start + share[:, None] * along)
 
 
 def _mean_normal(own: Floats, close: Floats) -> Floats:

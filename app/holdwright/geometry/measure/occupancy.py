@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.crossings import Crossings, crossings_of
+from holdwright.geometry.mesh.mesh import Mesh
 
 Inside = Mask
 Shares = NDArray[np.float32]
@@ -64,9 +65,9 @@ def lattice_over(low: Floats, high: Floats, spacing: float, margin: float = 0.0)
     return Lattice(np.asarray(low - slack), float(spacing), (int(counts[0]), int(counts[1]), int(counts[2])))
 
 
-def crossings(lattice: Lattice, vertices: Floats, triangles: Indices) -> Crossings:
+def crossings(lattice: Lattice, surface: Mesh) -> Crossings:
     """Find where the columns of a lattice cross a mesh, at any height, in steps from the lattice's origin."""
-    return crossings_of(lattice.indices(vertices), triangles, lattice.shape[:2])
+    return crossings_of(lattice.indices(surface.vertices), surface.triangles, lattice.shape[:2])
 
 
 def mark(lattice: Lattice, met: Crossings) -> Inside:
@@ -82,9 +83,7 @@ def mark(lattice: Lattice, met: Crossings) -> Inside:
     return np.asarray(inside.reshape(nx, ny, nz))
 
 
-def filling(
-    lattice: Lattice, vertices: Floats, triangles: Indices, back: float | None = None, finer: int = 1
-) -> Shares:
+def filling(lattice: Lattice, surface: Mesh, back: float | None = None, finer: int = 1) -> Shares:
     """Give how full the cell round each point of a lattice is, from 0 to 1.
 
     Exact along z and sampled in x and y, so several times more precise than inside or outside alone.
@@ -93,8 +92,8 @@ def filling(
     ----------
     lattice
         May cover only a part of the mesh.
-    vertices, triangles
-        A closed mesh, mm, wound outward and free of overlaps.
+    surface
+        Closed, mm, wound outward and free of overlaps.
     back
         Height of a wall's plane, mm: what stands on it counts as going on below it without end.
     finer
@@ -107,8 +106,9 @@ def filling(
     """
     nx, ny, nz = lattice.shape
     corner = lattice.origin[:2] - lattice.spacing * (finer - 1) / (2 * finer)
-    stretched = np.column_stack([(vertices[:, :2] - corner) * finer, vertices[:, 2] - lattice.origin[2]])
-    met = crossings(Lattice(np.zeros(3), lattice.spacing, (nx * finer, ny * finer, nz)), stretched, triangles)
+    points = surface.vertices
+    stretched = np.column_stack([(points[:, :2] - corner) * finer, points[:, 2] - lattice.origin[2]])
+    met = crossings_of(stretched / lattice.spacing, surface.triangles, (nx * finer, ny * finer))
     height = met.height
     if back is not None:
         at_wall = (back - lattice.origin[2]) / lattice.spacing + 1e-6

@@ -1,9 +1,10 @@
-"""A tree of boxes round triangles, walked level by level for many rays at once: numpy alone."""
+"""Where rays first hit a mesh: a tree of boxes round triangles, walked level by level for many rays."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import Mesh
 
 Columns = list[tuple[Floats, Floats]]
 
@@ -19,15 +20,16 @@ class RayTree:
     The curve is the order of Morton (1966): the bits of x, y and z taken in turn.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices) -> None:
-        corners = vertices[triangles]
+    def __init__(self, surface: Mesh) -> None:
+        self._centre = surface.bounds.mean(axis=0)
+        corners = surface.corners - self._centre
         order = np.argsort(_morton(corners.mean(axis=1)))
         self._order = order
         corners = corners[order]
         self._corner = corners[:, 0]
         self._edge = corners[:, 1] - corners[:, 0]
         self._other_edge = corners[:, 2] - corners[:, 0]
-        self._extent = float(np.linalg.norm(np.ptp(vertices, axis=0)))
+        self._extent = surface.diagonal
         low, high = corners.min(axis=1), corners.max(axis=1)
         self._levels = [_by_axis(low, high)]
         while len(low) > 1:
@@ -36,13 +38,16 @@ class RayTree:
         self._levels.reverse()
 
     def first_hits(self, origins: Floats, directions: Floats) -> tuple[Floats, Indices]:
-        """Give distance and triangle of each ray's first hit, infinity and -1 where there is none.
+        """Give distance and triangle of each ray's first hit on either side, infinity and -1 where none is.
 
         Parameters
         ----------
-        origins, directions
-            (n, 3) each; directions of unit length.
+        origins
+            (n, 3) float64, mm. A ray that starts on a triangle may hit that one: start a little off it.
+        directions
+            (n, 3) unit vectors.
         """
+        origins = origins - self._centre
         distances = np.full(len(origins), np.inf)
         met = np.full(len(origins), -1, dtype=np.int64)
         start, reach = 0.0, self._extent * _FIRST_REACH

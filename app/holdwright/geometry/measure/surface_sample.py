@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 SAMPLE_SIZE = 20_000
@@ -97,10 +98,6 @@ def _taken(solid: Solid, flux: Floats, areas: Floats, chosen: Indices, weights: 
 
 def _area_vectors(solid: Solid) -> tuple[Floats, Floats]:
     """Give normals as long as the area (m, 3) and areas (m,) of all triangles, mm2."""
-    a, b, c = solid.vertices[solid.triangles.T]
-    first, second = b - a, c - a
-    flux = np.empty_like(first)
-    for axis, (one, other) in enumerate(((1, 2), (2, 0), (0, 1))):
-        flux[:, axis] = first[:, one] * second[:, other] - first[:, other] * second[:, one]
+    flux = cross_products(solid.vertices, solid.triangles)
     flux *= 0.5
-    return flux, np.sqrt(np.einsum("ij,ij->i", flux, flux))
+    return flux, lengths(flux)

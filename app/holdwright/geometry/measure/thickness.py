@@ -6,7 +6,8 @@ from typing import Final
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.rays import HAS_EMBREE, RayCaster
+from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.mesh.mesh import cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 CONE: Final = 25.0
@@ -33,7 +34,7 @@ class Thinnest:
     place: tuple[float, float, float]
 
 
-def wall_thickness(solid: Solid, cone: bool = False, embree: bool = HAS_EMBREE) -> Floats:
+def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
     """Measure the wall from the middle of each face straight inward to the opposite side.
 
     Where the opposite wall is not parallel to the face, as in wedges and rough sculpts, that is more than the
@@ -46,8 +47,6 @@ def wall_thickness(solid: Solid, cone: bool = False, embree: bool = HAS_EMBREE) 
     ----------
     cone
         Whether to send leaning rays too, which takes seven times as long.
-    embree
-        Whether to use embreex, if it is installed by default.
 
     Returns
     -------
@@ -55,12 +54,12 @@ def wall_thickness(solid: Solid, cone: bool = False, embree: bool = HAS_EMBREE) 
         (m,) float64, mm, one for each triangle; infinite where a face is too small to measure from.
     """
     centres, normals, areas = _faces(solid)
-    caster = RayCaster(solid.vertices, solid.triangles, embree)
+    tree = RayTree(solid.mesh)
     start = np.clip(0.1 * np.sqrt(areas), _LEAST_START, _MOST_START)[:, None]
     origins = centres - start * normals
-    thickness = _to_far_side(caster, origins, -normals, normals, 0.0)
+    thickness = _to_far_side(tree, origins, -normals, normals, 0.0)
     for lean in _leaning(normals) if cone else ():
-        np.minimum(thickness, _to_far_side(caster, origins, lean, normals, _SQUARELY), out=thickness)
+        np.minimum(thickness, _to_far_side(tree, origins, lean, normals, _SQUARELY), out=thickness)
     thickness[areas <= 0.0] = np.inf
     return np.asarray(thickness + start[:, 0])
 
@@ -86,27 +85,25 @@ def thinnest(solid: Solid, thickness: Floats, area: float = 10.0) -> Thinnest:
 
 def _faces(solid: Solid) -> tuple[Floats, Floats, Floats]:
     """Give middles, unit normals and areas of the faces."""
-    corners = solid.vertices[solid.triangles]
-    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.sqrt(np.einsum("ij,ij->i", doubled, doubled))
-    return corners.mean(axis=1), doubled / np.maximum(length, 1e-300)[:, None], length / 2.0
+    doubled = cross_products(solid.vertices, solid.triangles)
+    length = lengths(doubled)
+    return solid.mesh.corners.mean(axis=1), doubled / np.maximum(length, 1e-300)[:, None], length / 2.0
 
 
 def _to_far_side(
-    caster: RayCaster, origins: Floats, directions: Floats, normals: Floats, opposed: float
+    tree: RayTree, origins: Floats, directions: Floats, normals: Floats, opposed: float
 ) -> Floats:
     """Give the way to the first face met, infinite unless it leaves there at a cosine above `opposed`."""
-    hits = caster.first_hits(origins, directions)
-    met = hits.triangles
+    distances, met = tree.first_hits(origins, directions)
     facing = np.einsum("ij,ij->i", normals[met], directions)
-    return np.where((met >= 0) & (facing > opposed), hits.distances, np.inf)
+    return np.where((met >= 0) & (facing > opposed), distances, np.inf)
 
 
 def _leaning(normals: Floats) -> list[Floats]:
     """Give unit directions round the inward normals, `CONE` degrees from them."""
     helper = np.where(np.abs(normals[:, :1]) < 0.7, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
     first = np.cross(normals, helper)
-    first /= np.maximum(np.sqrt(np.einsum("ij,ij->i", first, first)), 1e-300)[:, None]
+    first /= np.maximum(lengths(first), 1e-300)[:, None]
     second = np.cross(normals, first)
     lean = np.radians(CONE)
     turns = np.arange(_ROUND) * (2.0 * np.pi / _ROUND)

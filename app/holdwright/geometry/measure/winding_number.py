@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.crossings import crossings_of
 from holdwright.geometry.measure.occupancy import Lattice
+from holdwright.geometry.mesh.mesh import Mesh
 
 Numbers = NDArray[np.float32]
 
@@ -21,22 +22,22 @@ _LINES = [(2, *lean) for lean in _UPRIGHT] + [(0, lean, 0) for lean in (-1, 0, 1
 """The 13 lines through neighbours: the axis they run along, and how far they lean along the two next."""
 
 
-def winding(lattice: Lattice, vertices: Floats, triangles: Indices) -> Numbers:
+def winding(lattice: Lattice, surface: Mesh) -> Numbers:
     """Give the (nx, ny, nz) winding numbers of a surface round the points of a lattice.
 
     Parameters
     ----------
     lattice
         Of points; the surface may reach beyond it.
-    vertices, triangles
-        (n, 3) mm and (m, 3), wound outward, gaps and all.
+    surface
+        mm, wound outward, gaps and all.
     """
     total = np.zeros(lattice.shape, dtype=np.float32)
-    points = lattice.indices(vertices)
+    points = lattice.indices(surface.vertices)
     for axis, first, second in _LINES:
         turn = [(axis + 1) % 3, (axis + 2) % 3, axis]
         turned = total.transpose(turn)  # a view: what is added there is added to the total
-        _add_line(turned, points[:, turn], triangles, (first, second))
+        _add_line(turned, points[:, turn], surface.triangles, (first, second))
     return total / np.float32(len(_LINES))
 
 

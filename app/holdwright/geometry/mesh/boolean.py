@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.components import components
-from holdwright.geometry.mesh.solid import Solid, kernel_of
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
 
 
 def union(solids: Sequence[Solid], what: str = "the union") -> Solid:
@@ -24,17 +24,6 @@ def subtract(solid: Solid, cutters: Sequence[Solid], what: str = "the cut solid"
     return Solid.checked(
         Manifold.batch_boolean([solid.kernel, *(cutter.kernel for cutter in cutters)], OpType.Subtract), what
     )
-
-
-def intersect(solid: Solid, other: Solid, what: str = "the common part") -> Solid:
-    """Keep what both solids share.
-
-    Raises
-    ------
-    GeometryError
-        When they share no volume.
-    """
-    return Solid.checked(solid.kernel ^ other.kernel, what)
 
 
 def overlap_volume(solid: Solid, other: Solid) -> float:
@@ -59,13 +48,6 @@ def cut_by_plane(solid: Solid, normal: Floats, offset: float, what: str = "the t
     return Solid.checked(solid.kernel.trim_by_plane(tuple(normal), float(offset)), what)
 
 
-def part_by_plane(solid: Solid, normal: Floats, offset: float) -> tuple[Solid | None, Solid | None]:
-    """Give both sides of a plane, the one `normal` points to first; None for an empty side."""
-    sides = solid.kernel.split_by_plane(tuple(normal), float(offset))
-    above, below = (Solid(side) if side.num_tri() > 0 and side.volume() > 0 else None for side in sides)
-    return above, below
-
-
 def connected(solid: Solid) -> tuple[Solid, ...]:
     """Take a solid apart into its connected pieces, largest first. Cavities stay with nothing: they vanish.
 
@@ -81,10 +63,7 @@ def reassembled(pieces: Sequence[Manifold]) -> Manifold:
 
     A union, and the kernel's own `compose`, would fill cavities, which are pieces of negative volume.
     """
-    meshes = [Solid(piece) for piece in pieces]
-    starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes[:-1])])
-    triangles = [mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]
-    return kernel_of(np.concatenate([mesh.vertices for mesh in meshes]), np.concatenate(triangles))
+    return kernel_of(Mesh.joined([mesh_of(piece) for piece in pieces]))
 
 
 def simplified(solid: Solid, tolerance: float) -> Solid:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import Mesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,23 +41,21 @@ class Loop:
         return self.lift / self.span if self.span > 0 else 0.0
 
 
-def boundary_loops(vertices: Floats, triangles: Indices) -> list[Loop]:
+def boundary_loops(surface: Mesh) -> list[Loop]:
     """Find the holes' rims of a consistently wound surface, none meeting a vertex twice.
 
     Where holes touch in a vertex they are told apart; edges used unequally in both directions count as often
     as they lack a partner, so that filling all loops always gives a closed surface.
     """
-    start, end = triangles.ravel(), triangles[:, [1, 2, 0]].ravel()
-    key = np.minimum(start, end) * len(vertices) + np.maximum(start, end)
-    edge, which = np.unique(key, return_inverse=True)
-    surplus = np.bincount(which, weights=np.where(start < end, 1, -1)).astype(np.int64)
+    edge, uses, forward = surface.edges
+    surplus = 2 * forward - uses
     open_ = np.flatnonzero(surplus)
-    low, high = np.divmod(edge[open_], len(vertices))
+    low, high = np.divmod(edge[open_], len(surface.vertices))
     needed = surplus[open_]
     begin, finish = np.where(needed > 0, high, low), np.where(needed > 0, low, high)
     times = np.abs(needed)
     rims = _simple_rings(np.repeat(begin, times).tolist(), np.repeat(finish, times).tolist())
-    return [_loop(vertices, np.array(ring)) for ring in rims]
+    return [_loop(surface.vertices, np.array(ring)) for ring in rims]
 
 
 def _simple_rings(begin: list[int], finish: list[int]) -> list[list[int]]:
@@ -79,8 +78,6 @@ def _simple_rings(begin: list[int], finish: list[int]) -> list[list[int]]:
                 for vertex in ring[1:]:
                     del place[vertex]
                 del path[place[there] + 1 :]
-                if len(path) == 1 and not onward[origin]:
-                    break
                 if len(path) == 1:
                     break
     return rings

@@ -5,10 +5,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
+from holdwright.geometry.mesh.mesh import Mesh
 
 _MIX = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
 """Odd 64-bit constants that spread the bits of three coordinates over one sorting key."""
@@ -59,20 +58,19 @@ def closedness(vertices: NDArray[Any], triangles: NDArray[Any]) -> Closedness:
     points, place = merge_equal(vertices)
     corners = place[np.asarray(triangles, dtype=np.int64).reshape(-1, 3)]
     collapsed = collapsed_triangles(corners)
-    sound = corners[~collapsed]
-    volume, areas = volume_and_areas(np.asarray(points, dtype=np.float64), sound)
-    degenerate = int(collapsed.sum()) + int((areas == 0.0).sum())
-    uses, forward = edge_uses(sound, len(points))[1:]
+    sound = Mesh(np.asarray(points, dtype=np.float64), corners[~collapsed])
+    degenerate = int(collapsed.sum()) + int((sound.areas == 0.0).sum())
+    uses, forward = sound.edges[1:]
     unbalanced = int((2 * forward != uses).sum())
     return Closedness(
-        closed=len(sound) > 0 and degenerate == 0 and unbalanced == 0,
+        closed=len(sound.triangles) > 0 and degenerate == 0 and unbalanced == 0,
         triangles=len(corners),
         degenerate=degenerate,
         unbalanced_edges=unbalanced,
         contact_edges=int((uses > 2).sum()),
-        pieces=_pieces(sound, len(points)),
-        volume=volume,
-        area=float(areas.sum()),
+        pieces=len(sound.parts()),
+        volume=sound.volume,
+        area=sound.area,
     )
 
 
@@ -103,46 +101,6 @@ def merge_equal(vertices: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.int64]
     return points[first[order]], rank[group.ravel()]
 
 
-def collapsed_triangles(triangles: NDArray[np.int64]) -> NDArray[np.bool_]:
-    """Mark the (m,) triangles that name a vertex twice."""
-    a, b, c = triangles.T
-    return np.asarray((a == b) | (b == c) | (c == a))
-
-
-def edge_uses(
-    triangles: NDArray[np.int64], vertex_count: int
-) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
-    """Count how often each edge is used.
-
-    Returns
-    -------
-    tuple
-        For each edge: (k,) lesser vertex times `vertex_count` plus greater vertex; (k,) number of uses; (k,)
-        how many of them run from the lesser vertex to the greater.
-    """
-    if len(triangles) == 0:
-        nothing = np.zeros(0, dtype=np.int64)
-        return nothing, nothing, nothing
-    start = triangles.ravel()
-    end = triangles[:, [1, 2, 0]].ravel()
-    key = np.minimum(start, end) * vertex_count + np.maximum(start, end)
-    key = np.sort(2 * key + (start < end))
-    edge = key >> 1
-    first = np.flatnonzero(np.concatenate(([True], edge[1:] != edge[:-1])))
-    return edge[first], np.diff(first, append=len(edge)), np.add.reduceat(key & 1, first)
-
-
-def volume_and_areas(points: Floats, triangles: NDArray[np.int64]) -> tuple[float, Floats]:
-    """Give the signed volume (divergence theorem) and the (m,) areas; points in float64."""
-    if len(triangles) == 0:
-        return 0.0, np.zeros(0)
-    a, b, c = (points[triangles[:, corner]] for corner in range(3))
-    normals = np.cross(b - a, c - a)
-    middle = (points.min(axis=0) + points.max(axis=0)) / 2.0  # near the surface, so that little cancels
-    volume = float(np.einsum("ij,ij->", a - middle, normals)) / 6.0
-    return volume, np.sqrt(np.einsum("ij,ij->i", normals, normals)) / 2.0
-
-
 def _group(key: NDArray[np.uint64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Give the first index of each different key, and for every index the group it belongs to."""
     order = np.argsort(key)
@@ -151,13 +109,3 @@ def _group(key: NDArray[np.uint64]) -> tuple[NDArray[np.int64], NDArray[np.int64
     group = np.empty(len(key), dtype=np.int64)
     group[order] = np.cumsum(fresh) - 1
     return np.minimum.reduceat(order, np.flatnonzero(fresh)), group
-
-
-def _pieces(triangles: NDArray[np.int64], vertex_count: int) -> int:
-    """Count the sets of triangles that hang together by their vertices."""
-    if len(triangles) == 0:
-        return 0
-    start, end = triangles[:, :2].ravel(), triangles[:, 1:].ravel()
-    graph = coo_array((np.ones(len(start), dtype=np.int8), (start, end)), shape=(vertex_count, vertex_count))
-    labels = connected_components(graph, directed=False)[1]
-    return len(np.unique(labels[triangles[:, 0]]))

@@ -11,7 +11,8 @@ from manifold3d import Manifold
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import cut_by_plane, union
-from holdwright.geometry.mesh.closedness import edge_uses, merge_equal
+from holdwright.geometry.mesh.closedness import merge_equal
+from holdwright.geometry.mesh.connectivity import any_corner, edge_uses
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.frustum import turn_to
 from holdwright.geometry.mesh.single_precision import rounded
@@ -42,7 +43,7 @@ def contact_edges(solid: Solid, boxes: Sequence[Floats]) -> Floats:
         near |= ((solid.vertices >= low - _PAD) & (solid.vertices <= high + _PAD)).all(axis=1)
     if len(merge_equal(solid.vertices[near].astype(np.float32))[0]) == np.count_nonzero(near):
         return np.zeros((0, 2, 3))
-    points, faces = rounded(solid.vertices, solid.triangles[near[solid.triangles].any(axis=1)])
+    points, faces = rounded(solid.vertices, solid.triangles[any_corner(near, solid.triangles)])
     edge, uses, _ = edge_uses(faces, len(points))
     ends = np.stack(np.divmod(edge[uses > 2], len(points)), axis=1)
     return np.asarray(points[ends], dtype=np.float64)

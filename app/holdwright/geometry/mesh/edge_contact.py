@@ -7,11 +7,16 @@ edges), which holds again when each leaf has vertices of its own, equal in place
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.mesh.closedness import edge_uses
+from holdwright.geometry.mesh.connectivity import (
+    any_corner,
+    edge_uses,
+    linked_sets,
+    side_ends,
+    side_keys,
+    sides_by_edge,
+)
 
 
 def part_contacts(points: NDArray[np.float32], faces: Indices) -> tuple[NDArray[np.float32], Indices]:
@@ -35,18 +40,16 @@ def part_contacts(points: NDArray[np.float32], faces: Indices) -> tuple[NDArray[
         return points, faces
     marked = np.zeros(len(points), dtype=bool)
     marked[contacts // len(points)] = marked[contacts % len(points)] = True
-    near = np.flatnonzero(marked[faces].any(axis=1))
+    near = np.flatnonzero(any_corner(marked, faces))
     leaf = _leaves(np.asarray(points, dtype=np.float64), faces[near], contacts, len(points))
     return _detoured(*_renumbered(points, faces, near, marked, leaf))
 
 
 def _leaves(points: Floats, faces: Indices, contacts: Indices, stride: int) -> NDArray[np.int64]:
     """Label the (3 k) corners of k triangles: equal labels reach each other without crossing a contact."""
-    start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    after = np.arange(len(start)).reshape(-1, 3)[:, [1, 2, 0]].ravel()
-    key = np.minimum(start, end) * stride + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    bounds = np.flatnonzero(np.concatenate(([True], np.diff(key[order]) != 0, [True])))
+    after = side_ends(np.arange(faces.size).reshape(-1, 3))[1]
+    key = side_keys(faces, stride)
+    order, bounds = sides_by_edge(faces, stride)
     plain = bounds[:-1][np.diff(bounds) == 2]
     sides = [(order[plain], order[plain + 1])]
     for contact in contacts.tolist():
@@ -55,9 +58,7 @@ def _leaves(points: Floats, faces: Indices, contacts: Indices, stride: int) -> N
     one = np.concatenate([pair[0] for pair in sides])
     two = np.concatenate([pair[1] for pair in sides])
     # side `one` runs from u to v and side `two` from v to u: the start of each is the end of the other
-    links = np.concatenate([np.stack([one, after[two]]), np.stack([after[one], two])], axis=1)
-    graph = coo_array((np.ones(links.shape[1], dtype=np.int8), (links[0], links[1])), shape=(len(start),) * 2)
-    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+    return linked_sets(np.concatenate([one, after[one]]), np.concatenate([after[two], two]), faces.size)[1]
 
 
 def _wedges(points: Floats, faces: Indices, around: Indices, u: int, v: int) -> tuple[Indices, Indices]:
@@ -114,7 +115,7 @@ def _detoured(points: NDArray[np.float32], faces: Indices) -> tuple[NDArray[np.f
     stride = len(points)
     edge, uses, _ = edge_uses(faces, stride)
     for u, v in (divmod(crowded, stride) for crowded in edge[uses > 2].tolist()):
-        start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+        start, end = side_ends(faces)
         around = np.flatnonzero(((start == u) & (end == v)) | ((start == v) & (end == u)))
         middle = (points[[u]] + points[[v]]) / np.float32(2.0)
         for sides in list(

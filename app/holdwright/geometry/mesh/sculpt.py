@@ -1,10 +1,12 @@
 """What a sculpt's file holds once read: named surfaces, not yet solid, in the file's own units."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import Mesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +34,11 @@ class Piece:
     def __post_init__(self) -> None:
         self.vertices.flags.writeable = False
         self.triangles.flags.writeable = False
+
+    @cached_property
+    def mesh(self) -> Mesh:
+        """The surface without its name."""
+        return Mesh(self.vertices, self.triangles)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +77,5 @@ class Sculpt:
     @property
     def bounds(self) -> Floats:
         """(2, 3) least and greatest corner, in file units, relative to `origin`."""
-        low = np.min([piece.vertices.min(axis=0) for piece in self.pieces], axis=0)
-        high = np.max([piece.vertices.max(axis=0) for piece in self.pieces], axis=0)
-        return np.array([low, high])
+        boxes = np.array([piece.mesh.bounds for piece in self.pieces])
+        return np.array([boxes[:, 0].min(axis=0), boxes[:, 1].max(axis=0)])

@@ -12,8 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.mesh.closedness import collapsed_triangles, merge_equal, volume_and_areas
+from holdwright.geometry.mesh.closedness import merge_equal
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
 from holdwright.geometry.mesh.edge_contact import part_contacts
+from holdwright.geometry.mesh.mesh import Mesh
 
 _ROUNDS = 20
 """Flat triangles in a row along one line need a flip each; more than a few has never been met."""
@@ -98,7 +100,7 @@ def _without_flats(points: NDArray[np.float32], faces: Indices) -> Indices:
     """
     exact = np.asarray(points, dtype=np.float64)
     for _ in range(_ROUNDS):
-        flat = np.flatnonzero(volume_and_areas(exact, faces)[1] == 0.0)
+        flat = np.flatnonzero(Mesh(exact, faces).areas == 0.0)
         if len(flat) == 0:
             break
         faces = _without_folds(_flipped(exact, faces, flat))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import Mesh
 
 _REASONS = {
     Error.NonFiniteVertex: "a coordinate is not a finite number",
@@ -75,7 +76,7 @@ class Solid:
         GeometryError
             When the mesh is not closed, faces inward, or has no volume.
         """
-        return cls.checked(kernel_of(vertices, triangles), what)
+        return cls.checked(kernel_of(Mesh(vertices, triangles)), what)
 
     @property
     def kernel(self) -> Manifold:
@@ -89,23 +90,19 @@ class Solid:
         return f"Solid({self.triangle_count} triangles, {self.volume:.6g} mm3)"
 
     @cached_property
-    def _arrays(self) -> tuple[Floats, Indices]:
-        mesh = self._kernel.to_mesh64()
-        vertices = np.ascontiguousarray(mesh.vert_properties[:, :3], dtype=np.float64)
-        triangles = np.ascontiguousarray(mesh.tri_verts).astype(np.int64)
-        vertices.flags.writeable = False
-        triangles.flags.writeable = False
-        return vertices, triangles
+    def mesh(self) -> Mesh:
+        """The surface, wound outward."""
+        return mesh_of(self._kernel)
 
     @property
     def vertices(self) -> Floats:
         """(n, 3) float64, mm, read-only."""
-        return self._arrays[0]
+        return self.mesh.vertices
 
     @property
     def triangles(self) -> Indices:
         """(m, 3) int64, wound outward, read-only."""
-        return self._arrays[1]
+        return self.mesh.triangles
 
     def picture(self) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
         """Give (n, 3) vertices and (m, 3) triangles in the precision pictures need; nothing of it is kept."""
@@ -169,12 +166,19 @@ class Solid:
         return Solid.checked(self._kernel.transform(placement[:3, :4]), "the moved solid")
 
 
-def kernel_of(vertices: Floats, triangles: Indices) -> Manifold:
+def kernel_of(surface: Mesh) -> Manifold:
     """Hand a triangle mesh to the kernel, unchecked: its status and sign are the caller's to look at."""
     # The kernel takes only arrays it could write to, so read-only ones are copied.
     return Manifold(
         Mesh64(
-            vert_properties=np.require(vertices, dtype=np.float64, requirements=["C", "W"]),
-            tri_verts=np.require(triangles, dtype=np.uint64, requirements=["C", "W"]),
+            vert_properties=np.require(surface.vertices, dtype=np.float64, requirements=["C", "W"]),
+            tri_verts=np.require(surface.triangles, dtype=np.uint64, requirements=["C", "W"]),
         )
     )
+
+
+def mesh_of(kernel: Manifold) -> Mesh:
+    """Give the surface of a kernel's solid."""
+    mesh = kernel.to_mesh64()
+    vertices = np.ascontiguousarray(mesh.vert_properties[:, :3], dtype=np.float64)
+    return Mesh(vertices, np.ascontiguousarray(mesh.tri_verts).astype(np.int64))

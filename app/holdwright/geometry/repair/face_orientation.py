@@ -11,11 +11,10 @@ there for surfaces free of crossings).
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
-from holdwright.geometry.mesh.closedness import edge_uses
+from holdwright.geometry.mesh.connectivity import grouped, linked_sets, side_ends, side_keys, sides_by_edge
+from holdwright.geometry.mesh.mesh import Mesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,8 +23,8 @@ class Outward:
 
     Attributes
     ----------
-    triangles
-        (m, 3) faces of the outer surface.
+    mesh
+        The outer surface; vertices as they were.
     turned
         How many of them were wound the other way than most.
     walls
@@ -36,7 +35,7 @@ class Outward:
         Whether the surface has but one side, as a Moebius strip.
     """
 
-    triangles: Indices
+    mesh: Mesh
     turned: int
     walls: int
     crowded: int
@@ -54,7 +53,7 @@ class _Meetings:
     crowded: int
 
 
-def outward_parts(vertices: Floats, triangles: Indices) -> list[Outward]:
+def outward_parts(surface: Mesh) -> list[Outward]:
     """Part a surface into those joined over edges and turn each outward.
 
     An open surface is turned so that most of it looks away from its middle. Where edges of more than two
@@ -62,30 +61,29 @@ def outward_parts(vertices: Floats, triangles: Indices) -> list[Outward]:
 
     Parameters
     ----------
-    vertices, triangles
-        (n, 3) and (m, 3), without degenerate or duplicate triangles.
+    surface
+        Without degenerate or duplicate triangles.
     """
-    met = _meetings(vertices, triangles)
-    count = len(triangles)
-    parts, part = _joined(met.face, met.next_face, count)
-    cells, cell = _joined(2 * met.face + met.side, 2 * met.next_face + met.next_side, 2 * count)
-    outer = _outer_cells(vertices, triangles, part, cell.reshape(-1, 2), cells)
+    met = _meetings(surface)
+    part = linked_sets(met.face, met.next_face, len(surface.triangles))[1]
+    cells, cell = _cells(met, len(surface.triangles))
+    outer = _outer_cells(surface, part, cell.reshape(-1, 2), cells)
     outside = cell.reshape(-1, 2) == outer[part][:, None]
-    return [_part(triangles, outside, faces, met.crowded) for faces in _grouped(part, parts)]
+    return [_part(surface, outside, faces, met.crowded) for faces in grouped(part)]
 
 
-def hanging_faces(vertices: Floats, triangles: Indices) -> Mask:
+def hanging_faces(surface: Mesh) -> Mask:
     """Tell which (m,) faces hang by one edge only, where the surface goes on without them; in falling layers.
 
     So many may stand on a surface that the space outside it falls into rooms.
     """
+    triangles = surface.triangles
     hanging = np.zeros(len(triangles), dtype=bool)
-    if (edge_uses(triangles, len(vertices))[1] <= 2).all():
+    if (surface.edges[1] <= 2).all():
         return hanging
     while True:
         left = np.flatnonzero(~hanging)
-        ends = np.sort(triangles[left][:, [[0, 1], [1, 2], [2, 0]]], axis=2).reshape(-1, 2)
-        key = ends[:, 0] * len(vertices) + ends[:, 1]
+        key = side_keys(triangles[left], len(surface.vertices))
         _, which, uses = np.unique(key, return_inverse=True, return_counts=True)
         met = np.sort(uses[which].reshape(-1, 3), axis=1)
         loose = (met[:, 1] == 1) & (met[:, 2] > 2)
@@ -96,35 +94,34 @@ def hanging_faces(vertices: Floats, triangles: Indices) -> Mask:
         hanging[left[loose]] = True
 
 
-def _joined(first: Indices, second: Indices, count: int) -> tuple[int, Indices]:
-    """Give how many sets links make of `count` places, and the set of each."""
-    links = coo_array((np.ones(len(first), dtype=np.int8), (first, second)), shape=(count, count))
-    number, label = connected_components(links, directed=False)
-    return int(number), label.astype(np.int64)
+def _cells(met: _Meetings, count: int) -> tuple[int, Indices]:
+    """Give how many cells the sides of `count` faces bound, and (2 count,) the cell of each side."""
+    return linked_sets(2 * met.face + met.side, 2 * met.next_face + met.next_side, 2 * count)
 
 
-def _part(triangles: Indices, outside: Indices, faces: Indices, crowded: int) -> Outward:
+def _part(surface: Mesh, outside: Mask, faces: Indices, crowded: int) -> Outward:
+    triangles = surface.triangles
     front, back = outside[faces].T
     both = front & back
     if both.sum() > len(faces) / 2:
-        return Outward(triangles[faces], 0, 0, crowded, one_sided=_truly_one_sided(triangles[faces]))
+        part = Mesh(surface.vertices, triangles[faces])
+        return Outward(part, 0, 0, crowded, one_sided=_truly_one_sided(part))
     kept = faces[front ^ back]
     away = outside[kept, 0]
     wound = np.where(away[:, None], triangles[kept], triangles[kept][:, ::-1])
     turned = int(min(away.sum(), (~away).sum()))
-    return Outward(wound, turned, len(faces) - len(kept), crowded, one_sided=False)
+    return Outward(Mesh(surface.vertices, wound), turned, len(faces) - len(kept), crowded, one_sided=False)
 
 
-def _truly_one_sided(triangles: Indices) -> bool:
+def _truly_one_sided(surface: Mesh) -> bool:
     """Tell whether a surface is one-sided even when parted at its crowded edges."""
-    met = _meetings(np.zeros((int(triangles.max()) + 1, 3)), triangles, crowds=False)
-    sides = _joined(2 * met.face + met.side, 2 * met.next_face + met.next_side, 2 * len(triangles))[1]
+    sides = _cells(_meetings(surface, crowds=False), len(surface.triangles))[1]
     return bool((sides[::2] == sides[1::2]).any())
 
 
-def _outer_cells(vertices: Floats, triangles: Indices, part: Indices, cell: Indices, cells: int) -> Indices:
+def _outer_cells(surface: Mesh, part: Indices, cell: Indices, cells: int) -> Indices:
     """Give for each part its outermost cell: that on which its faces look with the greatest volume behind."""
-    a, b, c = (vertices[triangles[:, corner]] for corner in range(3))
+    a, b, c = (surface.vertices[surface.triangles[:, corner]] for corner in range(3))
     middle_of = (a + b + c) / 3.0
     number = np.maximum(np.bincount(part), 1)
     middles = (
@@ -141,17 +138,17 @@ def _outer_cells(vertices: Floats, triangles: Indices, part: Indices, cell: Indi
     return order[first]
 
 
-def _meetings(vertices: Floats, triangles: Indices, *, crowds: bool = True) -> _Meetings:
+def _meetings(surface: Mesh, *, crowds: bool = True) -> _Meetings:
     """Find which side of which face meets which other round every edge of two faces, and of more if asked."""
-    start, end = triangles.ravel(), triangles[:, [1, 2, 0]].ravel()
+    vertices, triangles = surface.vertices, surface.triangles
+    start, end = side_ends(triangles)
     apex = triangles[:, [2, 0, 1]].ravel()
     face = np.repeat(np.arange(len(triangles)), 3)
     forward = start < end
-    key = np.minimum(start, end) * len(vertices) + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    first = np.concatenate(([True], np.diff(key[order]) != 0))
-    group = np.cumsum(first) - 1
-    uses = np.bincount(group)
+    order, begin = sides_by_edge(triangles, len(vertices))
+    uses = np.diff(begin)
+    group = np.repeat(np.arange(len(uses)), uses)
+    first = np.diff(group, prepend=-1) > 0
     crowd = uses[group] > 2
     if crowds and crowd.any():
         chosen = order[crowd]
@@ -160,8 +157,7 @@ def _meetings(vertices: Floats, triangles: Indices, *, crowds: bool = True) -> _
         angle[crowd] = _angles(vertices, low, high, apex[chosen], first[crowd])
         order = order[np.lexsort((angle, group))]
     following = np.arange(len(order)) + 1
-    last = np.concatenate((first[1:], [True]))
-    following[last] = np.flatnonzero(first)
+    following[begin[1:] - 1] = begin[:-1]
     shared = (uses[group] > 1) if crowds else (uses[group] == 2)
     here, there = order[shared], order[following[shared]]
     # Seen along the edge from its lesser vertex, the front of a face wound so looks to greater angles.
@@ -170,7 +166,7 @@ def _meetings(vertices: Floats, triangles: Indices, *, crowds: bool = True) -> _
     return _Meetings(face[here], side, face[there], next_side, int((uses > 2).sum()))
 
 
-def _angles(vertices: Floats, low: Indices, high: Indices, apex: Indices, first: Indices) -> Floats:
+def _angles(vertices: Floats, low: Indices, high: Indices, apex: Indices, first: Mask) -> Floats:
     """Angle (k,) at which each face stands off its edge, from the first face of the same edge."""
     axis = vertices[high] - vertices[low]
     length = np.linalg.norm(axis, axis=1, keepdims=True)
@@ -180,9 +176,3 @@ def _angles(vertices: Floats, low: Indices, high: Indices, apex: Indices, first:
     reference = out[np.flatnonzero(first)[np.cumsum(first) - 1]]
     sine = np.einsum("ij,ij->i", axis, np.cross(reference, out))
     return np.asarray(np.mod(np.arctan2(sine, np.einsum("ij,ij->i", reference, out)), 2 * np.pi))
-
-
-def _grouped(label: Indices, count: int) -> list[Indices]:
-    """Give the places of each label, in order of the label."""
-    order = np.argsort(label, kind="stable")
-    return list(np.split(order, np.cumsum(np.bincount(label, minlength=count))[:-1]))

@@ -5,6 +5,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.linalg import spsolve
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import open_edges, side_ends, side_keys, sides_by_edge
 
 _PASSES = 24
 _ACROSS = 48.0
@@ -88,7 +89,7 @@ def _laplacian(faces: Indices, count: int) -> csr_array:
 
 def _refined(points: Floats, faces: Indices) -> tuple[Floats, Indices]:
     """Split long inner edges and turn bad ones until the patch is as fine as its rim."""
-    ring = points[_rim_edges(faces)]
+    ring = points[open_edges(faces, len(points))]
     spacing = float(np.median(np.linalg.norm(ring[:, 0] - ring[:, 1], axis=1)))
     span = float(np.linalg.norm(np.ptp(points, axis=0)))
     goal = max(spacing, span / _ACROSS) * 1.4
@@ -101,21 +102,12 @@ def _refined(points: Floats, faces: Indices) -> tuple[Floats, Indices]:
     return points, _turned(points, faces)
 
 
-def _rim_edges(faces: Indices) -> Indices:
-    sides = np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
-    edges, uses = np.unique(sides, axis=0, return_counts=True)
-    return np.asarray(edges[uses == 1])
-
-
 def _inner_edges(faces: Indices) -> tuple[Indices, Indices, Indices, Indices]:
     """Give inner edges (k, 2) as wound in the first face, both faces and both opposite corners (k, 2)."""
-    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    start, end = side_ends(faces)
     opposite = faces[:, [2, 0, 1]].ravel()
-    key = np.minimum(start, end) * (int(faces.max()) + 1) + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    key = key[order]
-    run = np.flatnonzero(np.concatenate(([True], np.diff(key) != 0)))
-    pair = run[np.diff(run, append=len(key)) == 2]
+    order, run = sides_by_edge(faces, int(faces.max()) + 1)
+    pair = run[:-1][np.diff(run) == 2]
     one, other = order[pair], order[pair + 1]
     edge = np.stack([start[one], end[one]], axis=1)
     return edge, one // 3, other // 3, np.stack([opposite[one], opposite[other]], axis=1)
@@ -159,7 +151,7 @@ def _turned(points: Floats, faces: Indices) -> Indices:
         there = np.sort(edge, axis=1)
         wanted = np.sort(opposite, axis=1)
         size = len(points)
-        taken = np.isin(wanted[:, 0] * size + wanted[:, 1], _all_edges(faces, size))
+        taken = np.isin(wanted[:, 0] * size + wanted[:, 1], side_keys(faces, size))
         bad = np.flatnonzero((excess > 1e-6) & ~taken & (there[:, 0] != there[:, 1]))
         if len(bad) == 0:
             return faces
@@ -172,11 +164,6 @@ def _turned(points: Floats, faces: Indices) -> Indices:
         faces[first[chosen]] = np.stack([c, a, d], axis=1)
         faces[second[chosen]] = np.stack([d, b, c], axis=1)
     return faces
-
-
-def _all_edges(faces: Indices, size: int) -> Indices:
-    start, end = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    return np.asarray(np.minimum(start, end) * size + np.maximum(start, end))
 
 
 def _angle(points: Floats, apex: Indices, edge: Indices) -> Floats:

@@ -8,9 +8,9 @@ import numpy as np
 
 from holdwright.geometry.mesh.boolean import connected, subtract, union
 from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid, kernel_of
-from holdwright.geometry.mesh.weld import together
 from holdwright.geometry.repair.ground_block import Ground, ground_blocks
 from holdwright.geometry.repair.overlap_removal import within
 from holdwright.geometry.repair.pieces import SculptPiece, take_apart
@@ -158,11 +158,11 @@ def counted_volume(pieces: Sequence[SculptPiece], lines: int = LINES) -> float:
     """Give the volume that pieces fill together, counted along lines and so apart from the kernel's union."""
     hosts = _hosts(pieces)
     surfaces = [
-        (piece.solid.vertices, piece.solid.triangles[:, ::-1] if number in hosts else piece.solid.triangles)
+        piece.solid.mesh.flipped() if number in hosts else piece.solid.mesh
         for number, piece in enumerate(pieces)
         if piece.solid is not None
     ]
-    return float(lines_through([together(surfaces)], lines).volume[0])
+    return float(lines_through([Mesh.joined(surfaces)], lines).volume[0])
 
 
 def _falling(solids: Sequence[Solid]) -> list[Solid]:
@@ -224,4 +224,4 @@ def _lying_within(pieces: Sequence[SculptPiece], asked: Sequence[int], host: Sol
 
 
 def _outward(surface: Solid) -> Solid:
-    return Solid(kernel_of(surface.vertices, surface.triangles[:, ::-1]))
+    return Solid(kernel_of(surface.mesh.flipped()))

@@ -16,6 +16,7 @@ from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.occupancy import Inside, Lattice, crossings, lattice_over, mark
 from holdwright.geometry.mesh.boolean import reassembled
 from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import kernel_of
 
 FINENESS = 120.0
@@ -36,53 +37,56 @@ _CRUMB = 4.0
 
 @dataclass(frozen=True, eq=False)
 class Rebuilt:
-    """A piece whose surface was made anew.
+    """A piece whose surface was made anew, all over or in places.
 
     Attributes
     ----------
     kernel
         Closed and outward.
     voxel
-        Size of the grid it was made on, in the piece's own unit.
+        Size of the grid it was made on, in the piece's own unit; 0 where all is the piece's own.
+    anew
+        Share of the volume in whose place the surface was made anew.
     """
 
     kernel: Manifold
     voxel: float
+    anew: float = 1.0
 
 
-def rebuilt(vertices: Floats, triangles: Indices, voxel: float | None = None) -> Rebuilt | None:
+def rebuilt(surface: Mesh, voxel: float | None = None) -> Rebuilt | None:
     """Make a piece's surface anew from where it is inside; None where it encloses nothing.
 
     Parameters
     ----------
-    vertices, triangles
-        A surface whose every edge is used equally in both directions; overlaps and folds do not matter.
+    surface
+        Every is used equally in both directions; overlaps and folds do not matter.
     voxel
         Size of the grid's cells; by default a 120th of the extent, halved up to twice where it is thin.
     """
-    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    low, high = surface.bounds
     extent = float((high - low).max())
     volume = float(np.prod(np.maximum(high - low, extent / FINENESS)))
     least = (volume / MOST_VOXELS) ** (1 / 3)
     size = max(voxel or extent / FINENESS, least)
     for _ in range(1 if voxel else 3):
         lattice = lattice_over(low, high, size, 2.0 * size)
-        inside, short = _inside(lattice, vertices, triangles)
+        inside, short = _inside(lattice, surface)
         if short <= _LEAST_THIN or size / 2 < least:
             break
         size /= 2
-    kernel = netted(lattice, inside, vertices, triangles)
+    kernel = netted(lattice, inside, surface)
     return None if kernel is None else Rebuilt(kernel, lattice.spacing)
 
 
-def netted(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indices) -> Manifold | None:
+def netted(lattice: Lattice, inside: Inside, surface: Mesh) -> Manifold | None:
     """Lay a surface between the points of a lattice inside and those outside; None where that bounds nothing.
 
     Parameters
     ----------
     lattice, inside
         The points, and which are inside: none of the outermost.
-    vertices, triangles
+    surface
         The old surface, onto which the new one is drawn where that is near.
 
     Returns
@@ -92,9 +96,9 @@ def netted(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indice
     """
     if not inside.any():
         return None
-    points, faces = _net(lattice, inside, vertices, triangles)
-    points = _onto(points, vertices, triangles, lattice.spacing)
-    kernel = kernel_of(points, faces)
+    points, faces = _net(lattice, inside, surface)
+    points = _onto(points, surface, lattice.spacing)
+    kernel = kernel_of(Mesh(points, faces))
     if kernel.status() != Error.NoError or kernel.num_tri() == 0 or not kernel.volume() > 0:
         return None
     surfaces = components(kernel)
@@ -102,9 +106,9 @@ def netted(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indice
     return kernel if len(kept) in (0, len(surfaces)) else reassembled(kept)
 
 
-def _inside(lattice: Lattice, vertices: Floats, triangles: Indices) -> tuple[Inside, float]:
+def _inside(lattice: Lattice, surface: Mesh) -> tuple[Inside, float]:
     """Mark the points inside, and tell what share of the upright stretches inside is short."""
-    met = crossings(lattice, vertices, triangles)
+    met = crossings(lattice, surface)
     inside = mark(lattice, met)
     order = np.lexsort((met.height, met.column))
     column, height = met.column[order], met.height[order]
@@ -118,7 +122,7 @@ def _inside(lattice: Lattice, vertices: Floats, triangles: Indices) -> tuple[Ins
     return inside, thin / len(length)
 
 
-def _net(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
+def _net(lattice: Lattice, inside: Inside, surface: Mesh) -> tuple[Floats, Indices]:
     """Give the surface net between inside and outside, a corner in every mixed cell."""
     nx, ny, nz = lattice.shape
     cells = np.full((nx - 1, ny - 1, nz - 1), -1, dtype=np.int64)
@@ -135,7 +139,7 @@ def _net(lattice: Lattice, inside: Inside, vertices: Floats, triangles: Indices)
     for axis in range(3):
         place, enters = _changes(inside, axis)
         crossing = place.astype(np.float64)
-        crossing[:, axis] += _shares(lattice, vertices, triangles, place, axis)
+        crossing[:, axis] += _shares(lattice, surface, place, axis)
         first, second = (axis + 1) % 3, (axis + 2) % 3
         around = []
         for back in ((1, 1), (0, 1), (0, 0), (1, 0)):
@@ -161,12 +165,12 @@ def _changes(inside: Inside, axis: int) -> tuple[Indices, Inside]:
     return place, np.asarray(after[tuple(place.T)])
 
 
-def _shares(lattice: Lattice, vertices: Floats, triangles: Indices, place: Indices, axis: int) -> Floats:
+def _shares(lattice: Lattice, surface: Mesh, place: Indices, axis: int) -> Floats:
     """Give how far along each edge (0 to 1) the surface crosses it; a half where no crossing is found."""
     turn = [(axis + 1) % 3, (axis + 2) % 3, axis]
     shape = (lattice.shape[turn[0]], lattice.shape[turn[1]], lattice.shape[turn[2]])
     turned = Lattice(lattice.origin[turn], lattice.spacing, shape)
-    met = crossings(turned, vertices[:, turn], triangles)
+    met = crossings(turned, Mesh(surface.vertices[:, turn], surface.triangles))
     level = np.ceil(met.height).astype(np.int64) - 1
     seen = (level >= 0) & (level < shape[2] - 1)
     key = met.column[seen] * shape[2] + level[seen]
@@ -192,7 +196,7 @@ def _halved(points: Floats, quads: Indices) -> Indices:
     return np.concatenate([one, other])
 
 
-def _onto(points: Floats, vertices: Floats, triangles: Indices, voxel: float) -> Floats:
+def _onto(points: Floats, surface: Mesh, voxel: float) -> Floats:
     """Move corners onto the old surface where that is within half a voxel."""
-    found = SurfacePoints(vertices, triangles, voxel).near(points)
+    found = SurfacePoints(surface, voxel).near(points)
     return np.where((found.distance < 0.5 * voxel)[:, None], found.points, points)

@@ -9,6 +9,7 @@ from scipy.spatial import ConvexHull
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.mesh import cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 LEAST_FILL = 0.98
@@ -76,9 +77,8 @@ def as_slab(solid: Solid) -> Slab | None:
     """
     if solid.area**3 < LEAST_SPREAD * solid.volume**2:
         return None
-    corners = solid.vertices[solid.triangles]
-    double = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(double, axis=1)
+    double = cross_products(solid.vertices, solid.triangles)
+    length = lengths(double)
     weighted = double / np.sqrt(np.where(length > 0, length, 1.0))[:, None]
     faces, axes = np.linalg.eigh(weighted.T @ weighted / 2)
     box_volume = float(np.sqrt(max(np.prod(faces), 0.0) / 8))

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.crossings import unrolled
 from holdwright.geometry.mesh.boundary_loops import Loop
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.repair.fairing import faired
 
 FLAT = 2e-3
@@ -28,7 +29,7 @@ _MOST_AT_ONCE = 120
 
 
 @dataclass(frozen=True, eq=False)
-class Patch:
+class Filling:
     """What closes one hole, or several in one plane.
 
     Attributes
@@ -55,26 +56,26 @@ class Patch:
     lift: float
 
 
-def patches(vertices: Floats, triangles: Indices, loops: Sequence[Loop]) -> list[Patch]:
+def fillings(surface: Mesh, loops: Sequence[Loop]) -> list[Filling]:
     """Close every hole of a surface.
 
     Parameters
     ----------
-    vertices, triangles
-        The surface, consistently wound.
+    surface
+        Consistently wound.
     loops
-        Its rims, see `loops.boundary_loops`.
+        Its rims, see `boundary_loops`.
 
     Returns
     -------
-    list of Patch
-        Their new vertices are numbered on from `vertices`, patch after patch.
+    list of Filling
+        Their new vertices are numbered on from the surface's, filling after filling.
     """
-    made: list[Patch] = []
-    number = len(vertices)
-    around = _Around(vertices, triangles)
-    for group in nested(vertices, loops):
-        patch = _flat(vertices, group)
+    made: list[Filling] = []
+    number = len(surface.vertices)
+    around = _Neighbourhood(surface)
+    for group in nested(surface.vertices, loops):
+        patch = _flat(surface.vertices, group)
         if patch is None and len(group) > 1:
             patch = _fair_between(around, group, number)
         for loop in [] if patch is not None else group:
@@ -140,7 +141,7 @@ def _flattened(points: Floats, loop: Loop) -> Floats:
     return np.asarray((points - loop.middle) @ np.stack([first, np.cross(loop.normal, first)], axis=1))
 
 
-def _flat(vertices: Floats, group: Sequence[Loop]) -> Patch | None:
+def _flat(vertices: Floats, group: Sequence[Loop]) -> Filling | None:
     """Close rims in one plane by its own corners; None where that would fold."""
     largest = group[0]
     if len(group) == 1 and len(largest.corners) == 3:
@@ -169,7 +170,7 @@ def _clipped(vertices: Floats, group: Sequence[Loop]) -> Indices | None:
     return corners[cut]
 
 
-def _fair(around: "_Around", loop: Loop, number: int) -> Patch:
+def _fair(around: "_Neighbourhood", loop: Loop, number: int) -> Filling:
     vertices = around.vertices
     cut = _clipped(vertices, [loop]) if loop.flatness < 0.2 and len(loop.corners) > 12 else None
     if cut is None:
@@ -181,7 +182,7 @@ def _fair(around: "_Around", loop: Loop, number: int) -> Patch:
     return _patch("fair", new, cut, [loop])
 
 
-def _fair_between(around: "_Around", group: Sequence[Loop], number: int) -> Patch | None:
+def _fair_between(around: "_Neighbourhood", group: Sequence[Loop], number: int) -> Filling | None:
     """Close what lies between a ragged rim and those within it; None where they cross as seen along it."""
     cut = _clipped(around.vertices, group)
     if cut is None:
@@ -191,13 +192,12 @@ def _fair_between(around: "_Around", group: Sequence[Loop], number: int) -> Patc
     return _patch("fair", new, cut, group)
 
 
-class _Around:
-    """A surface that tells which faces lie round its vertices, without a look at all of it for each hole."""
+class _Neighbourhood:
+    """Looks up the faces round vertices of a surface, without going through all of it for each hole."""
 
-    def __init__(self, vertices: Floats, triangles: Indices) -> None:
-        self.vertices = vertices
-        self.extent = float(np.linalg.norm(np.ptp(vertices, axis=0)))
-        self._triangles = triangles
+    def __init__(self, surface: Mesh) -> None:
+        self.vertices, self._triangles = surface.vertices, surface.triangles
+        self.extent = surface.diagonal
 
     @cached_property
     def _uses(self) -> tuple[Indices, Indices]:
@@ -213,9 +213,9 @@ class _Around:
         return self._triangles[np.unique(order[place] // 3)]
 
 
-def _patch(kind: Literal["flat", "fair"], new: Floats, cut: Indices, group: Sequence[Loop]) -> Patch:
+def _patch(kind: Literal["flat", "fair"], new: Floats, cut: Indices, group: Sequence[Loop]) -> Filling:
     area = group[0].area - sum(loop.area for loop in group[1:])
-    return Patch(kind, new, cut, area, group[0].span, max(loop.lift for loop in group))
+    return Filling(kind, new, cut, area, group[0].span, max(loop.lift for loop in group))
 
 
 def _least_area(points: Floats) -> Indices:

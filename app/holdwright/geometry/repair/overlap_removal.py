@@ -6,26 +6,23 @@ import numpy as np
 from manifold3d import Error
 from numpy.typing import NDArray
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
-from holdwright.geometry.measure.rays import RayCaster
+from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.mesh.mesh import Mesh, cross_products
 from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.geometry.repair.self_overlap import LEAST, lines_through
 from holdwright.geometry.repair.slab_union import untangled
 
-Surface = tuple[Floats, Indices]
 
-
-def resolved(
-    vertices: Floats, triangles: Indices, mending: Mending, voxel: float | None
-) -> tuple[Solid, Mending] | None:
+def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Solid, Mending] | None:
     """Make a solid of a closed surface, without overlap: as it is, else parted, else made anew.
 
     Parameters
     ----------
-    vertices, triangles
+    surface
         Every edge used equally in both directions; outward.
     mending
         What was done so far.
@@ -37,26 +34,25 @@ def resolved(
     tuple or None
         The solid and the account carried on; None where the surface encloses nothing.
     """
-    kernel = kernel_of(vertices, triangles)
+    kernel = kernel_of(surface)
     sound = kernel.status() == Error.NoError and kernel.num_tri() > 0
-    met = lines_through([(vertices, triangles)])
+    met = lines_through([surface])
     counted, doubled = float(met.volume[0]), float(met.doubled[0])
     account = replace(mending, counted=counted)
     if sound and doubled <= LEAST * counted:
         return Solid(kernel), replace(account, after=float(kernel.volume()))
     account = replace(account, doubled=doubled)
-    free = untangled(kernel, counted, voxel) if sound else None
-    if free is not None:
-        after = float(free.kernel.volume())
-        return Solid(free.kernel), replace(account, voxel=free.voxel, anew=free.anew, after=after)
-    new = rebuilt(vertices, triangles, voxel)
+    new = untangled(kernel, counted, voxel) if sound else None
+    if new is None:
+        account = replace(account, grade="rebuilt")
+        new = rebuilt(surface, voxel)
     if new is None:
         return None
     after = float(new.kernel.volume())
-    return Solid(new.kernel), replace(account, grade="rebuilt", voxel=new.voxel, anew=1.0, after=after)
+    return Solid(new.kernel), replace(account, voxel=new.voxel, anew=new.anew, after=after)
 
 
-def measured(solid: Solid, mending: Mending, own: Surface, filling: Surface) -> Mending:
+def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:
     """Add to an account how far sculpt and solid are from each other.
 
     Parameters
@@ -70,12 +66,12 @@ def measured(solid: Solid, mending: Mending, own: Surface, filling: Surface) -> 
     filling
         What closed its holes; parts of the solid nearer to that are not measured.
     """
-    away = _outside(sampled(*own), solid)
-    there = sampled(solid.vertices, solid.triangles)
+    away = _outside(sampled(own), solid)
+    there = sampled(solid.mesh)
     spacing = float(solid.size.max()) / FINENESS
-    distance = SurfacePoints(*own, spacing).nearest(there).distance
-    if len(filling[1]):
-        distance = distance[distance <= SurfacePoints(*filling, spacing).nearest(there).distance]
+    distance = SurfacePoints(own, spacing).nearest(there).distance
+    if len(filling.triangles):
+        distance = distance[distance <= SurfacePoints(filling, spacing).nearest(there).distance]
     return replace(mending, away=_moved(away, mending.moved), added=_moved(_summed(distance), mending.moved))
 
 
@@ -91,7 +87,7 @@ def _moved(found: Deviation, moved: float) -> Deviation:
 def _outside(points: Floats, solid: Solid) -> Deviation:
     """Distances from points to a solid, none for those inside it."""
     extent = float(solid.size.max())
-    surface = SurfacePoints(solid.vertices, solid.triangles, extent / FINENESS)
+    surface = SurfacePoints(solid.mesh, extent / FINENESS)
     distance = surface.near(points).distance
     off = np.flatnonzero(distance > 1e-6 * extent)
     if len(off):
@@ -105,6 +101,5 @@ def within(points: Floats, solid: Solid) -> NDArray[np.bool_]:
     """Tell which of (n, 3) points lie inside a solid: a ray from there leaves it before it enters it."""
     # Slightly aslant, so that no ray runs within an upright face.
     up = np.array([0.0123, 0.0171, 1.0]) / np.linalg.norm([0.0123, 0.0171, 1.0])
-    met = RayCaster(solid.vertices, solid.triangles).first_hits(points, np.tile(up, (len(points), 1)))
-    a, b, c = solid.vertices[solid.triangles[met.triangles]].transpose(1, 0, 2)
-    return np.asarray((met.triangles >= 0) & (np.cross(b - a, c - a) @ up > 0))
+    _, hit = RayTree(solid.mesh).first_hits(points, np.tile(up, (len(points), 1)))
+    return np.asarray((hit >= 0) & (cross_products(solid.vertices, solid.triangles[hit]) @ up > 0))

@@ -5,14 +5,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import open_edges
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.mesh.weld import Welded, open_edges, together, weld, welded
-from holdwright.geometry.repair.bodies import Body, bodies_of, connected_parts, single_body, why_not_solid
+from holdwright.geometry.mesh.weld import weld, welded
+from holdwright.geometry.repair.bodies import bodies_of, single_body, why_not_closed
 from holdwright.geometry.repair.enclosed_volume import one_of_sheets
-from holdwright.geometry.repair.open_sheets import areas_of
 from holdwright.geometry.repair.overlap_removal import measured, resolved
-from holdwright.geometry.repair.repair_account import Grade, Limits, Mended, Mending
+from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
 from holdwright.geometry.repair.self_overlap import LEAST, lines_through
 from holdwright.progress import SILENT, Progress
@@ -42,8 +43,8 @@ class SculptPiece:
         (2, 3) least and greatest corner.
     solid
         The piece as a closed solid, outward; None when it is none.
-    problem
-        Why it is no solid, as the end of a sentence ("it has 12 open edges"); empty for a solid.
+    defect
+        Why it is no solid; None for a solid.
     turned
         Whether it came inside out.
     mending
@@ -55,7 +56,7 @@ class SculptPiece:
     triangles: int
     bounds: Floats
     solid: Solid | None
-    problem: str = ""
+    defect: Defect | None = None
     turned: bool = False
     mending: Mending | None = None
 
@@ -95,7 +96,7 @@ def take_apart(
             copies[group.name,] = original
             found[group.name,] = []
         else:
-            found[group.name,] = bodies_of(group)
+            found[group.name,] = bodies_of(group.mesh)
     found = _closed_together(found)
     if limits is not None:
         found = _mended(found, limits, progress.part(0.4, 0.8))
@@ -114,69 +115,61 @@ def _copied(body: Body, motion: Floats) -> Body:
 def _mended(found: Found, limits: Limits, progress: Progress) -> Found:
     """Close what is open, group by group: pieces of one group may meet along a crack."""
     mended = {}
-    doubtful: list[tuple[Groups, Welded, list[Body]]] = []
+    doubtful: list[tuple[Groups, Mesh, list[Body]]] = []
     for number, (groups, bodies) in enumerate(found.items()):
         progress.report(number / len(found), f"mending {_name(groups)}")
         surfaces = [body.surface for body in bodies if body.surface is not None]
         mended[groups] = [body for body in bodies if body.surface is None]
         if not surfaces:
             continue
-        whole = weld(*together(surfaces), limits.extent)
-        for part in connected_parts(len(whole.vertices), whole.triangles):
-            used, compact = np.unique(whole.triangles[part], return_inverse=True)
-            surface = replace(whole, vertices=whole.vertices[used], triangles=compact.reshape(-1, 3))
-            closed = [_body_of(each) for each in mend(surface, limits)]
+        whole = weld(Mesh.joined(surfaces), limits.extent)
+        for part in whole.mesh.parts():
+            surface = replace(whole, mesh=whole.mesh.submesh(part))
+            closed = mend(surface, limits)
             mended[groups] += closed
-            if any(_is_doubtful(body, surface) for body in closed):
-                doubtful.append((groups, surface, closed))
+            if any(_is_doubtful(body, surface.mesh) for body in closed):
+                doubtful.append((groups, surface.mesh, closed))
     return _of_sheets(mended, doubtful, limits) if len(doubtful) > 1 else mended
 
 
-def _is_doubtful(body: Body, surface: Welded) -> bool:
+def _is_doubtful(body: Body, surface: Mesh) -> bool:
     """Tell whether a surface bounds nothing by itself, or was closed by much beside what there was."""
     if body.solid is None or body.mending is None:
         return body.solid is None
-    area = float(areas_of(surface.vertices, surface.triangles).sum())
-    return sum(hole.area for hole in body.mending.holes) > _MUCH * area
+    return sum(hole.area for hole in body.mending.holes) > _MUCH * surface.area
 
 
-def _of_sheets(mended: Found, sheets: list[tuple[Groups, Welded, list[Body]]], limits: Limits) -> Found:
+def _of_sheets(mended: Found, sheets: list[tuple[Groups, Mesh, list[Body]]], limits: Limits) -> Found:
     """Put one solid in place of sheets that do not join but enclose it."""
-    whole = one_of_sheets([(sheet.vertices, sheet.triangles) for _, sheet, _ in sheets], limits.voxel)
+    whole = one_of_sheets([sheet for _, sheet, _ in sheets], limits.voxel)
     if whole is None:
         return mended
     together_of = tuple(dict.fromkeys(group for groups, _, _ in sheets for group in groups))
     gone = {id(body) for _, _, bodies in sheets for body in bodies}
     joined = {key: [body for body in bodies if id(body) not in gone] for key, bodies in mended.items()}
-    joined[together_of] = [*joined.get(together_of, []), _body_of(whole)]
+    joined[together_of] = [*joined.get(together_of, []), whole]
     return joined
-
-
-def _body_of(each: Mended) -> Body:
-    return Body(each.triangles, each.bounds, each.solid, each.problem, turned=False, mending=each.mending)
 
 
 def _resolved(found: Found, limits: Limits, progress: Progress) -> Found:
     """Look for closed pieces that overlap themselves, all in one go, and rid them of it."""
     progress.report(0.0, "looking for overlaps")
     asked = [
-        (groups, place, (body.solid.vertices, body.solid.triangles))
+        (groups, place, body.solid)
         for groups, bodies in found.items()
         for place, body in enumerate(bodies)
         if body.solid is not None and body.mending is None
     ]
     if not asked:
         return found
-    met = lines_through([surface for _, _, surface in asked])
+    met = lines_through([solid.mesh for _, _, solid in asked])
     for number in np.flatnonzero(met.doubled > LEAST * met.volume):
-        groups, place, surface = asked[number]
+        groups, place, solid = asked[number]
         progress.report(float(number) / len(asked), f"parting {_name(groups)}, which overlaps itself")
-        body = found[groups][place]
-        before = Mending("mended", before=body.solid.volume if body.solid is not None else None)
-        done = resolved(*surface, before, limits.voxel)
+        done = resolved(solid.mesh, Mending("mended", before=solid.volume), limits.voxel)
         if done is not None:
-            nothing = (surface[0], np.zeros((0, 3), dtype=np.int64))
-            found[groups][place] = replace(body, solid=done[0], mending=measured(*done, surface, nothing))
+            account = measured(*done, solid.mesh, Mesh(solid.vertices, solid.triangles[:0]))
+            found[groups][place] = replace(found[groups][place], solid=done[0], mending=account)
     return found
 
 
@@ -193,7 +186,7 @@ def _named(groups: Groups, bodies: list[Body]) -> list[SculptPiece]:
             body.triangles,
             body.bounds,
             body.solid,
-            body.problem or why_not_solid(body),
+            None if body.solid is not None else why_not_closed(body),
             body.turned,
             body.mending,
         )
@@ -210,29 +203,26 @@ def _closed_together(found: Found) -> Found:
     if len({key for key, _ in patches}) < 2:
         return found
     surfaces = [body.surface for _, body in patches if body.surface is not None]
-    vertices, triangles = welded(*together(surfaces))
-    of_patch = np.repeat(np.arange(len(patches)), [len(triangles) for _, triangles in surfaces])
+    whole = welded(Mesh.joined(surfaces))
+    of_patch = np.repeat(np.arange(len(patches)), [len(surface.triangles) for surface in surfaces])
     joined = dict(found)
-    for chosen in connected_parts(len(vertices), triangles):
+    for chosen in whole.parts():
         members = [patches[index] for index in np.unique(of_patch[chosen])]
         groups = tuple(dict.fromkeys(group for key, _ in members for group in key))
-        if len(groups) < 2 or not _share_edges(vertices, triangles, chosen, of_patch):
+        if len(groups) < 2 or not _share_edges(whole, chosen, of_patch[chosen]):
             continue
-        body = single_body(vertices, triangles[chosen])
+        body = single_body(whole.submesh(chosen))
         for key, patch in members:
             joined[key] = [other for other in joined[key] if other is not patch]
         joined[groups] = [body]
     return joined
 
 
-def _share_edges(vertices: Floats, triangles: Indices, chosen: Indices, of_patch: Indices) -> bool:
+def _share_edges(whole: Mesh, chosen: Indices, of_patch: Indices) -> bool:
     """Tell whether patches have fewer open edges together than each by itself."""
-    count = len(vertices)
-    apart = sum(
-        len(open_edges(triangles[chosen[of_patch[chosen] == patch]], count))
-        for patch in np.unique(of_patch[chosen])
-    )
-    return len(open_edges(triangles[chosen], count)) < apart
+    triangles, count = whole.triangles[chosen], len(whole.vertices)
+    apart = sum(len(open_edges(triangles[of_patch == patch], count)) for patch in np.unique(of_patch))
+    return len(open_edges(triangles, count)) < apart
 
 
 def _name(groups: Groups) -> str:

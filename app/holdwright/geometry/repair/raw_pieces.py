@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import linked_sets, sides_by_edge
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Piece
-from holdwright.geometry.mesh.weld import open_edges, welded
+from holdwright.geometry.mesh.weld import welded
 
 SAME = 1e-4
 """Boxes are one and the same whose corners are no further apart than this share of the extent."""
@@ -34,9 +34,9 @@ def owners(group: Piece, boxes: Floats) -> Indices:
     """
     if len(boxes) == 1:
         return np.zeros(len(group.triangles), dtype=np.int64)
-    vertices, triangles = welded(group.vertices, group.triangles)
-    part, label = _by_edges(triangles, len(vertices))
-    corners = vertices[triangles]
+    surface = welded(group.mesh)
+    part, label = _by_edges(surface)
+    corners = surface.corners
     low = np.full((part, 3), np.inf)
     high = np.full((part, 3), -np.inf)
     np.minimum.at(low, label, corners.min(axis=1))
@@ -54,25 +54,15 @@ def open_lines(groups: Sequence[Piece]) -> Floats:
     """
     if not groups:
         return np.zeros((0, 2, 3))
-    shifts = np.cumsum([0, *(len(group.vertices) for group in groups[:-1])])
-    vertices, triangles = welded(
-        np.concatenate([group.vertices for group in groups]),
-        np.concatenate([group.triangles + shift for group, shift in zip(groups, shifts, strict=True)]),
-    )
-    return np.asarray(vertices[open_edges(triangles, len(vertices))])
+    whole = welded(Mesh.joined([group.mesh for group in groups]))
+    return np.asarray(whole.vertices[whole.open_edges])
 
 
-def _by_edges(triangles: Indices, vertex_count: int) -> tuple[int, Indices]:
+def _by_edges(surface: Mesh) -> tuple[int, Indices]:
     """Part triangles into surfaces that hang together by edges: how many, and (m,) which each is of."""
-    count = len(triangles)
-    start, end = triangles.ravel(), triangles[:, [1, 2, 0]].ravel()
-    key = np.minimum(start, end) * vertex_count + np.maximum(start, end)
-    order = np.argsort(key, kind="stable")
-    same = key[order[1:]] == key[order[:-1]]
-    one, other = order[:-1][same] // 3, order[1:][same] // 3
-    links = coo_array((np.ones(len(one), dtype=np.int8), (one, other)), shape=(count, count))
-    parts, label = connected_components(links, directed=False)
-    return int(parts), label.astype(np.int64)
+    order, begin = sides_by_edge(surface.triangles, len(surface.vertices))
+    same = np.delete(np.arange(len(order)), begin[:-1])
+    return linked_sets(order[same - 1] // 3, order[same] // 3, len(surface.triangles))
 
 
 def _owner(parts: Floats, boxes: Floats) -> Indices:

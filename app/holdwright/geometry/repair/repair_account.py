@@ -5,6 +5,7 @@ from typing import Literal
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import NONE, Deviation
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 Grade = Literal["as sculpted", "mended", "rebuilt"]
@@ -98,55 +99,49 @@ class Mending:
     after: float = 0.0
     counted: float = 0.0
 
-    @property
-    def disagreement(self) -> float:
-        """Share by which the two volumes differ."""
-        return abs(self.after / self.counted - 1.0) if self.counted > 0 else 0.0
+
+@dataclass(frozen=True)
+class Defect:
+    """Why a surface bounds no solid.
+
+    Attributes
+    ----------
+    kind
+        "flat": it has no volume; "open sheet": its rim is about as wide as itself; "wide hole": wider than
+        holes are closed; "one-sided": as a Moebius strip; "empty": it encloses nothing; "not closed": and not
+        mended.
+    triangles
+        Number of triangles.
+    open_edges, crowded_edges, flipped_edges
+        Edges of one triangle alone (of an open sheet: those of its rim); of more than two; of two that face
+        opposite ways.
+    hole, largest_hole
+        Width of its widest hole, and of the widest that is closed, as shares of its extent.
+    """
+
+    kind: Literal["flat", "open sheet", "wide hole", "one-sided", "empty", "not closed"]
+    triangles: int
+    open_edges: int = 0
+    crowded_edges: int = 0
+    flipped_edges: int = 0
+    hole: float = 0.0
+    largest_hole: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
-class Mended:
-    """A connected surface made closed, or the reason why not; see `SculptPiece.problem`."""
+class Body:
+    """A connected surface before it has a name: a solid, or why it is none; see `SculptPiece`.
+
+    Attributes
+    ----------
+    surface
+        The surface itself where it is not closed, for mending.
+    """
 
     triangles: int
     bounds: Floats
-    solid: Solid | None
-    problem: str = ""
+    solid: Solid | None = None
+    defect: Defect | None = None
+    turned: bool = False
+    surface: Mesh | None = None
     mending: Mending | None = None
-
-
-def what_was_done(account: Mending) -> tuple[str, ...]:
-    """Tell in clauses what was done to a piece; sizes apart, which depend on the unit."""
-    told = [
-        (account.merged, f"{account.merged} close vertices were made one"),
-        (account.dropped, f"{_count(account.dropped, 'double or loose face')} left out"),
-        (account.turned, f"{_count(account.turned, 'face')} turned round"),
-        (account.walls, f"{_count(account.walls, 'face')} within left out"),
-        (account.sheets, f"{account.sheets} sheets that do not join were taken for one surface"),
-        (len(account.holes), f"{_count(len(account.holes), 'hole')} closed"),
-        (account.doubled, f"overlap with itself of {_share(account.doubled, account.counted)} resolved"),
-        (account.anew, f"{account.anew:.1%} of it made anew on a grid"),
-    ]
-    return tuple(text for number, text in told if number)
-
-
-def what_was_counted(account: Mending) -> tuple[tuple[str, int], ...]:
-    """Tell what was done to a piece in numbers: of what, and how many; none that is zero."""
-    told = (
-        ("close vertices made one", account.merged),
-        ("double or loose faces left out", account.dropped),
-        ("faces turned round", account.turned),
-        ("faces within left out", account.walls),
-        ("edges shared by more than two faces parted", account.crowded),
-        ("sheets taken for one surface", account.sheets),
-        ("holes closed", len(account.holes)),
-    )
-    return tuple((what, number) for what, number in told if number)
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun} was" if number == 1 else f"{number} {noun}s were"
-
-
-def _share(part: float, whole: float) -> str:
-    return f"{part / whole:.2%}" if whole > 0 else "all"

@@ -6,31 +6,23 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boundary_loops import boundary_loops
-from holdwright.geometry.mesh.closedness import volume_and_areas
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.weld import Welded
 from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, outward_parts
-from holdwright.geometry.repair.hole_filling import Patch, patches
-from holdwright.geometry.repair.open_sheets import areas_of, flat_words, is_flat, why_no_solid
+from holdwright.geometry.repair.hole_filling import Filling, fillings
+from holdwright.geometry.repair.open_sheets import is_flat, why_no_solid
 from holdwright.geometry.repair.overlap_removal import measured, resolved
-from holdwright.geometry.repair.repair_account import Hole, Limits, Mended, Mending
+from holdwright.geometry.repair.repair_account import Body, Defect, Hole, Limits, Mending
 
 _SCRAP = 0.01
 """Parts of less than this share of the largest one's area are dropped where they bound nothing."""
 
 
-def mend(surface: Welded, limits: Limits) -> list[Mended]:
-    """Close a connected surface: one solid for each part that hangs together by edges.
-
-    Parameters
-    ----------
-    surface
-        Connected, welded.
-    limits
-        How far to go.
-    """
-    hanging = hanging_faces(surface.vertices, surface.triangles)
-    parts = outward_parts(surface.vertices, surface.triangles[~hanging])
-    areas = np.array([float(areas_of(surface.vertices, part.triangles).sum()) for part in parts])
+def mend(surface: Welded, limits: Limits) -> list[Body]:
+    """Close a connected surface: one body for each part that hangs together by edges."""
+    hanging = hanging_faces(surface.mesh)
+    parts = outward_parts(Mesh(surface.mesh.vertices, surface.mesh.triangles[~hanging]))
+    areas = np.array([part.mesh.area for part in parts])
     scraps = areas < _SCRAP * areas.max()
     found = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if not scrap]
     rest = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if scrap]
@@ -42,27 +34,21 @@ def mend(surface: Welded, limits: Limits) -> list[Mended]:
     return found + [each for each in rest if each.solid is not None]
 
 
-def _closed(surface: Welded, part: Outward, limits: Limits) -> Mended:
-    used, compact = np.unique(part.triangles, return_inverse=True)
-    vertices, triangles = surface.vertices[used], compact.reshape(-1, 3)
-    bounds = np.array([vertices.min(axis=0), vertices.max(axis=0)])
+def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
+    mesh = part.mesh.compact()
+    body = Body(len(mesh.triangles), mesh.bounds)
     if part.one_sided:
-        return Mended(
-            len(triangles), bounds, None, "it has but one side, like a Moebius strip, so it has no inside"
-        )
-    loops = boundary_loops(vertices, triangles)
-    problem = why_no_solid(vertices, triangles, loops, limits.largest_hole)
-    if problem:
-        return Mended(len(triangles), bounds, None, problem)
-    fills = patches(vertices, triangles, loops)
-    points = np.concatenate([vertices, *(fill.vertices for fill in fills)])
-    filling = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(fill.triangles for fill in fills)])
-    faces = np.concatenate([triangles, filling])
-    volume, areas = volume_and_areas(points, faces)
-    if is_flat(volume, float(areas.sum()), float(np.ptp(bounds, axis=0).max())):
-        return Mended(len(triangles), bounds, None, flat_words(len(triangles)))
-    if volume < 0:
-        faces = faces[:, ::-1]
+        return replace(body, defect=Defect("one-sided", body.triangles))
+    loops = boundary_loops(mesh)
+    defect = why_no_solid(mesh, loops, limits.largest_hole)
+    if defect is not None:
+        return replace(body, defect=defect)
+    fills = fillings(mesh, loops)
+    points = np.concatenate([mesh.vertices, *(fill.vertices for fill in fills)])
+    filled = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(fill.triangles for fill in fills)])
+    closed = Mesh(points, np.concatenate([mesh.triangles, filled]))
+    if is_flat(closed.volume, closed.area, float(mesh.size.max())):
+        return replace(body, defect=Defect("flat", body.triangles))
     mending = Mending(
         "mended",
         merged=surface.merged,
@@ -72,15 +58,14 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Mended:
         walls=part.walls,
         crowded=part.crowded,
         holes=tuple(_hole(points, fill) for fill in fills),
-        before=None if loops else abs(volume),
+        before=None if loops else abs(closed.volume),
     )
-    done = resolved(points, faces, mending, limits.voxel)
+    done = resolved(closed if closed.volume >= 0 else closed.flipped(), mending, limits.voxel)
     if done is None:
-        return Mended(len(triangles), bounds, None, "it encloses nothing")
-    own = (surface.vertices, surface.triangles)
-    return Mended(len(triangles), bounds, done[0], "", measured(*done, own, (points, filling)))
+        return replace(body, defect=Defect("empty", body.triangles))
+    return replace(body, solid=done[0], mending=measured(*done, surface.mesh, Mesh(points, filled)))
 
 
-def _hole(vertices: Floats, fill: Patch) -> Hole:
+def _hole(vertices: Floats, fill: Filling) -> Hole:
     x, y, z = vertices[fill.triangles].mean(axis=(0, 1))
     return Hole(fill.kind, fill.span, fill.area, fill.lift, (float(x), float(y), float(z)))

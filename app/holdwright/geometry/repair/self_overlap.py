@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import Manifold
 from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.occupancy import Lattice, crossings
+from holdwright.geometry.mesh.mesh import Mesh
 
 LEAST = 2e-4
 """Share of its volume that a piece may overlap itself by before anything is done about it."""
@@ -43,7 +43,7 @@ class Lines:
         return np.asarray(self.doubled / np.where(self.volume > 0, self.volume, 1.0))
 
 
-def lines_through(surfaces: Sequence[tuple[Floats, Indices]], lines: int = LINES) -> Lines:
+def lines_through(surfaces: Sequence[Mesh], lines: int = LINES) -> Lines:
     """Send upright lines through closed, outward surfaces, each by itself, all in one go.
 
     The surfaces are laid out side by side, each stretched over a square of the same number of lines.
@@ -51,23 +51,23 @@ def lines_through(surfaces: Sequence[tuple[Floats, Indices]], lines: int = LINES
     Parameters
     ----------
     surfaces
-        At least one, each (n, 3) vertices and (m, 3) triangles.
+        At least one.
     lines
         How many in all; a surface has 16 x 16 at least and 1000 x 1000 at most.
     """
     side = int(np.clip(np.sqrt(lines / len(surfaces)), 16, 1000))
-    boxes = np.array([(vertices.min(axis=0), vertices.max(axis=0)) for vertices, _ in surfaces])
+    boxes = np.array([surface.bounds for surface in surfaces])
     size = np.ptp(boxes, axis=1)
     pitch = np.where(size[:, :2] > 0, size[:, :2], 1.0) / side
-    first = np.cumsum([0, *(len(vertices) for vertices, _ in surfaces[:-1])])
-    laid, faces = [], []
-    for each, (vertices, triangles) in enumerate(surfaces):
-        x, y = ((vertices[:, :2] - boxes[each, 0, :2]) / pitch[each] + 0.4871).T
+    laid = []
+    for each, surface in enumerate(surfaces):
+        points, triangles = surface.vertices, surface.triangles
+        x, y = ((points[:, :2] - boxes[each, 0, :2]) / pitch[each] + 0.4871).T
         chosen = triangles[_between_lines(x, triangles) & _between_lines(y, triangles)]
-        laid.append(np.column_stack([x + each * (side + 2), y, vertices[:, 2] - boxes[each, 0, 2]]))
-        faces.append(chosen + first[each])
+        moved = np.column_stack([x + each * (side + 2), y, points[:, 2] - boxes[each, 0, 2]])
+        laid.append(Mesh(moved, chosen))
     lattice = Lattice(np.zeros(3), 1.0, (len(surfaces) * (side + 2), side + 2, 1))
-    met = crossings(lattice, np.concatenate(laid), np.concatenate(faces))
+    met = crossings(lattice, Mesh.joined(laid))
     # One key sorts by line, then by height: many times faster than two, and equal heights are no matter.
     order = np.argsort(met.column + met.height * (0.5 / max(float(size[:, 2].max()), 1e-300)))
     column, height = met.column[order], met.height[order]
@@ -86,10 +86,3 @@ def _between_lines(along: Floats, triangles: Indices) -> NDArray[np.bool_]:
     place = np.ceil(along).astype(np.int32)
     a, b, c = place[triangles[:, 0]], place[triangles[:, 1]], place[triangles[:, 2]]
     return np.asarray((a != b) | (b != c))
-
-
-def arrays_of(kernel: Manifold) -> tuple[Floats, Indices]:
-    """Give a kernel solid's (n, 3) vertices and (m, 3) triangles."""
-    mesh = kernel.to_mesh64()
-    vertices = np.ascontiguousarray(mesh.vert_properties[:, :3], dtype=np.float64)
-    return vertices, np.ascontiguousarray(mesh.tri_verts).astype(np.int64)

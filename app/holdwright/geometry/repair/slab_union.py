@@ -5,16 +5,14 @@ that crossed are then parts of their own, and fusing all parts is exact. Where t
 tightly for that, as inside a bend narrower than the stroke is thick, that place alone is made anew on a grid.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.components import components
-from holdwright.geometry.mesh.solid import kernel_of
-from holdwright.geometry.repair.grid_rebuild import rebuilt
-from holdwright.geometry.repair.self_overlap import LEAST, arrays_of, lines_through
+from holdwright.geometry.mesh.solid import kernel_of, mesh_of
+from holdwright.geometry.repair.grid_rebuild import Rebuilt, rebuilt
+from holdwright.geometry.repair.self_overlap import LEAST, lines_through
 
 _ROUNDS = 9
 _MOST_PARTS = 2000
@@ -25,26 +23,7 @@ _MOST_ANEW = 0.6
 _LOCAL_FINENESS = 40.0
 
 
-@dataclass(frozen=True, eq=False)
-class Untangled:
-    """A piece freed of overlap.
-
-    Attributes
-    ----------
-    kernel
-        Closed and outward.
-    anew
-        Share of the volume in whose place the surface was made anew; 0 where all is the piece's own.
-    voxel
-        Of the grid used for that, else 0.
-    """
-
-    kernel: Manifold
-    anew: float
-    voxel: float
-
-
-def untangled(kernel: Manifold, volume: float, voxel: float | None) -> Untangled | None:
+def untangled(kernel: Manifold, volume: float, voxel: float | None) -> Rebuilt | None:
     """Resolve a closed piece's overlap with itself; None where it had better be made anew as a whole.
 
     Parameters
@@ -72,11 +51,11 @@ def untangled(kernel: Manifold, volume: float, voxel: float | None) -> Untangled
     fused = Manifold.batch_boolean(sound, OpType.Add)
     if fused.num_tri() == 0:
         return None
-    after = lines_through([arrays_of(fused)], 4 * _LINES)
+    after = lines_through([mesh_of(fused)], 4 * _LINES)
     off = abs(float(fused.volume()) - volume)
     if off > 4e-3 * volume or after.share[0] > 4 * LEAST:
         return None
-    return Untangled(fused, anew if used else 0.0, used)
+    return Rebuilt(fused, used, anew if used else 0.0)
 
 
 def _parts(kernel: Manifold, volume: float) -> tuple[list[Manifold], list[Manifold]]:
@@ -87,7 +66,7 @@ def _parts(kernel: Manifold, volume: float) -> tuple[list[Manifold], list[Manifo
         halves = [part for each in tangled for part in _halved(each)]
         if not halves or len(halves) + len(sound) > _MOST_PARTS:
             break
-        met = lines_through([arrays_of(part) for part in halves], _LINES)
+        met = lines_through([mesh_of(part) for part in halves], _LINES)
         crossed = met.doubled > np.maximum(LEAST / 4 * volume / len(halves), 2e-3 * met.volume)
         sound += [part for part, still in zip(halves, crossed, strict=True) if not still]
         tangled = [part for part, still in zip(halves, crossed, strict=True) if still]
@@ -111,10 +90,7 @@ def _halved(kernel: Manifold) -> list[Manifold]:
 
 def _outward(part: Manifold) -> Manifold:
     """Turn a fold that is inside out: what shows of it is part of the piece all the same."""
-    if part.volume() > 0:
-        return part
-    vertices, triangles = arrays_of(part)
-    return kernel_of(vertices, triangles[:, ::-1])
+    return part if part.volume() > 0 else kernel_of(mesh_of(part).flipped())
 
 
 def _places(parts: list[Manifold]) -> list[tuple[Floats, Floats]]:
@@ -141,7 +117,7 @@ def _made_anew(kernel: Manifold, low: Floats, high: Floats, voxel: float) -> Man
     """Make the surface anew within a box, with a margin that is cut off, so that seams are exact."""
     margin = 4.0 * voxel
     place = kernel ^ _box(low - margin, high + margin)
-    made = rebuilt(*arrays_of(place), voxel)
+    made = rebuilt(mesh_of(place), voxel)
     if made is None:
         return None
     return made.kernel.simplify(voxel / 20) ^ _box(low - voxel / 2, high + voxel / 2)

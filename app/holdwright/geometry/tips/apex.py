@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.measure.occupancy import Lattice, filling
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.tips.ball_fraction import FINENESS, ball_weights
 
 FINER = 4
@@ -45,20 +45,18 @@ class Closeup:
 
     Parameters
     ----------
-    vertices, triangles
-        A closed mesh, mm, wound outward.
+    surface
+        Closed, mm, wound outward.
     ball
         Radius of the ball, mm.
     back
         Height of the wall the solid goes on into, mm, or None.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices, ball: float, back: float | None) -> None:
-        self._vertices = vertices
-        self._triangles = triangles
-        self._ball = ball
-        self._back = back
-        corners = vertices[:, :2][triangles]
+    def __init__(self, surface: Mesh, ball: float, back: float | None) -> None:
+        self._vertices, self._triangles = surface.vertices, surface.triangles
+        self._ball, self._back = ball, back
+        corners = surface.vertices[:, :2][surface.triangles]
         self._low, self._high = corners.min(axis=1), corners.max(axis=1)
         self._spacing = ball / (FINENESS * FINER)
         self._weights = ball_weights(ball, self._spacing)
@@ -84,9 +82,8 @@ class Closeup:
         low = place + self._offsets[0]
         high = place + self._offsets[-1]
         near = ((self._low <= high[:2]) & (self._high >= low[:2])).all(axis=1)
-        corners = self._vertices[self._triangles[near]].reshape(-1, 3)
         lattice = Lattice(low, self._spacing, (cells, cells, cells))
-        solid = filling(lattice, corners, np.arange(len(corners)).reshape(-1, 3), self._back)
+        solid = filling(lattice, Mesh.of_corners(self._vertices[self._triangles[near]]), self._back)
         held = (solid * self._weights).reshape(-1).astype(np.float64)
         return float(held.sum()), place + self._middle(held), place + self._middle(held * self._half)
 
@@ -146,5 +143,5 @@ def _direction(start: Floats, end: Floats, otherwise: Floats) -> Floats:
     return (end - start) / length if length > 1e-9 else otherwise
 
 
-def _within(offset: Floats, radius: float) -> NDArray[np.bool_]:
+def _within(offset: Floats, radius: float) -> Mask:
     return np.asarray(np.einsum("ij,ij->i", offset, offset) <= radius * radius)

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import fft, ndimage
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.occupancy import Lattice, Shares, filling, lattice_over
+from holdwright.geometry.mesh.mesh import Mesh
 
 FINENESS = 4
 """Steps of the lattice in the ball's radius, for finding; at an apex the lattice is four times finer."""
@@ -51,25 +52,25 @@ class ShareField:
         return np.asarray(sampled, dtype=np.float64)
 
 
-def share_field(vertices: Floats, triangles: Indices, ball: float, back: float | None) -> ShareField:
+def share_field(surface: Mesh, ball: float, back: float | None) -> ShareField:
     """Measure the share over a whole solid.
 
     Parameters
     ----------
-    vertices, triangles
-        The solid's mesh, mm, outward.
+    surface
+        The solid's, mm, outward.
     ball
         Radius, mm.
     back
         Height of the wall the solid stands on, mm: the solid counts as going on into it, so that the edge at
         the wall is no edge. None for a solid in free space.
     """
-    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    low, high = np.array(surface.bounds)
     if back is not None:
         low[2] = max(low[2], back)
     spacing = max(ball / FINENESS, least_spacing(low, high, ball))
     lattice = lattice_over(low, high, spacing, margin=ball + spacing)
-    solid = filling(lattice, vertices, triangles, back, COLUMNS)
+    solid = filling(lattice, surface, back, COLUMNS)
     return ShareField(lattice, ball, averaged(solid, ball_weights(ball, spacing)))
 
 

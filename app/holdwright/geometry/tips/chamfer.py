@@ -105,14 +105,6 @@ def cut_normal(axis: Floats, place: Floats, angle: float = 40.0) -> Floats:
     return np.array([*(math.sin(tilt) / length * outward), math.cos(tilt)])
 
 
-def cut_tip(
-    solid: Solid, place: Floats, normal: Floats, width: float = 8.0, deepest: float = 15.0
-) -> tuple[Solid, TipCutting | None]:
-    """Cut one tip blunt; see `cut_tips`."""
-    cut, (cutting,) = cut_tips(solid, [(place, (normal,))], width, deepest)
-    return cut, cutting
-
-
 def cut_tips(
     solid: Solid, tips: Iterable[tuple[Floats, Sequence[Floats]]], width: float = 8.0, deepest: float = 15.0
 ) -> tuple[Solid, tuple[TipCutting | None, ...]]:
@@ -182,16 +174,16 @@ def plan_cut(solid: Solid, place: Floats, normal: Floats, width: float, deepest:
     if outline is None or len(outline.lean) == 0:
         nothing = np.empty((0, 3))
         return TipCutting(apex, normal, 0.0, 0.0, False, True, 0.0, float(apex[2]), None, nothing)
-    circle = outline.largest_circle(0.002)
-    seat = np.array([*circle.centre, -depth])
+    centre, radius = outline.largest_circle(0.002)
+    seat = np.array([*centre, -depth])
     rim = np.insert(outline.segments.reshape(-1, 2), 2, -depth, axis=1)
     piece = np.concatenate([np.unique(slope.beyond(depth), axis=0), rim])
     return TipCutting(
         place=seat @ axes + apex,
         normal=np.asarray(normal, dtype=np.float64),
         depth=depth,
-        width=2.0 * circle.radius,
-        reached=2.0 * circle.radius >= width - 0.05,
+        width=2.0 * radius,
+        reached=2.0 * radius >= width - 0.05,
         stopped=stopped,
         removed=slope.volume(depth),
         lowest=float((piece @ axes[:, 2]).min() + apex[2]),

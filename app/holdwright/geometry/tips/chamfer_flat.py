@@ -7,27 +7,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
-from holdwright.geometry.arrays import Floats, Indices
-
-
-@dataclass(frozen=True, eq=False)
-class Circle:
-    """A circle in the plane.
-
-    Attributes
-    ----------
-    centre
-        (2,) mm.
-    radius
-        mm.
-    """
-
-    centre: Floats
-    radius: float
+from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.mesh.connectivity import any_corner, linked_sets
+from holdwright.geometry.mesh.mesh import cross_products, lengths
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,8 +49,8 @@ class Outline:
         turns = (rising & (left > 0.0)).sum(axis=1) - (falling & (left < 0.0)).sum(axis=1)
         return np.asarray(np.where(turns > 0, near, -near))
 
-    def largest_circle(self, precision: float = 0.01) -> Circle:
-        """Find the largest circle inside the outline, its radius to `precision` mm.
+    def largest_circle(self, precision: float = 0.01) -> tuple[Floats, float]:
+        """Give middle (2,) and radius, to `precision`, of the largest circle inside the outline, mm.
 
         Squares that cannot hold the middle of a larger circle are dropped, the others quartered.
         """
@@ -76,17 +59,17 @@ class Outline:
         count = np.maximum(np.ceil((high - low) / (2.0 * half)).astype(np.int64), 1)
         across, up = np.meshgrid(np.arange(count[0]), np.arange(count[1]), indexing="ij")
         middles = low + (np.stack([across, up], axis=-1).reshape(-1, 2) * 2 + 1) * half
-        best = Circle(middles[0], 0.0)
+        centre, radius = middles[0], 0.0
         quarter = np.array([[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]])
         while len(middles):
             depth = self.depth(middles)
             deepest = int(np.argmax(depth))
-            if depth[deepest] > best.radius:
-                best = Circle(middles[deepest], float(depth[deepest]))
-            middles = middles[depth + half * math.sqrt(2.0) > best.radius + precision]
+            if depth[deepest] > radius:
+                centre, radius = middles[deepest], float(depth[deepest])
+            middles = middles[depth + half * math.sqrt(2.0) > radius + precision]
             half /= 2.0
             middles = (middles[:, None, :] + quarter * half).reshape(-1, 2)
-        return best
+        return centre, radius
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,15 +100,15 @@ class Slope:
     @classmethod
     def of(cls, points: Floats, triangles: Indices, apex: int, deepest: float) -> "Slope":
         """Take the part of a mesh above z = -`deepest` that hangs together with a vertex; see `framed`."""
-        reaching = np.flatnonzero(_any_corner(points[:, 2] > -deepest, triangles))
+        reaching = np.flatnonzero(any_corner(points[:, 2] > -deepest, triangles))
         used, named = np.unique(triangles[reaching], return_inverse=True)
         named = named.reshape(-1, 3)
         here = int(np.searchsorted(used, apex))
         joined = _joined(points[used, 2] > -deepest, named, here)
-        kept = named[_any_corner(joined, named)]
+        kept = named[any_corner(joined, named)]
         corners = points[used][kept]
-        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        length = np.maximum(np.linalg.norm(normals, axis=1), 1e-300)
+        normals = cross_products(points[used], kept)
+        length = np.maximum(lengths(normals), 1e-300)
         return cls(corners, kept, len(used), here, normals[:, 2] / length)
 
     def shallower(self, depth: float) -> "Slope":
@@ -133,7 +116,7 @@ class Slope:
         above = np.zeros(self.count, dtype=bool)
         above[self.triangles.reshape(-1)] = self.corners[:, :, 2].reshape(-1) > -depth
         joined = _joined(above, self.triangles, self.apex)
-        kept = _any_corner(joined, self.triangles)
+        kept = any_corner(joined, self.triangles)
         return Slope(self.corners[kept], self.triangles[kept], self.count, self.apex, self.lean[kept])
 
     def outline(self, depth: float) -> Outline:
@@ -199,17 +182,11 @@ def framed(vertices: Floats, normal: Floats, apex: Floats) -> tuple[Floats, Floa
     return (vertices - apex) @ axes.T, axes
 
 
-def _any_corner(chosen: NDArray[np.bool_], triangles: Indices) -> NDArray[np.bool_]:
-    return np.asarray(chosen[triangles[:, 0]] | chosen[triangles[:, 1]] | chosen[triangles[:, 2]])
-
-
-def _joined(chosen: NDArray[np.bool_], triangles: Indices, start: int) -> NDArray[np.bool_]:
+def _joined(chosen: Mask, triangles: Indices, start: int) -> Mask:
     """Tell which of the chosen vertices hang together with one over the mesh's edges."""
     ends = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
     ends = ends[chosen[ends].all(axis=1)]
-    size = len(chosen)
-    links = coo_array((np.ones(len(ends), dtype=np.int8), (ends[:, 0], ends[:, 1])), shape=(size, size))
-    _, label = connected_components(links, directed=False)
+    label = linked_sets(ends[:, 0], ends[:, 1], len(chosen))[1]
     return np.asarray((label == label[start]) & chosen)
 
 

@@ -83,4 +83,4 @@ def _width(slope: Slope, depth: float, wanted: float, exactly: bool = False) -> 
     outline = slope.shallower(depth).outline(depth)
     if len(outline.lean) == 0 or (not exactly and outline.area < math.pi * wanted * wanted / 4.0):
         return 0.0
-    return 2.0 * outline.largest_circle(0.002).radius
+    return 2.0 * outline.largest_circle(0.002)[1]

@@ -9,11 +9,11 @@ thin walls: little of a large hold.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.mesh.connectivity import grouped, linked_sets
+from holdwright.geometry.mesh.mesh import Mesh, lengths
 
 _OCTANTS = np.stack(np.meshgrid([0, 1], [0, 1], [0, 1], indexing="ij"), axis=-1).reshape(-1, 3)
 
@@ -49,12 +49,8 @@ class Boxes:
     def clusters(self, longest: float) -> list["Boxes"]:
         """Part the cubes into those that touch, and these until none is longer than `longest` mm."""
         pairs = cKDTree(self.cells).query_pairs(1.5, p=np.inf, output_type="ndarray")
-        count = len(self.cells)
-        touching = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-        _, label = connected_components(touching, directed=False)
-        return [
-            part for name in range(label.max() + 1) for part in self.chosen(label == name)._parted(longest)
-        ]
+        _, label = linked_sets(pairs[:, 0], pairs[:, 1], len(self.cells))
+        return [part for cluster in grouped(label) for part in self.chosen(cluster)._parted(longest)]
 
     def _parted(self, longest: float) -> list["Boxes"]:
         extent = np.ptp(self.cells, axis=0) + 1
@@ -65,13 +61,13 @@ class Boxes:
         return self.chosen(lower)._parted(longest) + self.chosen(~lower)._parted(longest)
 
 
-def sharp_boxes(vertices: Floats, triangles: Indices, side: float, reach: float, slope: float) -> Boxes:
+def sharp_boxes(surface: Mesh, side: float, reach: float, slope: float) -> Boxes:
     """Find the cubes near which a mesh is not one slope, those of the widest spread of normals first.
 
     Parameters
     ----------
-    vertices, triangles
-        (n, 3) mm and (m, 3).
+    surface
+        mm; vertices that no triangle uses count for the cubes' origin.
     side
         Of the cubes, mm.
     reach
@@ -79,11 +75,12 @@ def sharp_boxes(vertices: Floats, triangles: Indices, side: float, reach: float,
     slope
         Angle in degrees within which the normals of a slope lie round one direction.
     """
-    corners = vertices[triangles]
-    area = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(area, axis=1)
-    corners, normals = corners[length > 0.0], area[length > 0.0] / length[length > 0.0, None]
-    origin, extent = vertices.min(axis=0), float(np.ptp(vertices, axis=0).max())
+    length = lengths(surface.crosses)
+    corners, normals = (
+        surface.corners[length > 0.0],
+        surface.crosses[length > 0.0] / length[length > 0.0, None],
+    )
+    origin, extent = surface.bounds[0], float(surface.size.max())
     halvings = max(int(np.ceil(np.log2(extent / side))), 0)
     faces = _Faces(corners.min(axis=1), corners.max(axis=1), corners[:, 0], normals)
     cells, face = np.zeros((len(normals), 3), dtype=np.int64), np.arange(len(normals))

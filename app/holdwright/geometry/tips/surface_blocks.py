@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.occupancy import filling, lattice_over
-from holdwright.geometry.mesh.submesh import near_part
+from holdwright.geometry.mesh.connectivity import any_corner
+from holdwright.geometry.mesh.mesh import Mesh, quartered
 from holdwright.geometry.tips.ball_fraction import FINENESS, ShareField, averaged, ball_weights, cone_angle
 from holdwright.geometry.tips.neighbourhood import LARGEST_POINT, RING
 from holdwright.geometry.tips.sharp_regions import Boxes, sharp_boxes
@@ -31,16 +32,16 @@ class PartedSurface:
 
     Parameters
     ----------
-    vertices, triangles
-        The solid's mesh, mm, outward.
+    surface
+        The solid's, mm, outward.
     ball
         Radius of the ball whose share is measured, mm.
     back
         Height of the wall the solid goes on into, mm, or None.
     """
 
-    def __init__(self, vertices: Floats, triangles: Indices, ball: float, back: float | None) -> None:
-        self._vertices, self._triangles = vertices, triangles
+    def __init__(self, surface: Mesh, ball: float, back: float | None) -> None:
+        self._surface = surface
         self._ball, self._back = ball, back
 
     def parts(self, share: float) -> tuple[list[SurfaceShares], float]:
@@ -50,11 +51,12 @@ class PartedSurface:
         -------
         The parts, each of which owns what lies in its box, and the share of the boxes that were too many.
         """
-        faces = self._triangles
+        surface = self._surface
         if self._back is not None:
-            faces = faces[(self._vertices[:, 2][faces] > self._back).any(axis=1)]
+            high = any_corner(surface.vertices[:, 2] > self._back, surface.triangles)
+            surface = Mesh(surface.vertices, surface.triangles[high])
         slope = max((180.0 - cone_angle(share)) / 2.0 - SLACK, 0.0)
-        boxes = sharp_boxes(self._vertices, faces, SIDE * self._ball, self._ball, slope)
+        boxes = sharp_boxes(surface, SIDE * self._ball, self._ball, slope)
         left = max(len(boxes.cells) - MOST_BOXES, 0) / max(len(boxes.cells), 1)
         boxes = boxes.chosen(np.arange(min(len(boxes.cells), MOST_BOXES)))
         hot = boxes.chosen(
@@ -88,29 +90,21 @@ class PartedSurface:
         lattice = lattice_over(low - far, high + far, spacing, margin=self._ball + spacing)
         first = lattice.origin[:2] - spacing
         last = lattice.points(np.array(lattice.shape))[:2] + spacing
-        solid = filling(lattice, *near_part(self._vertices, self._triangles, first, last), self._back, 2)
+        solid = filling(lattice, self._surface.near(first, last), self._back, 2)
         field = ShareField(lattice, self._ball, averaged(solid, ball_weights(self._ball, spacing)))
         return SurfaceShares(field, points, self._back, (low, high))
 
     def _points(self, low: Floats, high: Floats, spacing: float) -> Floats:
         """Give the mesh's vertices in a box, and points on its triangles there, (n, 3) mm."""
-        vertices, triangles = near_part(self._vertices, self._triangles, low, high)
-        corners, small = vertices[triangles], []
+        near = self._surface.near(low, high)
+        corners, small = near.corners, []
         while len(corners):
             large = np.ptp(corners, axis=1).max(axis=1) > _LARGE * spacing
             small.append(corners[~large])
-            corners = _quartered(corners[large])
+            corners = quartered(corners[large])
             corners = corners[((corners.max(axis=1) >= low) & (corners.min(axis=1) <= high)).all(axis=1)]
-        met = np.concatenate([np.empty((0, 3, 3)), *small]).reshape(-1, 3)
-        points = np.concatenate([vertices, points_on(met, np.arange(len(met)).reshape(-1, 3), spacing)])
+        points = points_on(np.concatenate([np.empty((0, 3, 3)), *small]), spacing)
+        points = np.concatenate([near.vertices, points])
         if self._back is not None:
             points = points[points[:, 2] > self._back]
         return np.asarray(points[((points >= low) & (points <= high)).all(axis=1)])
-
-
-def _quartered(corners: Floats) -> Floats:
-    """Cut triangles (n, 3, 3) through the middles of their sides: (4 n, 3, 3)."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
-    parts = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-    return np.concatenate([np.stack(part, axis=1) for part in parts])

@@ -188,9 +188,8 @@ class Region:
         return np.asarray(self.surface.points[self.surface.sample[tuple(end)]])
 
 
-def points_on(vertices: Floats, triangles: Indices, spacing: float) -> Floats:
-    """Give points, (n, 3) mm, no farther apart than `spacing` on every triangle larger than that."""
-    corners = vertices[triangles]
+def points_on(corners: Floats, spacing: float) -> Floats:
+    """Give points (n, 3) mm, no farther apart than `spacing`, on triangles (m, 3, 3) larger than that."""
     sides = np.linalg.norm(corners[:, [2, 0, 1]] - corners[:, [1, 2, 0]], axis=2)
     large = sides.max(axis=1) > spacing
     corners, sides = corners[large], sides[large]

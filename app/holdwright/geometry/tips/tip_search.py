@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.tips.apex import Apex, Closeup
 from holdwright.geometry.tips.ball_fraction import cone_angle, cone_share, least_spacing, share_field
@@ -99,16 +100,16 @@ class TipSearch:
         self._turn = np.array([[cosine, -sine, 0.0], [sine, cosine, 0.0], [0.0, 0.0, 1.0]])
         self._back = back
         self._low_height = low_height
-        vertices = solid.vertices @ self._turn.T
+        surface = Mesh(solid.vertices @ self._turn.T, solid.triangles)
         self._ball = ball
         self._whole: SurfaceShares | None = None
-        self._parted = PartedSurface(vertices, solid.triangles, ball, back)
+        self._parted = PartedSurface(surface, ball, back)
         self._parts: tuple[float, list[SurfaceShares], float] = (math.nan, [], 0.0)
-        if least_spacing(vertices.min(axis=0), vertices.max(axis=0), ball) <= COARSEST * ball:
-            field = share_field(vertices, solid.triangles, ball, back)
-            points = np.concatenate([vertices, points_on(vertices, solid.triangles, field.lattice.spacing)])
+        if least_spacing(surface.bounds[0], surface.bounds[1], ball) <= COARSEST * ball:
+            field = share_field(surface, ball, back)
+            points = np.concatenate([surface.vertices, points_on(surface.corners, field.lattice.spacing)])
             self._whole = SurfaceShares(field, points, back)
-        self._closeup = Closeup(vertices, solid.triangles, ball, back)
+        self._closeup = Closeup(surface, ball, back)
 
     def found(self, limit: float = 90.0) -> tuple[tuple[Tip, ...], tuple[SharpEdge, ...]]:
         """Give all tips sharper than a cone of `limit` degrees, from the back upward, and all sharp edges."""
@@ -164,13 +165,6 @@ class TipSearch:
         low = self._back is not None and float(apex.place[2]) - self._back <= self._low_height
         place, axis = apex.place @ self._turn, apex.axis @ self._turn
         return Tip(place, axis, cone_angle(apex.share), apex.share, low)
-
-
-def find_tips(
-    solid: Solid, ball: float = 4.0, limit: float = 90.0, back: float | None = 0.0, low_height: float = 25.0
-) -> tuple[Tip, ...]:
-    """Give the tips of a solid sharper than a cone of `limit` degrees; see `TipSearch`."""
-    return TipSearch(solid, ball, back, low_height).found(limit)[0]
 
 
 def _ordered(tips: list[Tip]) -> tuple[Tip, ...]:

@@ -8,10 +8,8 @@ from typing import Final
 
 from PySide6.QtCore import QSettings, QStandardPaths
 
-from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats, file_names
-from holdwright.export.input_conflicts import in_the_way
-from holdwright.export.job import REPORT_ENDING
-from holdwright.export.naming import names_for
+from holdwright.export.file_names import file_names, names_being_read, names_for, report_name
+from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.gui.document.document import Document
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL, WHOLE
@@ -57,8 +55,9 @@ class Choice:
         """Names of all files that will be written, the report last; none while nothing is chosen."""
         if not self.parts or not self.formats:
             return ()
-        meshes = file_names(self.name, self.parts, chosen_formats(self.formats))
-        return (*meshes, f"{self.name}.{REPORT_ENDING}")
+        kinds = chosen_formats(self.formats)
+        meshes = [each for kind in kinds for each in file_names(self.name, self.parts, kind)]
+        return (*meshes, report_name(self.name))
 
     @property
     def path(self) -> Path:
@@ -81,7 +80,7 @@ class Choice:
             return "Choose a format."
         if not self.folder.strip():
             return "Choose a folder."
-        open_now = in_the_way(self.path, self.names, self.read)
+        open_now = names_being_read(self.path, self.names, self.read)
         if open_now:
             what = "the sculpt itself" if self.path / open_now[0] in self.read[:1] else "open now"
             return f"{open_now[0]} there is {what}: choose another folder, or leave that format out."

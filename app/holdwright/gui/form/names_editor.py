@@ -15,7 +15,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, length_scale, typeset, volume_text
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
-from holdwright.parameters.piece_names import meant_by, without
+from holdwright.parameters.piece_names import matches, without
 from holdwright.pipeline.excluded_pieces import BY_NAME
 from holdwright.units import MILLIMETRES
 
@@ -91,7 +91,7 @@ class NamesEditor(Editor):
     @property
     def _strangers(self) -> list[str]:
         pieces = [each.name for each in self._pieces.accounts]
-        return [name for name in self._names if not any(meant_by(name, each) for each in pieces)]
+        return [name for name in self._names if not any(matches(name, each) for each in pieces)]
 
     def _row(self, account: PieceAccount, scale: float | None) -> PieceRow:
         why = self._pieces.why_left(account)

@@ -5,7 +5,6 @@ from typing import Any, get_args
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from holdwright.files.unit_guess import guess_unit, guess_words
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
@@ -16,7 +15,7 @@ from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownSculpt
-from holdwright.units import MILLIMETRES, LengthUnit
+from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
 
 BY_FILE = "as the file says"
 

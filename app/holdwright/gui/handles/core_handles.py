@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
@@ -277,9 +278,9 @@ class CoreHandles(StepHandles[Cones]):
                 else 0.0
             )
             cut = holes(shown.features) if shown else []
-            points = self._surface.vertices.astype(np.float64)
-            in_rim, others = HoldSurface(points, self._surface.triangles.astype(np.int64), cut, rim).grip()
-            self._grip_points = points[np.unique(np.concatenate([in_rim, others]))]
+            mesh = Mesh(self._surface.vertices.astype(np.float64), self._surface.triangles.astype(np.int64))
+            parts = HoldSurface(mesh, cut, rim).grip()
+            self._grip_points = mesh.vertices[np.unique(np.concatenate([part.triangles for part in parts]))]
         return self._grip_points
 
     def _ring(self, cone: Cone, name: str) -> Floats:

@@ -13,6 +13,7 @@ from PySide6.QtGui import QKeyEvent
 from holdwright.errors import HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.columns import Columns, Grid, columns
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
@@ -50,14 +51,13 @@ class EnteringHold:
 
     def __init__(self, surface: Surface) -> None:
         self.surface = surface
-        self.vertices = surface.vertices.astype(np.float64)
-        self.triangles = surface.triangles.astype(np.int64)
+        self.mesh = Mesh(surface.vertices.astype(np.float64), surface.triangles.astype(np.int64))
 
     @cached_property
     def _columns(self) -> Columns:
-        low, high = self.vertices[:, :2].min(axis=0), self.vertices[:, :2].max(axis=0)
+        low, high = self.mesh.bounds[:, :2]
         step = STEP * max(1.0, float((high - low).max()) / 300.0)
-        return columns(self.vertices, self.triangles, Grid.over(low - step, high + step, step))
+        return columns(self.mesh, Grid.over(low - step, high + step, step))
 
     def on_back(self, x: float, y: float) -> tuple[float, float]:
         """Give the place on the back nearest to one on the wall: itself where that is on it."""
@@ -151,7 +151,7 @@ class HoleHandles(StepHandles[Placement | None]):
             return None
         hold, catalogue = self._hold, self.context.catalogue
         try:
-            holes = self.step_operation.preview(values, catalogue, x, y, hold.vertices, hold.triangles)
+            holes = self.step_operation.preview(values, catalogue, x, y, hold.mesh)
         except HoldwrightError:
             return None
         return Placement(values, x, y, holes)

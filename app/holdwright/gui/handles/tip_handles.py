@@ -16,7 +16,8 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
-from holdwright.operations.chamfer_tips import LEFT_OUT_WITHIN, ChamferTipsParameters
+from holdwright.hold.finding_table import limit_of
+from holdwright.operations.chamfer_tips import ChamferTipsParameters
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.recipe import Step
 
@@ -141,7 +142,7 @@ class TipHandles(StepHandles[Tips]):
         """Take the user's own pick of the tip off the list, or put it on the list of those left out."""
         place = self.frames.pick(mark.apex, mark.normal)
         if values.tips != "found":
-            kept = tuple(pick for pick in values.picks if _gap(pick, place) > LEFT_OUT_WITHIN)
+            kept = tuple(pick for pick in values.picks if _gap(pick, place) > limit_of("leave_out_unused"))
             if len(kept) < len(values.picks):
                 return {"picks": kept}
         return {"leave_out": (*values.leave_out, place)}

@@ -1,6 +1,6 @@
 """The sentences of the export page."""
 
-from holdwright.export.export_task import FilesWritten
+from holdwright.export.job import Exported
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.missing_input import missing_input
@@ -35,7 +35,7 @@ def standing_sentence(document: Document) -> str:
     return f"{' and '.join(counts)} {verb}. {them} not stop the writing; look before anything is printed."
 
 
-def older_sentence(written: FilesWritten | None) -> str:
+def older_sentence(written: Exported | None) -> str:
     """Name files from an earlier export, and what was left alone in the folder; blank for none."""
     if written is None:
         return ""

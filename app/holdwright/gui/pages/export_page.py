@@ -8,7 +8,7 @@ from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QShowEvent
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
-from holdwright.export.export_task import FilesAsked, FilesWritten, write_files
+from holdwright.export.job import Exported, ExportRequest, write_files
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
@@ -59,7 +59,7 @@ class ExportPanel(Page):
     Signals
     -------
     written
-        Files were written: `export.errand.FilesWritten`.
+        Files were written: `export.job.Exported`.
     """
 
     written = Signal(object)
@@ -82,7 +82,7 @@ class ExportPanel(Page):
         self._number = 0
         self._written_for = ""
         self._left = False
-        self._written: FilesWritten | None = None
+        self._written: Exported | None = None
         self._left_out: set[str] = set()
         self.part_boxes: dict[str, CheckBox] = {}
         self.format_boxes: dict[str, CheckBox] = {}
@@ -148,8 +148,10 @@ class ExportPanel(Page):
     def _send(self) -> None:
         choice, document = self.choice, self._document
         recipe_name = document.path.stem if document.path else choice.name
-        asked = FilesAsked(choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path)
-        self._number = document.supervisor.send(write_files, asked, document.recipe)
+        request = ExportRequest(
+            choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path
+        )
+        self._number = document.supervisor.send(write_files, request, document.recipe)
         if not self._number:
             self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
         else:
@@ -175,7 +177,7 @@ class ExportPanel(Page):
         if number != self._number:
             return
         self._number = 0
-        if isinstance(what, FilesWritten):
+        if isinstance(what, Exported):
             self._written = what
             self._set_state("written")
             self.written.emit(what)

@@ -69,7 +69,7 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
     yield _safety("Against turning", card.spin, spin)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
-    yield _safety("Until it tips", card.tip, "beyond it the hold hangs on its bolt")
+    yield _safety("Until it tips", card.overturning, "beyond it the hold hangs on its bolt")
     if card.screws_there:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source

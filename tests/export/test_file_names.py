@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from holdwright.export.naming import names_for
+from holdwright.export.file_names import names_for
 
 
 @pytest.mark.parametrize(
