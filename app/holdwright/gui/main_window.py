@@ -69,7 +69,6 @@ class MainWindow(QMainWindow):
         self.preferences = preferences
         self.recents = recents
         self._autosave_folders = autosave_folders
-        self.top_bar = TopBar(document, preferences.length_unit)
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
@@ -78,20 +77,21 @@ class MainWindow(QMainWindow):
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
+        self.actions_table = Actions(self, self.viewport)
+        self.top_bar = TopBar(document, self.actions_table, preferences.length_unit)
         self.view_bar = ViewBar(preferences.length_unit)
         self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
         self.joint_page.choices.changed.connect(self.measure_bar.refresh)
-        self.welcome_page = WelcomePage(recents, scheme)
+        self.welcome_page = WelcomePage(recents)
         # Above: beneath the hold are its dimension lines.
-        self.notice = Notification(self.viewport, scheme, style.GAP, above=True)
-        self.welcome_notice = Notification(self.welcome_page, scheme, INSET + style.MARGIN)
-        self.missing_sculpt = MissingSculpt(document, self.viewport, scheme)
+        self.notice = Notification(self.viewport, style.GAP, above=True)
+        self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
+        self.missing_sculpt = MissingSculpt(document, self.viewport)
         self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
         self._left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
-        self.trouble = Notification(self._lay_out(), scheme, INSET + style.MARGIN)
-        self.actions_table = Actions(self, self.viewport)
+        self.trouble = Notification(self._lay_out(), INSET + style.MARGIN)
         self.help_page = HelpPage(
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
@@ -140,11 +140,6 @@ class MainWindow(QMainWindow):
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Dress what paints itself in a scheme's colours."""
         self.viewport.set_scheme(scheme)
-        self.welcome_page.set_scheme(scheme)
-        self.notice.set_scheme(scheme)
-        self.welcome_notice.set_scheme(scheme)
-        self.trouble.set_scheme(scheme)
-        self.missing_sculpt.set_scheme(scheme)
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
