@@ -14,7 +14,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.measure.deviation import Deviation
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
@@ -125,7 +125,7 @@ def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     return "mended" if "mended" in grades else "sound"
 
 
-def _notes(found: Survey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
+def _notes(found: SculptSurvey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
     notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
     notes += [
         f'"{piece.name}" was mended: {_account(piece)}.'
