@@ -92,7 +92,7 @@ def test_no_window_is_said_honestly_with_a_way_out():
     found = cards(block(), factor=3.0)
     assert found[0].window.range is None
     finding = next(each for each in joint_findings(found, CATALOGUE) if each.code == "no_torque_window")
-    assert "No torque will do" in finding.message
+    assert "No torque is usable" in finding.message
     assert f"{found[0].screws.value:g} wood screw" in finding.advice
 
 

@@ -6,13 +6,14 @@ Known disagreements, all with bd_warehouse, and the side we take:
 
 - ISO 4762 head: they list the knurled head, 0.27 wider. We list the plain one, as cq-queryabolt does; the
   pocket has 2 mm to spare either way.
-- M12 clearance holes: they list 14 and 15. We list 13.5 (ISO 273, and DIN 74-1:1980 table 1 on a public page)
+- M12 clearance holes: they list 14 and 15. We list 13.5 (ISO 273, and DIN 74-1:1980 table 1)
   and 14.5 (ISO 273, from memory).
 - Washer thickness: they list the greatest. We list the nominal one, such as 2 for ISO 7089 M10 (limits
   1.8 and 2.2). The greatest is 0.2 above it up to 2.5, 0.3 for 3, and 0.6 in the extra large series.
-- ISO 7092: not in their tables. We check it against its limits on a public page (M10 alone).
+- ISO 7092: not in their tables. We check it against its limits (ISO 7092:2000,
+  table 1, from memory; M10 alone).
 - ISO 10642: both libraries list the heads of DIN 7991 under that name, such as 20 by 5.5 for M10. We list the
-  sharp head of ISO 10642 (public pages), 22.4 by 6.2, which a countersink must take.
+  theoretical sharp head of ISO 10642:2004, table 1 (from memory), 22.4 by 6.2, which a countersink must take.
 - ISO 10642 and 7380 keys: they list the socket's greatest width, such as 6.14. We list the key, 6.
 """
 
@@ -166,7 +167,7 @@ def test_washers_against_bd_warehouse(standard, thread):
 
 
 def test_washers_against_published_limits():
-    # Limits of the M10 washers of ISO 7089, 7092 and 7093, from a public page of tables.
+    # Limits of the M10 washers in table 1 of ISO 7089:2000, ISO 7092:2000 and ISO 7093-1:2000 (from memory).
     limits = {"7089": (19.48, 20, 1.8, 2.2), "7092": (17.57, 18, 1.4, 1.8), "7093": (29.48, 30, 2.3, 2.7)}
     for standard, (outer_least, outer_most, thin, thick) in limits.items():
         washer = load_catalogue().washer(f"ISO {standard} M10")

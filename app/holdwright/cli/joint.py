@@ -197,7 +197,7 @@ def _card_lines(card: "JointCard") -> list[str]:
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
         ("bolt", f"{card.bolt_name}, {card.hardware.strength.name}, {washer}, {card.hardware.t_nut.name}"),
-        ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.wanted:.1f} mm"),
+        ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
             f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N residual",

@@ -13,11 +13,11 @@ from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import ViewBar
-from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
@@ -43,7 +43,7 @@ class MainWindow(QMainWindow):
     ----------
     settings
         Where preferences, window layout and recent files are kept.
-    keeping
+    autosave_folders
         Where the document is kept safe; released when the window closes.
 
     Signals
@@ -60,18 +60,20 @@ class MainWindow(QMainWindow):
         catalogue: Catalogue,
         settings: QSettings,
         scheme: style.Scheme,
-        keeping: Keeping,
+        autosave_folders: AutosaveFolders,
     ) -> None:
         super().__init__()
         preferences = Preferences(settings, self)
-        recents = Recents(settings, keeping.pictures)
+        recents = RecentFiles(settings, autosave_folders.pictures)
         self.document = document
         self.preferences = preferences
         self.recents = recents
-        self._keeping = keeping
+        self._autosave_folders = autosave_folders
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_page = ExportPanel(document, settings)
-        self.opening = Opening(self, document, recents, keeping, lambda: self.export_page.state == "writing")
+        self.opening = Opening(
+            self, document, recents, autosave_folders, lambda: self.export_page.state == "writing"
+        )
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
@@ -236,7 +238,7 @@ class MainWindow(QMainWindow):
         self.closed.emit()
         self.document.close()
         self.store_thumbnail()
-        self._keeping.release()
+        self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()
 

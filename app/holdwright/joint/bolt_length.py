@@ -41,7 +41,7 @@ class Stack:
 
     @property
     def room(self) -> float:
-        """From under the head to what the bolt must not meet."""
+        """From under the head to what the bolt must not touch."""
         return self.seat + self.washer + self.panel + self.behind
 
 
@@ -54,9 +54,9 @@ class BoltLength:
     length
         Nominal; None where no nominal length is long enough.
     shortest
-        Length that just engages as wanted.
-    engagement, wanted
-        Thread engaged in the T-nut, and what is wanted of it.
+        Length that just engages as required.
+    engagement, required
+        Thread engaged in the T-nut, and what is required of it.
     too_long
         How much the bolt is longer than there is room for; 0 where it is not.
     """
@@ -64,8 +64,13 @@ class BoltLength:
     length: float | None
     shortest: float
     engagement: float
-    wanted: float
+    required: float
     too_long: float
+
+    @property
+    def engaged(self) -> bool:
+        """Whether enough thread is engaged."""
+        return self.engagement >= self.required - 1e-9
 
 
 def bolt_length(stack: Stack, d: float, lengths: Sequence[float]) -> BoltLength:
@@ -88,10 +93,10 @@ def bolt_length(stack: Stack, d: float, lengths: Sequence[float]) -> BoltLength:
             f"A T-nut with a barrel of {stack.barrel:g} mm was asked for in a panel of {stack.panel:g} mm, "
             "and would stand out of its face; choose a shorter T-nut or a thicker panel."
         )
-    wanted = ENGAGEMENT * d
-    shortest = stack.to_thread + wanted
+    required = ENGAGEMENT * d
+    shortest = stack.to_thread + required
     length = next((each for each in lengths if each >= shortest - 1e-9), None)
     if length is None:
-        return BoltLength(None, shortest, 0.0, wanted, 0.0)
+        return BoltLength(None, shortest, 0.0, required, 0.0)
     engagement = min(length - stack.to_thread, stack.barrel)
-    return BoltLength(length, shortest, engagement, wanted, max(length - stack.room, 0.0))
+    return BoltLength(length, shortest, engagement, required, max(length - stack.room, 0.0))

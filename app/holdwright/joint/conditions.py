@@ -9,7 +9,7 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
-from holdwright.joint.load import Load, load_of
+from holdwright.joint.loads import Load, load_of
 from holdwright.joint.preload import Preload, tightened
 
 TORQUE = 12.0
@@ -77,6 +77,11 @@ class Conditions:
         return load_of(self.mass, self.factor, self.overhang)
 
     @property
+    def load_name(self) -> str:
+        """The load in words."""
+        return f"{self.factor:g} x {self.mass:g} kg"
+
+    @property
     def allowable(self) -> float:
         """Pressure the seat may bear for years, MPa."""
         return self.material.allowable_sustained or 0.0
@@ -114,8 +119,8 @@ def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None
     if panel is not None:
         _check("panel", panel, 200.0, "mm")
         same = [row for row in catalogue.panels if abs(row.thickness - panel) < 0.05]
-        made = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as asked for")
-        usual = same[0] if same else made
+        other = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as requested")
+        usual = same[0] if same else other
     return Conditions(
         material=look_up(catalogue.materials, material, "material"),
         panel=usual,
@@ -144,7 +149,7 @@ class Hardware:
         return self.strength.proof * self.screw.stress_area * self.screw.loadability
 
 
-def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardware:
+def hardware_of(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> Hardware:
     """Give what holds a bore: what it was bored for, or what is to be tried in its place.
 
     Raises
@@ -153,12 +158,12 @@ def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardwar
         When the catalogue has no such row, or it does not go into the bore.
     """
     bored_for = catalogue.washer(bore.washer) if bore.washer is not None else None
-    screw, washer = wanted.tried(catalogue.screw(bore.screw), bored_for)
+    screw, washer = conditions.tried(catalogue.screw(bore.screw), bored_for)
     if screw.head.angle != bore.cone_angle:
-        wants = "a flat seat" if screw.head.angle is None else f"a cone of {screw.head.angle:g} degrees"
-        met = "a flat seat" if bore.cone_angle is None else f"a cone of {bore.cone_angle:g} degrees"
+        needs = "a flat seat" if screw.head.angle is None else f"a cone of {screw.head.angle:g} degrees"
+        found = "a flat seat" if bore.cone_angle is None else f"a cone of {bore.cone_angle:g} degrees"
         raise ParameterError(
-            f"'{screw.name}' was asked for, but it wants {wants} and the bore has {met}; choose another."
+            f"'{screw.name}' was asked for, but it needs {needs} and the bore has {found}; choose another."
         )
     if washer is not None and screw.head.angle is not None:
         raise ParameterError(
@@ -178,7 +183,7 @@ def hardware_of(bore: Bore, wanted: Conditions, catalogue: Catalogue) -> Hardwar
     nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
-    return Hardware(screw, washer, nuts[0], wanted.strengths[screw.profile])
+    return Hardware(screw, washer, nuts[0], conditions.strengths[screw.profile])
 
 
 def carrying_area(screw: Screw, washer: Washer | None, clearance: float) -> float:

@@ -128,8 +128,8 @@ def _screw_place(outlines: Outlines, near: float) -> Floats | None:
     line = np.arange(-SCREW_FAR, SCREW_FAR + _GRID / 2, _GRID)
     x, y = (each.reshape(-1) for each in np.meshgrid(line, line))
     distance = np.hypot(x, y)
-    wanted = (distance >= near) & (distance <= SCREW_FAR)
-    places = np.stack([x, y], axis=1)[wanted]
+    within = (distance >= near) & (distance <= SCREW_FAR)
+    places = np.stack([x, y], axis=1)[within]
     places = places[inside(places, outlines)]
     if not len(places):
         return None

@@ -45,13 +45,13 @@ class Figure:
     sense: Sense = ""
 
     @property
-    def kept(self) -> bool:
-        """Whether the limit is kept."""
+    def within_limit(self) -> bool:
+        """Whether the limit, if there is one, is met."""
         if self.limit is None or self.value is None:
             return True
         return self.value >= self.limit if self.sense == "at least" else self.value <= self.limit
 
 
-def told(*rows: Sourced) -> str:
-    """Name rows with how sure they are."""
+def sources(*rows: Sourced) -> str:
+    """Name rows of tables with their sources and how sure they are."""
     return "; ".join(f"{row.name}: {row.source} [{row.tag}]" for row in rows)

@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Washer
-from holdwright.hold.finding import Finding, Severity
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import new_finding
 from holdwright.joint.bearing import seat_area, spreading_force
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.preload import torque_for
@@ -21,200 +22,112 @@ def joint_findings(cards: Sequence[JointCard], catalogue: Catalogue) -> tuple[Fi
     return (*(finding for card in cards for finding in (*_seat(card), *_bolt(card))), *whole)
 
 
-def _of(card: JointCard, code: str, severity: Severity, message: str, advice: str) -> Finding:
-    bore = card.bore
-    return Finding(code, severity, message, where=(bore.x, bore.y, bore.seat_z), advice=advice)
-
-
 def _seat(card: JointCard) -> Iterator[Finding]:
-    pressure, wanted = card.seat_pressure.value or 0.0, card.conditions
-    short = wanted.material.allowable_short or 0.0
-    if not card.seat_pressure.kept:
-        most = card.window.too_much["seat"]
-        yield Finding(
+    pressure, conditions, washer = card.seat_pressure, card.conditions, card.hardware.washer
+    short = conditions.material.allowable_short or 0.0
+    if not pressure.within_limit:
+        yield new_finding(
             "seat_overloaded",
-            "error" if pressure > short else "warning",
-            f"{wanted.torque:g} N m may press on the seat with {pressure:.1f} MPa, where "
-            f"{wanted.material.name} bears {wanted.allowable:.1f} MPa for years, {short:.1f} for a moment.",
-            pressure,
-            wanted.allowable,
-            "MPa",
-            (card.bore.x, card.bore.y, card.bore.seat_z),
-            f"Tighten to {most:.1f} N m at most, or put a wider washer under the head.",
+            pressure.value,
+            pressure.limit,
+            card.seat_point,
+            severity="error" if (pressure.value or 0.0) > short else None,
+            torque=conditions.torque,
+            material=conditions.material.name,
+            short=short,
+            most=card.window.too_much["seat"],
         )
     spread = spreading_force(card.hardware.screw, card.preload.high)
     if spread > 0.0:
-        yield _of(
-            card,
-            "cone_spreads",
-            "warning",
-            f"The countersunk head spreads the plastic round it with {spread:.0f} N, which splits layers.",
-            "Keep 10 mm of wall round it, or take a screw with a flat seat and a washer.",
-        )
-    washer = card.hardware.washer
+        yield new_finding("cone_spreads", where=card.seat_point, spread=spread)
     if washer is not None and washer.outer > card.bore.pocket_diameter:
-        yield _of(
-            card,
-            "washer_wider_than_pocket",
-            "error",
-            f"'{washer.name}' of {washer.outer:g} mm does not go into the pocket of "
-            f"{card.bore.pocket_diameter:g} mm.",
-            "Bore the hold for this washer.",
-        )
+        pocket = card.bore.pocket_diameter
+        yield new_finding("washer_wider_than_pocket", where=card.seat_point, washer=washer, pocket=pocket)
 
 
 def _bolt(card: JointCard) -> Iterator[Finding]:
-    length, tension = card.bolt, card.bolt_tension
-    if length.length is None:
-        yield _of(
-            card,
-            "no_bolt_long_enough",
-            "error",
-            f"The bolt must be {length.shortest:.1f} mm long; the longest '{card.hardware.screw.name}' has "
-            f"{card.hardware.screw.lengths[-1]:g} mm.",
-            "Seat it deeper, or choose another screw.",
-        )
-    elif length.too_long > 0.0:
-        yield _of(
-            card,
-            "bolt_too_long",
-            "warning",
-            f"{card.bolt_name} stands {length.too_long:.1f} mm too far out behind the panel.",
-            "Choose washer or seat to suit the next shorter length, or make room behind the panel.",
-        )
-    if length.length is not None and length.engagement < length.wanted - 1e-9:
-        yield _of(
-            card,
-            "short_engagement",
-            "warning",
-            f"{length.engagement:.1f} mm of thread are engaged; {length.wanted:.1f} mm are wanted.",
-            "Use a T-nut with a longer barrel.",
-        )
-    if not tension.kept:
-        yield Finding(
-            "bolt_overloaded",
-            "error",
-            f"The bolt may be pulled with {tension.value:.0f} N; its proof load is {tension.limit:.0f} N.",
-            tension.value,
-            tension.limit,
-            "N",
-            (card.bore.x, card.bore.y, card.bore.seat_z),
-            "Tighten less, use a stronger class, or place the bore farther from the low edge.",
-        )
+    bolt, tension, screw, where = card.bolt, card.bolt_tension, card.hardware.screw, card.seat_point
+    if bolt.length is None:
+        longest = screw.lengths[-1]
+        yield new_finding("no_bolt_long_enough", where=where, bolt=bolt, screw=screw.name, longest=longest)
+    elif bolt.too_long > 0.0:
+        yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name)
+    if bolt.length is not None and not bolt.engaged:
+        yield new_finding("short_engagement", where=where, bolt=bolt)
+    if not tension.within_limit:
+        yield new_finding("bolt_overloaded", tension.value, tension.limit, where)
 
 
 def _holding(card: JointCard) -> Iterator[Finding]:
-    load = f"{card.conditions.mass:g} kg times {card.conditions.factor:g}"
-    if not card.spin.kept:
-        yield _turns(card, load)
-    if not card.slip.kept:
-        yield _figure(
-            card,
-            "hold_slips",
-            "note",
-            f"Friction alone does not carry {load}: the hold may slip until the bolt's shank stops it.",
-            "slip",
-            "Use a fine or medium fit, or a wood screw.",
-        )
-    if not card.overturning.kept:
-        yield _figure(
-            card,
-            "hold_tips",
-            "error",
-            f"The hold may come off its wall about its far edge under {load}, hanging on its bolt.",
-            "overturning",
-            "Make the back longer below the bolt, or place the bore higher.",
-        )
-    if not card.lift.kept:
-        never = (card.lift.value or 0.0) == 0.0
-        yield _figure(
-            card,
-            "edge_lifts",
-            "warning",
-            "Part of the back does not press even without load, since the bolt is far off its middle."
-            if never
-            else f"An edge of the back may lift under {load}, so that the hold rocks and works loose.",
-            "lift",
-            "Place the bore nearer to the middle of the back, or make the back bigger.",
-        )
+    load, where = card.conditions.load_name, (card.bore.x, card.bore.y, 0.0)
+    if not card.spin.within_limit:
+        yield _turns(card)
+    if not card.slip.within_limit:
+        yield new_finding("hold_slips", card.slip.value, card.slip.limit, where, load=load)
+    if not card.overturning.within_limit:
+        yield new_finding("hold_tips", card.overturning.value, card.overturning.limit, where, load=load)
+    if not card.lift.within_limit:
+        code = "edge_lifts" if card.lift.value else "edge_lifts:unloaded"
+        yield new_finding(code, card.lift.value, card.lift.limit, where, load=load)
 
 
-def _holds(card: JointCard) -> str:
-    friction = f"friction holds {card.friction_torque.value:.1f} N m"
-    if not card.screws_there:
-        return friction
-    count = len(card.screws_there)
-    screws = "the wood screw there" if count == 1 else f"the {count} wood screws there"
-    return f"{friction} and {screws} {card.screw_torque.value:.1f} N m"
-
-
-def _turns(card: JointCard, load: str) -> Finding:
-    count, screw = card.screws.value, card.conditions.wood_screw.name
-    if count is None:
-        advice = (
-            "The back has no room for a wood screw; make it bigger, or bore nearer to where it is loaded."
-        )
-    else:
-        more = "more " if card.screws_there else ""
-        screws = f"{count:g} {more}wood screw{'' if count == 1 else 's'} ({screw})"
-        advice = f"Set {screws} {card.screw_distance:.0f} mm from the bolt."
-        advice += "" if count <= 2 else " So many tell that the back is small for its reach."
-    return _figure(
-        card,
-        "hold_turns",
-        "error" if count is None else "warning",
-        f"The hold may turn under {load}: {_holds(card)} of {card.applied_torque.value:.1f} N m once the "
-        "plastic has crept.",
-        "spin",
-        advice,
+def _turns(card: JointCard) -> Finding:
+    count, present = card.screws.value, len(card.screws_there)
+    resists = f"friction holds {card.friction_torque.value:.1f} N m"
+    if present:
+        screws = "the present wood screw" if present == 1 else f"the {present} present wood screws"
+        resists += f" and {screws} {card.screw_torque.value:.1f} N m"
+    more, plural = "more " if present else "", "" if count == 1 else "s"
+    return new_finding(
+        "hold_turns:no_room" if count is None else "hold_turns",
+        card.spin.value,
+        card.spin.limit,
+        (card.bore.x, card.bore.y, 0.0),
+        load=card.conditions.load_name,
+        resists=resists,
+        applied=card.applied_torque.value,
+        screws=f"{count or 0:g} {more}wood screw{plural} ({card.conditions.wood_screw.name})",
+        distance=card.screw_distance,
+        more="" if (count or 0) <= 2 else " The back is small for its reach.",
     )
-
-
-def _figure(card: JointCard, code: str, severity: Severity, message: str, name: str, advice: str) -> Finding:
-    figure = getattr(card, name)
-    where = (card.bore.x, card.bore.y, 0.0)
-    return Finding(code, severity, message, figure.value, figure.limit, figure.unit, where, advice)
 
 
 def _window(card: JointCard, catalogue: Catalogue) -> Iterator[Finding]:
     window, torque = card.window, card.conditions.torque
-    if window.range is not None:
+    if window.range is None:
+        yield new_finding(
+            "no_torque_window",
+            where=card.seat_point,
+            enough=window.enough[window.governs],
+            why={"spin": "not to turn", "overturning": "not to tip over its far edge"}[window.governs],
+            most=window.most,
+            advice=" ".join(_ways_out(card, catalogue)),
+        )
+    elif torque < window.range[0]:
         low, high = window.range
-        if torque < low:
-            yield _of(
-                card,
-                "torque_low",
-                "warning",
-                f"{torque:g} N m is less than the {low:.1f} N m wanted.",
-                f"Tighten to between {low:.1f} and {high:.1f} N m.",
-            )
-        return
-    enough = window.enough[window.governs]
-    why = {"spin": "not to turn", "overturning": "not to tip over its far edge"}[window.governs]
-    met = f"No torque will do: {enough:.0f} N m would be wanted {why}, but {window.most:.1f} N m is the most."
-    yield _of(card, "no_torque_window", "warning", met, " ".join(_ways_out(card, catalogue)))
+        yield new_finding("torque_low", where=card.seat_point, torque=torque, low=low, high=high)
 
 
 def _ways_out(card: JointCard, catalogue: Catalogue) -> Iterator[str]:
-    washer = _washer_that_will_do(card, catalogue)
+    washer = _wide_enough(card, catalogue)
     if washer is not None:
         yield f"Bore it for '{washer.name}'."
     with_screws = card.window.range_with_screws
     if with_screws is not None and card.screws.value:
         low, high = with_screws
-        yield f"With {card.screws.value:g} wood screws, {low:.1f} to {high:.1f} N m will do."
+        yield f"With {card.screws.value:g} wood screws, {low:.1f} to {high:.1f} N m is usable."
     wider = max(card.window.enough.values()) / max(card.window.most, 1e-9)
     if wider <= WIDEST:
         yield f"A back {wider:.1f} times as wide would hold without screws."
 
 
-def _washer_that_will_do(card: JointCard, catalogue: Catalogue) -> Washer | None:
-    """Find the smallest washer under which the seat bears the torque wanted."""
-    screw, wanted = card.hardware.screw, card.conditions
+def _wide_enough(card: JointCard, catalogue: Catalogue) -> Washer | None:
+    """Find the smallest washer under which the seat bears the torque required."""
+    screw, conditions = card.hardware.screw, card.conditions
     enough = max(card.window.enough.values())
     for washer in sorted(catalogue.washers, key=lambda row: row.outer):
         fits = washer.thread == screw.thread and washer.outer > screw.head.diameter
-        area = seat_area(screw, washer, card.bore.clearance_diameter)
-        if fits and torque_for(wanted.allowable * area, wanted.nut_factor.low, screw.d) >= enough:
+        most = conditions.allowable * seat_area(screw, washer, card.bore.clearance_diameter)
+        if fits and torque_for(most, conditions.nut_factor.low, screw.d) >= enough:
             return washer
     return None

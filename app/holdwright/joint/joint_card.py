@@ -10,11 +10,11 @@ from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import Conditions, Hardware, hardware_of
-from holdwright.joint.figure import Figure, told
+from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.load import load_of
+from holdwright.joint.loads import load_of
 from holdwright.joint.preload import Preload
-from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
+from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
 from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.slip_and_spin import Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
@@ -60,7 +60,7 @@ class JointCard:
     bolt, bolt_name
         Its length, and how to ask for it in a shop.
     window
-        Torques that will do.
+        Usable torques.
     screws
         Wood screws needed against turning besides those there; None in value where there is no room for one.
     screws_there, screw_torque
@@ -93,6 +93,11 @@ class JointCard:
     screw_distance: float | None
     cases: tuple[CaseFigures, ...]
 
+    @property
+    def seat_point(self) -> tuple[float, float, float]:
+        """Middle of the seat on the hold, mm."""
+        return self.bore.x, self.bore.y, self.bore.seat_z
+
 
 @dataclass(frozen=True)
 class _Tightened:
@@ -104,16 +109,16 @@ class _Tightened:
     preload: Preload
 
     @classmethod
-    def of(cls, bore: Bore, cover: SeatCover, wanted: Conditions, catalogue: Catalogue) -> "_Tightened":
-        hardware = hardware_of(bore, wanted, catalogue)
-        there = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
-        if there < LEAST_SEAT:
+    def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "_Tightened":
+        hardware = hardware_of(bore, conditions, catalogue)
+        present = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
+        if present < LEAST_SEAT:
             raise GeometryError(
-                f"Only {there:.0%} of the seat of the bore at {bore.x:.1f}, {bore.y:.1f} mm is there, so "
+                f"Only {present:.0%} of the seat of the bore at {bore.x:.1f}, {bore.y:.1f} mm is left, so "
                 "that nothing carries its bolt; move the bore inward or seat it deeper."
             )
-        area = there * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        return cls(bore, hardware, area, wanted.preload(hardware.screw, area))
+        area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
+        return cls(bore, hardware, area, conditions.preload(hardware.screw, area))
 
 
 @dataclass(frozen=True)
@@ -121,7 +126,7 @@ class _Held:
     """The hold as all bolts together hold it."""
 
     shape: JointShape
-    wanted: Conditions
+    conditions: Conditions
     holding: Holding
     cases: tuple[CaseFigures, ...]
     screws: tuple[ScrewHeld, ...]
@@ -134,56 +139,56 @@ class _Held:
         return resists / applied if applied > 0.0 else math.inf
 
 
-def joint_cards(shape: JointShape, wanted: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
+def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
     """Reckon the card of each bore.
 
     Raises
     ------
     CatalogueError, ParameterError
-        When hardware that is asked for is not there or does not fit.
+        When requested hardware is not in the tables or does not fit.
     GeometryError
-        When a seat is hardly there.
+        When hardly any of a seat is left.
     """
     tightened = [
-        _Tightened.of(*seat, wanted, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
+        _Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     clamp = sum(each.preload.residual for each in tightened)
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
-    screws = screws_held(shape.screws, middle, catalogue, wanted.panel, _seat_strength(wanted))
+    screws = screws_held(shape.screws, middle, catalogue, conditions.panel, _seat_strength(conditions))
     held = _Held(
         shape,
-        wanted,
-        holding(shape.contact, shape.reach, wanted.load, clamp, wanted.friction.low),
-        tuple(_case(shape, wanted, clamp, case, screws) for case in catalogue.load_cases),
+        conditions,
+        holding(shape.contact, shape.reach, conditions.load, clamp, conditions.friction.low),
+        tuple(_case(shape, conditions, clamp, case, screws) for case in catalogue.load_cases),
         screws,
     )
     return tuple(_card(each, held) for each in tightened)
 
 
 def _case(
-    shape: JointShape, wanted: Conditions, clamp: float, case: LoadCase, screws: tuple[ScrewHeld, ...]
+    shape: JointShape, conditions: Conditions, clamp: float, case: LoadCase, screws: tuple[ScrewHeld, ...]
 ) -> CaseFigures:
-    load = load_of(wanted.mass, case.factor, wanted.overhang)
-    held = holding(shape.contact, shape.reach, load, clamp, wanted.friction.low)
-    return CaseFigures(case, _Held(shape, wanted, held, (), screws).spin, held.slip, held.lift)
+    load = load_of(conditions.mass, case.factor, conditions.overhang)
+    held = holding(shape.contact, shape.reach, load, clamp, conditions.friction.low)
+    return CaseFigures(case, _Held(shape, conditions, held, (), screws).spin, held.slip, held.lift)
 
 
-def _seat_strength(wanted: Conditions) -> float:
+def _seat_strength(conditions: Conditions) -> float:
     """Pressure in MPa that the hold bears for a moment on a screw's shank."""
-    return wanted.material.allowable_short or 1.0
+    return conditions.material.allowable_short or 1.0
 
 
 def _card(bolt: _Tightened, held: _Held) -> JointCard:
-    shape, wanted, figures, hardware = held.shape, held.wanted, held.holding, bolt.hardware
-    length = _length(bolt, wanted)
+    shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
+    length = _length(bolt, conditions)
     distance = _screw_distance(shape)
-    friction = told(wanted.friction, wanted.nut_factor)
+    friction = sources(conditions.friction, conditions.nut_factor)
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
-        conditions=wanted,
+        conditions=conditions,
         preload=bolt.preload,
-        seat_pressure=_seat_pressure(bolt, wanted),
+        seat_pressure=_seat_pressure(bolt, conditions),
         friction_radius=Figure(
             shape.contact.pressure.friction_radius,
             "mm",
@@ -195,26 +200,14 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
         ),
-        spin=Figure(
-            held.spin,
-            "",
-            f"friction torque, and what the wood screws there carry, by applied torque; {_STATICS}",
-            ENOUGH,
-            "at least",
-        ),
-        slip=Figure(figures.slip, "", f"friction by load along the wall; {_STATICS}", ENOUGH, "at least"),
-        lift=Figure(figures.lift, "", f"linear pressure to zero at an edge; {_STATICS}", ENOUGH, "at least"),
-        overturning=Figure(
-            figures.overturning,
-            "",
-            f"clamp by pull that holds it on its far edge; {_STATICS}",
-            ENOUGH,
-            "at least",
-        ),
+        spin=_safety(held.spin, "friction torque, and what the present wood screws carry, by applied torque"),
+        slip=_safety(figures.slip, "friction by load along the wall"),
+        lift=_safety(figures.lift, "linear pressure to zero at an edge"),
+        overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
         bolt_tension=_tension(bolt, held),
         bolt=length,
         bolt_name=_bolt_name(hardware, length),
-        window=torque_window(shape, wanted, hardware, figures, bolt.area, torque_held(held.screws)),
+        window=torque_window(shape, conditions, hardware, figures, bolt.area, torque_held(held.screws)),
         screws=_screws(held, distance),
         screws_there=held.screws,
         screw_torque=Figure(
@@ -228,24 +221,28 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
     )
 
 
-def _seat_pressure(bolt: _Tightened, wanted: Conditions) -> Figure:
-    creep = (wanted.material.creep,) if wanted.material.creep else ()
-    rows = told(wanted.nut_factor, wanted.material, *creep)
-    source = f"highest preload over what there is of the seat's ring; {rows}"
-    return Figure(bolt.preload.high / bolt.area, "MPa", source, wanted.allowable, "at most")
+def _safety(value: float, reckoned: str) -> Figure:
+    return Figure(value, "", f"{reckoned}; {_STATICS}", ENOUGH, "at least")
 
 
-def _length(bolt: _Tightened, wanted: Conditions) -> BoltLength:
+def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
+    creep = (conditions.material.creep,) if conditions.material.creep else ()
+    rows = sources(conditions.nut_factor, conditions.material, *creep)
+    source = f"highest preload over what is left of the seat's ring; {rows}"
+    return Figure(bolt.preload.high / bolt.area, "MPa", source, conditions.allowable, "at most")
+
+
+def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:
     hardware = bolt.hardware
     washer = hardware.washer.thickness if hardware.washer else 0.0
-    panel, barrel = wanted.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
+    panel, barrel = conditions.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
     head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
-    stack = Stack(bolt.bore.seat + head, washer, panel, barrel, wanted.behind)
+    stack = Stack(bolt.bore.seat + head, washer, panel, barrel, conditions.behind)
     return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
 
 
 def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
-    """Write a bolt as it is asked for: metric in mm, others in inches."""
+    """Write a bolt as it is ordered: metric in mm, others in inches."""
     if length.length is None:
         return hardware.screw.name
     if hardware.screw.profile == "iso":
@@ -257,18 +254,18 @@ def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
 
 def _tension(bolt: _Tightened, held: _Held) -> Figure:
     """Give the greatest pull: preload, and of the pry the share that a bolt in soft plastic takes."""
-    hardware, wanted, seat = bolt.hardware, held.wanted, bolt.bore.seat
-    layers = ((seat, wanted.material.modulus[0]), (wanted.panel.thickness, wanted.panel.modulus))
+    hardware, conditions, seat = bolt.hardware, held.conditions, bolt.bore.seat
+    layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
-    grip = seat + wanted.panel.thickness
+    grip = seat + conditions.panel.thickness
     share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
     pry = held.holding.pry / len(held.shape.bores)
     return Figure(
         max(bolt.preload.high + share * pry, pry),
         "N",
         f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
-        f"Engineering Design, section 8-5); {told(hardware.strength)}",
+        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
         hardware.proof,
         "at most",
     )
@@ -280,19 +277,18 @@ def _screw_distance(shape: JointShape) -> float | None:
 
 
 def _screws(held: _Held, distance: float | None) -> Figure:
-    wanted, figures = held.wanted, held.holding
+    conditions, figures = held.conditions, held.holding
     missing = ENOUGH * figures.applied_torque - figures.friction_torque
-    source = (
-        f"torque that friction does not hold, carried across by screws; {_SHEAR}; {told(wanted.wood_screw)}"
-    )
-    if missing <= torque_held(held.screws):
+    source = f"torque beyond friction's, carried across by screws; {_SHEAR}; {sources(conditions.wood_screw)}"
+    missing -= torque_held(held.screws)
+    if missing <= 0.0:
         return Figure(0, "", source)
     if distance is None:
         return Figure(None, "", source)
-    capacity = shear_capacity(wanted.wood_screw, wanted.panel, _seat_strength(wanted))
-    return Figure(further_screws(missing, held.screws, distance, capacity), "", source)
+    capacity = shear_capacity(conditions.wood_screw, conditions.panel, _seat_strength(conditions))
+    return Figure(screws_needed(missing, distance, capacity), "", source)
 
 
 def _rows_of(screws: tuple[ScrewHeld, ...]) -> str:
     rows = {screw.row.name: screw.row for screw in screws}
-    return f"; {told(*rows.values())}" if rows else ""
+    return f"; {sources(*rows.values())}" if rows else ""

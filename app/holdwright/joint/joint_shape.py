@@ -11,7 +11,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.contact import Contact, contact_of
-from holdwright.joint.load_points import Reach, reach
+from holdwright.joint.loads import Reach, reach
 from holdwright.joint.seat_cover import SeatCover, seat_cover
 
 SCREW_CLEAR = 8.0

@@ -74,13 +74,13 @@ def clipped(outlines: Outlines, plane: Floats) -> list[Floats]:
 
     Where an outline comes back over the line, its parts stay joined along it: the area between is zero.
     """
-    kept = []
+    inner = []
     for outline in outlines:
         height = plane[0] + outline @ plane[1:]
         ahead, next_height = np.roll(outline, -1, axis=0), np.roll(height, -1)
         inside = height >= 0.0
         if inside.all():
-            kept.append(outline)
+            inner.append(outline)
             continue
         crosses = inside != (next_height >= 0.0)
         share = np.where(crosses, height / np.where(crosses, height - next_height, 1.0), 0.0)
@@ -88,8 +88,8 @@ def clipped(outlines: Outlines, plane: Floats) -> list[Floats]:
         points = np.stack([outline, crossing], axis=1).reshape(-1, 2)
         shown = points[np.stack([inside, crosses], axis=1).reshape(-1)]
         if len(shown) >= 3:
-            kept.append(shown)
-    return kept
+            inner.append(shown)
+    return inner
 
 
 def inside(places: Floats, outlines: Outlines) -> Mask:

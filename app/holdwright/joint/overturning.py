@@ -12,8 +12,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact, Footing
-from holdwright.joint.load import Load
-from holdwright.joint.load_points import Loads, Reach
+from holdwright.joint.loads import Load, Loads, Reach
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,22 +11,21 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.place_criteria import Limit, Standard
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.contact import footing_within
-from holdwright.joint.load import Load
-from holdwright.joint.load_points import Sides, sides
+from holdwright.joint.loads import Load, Sides, sides
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
 from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
-"""Safety that is asked for."""
+"""Safety that is required."""
 
 ATTAINED = 0.8
-"""Where no sound place reaches that, so much of the best that any gives is asked for: our own measure. It
-lets the other figures have their say too; what is missing then, wood screws carry. A place is sound where all
-else is amply as wanted, or has nearly the margin that the best place has."""
+"""Where no sound place reaches that, so much of the best that any gives is required: our own measure. It
+lets the other figures count too; what is missing then, wood screws carry. A place is sound where all
+else is amply as required, or has nearly the margin that the best place has."""
 
 AMPLE = 1.25
-"""Margin at which the shape is surely as wanted: over the whole back walls are measured coarsely."""
+"""Margin at which the shape is surely as required: over the whole back walls are measured coarsely."""
 NEARLY = 0.95
 """Share of the best place's margin that is as good."""
 
@@ -36,7 +35,7 @@ MOST = 1e6
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
 CELLS = 40
-"""Friction radii are reckoned at about so many places along the longer side, and told between them."""
+"""Friction radii are reckoned at about so many places along the longer side, and interpolated between."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,7 @@ class Clamp:
     load
         What acts.
     others
-        (x, y) of bolts already there, tightened alike, mm.
+        (x, y) of bolts already present, tightened alike, mm.
     """
 
     force: float
@@ -136,18 +135,18 @@ class Standing:
 
 @dataclass(frozen=True)
 class HoldingStandards:
-    """What a search for a place is to weigh, and what it asks for.
+    """What a search for a place is to weigh, and what it requires.
 
     Attributes
     ----------
     standards
         Of spin and of lift, where any sound place has some.
-    asked
-        Safety asked for, by the standard's name.
+    required
+        Safety required, by the standard's name.
     """
 
     standards: tuple[Standard, ...] = ()
-    asked: Mapping[Limit, float] = field(default_factory=dict)
+    required: Mapping[Limit, float] = field(default_factory=dict)
 
 
 def holding_standards(standing: Standing, places: Floats, margins: Floats) -> HoldingStandards:
@@ -162,18 +161,20 @@ def holding_standards(standing: Standing, places: Floats, margins: Floats) -> Ho
     """
     sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
     figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
-    asked = {name: _asked(figure, sound) for name, figure in figures.items()}
+    required = {name: _required(figure, sound) for name, figure in figures.items()}
     # What no sound place has any of cannot tell one from another.
-    made = [
-        Standard(name, _share(figure, asked[name])) for name, figure in figures.items() if asked[name] > 0.0
+    standards = [
+        Standard(name, _share(figure, required[name]))
+        for name, figure in figures.items()
+        if required[name] > 0.0
     ]
-    return HoldingStandards(tuple(made), asked)
+    return HoldingStandards(tuple(standards), required)
 
 
-def _asked(figure: Callable[[Floats], Floats], sound: Floats) -> float:
+def _required(figure: Callable[[Floats], Floats], sound: Floats) -> float:
     best = float(figure(sound).max()) if len(sound) else 0.0
     return min(ENOUGH, ATTAINED * best)
 
 
-def _share(figure: Callable[[Floats], Floats], asked: float) -> Callable[[Floats], Floats]:
-    return lambda places: figure(places) / asked
+def _share(figure: Callable[[Floats], Floats], required: float) -> Callable[[Floats], Floats]:
+    return lambda places: figure(places) / required

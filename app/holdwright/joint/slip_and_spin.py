@@ -6,8 +6,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact
-from holdwright.joint.load import Load
-from holdwright.joint.load_points import Reach
+from holdwright.joint.loads import Load, Reach
 from holdwright.joint.overturning import lift_safety, pry_force
 
 MM_IN_M = 1000.0

@@ -45,7 +45,7 @@ class TorqueWindow:
 
     @property
     def governs(self) -> str:
-        """What wants the highest torque."""
+        """What requires the highest torque."""
         return max(self.enough, key=lambda why: self.enough[why])
 
     def _from(self, least: float) -> tuple[float, float] | None:
@@ -54,7 +54,7 @@ class TorqueWindow:
 
 def torque_window(
     shape: JointShape,
-    wanted: Conditions,
+    conditions: Conditions,
     hardware: Hardware,
     held: Holding,
     area: float,
@@ -69,22 +69,23 @@ def torque_window(
     area
         Of the seat, mm2.
     by_screws
-        Torque that the wood screws there carry, N m.
+        Torque that the present wood screws carry, N m.
     """
-    load, friction, d = wanted.load, wanted.friction.low, hardware.screw.d
+    load, friction, d = conditions.load, conditions.friction.low, hardware.screw.d
     bolts = len(shape.bores)
     radius = shape.contact.pressure.friction_radius
     needed = {
         "spin": load.outward + max(held.applied_torque - by_screws, 0.0) * MM_IN_M / (friction * radius),
         "overturning": held.pry,
     }
-    factor = wanted.nut_factor
+    factor = conditions.nut_factor
     return TorqueWindow(
         enough={
-            why: torque_for(force / bolts / wanted.residual, factor.high, d) for why, force in needed.items()
+            why: torque_for(force / bolts / conditions.residual, factor.high, d)
+            for why, force in needed.items()
         },
         too_much={
-            "seat": torque_for(wanted.allowable * area, factor.low, d),
+            "seat": torque_for(conditions.allowable * area, factor.low, d),
             "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor.low, d),
         },
     )

@@ -6,13 +6,13 @@ from typing import Any
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_search import PlaceField
+from holdwright.geometry.hole.bore_search import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
+from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import HEIGHT
-from holdwright.joint.place_search import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.work_context import WorkContext
@@ -107,7 +107,7 @@ def places_of(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
         best=found.best,
-        present=found.asked[0] if found.asked else None,
+        present=found.requested[0] if found.requested else None,
         pocket=bore.pocket_diameter,
     )
 

@@ -13,8 +13,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.gui.pages.joint.drawing_scale import Plan
-from holdwright.gui.pages.joint.section_drawing import HEIGHT
+from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
 from holdwright.gui.widgets import style
 from holdwright.hold.feature import Bore, Rim
@@ -122,7 +121,7 @@ def test_figures_typed_change_the_card_at_once(qtbot, page, document, runner, vi
     qtbot.keyClick(box, Qt.Key.Key_Return)
     assert page.cards[0].conditions.torque == 24.0
     pressure = line(page, "Seat pressure")
-    assert not pressure.kept
+    assert not pressure.within_limit
     assert "seat_overloaded" in {finding.code for finding in page.findings}
     assert page.sentence == f"{sum(each.severity != 'note' for each in page.findings)} to look at"
     qtbot.keyClicks(box, "x")

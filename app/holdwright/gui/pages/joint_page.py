@@ -15,7 +15,7 @@ from holdwright.gui.pages.joint.condition_form import JointChoices
 from holdwright.gui.pages.joint.drawings import Drawings
 from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
-from holdwright.gui.pages.joint.last_conditions import KeptConditions
+from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
 from holdwright.gui.pages.page import Page
 from holdwright.gui.sidebar.finding_line import FindingLine
@@ -35,7 +35,7 @@ from holdwright.pipeline.recipe import Step
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
 
-_GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
+_SEVERITIES: Final = {"error": 0, "warning": 1, "note": 2}
 
 
 class JointPage(Page):
@@ -44,7 +44,7 @@ class JointPage(Page):
     Parameters
     ----------
     settings
-        Where wall, material and load are kept.
+        Where wall, material and load are stored.
 
     Signals
     -------
@@ -62,17 +62,17 @@ class JointPage(Page):
         self._catalogue = catalogue
         self._view: JointView | None = None
         self._view_key = ""
-        self._asked_key = ""
+        self._requested_key = ""
         self._number = 0
         self._unit: Preferred = "mm"
         self._failed = ""
         self._cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
-        self.choices = JointChoices(catalogue, KeptConditions(settings, catalogue), self)
+        self.choices = JointChoices(catalogue, LastConditions(settings, catalogue), self)
         self.put_button = QuietButton("Put into the recipe", self)
         self.figures = FigureList(self)
         self.drawings = Drawings(lambda: self.words(faint=True), self)
-        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._told_length, self)
+        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._in_unit, self)
         self._finding_column = QVBoxLayout()
         self._lay_out()
         self._connect()
@@ -100,7 +100,7 @@ class JointPage(Page):
         """Measure the hold where it is another than before, or could not be measured."""
         super().showEvent(event)
         if self._failed:
-            self._asked_key, self._failed = "", ""
+            self._requested_key, self._failed = "", ""
         self.refresh()
 
     def set_unit(self, unit: Preferred) -> None:
@@ -117,18 +117,18 @@ class JointPage(Page):
         self.places.refresh(self.choices.conditions if self._bores() else None)
         step, sentence = self._finished()
         if step is None:
-            self._tell(sentence)
+            self._show_sentence(sentence)
         elif step.key == self._view_key:
             self._reckon()
-        elif step.key != self._asked_key:
+        elif step.key != self._requested_key:
             self._document.supervisor.stop(self._number)
             # Before it is sent: that work begins is heard here too.
-            self._asked_key, self._failed = step.key, ""
-            asked = JointRequest(step.id, step.key)
-            self._number = self._document.supervisor.send(view_joint, asked, self._document.recipe)
-            self._tell("Measuring the joint.")
+            self._requested_key, self._failed = step.key, ""
+            request = JointRequest(step.id, step.key)
+            self._number = self._document.supervisor.send(view_joint, request, self._document.recipe)
+            self._show_sentence("Measuring the joint.")
         else:
-            self._tell(self._failed or "Measuring the joint.")
+            self._show_sentence(self._failed or "Measuring the joint.")
 
     # What the hold is
 
@@ -167,14 +167,14 @@ class JointPage(Page):
             return
         self._number = 0
         if isinstance(what, JointView):
-            self._view, self._view_key = what, self._asked_key
+            self._view, self._view_key = what, self._requested_key
         else:
             self._failed = STOPPED if stopped else failed
         self.refresh()
 
     # What comes of it
 
-    def _tell(self, sentence: str) -> None:
+    def _show_sentence(self, sentence: str) -> None:
         """Say why there are no figures."""
         self._cards, self._findings = (), None
         self._sentence.setText(sentence)
@@ -184,20 +184,20 @@ class JointPage(Page):
 
     def _complain(self, sentence: str) -> None:
         """Say what is wrong with what was chosen; blank for nothing."""
-        self._told.setText(sentence)
-        self._told.setVisible(bool(sentence))
+        self._complaint.setText(sentence)
+        self._complaint.setVisible(bool(sentence))
 
     def _reckon(self) -> None:
         """Reckon the cards for what is chosen."""
         self._complain("")
         if self._view is None:
             return
-        shape, wanted = self._view.shape, self.choices.conditions
+        shape, conditions = self._view.shape, self.choices.conditions
         try:
-            cards = joint_cards(shape, wanted, self._catalogue)
+            cards = joint_cards(shape, conditions, self._catalogue)
             findings = joint_findings(cards, self._catalogue)
         except HoldwrightError as error:
-            self._tell(str(error))
+            self._show_sentence(str(error))
             return
         self._cards = cards
         count = sum(finding.severity != "note" for finding in findings)
@@ -206,7 +206,7 @@ class JointPage(Page):
             self._findings = findings
             self._fill_findings(findings)
         self.drawings.show_joint(self._view, cards)
-        self.figures.show_lines([line.with_texts(self._told_length) for line in card_lines(cards)])
+        self.figures.show_lines([line.with_texts(self._in_unit) for line in card_lines(cards)])
         self.put_button.setEnabled(self.choices.is_tried)
         self._show_figures(shown=True)
 
@@ -223,21 +223,21 @@ class JointPage(Page):
         steps = self._document.recipe.steps
         numbers = dict(zip((step.id for step in steps), shop_numbers(steps), strict=True))
         bores = self._bores()
-        for finding in sorted(findings, key=lambda each: _GRAVEST[each.severity]):
+        for finding in sorted(findings, key=lambda each: _SEVERITIES[each.severity]):
             step_id = bores[self._bore_of(finding)].id
-            told = replace(
+            shown = replace(
                 finding,
-                message=self._told_length(finding.message),
-                advice=self._told_length(finding.advice),
+                message=self._in_unit(finding.message),
+                advice=self._in_unit(finding.advice),
             )
-            line = FindingLine(numbers[step_id], told, stale=False, parent=self)
+            line = FindingLine(numbers[step_id], shown, stale=False, parent=self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
             )
             self._finding_column.addWidget(line)
             line.show()
 
-    def _told_length(self, text: str) -> str:
+    def _in_unit(self, text: str) -> str:
         """Give a text with its lengths in the unit preferred."""
         return in_unit(text, self._unit, [name for card in self._cards for name in names_in(card)])
 
@@ -273,8 +273,8 @@ class JointPage(Page):
 
     def _lay_out(self) -> None:
         self.column.addWidget(self.choices)
-        self._told = self.add_words()
-        self._told.hide()
+        self._complaint = self.add_words()
+        self._complaint.hide()
         self.put_button.setToolTip("Bore the hold for this screw and washer")
         self.put_button.setEnabled(False)
         row = QHBoxLayout()

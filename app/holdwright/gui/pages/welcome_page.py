@@ -8,7 +8,7 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
@@ -29,7 +29,7 @@ class WelcomePage(DropArea):
     sample_asked = Signal()
     path_chosen = Signal(Path)
 
-    def __init__(self, recents: Recents, parent: QWidget | None = None) -> None:
+    def __init__(self, recents: RecentFiles, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._recents = recents
         self._sentence = QLabel("Drop a sculpt here", self)

@@ -4,13 +4,13 @@ from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QLineF, QPointF, Qt
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
+from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
-from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.palette import tones
 from holdwright.joint.contact import Contact
@@ -18,27 +18,25 @@ from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.overturning import Lifting
 
-HEIGHT: Final = 240
 SPECK: Final = 0.5
 """Outlines of less area are not drawn, mm2."""
 
 _BOLD_EDGE: Final = 4.0
 
 
-class BaseDrawing(QWidget):
+class BaseDrawing(Drawing):
     """Contact, pressure, bolts, wood screw and the edge that lifts first, seen from the front through it."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(
+            "Back of the hold on its wall",
+            "Seen through the hold as it hangs, to scale: the darker, the more the bolt presses there. "
+            "A heavy line marks the edge that lifts first; hatching, where it lifts under the load.",
+            parent,
+        )
         self._shape: JointShape | None = None
         self._cards: tuple[JointCard, ...] = ()
         self._lifting: Lifting | None = None
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Back of the hold on its wall")
-        self.setToolTip(
-            "Seen through the hold as it hangs, to scale: the darker, the more the bolt presses there. "
-            "A heavy line marks the edge that lifts first; hatching, where it lifts under the load."
-        )
 
     def show_joint(self, shape: JointShape, cards: tuple[JointCard, ...], lifts: Lifting | None) -> None:
         """Draw another back."""
@@ -63,27 +61,16 @@ class BaseDrawing(QWidget):
             return f"{said}; the hatched part lifts under the load, from {lifts.safety:.2f} of it on."
         return f"{said}; the marked edge lifts first, at {lifts.safety:.2f} times the load."
 
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the drawing's height."""
-        return QSize(style.SIDEBAR_WIDTH, HEIGHT)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw it."""
-        del event
+    def _draw(self, painter: QPainter) -> None:
         if self._shape is None:
             return
         contact = self._shape.contact
-        low, high = contact.hull.min(axis=0), contact.hull.max(axis=0)
-        room = QRectF(self.rect()).adjusted(8, 8, -8, -8)
-        plan = Plan((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), room)
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        plan = self._plan(contact.hull)
         self._paint_contact(painter, plan, contact)
         if self._lifting is not None:
             self._paint_lifting(painter, plan, contact, self._lifting)
         self._paint_bolts(painter, plan, self._shape)
         self._paint_screw(painter, plan, contact)
-        painter.end()
 
     def _paint_contact(self, painter: QPainter, plan: Plan, contact: Contact) -> None:
         """Tint what presses by how hard it does, and draw the outline."""

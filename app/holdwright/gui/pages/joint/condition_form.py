@@ -13,7 +13,7 @@ from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor
-from holdwright.gui.pages.joint.last_conditions import KeptConditions
+from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale
 from holdwright.joint.conditions import Conditions
@@ -64,7 +64,7 @@ class JointChoices(QWidget):
 
     Parameters
     ----------
-    kept
+    last
         What was chosen last.
 
     Signals
@@ -78,11 +78,11 @@ class JointChoices(QWidget):
     changed = Signal()
     refused = Signal(str)
 
-    def __init__(self, catalogue: Catalogue, kept: KeptConditions, parent: QWidget | None = None) -> None:
+    def __init__(self, catalogue: Catalogue, last: LastConditions, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._catalogue = catalogue
-        self._kept = kept
-        self._wanted = kept.read()
+        self._last = last
+        self._conditions = last.read()
         self._bored: tuple[Screw, Washer | None] | None = None
         self._tried: tuple[Screw, Washer | None] | None = None
         self.editors: dict[str, Editor] = {}
@@ -99,7 +99,7 @@ class JointChoices(QWidget):
         self._rows("material", "Material", "What the hold is printed in.", bearing)
         for field, scale in FIGURES[1:]:
             self._figure(field, scale)
-        self._hardware("screw", "Screw", catalogue.screws, optional=False)
+        self._hardware("screw", "Bolt", catalogue.screws, optional=False)
         self._hardware("washer", "Washer", catalogue.washers, optional=True)
         self._show()
 
@@ -107,10 +107,10 @@ class JointChoices(QWidget):
     def conditions(self) -> Conditions:
         """What is chosen, with other hardware only where it is not what the hold was bored for."""
         if self._tried is None or self._bored is None or not self.is_tried:
-            return self._wanted
+            return self._conditions
         screw, washer = self._tried
         return replace(
-            self._wanted,
+            self._conditions,
             screw=screw if screw != self._bored[0] else None,
             washer=washer if washer != self._bored[1] else None,
             bare=washer is None,
@@ -145,8 +145,8 @@ class JointChoices(QWidget):
             screw = values.pop("screw", self._tried[0])
             washer = values.pop("washer", self._tried[1])
             self._tried = screw, washer if screw == self._tried[0] else self._washer_for(screw, washer)
-        self._wanted = replace(self._wanted, **values)
-        self._kept.keep(self._wanted)
+        self._conditions = replace(self._conditions, **values)
+        self._last.store(self._conditions)
         self._show()
         self.changed.emit()
 
@@ -160,12 +160,12 @@ class JointChoices(QWidget):
 
     def _show(self) -> None:
         for name in ("torque", "mass", "factor", "overhang"):
-            self.editors[name].show_value(getattr(self._wanted, name))
+            self.editors[name].show_value(getattr(self._conditions, name))
         for name in ("panel", "material"):
-            self.editors[name].show_value(getattr(self._wanted, name).name)
-        there = self._tried is not None
+            self.editors[name].show_value(getattr(self._conditions, name).name)
+        known = self._tried is not None
         for name in ("screw", "washer"):
-            self.editors[name].setEnabled(there)
+            self.editors[name].setEnabled(known)
         if self._tried is not None:
             screw, washer = self._tried
             self.editors["screw"].show_value(screw.name)
@@ -176,10 +176,10 @@ class JointChoices(QWidget):
         editor.moved.connect(lambda value: self.choose(**{field.name: value}))
         self._add(editor, lambda value: self.choose(**{field.name: value}))
 
-    def _rows(self, name: str, title: str, told: str, rows: Sequence[Any]) -> None:
+    def _rows(self, name: str, title: str, description: str, rows: Sequence[Any]) -> None:
         entries = [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
         by_name = {row.name: row for row in rows}
-        field = FieldDescription(name, "row", title, told)
+        field = FieldDescription(name, "row", title, description)
         editor = ListEditor(field, [entries], wide=False, parent=self)
         self._add(editor, lambda value: self.choose(**{name: by_name[value]}))
 
@@ -191,19 +191,21 @@ class JointChoices(QWidget):
             for _thread, group in groupby(ordered, key=lambda row: row.thread)
         ]
         by_name = {row.name: row for row in rows}
-        field = FieldDescription(name, "row", title, f"Another {name} to try; the hold stays as it is bored.")
+        field = FieldDescription(
+            name, "row", title, f"Another {title.lower()} to try; the hold stays as it is bored."
+        )
         editor = ListEditor(
             field, [[ListEntry(None, "none")], *groups] if optional else groups, wide=False, parent=self
         )
         self._add(editor, lambda value: self.choose(**{name: by_name.get(value)}))
 
-    def _add(self, editor: Editor, asked: Callable[[Any], None]) -> None:
+    def _add(self, editor: Editor, chosen: Callable[[Any], None]) -> None:
         field, row = editor.field, self._grid.rowCount()
         label = QLabel(field.title, self)
         label.setToolTip(field.description)
         label.setBuddy(editor.keyboard_widget())
         editor.keyboard_widget().setAccessibleDescription(field.description)
-        editor.asked.connect(asked)
+        editor.asked.connect(chosen)
         editor.refused.connect(self.refused)
         self.editors[field.name] = editor
         self._grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignVCenter)

@@ -1,12 +1,17 @@
-"""Millimetres on a sheet of pixels, to one scale both ways."""
+"""What the drawings of a joint share: millimetres on a sheet of pixels, to one scale both ways."""
 
 from collections.abc import Iterable
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainterPath
+from PySide6.QtCore import QPointF, QRectF, QSize
+from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.geometry.arrays import Floats
+from holdwright.gui.widgets import style
+
+HEIGHT: Final = 240
+"""Height of a drawing, pixels."""
 
 FINEST: Final = 6.0
 """Pixels a millimetre at most, so that a small hold is not drawn larger than life on most screens."""
@@ -25,6 +30,12 @@ class Plan:
         self._x = room.center().x() - self.scale * (low[0] + high[0]) / 2
         self._y = room.center().y() + self.scale * (low[1] + high[1]) / 2
 
+    @classmethod
+    def of(cls, places: Floats, room: QRectF) -> "Plan":
+        """Fit places (n, 2)."""
+        (x0, y0), (x1, y1) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
+        return cls((x0, y0), (x1, y1), room)
+
     def at(self, x: float, y: float) -> QPointF:
         """Give a place's pixel."""
         return QPointF(self._x + self.scale * x, self._y - self.scale * y)
@@ -42,3 +53,42 @@ class Plan:
                 path.lineTo(self.at(*place))
             path.closeSubpath()
         return path
+
+
+class Drawing(QWidget):
+    """A drawing as wide as the sidebar; blank until it has something to show.
+
+    Parameters
+    ----------
+    name, tip
+        What it is called, and its tooltip.
+    height
+        Of the whole widget, pixels.
+    """
+
+    def __init__(self, name: str, tip: str, parent: QWidget | None = None, height: int = HEIGHT) -> None:
+        super().__init__(parent)
+        self._height = height
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName(name)
+        self.setToolTip(tip)
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the drawing's height."""
+        return QSize(style.SIDEBAR_WIDTH, self._height)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw it."""
+        del event
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._draw(painter)
+        painter.end()
+
+    def _draw(self, painter: QPainter) -> None:
+        """Draw what there is to show."""
+        raise NotImplementedError
+
+    def _plan(self, places: Floats) -> Plan:
+        """Fit places (n, 2) into the drawing."""
+        return Plan.of(places, QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8))

@@ -1,4 +1,4 @@
-"""Figures beneath each other, each with its limit, and a flag where it is not kept."""
+"""Figures beneath each other, each with its limit, and a flag where it is outside."""
 
 from collections.abc import Sequence
 from typing import Final
@@ -36,7 +36,7 @@ class FigureLine(QWidget):
         """Show another figure."""
         self._line = line
         self._text, self._limit = held_together(typeset(line.text)), held_together(typeset(line.limit))
-        standing = "" if line.kept else "Not kept. "
+        standing = "" if line.within_limit else "Outside the limit. "
         self.setAccessibleName(f"{line.name}: {self._text}")
         self.setAccessibleDescription(f"{standing}{self._limit}")
         self.setToolTip(f"{standing}{typeset(line.source)}")
@@ -78,13 +78,15 @@ class FigureLine(QWidget):
         font.setWeight(QFont.Weight.DemiBold)
         painter.setFont(font)
         painter.drawText(row, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._text)
-        if not self._line.kept:
+        if not self._line.within_limit:
             side = icon_side(self)
             wide = painter.fontMetrics().horizontalAdvance(self._text)
             place = QRect(row.right() - wide - side - style.GRID, row.top(), side, row.height())
             paint_mark(painter, "flag-filled", tone.ink, place, side)
         painter.setFont(self.font())
-        painter.setPen(QColor(tone.faint if self._line.kept else style.mixed(tone.faint, tone.ink, 0.6)))
+        painter.setPen(
+            QColor(tone.faint if self._line.within_limit else style.mixed(tone.faint, tone.ink, 0.6))
+        )
         painter.drawText(self._limit_rect(self.width()), _WRAP, self._limit)
         painter.fillRect(QRect(0, self.height() - 1, self.width(), 1), QColor(tone.hairline))
         painter.end()
@@ -97,7 +99,7 @@ class FigureLine(QWidget):
 
 
 class FigureList(QWidget):
-    """Lines beneath each other; the same ones are kept while their number stays."""
+    """Lines beneath each other; widgets are reused."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from holdwright.joint.figure import Figure, told
+from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_card import JointCard
 
 
@@ -18,17 +18,17 @@ class Line:
         What it is, and the figure with its unit.
     limit
         What it is held against, in words.
-    kept
-        Whether it is within that.
     source
         How it was reckoned, and from which tables.
+    within_limit
+        Whether it is within its limit.
     """
 
     name: str
     text: str
     limit: str
-    kept: bool
     source: str
+    within_limit: bool = True
 
     def with_texts(self, made: Callable[[str], str]) -> "Line":
         """Give the line with something made of figure and limit."""
@@ -49,46 +49,39 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
     for number, card in enumerate(cards, start=1):
         before = f"Bolt {number}: " if len(cards) > 1 else ""
         lines += [
-            Line(_capital(f"{before}{line.name}"), line.text, line.limit, line.kept, line.source)
+            replace(line, name=before + line.name if before else line.name.capitalize())
             for line in _bolt_lines(card)
         ]
     return tuple(lines)
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def _hold_lines(card: JointCard) -> Iterator[Line]:
-    spin = f"friction holds {card.friction_torque.value:.1f} N m of {card.applied_torque.value:.1f} N m"
-    if card.screws_there:
-        spin = (
-            f"friction {card.friction_torque.value:.1f} N m, wood screws {card.screw_torque.value:.1f} N m, "
-        )
-        spin += f"of {card.applied_torque.value:.1f} N m"
+    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.screws_there else ""
+    spin = (
+        f"friction holds {card.friction_torque.value:.1f} N m{screws} of {card.applied_torque.value:.1f} N m"
+    )
     yield _safety("Against turning", card.spin, spin)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
-    yield _safety("Until it tips", card.overturning, "beyond it the hold hangs on its bolt")
+    yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
     if card.screws_there:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
     screw = card.conditions.wood_screw.name
     if count is None:
-        yield Line("Wood screws", "no room", "needed against turning", kept=False, source=source)
+        yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
     elif not count:
         if not card.screws_there:
-            yield Line("Wood screws", "none", "friction keeps it from turning", kept=True, source=source)
+            yield Line("Wood screws", "none", "friction keeps it from turning", source)
     else:
         where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
         name = "More wood screws" if card.screws_there else "Wood screws"
-        yield Line(name, f"{count:g}", where, kept=True, source=source)
+        yield Line(name, f"{count:g}", where, source)
     yield Line(
         "Friction radius",
         f"{card.friction_radius.value:.1f} mm",
         "mean distance of the pressure from the bolt",
-        kept=True,
-        source=card.friction_radius.source,
+        card.friction_radius.source,
     )
 
 
@@ -96,15 +89,13 @@ def _screws_there(card: JointCard) -> Line:
     levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
     rows = " and ".join(dict.fromkeys(each.row.name for each in card.screws_there))
     carry = f"{rows}, {levers} mm from the bolt; they carry {card.screw_torque.value:.1f} N m"
-    return Line(
-        "Wood screws there", f"{len(card.screws_there)}", carry, kept=True, source=card.screw_torque.source
-    )
+    return Line("Wood screws present", f"{len(card.screws_there)}", carry, card.screw_torque.source)
 
 
 def _safety(name: str, figure: Figure, words: str) -> Line:
     value = figure.value if figure.value is not None else math.inf
     text = f"{value:.2f}" if value < 100.0 else "over 100"
-    return Line(name, text, f"at least {figure.limit:g}; {words}", figure.kept, figure.source)
+    return Line(name, text, f"at least {figure.limit:g}; {words}", figure.source, figure.within_limit)
 
 
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
@@ -114,24 +105,23 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
         "seat pressure",
         f"{pressure.value:.1f} MPa",
         f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} bears for years",
-        pressure.kept,
         pressure.source,
+        pressure.within_limit,
     )
     yield _length_line(card)
     yield Line(
         "bolt tension",
         f"{tension.value:.0f} N",
         f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}",
-        tension.kept,
         tension.source,
+        tension.within_limit,
     )
     yield Line(
         "preload",
         f"{card.preload.low:.0f} to {card.preload.high:.0f} N",
         f"{card.preload.residual:.0f} N at least once the plastic has crept",
-        kept=True,
-        source=f"T = K F d (Shigley, Mechanical Engineering Design, equation 8-27); "
-        f"{told(card.conditions.nut_factor)}",
+        f"T = K F d (Shigley, Mechanical Engineering Design, equation 8-27); "
+        f"{sources(card.conditions.nut_factor)}",
     )
 
 
@@ -139,28 +129,28 @@ def _window_line(card: JointCard) -> Line:
     window, torque = card.window, card.conditions.torque
     source = "From enough not to turn or to tip over the far edge, to what seat and bolt bear."
     if window.range is None:
-        limit = f"{window.enough[window.governs]:.0f} N m wanted, {window.most:.1f} N m is the most"
+        limit = f"{window.enough[window.governs]:.0f} N m required, {window.most:.1f} N m is the most"
         with_screws = window.range_with_screws
         if with_screws is not None:
             limit += f"; with wood screws {with_screws[0]:.1f} to {with_screws[1]:.1f} N m"
-        return Line("torque that will do", "none", limit, kept=False, source=source)
+        return Line("usable torque", "none", limit, source, within_limit=False)
     low, high = window.range
-    kept = low <= torque <= high
-    limit = f"{torque:g} N m is {'within it' if kept else 'too little' if torque < low else 'too much'}"
-    return Line("torque that will do", f"{low:.1f} to {high:.1f} N m", limit, kept, source)
+    within = low <= torque <= high
+    limit = f"{torque:g} N m is {'within it' if within else 'too little' if torque < low else 'too much'}"
+    return Line("usable torque", f"{low:.1f} to {high:.1f} N m", limit, source, within)
 
 
 def _length_line(card: JointCard) -> Line:
     length, screw, nut = card.bolt, card.hardware.screw, card.hardware.t_nut
-    source = f"Seat, washer, panel less the T-nut's barrel, 0.8 diameters of thread; {told(screw, nut)}"
+    source = f"Seat, washer, panel less the T-nut's barrel, 0.8 diameters of thread; {sources(screw, nut)}"
     if length.length is None:
-        limit = f"{length.shortest:.1f} mm wanted, the longest has {screw.lengths[-1]:g} mm"
-        return Line("bolt", "none so long", limit, kept=False, source=source)
-    limit = f"{screw.name}; {length.engagement:.1f} mm of thread engaged, {length.wanted:.1f} mm wanted"
+        limit = f"{length.shortest:.1f} mm required, the longest has {screw.lengths[-1]:g} mm"
+        return Line("bolt", "none so long", limit, source, within_limit=False)
+    limit = f"{screw.name}; {length.engagement:.1f} mm of thread engaged, {length.required:.1f} mm required"
     if length.too_long > 0.0:
         limit += f"; {length.too_long:.1f} mm too long for the room behind the panel"
-    kept = length.engagement >= length.wanted - 1e-9 and length.too_long <= 0.0
-    return Line("bolt", f"{screw.thread} x {_bolt_length(card)}", limit, kept, source)
+    within = length.engaged and length.too_long <= 0.0
+    return Line("bolt", f"{screw.thread} x {_bolt_length(card)}", limit, source, within)
 
 
 def _bolt_length(card: JointCard) -> str:

@@ -1,4 +1,4 @@
-"""What a joint was reckoned for last, kept for the next hold: a maker's wall and material seldom change."""
+"""What a joint was reckoned for last, stored for the next hold: a maker's wall and material seldom change."""
 
 from dataclasses import replace
 from typing import Any, Final
@@ -13,32 +13,32 @@ _FIGURES: Final = ("torque", "mass", "factor", "overhang")
 _ROWS: Final = {"panel": "panels", "material": "materials"}
 
 
-class KeptConditions:
-    """Figures and names of rows in the settings; what makes no sense there counts as not kept."""
+class LastConditions:
+    """Figures and names of rows in the settings; what makes no sense there counts as not stored."""
 
     def __init__(self, settings: QSettings, catalogue: Catalogue) -> None:
         self._settings = settings
         self._catalogue = catalogue
 
     def read(self) -> Conditions:
-        """Give the conditions kept, the usual ones before any were."""
-        wanted = conditions(self._catalogue)
+        """Read the stored conditions, the usual ones before any were."""
+        found = conditions(self._catalogue)
         for name in (*_FIGURES, *_ROWS):
             value = self._value(name)
             if value is not None:
                 try:
-                    wanted = replace(wanted, **{name: value})
+                    found = replace(found, **{name: value})
                 except HoldwrightError:
                     # Some other program's figure: the usual one stands.
                     continue
-        return wanted
+        return found
 
-    def keep(self, wanted: Conditions) -> None:
-        """Keep conditions; hardware is the recipe's."""
+    def store(self, chosen: Conditions) -> None:
+        """Store conditions; hardware is the recipe's."""
         for name in _FIGURES:
-            self._settings.setValue(f"joint_{name}", getattr(wanted, name))
+            self._settings.setValue(f"joint_{name}", getattr(chosen, name))
         for name in _ROWS:
-            self._settings.setValue(f"joint_{name}", getattr(wanted, name).name)
+            self._settings.setValue(f"joint_{name}", getattr(chosen, name).name)
 
     def _value(self, name: str) -> Any:
         text = str(self._settings.value(f"joint_{name}", ""))

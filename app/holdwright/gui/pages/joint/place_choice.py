@@ -54,7 +54,7 @@ class PlaceChoice(QWidget):
         self._document = document
         self._supervisor: GeometrySupervisor | None = None
         self._number = 0
-        self._asked: PlacesRequest | None = None
+        self._requested: PlacesRequest | None = None
         self._shown: PlacesRequest | None = None
         self._view: PlaceView | None = None
         self.map = PlaceMap(self)
@@ -80,17 +80,17 @@ class PlaceChoice(QWidget):
         supervisor.ended.connect(self._take_answer)
         self._document.busy_changed.connect(self._document_busy)
 
-    def refresh(self, wanted: Conditions | None) -> None:
+    def refresh(self, conditions: Conditions | None) -> None:
         """Look the back over for these conditions; None where there is nothing to look at."""
-        asked = None if wanted is None else self._what(wanted)
-        if asked is None:
+        requested = None if conditions is None else self._request(conditions)
+        if requested is None:
             self._drop()
             self._show_view(None)
             return
-        if asked in (self._asked, self._shown):
+        if requested in (self._requested, self._shown):
             return
         self._drop()
-        self._asked = asked
+        self._requested = requested
         if not self._document.busy:
             self._rest.start()
 
@@ -107,8 +107,8 @@ class PlaceChoice(QWidget):
         at = (round(place.x, 2), round(place.y, 2))
         self._document.edits.edit(self._shown.step, {"place": "at", "at": at})
 
-    def _what(self, wanted: Conditions) -> PlacesRequest | None:
-        """Tell which bore is placed: the one selected, else the first."""
+    def _request(self, conditions: Conditions) -> PlacesRequest | None:
+        """Say which bore is placed: the one selected, else the first."""
         document = self._document
         steps = [step for step in document.recipe.steps if step.enabled]
         bores = [step for step in steps if step.operation == CutBore.name]
@@ -121,7 +121,7 @@ class PlaceChoice(QWidget):
         if not isinstance(step.parameters, CutBoreParameters):
             return None
         present = self._present(step.id) if step.parameters.count == 1 else None
-        return PlacesRequest(step.id, step.parameters, before.id, before.key, wanted, present)
+        return PlacesRequest(step.id, step.parameters, before.id, before.key, conditions, present)
 
     def _present(self, step_id: str) -> tuple[float, float] | None:
         """Give where a step has bored, as it last did."""
@@ -132,9 +132,9 @@ class PlaceChoice(QWidget):
         return (bores[-1].x, bores[-1].y) if bores else None
 
     def _begin(self) -> None:
-        if self._supervisor is None or self._asked is None or self._document.busy or self._number:
+        if self._supervisor is None or self._requested is None or self._document.busy or self._number:
             return
-        self._number = self._supervisor.send(view_places, self._asked, self._document.recipe)
+        self._number = self._supervisor.send(view_places, self._requested, self._document.recipe)
         self.sentence.setText("Looking for the best places.")
         self.sentence.show()
         self.busy_changed.emit(True)
@@ -142,14 +142,14 @@ class PlaceChoice(QWidget):
     def _document_busy(self, busy: bool) -> None:
         if busy:
             self._rest.stop()
-        elif self._asked is not None:
+        elif self._requested is not None:
             self._rest.start()
 
     def _take_answer(self, number: int, what: object, failed: str, stopped: bool) -> None:
         if number != self._number:
             return
-        asked, self._asked, self._number = self._asked, None, 0
-        self._shown = asked
+        requested, self._requested, self._number = self._requested, None, 0
+        self._shown = requested
         self._show_view(what if isinstance(what, PlaceView) else None)
         if not isinstance(what, PlaceView):
             self.sentence.setText("Stopped as asked; change a choice to look again." if stopped else failed)
@@ -159,7 +159,7 @@ class PlaceChoice(QWidget):
     def _drop(self) -> None:
         """Want nothing any more; what still comes of it is passed over."""
         self._rest.stop()
-        self._asked = None
+        self._requested = None
         number, self._number = self._number, 0
         if number and self._supervisor is not None:
             self._supervisor.stop(number)
@@ -170,13 +170,13 @@ class PlaceChoice(QWidget):
         self.map.setVisible(view is not None)
         self.sentence.setVisible(view is not None and view.present is not None)
         best = view.best if view is not None else ()
-        for number, (button, told) in enumerate(zip(self.take_buttons, self._reasons, strict=True)):
-            there = number < len(best)
-            button.setVisible(there)
-            # Where the bore is already, the sentence above tells the same.
-            told.setVisible(there and not self._is_present(best[number].place.x, best[number].place.y))
-            if there:
-                told.setText(held_together(self._in_unit(best[number].reason)))
+        for number, (button, reason) in enumerate(zip(self.take_buttons, self._reasons, strict=True)):
+            shown = number < len(best)
+            button.setVisible(shown)
+            # Where the bore is already, the sentence above says the same.
+            reason.setVisible(shown and not self._is_present(best[number].place.x, best[number].place.y))
+            if shown:
+                reason.setText(held_together(self._in_unit(best[number].reason)))
         if view is None:
             self._shown = None
             return
@@ -201,10 +201,10 @@ class PlaceChoice(QWidget):
         column.addWidget(self.map)
         column.addWidget(self.sentence)
         for number in range(3):
-            button, told = QuietButton("", self), words()
+            button, reason = QuietButton("", self), words()
             button.setToolTip(f"Bore at place {number + 1}; undone like any other change")
             button.clicked.connect(lambda _on=False, number=number: self.take(number))
             self.take_buttons.append(button)
-            self._reasons.append(told)
+            self._reasons.append(reason)
             column.addWidget(button)
-            column.addWidget(told)
+            column.addWidget(reason)

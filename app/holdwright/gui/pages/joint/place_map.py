@@ -3,18 +3,16 @@
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter, QPen
+from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan
 from holdwright.gui.viewport.colour_map import colour_at
-from holdwright.gui.widgets import style
 from holdwright.gui.widgets.palette import tones
 from holdwright.pipeline.place_view import PlaceView
 
-HEIGHT: Final = 240
 MOST: Final = 2.0
 """Margin at the bright end of the scale; 0 is at the dark end."""
 MARK: Final = 10.0
@@ -22,7 +20,7 @@ MARK: Final = 10.0
 SCALE_HEIGHT: Final = 30
 
 
-class PlaceMap(QWidget):
+class PlaceMap(Drawing):
     """A map over the back, seen from the front; a click on a numbered mark takes its place.
 
     Signals
@@ -34,16 +32,16 @@ class PlaceMap(QWidget):
     chosen = Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(
+            "Where the back is best bored",
+            "Seen through the hold as it hangs, to scale: the brighter, the greater the least margin of "
+            "seat, walls, edge, head, turning and lifting. Click a number to bore there.",
+            parent,
+            HEIGHT + SCALE_HEIGHT,
+        )
         self._view: PlaceView | None = None
         self._image = QImage()
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMouseTracking(True)
-        self.setAccessibleName("Where the back is best bored")
-        self.setToolTip(
-            "Seen through the hold as it hangs, to scale: the brighter, the greater the least margin of "
-            "seat, walls, edge, head, turning and lifting. Click a number to bore there."
-        )
 
     def show_view(self, view: PlaceView) -> None:
         """Show another back."""
@@ -52,40 +50,32 @@ class PlaceMap(QWidget):
         self.setAccessibleDescription(best.reason)
         self.update()
 
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the map's height."""
-        return QSize(style.SIDEBAR_WIDTH, HEIGHT + SCALE_HEIGHT)
-
     def place_of(self, number: int) -> QPointF:
         """Give where a mark stands, in the widget's pixels."""
         if self._view is None:
             return QPointF()
         place = self._view.best[number].place
-        return self._plan(self._view).at(place.x, place.y)
+        return self._back(self._view).at(place.x, place.y)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Show that a mark can be clicked."""
-        over = self._met(event.position()) is not None
+        over = self._mark_at(event.position()) is not None
         self.setCursor(Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Take the mark's place."""
-        met = self._met(event.position())
-        if met is not None and event.button() == Qt.MouseButton.LeftButton:
-            self.chosen.emit(met)
+        mark = self._mark_at(event.position())
+        if mark is not None and event.button() == Qt.MouseButton.LeftButton:
+            self.chosen.emit(mark)
         else:
             super().mousePressEvent(event)
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw it."""
-        del event
+    def _draw(self, painter: QPainter) -> None:
         view = self._view
         if view is None:
             return
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        plan, grid, tone = self._plan(view), view.field.grid, tones(self)
+        plan, grid, tone = self._back(view), view.field.grid, tones(self)
         path = plan.path(view.outlines)
         painter.save()
         painter.setClipPath(path)
@@ -103,7 +93,6 @@ class PlaceMap(QWidget):
         for number in reversed(range(len(view.best))):
             self._paint_mark(painter, self.place_of(number), str(number + 1))
         self._paint_scale(painter)
-        painter.end()
 
     def _paint_mark(self, painter: QPainter, at: QPointF, text: str) -> None:
         tone = tones(self)
@@ -119,7 +108,7 @@ class PlaceMap(QWidget):
         painter.setFont(self.font())
 
     def _paint_scale(self, painter: QPainter) -> None:
-        """Draw the colours from nothing to twice what is asked, and where enough is."""
+        """Draw the colours from nothing to twice what is required, and where enough is."""
         tone, wide = tones(self), self.width() - 16.0
         bar = QRectF(8.0, HEIGHT + 2.0, wide, 6.0)
         steps = 64
@@ -134,16 +123,13 @@ class PlaceMap(QWidget):
         row = QRectF(8.0, bar.bottom() + 3.0, wide, SCALE_HEIGHT - 9.0)
         flags = Qt.AlignmentFlag
         painter.drawText(row, flags.AlignLeft | flags.AlignVCenter, "none")
-        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as asked")
+        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as required")
         painter.drawText(row, flags.AlignRight | flags.AlignVCenter, "twice")
 
-    def _plan(self, view: PlaceView) -> Plan:
-        points = np.concatenate(list(view.outlines))
-        low, high = points.min(axis=0), points.max(axis=0)
-        room = QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8)
-        return Plan((float(low[0]), float(low[1])), (float(high[0]), float(high[1])), room)
+    def _back(self, view: PlaceView) -> Plan:
+        return self._plan(np.concatenate(list(view.outlines)))
 
-    def _met(self, at: QPointF) -> int | None:
+    def _mark_at(self, at: QPointF) -> int | None:
         if self._view is None:
             return None
         for number in range(len(self._view.best)):

@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from typing import Final
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPaintEvent, QPen
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
+from PySide6.QtWidgets import QWidget
 
-from holdwright.gui.pages.joint.drawing_scale import Plan
+from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import typeset
 from holdwright.gui.widgets.palette import tones
@@ -16,7 +16,6 @@ from holdwright.joint.bearing import sunk_head_height
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.section_profile import Profile
 
-HEIGHT: Final = 240
 FLANGE: Final = 1.5
 """Thickness a T-nut's flange is drawn with, mm; the tables do not tell it."""
 
@@ -26,16 +25,14 @@ _BEYOND: Final = 8.0
 _FOR_WORDS: Final = 22
 
 
-class SectionDrawing(QWidget):
+class SectionDrawing(Drawing):
     """One bolt and what it holds, seen from the side: the wall's upward is up, the hold is at the right."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        tip = "Cut open through the bolt, to scale; the wall's upward is up."
+        super().__init__("Section through the bolt", tip, parent)
         self._card: JointCard | None = None
         self._profile: Profile | None = None
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Section through the bolt")
-        self.setToolTip("Cut open through the bolt, to scale; the wall's upward is up.")
 
     def show_joint(self, card: JointCard, profile: Profile) -> None:
         """Draw another joint."""
@@ -47,19 +44,9 @@ class SectionDrawing(QWidget):
         )
         self.update()
 
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the drawing's height."""
-        return QSize(style.SIDEBAR_WIDTH, HEIGHT)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw it."""
-        del event
-        if self._card is None or self._profile is None:
-            return
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        _Section(painter, self, self._card, self._profile).draw()
-        painter.end()
+    def _draw(self, painter: QPainter) -> None:
+        if self._card is not None and self._profile is not None:
+            _Section(painter, self, self._card, self._profile).draw()
 
 
 class _Section:

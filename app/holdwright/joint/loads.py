@@ -1,4 +1,4 @@
-"""Where on a hold a load does most harm: the worst points of the grip surface that a climber can load."""
+"""What a climber does to a hold, and the points of its grip surface where a load does most harm."""
 
 import math
 from collections.abc import Iterator
@@ -18,6 +18,41 @@ GRASP = 25.0
 """Area that a finger needs to load a hold, mm2: our own measure. A speck that faces the load is no grip."""
 
 _MANY = 4096
+
+GRAVITY = 9.80665
+"""m/s2: standard acceleration of free fall, 3rd General Conference on Weights and Measures, 1901."""
+
+
+@dataclass(frozen=True)
+class Load:
+    """Force on a hold in N.
+
+    Attributes
+    ----------
+    along
+        Along the wall.
+    outward
+        Away from the wall, as on an overhang.
+    """
+
+    along: float
+    outward: float
+
+
+def load_of(mass: float, factor: float, overhang: float = 0.0) -> Load:
+    """Give the force of a climber's weight.
+
+    Parameters
+    ----------
+    mass
+        kg.
+    factor
+        How many times the weight acts.
+    overhang
+        How far the wall leans over from the vertical, degrees.
+    """
+    force, angle = mass * GRAVITY * factor, math.radians(overhang)
+    return Load(force * math.cos(angle), force * math.sin(angle))
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,11 +153,11 @@ class Sides:
 def sides(corners: Floats, rim: float = 0.0) -> Sides:
     """Find them; parameters and what counts are as of `reach`."""
     found = []
-    for (x, y), there, area in _loaded(corners, rim):
-        across = there[:, :, :2] @ (-y, x)
-        low, low_point = _farthest(-across, there, area)
-        high, high_point = _farthest(across, there, area)
-        high_up = _farthest(there[:, :, 2], there, area)[1]
+    for (x, y), faces, area in _loaded(corners, rim):
+        across = faces[:, :, :2] @ (-y, x)
+        low, low_point = _farthest(-across, faces, area)
+        high, high_point = _farthest(across, faces, area)
+        high_up = _farthest(faces[:, :, 2], faces, area)[1]
         found.append(((x, y), -low, high, high_up, low_point, high_point))
     directions, lows, highs, *points = (np.array(each) for each in zip(*found, strict=True))
     return Sides(directions, lows, highs, Loads.at(directions, *points))
@@ -147,9 +182,9 @@ def reach(corners: Floats, middle: Floats, rim: float = 0.0) -> Reach:
     side. Where nothing faces the load, all of the surface counts.
     """
     found = []
-    for (x, y), there, area in _loaded(corners, rim):
-        arm = np.abs((there[:, :, :2] - middle) @ (-y, x))
-        found.append(((x, y), *_farthest(arm, there, area), *_farthest(there[:, :, 2], there, area)))
+    for (x, y), faces, area in _loaded(corners, rim):
+        arm = np.abs((faces[:, :, :2] - middle) @ (-y, x))
+        found.append(((x, y), *_farthest(arm, faces, area), *_farthest(faces[:, :, 2], faces, area)))
     return Reach(middle, *(np.array(each) for each in zip(*found, strict=True)))
 
 

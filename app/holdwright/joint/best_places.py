@@ -1,0 +1,207 @@
+"""Where on its back a hold is best bored: by its shape and by how well it would stay put, together."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore_search import Place, PlaceField, best_places, survey
+from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.hole.hole_check import bore_share
+from holdwright.geometry.hole.place_criteria import LIMITS, Limit, Standard, Wanted
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Rim, holes
+from holdwright.hold.hold import Hold
+from holdwright.joint.conditions import Conditions, carrying_area
+from holdwright.joint.contact import back_outlines
+from holdwright.joint.place_standards import (
+    ATTAINED,
+    ENOUGH,
+    Clamp,
+    HoldingStandards,
+    Standing,
+    holding_standards,
+)
+from holdwright.progress import SILENT, Progress
+
+COUNT = 3
+"""Places that are looked for, also by who wants the best alone: so that it is the same for all."""
+
+NO_GOOD = 0.5
+"""Second and third places with less than this of what is required of the shape are left out: the step that
+bores calls that an error."""
+
+DECEIVING = 0.9
+"""A place with less than this share of its margin when it is measured is not what the search took it for."""
+
+
+NAMES: Mapping[Limit, str] = {
+    "thickness": "the thickness there is for a seat",
+    "wall_at_bore": "the wall round the bore",
+    "wall_at_pocket": "the wall round the pocket",
+    "wall_above": "the wall round the pocket's upper end",
+    "edge": "the distance from the edge of the back",
+    "access": "the way in for head and washer",
+    "spin": "what keeps it from turning",
+    "lift": "what keeps its edges from lifting",
+}
+
+OPEN = 500.0
+"""Longer lengths are left out, mm: no wall is near."""
+
+
+@dataclass(frozen=True)
+class FoundPlace:
+    """A place for the bore, with the safeties there and a sentence that says why it is good or not."""
+
+    place: Place
+    spin: float
+    lift: float
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class FoundPlaces:
+    """The margins over a back, its best places, and requested places, judged likewise.
+
+    `best` holds at most `COUNT`, best first; after the first only what the shape allows. Each's
+    sentence says how well the hold would stay put there.
+    """
+
+    field: PlaceField
+    best: tuple[FoundPlace, ...]
+    requested: tuple[FoundPlace, ...]
+
+
+def search_places(
+    hold: Hold,
+    bore: Wanted,
+    hardware: tuple[Screw, Washer | None],
+    conditions: Conditions,
+    requested: Sequence[tuple[float, float]] = (),
+    progress: Progress = SILENT,
+) -> FoundPlaces:
+    """Look for the best places of one round bore square to the wall.
+
+    Parameters
+    ----------
+    hold
+        Before it is bored, finished back on z = 0, mm.
+    bore
+        What is required of the shape round it; bolts in the bores it keeps clear of are tightened alike.
+    hardware
+        What the bore is cut for; what is to be tried in its place stands in `conditions`.
+    requested
+        (x, y) of places to judge besides, mm.
+
+    Raises
+    ------
+    ParameterError
+        When the hardware to be tried does not stay out of the hole.
+    GeometryError
+        When the hold has no back on z = 0.
+    Cancelled
+        When that is asked for.
+    """
+    standing = _standing(hold, _clamp(bore, hardware, conditions))
+    holding = HoldingStandards()
+
+    def weigh(places: Floats, margins: Floats) -> tuple[Standard, ...]:
+        nonlocal holding
+        holding = holding_standards(standing, places, margins)
+        return holding.standards
+
+    progress.report(0.2, "looking for the place of the bore")
+    found = survey(hold.whole, bore, COUNT, requested, progress.part(0.2, 1.0), weigh)
+
+    def judged(place: Place) -> FoundPlace:
+        at = np.array([[place.x, place.y]])
+        spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
+        return FoundPlace(place, spin, lift, _reason(place, bore, {"spin": spin, "lift": lift}, holding))
+
+    best = found.best
+    measure = _Measure(hold.whole, bore, hardware[0].head.angle)
+    if measure.share(best[0]) < min(1.0, DECEIVING * best[0].margin):
+        by_shape = [(place.x, place.y) for place in best_places(hold.whole, bore, COUNT)]
+        others = survey(hold.whole, bore, COUNT, by_shape, progress.part(0.9, 1.0), weigh).asked
+        best = measure.best_of((*best, *others))
+    best = tuple(place for place in best if _can_be_bored(place) or place is best[0])
+    return FoundPlaces(found.field, tuple(map(judged, best)), tuple(map(judged, found.asked)))
+
+
+def _can_be_bored(place: Place) -> bool:
+    return min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+
+
+@dataclass(frozen=True, eq=False)
+class _Measure:
+    """Looks at found places as closely as at the bore itself."""
+
+    whole: Solid
+    bore: Wanted
+    cone_angle: float | None
+
+    def share(self, place: Place) -> float:
+        """As of `bore_share`, at the place as the recipe will have it."""
+        at = round(place.x, 2), round(place.y, 2)
+        return bore_share(self.whole, self.bore, *at, self.cone_angle)
+
+    def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
+        """Give the best of places, a pocket apart; those with under half of what is required come last."""
+        shares = [self.share(place) for place in places]
+        order = sorted(
+            range(len(places)),
+            key=lambda number: (shares[number] >= NO_GOOD, min(places[number].margin, shares[number])),
+            reverse=True,
+        )
+        chosen: list[Place] = []
+        for place in (places[number] for number in order):
+            if all(np.hypot(place.x - one.x, place.y - one.y) >= self.bore.pocket_diameter for one in chosen):
+                chosen.append(place)
+        return tuple(chosen[:COUNT])
+
+
+def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
+    """Say what holds the hold with each bolt tightened as requested."""
+    screw, washer = conditions.tried(*hardware)
+    force = conditions.preload(screw, carrying_area(screw, washer, bore.clearance_diameter)).residual
+    return Clamp(force, conditions.friction.low, conditions.load, tuple((x, y) for x, y, _ in bore.taken))
+
+
+def _standing(hold: Hold, clamp: Clamp) -> Standing:
+    whole, rims = hold.whole, hold.find(Rim)
+    rim = rims[-1].height if rims else 0.0
+    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
+    grip = np.concatenate([part.corners for part in surface.grip()])
+    return Standing(back_outlines(whole), grip, rim, clamp)
+
+
+def _reason(place: Place, wanted: Wanted, safeties: Mapping[Limit, float], holding: HoldingStandards) -> str:
+    """Say what limits a place and what comes next."""
+    (least, ratio), (second, next_ratio) = list(place.ratios.items())[:2]
+    first = f"{_figure(place, wanted, least, safeties)}{_of_required(ratio)}{_whence(least, holding)}"
+    after = f"next comes {NAMES[second]}, {_of_required(next_ratio)}"
+    return f"Here the least margin is {NAMES[least]}: {first}; {after}."
+
+
+def _of_required(ratio: float) -> str:
+    return f"{ratio:.1f} times what is required" if ratio >= 1.0 else f"{ratio:.2f} of what is required"
+
+
+def _whence(limit: Limit, holding: HoldingStandards) -> str:
+    """Say where less than a safety of 1 is required."""
+    required = holding.required.get(limit)
+    if required is None or required >= ENOUGH:
+        return ""
+    return f" (a safety of {required:.2f}, {ATTAINED:.0%} of the best at a sound place of this back)"
+
+
+def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit, float]) -> str:
+    if limit in safeties:
+        return f"a safety of {safeties[limit]:.2f}, "
+    if limit == "access":
+        return "a lip overhangs it, " if place.values["access"] < wanted.pocket_diameter / 2 else ""
+    length = place.values[limit]
+    return f"{length:.1f} mm, " if length < OPEN else ""
