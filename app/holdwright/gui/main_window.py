@@ -37,7 +37,7 @@ USUAL = (1360, 880)
 
 
 class MainWindow(QMainWindow):
-    """Lays everything out and takes what is dropped; `Wiring` makes the parts work together.
+    """Lays everything out and takes what is dropped; `Composition` makes the parts work together.
 
     Parameters
     ----------

@@ -24,7 +24,9 @@ LEFT = Qt.MouseButton.LeftButton
 def actions(qtbot):
     window = QWidget()
     qtbot.addWidget(window)
-    yield Actions(window, QWidget(window))
+    made = Actions(window, QWidget(window))
+    made.window = window  # lives as long as its actions
+    return made
 
 
 @pytest.fixture
