@@ -55,7 +55,7 @@ def test_leaning_bore_is_cut_recorded_and_cautioned():
     )
     caution = finding(slot, "bore_leans")
     assert caution.limit == pytest.approx(1.0 + 6.0 * math.cos(math.radians(10.0)))
-    assert "which it has" in caution.message
+    assert f"it has {caution.limit:.1f} mm" in caution.message
 
 
 @pytest.mark.parametrize("seed", range(3))

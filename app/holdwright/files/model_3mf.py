@@ -123,7 +123,7 @@ TYPES: Final = ("model", "solidsupport", "support", "surface", "other")
 
 
 @dataclass
-class Part:
+class ModelObject:
     """An object of the model: a mesh, or components."""
 
     number: int
@@ -154,13 +154,13 @@ class Model:
     """
 
     unit: str = "millimeter"
-    parts: dict[int, Part] = field(default_factory=dict)
+    parts: dict[int, ModelObject] = field(default_factory=dict)
     items: list[tuple[int, Floats]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
 
 def number_of(given: dict[str, str], key: str, whose: str) -> int:
-    """Read a number that objects are told apart by.
+    """Read a number that objects are identified by.
 
     Parameters
     ----------

@@ -7,10 +7,10 @@ import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore_search import Place, PlaceField, best_places, survey
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_check import bore_share
 from holdwright.geometry.hole.place_criteria import LIMITS, Limit, Standard, Wanted
-from holdwright.geometry.hole.place_search import Place, PlaceField, best_places, survey
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
@@ -202,6 +202,6 @@ def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit,
     if limit in safeties:
         return f"a safety of {safeties[limit]:.2f}, "
     if limit == "access":
-        return "a lip overhangs it, " if place.access < wanted.pocket_diameter / 2 else ""
-    length = float(getattr(place, limit))
+        return "a lip overhangs it, " if place.values["access"] < wanted.pocket_diameter / 2 else ""
+    length = place.values[limit]
     return f"{length:.1f} mm, " if length < OPEN else ""

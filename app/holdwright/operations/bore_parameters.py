@@ -6,7 +6,17 @@ from pydantic import Field, field_validator
 
 from holdwright.catalogue.fasteners import Fit
 from holdwright.geometry.hole.seat import SeatBy
-from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Position, Relevant, Rows
+from holdwright.operations.hole_step import amount, direction, size
+from holdwright.parameters.kinds import (
+    Angle,
+    ChoiceTexts,
+    Count,
+    Length,
+    Parameters,
+    Position,
+    Relevant,
+    Rows,
+)
 
 Printed = Literal["on its back", "on its front", "on its edge"]
 
@@ -15,7 +25,7 @@ class CutBoreParameters(Parameters):
     """What the bolt is, where it goes and how deep it sits. The limits are common practice, no source."""
 
     screw: Annotated[str, Rows("screws")] = Field(
-        "M10 socket cap ISO 4762", title="Screw", description="The bolt, by its name in the catalogue."
+        "M10 socket cap ISO 4762", title="Bolt", description="The bolt, by its name in the catalogue."
     )
     washer: Annotated[str, Rows("washers")] | None = Field(
         "M10 large washer ISO 7093",
@@ -30,26 +40,24 @@ class CutBoreParameters(Parameters):
         title="Printed",
         description="How the hold lies on the printer's bed: on its back the bore stands and opens upwards.",
     )
-    hole_allowance: Length = Field(
+    hole_allowance: Length = amount(
         0.0,
-        ge=0.0,
-        le=2.0,
-        title="Hole allowance",
-        description="Added to both diameters of a standing bore: printed holes come out up to 0.4 mm narrow.",
+        "Hole allowance",
+        "Added to both diameters of a standing bore: printed holes come out up to 0.4 mm narrow.",
+        most=2.0,
     )
-    lying_allowance: Annotated[Length, Relevant("printed", ("on its edge",))] = Field(
+    lying_allowance: Annotated[Length, Relevant("printed", ("on its edge",))] = amount(
         0.4,
-        ge=0.0,
-        le=2.0,
-        title="Lying hole allowance",
-        description="Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm.",
+        "Lying hole allowance",
+        "Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm.",
+        most=2.0,
     )
-    place: Literal["found", "at"] = Field(
+    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
         "found",
-        title="Place",
+        title="Position",
         description=(
-            "Found: where the least margin is greatest of thickness, walls, edge distance, way in for the "
-            "head, spin and lift, these two under the usual conditions (12 N m, PETG, 80 kg times 2, "
+            "Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for "
+            "the head, spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, "
             "upright wall). Rows, slots and leaning bores: by their shape alone."
         ),
     )
@@ -59,36 +67,24 @@ class CutBoreParameters(Parameters):
         description="Where the axis meets the finished back; of several, their middle.",
     )
     count: Count = Field(
-        1, ge=1, le=4, title="Bores", description="So many in a row, each with a seat at its own depth."
+        1, ge=1, le=4, title="Bores", description="How many in a row, each with a seat at its own depth."
     )
-    pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = Field(
+    pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = size(
         200.0,
-        gt=0.0,
-        le=1000.0,
-        title="Pitch",
-        description="From one bore to the next: as far as the wall's T-nuts are apart. Measure yours.",
+        "Pitch",
+        "From one bore to the next: as far as the wall's T-nuts are apart. Measure yours.",
+        most=1000.0,
     )
-    row_toward: Annotated[Angle, Relevant("count", (2, 3, 4))] = Field(
+    row_toward: Annotated[Angle, Relevant("count", (2, 3, 4))] = direction(
+        "Row toward", "Where the row runs to"
+    )
+    tilt: Angle = amount(
         0.0,
-        ge=-180.0,
-        le=360.0,
-        title="Row toward",
-        description="Where the row runs to, as seen from the front: 0 to the right, 90 up the wall.",
+        "Tilt",
+        "How far the axis leans off the wall's normal; the seat stays square to the axis.",
+        most=15.0,
     )
-    tilt: Angle = Field(
-        0.0,
-        ge=0.0,
-        le=15.0,
-        title="Tilt",
-        description="How far the axis leans off the wall's normal; the seat stays square to the axis.",
-    )
-    toward: Angle = Field(
-        0.0,
-        ge=-180.0,
-        le=360.0,
-        title="Leans toward",
-        description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
-    )
+    toward: Angle = direction("Leans toward", "Where the head leans to")
     hole: Literal["round", "slot", "first round"] = Field(
         "round",
         title="Hole",
@@ -97,56 +93,34 @@ class CutBoreParameters(Parameters):
             "first holds the place, the others are slots."
         ),
     )
-    slot: Annotated[Length, Relevant("hole", ("slot", "first round"))] = Field(
-        6.0, gt=0.0, le=60.0, title="Slot", description="How much longer than wide a slot is."
+    slot: Annotated[Length, Relevant("hole", ("slot", "first round"))] = size(
+        6.0, "Slot", "How much longer than wide a slot is.", most=60.0
     )
-    slot_toward: Annotated[Angle, Relevant("hole", ("slot", "first round"))] = Field(
-        0.0,
-        ge=-180.0,
-        le=360.0,
-        title="Slot toward",
-        description="Along which direction, as seen from the front: 0 to the right, 90 up the wall.",
+    slot_toward: Annotated[Angle, Relevant("hole", ("slot", "first round"))] = direction(
+        "Slot toward", "Along which direction"
     )
     seat: SeatBy = Field(
         "recessed",
         title="Seat",
         description=(
-            "Recessed: head just below the surface, with at least the wanted thickness underneath. "
-            "Thickness: just that thickness underneath. Depth: so far below the surface on the axis."
+            "Recessed: head just below the surface, with at least the required thickness underneath. "
+            "Thickness: just that thickness underneath. Depth: that far below the surface on the axis."
         ),
     )
-    under_seat: Length = Field(
+    under_seat: Length = size(
         12.0,
-        gt=0.0,
-        le=500.0,
-        title="Wanted under seat",
-        description="Thickness wanted between seat and wall; a recessed seat leaves what the head allows, "
+        "Least under seat",
+        "Required thickness between seat and wall; a recessed seat leaves what the head allows, "
         "this at least.",
     )
-    head_below: Annotated[Length, Relevant("seat", ("recessed",))] = Field(
-        1.0,
-        ge=0.0,
-        le=100.0,
-        title="Head below",
-        description="How far the head lies below the lowest surface over the pocket.",
+    head_below: Annotated[Length, Relevant("seat", ("recessed",))] = amount(
+        1.0, "Head below", "How far the head lies below the lowest surface over the pocket.", most=100.0
     )
-    depth: Annotated[Length, Relevant("seat", ("depth",))] = Field(
-        20.0, gt=0.0, le=500.0, title="Seat depth", description="Depth of the seat below the surface."
+    depth: Annotated[Length, Relevant("seat", ("depth",))] = size(
+        20.0, "Seat depth", "Depth of the seat below the surface."
     )
-    wall: Length = Field(
-        8.0,
-        gt=0.0,
-        le=500.0,
-        title="Wall",
-        description="Wanted wall round clearance hole and pocket, and between pockets.",
-    )
-    edge: Length = Field(
-        20.0,
-        gt=0.0,
-        le=500.0,
-        title="Edge distance",
-        description="Wanted distance from the axis to the edge of the back.",
-    )
+    wall: Length = size(8.0, "Wall", "Required wall round clearance hole and pocket, and between pockets.")
+    edge: Length = size(20.0, "Edge distance", "Required distance from the axis to the edge of the back.")
 
     @field_validator("washer", mode="before")
     @classmethod

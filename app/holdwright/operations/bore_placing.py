@@ -9,6 +9,7 @@ from holdwright.geometry.hole.hole_check import on_back
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions, conditions
@@ -47,14 +48,14 @@ def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run)
         bore = plan.wanted(hold.find(Bore))
         usual = usual_conditions(run.catalogue)
         best = _best_of_one(hold, plan, bore, usual, run) if plan.alone and usual else None
-        told: tuple[Finding, ...] = ()
+        findings: tuple[Finding, ...] = ()
         if best is not None and usual is not None:
-            x, y, told = best.place.x, best.place.y, (_chosen(best, usual),)
+            x, y, findings = best.place.x, best.place.y, (_chosen(best, usual),)
         else:
             x, y = best_middle(upright_likeness(hold.whole, plan.hole.axis), bore, plan.stands)
     x, y = round(x, 2), round(y, 2)
     # A row may stand astride a gap in the back, a bore by itself may not.
-    return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), told)
+    return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), findings)
 
 
 def usual_conditions(catalogue: Catalogue) -> Conditions | None:
@@ -75,11 +76,12 @@ def _best_of_one(hold: Hold, plan: BorePlan, bore: Wanted, usual: Conditions, ru
 
 
 def _chosen(best: FoundPlace, usual: Conditions) -> Finding:
-    return Finding(
+    return new_finding(
         "place_chosen",
-        "note",
-        f"{best.reason} Reckoned for {usual.torque:g} N m, {usual.material.name}, {usual.mass:g} kg times "
-        f"{usual.factor:g}.",
-        measured=round(best.place.margin, 4),
-        limit=1.0,
+        round(best.place.margin, 4),
+        reason=best.reason,
+        torque=usual.torque,
+        material=usual.material.name,
+        mass=usual.mass,
+        factor=usual.factor,
     )

@@ -40,12 +40,12 @@ class BoltAndWasher:
         washer = catalogue.washer(parameters.washer) if parameters.washer is not None else None
         if washer is not None and screw.head.angle is not None:
             raise ParameterError(
-                f"'{washer.name}' was asked for under '{screw.name}', whose countersunk head takes "
-                "no washer; choose none, or a screw with another head."
+                f"'{washer.name}' was requested under '{screw.name}', whose countersunk head takes "
+                "no washer; choose none, or a bolt with another head."
             )
         if washer is not None and not screw.d <= washer.hole < screw.head.diameter < washer.outer:
             raise ParameterError(
-                f"'{washer.name}' was asked for, with a hole of {washer.hole:g} mm, but it does not go over "
+                f"'{washer.name}' was requested, with a hole of {washer.hole:g} mm, but it does not go over "
                 f"the thread and under the head of '{screw.name}' ({screw.d:g}, {screw.head.diameter:g} mm); "
                 f"choose a washer for {screw.thread}."
             )

@@ -9,7 +9,7 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance, measure_bore
+from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.hole_site import HoleSite
 from holdwright.geometry.hole.seat import bolt_seat
@@ -132,7 +132,7 @@ def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParam
             "give a lesser seat depth."
         )
     hole = replace(hole, seat=seat)
-    return _Measured(hole, requested, measure_bore(whole, site, hole, edge, deep=parameters.wall))
+    return _Measured(hole, requested, BoreFigures(whole, site, hole, edge, parameters.wall))
 
 
 def _findings(bore: _Measured, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:

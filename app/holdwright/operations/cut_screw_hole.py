@@ -1,7 +1,7 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import Annotated, ClassVar, Literal
 
@@ -13,26 +13,26 @@ from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import (
-    ScrewFigures,
-    climbed,
-    edge_distance,
-    measure_screw,
-    screw_site,
-    under_head,
-)
+from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.screw_search import ScrewWanted, Spot, crowd_of, screw_places, worth
+from holdwright.geometry.hole.screw_check import ScrewFigures, Surroundings, climbed, screw_site, under_head
+from holdwright.geometry.hole.screw_search import ScrewDemands, crowd_of, screw_places, worth
 from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
-from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
+from holdwright.operations.hole_step import (
+    HoleOperation,
+    SeatedHole,
+    amount,
+    direction,
+    must_be_on_back,
+    size,
+)
 from holdwright.operations.screw_findings import screw_findings
-from holdwright.parameters.kinds import Angle, Length, Parameters, Position, Relevant, Rows
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Position, Relevant, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
@@ -46,78 +46,46 @@ class CutScrewHoleParameters(Parameters):
 
     screw: Annotated[str, Rows("wood_screws")] = Field(
         "5 mm countersunk wood screw",
-        title="Screw",
+        title="Wood screw",
         description="The wood screw, by its name in the catalogue.",
     )
-    hole_allowance: Length = Field(
+    hole_allowance: Length = amount(
         0.0,
-        ge=0.0,
-        le=2.0,
-        title="Hole allowance",
-        description="Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
+        "Hole allowance",
+        "Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
+        most=2.0,
     )
-    place: Literal["found", "at"] = Field(
+    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
         "found",
-        title="Place",
+        title="Position",
         description=(
-            "Found: as far from the bolt as material, edge, grip and the driver allow. "
-            "At: a place of your own, typed, picked or dragged."
+            "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
+            "By hand: a place of your own, typed, picked or dragged."
         ),
     )
     at: Annotated[Position, Relevant("place", ("at",))] = Field(
         (0.0, 0.0), title="At", description="Where the axis meets the finished back."
     )
-    tilt: Angle = Field(
-        0.0, ge=0.0, le=45.0, title="Tilt", description="How far the axis leans off the wall's normal."
-    )
-    toward: Angle = Field(
-        0.0,
-        ge=-180.0,
-        le=360.0,
-        title="Leans toward",
-        description="Where the head leans to, as seen from the front: 0 to the right, 90 up the wall.",
-    )
-    head_below: Length = Field(
+    tilt: Angle = amount(0.0, "Tilt", "How far the axis leans off the wall's normal.", most=45.0)
+    toward: Angle = direction("Leans toward", "Where the head leans to")
+    head_below: Length = amount(
         0.5,
-        ge=0.0,
-        le=100.0,
-        title="Head below",
-        description="How far the countersink lies below the lowest surface over it, at least.",
+        "Head below",
+        "How far the countersink lies below the lowest surface over it, at least.",
+        most=100.0,
     )
-    under_head: Length = Field(
-        6.0,
-        gt=0.0,
-        le=500.0,
-        title="Wanted under head",
-        description="Wanted thickness between countersink and wall.",
-    )
-    at_most: Length = Field(
+    under_head: Length = size(6.0, "Least under head", "Required thickness between countersink and wall.")
+    at_most: Length = size(
         40.0,
-        gt=0.0,
-        le=500.0,
-        title="At most under head",
-        description="The head goes deeper where more would be left under it, so that the screw stays short.",
+        "At most under head",
+        "The head goes deeper where more would be left under it, so that the screw stays short.",
     )
-    wall: Length = Field(
-        6.0,
-        gt=0.0,
-        le=500.0,
-        title="Wall",
-        description="Wanted wall round the hole, and between it and bores, other screws and cut tips.",
+    wall: Length = size(
+        6.0, "Wall", "Required wall round the hole, and between it and bores, other screws and cut tips."
     )
-    edge: Length = Field(
-        12.0,
-        gt=0.0,
-        le=500.0,
-        title="Edge distance",
-        description="Wanted distance from the axis to the edge of the back.",
-    )
-    driver: Length = Field(
-        12.0,
-        gt=0.0,
-        le=100.0,
-        title="Room for the driver",
-        description="Diameter that is to be free along the axis, above the head.",
+    edge: Length = size(12.0, "Edge distance", "Required distance from the axis to the edge of the back.")
+    driver: Length = size(
+        12.0, "Room for the driver", "Diameter that is to be free along the axis, above the head.", most=100.0
     )
 
 
@@ -146,23 +114,23 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         whole = hold.whole
         if not hold.sized:
             raise ParameterError(
-                "A screw in millimetres was asked for, but the hold has no true size yet; "
+                "A wood screw in millimetres was requested, but the hold has no true size yet; "
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
-        wanted = _wanted(parameters)
+        demands = _demands(parameters)
         hole = _hole(parameters, screw, *parameters.at)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, hole, wanted, run)
+                figures = _found(hold, hole, demands, run)
         else:
             must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = _Surroundings.of(hold).measured(hole, wanted)
+            figures = _surroundings(hold).figures(hole, demands)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
-        findings = screw_findings(figures, cut, wanted, parameters.tilt)
+        findings = screw_findings(figures, cut, parameters.tilt)
         return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
 
     def preview(
@@ -188,13 +156,13 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
 
 
-def _wanted(parameters: CutScrewHoleParameters) -> ScrewWanted:
+def _demands(parameters: CutScrewHoleParameters) -> ScrewDemands:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
-            f"At most {parameters.at_most:g} mm under the head was asked for, but at least "
+            f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
-    return ScrewWanted(
+    return ScrewDemands(
         rule=HeadRule(parameters.head_below, parameters.at_most),
         under_head=parameters.under_head,
         wall=parameters.wall,
@@ -209,9 +177,9 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigures:
+def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
-    surroundings = _Surroundings.of(hold)
+    surroundings = _surroundings(hold)
     crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
 
     def stop() -> None:
@@ -219,13 +187,13 @@ def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigure
 
     def worthy(figures: ScrewFigures) -> float:
         lever = np.hypot(figures.hole.x - crowd.middle[0], figures.hole.y - crowd.middle[1])
-        return worth(float(lever), figures.margin(wanted))
+        return worth(float(lever), figures.margin)
 
     tried = []
-    for place in islice(screw_places(hold.whole, hole, wanted, crowd, stop), TRIED):
+    for place in islice(screw_places(hold.whole, hole, demands, crowd, stop), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.measured(replace(hole, x=x, y=y), wanted), wanted)
-        if near is not None and near.margin(wanted) >= 1.0:
+        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), demands))
+        if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
     if not tried:
@@ -236,26 +204,13 @@ def _found(hold: Hold, hole: Hole, wanted: ScrewWanted, run: Run) -> ScrewFigure
     return max(tried, key=worthy)
 
 
-@dataclass(frozen=True)
-class _Surroundings:
-    """What of a hold a screw hole is measured against."""
-
-    whole: Solid
-    bores: tuple[Hole, ...]
-    screws: tuple[Hole, ...]
-    tips: tuple[Spot, ...]
-
-    @classmethod
-    def of(cls, hold: Hold) -> "_Surroundings":
-        return cls(
-            hold.whole,
-            tuple(bore.hole for bore in hold.find(Bore)),
-            tuple(screw.hole for screw in hold.find(ScrewHole)),
-            tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
-        )
-
-    def measured(self, hole: Hole, wanted: ScrewWanted) -> ScrewFigures:
-        return measure_screw(self.whole, hole, wanted, self.bores, self.screws, self.tips)
+def _surroundings(hold: Hold) -> Surroundings:
+    return Surroundings(
+        hold.whole,
+        tuple(bore.hole for bore in hold.find(Bore)),
+        tuple(screw.hole for screw in hold.find(ScrewHole)),
+        tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
+    )
 
 
 def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:

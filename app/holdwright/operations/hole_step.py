@@ -3,21 +3,20 @@
 from abc import abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import Any, TypeVar
+
+from pydantic import Field
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_site import HoleSite, Least
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.hold.finding import Finding, Severity, point
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_table import new_finding
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
-
-GRAVE = 0.5
-"""Less than this share of what is required is an error, not a warning."""
 
 P = TypeVar("P", bound=Parameters)
 
@@ -64,6 +63,22 @@ class HoleOperation(Operation[P]):
         """
 
 
+def size(default: float, title: str, description: str, most: float = 500.0) -> Any:
+    """Declare a length above 0, mm."""
+    return Field(default, gt=0.0, le=most, title=title, description=description)
+
+
+def amount(default: float, title: str, description: str, most: float) -> Any:
+    """Declare a length, mm, or an angle, degrees, from 0 up."""
+    return Field(default, ge=0.0, le=most, title=title, description=description)
+
+
+def direction(title: str, description: str) -> Any:
+    """Declare a direction on the wall, degrees."""
+    seen = f"{description}, as seen from the front: 0 to the right, 90 up the wall."
+    return Field(0.0, ge=-180.0, le=360.0, title=title, description=seen)
+
+
 def must_be_on_back(edge: Least, what: str, x: float, y: float) -> None:
     """Refuse a place that is off the back, by its `edge_distance`."""
     if edge.value == float("-inf"):
@@ -76,45 +91,22 @@ def must_be_on_back(edge: Least, what: str, x: float, y: float) -> None:
         )
 
 
-def shortfalls(rows: Iterable[tuple[str, Least, float, str, str]], even: float = 1e-6) -> list[Finding]:
-    """Report figures more than `even` below their limit: rows of code, figure, limit, words, advice."""
+def shortfalls(
+    figures: Iterable[tuple[str, Least, float]], even: float = 1e-6, place: str = ""
+) -> list[Finding]:
+    """Report figures more than `even` below their limit: each as code, figure, limit."""
     return [
-        Finding(
-            code,
-            "error" if least.value < GRAVE * limit else "warning",
-            f"{words} only {max(least.value, 0.0):.1f} mm; {limit:g} mm are required.",
-            least.value,
-            limit,
-            "mm",
-            point(least.place),
-            advice,
-        )
-        for code, least, limit, words, advice in rows
+        new_finding(code, least.value, limit, least.place, shown=max(least.value, 0.0), place=place)
+        for code, least, limit in figures
         if least.value < limit - even
     ]
 
 
 def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
     """Report what came loose; `what` cut it, and `smaller` is what to take instead."""
-    rows: tuple[tuple[str, Severity, str, str, tuple[tuple[float, Floats], ...]], ...] = (
-        (
-            "sliver_left",
-            "warning",
-            f"The {what} cut a sliver of {{}} loose; it was dropped.",
-            "Look at the place: the wall there was very thin.",
-            cut.slivers,
-        ),
-        (
-            "hold_parted",
-            "error",
-            f"The {what} parts the hold: a piece of {{}} came loose.",
-            f"Move the {what}, or take a smaller {smaller}.",
-            cut.loose,
-        ),
-    )
     return [
-        Finding(code, severity, text.format(volume_text(volume)), volume, None, "mm3", point(centre), advice)
-        for code, severity, text, advice, pieces in rows
+        new_finding(code, volume, where=centre, cut=what, volume=volume_text(volume), smaller=smaller)
+        for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
         for volume, centre in pieces
     ]
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 import annotated_types
 from pydantic.fields import FieldInfo
 
-from holdwright.parameters.kinds import Kind, Parameters, Relevant, Rows
+from holdwright.parameters.kinds import ChoiceTexts, Kind, Parameters, Relevant, Rows
 
 T = TypeVar("T")
 
@@ -36,6 +36,8 @@ class FieldDescription:
         `maximum_open` is True.
     choices
         Values of a choice, in the order to show them.
+    choice_texts
+        What people read for each of them; empty where the values are words themselves.
     default
         Value where the recipe gives none.
     optional
@@ -56,6 +58,7 @@ class FieldDescription:
     minimum_open: bool = False
     maximum_open: bool = False
     choices: tuple[object, ...] = ()
+    choice_texts: tuple[str, ...] = ()
     default: object = None
     optional: bool = False
     relevant: Relevant | None = None
@@ -101,10 +104,10 @@ def differences(old: Parameters, new: Parameters) -> tuple[str, ...]:
 
 def value_text(field: FieldDescription, value: object) -> str:
     """Write a value as people read it, without its unit."""
-    if value is None:
-        return "none"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
+    if value is None or isinstance(value, bool):
+        return {None: "none", True: "yes", False: "no"}[value]
+    if field.choice_texts and value in field.choices:
+        return field.choice_texts[field.choices.index(value)]
     if isinstance(value, float):
         return f"{value:.6g}"
     if field.kind in ("pick", "picks"):
@@ -131,7 +134,7 @@ def _described(name: str, field: FieldInfo) -> FieldDescription:
     minimum, minimum_open = _limit(marks, "ge", "gt")
     maximum, maximum_open = _limit(marks, "le", "lt")
     kind = _first(marks, Kind)
-    rows = _first(marks, Rows)
+    rows, texts = _first(marks, Rows), _first(marks, ChoiceTexts)
     return FieldDescription(
         name=name,
         kind=_kind_name(name, plain, kind, rows),
@@ -143,6 +146,7 @@ def _described(name: str, field: FieldInfo) -> FieldDescription:
         minimum_open=minimum_open,
         maximum_open=maximum_open,
         choices=get_args(plain) if get_origin(plain) is Literal else (),
+        choice_texts=texts.texts if texts else (),
         default=field.get_default(call_default_factory=True, validated_data={}),
         optional=optional,
         relevant=_first(marks, Relevant),

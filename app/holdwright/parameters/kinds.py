@@ -33,6 +33,13 @@ class Rows:
     table: str
 
 
+@dataclass(frozen=True)
+class ChoiceTexts:
+    """Gives the words that people read for each value of a choice, in the order of its values."""
+
+    texts: tuple[str, ...]
+
+
 Length = Annotated[float, Kind("length", "mm")]
 Angle = Annotated[float, Kind("angle", "deg")]
 Share = Annotated[float, Kind("share"), Field(ge=0.0, le=1.0)]

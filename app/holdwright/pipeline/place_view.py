@@ -6,7 +6,7 @@ from typing import Any
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_search import PlaceField
+from holdwright.geometry.hole.bore_search import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold

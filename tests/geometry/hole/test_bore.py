@@ -8,7 +8,7 @@ from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import edge_distance, measure_bore
+from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
 from holdwright.geometry.hole.hole_site import HoleSite
 from holdwright.geometry.hole.seat import SeatRule, bolt_seat, seat_heights
@@ -34,7 +34,7 @@ def site_of(solid: Solid, shape: Hole) -> HoleSite:
 
 def measured(solid: Solid, shape: Hole, deep: float = 8.0):
     edge = edge_distance(solid, shape.x, shape.y)
-    return measure_bore(solid, site_of(solid, shape), shape, edge, deep)
+    return BoreFigures(solid, site_of(solid, shape), shape, edge, deep)
 
 
 def pappus(profile: list[tuple[float, float]]) -> float:

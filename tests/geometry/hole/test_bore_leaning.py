@@ -7,7 +7,7 @@ import pytest
 from manifold3d import Manifold
 
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import edge_distance, measure_bore
+from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.hole_site import HoleSite
 from holdwright.geometry.hole.hole_walls import between
@@ -38,7 +38,7 @@ def site_of(solid: Solid, shape: Hole) -> HoleSite:
 
 def measured(solid: Solid, shape: Hole, deep: float = 8.0):
     edge = edge_distance(solid, shape.x, shape.y, shape.half_slot[:2])
-    return measure_bore(solid, site_of(solid, shape), shape, edge, deep)
+    return BoreFigures(solid, site_of(solid, shape), shape, edge, deep)
 
 
 def test_oblique_hole_through_a_slab():

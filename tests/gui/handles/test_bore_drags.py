@@ -43,7 +43,7 @@ def _capped_volume(points, triangles) -> float:
 def test_the_cutter_drawn_is_the_cutter(values):
     solid = block(120, 120, 40)
     parameters = CutBoreParameters(place="at", **values)
-    [bore] = CutBore().preview(parameters, CATALOGUE, 3.0, -2.0, solid.vertices, solid.triangles)
+    [bore] = CutBore().preview(parameters, CATALOGUE, 3.0, -2.0, solid.mesh)
     [made] = bored(solid, place="at", at=(3.0, -2.0), **values).hold.find(Bore)
     assert bore.hole.seat == pytest.approx(made.seat, abs=0.02)
     assert bore.under == pytest.approx(made.thickness_under_seat, abs=0.02)

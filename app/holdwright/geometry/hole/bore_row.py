@@ -8,15 +8,14 @@ from scipy.ndimage import map_coordinates
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_criteria import Wanted
-from holdwright.geometry.hole.place_search import (
-    PULL,
-    SHORT,
+from holdwright.geometry.hole.bore_search import (
     PlaceField,
     best_places,
     margins_at,
     place_field,
+    worth,
 )
+from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 
@@ -101,7 +100,7 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
     if not (least > OFF).any():
         span = float(np.linalg.norm(offsets[-1] - offsets[0]))
         raise GeometryError(
-            f"Bolts over {span:g} mm in a row were asked for, but the back has no room for them in that "
+            f"Bolts over {span:g} mm in a row were requested, but the back has no room for them in that "
             "direction; lessen pitch or slot, turn the row, or bore fewer."
         )
     x, y = grid.places
@@ -122,8 +121,7 @@ class _Base:
     def worth(self, least: Floats, middles: Floats) -> Floats:
         """Judge rows by their least margins as single places are judged by theirs."""
         far = np.linalg.norm(middles - self.centre, axis=-1) / math.sqrt(self.area / math.pi)
-        short, ample = np.minimum(least - 1.0, 0.0), np.log(np.maximum(least, 1.0))
-        return np.asarray(SHORT * short + ample - PULL * far)
+        return worth(least, far)
 
 
 def _refined(

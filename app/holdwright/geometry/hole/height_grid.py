@@ -28,7 +28,7 @@ TURN = 32
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class HeightGrid:
     """Heights and sections of a hold, finished back on z = 0, mm.
 
     Attributes
@@ -43,7 +43,7 @@ class Ground:
     columns: Columns
 
     @classmethod
-    def of(cls, solid: Solid) -> "Ground":
+    def of(cls, solid: Solid) -> "HeightGrid":
         """Measure a solid on a grid of 1 mm, coarser for very large holds."""
         low, high = solid.bounds
         step = max(1.0, float((high - low)[:2].max()) / CELLS)

@@ -19,7 +19,7 @@ COLLAR = 1.0
 
 @dataclass(frozen=True, eq=False)
 class Least:
-    """A least figure, mm, and the place (3,) on the hold where it is met."""
+    """A least figure, mm, and the place (3,) on the hold where it is found."""
 
     value: float
     place: Floats

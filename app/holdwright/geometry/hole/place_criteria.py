@@ -1,13 +1,13 @@
 """The figures that places for a bore are judged by."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Mask
-from holdwright.geometry.hole.height_grid import Ground, inner_distance, least_over_disc, most_over_disc
+from holdwright.geometry.hole.height_grid import HeightGrid, inner_distance, least_over_disc, most_over_disc
 from holdwright.geometry.hole.seat import SeatRule, seat_heights
 
 Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access", "spin", "lift"]
@@ -18,7 +18,7 @@ BARRED = 0.5
 """What access counts where a lip lies right above the axis: the pocket is cut through it then."""
 
 ABOVE = 0.5
-"""Share of the wanted wall that will do above the seat, where nothing presses on it."""
+"""Share of the required wall that will do above the seat, where nothing presses on it."""
 
 FEW_RAYS = 12
 """Rays along which fins are looked for on the grid."""
@@ -35,7 +35,7 @@ class Standard:
     name
         What it is about.
     ratio
-        Gives for places (n, 2) in mm how much of what is wanted each has, (n,).
+        Gives for places (n, 2) in mm how much of what is required each has, (n,).
     """
 
     name: Limit
@@ -44,7 +44,7 @@ class Standard:
 
 @dataclass(frozen=True)
 class Wanted:
-    """What is wanted of a bore's place, and the bore's sizes. Lengths in mm.
+    """What is required of a bore's place, and the bore's sizes. Lengths in mm.
 
     Attributes
     ----------
@@ -57,7 +57,7 @@ class Wanted:
     edge
         Wanted distance from the axis to the edge of the back.
     taken
-        Bores already there, as (x, y, pocket diameter): to be kept a wall away from.
+        Bores already in the hold, as (x, y, pocket diameter): to be kept a wall away from.
     further
         What else places are judged by.
     """
@@ -79,52 +79,44 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False)
 class Figures:
-    """The figures of many places, arrays of one shape, mm.
+    """The figures of many places, arrays of one shape.
 
     Attributes
     ----------
-    thickness
-        What a seat could have under it at most.
-    wall_at_bore, wall_at_pocket
-        Square to the axis, from the level sections; for the pocket, at the seat and below its lowest edge.
-    wall_above
-        Wall of the pocket deep below its edge in each direction, from the heights round it.
-    edge
-        Distance of the axis from the edge of the back, negative off it.
+    wanted
+        What the places are judged by.
     seat
-        Height of the seat by the rule.
+        Height of the seat by the rule, mm.
     cuts_lip
         Whether the pocket would cut through an overhanging lip.
-    access
-        Distance of the axis from what overhangs: head and washer come in freely where it is the pocket's
-        radius at least.
+    values
+        mm, by `LIMITS`: "thickness", what a seat could have under it at most; "wall_at_bore" and
+        "wall_at_pocket", square to the axis, from the level sections, for the pocket at the seat and below
+        its lowest edge; "wall_above", of the pocket deep below its edge in each direction, from the heights
+        round it; "edge", of the axis from the edge of the back, negative off it; "access", of the axis from
+        what overhangs: head and washer come in freely where it is the pocket's radius at least.
     further
         What `Wanted.further` says of each place, stacked in front.
     """
 
-    thickness: Floats
-    wall_at_bore: Floats
-    wall_at_pocket: Floats
-    wall_above: Floats
-    edge: Floats
+    wanted: Wanted = field(repr=False)
     seat: Floats
     cuts_lip: Mask
-    access: Floats
+    values: Mapping[Limit, Floats]
     further: Floats
-    wanted: Wanted = field(repr=False)
 
     @property
     def ratios(self) -> Floats:
-        """Each figure relative to what is wanted of it, in the order of `Wanted.limits`, stacked in front."""
-        wanted = self.wanted
-        free = 2.0 * self.access / wanted.pocket_diameter
+        """Each figure relative to its demand, in the order of `Wanted.limits`, stacked in front."""
+        wanted, values = self.wanted, self.values
+        free = 2.0 * values["access"] / wanted.pocket_diameter
         return np.stack(
             [
-                self.thickness / wanted.rule.under_seat,
-                self.wall_at_bore / wanted.wall,
-                self.wall_at_pocket / wanted.wall,
-                self.wall_above / (ABOVE * wanted.wall),
-                self.edge / wanted.edge,
+                values["thickness"] / wanted.rule.under_seat,
+                values["wall_at_bore"] / wanted.wall,
+                values["wall_at_pocket"] / wanted.wall,
+                values["wall_above"] / (ABOVE * wanted.wall),
+                values["edge"] / wanted.edge,
                 np.maximum(free, BARRED + (1.0 - BARRED) * np.minimum(free, 1.0)),
                 *self.further,
             ]
@@ -135,14 +127,14 @@ class Figures:
         """The least ratio: 1 is just enough."""
         return np.asarray(self.ratios.min(axis=0))
 
-    def weighing(self, standards: tuple[Standard, ...], ground: Ground) -> "Figures":
-        """Judge every grid point of a ground by other standards besides."""
+    def weighing(self, standards: tuple[Standard, ...], ground: HeightGrid) -> "Figures":
+        """Judge every grid point of a hold by other standards besides."""
         wanted = replace(self.wanted, further=standards)
         return replace(self, wanted=wanted, further=_further_of_base(ground, wanted))
 
 
 @dataclass(frozen=True, eq=False)
-class _Surroundings:
+class _PlaceSurroundings:
     """What is met round many places: arrays of one shape, mm.
 
     Attributes
@@ -157,9 +149,7 @@ class _Surroundings:
         From the outlines of the level sections, level by level in front.
     edge
         From the edge of the back and from other bores.
-    access
-        Distance from what overhangs.
-    further
+    access, further
         As of `Figures`.
     outward
         Tops along rays from the pocket's edge outward, rays and lengths behind.
@@ -176,11 +166,11 @@ class _Surroundings:
     outward: Floats
 
 
-def over_grid(ground: Ground, wanted: Wanted) -> Figures:
+def over_grid(ground: HeightGrid, wanted: Wanted) -> Figures:
     """Judge every grid point; distances are good to about half a grid step."""
     step = ground.grid.step
     pocket, ring = wanted.pocket_diameter / 2 / step, wanted.ring_diameter / 2 / step
-    met = _Surroundings(
+    around = _PlaceSurroundings(
         lowest=least_over_disc(ground.top, pocket),
         on_axis=ground.top,
         underside=most_over_disc(ground.underside, ring),
@@ -192,16 +182,16 @@ def over_grid(ground: Ground, wanted: Wanted) -> Figures:
         further=_further_of_base(ground, wanted),
         outward=_outward_of_base(ground, wanted),
     )
-    return _figures(wanted, ground.levels, met)
+    return _figures(wanted, ground.levels, around)
 
 
-def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
+def at_places(ground: HeightGrid, wanted: Wanted, places: Floats) -> Figures:
     """Judge free places (n, 2): on heights between grid points, and on the true outlines of sections."""
     pocket, ring = wanted.pocket_diameter / 2, wanted.ring_diameter / 2
     edge = ground.base_edge.query(places)[0]
     on_base = ground.base[ground.cells_of(places)]
     tops = ground.over_discs(ground.top, places, pocket)
-    met = _Surroundings(
+    around = _PlaceSurroundings(
         lowest=tops.min(axis=1),
         on_axis=tops[:, 0],
         underside=ground.over_discs(ground.underside, places, ring).max(axis=1),
@@ -212,32 +202,29 @@ def at_places(ground: Ground, wanted: Wanted, places: Floats) -> Figures:
         further=np.array([standard.ratio(places) for standard in wanted.further]).reshape(-1, len(places)),
         outward=ground.outward(places, pocket, _lengths(wanted, 9)),
     )
-    return _figures(wanted, ground.levels, met)
+    return _figures(wanted, ground.levels, around)
 
 
-def _figures(wanted: Wanted, levels: Floats, met: _Surroundings) -> Figures:
+def _figures(wanted: Wanted, levels: Floats, around: _PlaceSurroundings) -> Figures:
     """Put the figures of places together."""
-    seat = np.asarray(seat_heights(wanted.rule, met.lowest, met.underside, met.on_axis)[1])
+    seat = np.asarray(seat_heights(wanted.rule, around.lowest, around.underside, around.on_axis)[1])
     hole, pocket = wanted.clearance_diameter / 2, wanted.pocket_diameter / 2
     bore_wall, pocket_wall = np.full(seat.shape, FAR), np.full(seat.shape, FAR)
     at_seat = np.clip(np.searchsorted(levels, seat), 0, len(levels) - 1)
     for number, height in enumerate(levels):
-        below = ((height > met.underside) & (height < seat)) | (at_seat == number)
-        above = ((height > seat) & (height < met.lowest - wanted.wall)) | (at_seat == number)
-        bore_wall = np.where(below, np.minimum(bore_wall, met.distances[number] - hole), bore_wall)
-        pocket_wall = np.where(above, np.minimum(pocket_wall, met.distances[number] - pocket), pocket_wall)
-    return Figures(
-        thickness=met.lowest - met.underside,
-        wall_at_bore=bore_wall,
-        wall_at_pocket=pocket_wall,
-        wall_above=_wall_above(met.outward, seat, wanted),
-        edge=met.edge,
-        seat=seat,
-        cuts_lip=np.asarray(met.beyond > 0.0),
-        access=met.access,
-        further=met.further,
-        wanted=wanted,
-    )
+        below = ((height > around.underside) & (height < seat)) | (at_seat == number)
+        above = ((height > seat) & (height < around.lowest - wanted.wall)) | (at_seat == number)
+        bore_wall = np.where(below, np.minimum(bore_wall, around.distances[number] - hole), bore_wall)
+        pocket_wall = np.where(above, np.minimum(pocket_wall, around.distances[number] - pocket), pocket_wall)
+    values: dict[Limit, Floats] = {
+        "thickness": around.lowest - around.underside,
+        "wall_at_bore": bore_wall,
+        "wall_at_pocket": pocket_wall,
+        "wall_above": _wall_above(around.outward, seat, wanted),
+        "edge": around.edge,
+        "access": around.access,
+    }
+    return Figures(wanted, seat, np.asarray(around.beyond > 0.0), values, around.further)
 
 
 def _lengths(wanted: Wanted, count: int) -> Floats:
@@ -245,7 +232,7 @@ def _lengths(wanted: Wanted, count: int) -> Floats:
     return np.linspace(0.0, 2.0 * wanted.wall, count)
 
 
-def _outward_of_base(ground: Ground, wanted: Wanted) -> Floats:
+def _outward_of_base(ground: HeightGrid, wanted: Wanted) -> Floats:
     lengths = _lengths(wanted, 5)
     tops = np.zeros((*ground.grid.shape, FEW_RAYS, len(lengths)))
     places = np.stack(ground.grid.places, axis=-1)[ground.base]
@@ -253,7 +240,7 @@ def _outward_of_base(ground: Ground, wanted: Wanted) -> Floats:
     return tops
 
 
-def _further_of_base(ground: Ground, wanted: Wanted) -> Floats:
+def _further_of_base(ground: HeightGrid, wanted: Wanted) -> Floats:
     ratios = np.zeros((len(wanted.further), *ground.grid.shape))
     places = np.stack(ground.grid.places, axis=-1)[ground.base]
     for ratio, standard in zip(ratios, wanted.further, strict=True):

@@ -29,7 +29,7 @@ LEVELS = 14
 """Number of level sections, about."""
 
 SHORT = 4.0
-"""What it costs to have nothing of something wanted, in levers of `LEVER` mm; linear up to enough."""
+"""What it costs to have nothing of something required, in levers of `LEVER` mm; linear up to enough."""
 
 LEVER = 40.0
 """Length of lever that counts as one, mm: what practice calls far (common practice, no source)."""
@@ -53,8 +53,8 @@ Spot = tuple[tuple[float, float, float], float]
 
 
 @dataclass(frozen=True)
-class ScrewWanted:
-    """What is wanted of a place, mm.
+class ScrewDemands:
+    """What is required of a place, mm.
 
     Attributes
     ----------
@@ -78,7 +78,7 @@ class ScrewWanted:
 
 
 def worth(lever: float, margin: float) -> float:
-    """Tell what a place is worth by its lever in mm and its least figure relative to what is wanted of it."""
+    """Tell what a place is worth by its lever in mm and its least figure relative to its demand."""
     return lever / LEVER - SHORT * max(1.0 - margin, 0.0)
 
 
@@ -118,7 +118,7 @@ def crowd_of(bores: Sequence[Hole], screws: Sequence[Hole], tips: Sequence[Spot]
 def screw_places(
     solid: Solid,
     hole: Hole,
-    wanted: ScrewWanted,
+    demands: ScrewDemands,
     crowd: Crowd,
     stop: Callable[[], None] = lambda: None,
 ) -> Iterator[tuple[float, float]]:
@@ -141,7 +141,7 @@ def screw_places(
     if not base.any():
         raise GeometryError("The hold has no flat back on z = 0 to set a screw in; trim its back first.")
     x, y = field.feet
-    score = np.where(base, field.score(wanted, crowd, base, stop), -np.inf)
+    score = np.where(base, field.score(demands, crowd, base, stop), -np.inf)
     while np.isfinite(score).any():
         best = np.unravel_index(int(np.argmax(score)), score.shape)
         place = (float(x[best]), float(y[best]))
@@ -190,17 +190,19 @@ class _Field:
         feet = np.stack([u, v, self.back], axis=-1) @ self.turn
         return feet[..., 0], feet[..., 1]
 
-    def score(self, wanted: ScrewWanted, crowd: Crowd, base: np.ndarray, stop: Callable[[], None]) -> Floats:
+    def score(
+        self, demands: ScrewDemands, crowd: Crowd, base: np.ndarray, stop: Callable[[], None]
+    ) -> Floats:
         """Judge all columns; see the head of this module."""
         step, head = self.step, self.hole.pocket_radius
         back = self.back
         top = np.nan_to_num(self.columns.first[1] - back, nan=0.0)
         lowest = least_over_disc(top, head / step + 0.5)
-        seat = lowest - wanted.rule.below - self.hole.cone_height
-        under = np.minimum(seat, wanted.rule.most)
+        seat = lowest - demands.rule.below - self.hole.cone_height
+        under = np.minimum(seat, demands.rule.most)
         wall = (
             np.minimum(
-                self._walls(back + np.maximum(under, lowest - wanted.wall), stop),
+                self._walls(back + np.maximum(under, lowest - demands.wall), stop),
                 self._wall_at_seat(top, lowest - under),
             )
             - self.hole.hole_radius
@@ -209,13 +211,13 @@ class _Field:
         edge = inner_distance(binary_fill_holes(base), step)
         ratios = np.stack(
             [
-                under / wanted.under_head,
-                (wall - _SLACK * step) / wanted.wall,
-                (edge - _SLACK * step) / wanted.edge,
+                under / demands.under_head,
+                (wall - _SLACK * step) / demands.wall,
+                (edge - _SLACK * step) / demands.edge,
             ]
         )
         short = np.maximum(1.0 - ratios, 0.0).sum(axis=0)
-        blocked = most_over_disc(self.columns.above_first, wanted.driver / 2.0 / step + 1.0) > 0.0
+        blocked = most_over_disc(self.columns.above_first, demands.driver / 2.0 / step + 1.0) > 0.0
         x, y = self.feet
         lever = np.hypot(x - crowd.middle[0], y - crowd.middle[1]) / LEVER
         cost = SHORT * short + BLOCKED * blocked + GRIP * _facing_up(top, step)

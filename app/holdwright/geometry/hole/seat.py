@@ -96,7 +96,7 @@ def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> t
         if rule.by == "recessed":
             requested = np.maximum(requested, lowest - rule.recess)
     seat = np.minimum(np.maximum(requested, underside + FACING), lowest - FACING)
-    # Where the surface over the pocket is lower than the underside, no whole seat exists: take what is asked.
+    # Where the surface over the pocket is lower than the underside, no whole seat exists: take the request.
     whole = lowest - FACING > underside
     return requested, np.where(whole, seat, requested)
 

@@ -14,7 +14,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.palette import tones
-from holdwright.parameters.describe import FieldDescription
+from holdwright.parameters.describe import FieldDescription, value_text
 
 
 class ChoiceButton(QRadioButton):
@@ -65,9 +65,9 @@ class WordsEditor(Editor):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
-        self._words = {choice: ChoiceButton(str(choice), self) for choice in field.choices}
+        self._words = {choice: ChoiceButton(value_text(field, choice), self) for choice in field.choices}
         for choice, word in self._words.items():
-            word.setAccessibleName(f"{field.title}: {choice}")
+            word.setAccessibleName(f"{field.title}: {word.text()}")
             word.clicked.connect(lambda _checked=False, choice=choice: self.asked.emit(choice))
             row.addWidget(word)
         row.addStretch(1)

@@ -19,7 +19,7 @@ from holdwright.gui.form.picks_editor import PicksEditor
 from holdwright.gui.form.text_editor import TextEditor
 from holdwright.gui.form.unit_editor import UnitEditor
 from holdwright.gui.widgets.number_format import Preferred, Scale, scale_of
-from holdwright.parameters.describe import FieldDescription
+from holdwright.parameters.describe import FieldDescription, value_text
 
 BESIDE: Final = 21
 """Room for an editor beside its label, in letters of usual width."""
@@ -97,10 +97,10 @@ def _choice(field: FieldDescription, parent: QWidget) -> Editor:
     letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
     if letters <= BENEATH:
         return WordsEditor(field, wide=letters > BESIDE, parent=parent)
-    entries = [ListEntry(choice, str(choice)) for choice in field.choices]
+    entries = [ListEntry(choice, value_text(field, choice)) for choice in field.choices]
     return ListEditor(field, [entries], wide=False, parent=parent)
 
 
 def words_width(field: FieldDescription, font: QFont) -> int:
     """Give the width that all words of a choice take side by side."""
-    return sum(word_width(str(choice), font) for choice in field.choices)
+    return sum(word_width(value_text(field, choice), font) for choice in field.choices)

@@ -106,10 +106,10 @@ class BoreHandles(HoleHandles):
         moved = float(np.clip(seat + self.context.travel(event, np.array(bore.hole.axis)), least, most))
         if before.values.seat == "thickness":
             under = max(self.context.snapped(moved - underside, 0.5, event), LEAST_UNDER)
-            self.changed(before, under_seat=under)
+            self._change(before, under_seat=under)
         else:
             depth = max(self.context.snapped(surface - moved, 0.5, event), LEAST_UNDER)
-            self.changed(before, seat="depth", depth=depth)
+            self._change(before, seat="depth", depth=depth)
 
     def _seat_knob(self, ring: Floats) -> Floats:
         """Give the place of the seat's edge farthest to the right as it is seen now."""

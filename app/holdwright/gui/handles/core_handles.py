@@ -189,8 +189,8 @@ class CoreHandles(StepHandles[Cones]):
                 text = f"⌀ {self.text(size)}"
                 # Seen from the front both knobs lie side by side: one figure goes above, the other below.
                 shift = (58.0, 14.0 if name == "wall" else -14.0)
-                told = self._with_shell(text, cone, hot=hot)
-                self.painter.label(f"{name} {number}", spot, told, shift)
+                text = self._with_shell(text, cone, hot=hot)
+                self.painter.label(f"{name} {number}", spot, text, shift)
             hot = self.hot == f"height {number}"
             self.painter.quiet_line(f"axis {number}", np.array([cone.foot, cone.head]), over=True)
             if not cone.ends_at_seat:
@@ -223,7 +223,7 @@ class CoreHandles(StepHandles[Cones]):
         return replace(cone, top=min(size, cone.wall))
 
     def _raised(self, cone: Cone, event: ToolEvent) -> Cone:
-        """Give a core with its top higher or lower; round a bore it is told from the seat."""
+        """Give a core with its top higher or lower; round a bore it is measured from the seat."""
         way = self.context.travel(event, np.array(cone.axis))
         if cone.seat:
             above = self.context.snapped(cone.height - cone.seat + way, 0.5, event)

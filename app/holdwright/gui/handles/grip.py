@@ -11,7 +11,7 @@ from holdwright.geometry.arrays import Floats
 
 KNOB_REACH: Final = 9.0
 LINE_REACH: Final = 7.0
-"""Pixels to either side within which a knob, or a line, is met: at least 12 across (WCAG 2.2 asks for marks
+"""Pixels to either side within which a knob, or a line, is hit: at least 12 across (WCAG 2.2 asks for marks
 that can be hit; 24 with the free space round them)."""
 
 
@@ -52,7 +52,7 @@ class Grasp:
 
 
 def grasp(grips: Iterable[Grip], x: float, y: float, lens: Projector) -> Grasp | None:
-    """Give the grip under the pointer; a knob is met before a line, else the nearest."""
+    """Give the grip under the pointer; a knob is found before a line, else the nearest."""
     best: tuple[tuple[int, float], Grasp] | None = None
     for grip in grips:
         start, stop = _segments(grip.points)

@@ -140,12 +140,12 @@ class HoleHandles(StepHandles[Placement | None]):
             if not cut:
                 return None
             x, y = np.mean([(each.x, each.y) for each in cut], axis=0).tolist()
-        placement = self.placed(values, x, y)
+        placement = self._placed(values, x, y)
         if placement is None or not self.context.document.is_current(self.context.step_id):
             return placement
         return placement.as_cut(cut)
 
-    def placed(self, values: Parameters, x: float, y: float) -> Placement | None:
+    def _placed(self, values: Parameters, x: float, y: float) -> Placement | None:
         """Give the holes at a place, mm; None where the catalogue has no such rows."""
         if self._hold is None:
             return None
@@ -156,9 +156,9 @@ class HoleHandles(StepHandles[Placement | None]):
             return None
         return Placement(values, x, y, holes)
 
-    def changed(self, before: Placement, **changes: float | str) -> None:
+    def _change(self, before: Placement, **changes: float | str) -> None:
         """Set values of the step."""
-        self.state = self.placed(before.values.model_copy(update=changes), before.x, before.y) or before
+        self.state = self._placed(before.values.model_copy(update=changes), before.x, before.y) or before
 
     def on_back(self, x: float, y: float) -> tuple[float, float]:
         """Give the place on the back nearest to (x, y), mm."""
@@ -188,7 +188,7 @@ class HoleHandles(StepHandles[Placement | None]):
         if grip.name == "lean":
             free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
             tilt, toward = self.leaned(before, self.lean_knob(before) + way, free=free)
-            self.changed(before, tilt=tilt, toward=toward)
+            self._change(before, tilt=tilt, toward=toward)
             return
         x, y = before.x + float(way[0]), before.y + float(way[1])
         self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
@@ -251,7 +251,7 @@ class HoleHandles(StepHandles[Placement | None]):
             along, up = each.hole.x - before.x, each.hole.y - before.y
             to_x, to_y = self.on_back(x + along, y + up)
             x, y = to_x - along, to_y - up
-        self.state = self.placed(before.values, round(x, 2) + 0.0, round(y, 2) + 0.0) or before
+        self.state = self._placed(before.values, round(x, 2) + 0.0, round(y, 2) + 0.0) or before
 
 
 def _at_seat(seated: SeatedHole, cut: Bore | ScrewHole) -> SeatedHole:

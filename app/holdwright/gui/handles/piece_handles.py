@@ -119,17 +119,17 @@ class PieceHandles(StepHandles[frozenset[str]]):
         self.painter.label(role, points[int(np.argmax(points[:, 1]))], self._words(account))
 
     def _words(self, account: PieceAccount) -> str:
-        told = [account.name]
+        words = [account.name]
         why = self.pieces.why_left(account)
         if why:
-            told.append("left out" if why == BY_NAME else f"left out, {why}")
+            words.append("left out" if why == BY_NAME else f"left out, {why}")
         if account.grade not in ("", "as sculpted"):
             done = account.problem or "; ".join(account.done)
             short = done if len(done) <= MOST_WORDS else f"{done[: MOST_WORDS - 1]}…"
-            told.append(f"{account.grade}: {short}" if short else account.grade)
+            words.append(f"{account.grade}: {short}" if short else account.grade)
         if account.name == self.pieces.chosen:
-            told.append(f"Del {'uses it again' if why else 'leaves it out'}")
-        return "  ·  ".join(told)
+            words.append(f"Del {'uses it again' if why else 'leaves it out'}")
+        return "  ·  ".join(words)
 
     def _sheet(self, key: str, names: Sequence[str], opacity: float, *, quiet: bool = False) -> Floats:
         """Draw pieces as one translucent surface, and give its points in the frame shown."""

@@ -1,12 +1,12 @@
 """Finding the best place for a bore on the base of a hold.
 
-Each place has several figures, each taken relative to what is wanted of it: the thickness a seat could have
+Each place has several figures, each taken relative to what is required of it: the thickness a seat could have
 under it, the walls round clearance hole, seat and pocket, the distance from the edge of the back and from
 what overhangs, and whatever else is asked for, as how well the hold would stay put. The least of them is the
 place's margin: 1 is just enough, more is better, but twice as much is not twice as good: above 1 its
 logarithm counts, below 1 what is short counts fourfold. From that worth a slight pull towards the centre of
 the base is taken, which settles ties and keeps the place where it is when a sculpt is revised a little. A
-place whose pocket would cut through an overhanging lip has half of what is wanted at best.
+place whose pocket would cut through an overhanging lip has half of what is required at best.
 
 The whole base is looked at on a grid of 1 mm; the best points of it are then moved freely, in ever shorter
 steps, on heights taken between grid points and on the true outlines of level sections.
@@ -20,7 +20,7 @@ from scipy.ndimage import maximum_filter
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Mask
-from holdwright.geometry.hole.height_grid import Ground
+from holdwright.geometry.hole.height_grid import HeightGrid
 from holdwright.geometry.hole.place_criteria import Figures, Limit, Standard, Wanted, at_places, over_grid
 from holdwright.geometry.measure.columns import Grid
 from holdwright.geometry.mesh.solid import Solid
@@ -44,24 +44,36 @@ FARTHEST = 10
 
 @dataclass(frozen=True)
 class Place:
-    """A place for a bore, with its figures (mm, see `Figures`) and its margin (1: everything as wanted).
+    """A place for a bore.
 
-    `ratios` has each figure relative to what is wanted of it, least first.
+    Attributes
+    ----------
+    x, y, seat
+        mm.
+    cuts_lip
+        Whether the pocket would cut through an overhanging lip.
+    values
+        mm, see `Figures`.
+    ratios
+        Each figure relative to what is required of it, least first.
     """
 
     x: float
     y: float
-    margin: float
-    thickness: float
-    wall_at_bore: float
-    wall_at_pocket: float
-    wall_above: float
-    edge: float
     seat: float
     cuts_lip: bool
-    access: float
-    limited_by: Limit
+    values: Mapping[Limit, float] = field(repr=False)
     ratios: Mapping[Limit, float] = field(repr=False)
+
+    @property
+    def limited_by(self) -> Limit:
+        """Which figure is least, relative to what is required of it."""
+        return next(iter(self.ratios))
+
+    @property
+    def margin(self) -> float:
+        """The least ratio: 1 is everything as wanted."""
+        return self.ratios[self.limited_by]
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,14 +97,14 @@ class PlaceField:
 
 @dataclass(frozen=True, eq=False)
 class _Search:
-    """A hold and what is wanted, ready to judge places."""
+    """A hold and what is required, ready to judge places."""
 
-    ground: Ground
+    ground: HeightGrid
     wanted: Wanted
 
     @classmethod
     def on(cls, solid: Solid, wanted: Wanted) -> "_Search":
-        ground = Ground.of(solid)
+        ground = HeightGrid.of(solid)
         if not ground.base.any():
             raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
         return cls(ground, wanted)
@@ -106,9 +118,7 @@ class _Search:
         """Worth of the margin, less what the distance from the centre costs."""
         centre = self.ground.base_centre
         reach = np.sqrt(self.ground.base_area / np.pi)
-        pull = PULL * np.hypot(x - centre[0], y - centre[1]) / reach
-        short, ample = np.minimum(figures.margin - 1.0, 0.0), np.log(np.maximum(figures.margin, 1.0))
-        return np.asarray(SHORT * short + ample - pull)
+        return worth(figures.margin, np.hypot(x - centre[0], y - centre[1]) / reach)
 
     def field(self, figures: Figures) -> PlaceField:
         """Give the margins of figures over the grid."""
@@ -116,25 +126,23 @@ class _Search:
         return PlaceField(self.ground.grid, margin, figures.cuts_lip)
 
     def place(self, at: Floats) -> Place:
-        """Put a place (2,) into words."""
+        """Give the figures of a place (2,)."""
         figures, _ = self.judge(at[None, :])
         ratios = dict(zip(self.wanted.limits, figures.ratios[:, 0].tolist(), strict=True))
-        limits = sorted(ratios, key=lambda limit: ratios[limit])
         return Place(
             x=float(at[0]),
             y=float(at[1]),
-            margin=float(figures.margin[0]),
-            thickness=float(figures.thickness[0]),
-            wall_at_bore=float(figures.wall_at_bore[0]),
-            wall_at_pocket=float(figures.wall_at_pocket[0]),
-            wall_above=float(figures.wall_above[0]),
-            edge=float(figures.edge[0]),
             seat=float(figures.seat[0]),
             cuts_lip=bool(figures.cuts_lip[0]),
-            access=float(figures.access[0]),
-            limited_by=limits[0],
-            ratios={limit: ratios[limit] for limit in limits},
+            values={limit: float(value[0]) for limit, value in figures.values.items()},
+            ratios={limit: ratios[limit] for limit in sorted(ratios, key=lambda limit: ratios[limit])},
         )
+
+
+def worth(margin: Floats, far: Floats) -> Floats:
+    """Judge places by margin and by how far they are from the base's centre, as a share of its reach."""
+    short, ample = np.minimum(margin - 1.0, 0.0), np.log(np.maximum(margin, 1.0))
+    return np.asarray(SHORT * short + ample - PULL * far)
 
 
 def place_field(solid: Solid, wanted: Wanted) -> PlaceField:
@@ -178,7 +186,7 @@ def best_places(solid: Solid, wanted: Wanted, count: int = 3) -> tuple[Place, ..
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
+class PlaceSurvey:
     """The margins over a base, its best places, and figures of places that were asked for."""
 
     field: PlaceField
@@ -197,7 +205,7 @@ def survey(
     asked: Sequence[tuple[float, float]] = (),
     progress: Progress = SILENT,
     weigh: Weigh | None = None,
-) -> Survey:
+) -> PlaceSurvey:
     """Give `place_field`, `best_places` and `margins_at` together, for the cost of the best places.
 
     Raises
@@ -219,7 +227,7 @@ def survey(
     progress.report(0.6, "looking for the best places")
     best = _best(search, figures, count, progress.part(0.6, 1.0))
     judged = tuple(search.place(np.asarray(place, dtype=np.float64)) for place in asked)
-    return Survey(search.field(figures), best, judged)
+    return PlaceSurvey(search.field(figures), best, judged)
 
 
 def _best(search: _Search, figures: Figures, count: int, progress: Progress) -> tuple[Place, ...]:

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
+from holdwright.geometry.hole.bore_search import best_places, margins_at, place_field
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.place_criteria import Wanted
-from holdwright.geometry.hole.place_search import best_places, margins_at, place_field
 from holdwright.geometry.hole.seat import SeatRule
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
@@ -40,18 +40,18 @@ def test_half_ellipsoid_is_bored_in_the_middle():
     half = Manifold.sphere(1.0, 256).scale((70, 45, 35)).trim_by_plane((0, 0, 1), 0.0)
     place = best_places(Solid.checked(half), WANTED)[0]
     assert np.hypot(place.x, place.y) < 0.1
-    assert place.edge == pytest.approx(45.0, abs=0.1)
+    assert place.values["edge"] == pytest.approx(45.0, abs=0.1)
     assert place.limited_by == "edge"
     # Lowest surface over the pocket: 15.5 along the short axis, on the faceted ellipsoid.
-    assert place.thickness == pytest.approx(35 * np.sqrt(1 - (15.5 / 45) ** 2), abs=0.1)
+    assert place.values["thickness"] == pytest.approx(35 * np.sqrt(1 - (15.5 / 45) ** 2), abs=0.1)
 
 
 def test_triangular_prism_is_bored_at_its_inscribed_circle():
     # A right triangle 120 x 90 x 150 has its inscribed circle (radius 30) at (30, 30) from the right angle.
     place = best_places(prism([(0, 0), (120, 0), (0, 90)], 40.0), WANTED)[0]
-    assert place.edge == pytest.approx(30.0, abs=0.1)
+    assert place.values["edge"] == pytest.approx(30.0, abs=0.1)
     assert (place.x, place.y) == (pytest.approx(30.0, abs=0.15), pytest.approx(30.0, abs=0.15))
-    assert place.wall_at_bore == pytest.approx(24.5, abs=0.1)
+    assert place.values["wall_at_bore"] == pytest.approx(24.5, abs=0.1)
 
 
 def test_wedge_is_bored_where_height_and_edge_distance_balance():
@@ -91,7 +91,7 @@ def test_a_hollow_back_is_kept_away_from():
     hollow = block(120, 80, 40).kernel - Manifold.cube((30, 60, 33), True).translate((0, 0, 16.0))
     place = best_places(Solid.checked(hollow), WANTED)[0]
     assert abs(place.x) == pytest.approx(37.5, abs=2.5)
-    assert place.wall_at_bore > 8.0
+    assert place.values["wall_at_bore"] > 8.0
 
 
 def test_an_overhanging_lip_is_kept_away_from():
@@ -111,9 +111,9 @@ def test_a_fin_beside_the_pocket_is_kept_away_from():
     fin += Manifold.cube((6, 90, 40), True).translate((20, 0, 50))
     solid = Solid.checked(fin)
     [beside, biting] = margins_at(solid, WANTED, [(-10.0, 0.0), (6.0, 0.0)])
-    assert beside.wall_above > 16.0
+    assert beside.values["wall_above"] > 16.0
     assert beside.limited_by != "wall_above"
-    assert biting.wall_above == pytest.approx(23.0 - 21.5, abs=1.1)
+    assert biting.values["wall_above"] == pytest.approx(23.0 - 21.5, abs=1.1)
     assert biting.limited_by == "wall_above"
     [place] = best_places(solid, WANTED, count=1)
     assert place.x < 17.0 - 15.5 + 0.6
