@@ -54,7 +54,9 @@ def test_modules_and_functions_stay_small(path):
                 if isinstance(each, ast.FunctionDef)
                 and not each.name.startswith("_")
                 and not any(
-                    getattr(mark, "id", "") in ("property", "cached_property") for mark in each.decorator_list
+                    getattr(mark, "id", getattr(mark, "attr", ""))
+                    in ("property", "cached_property", "setter")
+                    for mark in each.decorator_list
                 )
             ]
             assert len(public) <= MOST_METHODS or _only_answers_qt(node), node.name

@@ -86,8 +86,7 @@ class Drawing(QWidget):
         painter.end()
 
     def _draw(self, painter: QPainter) -> None:
-        """Draw what there is to show."""
-        raise NotImplementedError
+        """Draw what there is to show: on a bare sheet nothing."""
 
     def _plan(self, places: Floats) -> Plan:
         """Fit places (n, 2) into the drawing."""
