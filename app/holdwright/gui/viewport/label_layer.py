@@ -15,7 +15,7 @@ HAIR: Final = 1.0
 _PAD: Final = 4.0
 
 
-class LayerDrawing(Protocol):
+class PaintedMark(Protocol):
     """Something written on the sheet."""
 
     def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
@@ -34,7 +34,7 @@ class LabelLayer(QWidget):
     """
 
     def __init__(
-        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[LayerDrawing], parent: QWidget
+        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[PaintedMark], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
