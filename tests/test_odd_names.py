@@ -11,13 +11,13 @@ import pytest
 import holdwright
 from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
-from holdwright.operations import OPERATIONS
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source, new_recipe
+from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, recipe_text
 from holdwright.printable import printable
 from holdwright.resources import sample_folder
 from holdwright.session import Session, open_session, unsaved_changes
+from recipes import new_recipe
 
 POSIX = pytest.mark.skipif(sys.platform != "linux", reason="other systems keep names as Unicode")
 ODD = os.fsdecode(b"h\xf6ld\x1b[31m\n") + "\u202egpj"
@@ -90,7 +90,7 @@ def test_a_piece_called_by_its_file_shows_escapes(tmp_path: Path) -> None:
 
 
 def recipe_for(sculpt: Path) -> Recipe:
-    return new_recipe(OPERATIONS).with_source(Source(str(sculpt), "00"))
+    return new_recipe(Source(str(sculpt), "00"))
 
 
 @POSIX
@@ -105,7 +105,7 @@ def test_recipe_and_autosave_come_back(sculpt: Path, tmp_path: Path) -> None:
     assert opened.recipe.source is not None
     assert Path(opened.recipe.source.path).samefile(sculpt)
     opened.note("s1", "kept")
-    opened.keep()
+    opened.autosave()
     left = unsaved_changes(path, kept)
     assert left is not None
     assert left.history.recipe == opened.recipe

@@ -11,7 +11,7 @@ from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe
 from holdwright.pipeline.replay import replay_steps
-from holdwright.session import Session, open_session, recovered_session, unsaved_changes
+from holdwright.session import Session, open_session, unsaved_changes
 from pipeline.toys import TOYS, sculpt, toys
 from recipes import new_recipe
 
@@ -147,24 +147,24 @@ def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
     document = session(path, autosaves=kept)
     document.save()
     document.edit("s2", {"height": 5})
-    document.keep()
+    document.autosave()
     lost = unsaved_changes(path, kept)
     assert lost is not None
-    again = recovered_session(lost, path, kept)
+    again = Session(lost.history, path, saved=lost.saved, autosaves=kept)
     assert again.recipe == document.recipe
     assert again.is_dirty
     assert open_session(path, autosaves=kept).recipe == start()
-    again.keep(as_saved=True)
+    again.autosave(as_saved=True)
     assert unsaved_changes(path, kept) is None
 
 
 def test_a_document_without_a_file_is_kept_until_it_has_one(tmp_path: Path) -> None:
     document = session(autosaves=tmp_path)
     document.edit("s2", {"height": 5})
-    document.keep()
+    document.autosave()
     lost = unsaved_changes(None, tmp_path)
     assert lost is not None
-    assert recovered_session(lost, None, tmp_path).is_dirty
+    assert Session(lost.history, saved=lost.saved, autosaves=tmp_path).is_dirty
     document.save(tmp_path / "a.json")
     assert unsaved_changes(None, tmp_path) is None
 

@@ -4,15 +4,15 @@
 
     HoldwrightError
     ├── InputError        the sculpt's file cannot be used
-    ├── ParameterError    a value asked for makes no sense
+    ├── ParameterError    a requested value makes no sense
     ├── RecipeError       the recipe cannot be used as written
     ├── CatalogueError    a table of hardware or material is wrong, or has no such row
     ├── GeometryError     a step cannot give a solid
     ├── ExportError       the files cannot be written
-    └── Cancelled         somebody asked to stop
+    └── Cancelled         somebody requested a stop
 
 Errors stop; what merely deserves a look is a `Finding`. Every message is one sentence that says what was
-asked, what was met and what to try.
+requested, what was found and what to try.
 """
 
 from holdwright.printable import printable
@@ -48,11 +48,11 @@ class ParameterError(HoldwrightError):
 
 
 class CatalogueError(HoldwrightError):
-    """A catalogue table is wrong, or has no row of the name asked for."""
+    """A catalogue table is wrong, or has no row of the requested name."""
 
 
 class ExportError(HoldwrightError):
-    """The finished files cannot be written where they were asked for."""
+    """The finished files cannot be written where requested."""
 
 
 class GeometryError(HoldwrightError):
@@ -62,7 +62,7 @@ class GeometryError(HoldwrightError):
 
 
 class Cancelled(HoldwrightError):  # noqa: N818  nothing went wrong
-    """The work was stopped because somebody asked for it."""
+    """The work was stopped by request."""
 
     exit_code = 130
 

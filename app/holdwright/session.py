@@ -15,28 +15,12 @@ from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, w
 from holdwright.pipeline.step_results import StepResults
 
 Change = Literal["recipe", "results", "selected", "file"]
-"""What a listener is told has changed."""
+"""What has changed."""
 
 Listener = Callable[[Change], None]
 
 
-class Announcer:
-    """Tells others of changes."""
-
-    def __init__(self) -> None:
-        self._listeners: list[Listener] = []
-
-    def listen(self, listener: Listener) -> Callable[[], None]:
-        """Call `listener` after every change; calling what this gives back ends that."""
-        self._listeners.append(listener)
-        return lambda: self._listeners.remove(listener)
-
-    def _tell(self, change: Change) -> None:
-        for listener in tuple(self._listeners):
-            listener(change)
-
-
-class Session(Announcer):
+class Session:
     """An open document. Every command either does what it says and tells the listeners, or raises.
 
     Parameters
@@ -66,7 +50,7 @@ class Session(Announcer):
         saved: Recipe | None = None,
         autosaves: Path | None = None,
     ) -> None:
-        super().__init__()
+        self._listeners: list[Listener] = []
         self._history = history
         self._path = path
         self._saved = history.recipe if saved is None else saved
@@ -74,6 +58,15 @@ class Session(Announcer):
         self._selected: str | None = None
         self.results = StepResults(lambda: self._tell("results"))
         self.sculpts = SculptBytes((self._saved, history.recipe), lambda: self._tell("file"))
+
+    def listen(self, listener: Listener) -> Callable[[], None]:
+        """Call `listener` after every change; calling what this gives back ends that."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def _tell(self, change: Change) -> None:
+        for listener in tuple(self._listeners):
+            listener(change)
 
     @property
     def recipe(self) -> Recipe:
@@ -136,7 +129,7 @@ class Session(Announcer):
         found = known_operation(operation)
         if found is None:
             names = ", ".join(known.name for known in OPERATIONS)
-            raise RecipeError(f"There is no operation {operation}; there are: {names}.")
+            raise RecipeError(f"There is no operation {operation}; choose from {names}.")
         before = {step.id for step in self.recipe.steps}
         recipe = self.recipe.inserted(found)
         self._change(recipe)
@@ -190,10 +183,10 @@ class Session(Announcer):
         if self._autosaves is not None and self._path is None:
             drop_autosave(self._autosaves, None)
         self._path, self._saved = target, recipe
-        self.keep()
+        self.autosave()
         self._tell("file")
 
-    def keep(self, *, as_saved: bool = False) -> None:
+    def autosave(self, *, as_saved: bool = False) -> None:
         """Keep recipe and history safe outside the recipe's file.
 
         Parameters
@@ -259,8 +252,3 @@ def unsaved_changes(path: Path | None, autosaves: Path) -> Autosave | None:
     """Give what was kept of a document but never saved, as after a power cut; None where nothing was lost."""
     kept = find_autosave(autosaves, path)
     return kept if kept and kept.unsaved else None
-
-
-def recovered_session(kept: Autosave, path: Path | None, autosaves: Path) -> Session:
-    """Go on with unsaved changes."""
-    return Session(kept.history, path, saved=kept.saved, autosaves=autosaves)

@@ -26,7 +26,7 @@ _KINDS: Final[Mapping[str, str]] = {
 }
 _GROUPS: Final = ("model_type", "dataclass_type", "model_attributes_type", "mapping_type")
 
-_WANTED: Final[Mapping[str, str]] = {
+_REQUIRED: Final[Mapping[str, str]] = {
     **{f"{kind}_type": f"be {words}" for kind, words in _KINDS.items()},
     **{f"{kind}_parsing": f"be {words}" for kind, words in _KINDS.items()},
     **dict.fromkeys(_GROUPS, "be a group of named values"),
@@ -44,7 +44,7 @@ _WANTED: Final[Mapping[str, str]] = {
     "too_short": "be a list of at least {min_length}",
     "too_long": "be a list of at most {max_length}",
 }
-"""What is wanted, by the type of the error."""
+"""What is required, by the type of the error."""
 
 
 def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
@@ -55,7 +55,7 @@ def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
     detail
         One error of a pydantic model, as `ValidationError.errors` gives it.
     unit
-        Of the number wanted; blank for none.
+        Of the number required; blank for none.
 
     Returns
     -------
@@ -69,8 +69,8 @@ def validation_message(detail: "ErrorDetails", unit: str = "") -> str:
         case "value_error" | "assertion_error":
             return detail["msg"].partition(", ")[2].rstrip(".")
         case kind:
-            wanted, met = _wanted(kind, detail, unit), shown(detail["input"])
-    return f"must {wanted}, but is {met}" if wanted else f"is not valid here: {met}"
+            required, found = _required(kind, detail, unit), shown(detail["input"])
+    return f"must {required}, but is {found}" if required else f"is not valid here: {found}"
 
 
 def too_deep(value: object) -> bool:
@@ -92,10 +92,10 @@ def shown(value: object) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
-def _wanted(kind: str, detail: "ErrorDetails", unit: str) -> str:
+def _required(kind: str, detail: "ErrorDetails", unit: str) -> str:
     if detail["input"] == "" and kind == "string_too_short":
         return "not be blank"
     if unit and kind in ("float_type", "float_parsing", "int_type", "int_parsing"):
         return f"be a plain number in {_SPOKEN.get(unit, unit)}"
     spoken = f" {_SPOKEN.get(unit, unit)}" if unit else ""
-    return _WANTED.get(kind, "").format(**detail.get("ctx", {}), unit=spoken)
+    return _REQUIRED.get(kind, "").format(**detail.get("ctx", {}), unit=spoken)

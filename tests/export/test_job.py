@@ -238,7 +238,7 @@ def test_names_and_figures_that_json_does_not_know(tmp_path: Path) -> None:
 def test_unknown_formats() -> None:
     with pytest.raises(ParameterError, match="choose from stl, 3mf, obj, ply"):
         export(finished.job(), Path("nowhere"), ["step"])
-    with pytest.raises(ParameterError, match="nothing is no format"):
+    with pytest.raises(ParameterError, match="nothing is not a format"):
         export(finished.job(), Path("nowhere"), [" "])
 
 

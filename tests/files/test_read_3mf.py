@@ -17,7 +17,7 @@ from holdwright.files.package import Package
 from holdwright.files.read_3mf import read_3mf
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
-from holdwright.files.surface import Surface
+from holdwright.files.surface import RawSurface
 from holdwright.files.writing import write_3mf
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from mesh_text import volume
@@ -72,14 +72,14 @@ def packed(
     return stream.getvalue()
 
 
-def volume_of(surface: Surface) -> float:
+def volume_of(surface: RawSurface) -> float:
     return trimesh.Trimesh(surface.vertices, surface.triangles, process=False).volume
 
 
 def refusal(content: bytes) -> str:
     with pytest.raises(Unreadable) as caught:
         read_3mf(content)
-    return caught.value.met
+    return caught.value.found
 
 
 def test_what_a_general_library_writes(tmp_path):
@@ -161,7 +161,7 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
             surface = read_3mf(content)
             outcomes.append((surface.vertices.tolist(), surface.triangles.tolist()))
         except Unreadable as fault:
-            outcomes.append((fault.met, []))
+            outcomes.append((fault.found, []))
     assert outcomes[0] == outcomes[1]
 
 
@@ -308,7 +308,7 @@ def test_the_model_may_lie_anywhere_in_the_package(target, name):
     ],
 )
 def test_targets_outside_the_package(target):
-    assert "no part of a package" in refusal(packed(target=target))
+    assert "not a part of a package" in refusal(packed(target=target))
 
 
 def test_packages_that_are_none():

@@ -84,7 +84,7 @@ REFUSED = {
     "cut": (binary_stl()[:-20], "counts 12 triangles, but only 11 follow"),
     "cut in the header": (binary_stl()[:80], "header of a binary STL alone has 84"),
     "empty solid": ("solid a\nendsolid a\n", "no triangles"),
-    "cut in a facet": (text_stl()[: text_stl().index("endloop", 500)], "line 23 .*no whole facet"),
+    "cut in a facet": (text_stl()[: text_stl().index("endloop", 500)], "line 23 .*not a whole facet"),
     "two corners": (PLAIN.replace("vertex -10.0 -10.0 10.0\n", "", 1), "line 2 .* three corners"),
     "four corners": (PLAIN.replace("endloop", "vertex 1 2 3\nendloop", 1), "line 2 .* three corners"),
     "no end of a facet": (PLAIN.replace("endloop\nendfacet\n", "", 1), "line 2 .* three corners"),

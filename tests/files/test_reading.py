@@ -50,8 +50,8 @@ REFUSED = {
     "zip": (b"PK\x03\x04" + bytes(100), "zip archive"),
     "picture": (b"\x89PNG\r\n\x1a\n" + bytes(100), "PNG picture"),
     "utf16": (("\ufeff" + obj()).encode("utf-16-le"), "UTF-16"),
-    "noise": (bytes(range(256)) * 4, "none of OBJ, STL, PLY, 3MF and GLB|is not|header counts"),
-    "prose": (b"Dear reader,\nthere is no mesh in here.\n", "none of OBJ|no vertices|no triangles|is not"),
+    "noise": (bytes(range(256)) * 4, "is not OBJ, STL, PLY, 3MF or GLB|is not|header counts"),
+    "prose": (b"Dear reader,\nthere is no mesh in here.\n", "is not OBJ|no vertices|no triangles|is not"),
 }
 
 

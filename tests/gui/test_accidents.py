@@ -92,7 +92,7 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
     picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(64))
     newer = tmp_path / "newer.json"
     newer.write_text(json.dumps({**json.loads(recipe_file.read_text("utf-8")), "format": 99}), "utf-8")
-    for path, told in ((tmp_path / "folder", "is a folder"), (picture, "is no sculpt"), (newer, "99")):
+    for path, told in ((tmp_path / "folder", "is a folder"), (picture, "is not a sculpt"), (newer, "99")):
         drop(window, path)
         qtbot.waitUntil(lambda told=told: told in words(window))
         assert window.document.session is None
@@ -109,7 +109,7 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
     assert words(window) == ""
     assert all_current(window)
     drop(window, picture)
-    qtbot.waitUntil(lambda: "is no sculpt" in words(window))
+    qtbot.waitUntil(lambda: "is not a sculpt" in words(window))
     assert window.notice.again.isHidden()
     assert window.document.sculpt_path == other
 

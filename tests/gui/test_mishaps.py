@@ -82,7 +82,7 @@ def test_a_folder_that_cannot_be_written_to_is_told_and_another_taken(qtbot, set
     made = build_window(settings, in_the_way / "kept", "light")
     with qtbot.waitExposed(made):
         made.show()
-    assert made.trouble.words.startswith("Nothing is kept safe this time")
+    assert made.trouble.words.startswith("Autosave is off")
     assert str(in_the_way) in made.trouble.words
     assert in_the_way.read_text("utf-8") == ""
     assert made.close()

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QLabel
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.drops import local_path
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.resources import sample_folder
 from whole_window import LEFT, WAIT, open_window, settled
@@ -55,7 +55,7 @@ def test_opened_saved_kept_exported_and_found_again(
     assert window.opening.save()
     assert recipe.is_file()
     window.document.do(lambda session: session.note("s1", "kept"))
-    window.document.do(lambda session: session.keep())
+    window.document.do(lambda session: session.autosave())
 
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
     panel = window.export_page
@@ -69,7 +69,7 @@ def test_opened_saved_kept_exported_and_found_again(
     assert any(SHOWN in line for line in texts(window))
     assert misleading(window) == []
 
-    again = Recents(settings, data_folder / "pictures")
+    again = RecentFiles(settings, data_folder / "pictures")
     assert [path.name for path in again.paths] == [f"{ODD}.json", f"{ODD}.obj"]
     url = QUrl.fromEncoded(sculpt.as_uri().encode())
     assert local_path(url) == sculpt

@@ -70,7 +70,8 @@ def test_files_opened_last_and_the_sample_are_a_click_away(qtbot, open_window, r
     first.recents.add(recipe_file)
     first.show_page()
     buttons = {
-        each.accessibleName() or each.text(): each for each in first.empty.findChildren(QAbstractButton)
+        each.accessibleName() or each.text(): each
+        for each in first.welcome_page.findChildren(QAbstractButton)
     }
     qtbot.mouseClick(buttons["Open lump.json"], LEFT)
     assert first.document.path == recipe_file
@@ -82,7 +83,7 @@ def test_files_opened_last_and_the_sample_are_a_click_away(qtbot, open_window, r
     image = picture.toImage()
     corner, middle = image.pixelColor(2, 2), image.pixelColor(image.rect().center())
     assert corner.lightness() > middle.lightness() + 20, "stone on paper"
-    buttons = {each.text(): each for each in second.empty.findChildren(QAbstractButton)}
+    buttons = {each.text(): each for each in second.welcome_page.findChildren(QAbstractButton)}
     qtbot.mouseClick(buttons["Try the sample"], LEFT)
     assert second.document.sculpt_path.name == "hall-jug.obj"
     assert second.document.untouched
@@ -232,7 +233,7 @@ def pages_sheets_and_preferences(qtbot, at_work):
         at_work.preferences.scheme = "light"
     assert at_work.viewport.tones == style.LIGHT
     at_work.preferences.length_unit = "inch"
-    assert at_work.strip.facts[0].endswith(" in")
+    assert at_work.measure_bar.facts[0].endswith(" in")
     assert at_work.viewport.length_text(25.4) == "1.00 in"
     told = [entry.line.state.result for entry in at_work.sidebar.card.entries.values()]
     assert any(" in" in text for text in told)

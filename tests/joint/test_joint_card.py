@@ -166,7 +166,7 @@ def test_findings_name_what_is_wrong():
         ({"screw": CATALOGUE.screw("M12 ISO 4762")}, "does not go through the hole of 11 mm"),
         (
             {"screw": CATALOGUE.screw("M10 ISO 10642")},
-            "wants a cone of 90 degrees and the bore has a flat seat",
+            "needs a cone of 90 degrees and the bore has a flat seat",
         ),
         ({"washer": CATALOGUE.washer("M8 ISO 7093")}, "does not go over the thread"),
         ({"material": look_up(CATALOGUE.materials, "TPU 95A", "material")}, "do not tell what it bears"),
@@ -261,7 +261,7 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
     assert card.seat_pressure.value == pytest.approx(6000.0 / 299.048, rel=1e-5)
     finding = next(each for each in joint_findings((card,), CATALOGUE) if each.code == "cone_spreads")
     assert f"{6000 / 2 / np.pi:.0f} N" in finding.message
-    with pytest.raises(ParameterError, match="wants a flat seat and the bore has a cone of 90"):
+    with pytest.raises(ParameterError, match="needs a flat seat and the bore has a cone of 90"):
         cards(hold, screw=CATALOGUE.screw("M10 ISO 4762"))
     with pytest.raises(ParameterError, match="takes no washer"):
         cards(hold, washer=CATALOGUE.washer("M10 ISO 7093"))

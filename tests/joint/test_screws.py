@@ -11,7 +11,7 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import ScrewHole, holes
-from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
+from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
 from shapes import block
 
 FIVE = "5 mm countersunk wood screw"
@@ -59,9 +59,11 @@ def test_a_group_shares_by_lever_and_the_farthest_reaches_its_capacity_first():
 def test_screws_present_are_taken_off_those_needed():
     (screw,) = held(hole(40.0, 0.0))
     one = torque_held([screw])
-    assert further_screws(1.5 * one, [], 40.0, screw.capacity) == 2
-    assert further_screws(1.5 * one, [screw], 40.0, screw.capacity) == 1
-    assert further_screws(1.5 * one, [screw, screw], 40.0, screw.capacity) == 0
+    needed = [
+        screws_needed(1.5 * one - torque_held([screw] * present), 40.0, screw.capacity)
+        for present in (0, 1, 2)
+    ]
+    assert needed == [2, 1, 0]
 
 
 def test_a_leaning_screw_carries_less_across_and_an_unknown_one_is_named():

@@ -43,12 +43,12 @@ class _Spread(NamedRow):
 
 @row
 class NutFactor(_Spread):
-    """A row of a table of nut factors: K of T = K F d, with the range reckoned with."""
+    """A row of a table of nut factors: K of T = K F d, with the range to compute with."""
 
 
 @row
 class Friction(_Spread):
-    """A row of a table of friction coefficients between hold and wall, with the range reckoned with."""
+    """A row of a table of friction coefficients between hold and wall, with the range to compute with."""
 
 
 @row

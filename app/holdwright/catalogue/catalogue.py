@@ -88,13 +88,7 @@ class Catalogue:
         return look_up(self.screws, name, "screw")
 
     def washer(self, name: str) -> Washer:
-        """Look a washer up by its name, such as "M10 large washer ISO 7093"; as free as `screw`.
-
-        Raises
-        ------
-        CatalogueError
-            When no row has the name, or several fit it; the sentence gives the nearest names.
-        """
+        """Look a washer up by its name, such as "M10 large washer ISO 7093", as `screw` does."""
         return look_up(self.washers, name, "washer")
 
     def thread(self, name: str) -> Thread:
@@ -201,19 +195,19 @@ def look_up(rows: Sequence[N], name: str, what: str) -> N:
     CatalogueError
         When no row has the name, or several fit it; the sentence gives the nearest names.
     """
-    asked = _words(name)
+    requested = _words(name)
     fitting = (
         [row for row in rows if row.name == name]
-        or [row for row in rows if asked and asked == _words(row.name)]
-        or [row for row in rows if asked and asked <= _words(row.name)]
+        or [row for row in rows if requested and requested == _words(row.name)]
+        or [row for row in rows if requested and requested <= _words(row.name)]
     )
     if len(fitting) == 1:
         return fitting[0]
     names = [row.name for row in fitting] or _nearest(name, [row.name for row in rows])
-    met = "several rows fit it" if fitting else "there is no such row"
+    found = "several rows fit it" if fitting else "there is no such row"
     listed = ", ".join(f"'{found}'" for found in names[:4])
     advice = f"try {listed}" if listed else "the table is empty"
-    raise CatalogueError(f"The {what} '{name}' was requested, but {met}; {advice}.")
+    raise CatalogueError(f"The {what} '{name}' was requested, but {found}; {advice}.")
 
 
 def _words(name: str) -> set[str]:
@@ -222,7 +216,7 @@ def _words(name: str) -> set[str]:
 
 
 def _nearest(name: str, names: Sequence[str]) -> list[str]:
-    asked = _words(name)
-    shared = sorted(names, key=lambda other: (-len(asked & _words(other)), names.index(other)))
+    requested = _words(name)
+    shared = sorted(names, key=lambda other: (-len(requested & _words(other)), names.index(other)))
     close = difflib.get_close_matches(name, names, n=4, cutoff=0.5)
     return list(dict.fromkeys([*shared[:2], *close, *shared[2:4]]))[:4]

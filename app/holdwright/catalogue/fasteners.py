@@ -140,7 +140,7 @@ class Head:
 
 @dataclass(frozen=True)
 class Screw:
-    """A screw with all that boring for it and reckoning its joint needs.
+    """A screw with all that boring for it and its joint need.
 
     Attributes
     ----------

@@ -19,7 +19,19 @@ Degree = Literal["none", "low", "medium", "high"]
 
 
 @row
-class Creep(Row):
+class MaterialNote(Row):
+    """A row that says more of a material, named after it."""
+
+    material: Text
+
+    @property
+    def name(self) -> str:
+        """The material's."""
+        return self.material
+
+
+@row
+class Creep(MaterialNote):
     """A row of a table of what a material bears under a bolt.
 
     Attributes
@@ -30,15 +42,9 @@ class Creep(Row):
         Share of a bolt's preload that is left once the material has crept.
     """
 
-    material: Text
     short_share: Share
     sustained_share: Share
     residual_preload: Share
-
-    @property
-    def name(self) -> str:
-        """The material's."""
-        return self.material
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -48,7 +54,7 @@ class Creep(Row):
 
 
 @row
-class PrintSetting(Row):
+class PrintSetting(MaterialNote):
     """A row of a table of how materials print.
 
     Attributes
@@ -65,7 +71,6 @@ class PrintSetting(Row):
         Strength across layers as a share of that along them.
     """
 
-    material: Text
     shrinkage: Range
     moisture: Degree
     warp: Degree
@@ -73,11 +78,6 @@ class PrintSetting(Row):
     bed: Range
     cost: Range
     z_share: Range
-
-    @property
-    def name(self) -> str:
-        """The material's."""
-        return self.material
 
 
 @row

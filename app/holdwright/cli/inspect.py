@@ -95,11 +95,11 @@ def _lines(path: Path, inspection: "Inspection") -> list[str]:
         lines += ["", f"  {count(len(inspection.pieces), 'piece')}, figures in file units:"]
         lines += _table([_HEAD, *(_row(piece) for piece in inspection.pieces)])
     if inspection.solid is not None:
-        state = "closed" if inspection.solid.closed else "not closed"
+        state = "closed" if inspection.solid["closed"] else "not closed"
         lines += [
             "",
-            f"  solid: {state}, volume {inspection.solid.volume:.6g}, "
-            f"{count(inspection.solid.triangles, 'triangle')}",
+            f"  solid: {state}, volume {inspection.solid['volume']:.6g}, "
+            f"{count(inspection.solid['triangles'], 'triangle')}",
         ]
     return lines
 

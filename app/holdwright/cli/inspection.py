@@ -5,15 +5,16 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
+import numpy as np
+
 from holdwright.errors import GeometryError, InputError
 from holdwright.export.parts import written_as
 from holdwright.files.format_detection import ENDINGS
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.measure.deviation import Deviation
 from holdwright.geometry.mesh.boolean import overlap_volume
-from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_findings import volume_findings
@@ -26,31 +27,13 @@ Verdict = Literal["sound", "mended", "rebuilt", "refused"]
 
 
 @dataclass(frozen=True)
-class InspectedSolid:
-    """What the pieces make when fused.
-
-    Attributes
-    ----------
-    volume
-        In the file's own unit, cubed.
-    volume_mm3
-        In cubic millimetres where the file declares its unit, else None.
-    """
-
-    closed: bool
-    volume: float
-    volume_mm3: float | None
-    triangles: int
-
-
-@dataclass(frozen=True)
 class Inspection:
     """What a file holds.
 
     Attributes
     ----------
     format
-        Of the file; blank where it could not be told.
+        Of the file; blank where it could not be recognised.
     verdict
         "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was made
         anew; "refused": no solid can be made of it.
@@ -63,19 +46,20 @@ class Inspection:
     unit_reason
         What that unit makes of the sculpt's largest extent; None without one.
     pieces
-        What the file holds; those with a `role` are left out unless import is told otherwise.
+        What the file holds; those with a `role` are left out unless the import step says otherwise.
     solid
-        What the pieces bound together, loose ones included, a ground block not.
+        What the pieces bound together, loose ones included, a ground block not: ``closed``, ``triangles``,
+        ``volume`` in the file's unit and ``volume_mm3``, None where the file declares no unit.
     """
 
     format: str
     verdict: Verdict
     reasons: tuple[str, ...]
-    unit: LengthUnit | None
-    unit_guess: LengthUnit | None
-    unit_reason: str | None
-    pieces: tuple[PieceAccount, ...]
-    solid: InspectedSolid | None
+    unit: LengthUnit | None = None
+    unit_guess: LengthUnit | None = None
+    unit_reason: str | None = None
+    pieces: tuple[PieceAccount, ...] = ()
+    solid: dict[str, Any] | None = None
 
 
 def inspect(path: Path, progress: Progress) -> Inspection:
@@ -83,7 +67,7 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     try:
         sculpt = read_sculpt(path, progress.part(0.0, 0.4))
     except InputError as error:
-        return Inspection(_format_by_name(path), "refused", (str(error),), None, None, None, (), None)
+        return Inspection(ENDINGS.get(path.suffix.lower(), ""), "refused", (str(error),))
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
     kept, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
@@ -91,7 +75,9 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     fused, problems = _fused(kept)
     loose = _loose(kept, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
-    unit, extent = _unit(sculpt), _extent(sculpt)
+    declared = next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
+    extent = float(np.ptp(sculpt.bounds, axis=0).max())
+    unit = declared or guess_unit(extent)
     doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
     pieces = piece_accounts(found, [piece.name for piece in scraps], loose)
     reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, pieces, fused))
@@ -99,11 +85,11 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         format=sculpt.format,
         verdict=_verdict(kept, solid),
         reasons=reasons,
-        unit=_declared(sculpt),
+        unit=declared,
         unit_guess=unit,
         unit_reason=guess_words(extent, unit) if unit else None,
         pieces=pieces,
-        solid=_solid(solid, _declared(sculpt)) if solid is not None else None,
+        solid=_plain_solid(solid, declared) if solid is not None else None,
     )
 
 
@@ -139,7 +125,7 @@ def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     return "mended" if "mended" in grades else "sound"
 
 
-def _notes(found: Survey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
+def _notes(found: SculptSurvey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
     notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
     notes += [
         f'"{piece.name}" was mended: {_account(piece)}.'
@@ -167,31 +153,13 @@ def _account(piece: PieceAccount) -> str:
     return f"{done}; sculpt and solid are {apart} apart"
 
 
-def _unit(sculpt: Sculpt) -> LengthUnit | None:
-    return _declared(sculpt) or guess_unit(_extent(sculpt))
-
-
-def _extent(sculpt: Sculpt) -> float:
-    low, high = sculpt.bounds
-    return float((high - low).max())
-
-
-def _declared(sculpt: Sculpt) -> LengthUnit | None:
-    return next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
-
-
-def _solid(solid: Solid, unit: LengthUnit | None) -> InspectedSolid:
-    volume = solid.volume
-    return InspectedSolid(
-        closed=written_as(solid)[1].closed,
-        volume=volume,
-        volume_mm3=volume * MILLIMETRES[unit] ** 3 if unit else None,
-        triangles=solid.triangle_count,
-    )
-
-
-def _format_by_name(path: Path) -> str:
-    return ENDINGS.get(path.suffix.lower(), "")
+def _plain_solid(solid: Solid, unit: LengthUnit | None) -> dict[str, Any]:
+    return {
+        "closed": written_as(solid)[1].closed,
+        "volume": solid.volume,
+        "volume_mm3": solid.volume * MILLIMETRES[unit] ** 3 if unit else None,
+        "triangles": solid.triangle_count,
+    }
 
 
 def plain(inspection: Inspection) -> dict[str, Any]:
@@ -203,7 +171,7 @@ def plain(inspection: Inspection) -> dict[str, Any]:
     ``grade``
         "as sculpted", "mended" or "rebuilt"; "refused" where no solid can be made of it, see ``problem``.
     ``left_out``, ``reason``
-        Whether the import step leaves it out unless told otherwise, and why.
+        Whether the import step leaves it out unless it says otherwise, and why.
     ``done``, ``counted``
         What was done to it: in clauses, and in numbers as a list of ``what`` and ``count``.
     ``overlap_share``, ``anew_share``
@@ -250,9 +218,7 @@ def _plain_piece(piece: PieceAccount, millimetres: float | None) -> dict[str, An
 
 
 def _plain_distance(found: Deviation, millimetres: float | None) -> dict[str, float | None]:
-    return {
-        "largest": found.largest,
-        "mean": found.mean,
-        "largest_mm": found.largest * millimetres if millimetres else None,
-        "mean_mm": found.mean * millimetres if millimetres else None,
-    }
+    figures: dict[str, float | None] = {"largest": found.largest, "mean": found.mean}
+    for name, figure in (("largest_mm", found.largest), ("mean_mm", found.mean)):
+        figures[name] = figure * millimetres if millimetres else None
+    return figures

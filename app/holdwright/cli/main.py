@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any, Final, NoReturn
 
 from holdwright import __version__
-from holdwright.cli import check, inspect, joint, operations, replay
+from holdwright.cli import check, inspect, joint, operations, replay_command
 from holdwright.cli.error_output import tell
 from holdwright.errors import shortened
 
@@ -37,7 +37,7 @@ doubt. The wall's owner, local codes and licensed practice have the last word.
 
 
 COMMANDS: Final = {
-    "replay": replay,
+    "replay": replay_command,
     "check": check,
     "joint": joint,
     "inspect": inspect,

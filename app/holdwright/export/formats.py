@@ -74,9 +74,11 @@ def chosen_formats(names: Sequence[str]) -> tuple[FileFormat, ...]:
     ParameterError
         When one is not known, or none is named.
     """
-    wanted = list(dict.fromkeys(name.strip().lower() for name in names if name.strip()))
-    unknown = [name for name in wanted if name not in FORMATS]
-    if unknown or not wanted:
-        met = ", ".join(unknown) or "nothing"
-        raise ParameterError(f"{met} is no format that can be written; choose from {', '.join(FORMATS)}.")
-    return tuple(FORMATS[name] for name in wanted)
+    requested = list(dict.fromkeys(name.strip().lower() for name in names if name.strip()))
+    unknown = [name for name in requested if name not in FORMATS]
+    if unknown or not requested:
+        offending = ", ".join(unknown) or "nothing"
+        raise ParameterError(
+            f"{offending} is not a format that can be written; choose from {', '.join(FORMATS)}."
+        )
+    return tuple(FORMATS[name] for name in requested)

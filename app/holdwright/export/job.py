@@ -109,7 +109,7 @@ def export(
     Parameters
     ----------
     folder
-        Made where it is not there. Files of the same names are replaced, all together.
+        Created where it does not exist. Files of the same names are replaced, all together.
     formats
         Names from `FORMATS`.
     parts

@@ -41,7 +41,7 @@ class Part:
 
 
 def shrinkage_percent(hold: Hold) -> float:
-    """Give the shrinkage allowance asked for with the envelope; 0 where none is."""
+    """Give the shrinkage allowance of the envelope, percent; 0 without one."""
     return max((envelope.shrinkage_percent for envelope in hold.find(Envelope)), default=0.0)
 
 
@@ -56,7 +56,7 @@ def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Par
     Parameters
     ----------
     chosen
-        Names of those wanted; None for all.
+        Names of the solids required; None for all.
 
     Raises
     ------
@@ -77,8 +77,8 @@ def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Par
             "never scales to one; add scale_to_envelope, or give the sculpt's unit."
         )
     if chosen is not None and (not chosen or not set(chosen) <= set(hold.solids)):
-        wanted, there = ", ".join(chosen) or "no part", ", ".join(hold.solids)
-        raise ParameterError(f"Of the hold {wanted} was asked and it has {there}; choose from these.")
+        requested, existing = ", ".join(chosen) or "no part", ", ".join(hold.solids)
+        raise ParameterError(f"The hold has {existing}, but {requested} was requested; choose from these.")
     factor = shrinkage_factor(shrinkage_percent(hold))
     return tuple(
         _part(name, solid, factor) for name, solid in hold.solids.items() if chosen is None or name in chosen
@@ -103,10 +103,10 @@ def _part(name: str, solid: Solid, factor: float) -> Part:
     return part
 
 
-def difference(part: Part, met: Closedness) -> str:
-    """Say how a mesh that was met differs from the part it should be; blank when it does not."""
-    if not met.closed:
-        return f"{met.unbalanced_edges} open edges, {met.degenerate} triangles of no area"
-    if abs(met.volume - part.volume) > VOLUME_TOLERANCE * part.volume:
-        return f"a volume of {met.volume:.8g} mm3 in place of {part.volume:.8g} mm3"
+def difference(part: Part, found: Closedness) -> str:
+    """Say how a mesh differs from the part it should be; blank when it does not."""
+    if not found.closed:
+        return f"{found.unbalanced_edges} open edges, {found.degenerate} triangles of no area"
+    if abs(found.volume - part.volume) > VOLUME_TOLERANCE * part.volume:
+        return f"a volume of {found.volume:.8g} mm3 in place of {part.volume:.8g} mm3"
     return ""

@@ -68,7 +68,7 @@ def _bare_numbers(text: bytes, template: str) -> NDArray[np.float64]:
 def _numbers(text: bytes, count: int) -> NDArray[np.float64]:
     numbers = np.array(text.split(), dtype=np.float64)
     if len(numbers) != count:
-        raise ValueError(f"{count} numbers were to be read and {len(numbers)} are there")
+        raise ValueError(f"{count} numbers were expected and {len(numbers)} found")
     return numbers
 
 

@@ -108,7 +108,7 @@ class Size(Section):
 
 
 class Asked(Section):
-    """The envelope asked for."""
+    """The envelope requested."""
 
     rule: str = Field(description="What was to be held: circle, box, width, height, depth or factor.")
     values: tuple[float, ...] = Field(
@@ -117,7 +117,7 @@ class Asked(Section):
 
 
 class EnvelopeSection(Section):
-    """The size asked for, and the size it came to."""
+    """The size requested, and the size reached."""
 
     asked: Asked | None = Field(description="None where the recipe scales to no envelope.")
     scaled: Size | None = Field(description="Right after scaling, before anything was cut.")
@@ -253,7 +253,7 @@ class FileSection(Section):
 
 
 class Report(Section):
-    """All there is to say of one finished hold, in mm."""
+    """The figures and findings of one finished hold, in mm."""
 
     format: Literal[1] = FORMAT
     program: str = Field(description="Program and version that wrote it.")

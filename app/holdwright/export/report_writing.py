@@ -135,11 +135,11 @@ def _pieces(job: Job) -> Iterator[PieceSection]:
 def _apart(piece: PieceAccount, scale: float) -> ApartSection | None:
     if piece.away is None or piece.added is None:
         return None
-    there, back = (
+    forth, back = (
         DistanceSection(largest_mm=found.largest * scale, mean_mm=found.mean * scale)
         for found in (piece.away, piece.added)
     )
-    return ApartSection(sculpt_to_solid=there, solid_to_sculpt_outside_fills=back)
+    return ApartSection(sculpt_to_solid=forth, solid_to_sculpt_outside_fills=back)
 
 
 def _volume(volume: float | None, scale: float) -> float | None:
@@ -192,7 +192,7 @@ def _features(hold: Hold) -> FeaturesSection:
 
 
 def _joint(hold: Hold) -> dict[str, Any] | None:
-    """Reckon the joint for the usual wall and load; None where there is none to reckon."""
+    """Compute the joint under usual conditions; None where it has no bore or cannot be computed."""
     if not hold.find(Bore):
         return None
     catalogue = load_catalogue()

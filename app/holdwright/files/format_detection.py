@@ -79,8 +79,8 @@ def recognise(content: bytes, ending: str) -> Format:
         found = "binary STL"
     if found is None:
         named = ENDINGS.get(ending)
-        met = f"is not {named}" if named else "is none of OBJ, STL, PLY, 3MF and GLB"
-        raise Unreadable(f"its content {met}", _ADVICE)
+        what = f"is not {named}" if named else "is not OBJ, STL, PLY, 3MF or GLB"
+        raise Unreadable(f"its content {what}", _ADVICE)
     return found
 
 

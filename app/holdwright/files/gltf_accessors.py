@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.gltf_document import Document, Entry, entry_of, integer
+from holdwright.files.gltf_document import Entry, GltfDocument, entry_of, integer
 from holdwright.files.instances import MOST_TRIANGLES
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats, Indices
@@ -34,7 +34,7 @@ class Accessors:
         Whether positions may be integers, as KHR_mesh_quantization allows.
     """
 
-    def __init__(self, document: Document, *, quantized: bool) -> None:
+    def __init__(self, document: GltfDocument, *, quantized: bool) -> None:
         self._document = document
         self._quantized = quantized
         self._buffers: dict[int, memoryview] = {}
@@ -81,8 +81,8 @@ class Accessors:
 
     def _array(self, entry: Entry, name: str, shape: str) -> NDArray[Any]:
         if entry.get("type") != shape:
-            met = excerpt(str(entry.get("type")).encode("utf-8", "replace"))
-            raise Unreadable(f"{name} is of the type {met} where {shape} is needed")
+            found = excerpt(str(entry.get("type")).encode("utf-8", "replace"))
+            raise Unreadable(f"{name} is of the type {found} where {shape} is needed")
         width = _WIDTHS[shape]
         count = integer(entry, "count", name, least=1)
         kind = np.dtype(_KINDS[integer(entry, "componentType", name)])
@@ -116,7 +116,7 @@ class Accessors:
             )
         self._viewed_bytes += count * size
         if self._viewed_bytes > _PLAIN_BYTES + _MOST_USES * sum(map(len, self._buffers.values())):
-            raise Unreadable("its accessors read the same bytes over and over, which no sculpt needs")
+            raise Unreadable("its accessors read the same bytes too often, which no sculpt needs")
         return np.ndarray((count, width), kind, buffer, start + offset, (stride, kind.itemsize))
 
     def _buffer(self, index: int, whose: str) -> memoryview:

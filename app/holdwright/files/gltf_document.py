@@ -25,7 +25,7 @@ Entry = dict[str, Any]
 
 
 @dataclass(frozen=True, eq=False)
-class Document:
+class GltfDocument:
     """What a file says.
 
     Attributes
@@ -59,7 +59,7 @@ class Document:
         if not 0 <= index < len(rows):
             raise Unreadable(f"{whose} names number {index} of its {name}, of which it has {len(rows)}")
         if not isinstance(rows[index], dict):
-            raise Unreadable(f"number {index} of its {name} is no JSON object")
+            raise Unreadable(f"number {index} of its {name} is not a JSON object")
         found: Entry = rows[index]
         return found
 
@@ -101,12 +101,12 @@ class Document:
         try:
             held = memoryview(binascii.a2b_base64(coded, strict_mode=True))
         except binascii.Error:
-            raise Unreadable(f"its buffer {index} is no sound base64") from None
+            raise Unreadable(f"its buffer {index} is not valid base64") from None
         self._decoded[int(place)] = held
         return held
 
 
-def open_binary(content: bytes) -> Document:
+def open_binary(content: bytes) -> GltfDocument:
     """Open a GLB.
 
     Raises
@@ -142,12 +142,12 @@ def open_binary(content: bytes) -> Document:
     return _document(text, binary)
 
 
-def open_text(content: bytes) -> Document:
+def open_text(content: bytes) -> GltfDocument:
     """Open a glTF that is JSON alone."""
     return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
 
 
-def _document(text: bytes, binary: memoryview | None) -> Document:
+def _document(text: bytes, binary: memoryview | None) -> GltfDocument:
     text, embedded = _without_data(text)
     if len(text) > MOST_JSON:
         raise Unreadable(f"its JSON has {len(text) >> 20} MiB, more than a sculpt needs")
@@ -162,7 +162,7 @@ def _document(text: bytes, binary: memoryview | None) -> Document:
     if version.partition(".")[0] != "2":
         what = excerpt(version.encode("utf-8", "replace"))
         raise Unreadable(f"it is of glTF version {what}, and only version 2 is read", "export it as glTF 2.0")
-    return Document(root, binary, embedded)
+    return GltfDocument(root, binary, embedded)
 
 
 def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
@@ -207,8 +207,8 @@ def integer(entry: Entry, key: str, whose: str, *, least: int = 0, default: int 
     if isinstance(value, float) and value.is_integer() and abs(value) < 2.0**53:
         value = int(value)
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value < 2**53:
-        met = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
-        raise Unreadable(f"the {key} of {whose} {met}, and not a whole number from {least} up")
+        found = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
+        raise Unreadable(f"the {key} of {whose} {found}, and not a whole number from {least} up")
     return value
 
 
@@ -216,7 +216,7 @@ def list_of(entry: Entry, key: str, whose: str) -> list[Any]:
     """Give a list of an entry, empty where it is not there."""
     rows = entry.get(key, [])
     if not isinstance(rows, list):
-        raise Unreadable(f"the {key} of {whose} are no list")
+        raise Unreadable(f"the {key} of {whose} are not a list")
     return rows
 
 
@@ -224,5 +224,5 @@ def entry_of(entry: Entry, key: str, whose: str) -> Entry:
     """Give a JSON object of an entry, empty where it is not there."""
     found = entry.get(key, {})
     if not isinstance(found, dict):
-        raise Unreadable(f"the {key} of {whose} is no JSON object")
+        raise Unreadable(f"the {key} of {whose} is not a JSON object")
     return found

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.files.gltf_document import Document, Entry, integer, list_of
+from holdwright.files.gltf_document import Entry, GltfDocument, integer, list_of
 from holdwright.files.instances import MOST_PLACED, is_flat, within
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.geometry.arrays import Floats
@@ -33,24 +33,24 @@ class MeshNode:
     placement: Floats
 
 
-def mesh_nodes(document: Document, notes: list[str]) -> Iterator[MeshNode]:
+def mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[MeshNode]:
     """Walk through the scene that is to be shown, without recursion.
 
     Raises
     ------
     Unreadable
-        When a node is met twice (nodes are trees), or its transform makes no sense.
+        When a node comes twice (nodes are trees), or its transform makes no sense.
     """
-    met: set[int] = set()
+    visited: set[int] = set()
     skins = flat = 0
     stack = [(root, np.eye(4)) for root in reversed(_roots(document))]
     while stack:
         number, above = stack.pop()
         whose = f"its node {number}"
-        if number in met:
+        if number in visited:
             raise Unreadable(f"{whose} hangs in two places, or within itself")
-        met.add(number)
-        if len(met) > MOST_PLACED:
+        visited.add(number)
+        if len(visited) > MOST_PLACED:
             raise Unreadable(f"its scene has more than {MOST_PLACED:,} nodes")
         node = document.entry("nodes", number, "its scene")
         placement = within(_placement(node, whose), above)
@@ -71,7 +71,7 @@ def mesh_nodes(document: Document, notes: list[str]) -> Iterator[MeshNode]:
         )
 
 
-def _roots(document: Document) -> list[int]:
+def _roots(document: GltfDocument) -> list[int]:
     """Give the nodes of the scene to show, or of the first; without scenes all nodes that hang in none."""
     scenes = document.entries("scenes")
     if scenes:
@@ -112,7 +112,7 @@ def _turned(quaternion: Floats, whose: str) -> Floats:
     """Turn a quaternion x, y, z, w into a rotation that acts on rows from the right."""
     length = float(np.linalg.norm(quaternion))
     if not 0.5 < length < 2.0:
-        raise Unreadable(f"the rotation of {whose} is no unit quaternion")
+        raise Unreadable(f"the rotation of {whose} is not a unit quaternion")
     x, y, z, w = (quaternion / length).tolist()
     return np.array(
         [

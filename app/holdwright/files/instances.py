@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
+from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 
 MOST_PLACED: Final = 100_000
@@ -60,7 +60,9 @@ def within(placement: Floats, above: Floats) -> Floats:
         return placement @ above
 
 
-def surface_of(placed: Sequence[Placed], notes: list[str], unit: str | None, factor: float = 1.0) -> Surface:
+def surface_of(
+    placed: Sequence[Placed], notes: list[str], unit: str | None, factor: float = 1.0
+) -> RawSurface:
     """Put meshes in place, each as a piece; those that a placement mirrors are turned right again.
 
     Parameters
@@ -106,7 +108,7 @@ def surface_of(placed: Sequence[Placed], notes: list[str], unit: str | None, fac
         )
         triangles, piece_of = triangles[sound], piece_of[sound]
     names = [each.name for each in placed]
-    return Surface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
+    return RawSurface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
 
 
 def _copies(placed: Sequence[Placed], factor: float) -> dict[int, tuple[int, Floats]]:

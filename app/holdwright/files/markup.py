@@ -52,7 +52,7 @@ class Markup:
 
     @property
     def line(self) -> int:
-        """The line, from 1, of what was met last."""
+        """The line, from 1, of what was read last."""
         return self._parser.CurrentLineNumber + self._passed_lines
 
     def pass_over(self, text: bytes) -> None:
@@ -82,9 +82,9 @@ class Markup:
         try:
             self._parser.Parse(text, last)
         except expat.ExpatError as error:
-            met = expat.errors.messages.get(error.code, "not well formed")
+            reason = expat.errors.messages.get(error.code, "not well formed")
             raise Unreadable(
-                f"{self._what} is no sound XML: {met}, line {error.lineno + self._passed_lines:,}"
+                f"{self._what} is not valid XML: {reason}, line {error.lineno + self._passed_lines:,}"
             ) from None
 
     def _declared(self, _version: str, encoding: str | None, _standalone: int) -> None:

@@ -123,7 +123,7 @@ TYPES: Final = ("model", "solidsupport", "support", "surface", "other")
 
 
 @dataclass
-class Part:
+class ModelObject:
     """An object of the model: a mesh, or components."""
 
     number: int
@@ -154,13 +154,13 @@ class Model:
     """
 
     unit: str = "millimeter"
-    parts: dict[int, Part] = field(default_factory=dict)
+    parts: dict[int, ModelObject] = field(default_factory=dict)
     items: list[tuple[int, Floats]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
 
 def number_of(given: dict[str, str], key: str, whose: str) -> int:
-    """Read a number that objects are told apart by.
+    """Read a number that objects are identified by.
 
     Parameters
     ----------
@@ -171,7 +171,7 @@ def number_of(given: dict[str, str], key: str, whose: str) -> int:
     """
     text = given.get(key, "").strip()
     if not (text.isascii() and text.isdigit()) or not 0 < int(text[:11]) < 2**31:
-        raise Unreadable(f"{whose} has the {key} {excerpt(text.encode())}, which is no number from 1 up")
+        raise Unreadable(f"{whose} has the {key} {excerpt(text.encode())}, which is not a number from 1 up")
     return int(text)
 
 
@@ -185,7 +185,7 @@ def placement_of(given: dict[str, str], whose: str) -> Floats:
         raise Unreadable(f"the transform of {whose} has {len(words)} numbers instead of 12")
     placement[:, :3] = np.array([number(word.encode()) for word in words]).reshape(4, 3)
     if not np.isfinite(placement).all():
-        raise Unreadable(f"the transform of {whose} holds what is no finite number")
+        raise Unreadable(f"the transform of {whose} holds what is not a finite number")
     if is_flat(placement):
         raise Unreadable(f"the transform of {whose} flattens it")
     return placement

@@ -14,8 +14,8 @@ from holdwright.files.model_3mf import (
     UNITS,
     VERTEX,
     Model,
+    ModelObject,
     OddNumberError,
-    Part,
     floats_of,
     integers_of,
     number_of,
@@ -57,7 +57,7 @@ class ModelScan:
         self.markup = Markup("its model", self._start, self._end)
         self.awaiting = ""
         self._path: list[str] = [""]
-        self._part: Part | None = None
+        self._part: ModelObject | None = None
         self._words: list[str] = []
         self._foreign: set[str] = set()
         self._ignorable: set[str] = set()
@@ -94,7 +94,7 @@ class ModelScan:
         return self.model
 
     @property
-    def _current(self) -> Part:
+    def _current(self) -> ModelObject:
         assert self._part is not None
         return self._part
 
@@ -186,8 +186,8 @@ class ModelScan:
             raise Unreadable(f"it has more than {_MOST_OBJECTS:,} objects")
         kind = given.get("type", "model")
         if kind not in TYPES:
-            raise Unreadable(f"object {number} is of the type {excerpt(kind.encode())}, which there is not")
-        self._part = Part(number, given.get("name", ""), kind)
+            raise Unreadable(f"object {number} has the unknown type {excerpt(kind.encode())}")
+        self._part = ModelObject(number, given.get("name", ""), kind)
 
     def _end_object(self) -> None:
         part = self._current
@@ -256,6 +256,6 @@ class ModelScan:
             one = "vertex" if rows == "vertices" else "triangle"
             raise Unreadable(
                 f"{one} {row:,} (counted from 0) of {part.label} is given as {excerpt(odd.word.encode())}, "
-                f"which is no {'number' if rows == 'vertices' else 'index'}"
+                f"which is not {'a number' if rows == 'vertices' else 'an index'}"
             ) from None
         self._words = []

@@ -3,7 +3,7 @@
 Only the requested parts are inflated, piece by piece, within limits that a mesh stays far below; nothing is
 ever written to the disk. The model is found by relationships and content types, never by its name. Sources:
 3MF Core Specification 1.3, 2.1.1; Open Packaging Conventions, ECMA-376 part 2 (5th edition, 2021), 6.5, 7 and
-annex B (ZIP: only stored and deflated entries; names told apart without regard to case).
+annex B (ZIP: only stored and deflated entries; names compared without regard to case).
 """
 
 import io
@@ -131,10 +131,10 @@ class _Bounded(io.BytesIO):
 
     def read(self, size: int | None = -1, /) -> bytes:
         left = max(self._length - self.tell(), 0)
-        wanted = left if size is None or size < 0 else min(size, left)
-        if wanted > MOST_DIRECTORY_BYTES:
+        required = left if size is None or size < 0 else min(size, left)
+        if required > MOST_DIRECTORY_BYTES:
             raise zipfile.BadZipFile("its directory is too large")
-        return super().read(wanted)
+        return super().read(required)
 
 
 def _check(entry: zipfile.ZipInfo) -> None:
@@ -216,7 +216,7 @@ def _part_name(target: str) -> str:
     odd = any(segment in ("", ".", "..") or set(segment) & set("/\\:?#\0") for segment in segments)
     if odd or set(name) & set("?#"):
         raise Unreadable(
-            f"its model is said to lie at {excerpt(target.encode())}, which is no part of a package"
+            f"its model is said to lie at {excerpt(target.encode())}, which is not a part of a package"
         )
     return name
 

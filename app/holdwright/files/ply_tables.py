@@ -111,7 +111,7 @@ Kind = np.dtype[np.generic]
 
 
 @dataclass(frozen=True)
-class Body:
+class PlyBody:
     """Cells after the header.
 
     Attributes
@@ -146,7 +146,7 @@ class Body:
         return int(size) if size.is_integer() else -1
 
 
-def body_of(content: bytes, header: Header) -> Body:
+def body_of(content: bytes, header: Header) -> PlyBody:
     """Take the cells of the whole body.
 
     Raises
@@ -155,12 +155,12 @@ def body_of(content: bytes, header: Header) -> Body:
         When a word of a text body is no number.
     """
     if header.order:
-        return Body(np.frombuffer(content, np.uint8, offset=header.body), header.order)
+        return PlyBody(np.frombuffer(content, np.uint8, offset=header.body), header.order)
     text = content[header.body :]
     cells = scan_floats(text) if text.strip() else np.zeros(0)
     if cells is None:
         raise Unreadable(_odd_word(text, content.count(b"\n", 0, header.body) + 1))
-    return Body(cells, "")
+    return PlyBody(cells, "")
 
 
 def _odd_word(text: bytes, line: int) -> str:
@@ -178,7 +178,7 @@ class Table:
     Attributes
     ----------
     starts
-        (rows,) cell at which the wanted property of each row starts: its numbers, past the length of a list.
+        (rows,) cell at which the required property of each row starts: past the length of a list.
     sizes
         (rows,) how many numbers it has in each row.
     end
@@ -190,8 +190,8 @@ class Table:
     end: int
 
 
-def find_rows(body: Body, start: int, element: Element, wanted: str) -> Table:
-    """Find the property `wanted` in every row of a table that starts at a cell.
+def find_rows(body: PlyBody, start: int, element: Element, required: str) -> Table:
+    """Find the property `required` in every row of a table that starts at a cell.
 
     Raises
     ------
@@ -203,10 +203,10 @@ def find_rows(body: Body, start: int, element: Element, wanted: str) -> Table:
         raise _cut_short(element)
     if element.count == 0 or not element.properties:
         return Table(np.zeros(0, np.int64), np.zeros(0, np.int64), start)
-    return _rows_alike(body, start, element, wanted) or _rows_walked(body, start, element, wanted)
+    return _rows_alike(body, start, element, required) or _rows_walked(body, start, element, required)
 
 
-def numbers_at(body: Body, starts: Indices, size: int, kind: Kind) -> NDArray[np.generic]:
+def numbers_at(body: PlyBody, starts: Indices, size: int, kind: Kind) -> NDArray[np.generic]:
     """Gather (rows, size) numbers, those of each row beginning at its start."""
     width = size * body.width(kind)
     if width == 0 or len(starts) == 0:
@@ -215,7 +215,7 @@ def numbers_at(body: Body, starts: Indices, size: int, kind: Kind) -> NDArray[np
     return body.numbers(windows[starts], kind)
 
 
-def _rows_alike(body: Body, start: int, element: Element, wanted: str) -> Table | None:
+def _rows_alike(body: PlyBody, start: int, element: Element, required: str) -> Table | None:
     """Take all rows for as long as the first, if each of their lists is."""
     place, offset, length = start, 0, 1
     lists: list[tuple[int, int]] = []
@@ -227,7 +227,7 @@ def _rows_alike(body: Body, start: int, element: Element, wanted: str) -> Table 
             place += body.width(each.count)
         if size < 0 or place + size * body.width(each.kind) > len(body.cells):
             raise _bad_list(element, 0)
-        if each.name == wanted:
+        if each.name == required:
             offset, length = place - start, size
         place += size * body.width(each.kind)
     row = place - start
@@ -240,19 +240,19 @@ def _rows_alike(body: Body, start: int, element: Element, wanted: str) -> Table 
     return Table(start + offset + row * np.arange(element.count), np.full(element.count, length), end)
 
 
-def _rows_walked(body: Body, start: int, element: Element, wanted: str) -> Table:
+def _rows_walked(body: PlyBody, start: int, element: Element, required: str) -> Table:
     starts, sizes = np.zeros(element.count, np.int64), np.zeros(element.count, np.int64)
-    steps = [(each, each.name == wanted, body.width(each.kind)) for each in element.properties]
+    steps = [(each, each.name == required, body.width(each.kind)) for each in element.properties]
     place = start
     for row in range(element.count):
-        for each, is_wanted, width in steps:
+        for each, is_required, width in steps:
             size = 1
             if each.count is not None:
                 size = body.size_at(place, each.count)
                 place += body.width(each.count)
                 if size < 0:
                     raise _bad_list(element, row)
-            if is_wanted:
+            if is_required:
                 starts[row], sizes[row] = place, size
             place += size * width
         if place > len(body.cells):

@@ -10,11 +10,11 @@ import numpy as np
 
 from holdwright.files.instances import MOST_PLACED, Placed, surface_of, within
 from holdwright.files.markup import LONGEST_TAG
-from holdwright.files.model_3mf import Model, Part, triangles_in_bulk, vertices_in_bulk
+from holdwright.files.model_3mf import Model, ModelObject, triangles_in_bulk, vertices_in_bulk
 from holdwright.files.model_scan import ModelScan
 from holdwright.files.package import Package, model_part
 from holdwright.files.read_error import Unreadable, counted
-from holdwright.files.surface import Surface
+from holdwright.files.surface import RawSurface
 from holdwright.geometry.arrays import Floats
 from holdwright.progress import SILENT, Progress
 from holdwright.units import LengthUnit
@@ -34,7 +34,7 @@ _CLOSES = {"vertices": (b"/>", b"></vertex>"), "triangles": (b"/>", b"></triangl
 _LONGEST = max(map(len, _ROWS))
 
 
-def read_3mf(content: bytes, progress: Progress = SILENT) -> Surface:
+def read_3mf(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read what a 3MF package is to build; objects that no build item asks for are left out.
 
     Each mesh is a piece for each place it is built in, named after its object, or one above that has a name.
@@ -135,5 +135,5 @@ def _placed(model: Model) -> Iterator[Placed]:
         model.notes.append(f"{counted(supports, 'part')} meant as support for the print left out.")
 
 
-def _vertices(part: Part) -> Floats:
+def _vertices(part: ModelObject) -> Floats:
     return part.vertices[0] if len(part.vertices) == 1 else np.concatenate(part.vertices)

@@ -6,15 +6,15 @@ class Unreadable(Exception):  # noqa: N818 - it reads as what it says: the file 
 
     Parameters
     ----------
-    met
-        What was met, as a clause with the line or element where it helps: "line 12 names vertex 99 of 8".
+    found
+        What was found, as a clause with the line or element where it helps: "line 12 names vertex 99 of 8".
     advice
         What to try, as a clause in the imperative.
     """
 
-    def __init__(self, met: str, advice: str = "export the sculpt again") -> None:
-        super().__init__(met)
-        self.met = met
+    def __init__(self, found: str, advice: str = "export the sculpt again") -> None:
+        super().__init__(found)
+        self.found = found
         self.advice = advice
 
 

@@ -12,11 +12,19 @@ from typing import Final
 import numpy as np
 
 from holdwright.files.gltf_accessors import Accessors
-from holdwright.files.gltf_document import Document, Entry, entry_of, integer, list_of, open_binary, open_text
+from holdwright.files.gltf_document import (
+    Entry,
+    GltfDocument,
+    entry_of,
+    integer,
+    list_of,
+    open_binary,
+    open_text,
+)
 from holdwright.files.gltf_nodes import MeshNode, mesh_nodes
 from holdwright.files.instances import MOST_TRIANGLES, Placed, surface_of
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import Surface
+from holdwright.files.surface import RawSurface
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.closedness import merge_equal
 from holdwright.progress import SILENT, Progress
@@ -37,7 +45,7 @@ _SHAPING = ("KHR_draco_mesh_compression", "EXT_meshopt_compression", "EXT_mesh_g
 _TRIANGLES, _STRIP, _FAN = 4, 5, 6
 
 
-def read_glb(content: bytes, progress: Progress = SILENT) -> Surface:
+def read_glb(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the scene of a glTF file; each node with a mesh is a piece, its equal vertices made one.
 
     Raises
@@ -59,7 +67,7 @@ def read_glb(content: bytes, progress: Progress = SILENT) -> Surface:
     return surface_of(placed, notes, "m")
 
 
-def _check_extensions(document: Document) -> None:
+def _check_extensions(document: GltfDocument) -> None:
     for name in document.entries("extensionsRequired"):
         if name != QUANTIZED and not str(name).startswith(HARMLESS):
             packed = "compression" in str(name)
@@ -91,7 +99,7 @@ class _Meshes:
         Bytes of the file; each triangle that is not repeated takes at least one.
     """
 
-    def __init__(self, document: Document, size: int) -> None:
+    def __init__(self, document: GltfDocument, size: int) -> None:
         used = document.entries("extensionsUsed")
         self._document = document
         self._accessors = Accessors(document, quantized=QUANTIZED in used)
@@ -128,13 +136,13 @@ class _Meshes:
     def _primitive(self, primitive: Entry, whose: str) -> tuple[Floats, Indices] | None:
         """Give vertices and triangles; None for points and lines."""
         if not isinstance(primitive, dict):
-            raise Unreadable(f"a part of {whose} is no JSON object")
+            raise Unreadable(f"a part of {whose} is not a JSON object")
         mode = integer(primitive, "mode", whose, default=_TRIANGLES)
         if mode < _TRIANGLES:
             self._lines += 1
             return None
         if mode > _FAN:
-            raise Unreadable(f"{whose} has a part of mode {mode}, which there is not")
+            raise Unreadable(f"{whose} has a part of the unknown mode {mode}")
         attributes = entry_of(primitive, "attributes", whose)
         if "POSITION" not in attributes:
             return None
@@ -148,7 +156,7 @@ class _Meshes:
         triangles = _triangles(corners, mode, whose)
         self._room -= len(triangles)
         if self._room < 0:
-            raise Unreadable("it uses the same triangles over and over, which no sculpt needs")
+            raise Unreadable("it repeats the same triangles too often, which no sculpt needs")
         return vertices, triangles
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from holdwright.files.lines import Statements, blocks, join_continued, line_number, line_starts, plain_lines
 from holdwright.files.obj_rows import OddFaceError, face_rows, vertex_rows
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason, triangles_of
+from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -19,7 +19,7 @@ _POINTS = "export the sculpt as a mesh, not as points or lines"
 _V, _F, _G, _O, _L, _P = b"vfgolp"
 
 
-def read_obj(content: bytes, progress: Progress = SILENT) -> Surface:
+def read_obj(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the triangles of an OBJ file.
 
     Faces belong to the piece named by the last `g` before them, or by the last `o` where no `g` followed it.
@@ -106,7 +106,7 @@ class _Scan:
         return np.repeat(pieces, np.diff(faces, append=self.face_count))
 
 
-def _surface(scan: _Scan, text: bytes, plain: bytes) -> Surface:
+def _surface(scan: _Scan, text: bytes, plain: bytes) -> RawSurface:
     if scan.face_count == 0:
         found = "only points or lines" if scan.others or scan.vertex_count else "no vertices and no faces"
         raise Unreadable(f"it holds {found}", _POINTS)
@@ -126,7 +126,7 @@ def _surface(scan: _Scan, text: bytes, plain: bytes) -> Surface:
     triangles, face_of = triangles_of(vertices, corners, sizes, notes)
     if piece_of_face is not None and face_of is not None:
         piece_of_face = piece_of_face[face_of]
-    return Surface(vertices, triangles, piece_of_face, names, notes)
+    return RawSurface(vertices, triangles, piece_of_face, names, notes)
 
 
 def _check_indices(corners: Indices, sizes: Indices, count: int, text: bytes, plain: bytes) -> None:

@@ -3,9 +3,17 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.ply_tables import Body, Element, Property, body_of, find_rows, numbers_at, read_header
+from holdwright.files.ply_tables import (
+    Element,
+    PlyBody,
+    Property,
+    body_of,
+    find_rows,
+    numbers_at,
+    read_header,
+)
 from holdwright.files.read_error import Unreadable, counted
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason, triangles_of
+from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -13,7 +21,7 @@ _CORNER_LISTS = ("vertex_indices", "vertex_index")
 _AS_MESH = "export the sculpt as a mesh of faces"
 
 
-def read_ply(content: bytes, progress: Progress = SILENT) -> Surface:
+def read_ply(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the vertices and faces of a PLY file; all other elements and properties are passed over.
 
     Raises
@@ -64,7 +72,7 @@ def _corner_list(face: Element) -> Property:
     raise Unreadable("its faces have no list of vertices")
 
 
-def _vertices(body: Body, place: int, element: Element) -> tuple[Floats, int]:
+def _vertices(body: PlyBody, place: int, element: Element) -> tuple[Floats, int]:
     kinds = {each.name: each.kind for each in element.properties}
     tables = [find_rows(body, place, element, axis) for axis in "xyz"]
     columns = [
@@ -73,7 +81,7 @@ def _vertices(body: Body, place: int, element: Element) -> tuple[Floats, int]:
     return np.concatenate(columns, axis=1, dtype=np.float64), tables[0].end
 
 
-def _faces(body: Body, place: int, element: Element) -> tuple[tuple[Indices, Indices], int]:
+def _faces(body: PlyBody, place: int, element: Element) -> tuple[tuple[Indices, Indices], int]:
     corners = _corner_list(element)
     table = find_rows(body, place, element, corners.name)
     firsts = np.cumsum(table.sizes) - table.sizes
@@ -93,7 +101,7 @@ def _whole(numbers: NDArray[np.generic]) -> Indices:
     return np.where(sound, numbers, -1).astype(np.int64)
 
 
-def _surface(vertices: Floats, corners: Indices, sizes: Indices, notes: list[str]) -> Surface:
+def _surface(vertices: Floats, corners: Indices, sizes: Indices, notes: list[str]) -> RawSurface:
     if corners.min(initial=0) < 0 or corners.max(initial=-1) >= len(vertices):
         corner = int(np.argmax((corners < 0) | (corners >= len(vertices))))
         face = int(np.searchsorted(np.cumsum(sizes), corner, side="right"))
@@ -105,4 +113,4 @@ def _surface(vertices: Floats, corners: Indices, sizes: Indices, notes: list[str
     if bad is not None:
         raise Unreadable(f"vertex {bad:,} (counted from 0) {coordinate_reason(vertices[bad])}")
     triangles, _ = triangles_of(vertices, corners, sizes, notes)
-    return Surface(vertices, triangles, notes=notes)
+    return RawSurface(vertices, triangles, notes=notes)

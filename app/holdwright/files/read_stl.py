@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import Surface, bad_vertex, coordinate_reason
+from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -139,26 +139,26 @@ def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
             rows.clear()
 
     while True:
-        met = _FACET.match(text, start, end)
-        if met:
-            rows.append([number(word) for word in met.groups()])
+        match = _FACET.match(text, start, end)
+        if match:
+            rows.append([number(word) for word in match.groups()])
             if len(rows) >= _FLUSH:
                 flush()
         else:
             flush()
-            met = _SOLID.match(text, start, end)
-            if met is None:
+            match = _SOLID.match(text, start, end)
+            if match is None:
                 break
-            if not met[1]:
-                facets.begin(met[2])
-        start = met.end()
+            if not match[1]:
+                facets.begin(match[2])
+        start = match.end()
     rest = text[start:end].lstrip()
     if rest:
         place = end - len(rest)
         first = rest.partition(b"\n")[0].strip()
         raise Unreadable(
             f"what begins on line {line_number(text, place)} with {excerpt(first)} "
-            "is no whole facet of three corners"
+            "is not a whole facet of three corners"
         )
 
 
@@ -173,7 +173,7 @@ def claimed_triangles(content: bytes) -> int:
     return int.from_bytes(content[80:HEADER_BYTES], "little") if len(content) >= HEADER_BYTES else -1
 
 
-def read_binary_stl(content: bytes) -> Surface:
+def read_binary_stl(content: bytes) -> RawSurface:
     """Read a binary STL: 80 bytes of header, a count, and 50 bytes for each triangle.
 
     Raises
@@ -202,7 +202,7 @@ def read_binary_stl(content: bytes) -> Surface:
     return _surface(corners, None, [b""], notes)
 
 
-def read_text_stl(content: bytes, progress: Progress = SILENT) -> Surface:
+def read_text_stl(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read a text STL; each of its solids is a piece.
 
     Raises
@@ -217,7 +217,7 @@ def read_text_stl(content: bytes, progress: Progress = SILENT) -> Surface:
     return _surface(facets.corners, solids, facets.names, [])
 
 
-def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes: list[str]) -> Surface:
+def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes: list[str]) -> RawSurface:
     points = corners.reshape(-1, 3) + corners.dtype.type(0)  # -0.0 becomes 0.0
     bad = bad_vertex(points, np.arange(len(points)), notes)
     if bad is not None:
@@ -233,7 +233,7 @@ def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes:
         notes.append(f"{counted(dropped, 'triangle')} with two corners in the same place {were} left out.")
         triangles = triangles[sound]
         solids = None if solids is None else solids[sound]
-    return Surface(points[kept].astype(np.float64), triangles, solids, names, notes)
+    return RawSurface(points[kept].astype(np.float64), triangles, solids, names, notes)
 
 
 def _welded(points: Floats) -> tuple[Indices, Indices]:

@@ -12,7 +12,7 @@ from holdwright.files.read_glb import read_glb
 from holdwright.files.read_obj import read_obj
 from holdwright.files.read_ply import read_ply
 from holdwright.files.read_stl import read_binary_stl, read_text_stl
-from holdwright.files.surface import Surface, sculpt_of
+from holdwright.files.surface import RawSurface, sculpt_of
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.progress import SILENT, Progress
 
@@ -51,7 +51,7 @@ def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
             sculpt = sculpt_of(surface, path.stem, digest.result(), kind.split()[-1])
     except Unreadable as fault:
         raise InputError(
-            f"Cannot read {path.name or path.absolute()}: {fault.met}; {fault.advice}."
+            f"Cannot read {path.name or path.absolute()}: {fault.found}; {fault.advice}."
         ) from None
     except MemoryError:
         raise InputError(
@@ -67,7 +67,7 @@ def _bytes_of(path: Path) -> bytes:
             raise Unreadable("it is a folder", "give the file of the sculpt itself")
         size = path.stat().st_size
         if not path.is_file():
-            raise Unreadable("it is no ordinary file", "give the file of the sculpt itself")
+            raise Unreadable("it is not an ordinary file", "give the file of the sculpt itself")
         if size > LARGEST:
             raise Unreadable(
                 f"it has {size / 2**30:.1f} GiB, and more than {LARGEST >> 30} are not read", _FEWER
@@ -87,7 +87,7 @@ def _digest(content: bytes) -> str:
     return hashlib.blake2b(content, digest_size=16).hexdigest()
 
 
-def _surface(kind: Format, content: bytes, progress: Progress) -> Surface:
+def _surface(kind: Format, content: bytes, progress: Progress) -> RawSurface:
     if kind == "OBJ":
         return read_obj(content, progress)
     if kind == "PLY":

@@ -104,7 +104,7 @@ _TOGETHER = 64
 
 
 @dataclass
-class Surface:
+class RawSurface:
     """What a reader found in a file.
 
     Attributes
@@ -171,7 +171,7 @@ def coordinate_reason(vertex: Floats) -> str:
     )
 
 
-def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
+def sculpt_of(surface: RawSurface, stem: str, digest: str, kind: str) -> Sculpt:
     """Cut a surface into pieces of their own vertices and move it near the origin.
 
     The origin is taken off exactly: along each axis on which the middle of the bounding box is further from
@@ -214,7 +214,7 @@ def sculpt_of(surface: Surface, stem: str, digest: str, kind: str) -> Sculpt:
     return Sculpt(pieces, origin, digest, surface.unit, tuple(surface.notes), kind)
 
 
-def _cut(surface: Surface) -> dict[int, tuple[bytes, Floats, Indices]]:
+def _cut(surface: RawSurface) -> dict[int, tuple[bytes, Floats, Indices]]:
     """Give raw name, vertices and triangles of each piece that has some, by its index."""
     piece_of, triangles = surface.piece_of, surface.triangles
     if piece_of is None:
@@ -263,11 +263,11 @@ def _unique_names(raw: list[bytes], stem: str) -> list[str]:
     names: list[str] = []
     taken: set[str] = set()
     repeats: dict[str, int] = {}
-    for wanted in (_readable(name) or printable(stem) for name in raw):
-        name = wanted
+    for required in (_readable(name) or printable(stem) for name in raw):
+        name = required
         while name in taken:
-            repeats[wanted] = repeats.get(wanted, 1) + 1
-            name = f"{wanted} ({repeats[wanted]})"
+            repeats[required] = repeats.get(required, 1) + 1
+            name = f"{required} ({repeats[required]})"
         taken.add(name)
         names.append(name)
     return names

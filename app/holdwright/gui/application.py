@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QApplication
 from holdwright import __version__
 from holdwright.export.staging import recover_everywhere
 from holdwright.gui.composition import Composition
-from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.startup_checks import folder_to_keep_in, tables
+from holdwright.gui.document.startup_checks import tables, writable_folder
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.preferences import Preferences
@@ -61,12 +61,12 @@ def build_window(
         Start the geometry process before there is work for it, so that the first sculpt need not wait.
     """
     catalogue, tables_trouble = tables()
-    folder, folder_trouble = folder_to_keep_in(folder)
+    folder, folder_trouble = writable_folder(folder)
     results = folder / "results"
-    keeping = Keeping(folder / "autosave")
+    autosave_folders = AutosaveFolders(folder / "autosave")
     supervisor = GeometrySupervisor(results)
-    document = Document(supervisor, keeping.folder)
-    window = MainWindow(document, catalogue, settings, scheme, keeping)
+    document = Document(supervisor, autosave_folders.folder)
+    window = MainWindow(document, catalogue, settings, scheme, autosave_folders)
     # All goes with the window: what is connected to a signal lives as long as the signal's owner.
     document.setParent(window)
     supervisor.setParent(document)

@@ -44,7 +44,7 @@ class Composition(QObject):
         self.viewing = ViewControls(
             window.document,
             window.viewport,
-            (window.top_bar, window.view_bar),
+            window.view_bar,
             window.actions_table,
             self.stage,
             heat,
@@ -94,18 +94,6 @@ class Composition(QObject):
         for name, command in does.items():
             table[name].triggered.connect(lambda _on=False, command=command: command())
         table["wall_grid"].toggled.connect(self._show_wall)
-        bar = window.top_bar
-        for signal, name in (
-            (bar.open_asked, "open"),
-            (bar.save_asked, "save"),
-            (bar.save_as_asked, "save_as"),
-            (bar.export_asked, "export"),
-            (bar.joint_asked, "joint"),
-            (bar.help_asked, "help"),
-            (bar.preferences_asked, "preferences"),
-            (bar.quit_asked, "close"),
-        ):
-            signal.connect(table[name].trigger)
 
     def _connect_pages(self) -> None:
         window = self._window

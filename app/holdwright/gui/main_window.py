@@ -13,11 +13,11 @@ from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import ViewBar
-from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
@@ -37,13 +37,13 @@ USUAL = (1360, 880)
 
 
 class MainWindow(QMainWindow):
-    """Lays everything out and takes what is dropped; `Wiring` makes the parts work together.
+    """Lays everything out and takes what is dropped; `Composition` makes the parts work together.
 
     Parameters
     ----------
     settings
         Where preferences, window layout and recent files are kept.
-    keeping
+    autosave_folders
         Where the document is kept safe; released when the window closes.
 
     Signals
@@ -60,36 +60,38 @@ class MainWindow(QMainWindow):
         catalogue: Catalogue,
         settings: QSettings,
         scheme: style.Scheme,
-        keeping: Keeping,
+        autosave_folders: AutosaveFolders,
     ) -> None:
         super().__init__()
         preferences = Preferences(settings, self)
-        recents = Recents(settings, keeping.pictures)
+        recents = RecentFiles(settings, autosave_folders.pictures)
         self.document = document
         self.preferences = preferences
         self.recents = recents
-        self._keeping = keeping
-        self.top_bar = TopBar(document, preferences.length_unit)
+        self._autosave_folders = autosave_folders
         self.sidebar = Sidebar(document, catalogue, settings)
         self.export_page = ExportPanel(document, settings)
-        self.opening = Opening(self, document, recents, keeping, lambda: self.export_page.state == "writing")
+        self.opening = Opening(
+            self, document, recents, autosave_folders, lambda: self.export_page.state == "writing"
+        )
         self.joint_page = JointPage(document, catalogue, settings)
         self.preferences_page = PreferencesPage(preferences)
         self.viewport = Viewport(None, scheme)
+        self.actions_table = Actions(self, self.viewport)
+        self.top_bar = TopBar(document, self.actions_table, preferences.length_unit)
         self.view_bar = ViewBar(preferences.length_unit)
         self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
         self.joint_page.choices.changed.connect(self.measure_bar.refresh)
-        self.welcome_page = WelcomePage(recents, scheme)
+        self.welcome_page = WelcomePage(recents)
         # Above: beneath the hold are its dimension lines.
-        self.notice = Notification(self.viewport, scheme, style.GAP, above=True)
-        self.welcome_notice = Notification(self.welcome_page, scheme, INSET + style.MARGIN)
-        self.missing_sculpt = MissingSculpt(document, self.viewport, scheme)
+        self.notice = Notification(self.viewport, style.GAP, above=True)
+        self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
+        self.missing_sculpt = MissingSculpt(document, self.viewport)
         self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
         self._left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
-        self.trouble = Notification(self._lay_out(), scheme, INSET + style.MARGIN)
-        self.actions_table = Actions(self, self.viewport)
+        self.trouble = Notification(self._lay_out(), INSET + style.MARGIN)
         self.help_page = HelpPage(
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
@@ -138,11 +140,6 @@ class MainWindow(QMainWindow):
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Dress what paints itself in a scheme's colours."""
         self.viewport.set_scheme(scheme)
-        self.welcome_page.set_scheme(scheme)
-        self.notice.set_scheme(scheme)
-        self.welcome_notice.set_scheme(scheme)
-        self.trouble.set_scheme(scheme)
-        self.missing_sculpt.set_scheme(scheme)
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
@@ -241,7 +238,7 @@ class MainWindow(QMainWindow):
         self.closed.emit()
         self.document.close()
         self.store_thumbnail()
-        self._keeping.release()
+        self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()
 

@@ -84,7 +84,7 @@ class GroundBlock(_Plane):
 
 @dataclass(frozen=True)
 class BackPlane(_Plane):
-    """The plane that the back was told by: the finished back lies on it, or above where it cannot.
+    """The plane picked for the back: the finished back lies on it, or above where it cannot.
 
     Its normal points out of the hold.
     """
@@ -94,7 +94,7 @@ class BackPlane(_Plane):
 
 @dataclass(frozen=True)
 class Envelope(_Placed):
-    """The size asked for.
+    """The size requested.
 
     Attributes
     ----------
@@ -171,7 +171,7 @@ class Bore(_OnBack):
     seat_z
         Height of the seat above the finished back, along z.
     thickness_under_seat
-        Least thickness met between seat and finished back.
+        Least thickness between seat and finished back.
     screw, washer
         Names of the catalogue rows; washer None for a bare head.
     cone_angle
@@ -239,7 +239,7 @@ class ScrewHole(_OnBack):
     seat
         Distance from the foot, along the axis, to where the countersink begins to widen.
     thickness_under_head
-        Least thickness met between countersink and finished back.
+        Least thickness between countersink and finished back.
     screw
         Name of the catalogue row.
     """

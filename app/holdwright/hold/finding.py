@@ -27,7 +27,7 @@ class Finding:
     message
         One sentence with the figures in it.
     measured, limit
-        The figure met and the figure wanted, where there are such.
+        The figure found and the figure required, where such exist.
     unit
         Unit of both: "mm", "mm2", "mm3", "deg", "%", "" for counts.
     where

@@ -61,8 +61,8 @@ class Hold:
         except KeyError:
             split = "it is already split into shell and core; move the step"
             missing = "no sculpt was imported; have the step Import done again, it is skipped"
-            met = split if SHELL in self.solids else missing
-            raise GeometryError(f"This step works on the whole hold, but {met}.") from None
+            reason = split if SHELL in self.solids else missing
+            raise GeometryError(f"This step works on the whole hold, but {reason}.") from None
 
     def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
         """Give the hold with another whole solid and further features."""

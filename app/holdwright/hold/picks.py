@@ -48,12 +48,12 @@ def settle(solid: Solid, pick: PointPick, what: str = "pick") -> SettledPick:
     what
         Names the pick in findings: "pick", "pick 2", "tip 3".
     """
-    asked = np.array(pick.point, dtype=np.float64)
+    picked = np.array(pick.point, dtype=np.float64)
     length = float(np.linalg.norm(pick.normal))
     facing = np.array(pick.normal, dtype=np.float64) / length if length > 0 else None
-    place = nearest(solid, asked, facing) if facing is not None else None
+    place = nearest(solid, picked, facing) if facing is not None else None
     if place is None or place.distance > limit_of("pick_moved:far"):
-        place = nearest(solid, asked)
+        place = nearest(solid, picked)
         assert place is not None  # a solid always has a surface
     return SettledPick(place.point, place.normal, _findings(place, facing, what), place)
 

@@ -1,4 +1,4 @@
-"""What import has to tell of each piece of the sculpt, whether it is used or not."""
+"""What import found and did on each piece of the sculpt, whether it is used or not."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -49,7 +49,7 @@ class PieceAccount:
     before
         Volume as it came; None where it was not closed. `volume` is that of the solid.
     anew
-        Share of the solid whose surface was made anew on a grid.
+        Share of the solid whose surface was rebuilt on a grid.
     holes
         Middle and greatest width of each hole that was closed.
     doubled

@@ -14,7 +14,7 @@ from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.loads import load_of
 from holdwright.joint.preload import Preload
-from holdwright.joint.screws import ScrewHeld, further_screws, screws_held, shear_capacity, torque_held
+from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
 from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.slip_and_spin import Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
@@ -280,12 +280,13 @@ def _screws(held: _Held, distance: float | None) -> Figure:
     conditions, figures = held.conditions, held.holding
     missing = ENOUGH * figures.applied_torque - figures.friction_torque
     source = f"torque beyond friction's, carried across by screws; {_SHEAR}; {sources(conditions.wood_screw)}"
-    if missing <= torque_held(held.screws):
+    missing -= torque_held(held.screws)
+    if missing <= 0.0:
         return Figure(0, "", source)
     if distance is None:
         return Figure(None, "", source)
     capacity = shear_capacity(conditions.wood_screw, conditions.panel, _seat_strength(conditions))
-    return Figure(further_screws(missing, held.screws, distance, capacity), "", source)
+    return Figure(screws_needed(missing, distance, capacity), "", source)
 
 
 def _rows_of(screws: tuple[ScrewHeld, ...]) -> str:

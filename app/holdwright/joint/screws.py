@@ -47,7 +47,7 @@ def screws_needed(missing: float, distance: float, capacity: float) -> int:
     Parameters
     ----------
     missing
-        Torque that friction does not hold, N m; none or less needs no screw.
+        Torque that nothing else holds, N m; none or less needs no screw.
     distance
         Of the screws from the bolt, mm.
     capacity
@@ -125,8 +125,3 @@ def torque_held(screws: Sequence[ScrewHeld]) -> float:
         return 0.0
     per_mm = min(screw.capacity / screw.lever for screw in turning)
     return per_mm * sum(screw.lever**2 for screw in turning) / 1000.0
-
-
-def further_screws(missing: float, screws: Sequence[ScrewHeld], distance: float, capacity: float) -> int:
-    """Count the screws needed besides those there; the other parameters are as of `screws_needed`."""
-    return screws_needed(missing - torque_held(screws), distance, capacity)

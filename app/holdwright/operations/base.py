@@ -36,9 +36,9 @@ class Stopwatch:
 
 
 class Kept:
-    """What operations keep for when they are run again: of each the latest thing, with what it was made from.
+    """What operations store for their next run: of each the latest thing, with what it was made from.
 
-    It holds what is dear to make and depends on a few of a step's parameters only.
+    It holds what is costly to make and depends on a few of a step's parameters only.
     """
 
     def __init__(self) -> None:
@@ -50,12 +50,12 @@ class Kept:
         return sum(weight for _, _, weight in self._things.values())
 
     def get(self, operation: str, made_from: object) -> object:
-        """Give what an operation kept, where it was made from the same; None otherwise."""
+        """Give what an operation stored, where it was made from the same; None otherwise."""
         before, thing, _ = self._things.get(operation, (None, None, 0))
         return thing if before == made_from else None
 
     def put(self, operation: str, made_from: object, thing: object, weight: int) -> None:
-        """Keep a thing of so many bytes in place of the one before."""
+        """Store a thing of so many bytes in place of the one before."""
         self._things[operation] = (made_from, thing, weight)
 
 
@@ -82,7 +82,7 @@ class Outcome:
     result
         One short line.
     pieces
-        Of the import alone: what it has to tell of each piece of the sculpt.
+        Of the import alone: what it found and did on each piece of the sculpt.
     """
 
     hold: Hold
@@ -137,6 +137,6 @@ class Operation(ABC, Generic[P]):
         """
 
     def rows(self, parameters: P, catalogue: Catalogue) -> tuple[object, ...]:
-        """Give the catalogue rows the step depends on: a change in them makes the step run anew."""
+        """Give the catalogue rows the step depends on: a change in them makes the step run again."""
         del parameters, catalogue
         return ()

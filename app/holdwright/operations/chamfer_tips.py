@@ -179,11 +179,13 @@ def _picked(
         settled = settle(hold.whole, pick, f"tip {number}")
         findings.extend(settled.findings)
         tip = search.near(settled.point)
-        if 100.0 * tip.share <= limit_of("pick_not_a_tip"):
+        if 100.0 * tip.ball_fraction <= limit_of("pick_not_a_tip"):
             if not _is_among(tip, picked, parameters.ball):
                 picked.append(tip)
             continue
-        findings.append(new_finding("pick_not_a_tip", 100.0 * tip.share, where=settled.point, number=number))
+        findings.append(
+            new_finding("pick_not_a_tip", 100.0 * tip.ball_fraction, where=settled.point, number=number)
+        )
     return picked
 
 

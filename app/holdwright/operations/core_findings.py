@@ -3,15 +3,16 @@
 from collections.abc import Sequence
 from itertools import permutations
 
-from holdwright.geometry.core.collar import CollarFit
+from holdwright.geometry.core.collar import CollarFit, gap_to_collar, gap_to_hole
 from holdwright.geometry.core.core_fit import Fit, height_within, pocket_gap, ring_width, washer_share
 from holdwright.geometry.core.parting import Parting, faces_of_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import ScrewHole
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import limit_of, new_finding
+from holdwright.hold.finding_table import counted, limit_of, new_finding
 from holdwright.hold.hold import CORE, SHELL
 
 
@@ -48,38 +49,36 @@ def support_findings(
     return findings
 
 
-def width_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
-    """Report cores made narrower than first wanted, and thin rings that were asked for."""
+def fit_findings(columns: Sequence[Hole], fits: Sequence[Fit], clear: float, shell: float) -> list[Finding]:
+    """Report cores narrower than the first choice, thin rings, and thin shell round them.
+
+    Parameters
+    ----------
+    columns, fits
+        Where cores stand, and the cores.
+    clear
+        Least width of the ring round a pocket, and distance from another bore's pocket, mm.
+    shell
+        Least thickness of shell, mm.
+    """
     findings = []
     for column, fit in zip(columns, fits, strict=True):
-        taken, wanted = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_wish.foot_radius
+        chosen, first = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_wish.foot_radius
         if fit.frustum != fit.first_wish:
-            findings.append(new_finding("core_narrowed", taken, wanted, column.foot))
+            findings.append(new_finding("core_narrowed", chosen, first, column.foot))
         width = ring_width(fit.frustum, column)
-        if width is not None and width < limit - 1e-9:
-            findings.append(new_finding("thin_core_ring", width, limit, column.on_axis(column.seat)))
-    return findings
-
-
-def pocket_findings(columns: Sequence[Hole], fits: Sequence[Fit], limit: float) -> list[Finding]:
-    """Report cores that end near the pocket of another bore, above what that bore's own core covers."""
-    findings = []
+        if width is not None and width < clear - 1e-9:
+            findings.append(new_finding("thin_core_ring", width, clear, column.on_axis(column.seat)))
     for (column, own), (_, other) in permutations(zip(columns, fits, strict=True), 2):
+        # Up to its own top, a bore's own core covers it.
         gap = pocket_gap(other.frustum, column, own.frustum.top)
-        if gap is not None and gap < limit:
-            findings.append(new_finding("core_near_pocket", gap, limit, column.on_axis(own.frustum.top)))
-    return findings
-
-
-def shell_findings(fits: Sequence[Fit], limit: float) -> list[Finding]:
-    """Report shell thinner than wanted, at the rim and above it; each only where it says more."""
-    findings = []
-    for fit in fits:
-        rim, grip = fit.to_rim, fit.to_grip
-        if 0.0 <= rim.distance < limit:
-            findings.append(new_finding("core_near_edge", rim.distance, limit, rim.place))
-        if 0.0 <= grip.distance < min(limit, rim.distance):
-            findings.append(new_finding("thin_shell", grip.distance, limit, grip.place))
+        if gap is not None and gap < clear:
+            findings.append(new_finding("core_near_pocket", gap, clear, column.on_axis(own.frustum.top)))
+    for rim, grip in ((fit.to_rim, fit.to_grip) for fit in fits):
+        if 0.0 <= rim.distance < shell:
+            findings.append(new_finding("core_near_edge", rim.distance, shell, rim.place))
+        if 0.0 <= grip.distance < min(shell, rim.distance):
+            findings.append(new_finding("thin_shell", grip.distance, shell, grip.place))
     return findings
 
 
@@ -122,6 +121,48 @@ def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:
             findings.append(new_finding(f"{part}_in_pieces", float(count), float(expected), volumes=listed))
     for taker, moved in ((CORE, parting.to_core), (SHELL, parting.to_shell)):
         if moved:
-            many = "1 sliver" if len(moved) == 1 else f"{len(moved)} slivers"
-            findings.append(new_finding(f"sliver_to_{taker}", sum(moved), many=many))
+            findings.append(new_finding(f"sliver_to_{taker}", sum(moved), many=counted(len(moved), "sliver")))
     return findings
+
+
+def collar_findings(
+    holes: Sequence[ScrewHole], collars: Sequence[CollarFit], fits: Sequence[Fit]
+) -> list[Finding]:
+    """Report screws that stand in the bolt's core, and collars with little shell beside them.
+
+    Parameters
+    ----------
+    holes, collars
+        The screw holes and their collars, in one order.
+    fits
+        The cores round the bolts.
+    """
+    findings = []
+    for hole, collar in zip(holes, collars, strict=True):
+        findings += _beside_cores(hole, collar, fits)
+        findings += _beside_rim(hole, collar)
+    return findings
+
+
+def _beside_cores(hole: ScrewHole, collar: CollarFit, fits: Sequence[Fit]) -> list[Finding]:
+    where, column = (hole.x, hole.y, 0.0), hole.hole
+    to_hole = min((gap_to_hole(fit.frustum, column) for fit in fits), default=0.0)
+    if to_hole < 0.0:
+        return [new_finding("screw_in_core", to_hole, where=where, depth=-to_hole, screw=_named(hole))]
+    web = min((gap_to_collar(fit.frustum, collar.frustum) for fit in fits), default=0.0)
+    if 0.0 < web < limit_of("thin_shell_at_collar"):
+        return [new_finding("thin_shell_at_collar", web, where=where, screw=_named(hole))]
+    return []
+
+
+def _beside_rim(hole: ScrewHole, collar: CollarFit) -> list[Finding]:
+    near = collar.to_rim
+    if near.distance >= limit_of("collar_near_edge"):
+        return []
+    code = "collar_near_edge:cut" if near.distance < 0.0 else "collar_near_edge"
+    depth = -near.distance
+    return [new_finding(code, near.distance, where=near.place, depth=depth, screw=_named(hole))]
+
+
+def _named(hole: ScrewHole) -> str:
+    return f"the screw at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm"

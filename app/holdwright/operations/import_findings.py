@@ -1,4 +1,4 @@
-"""What the import step has to tell of the pieces and of what came of them."""
+"""What deserves a look about the sculpt's pieces and what import made of them."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -19,10 +19,10 @@ from holdwright.operations.import_words import problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit
 
 MOST_TOLD = 6
-"""More mended pieces than this are told in one finding."""
+"""More mended pieces than this share one finding."""
 
 LEAST_TOLD = 0.001
-"""Departures below this, in mm or percent of the extent, are told as none to speak of."""
+"""Departures below this, in mm or percent of the extent, count as none."""
 
 WRONG = 5.0
 """Percent by which two ways of measuring a volume differ where one must be wrong."""
@@ -34,13 +34,13 @@ def unit_findings(sculpt: Sculpt, unit: LengthUnit | None) -> list[Finding]:
     if stated is None or unit is None or stated == unit:
         return []
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
-    asked, meant = extent * MILLIMETRES[unit], extent * MILLIMETRES[stated]
-    return [new_finding("unit_contradicts_file", asked, meant, unit=unit, stated=stated)]
+    as_read, meant = extent * MILLIMETRES[unit], extent * MILLIMETRES[stated]
+    return [new_finding("unit_contradicts_file", as_read, meant, unit=unit, stated=stated)]
 
 
-def turned_findings(kept: Sequence[SculptPiece], matrix: Floats) -> list[Finding]:
+def turned_findings(used: Sequence[SculptPiece], matrix: Floats) -> list[Finding]:
     """Report pieces that came inside out."""
-    turned = [piece for piece in kept if piece.turned]
+    turned = [piece for piece in used if piece.turned]
     if not turned:
         return []
     names = ", ".join(f'"{piece.name}"' for piece in turned[:5]) + (" and others" if len(turned) > 5 else "")
@@ -57,11 +57,11 @@ def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
     return [new_finding("scraps_left_out", number, scraps=words, name=first.name, problem=problem_of(first))]
 
 
-def mended_findings(kept: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:
+def mended_findings(used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:
     """Report each mended piece, or all in one where they are many."""
-    pieces = [piece for piece in kept if piece.mending is not None]
-    # No step may scale what has been said: a share of the extent stays true, and mm are as import made them.
-    whole = max((float(piece.size.max()) for piece in kept), default=1.0)
+    pieces = [piece for piece in used if piece.mending is not None]
+    # Later steps do not scale findings: a share of the extent stays true, and mm are as import made them.
+    whole = max((float(piece.size.max()) for piece in used), default=1.0)
     factor = float(matrix[0, 0]) if sized else 100.0 / whole
     if len(pieces) > MOST_TOLD:
         worst = max(pieces, key=_departure)
@@ -76,12 +76,11 @@ def _mended_finding(
     account = piece.mending or Mending("mended")
     rebuilt = account.grade == "rebuilt"
     departed = _departure(piece) * factor
+    where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
     finding = new_finding(
         "piece_rebuilt" if rebuilt else "piece_mended",
         departed,
-        where=move_points(
-            matrix, np.array(account.holes[0].middle if account.holes else piece.bounds.mean(axis=0))
-        ),
+        where=move_points(matrix, np.asarray(where)),
         severity="warning" if account.holes or account.doubled else None,
         subject=f'{before}, "{piece.name}",' if before else f'"{piece.name}"',
         done=listed(what_was_done(account)) or "its faces were put in order",
@@ -101,11 +100,11 @@ def _departure(piece: SculptPiece) -> float:
     return 0.0 if account is None else max(account.away.largest, account.added.largest)
 
 
-def volume_findings(kept: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
+def volume_findings(used: Sequence[SculptPiece], fused: Fused) -> list[Finding]:
     """Hold the fused volume against one counted along lines through the pieces, apart from the kernel."""
     # Few lines settle most sculpts; a doubt is worth more of them.
     for lines in (LINES, 8 * LINES, 128 * LINES):
-        counted_along = counted_volume(kept, lines)
+        counted_along = counted_volume(used, lines)
         off = 100.0 * abs(fused.material / counted_along - 1.0) if counted_along > 0 else 0.0
         if off <= limit_of("volume_uncertain"):
             return []

@@ -10,7 +10,7 @@ from holdwright.geometry.measure.deviation import NONE
 from holdwright.geometry.measure.nearest import nearest
 from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Survey
+from holdwright.geometry.repair.fuse import SculptSurvey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import point
@@ -27,12 +27,12 @@ STRAY = 0.1
 """The same, where they touch no piece and loose ones are to be left out."""
 
 
-def without_scraps(kept: list[SculptPiece], *, loose: bool) -> tuple[list[SculptPiece], list[SculptPiece]]:
+def without_scraps(used: list[SculptPiece], *, loose: bool) -> tuple[list[SculptPiece], list[SculptPiece]]:
     """Part off small pieces that bound nothing, beside sound ones far larger.
 
     Parameters
     ----------
-    kept
+    used
         Pieces that are not left out otherwise.
     loose
         Whether not only tiny ones are parted off, but those that touch nothing too.
@@ -41,14 +41,14 @@ def without_scraps(kept: list[SculptPiece], *, loose: bool) -> tuple[list[Sculpt
     -------
     The pieces to go on with, and the scraps.
     """
-    solids = [piece.solid for piece in kept if piece.solid is not None]
+    solids = [piece.solid for piece in used if piece.solid is not None]
     whole = max((float(np.linalg.norm(solid.size)) for solid in solids), default=0.0)
     scraps = []
-    for piece in kept:
+    for piece in used:
         size = float(np.linalg.norm(piece.size)) if piece.solid is None else np.inf
         if size < SCRAP * whole or (loose and size < STRAY * whole and not _touches(piece, solids)):
             scraps.append(piece)
-    return [piece for piece in kept if piece not in scraps], scraps
+    return [piece for piece in used if piece not in scraps], scraps
 
 
 def _touches(piece: SculptPiece, solids: Sequence[Solid]) -> bool:
@@ -57,14 +57,14 @@ def _touches(piece: SculptPiece, solids: Sequence[Solid]) -> bool:
     for solid in solids:
         if (solid.bounds[0] > middle + reach).any() or (solid.bounds[1] < middle - reach).any():
             continue
-        met = nearest(solid, middle)
-        if met is not None and met.distance <= reach:
+        closest = nearest(solid, middle)
+        if closest is not None and closest.distance <= reach:
             return True
     return False
 
 
 def piece_accounts(
-    found: Survey, scraps: Collection[str] = (), loose: Collection[str] = ()
+    found: SculptSurvey, scraps: Collection[str] = (), loose: Collection[str] = ()
 ) -> tuple[PieceAccount, ...]:
     """Give an account of every piece, in file order.
 
@@ -81,11 +81,11 @@ def piece_accounts(
     return tuple(_account(piece, roles.get(piece.name, "")) for piece in found.pieces)
 
 
-def names_of_loose(kept: Sequence[SculptPiece], loose: Sequence[Solid]) -> frozenset[str]:
+def names_of_loose(used: Sequence[SculptPiece], loose: Sequence[Solid]) -> frozenset[str]:
     """Name the pieces that some bodies, loose ones, are made of."""
     return frozenset(
         piece.name
-        for piece in kept
+        for piece in used
         for body in loose
         if piece.solid is not None
         and _within(piece, body)
@@ -103,7 +103,7 @@ def _within(piece: SculptPiece, body: Solid) -> bool:
 def _account(piece: SculptPiece, role: Role) -> PieceAccount:
     mending = piece.mending or Mending("mended")
     done: tuple[str, ...] = ("it was turned outward",) if piece.turned else ()
-    told = PieceAccount(
+    account = PieceAccount(
         name=piece.name,
         triangles=piece.triangles,
         low=point(piece.bounds[0]),
@@ -120,12 +120,12 @@ def _account(piece: SculptPiece, role: Role) -> PieceAccount:
         role=role,
     )
     if piece.solid is None:
-        return told
+        return account
     least = NOTHING * float(np.max(piece.size))
     away, added = (each if each.largest > least else NONE for each in (mending.away, mending.added))
     volume = piece.solid.volume
     return replace(
-        told,
+        account,
         volume=volume,
         grade=piece.grade,
         deviation=max(away.largest, added.largest),

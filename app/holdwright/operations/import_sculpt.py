@@ -11,7 +11,7 @@ from holdwright.errors import InputError, ParameterError
 from holdwright.geometry.mesh.frame import scaling
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.fuse import Fused, Survey, fuse, survey
+from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
@@ -36,7 +36,7 @@ UNSIZED_EXTENT = 100.0
 """Largest extent given to a sculpt whose unit is yet to come from its envelope."""
 
 SUPPOSED_EXTENT = 120.0
-"""Largest extent that such a sculpt is supposed to get in the end, for lengths asked for in mm."""
+"""Final extent that such a sculpt is taken to get, for lengths given in mm."""
 
 
 class ImportSculptParameters(Parameters):
@@ -118,11 +118,11 @@ class ImportSculpt(Operation[ImportSculptParameters]):
             raise ParameterError("There is no sculpt to import; put one into the recipe first.")
         unit = _unit(hold.sculpt, parameters)
         found = surveyed(hold.sculpt, parameters, replace(run, progress=run.progress.part(0.0, 0.5)))
-        kept, findings = _chosen(found, parameters)
-        kept, scraps = without_scraps(kept, loose=parameters.loose_pieces == "leave out")
-        _refuse_faulty(kept)
-        run.progress.report(0.5, f"fusing {len(kept)} pieces")
-        fused = fuse(kept, cavities=parameters.cavities)
+        used, findings = _chosen(found, parameters)
+        used, scraps = without_scraps(used, loose=parameters.loose_pieces == "leave out")
+        _refuse_faulty(used)
+        run.progress.report(0.5, f"fusing {len(used)} pieces")
+        fused = fuse(used, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
         factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
@@ -136,28 +136,28 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
         findings += scraps_findings(scraps)
-        findings += turned_findings([piece for piece in kept if piece.name not in fused.hollows], matrix)
-        findings += mended_findings(kept, matrix, sized=sized)
-        findings += volume_findings(kept, fused)
+        findings += turned_findings([piece for piece in used if piece.name not in fused.hollows], matrix)
+        findings += mended_findings(used, matrix, sized=sized)
+        findings += volume_findings(used, fused)
         findings += fused_findings(fused, loose, imported, matrix)
         pieces = piece_accounts(
-            found, [piece.name for piece in scraps], names_of_loose(kept, fused.bodies[1:])
+            found, [piece.name for piece in scraps], names_of_loose(used, fused.bodies[1:])
         )
-        return Outcome(imported, tuple(findings), _result(found, kept, loose), pieces)
+        return Outcome(imported, tuple(findings), _result(found, used, loose), pieces)
 
 
-def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Survey:
+def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> SculptSurvey:
     """Take a sculpt apart and mend its pieces as the parameters say.
 
-    It takes longer than all else, and which pieces are left out changes nothing about it: so it is kept.
+    It takes longer than all else, and which pieces are left out changes nothing about it: so it is stored.
     """
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
     voxel = parameters.rebuild_grid / supposed
     made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
-    kept = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
-    if isinstance(kept, Survey):
-        return kept
+    stored = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
+    if isinstance(stored, SculptSurvey):
+        return stored
     mending = parameters.mend == "mend"
     found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
     if run.kept:
@@ -181,45 +181,47 @@ def _unit(sculpt: Sculpt, parameters: ImportSculptParameters) -> LengthUnit | No
     return declared
 
 
-def _chosen(found: Survey, parameters: ImportSculptParameters) -> tuple[list[SculptPiece], list[Finding]]:
+def _chosen(
+    found: SculptSurvey, parameters: ImportSculptParameters
+) -> tuple[list[SculptPiece], list[Finding]]:
     """Part the pieces into those to fuse and those left out, saying why."""
     out: set[str] = set()
     findings: list[Finding] = []
     for pattern in parameters.leave_out:
-        met = {piece.name for piece in found.pieces if matches(pattern, piece.name)}
-        out |= met
-        if not met:
+        named = {piece.name for piece in found.pieces if matches(pattern, piece.name)}
+        out |= named
+        if not named:
             findings.append(new_finding("piece_not_met", pattern=pattern))
     if parameters.ground_block == "leave out":
         for each in found.ground:
             out.add(each.piece.name)
             findings.append(new_finding("ground_block_left_out", name=each.piece.name))
-    kept = [piece for piece in found.pieces if piece.name not in out]
-    if not kept:
+    used = [piece for piece in found.pieces if piece.name not in out]
+    if not used:
         raise ParameterError(
             f"All {len(found.pieces)} pieces are left out, so nothing is there to finish; keep at least one."
         )
-    return kept, findings
+    return used, findings
 
 
-def _refuse_faulty(kept: Sequence[SculptPiece]) -> None:
-    faulty = [piece for piece in kept if piece.solid is None]
+def _refuse_faulty(used: Sequence[SculptPiece]) -> None:
+    faulty = [piece for piece in used if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(kept) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
+    if len(faulty) == len(used) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
         raise InputError(
-            f"The sculpt's {len(kept)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
+            f"The sculpt's {len(used)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
             "export it as one closed surface."
         )
-    if len(kept) == 1:
+    if len(used) == 1:
         raise InputError(
             f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
             "close it in the sculpt."
         )
-    told = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
+    problems = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
-        f"{len(faulty)} of {len(kept)} pieces of the sculpt bound no solid ({told}{more}); "
+        f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({problems}{more}); "
         "close them in the sculpt, or leave them out by name."
     )
 
@@ -236,9 +238,9 @@ def _millimetres_per_unit(unit: LengthUnit | None, extent: float, supposed: floa
     return supposed / extent if unit is None else MILLIMETRES[unit]
 
 
-def _result(found: Survey, kept: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:
-    out = len(found.pieces) - len(kept)
-    text = f"{len(kept)} piece{'' if len(kept) == 1 else 's'} fused"
+def _result(found: SculptSurvey, used: Sequence[SculptPiece], loose: Sequence[Solid]) -> str:
+    out = len(found.pieces) - len(used)
+    text = f"{len(used)} piece{'' if len(used) == 1 else 's'} fused"
     if out:
         text += f", {out} left out"
     if loose:

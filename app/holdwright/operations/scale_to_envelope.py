@@ -1,6 +1,6 @@
 """Bring the hold to its true size."""
 
-from collections.abc import Callable
+from dataclasses import replace
 from typing import Annotated, Final, Literal
 
 import numpy as np
@@ -32,12 +32,12 @@ EXTREME = 8.0
 
 
 class ScaleToEnvelopeParameters(Parameters):
-    """What the hold's size is told by."""
+    """What sets the hold's size."""
 
     rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field(
         "circle",
         title="Size by",
-        description="What tells the size: a circle round the hold as seen on the wall, a box it fits in, "
+        description="What sets the size: a circle round the hold as seen on the wall, a box it fits in, "
         "its width, height or depth, or a plain factor.",
     )
     diameter: Annotated[Length, Relevant("rule", ("circle",))] = Field(
@@ -99,7 +99,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
 
     name = "scale_to_envelope"
     title = "Scale to envelope"
-    summary = "Brings the hold to the size asked for."
+    summary = "Brings the hold to its size."
     order = 30
     parameters = ScaleToEnvelopeParameters
 
@@ -113,7 +113,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         whole = hold.whole
         _must_be_workable(float(whole.size.max()) * _factor(whole, parameters), parameters)
         if parameters.detail > 0.0:
-            run.progress.report(0.1, "Dropping detail finer than asked")
+            run.progress.report(0.1, "Dropping fine detail")
             whole = simplified(whole, parameters.detail / _factor(whole, parameters))
         factor = _factor(whole, parameters)
         run.progress.report(0.8, "Scaling")
@@ -121,52 +121,31 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         moved = hold.with_whole(whole).moved(matrix)
         envelope = Envelope(
             rule=parameters.rule,
-            asked=_asked(parameters),
+            asked=_requested(parameters),
             circle=circle.diameter,
             size=point(moved.whole.size),
             factor=factor,
             shrinkage_percent=parameters.shrinkage_percent,
         )
-        scaled = Hold(
-            sculpt=moved.sculpt,
-            solids=moved.solids,
-            features=(*moved.features, envelope),
-            placement=moved.placement,
-            sized=True,
-        )
+        scaled = replace(moved, features=(*moved.features, envelope), sized=True)
         return Outcome(scaled, tuple(_findings(envelope, hold.sized)), _result(envelope))
 
 
-def _circle_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
-    return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
-
-
-def _box_factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
+    rule = parameters.rule
+    if rule == "factor":
+        return parameters.factor
+    if rule == "circle":
+        return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
+    if rule != "box":
+        return parameters.length / float(solid.size[("width", "height", "depth").index(rule)])
     limits = np.array([parameters.box_x, parameters.box_y, parameters.box_z])
     if not (limits > 0.0).any():
         raise ParameterError("A box was asked for, but all its sides are 0 (free); give at least one.")
     return float((limits / solid.size)[limits > 0.0].min())
 
 
-def _along(axis: int) -> Callable[[Solid, ScaleToEnvelopeParameters], float]:
-    return lambda solid, parameters: parameters.length / float(solid.size[axis])
-
-
-_RULES: Final[dict[str, Callable[[Solid, ScaleToEnvelopeParameters], float]]] = {
-    "circle": _circle_factor,
-    "box": _box_factor,
-    "width": _along(0),
-    "height": _along(1),
-    "depth": _along(2),
-    "factor": lambda _, parameters: parameters.factor,
-}
-
-
-def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
-    return _RULES[parameters.rule](solid, parameters)
-
-
-def _asked(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
+def _requested(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
     if parameters.rule == "circle":
         return (parameters.diameter,)
     if parameters.rule == "box":
@@ -175,16 +154,16 @@ def _asked(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
 
 
 def _must_be_workable(longest: float, parameters: ScaleToEnvelopeParameters) -> None:
-    """Refuse what is meant for no hold; `longest` is the extent asked for, mm."""
+    """Refuse what no hold can be; `longest` is the extent it would get, mm."""
     if LEAST <= longest <= MOST:
         return
-    asked = " x ".join(f"{value:g}" for value in _asked(parameters))
+    requested = " x ".join(f"{value:g}" for value in _requested(parameters))
     unit = "" if parameters.rule == "factor" else " mm"
-    way, back, limit, met = "more", "less", MOST, f"{longest:.0f}"
+    way, back, limit, length = "more", "less", MOST, f"{longest:.0f}"
     if longest < LEAST:
-        way, back, limit, met = "less", "more", LEAST, f"{longest:.3g}"
+        way, back, limit, length = "less", "more", LEAST, f"{longest:.3g}"
     raise ParameterError(
-        f"A {parameters.rule} of {asked}{unit} was asked for, but that makes the hold {met} mm at its "
+        f"A {parameters.rule} of {requested}{unit} was asked for, but that makes the hold {length} mm at its "
         f"longest, and it can be no {way} than {limit:g} mm; ask for {back}, and look whether the sculpt's "
         "unit and back are right."
     )

@@ -19,14 +19,12 @@ from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole, h
 from holdwright.hold.finding_table import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Operation, Outcome, Run
-from holdwright.operations.collar_findings import collar_findings
 from holdwright.operations.core_findings import (
+    collar_findings,
+    fit_findings,
     piece_findings,
     pierced_findings,
-    pocket_findings,
-    shell_findings,
     support_findings,
-    width_findings,
 )
 from holdwright.parameters.kinds import Kind, Length, Parameters, Position, Relevant
 
@@ -132,9 +130,7 @@ class SplitCore(Operation[SplitCoreParameters]):
         run.progress.report(0.4, "parting shell and core")
         frusta = [fit.frustum for fit in fits] + [collar.frustum for collar in collars]
         parting = part_whole(whole, frusta)
-        findings = width_findings(columns, fits, parameters.clear_of_pocket)
-        findings += pocket_findings(columns, fits, parameters.clear_of_pocket)
-        findings += shell_findings(fits, parameters.least_shell)
+        findings = fit_findings(columns, fits, parameters.clear_of_pocket, parameters.least_shell)
         seats = list(zip(columns, _rings(hold, parameters, run.catalogue), strict=True))
         findings += support_findings(seats, fits, parting.core, len(collars))
         findings += collar_findings(hold.find(ScrewHole), collars, fits)

@@ -30,7 +30,7 @@ class TrimBaseParameters(Parameters):
         "found",
         title="Cut by",
         description="Found: the lowest height whose section is one outline that covers enough of the hold, "
-        "and no lower than a plane the back was told by.",
+        "and no lower than a plane picked for the back.",
     )
     share: Annotated[Share, Relevant("by", ("found",))] = Field(
         0.6,
@@ -65,7 +65,7 @@ class TrimBaseParameters(Parameters):
 
 @dataclass(frozen=True, eq=False)
 class _Trimmed:
-    """The hold cut and rimmed, and what was met on the way."""
+    """The hold cut and rimmed, and what deserves a look."""
 
     solid: Solid
     back: BottomFace
@@ -130,7 +130,7 @@ def _cut_height(hold: Hold, parameters: TrimBaseParameters) -> tuple[float, list
 
 
 def _floor(hold: Hold) -> float:
-    """Lowest z the back may have: the plane it was told by, else the face of the ground block."""
+    """Lowest z the back may have: the plane picked for it, else the face of the ground block."""
     low, top = (float(z) for z in hold.whole.bounds[:, 2])
     planes = [plane.point[2] for plane in hold.find(BackPlane)]
     if planes:

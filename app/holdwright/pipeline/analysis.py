@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.thickness import thinnest, wall_thickness
+from holdwright.geometry.mesh.mesh import cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Point
 from holdwright.pipeline.work_context import WorkContext
@@ -126,6 +127,4 @@ def at_places(solid: Solid, of_vertices: Floats, places: Places) -> Floats:
 
 
 def _areas(solid: Solid) -> Floats:
-    corners = solid.vertices[solid.triangles]
-    doubled = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return np.asarray(np.sqrt(np.einsum("ij,ij->i", doubled, doubled)) / 2.0)
+    return lengths(cross_products(solid.vertices, solid.triangles)) / 2.0

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.errors import Cancelled, HoldwrightError
-from holdwright.geometry.mesh.level_of_detail import stand_in
+from holdwright.geometry.mesh.boolean import stand_in
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature

@@ -13,8 +13,6 @@ from holdwright.geometry.arrays import Floats
 from holdwright.render.camera import parallel_camera
 from holdwright.render.rasteriser import FrameBuffer
 
-WALL_NORMAL: Final = np.array([0.0, 0.0, 1.0])
-
 _PIXELS: Final = 512
 
 

@@ -2,8 +2,7 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from holdwright.geometry.mesh.boolean import reassembled
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, reassembled
 
 
 def test_a_crowd_of_surfaces_is_taken_apart_as_the_kernel_does():

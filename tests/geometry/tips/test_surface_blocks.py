@@ -65,7 +65,7 @@ def test_a_large_ball_has_no_tips_and_shares_that_are_numbers():
     solid = sphere(2500.0, 256).moved(placement(shift=np.array([0.0, 0.0, 2000.0])))
     tips, edges = TipSearch(solid).found(75.0)
     assert (tips, edges) == ((), ())
-    assert TipSearch(solid).near(np.array([0.0, 0.0, 4500.0])).share == pytest.approx(0.5, abs=0.02)
+    assert TipSearch(solid).near(np.array([0.0, 0.0, 4500.0])).ball_fraction == pytest.approx(0.5, abs=0.02)
 
 
 def test_only_where_a_surface_turns_are_boxes_left():

@@ -10,7 +10,7 @@ from manifold3d import CrossSection, Manifold
 
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.tips.apex import Closeup
-from holdwright.geometry.tips.ball_fraction import cone_angle, cone_share
+from holdwright.geometry.tips.ball_fraction import cone_angle, cone_fraction
 from holdwright.geometry.tips.tip_search import TipSearch
 from shapes import block, boulder, sphere
 from tipped import cone, ear, find_tips, plate, roof, rounded_cone, sideways, standing
@@ -23,7 +23,7 @@ def test_a_cone_on_a_plate_is_found_with_its_angle(angle, segments):
     (tip,) = find_tips(solid)
     np.testing.assert_allclose(tip.place, [7.0, -4.0, 29.0], atol=1e-9)
     assert tip.axis @ [0, 0, 1] > math.cos(math.radians(2.0))
-    assert tip.share == pytest.approx(cone_share(angle), rel=0.03)
+    assert tip.ball_fraction == pytest.approx(cone_fraction(angle), rel=0.03)
     assert tip.angle == pytest.approx(angle, abs=1.5)
     assert not tip.low
 
@@ -36,10 +36,10 @@ def test_cones_blunter_than_the_limit_are_left():
 
 def test_shares_agree_with_closed_forms():
     """Cone: solid angle 2 pi (1 - cos(a/2)). Ball: lens of two equal balls a radius apart, 5/16 of one."""
-    assert cone_share(60.0) == pytest.approx(0.0669873, abs=1e-7)
-    assert cone_share(180.0) == pytest.approx(0.5)
+    assert cone_fraction(60.0) == pytest.approx(0.0669873, abs=1e-7)
+    assert cone_fraction(180.0) == pytest.approx(0.5)
     for angle in (10.0, 60.0, 179.0):
-        assert cone_angle(cone_share(angle)) == pytest.approx(angle)
+        assert cone_angle(cone_fraction(angle)) == pytest.approx(angle)
     ball = sphere(4.0, 256)
     share, middle, inner = Closeup(ball.mesh, 4.0, None).measure(np.array([4.0, 0.0, 0.0]))
     assert share == pytest.approx(5.0 / 16.0, rel=0.01)
@@ -58,7 +58,9 @@ def test_a_rounded_tip_counts_while_it_is_sharp_at_the_size_of_the_ball(angle, r
     if found:
         # outside: the kernel's exact volume of the part of a finely cut ball
         ball = Manifold.sphere(4.0, 128).translate(tuple(tips[0].place))
-        assert tips[0].share == pytest.approx((solid.kernel ^ ball).volume() / ball.volume(), rel=0.03)
+        assert tips[0].ball_fraction == pytest.approx(
+            (solid.kernel ^ ball).volume() / ball.volume(), rel=0.03
+        )
         assert tips[0].place[2] == pytest.approx(29.0, abs=0.05)
 
 
@@ -178,7 +180,7 @@ def test_tips_turn_with_the_hold(turn):
         assert (matrix[:3, :3] @ one.axis) @ other.axis > math.cos(math.radians(3.0))
         # The lattice's own error: over 24 turns the smaller share, 0.0133 of the ball, spreads by 0.0005
         # (over 120 by 0.0008), and by 0.00002 about the same mean where the lattice is twice as fine.
-        assert one.share == pytest.approx(other.share, abs=0.001)
+        assert one.ball_fraction == pytest.approx(other.ball_fraction, abs=0.001)
 
 
 def test_a_picked_tip_may_be_blunt_and_need_not_be_hit_exactly():
@@ -186,7 +188,7 @@ def test_a_picked_tip_may_be_blunt_and_need_not_be_hit_exactly():
     search = TipSearch(solid)
     np.testing.assert_allclose(search.near(np.array([2.0, 1.0, 18.6])).place, [0, 0, 20.0], atol=1e-9)
     np.testing.assert_allclose(search.near(np.array([25.4, 0.0, 28.5])).place, [25.0, 0, 30.0], atol=1e-9)
-    assert search.near(np.array([-30.0, 0.0, 10.0])).share == pytest.approx(0.5, abs=0.02)
+    assert search.near(np.array([-30.0, 0.0, 10.0])).ball_fraction == pytest.approx(0.5, abs=0.02)
 
 
 @pytest.mark.parametrize("apart", [6.0, 8.0, 11.0])

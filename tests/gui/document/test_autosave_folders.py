@@ -8,7 +8,7 @@ import pytest
 
 pytest.importorskip("PySide6")
 
-from holdwright.gui.document.autosave_folders import Keeping
+from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
@@ -24,7 +24,7 @@ def folder(tmp_path) -> Path:
     return tmp_path / "autosave"
 
 
-def kept(keeping: Keeping, rim: float, path: Path | None = None) -> None:
+def kept(keeping: AutosaveFolders, rim: float, path: Path | None = None) -> None:
     """Keep a document safe that is never saved again."""
     if path is None:
         start = load_recipe(find_recipe("starter")).with_source(Source("/sculpts/a.obj"))
@@ -32,15 +32,15 @@ def kept(keeping: Keeping, rim: float, path: Path | None = None) -> None:
     else:
         session = open_session(path, autosaves=keeping.folder)
     session.edit("s4", {"rim": rim})
-    session.keep()
+    session.autosave()
 
 
-def rims(keeping: Keeping) -> list[float]:
-    return sorted(left.kept.history.recipe.step("s4").parameters.rim for left in keeping.left_behind())
+def rims(keeping: AutosaveFolders) -> list[float]:
+    return sorted(left.kept.history.recipe.step("s4").parameters.rim for left in keeping.unsaved_documents())
 
 
 def test_windows_keep_apart_and_a_window_alone_always_in_one_place(folder):
-    first, second = Keeping(folder), Keeping(folder)
+    first, second = AutosaveFolders(folder), AutosaveFolders(folder)
     assert first.folder != second.folder
     kept(first, 4.0)
     kept(second, 5.0)
@@ -48,52 +48,52 @@ def test_windows_keep_apart_and_a_window_alone_always_in_one_place(folder):
     first.release()
     assert rims(second) == [4.0, 5.0]
     second.release()
-    again = Keeping(folder)
+    again = AutosaveFolders(folder)
     assert again.folder == first.folder
     assert rims(again) == [4.0, 5.0]
 
 
 def test_what_is_put_aside_is_out_of_the_way_and_found_later(folder):
-    keeping = Keeping(folder)
+    keeping = AutosaveFolders(folder)
     kept(keeping, 4.0)
-    (left,) = keeping.left_behind()
-    keeping.put_aside(left)
+    (left,) = keeping.unsaved_documents()
+    keeping.set_aside(left)
     kept(keeping, 6.0)
     assert rims(keeping) == [4.0, 6.0]
-    for each in keeping.left_behind():
-        keeping.let_go(each)
+    for each in keeping.unsaved_documents():
+        keeping.discard(each)
     assert list(folder.iterdir()) == [keeping.folder], "the emptied folder aside is gone"
-    assert list(keeping.left_behind()) == []
+    assert list(keeping.unsaved_documents()) == []
 
 
 def test_unsaved_changes_to_a_file_are_found_by_its_path(folder, tmp_path):
-    keeping = Keeping(folder)
+    keeping = AutosaveFolders(folder)
     path = tmp_path / "hold.json"
     path.write_bytes(find_recipe("starter").read_bytes())
-    assert keeping.left_behind_of(path) is None
+    assert keeping.unsaved_document(path) is None
     kept(keeping, 8.0, path)
-    left = keeping.left_behind_of(path)
+    left = keeping.unsaved_document(path)
     assert left is not None
     assert left.path == path.resolve()
     assert left.kept.history.recipe.step("s4").parameters.rim == 8.0
     session = open_session(path, autosaves=keeping.folder)
     session.edit("s4", {"rim": 9.0})
     session.save()
-    assert keeping.left_behind_of(path) is None, "saved since"
+    assert keeping.unsaved_document(path) is None, "saved since"
 
 
 def test_what_is_no_autosave_is_passed_over(folder):
-    keeping = Keeping(folder)
+    keeping = AutosaveFolders(folder)
     (keeping.folder / "notes.json").write_text("[1]", "utf-8")
     (keeping.folder / "half.json").write_text('{"path": "/a', "utf-8")
     (folder / "stray.txt").write_text("?", "utf-8")
-    assert list(keeping.left_behind()) == []
+    assert list(keeping.unsaved_documents()) == []
 
 
 def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder, tmp_path):
     path = tmp_path / "hold.json"
     path.write_bytes(find_recipe("starter").read_bytes())
-    first, second = Keeping(folder), Keeping(folder)
+    first, second = AutosaveFolders(folder), AutosaveFolders(folder)
     for keeping, rim in ((first, 4.0), (second, 6.0)):
         session = open_session(path, autosaves=keeping.folder, kept_in=keeping.folders_with(path))
         session.edit("s4", {"rim": rim})
@@ -107,7 +107,7 @@ def test_a_history_is_found_whichever_window_kept_it_and_the_latest_wins(folder,
 
 
 def test_what_was_left_behind_is_read_one_by_one_and_never_in_the_windows_thread(folder, qapp, monkeypatch):
-    first, second, third = (Keeping(folder) for _ in range(3))
+    first, second, third = (AutosaveFolders(folder) for _ in range(3))
     for keeping, rim in ((first, 4.0), (second, 5.0), (third, 6.0)):
         kept(keeping, rim)
         if keeping is not first:
@@ -117,7 +117,7 @@ def test_what_was_left_behind_is_read_one_by_one_and_never_in_the_windows_thread
     monkeypatch.setattr(
         autosave, "_read", lambda *given: read.append(threading.current_thread()) or reading(*given)
     )
-    found = each_aside(first.left_behind())
+    found = each_aside(first.unsaved_documents())
     assert next(found).kept.history.recipe.step("s4").parameters.rim == 4.0
     assert len(read) == 1
     assert len(list(found)) == 2
@@ -127,7 +127,7 @@ def test_what_was_left_behind_is_read_one_by_one_and_never_in_the_windows_thread
 
 
 def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(folder):
-    first, second = Keeping(folder), Keeping(folder)
+    first, second = AutosaveFolders(folder), AutosaveFolders(folder)
     kept(first, 4.0)
     kept(second, 5.0)
     second.release()

@@ -159,10 +159,10 @@ def test_files_that_are_there_are_replaced_only_when_told(qtbot, box, shown, tmp
     before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
     foot = panel.export_foot
     qtbot.mouseClick(foot.again_button, LEFT)
-    assert (panel.state, foot.words) == ("asking", "3 files are there already. Replace them?")
+    assert (panel.state, foot.words) == ("asking", "3 files exist already. Replace them?")
     qtbot.keyClick(panel.folder_line, Qt.Key.Key_Return)
     assert panel.state == "asking"
-    qtbot.mouseClick(foot.stay_button, LEFT)
+    qtbot.mouseClick(foot.cancel_button, LEFT)
     assert panel.state == "choosing"
     assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
     qtbot.mouseClick(foot.write_button, LEFT)
@@ -216,7 +216,7 @@ def test_writing_stops_when_asked(qtbot, box, shown, tmp_path):
     qtbot.mouseClick(panel.export_foot.stop_button, LEFT)
     qtbot.waitUntil(lambda: not box.busy, timeout=WAIT)
     assert panel.state == "choosing"
-    assert panel.export_foot.failure == "Stopped as asked; nothing was written."
+    assert panel.export_foot.failure == "Stopped; nothing was written."
     assert not (tmp_path / "out").exists()
 
 
@@ -243,11 +243,11 @@ def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path):
 def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     panel = shown(quiet)
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
-    assert "1 error and 2 warnings stand. They do not stop the writing" in panel._standing.text()
+    assert "1 error and 2 warnings. The files can be written" in panel._standing.text()
     assert panel.export_foot.write_button.isEnabled()
     quiet.replay()
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall(),))
-    assert "1 warning stands. It does not stop the writing" in panel._standing.text()
+    assert "1 warning. The files can be written" in panel._standing.text()
     quiet.replay()
     quiet.supervisor.give(quiet, "s6", findings=(Finding("far", "note", "It is far."),))
     assert not panel._standing.isVisible()

@@ -174,7 +174,7 @@ def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, vie
 def test_what_does_not_fit_is_a_sentence_in_place_of_figures(page, document, runner, view):
     measured(document, runner, view)
     page.choices.editors["screw"].asked.emit("M10 countersunk socket ISO 10642")
-    assert "wants a cone of 90 degrees" in page.sentence
+    assert "needs a cone of 90 degrees" in page.sentence
     assert page.cards == ()
     assert not page.figures.isVisible()
     assert page.put_button.isEnabled()

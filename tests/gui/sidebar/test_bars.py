@@ -3,15 +3,16 @@
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication, QMenu
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
+from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import pixmap
+from holdwright.gui.widgets.icons import paint_icon
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid
@@ -20,8 +21,17 @@ LEFT = Qt.MouseButton.LeftButton
 
 
 @pytest.fixture
-def bar(document, shown):
-    return shown(TopBar(document), 1280, 44)
+def actions(qtbot):
+    window = QWidget()
+    qtbot.addWidget(window)
+    made = Actions(window, QWidget(window))
+    made.window = window  # lives as long as its actions
+    return made
+
+
+@pytest.fixture
+def bar(document, actions, shown):
+    return shown(TopBar(document, actions), 1280, 44)
 
 
 def test_the_bar_says_what_is_open_and_whether_it_is_saved(bar, document, tmp_path):
@@ -32,7 +42,6 @@ def test_the_bar_says_what_is_open_and_whether_it_is_saved(bar, document, tmp_pa
     assert bar.title == "jug for the hall, changed"
     document.open_session(None)
     assert bar.title == "Holdwright"
-    assert not bar.export_button.isEnabled()
 
 
 def test_undo_and_redo_say_what_they_would_do(qtbot, bar, document):
@@ -58,41 +67,31 @@ def test_work_is_told_in_words_and_can_be_cancelled(qtbot, bar, document, runner
     assert bar.doing == ""
 
 
-def test_switches_and_buttons_say_what_is_wanted(qtbot, bar):
-    for button, signal in (
-        (bar.section_button, bar.section_toggled),
-        (bar.measure_button, bar.measure_toggled),
-        (bar.heat_button, bar.heat_toggled),
+def test_switches_and_buttons_give_the_commands_and_follow_them(qtbot, bar, actions):
+    for button, name in (
+        (bar.section_button, "section"),
+        (bar.measure_button, "measure"),
+        (bar.heat_button, "heat"),
     ):
-        with qtbot.waitSignal(signal) as told:
+        with qtbot.waitSignal(actions[name].toggled) as switched:
             qtbot.mouseClick(button, LEFT)
-        assert told.args == [True]
-    with qtbot.assertNotEmitted(bar.section_toggled):
-        bar.set_section_on(False)
+        assert switched.args == [True]
+    actions["section"].setChecked(False)
     assert not bar.section_button.isChecked()
-    with qtbot.waitSignal(bar.export_asked):
+    assert bar.measure_button.isChecked()
+    with qtbot.waitSignal(actions["export"].triggered):
         bar.export_button.setFocus()
         qtbot.keyClick(bar.export_button, Qt.Key.Key_Space)
 
 
-def test_menus_say_what_is_wanted(qtbot, bar, document):
-    actions = {action.text(): action for menu in bar.findChildren(QMenu) for action in menu.actions()}
-    with qtbot.waitSignal(bar.view_asked) as asked:
-        actions["From the right"].trigger()
-    assert asked.args == ["right"]
-    for words, signal in (
-        ("Open...", bar.open_asked),
-        ("Save", bar.save_asked),
-        ("Save as...", bar.save_as_asked),
-        ("Preferences...", bar.preferences_asked),
-        ("Keys and safety", bar.help_asked),
-        ("Quit", bar.quit_asked),
-    ):
-        with qtbot.waitSignal(signal):
-            actions[words].trigger()
-    document.open_session(None)
-    assert not actions["Save"].isEnabled()
-    assert actions["Open..."].isEnabled()
+def test_menus_hold_the_commands_and_what_needs_a_document_is_off_without_one(bar, actions):
+    listed = {action for menu in bar.findChildren(QMenu) for action in menu.actions()}
+    for name in ("view_right", "fit", "open", "save", "save_as", "joint", "preferences", "help", "close"):
+        assert actions[name] in listed, name
+    actions.set_document_there(False)
+    assert not actions["save"].isEnabled()
+    assert not bar.export_button.isEnabled()
+    assert actions["open"].isEnabled()
 
 
 def test_nothing_in_the_bar_is_clipped_in_a_small_window(bar, document, tmp_path):
@@ -149,7 +148,11 @@ def test_every_icon_is_drawn_in_the_colour_asked_for(qapp):
     names = [path.stem for path in (resource_folder() / "icons").glob("*.svg")]
     assert len(names) > 5
     for name in names:
-        image = pixmap(name, "#7A2E4D", 16, 2.0).toImage()
+        image = QImage(32, 32, QImage.Format.Format_ARGB32_Premultiplied)
+        image.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(image)
+        paint_icon(painter, name, "#7A2E4D", QRectF(0, 0, 32, 32))
+        painter.end()
         colours = {
             image.pixelColor(x, y).name()
             for x in range(image.width())

@@ -22,9 +22,9 @@ def finish(runner, document, **findings) -> None:
 
 
 def test_findings_are_counted_and_the_gravest_stands_first(qtbot, sidebar, document, runner):
-    assert sidebar.findings.headline == "No warnings yet"
+    assert sidebar.findings.headline.text() == "No warnings yet"
     finish(runner, document, s6=(thin_wall(),), s7=(note(), thin_wall("error")))
-    assert sidebar.findings.headline == "1 error, 1 warning"
+    assert sidebar.findings.headline.text() == "1 error, 1 warning"
     qtbot.waitUntil(lambda: len(lines(sidebar)) == 2)
     grave, mild = lines(sidebar)
     assert grave.accessibleName().startswith("Error: The wall round the clearance hole")
@@ -43,7 +43,7 @@ def test_a_click_chooses_the_step_and_tells_the_place(qtbot, sidebar, document, 
 
 def test_notes_are_folded_away_until_asked_for(qtbot, sidebar, document, runner):
     finish(runner, document, s7=(note(), note()))
-    assert sidebar.findings.headline == "No warnings"
+    assert sidebar.findings.headline.text() == "No warnings"
     button = sidebar.findings.notes_button
     assert button.text() == "2 notes"
     assert lines(sidebar) == []
@@ -55,14 +55,14 @@ def test_notes_are_folded_away_until_asked_for(qtbot, sidebar, document, runner)
 
 def test_nothing_to_look_at_is_said_once_all_is_done(sidebar, document, runner):
     finish(runner, document)
-    assert sidebar.findings.headline == "No warnings"
+    assert sidebar.findings.headline.text() == "No warnings"
 
 
 def test_a_failure_is_named_in_the_headline(sidebar, document, runner):
     runner.give(document, "s1", "done", findings=(thin_wall(),))
     runner.give(document, "s2", failed="No back was found.")
     runner.finish("No back was found.")
-    assert sidebar.findings.headline == "Stopped at Orient to base, 1 warning"
+    assert sidebar.findings.headline.text() == "Stopped at Orient to base, 1 warning"
 
 
 def test_a_name_of_one_long_word_is_broken_and_none_of_it_cut_off(qtbot, sidebar, document, runner):

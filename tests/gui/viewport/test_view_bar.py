@@ -1,11 +1,13 @@
 """The bar over the view: rows for what is on, planes that cut where they say."""
 
+from typing import get_args
+
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.gui.bars.section_axes import section_axes
-from holdwright.gui.bars.view_bar import LIMIT_MM, ROWS, ViewBar
+from holdwright.gui.bars.view_bar import LIMIT_MM, Row, ViewBar
 from holdwright.hold.feature import Bore
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.pipeline.replay import HoldMeasures
@@ -32,7 +34,7 @@ def bar(qtbot):
     qtbot.addWidget(made)
     made.resize(900, 160)
     made.show_step(step(bore()))
-    for name in ROWS:
+    for name in get_args(Row):
         made.set_on(name, True)
     with qtbot.waitExposed(made):
         made.show()
@@ -134,11 +136,11 @@ def test_figures_are_said(bar):
     bar.show_measured([34.251, 20.0], 88.04)
     assert bar._distance.text() == "34.25 mm, 20 mm, 88.0° between"
     bar.show_measured([])
-    assert "two places" in bar._distance.text()
+    assert "two points" in bar._distance.text()
     assert not bar._clear.isVisible()
 
 
 def test_without_rows_it_is_not_there(bar):
-    for name in ROWS:
+    for name in get_args(Row):
         bar.set_on(name, False)
     assert not bar.isVisible()

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.nearest import SurfacePoint
 from holdwright.geometry.measure.surface_sample import SurfaceSample, whole_surface
+from holdwright.geometry.mesh.connectivity import triangle_sets
 from holdwright.geometry.mesh.solid import Solid
 
 TOLERANCE = 0.0075
@@ -91,12 +90,12 @@ def outermost_flat(sample: SurfaceSample, direction: Floats, depth: float, toler
     low, high = sample.levels(direction)
     middle = (low + high) / 2
     facing = sample.normals @ direction
-    kept = (middle >= high.max() - depth) & (high - low <= 2 * tolerance) & (facing > _FACING)
-    if not kept.any():
+    usable = (middle >= high.max() - depth) & (high - low <= 2 * tolerance) & (facing > _FACING)
+    if not usable.any():
         return None
-    order = np.argsort(middle[kept])
-    level = middle[kept][order]
-    total = np.concatenate([[0.0], np.cumsum((sample.weights * facing)[kept][order])])
+    order = np.argsort(middle[usable])
+    level = middle[usable][order]
+    total = np.concatenate([[0.0], np.cumsum((sample.weights * facing)[usable][order])])
     end = np.searchsorted(level, level + 2 * tolerance, side="right")
     best = int(np.argmax(total[end] - total[:-1]))
     return Plane(direction, float((level[best] + level[end[best] - 1]) / 2))
@@ -169,9 +168,5 @@ def hanging_together(triangles: Indices, chosen: Indices, seed: int) -> Indices:
     seed
         One of the chosen.
     """
-    names, local = np.unique(triangles[chosen], return_inverse=True)
-    local = local.reshape(-1, 3)
-    rows, columns = np.concatenate([local[:, 0], local[:, 1]]), np.concatenate([local[:, 1], local[:, 2]])
-    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(len(names), len(names)))
-    label = connected_components(links, directed=False)[1][local[:, 0]]
+    label = triangle_sets(triangles[chosen])
     return np.asarray(chosen[label == label[int(np.searchsorted(chosen, seed))]])

@@ -89,11 +89,13 @@ def _gap(frustum: Frustum, column: Hole | Frustum, radius: float, start: float, 
 def _top(hole: Hole, radius: float, surface: HoldSurface) -> float:
     """Give the height along the axis just out of the surface over a collar, below any overhang."""
     around = np.array([radius, radius]) + _STEP
-    met = columns(surface.mesh.moved(hole.frame).near(-around, around), Grid.around(0.0, 0.0, radius, _STEP))
-    away = np.hypot(*met.grid.places).reshape(-1)[met.cell]
+    cells = columns(
+        surface.mesh.moved(hole.frame).near(-around, around), Grid.around(0.0, 0.0, radius, _STEP)
+    )
+    away = np.hypot(*cells.grid.places).reshape(-1)[cells.cell]
     ring = (away <= radius + _STEP) & (away > hole.pocket_radius)
     # A pocket's radius above its start any countersink has reached its full width.
     head = hole.seat + hole.pocket_radius
-    reached, above = met.high[ring & (met.low < head)], met.low[ring & (met.low > head)]
+    reached, above = cells.high[ring & (cells.low < head)], cells.low[ring & (cells.low > head)]
     top = min(float(reached.max(initial=head)) + _BEYOND, hole.seat + HIGHEST * radius)
     return max(min(top, float(above.min(initial=np.inf)) - _BEYOND), head)

@@ -52,7 +52,7 @@ class Fit:
         Its outline.
     to_rim, to_grip
         Where the rim and the surface above it come nearest to it; infinitely far where that is farther than
-        the least shell asked for.
+        the least shell required.
     first_wish
         The core that would have been chosen with room to spare; the same frustum if there was room.
     """
@@ -71,8 +71,8 @@ class Fit:
 def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
     """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
 
-    All candidates lie within the first, so that only the surface near the first matters. What the vertices
-    alone tell leaves few candidates to be looked at closely.
+    All candidates lie within the first, so that only the surface near the first matters. Bounds from
+    the vertices alone leave few candidates to be looked at closely.
     """
     bottom = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
     reach = max(wish.least_shell, _LEAST_REACH)
@@ -96,7 +96,7 @@ def candidates(column: Hole, wish: Wish, bottom: float) -> Iterator[Frustum]:
 
     A core either leaves a ring of at least `wish.clear_of_pocket` round the pocket and ends `wish.above_seat`
     above the seat, or stands within the pocket's outline and ends at the seat: never a thin ring. Only a top
-    diameter that was asked for is taken as it is.
+    diameter that the recipe sets is taken as it is.
     """
     pocket = 2.0 * column.pocket_reach
     around = max(COLUMN_TO_POCKET * pocket, pocket + 2.0 * wish.clear_of_pocket)

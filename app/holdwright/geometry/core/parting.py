@@ -8,8 +8,7 @@ from manifold3d import Manifold, OpType
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.boolean import reassembled, subtract, union
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, reassembled, subtract, union
 from holdwright.geometry.mesh.contact_bridge import bars_along, contact_edges
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.mesh import Mesh
@@ -132,15 +131,15 @@ def faces_of_whole(part: Solid, frusta: Sequence[Frustum]) -> Mesh:
 
 def _slivers(pieces: list[Manifold], limit: float) -> tuple[list[Manifold], list[Manifold]]:
     """Sort pieces into those to keep (cavities among them) and slivers; dust is dropped."""
-    kept, slivers = [], []
+    large, slivers = [], []
     largest = max(pieces, key=lambda piece: piece.volume())
     for piece in pieces:
         volume = piece.volume()
         if piece is largest or volume >= limit or volume < -_DUST:
-            kept.append(piece)
+            large.append(piece)
         elif volume > _DUST:
             slivers.append(piece)
-    return kept, slivers
+    return large, slivers
 
 
 def _hand_over(

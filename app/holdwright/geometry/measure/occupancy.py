@@ -14,7 +14,7 @@ from holdwright.geometry.measure.crossings import Crossings, crossings_of
 from holdwright.geometry.mesh.mesh import Mesh
 
 Inside = Mask
-Shares = NDArray[np.float32]
+Fractions = NDArray[np.float32]
 
 MOST_CELLS = 400_000_000
 """More cells than this is taken for a mistake in the spacing."""
@@ -83,7 +83,7 @@ def mark(lattice: Lattice, met: Crossings) -> Inside:
     return np.asarray(inside.reshape(nx, ny, nz))
 
 
-def filling(lattice: Lattice, surface: Mesh, back: float | None = None, finer: int = 1) -> Shares:
+def filling(lattice: Lattice, surface: Mesh, back: float | None = None, finer: int = 1) -> Fractions:
     """Give how full the cell round each point of a lattice is, from 0 to 1.
 
     Exact along z and sampled in x and y, so several times more precise than inside or outside alone.
@@ -101,7 +101,7 @@ def filling(lattice: Lattice, surface: Mesh, back: float | None = None, finer: i
 
     Returns
     -------
-    Shares
+    Fractions
         (nx, ny, nz) float32.
     """
     nx, ny, nz = lattice.shape

@@ -2,12 +2,20 @@
 
 from collections.abc import Sequence
 
+import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.components import components
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
+
+_FEW_TRIANGLES = 20_000
+_FEW_COUNTED = 20
+
+FIRST_TOLERANCE = 0.0005
+"""Share of the solid's extent at which coarsening starts."""
+
+COARSEST_TOLERANCE = 0.02
 
 
 def union(solids: Sequence[Solid], what: str = "the union") -> Solid:
@@ -48,6 +56,25 @@ def cut_by_plane(solid: Solid, normal: Floats, offset: float, what: str = "the t
     return Solid.checked(solid.kernel.trim_by_plane(tuple(normal), float(offset)), what)
 
 
+def components(kernel: Manifold) -> list[Manifold]:
+    """Give the connected surfaces of a solid, cavities among them with negative volume.
+
+    Notes
+    -----
+    The kernel goes through the whole mesh once for every surface, which takes minutes where rounding has left
+    a thousand crumbs about a large one. How many there are shows in Euler's number, unless through holes
+    cancel them out.
+    """
+    if kernel.num_tri() < _FEW_TRIANGLES or abs(int(kernel.genus())) < _FEW_COUNTED:
+        return list(kernel.decompose())
+    mesh = mesh_of(kernel)
+    parts = mesh.parts()
+    if len(parts) < _FEW_COUNTED:
+        return list(kernel.decompose())
+    surfaces = [kernel_of(mesh.submesh(part)) for part in parts]
+    return [surface for surface in surfaces if surface.num_tri() > 0]
+
+
 def connected(solid: Solid) -> tuple[Solid, ...]:
     """Take a solid apart into its connected pieces, largest first. Cavities stay with nothing: they vanish.
 
@@ -78,3 +105,17 @@ def simplified(solid: Solid, tolerance: float) -> Solid:
     if kept and len(kept) < len(pieces):
         kernel = reassembled(kept)
     return Solid.checked(kernel, "the simplified solid")
+
+
+def stand_in(solid: Solid, triangles: int) -> Solid:
+    """Coarsen a solid until it has no more than about `triangles` triangles.
+
+    Stops at a tolerance of 2 % of its extent, where the shape would be lost.
+    """
+    extent = float(np.max(solid.size))
+    tolerance = FIRST_TOLERANCE
+    coarse = solid
+    while coarse.triangle_count > triangles and tolerance <= COARSEST_TOLERANCE:
+        coarse = simplified(coarse, tolerance * extent)
+        tolerance *= 2
+    return coarse

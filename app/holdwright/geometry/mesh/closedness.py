@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.geometry.mesh.connectivity import collapsed_triangles
+from holdwright.geometry.mesh.connectivity import collapsed_triangles, vertex_sets
 from holdwright.geometry.mesh.mesh import Mesh
 
 _MIX = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
@@ -68,7 +68,7 @@ def closedness(vertices: NDArray[Any], triangles: NDArray[Any]) -> Closedness:
         degenerate=degenerate,
         unbalanced_edges=unbalanced,
         contact_edges=int((uses > 2).sum()),
-        pieces=len(sound.parts()),
+        pieces=len(np.unique(vertex_sets(sound.triangles, len(points))[1][sound.triangles[:, 0]])),
         volume=sound.volume,
         area=sound.area,
     )

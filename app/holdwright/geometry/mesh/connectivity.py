@@ -20,6 +20,12 @@ def vertex_sets(triangles: Indices, vertex_count: int) -> tuple[int, Indices]:
     return linked_sets(ends[:, 0], ends[:, 1], vertex_count)
 
 
+def triangle_sets(triangles: Indices) -> Indices:
+    """Give for each of a few triangles (m, 3) of a large mesh its set of those joined by a vertex, (m,)."""
+    names, local = np.unique(triangles, return_inverse=True)
+    return vertex_sets(local.reshape(-1, 3), len(names))[1][local.reshape(-1, 3)[:, 0]]
+
+
 def grouped(labels: Indices) -> list[Indices]:
     """Give the places of each label that occurs, in order of the labels."""
     order = np.argsort(labels, kind="stable")

@@ -3,7 +3,7 @@
 import numpy as np
 from manifold3d import Error, Manifold
 
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.geometry.mesh.weld import welded

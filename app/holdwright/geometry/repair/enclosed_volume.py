@@ -15,8 +15,7 @@ from holdwright.geometry.arrays import Indices
 from holdwright.geometry.measure.deviation import SurfacePoints, sampled
 from holdwright.geometry.measure.occupancy import lattice_over
 from holdwright.geometry.measure.winding_number import Numbers, winding
-from holdwright.geometry.mesh.boolean import reassembled
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, reassembled
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid, mesh_of
 from holdwright.geometry.repair.face_orientation import outward_parts

@@ -6,12 +6,11 @@ from typing import Literal
 
 import numpy as np
 
-from holdwright.geometry.mesh.boolean import connected, subtract, union
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, connected, subtract, union
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid, kernel_of
-from holdwright.geometry.repair.ground_block import Ground, ground_blocks
+from holdwright.geometry.repair.ground_block import GroundFace, ground_blocks
 from holdwright.geometry.repair.overlap_removal import within
 from holdwright.geometry.repair.pieces import SculptPiece, take_apart
 from holdwright.geometry.repair.repair_account import Limits
@@ -30,11 +29,11 @@ class GroundPiece:
     """A piece recognised as a ground block, with its face toward the sculpt (file units)."""
 
     piece: SculptPiece
-    face: Ground
+    face: GroundFace
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
+class SculptSurvey:
     """What a sculpt is made of, before anything is left out.
 
     Attributes
@@ -96,7 +95,7 @@ def survey(
     mending: bool = True,
     largest_hole: float = 1.0,
     voxel: float | None = None,
-) -> Survey:
+) -> SculptSurvey:
     """Take a sculpt apart, mend its pieces and find the ground block among them.
 
     Parameters
@@ -118,7 +117,7 @@ def survey(
     progress.report(0.8, "looking for a ground block")
     sound = [piece for piece in pieces if piece.solid is not None]
     faces = ground_blocks([piece.solid for piece in sound if piece.solid is not None])
-    return Survey(pieces, tuple(GroundPiece(sound[face.index], face) for face in faces))
+    return SculptSurvey(pieces, tuple(GroundPiece(sound[face.index], face) for face in faces))
 
 
 def fuse(pieces: Sequence[SculptPiece], cavities: Literal["fill", "keep"] = "fill") -> Fused:
@@ -141,9 +140,10 @@ def fuse(pieces: Sequence[SculptPiece], cavities: Literal["fill", "keep"] = "fil
     fused = union(_hollowed(pieces, hosts), "the fused sculpt")
     surfaces = [Solid(kernel) for kernel in components(fused.kernel)]
     sealed = tuple(sorted((-surface.volume for surface in surfaces if surface.volume < 0), reverse=True))
-    bodies = _falling([surface for surface in surfaces if surface.volume > 0])
+    bodies = [surface for surface in surfaces if surface.volume > 0]
+    bodies.sort(key=lambda body: -body.volume)
     if sealed and cavities == "keep":
-        voids = [_outward(surface) for surface in surfaces if surface.volume < 0]
+        voids = [Solid(kernel_of(surface.mesh.flipped())) for surface in surfaces if surface.volume < 0]
         bodies = [subtract(body, voids, "the hollow sculpt") for body in bodies]
     elif sealed and len(bodies) > 1:
         # What lay loose within a cavity is part of what fills it.
@@ -163,10 +163,6 @@ def counted_volume(pieces: Sequence[SculptPiece], lines: int = LINES) -> float:
         if piece.solid is not None
     ]
     return float(lines_through([Mesh.joined(surfaces)], lines).volume[0])
-
-
-def _falling(solids: Sequence[Solid]) -> list[Solid]:
-    return sorted(solids, key=lambda solid: -solid.volume)
 
 
 def _hollowed(pieces: Sequence[SculptPiece], hosts: Mapping[int, int]) -> list[Solid]:
@@ -221,7 +217,3 @@ def _lying_within(pieces: Sequence[SculptPiece], asked: Sequence[int], host: Sol
         for number, all_in in zip(asked, np.logical_and.reduceat(inside, starts), strict=True)
         if all_in
     ]
-
-
-def _outward(surface: Solid) -> Solid:
-    return Solid(kernel_of(surface.mesh.flipped()))

@@ -14,8 +14,7 @@ from manifold3d import Error, Manifold
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.occupancy import Inside, Lattice, crossings, lattice_over, mark
-from holdwright.geometry.mesh.boolean import reassembled
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components, reassembled
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import kernel_of
 

@@ -43,7 +43,7 @@ class Slab:
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class GroundFace:
     """Which solid is a ground block, and its face toward the sculpt."""
 
     index: int
@@ -51,14 +51,14 @@ class Ground:
     normal: Floats
 
 
-def ground_blocks(solids: Sequence[Solid]) -> tuple[Ground, ...]:
+def ground_blocks(solids: Sequence[Solid]) -> tuple[GroundFace, ...]:
     """Find the pieces that are ground blocks.
 
     A ground block fills at least 98 % of its oriented box, is at most a quarter as thick as its shorter side,
     covers at least 95 % of the others' footprint across its thin direction, and is never the only piece.
     """
     slabs = {index: slab for index, solid in enumerate(solids) if (slab := as_slab(solid)) is not None}
-    found: list[Ground] = []
+    found: list[GroundFace] = []
     remaining = set(range(len(solids)))
     for index in sorted(slabs, key=lambda index: -_rectangle_area(slabs[index].corners)):
         others = [solids[other] for other in sorted(remaining - {index})]
@@ -136,14 +136,14 @@ def covered_share(slab: Slab, others: Sequence[Solid]) -> float:
     return float((footprint ^ rectangle).area()) / whole if whole > 0 else 0.0
 
 
-def _ground(index: int, slab: Slab, others: Sequence[Solid]) -> Ground:
+def _ground(index: int, slab: Slab, others: Sequence[Solid]) -> GroundFace:
     """Find on which side of the slab the sculpt stands: where more of its volume's middle lies."""
     weights = np.array([solid.volume for solid in others])
     middles = np.array([solid.bounds.mean(axis=0) @ slab.normal for solid in others])
     upward = float(weights @ middles / weights.sum()) >= (slab.low + slab.high) / 2
     normal = slab.normal if upward else -slab.normal
     centre = slab.corners.mean(axis=0) @ slab.across
-    return Ground(index, centre + slab.normal * (slab.high if upward else slab.low), normal)
+    return GroundFace(index, centre + slab.normal * (slab.high if upward else slab.low), normal)
 
 
 def _rectangle_area(corners: Floats) -> float:

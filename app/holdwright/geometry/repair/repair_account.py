@@ -31,7 +31,7 @@ class Limits:
 
 
 @dataclass(frozen=True)
-class Hole:
+class ClosedHole:
     """A hole that was closed: its greatest width, area, how far its rim is off a plane, and where it is."""
 
     kind: Literal["flat", "fair"]
@@ -89,7 +89,7 @@ class Mending:
     walls: int = 0
     crowded: int = 0
     sheets: int = 0
-    holes: tuple[Hole, ...] = ()
+    holes: tuple[ClosedHole, ...] = ()
     doubled: float = 0.0
     anew: float = 0.0
     voxel: float = 0.0

@@ -12,7 +12,7 @@ from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, 
 from holdwright.geometry.repair.hole_filling import Filling, fillings
 from holdwright.geometry.repair.open_sheets import is_flat, why_no_solid
 from holdwright.geometry.repair.overlap_removal import measured, resolved
-from holdwright.geometry.repair.repair_account import Body, Defect, Hole, Limits, Mending
+from holdwright.geometry.repair.repair_account import Body, ClosedHole, Defect, Limits, Mending
 
 _SCRAP = 0.01
 """Parts of less than this share of the largest one's area are dropped where they bound nothing."""
@@ -66,6 +66,6 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
     return replace(body, solid=done[0], mending=measured(*done, surface.mesh, Mesh(points, filled)))
 
 
-def _hole(vertices: Floats, fill: Filling) -> Hole:
+def _hole(vertices: Floats, fill: Filling) -> ClosedHole:
     x, y, z = vertices[fill.triangles].mean(axis=(0, 1))
-    return Hole(fill.kind, fill.span, fill.area, fill.lift, (float(x), float(y), float(z)))
+    return ClosedHole(fill.kind, fill.span, fill.area, fill.lift, (float(x), float(y), float(z)))

@@ -9,7 +9,7 @@ import numpy as np
 from manifold3d import Manifold, OpType
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.components import components
+from holdwright.geometry.mesh.boolean import components
 from holdwright.geometry.mesh.solid import kernel_of, mesh_of
 from holdwright.geometry.repair.grid_rebuild import Rebuilt, rebuilt
 from holdwright.geometry.repair.self_overlap import LEAST, lines_through

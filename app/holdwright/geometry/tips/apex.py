@@ -31,13 +31,13 @@ class Apex:
         (3,) mm, a vertex of the mesh.
     axis
         (3,) unit vector from the middle of what the ball holds to the apex.
-    share
-        Share of the ball that is solid.
+    ball_fraction
+        Fraction of the ball that is solid.
     """
 
     place: Floats
     axis: Floats
-    share: float
+    ball_fraction: float
 
 
 class Closeup:
@@ -75,8 +75,8 @@ class Closeup:
 
         Returns
         -------
-        Its share of the ball, its (3,) centroid, and the (3,) centroid of what of it lies in the ball of half
-        the radius, both mm and `place` itself where there is nothing.
+        Its fraction of the ball, its (3,) centroid, and the (3,) centroid of what of it lies in the ball of
+        half the radius, both mm and `place` itself where there is nothing.
         """
         cells = self._weights.shape[0]
         low = place + self._offsets[0]
@@ -108,8 +108,8 @@ class Closeup:
         return apex
 
     def _look(self, place: Floats, otherwise: Floats) -> Apex:
-        share, middle, _ = self.measure(place)
-        return Apex(place, _direction(middle, place, otherwise), share)
+        fraction, middle, _ = self.measure(place)
+        return Apex(place, _direction(middle, place, otherwise), fraction)
 
     def _centred(self, apex: Apex) -> Apex:
         """Turn the axis to the middle of a tip that ends blunt, whose farthest vertex lies at the side."""
@@ -120,7 +120,7 @@ class Closeup:
             if before @ axis > STEADY:
                 break
             place = inner + ((apex.place - inner) @ axis - self._ball / 4) * axis
-        return Apex(apex.place, axis, apex.share)
+        return Apex(apex.place, axis, apex.ball_fraction)
 
     def _farther(self, apex: Apex) -> Floats | None:
         """Give the vertex close by that lies farthest along the apex's axis; None if it is the apex."""

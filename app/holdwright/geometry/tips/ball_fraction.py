@@ -1,4 +1,4 @@
-"""The share of a small ball round each point of a surface that is solid: low where the surface is pointed.
+"""The fraction of a small ball round each point of a surface that is solid: low where the surface is pointed.
 
 Notes
 -----
@@ -15,7 +15,7 @@ import numpy as np
 from scipy import fft, ndimage
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.occupancy import Lattice, Shares, filling, lattice_over
+from holdwright.geometry.measure.occupancy import Fractions, Lattice, filling, lattice_over
 from holdwright.geometry.mesh.mesh import Mesh
 
 FINENESS = 4
@@ -29,7 +29,7 @@ MOST_SEARCHED = 12_000_000
 
 
 @dataclass(frozen=True, eq=False)
-class ShareField:
+class FractionField:
     """How much of the ball round each point of a lattice is solid.
 
     Attributes
@@ -38,22 +38,24 @@ class ShareField:
         The points.
     ball
         Radius of the ball, mm.
-    share
+    fraction
         (nx, ny, nz) float32, from 0 to 1.
     """
 
     lattice: Lattice
     ball: float
-    share: Shares
+    fraction: Fractions
 
     def at(self, points: Floats) -> Floats:
-        """Give the share at (n, 3) points in mm, interpolated."""
-        sampled = ndimage.map_coordinates(self.share, self.lattice.indices(points).T, order=1, mode="nearest")
+        """Give the fraction at (n, 3) points in mm, interpolated."""
+        sampled = ndimage.map_coordinates(
+            self.fraction, self.lattice.indices(points).T, order=1, mode="nearest"
+        )
         return np.asarray(sampled, dtype=np.float64)
 
 
-def share_field(surface: Mesh, ball: float, back: float | None) -> ShareField:
-    """Measure the share over a whole solid.
+def fraction_field(surface: Mesh, ball: float, back: float | None) -> FractionField:
+    """Measure the fraction over a whole solid.
 
     Parameters
     ----------
@@ -71,7 +73,7 @@ def share_field(surface: Mesh, ball: float, back: float | None) -> ShareField:
     spacing = max(ball / FINENESS, least_spacing(low, high, ball))
     lattice = lattice_over(low, high, spacing, margin=ball + spacing)
     solid = filling(lattice, surface, back, COLUMNS)
-    return ShareField(lattice, ball, averaged(solid, ball_weights(ball, spacing)))
+    return FractionField(lattice, ball, averaged(solid, ball_weights(ball, spacing)))
 
 
 def least_spacing(low: Floats, high: Floats, ball: float) -> float:
@@ -79,12 +81,12 @@ def least_spacing(low: Floats, high: Floats, ball: float) -> float:
     return float((np.prod(high - low + 2 * ball) / MOST_SEARCHED) ** (1.0 / 3.0))
 
 
-def ball_weights(radius: float, spacing: float, finer: int = 4) -> Shares:
-    """Give how much of each cell of a lattice lies in a ball round its middle point, as a share of the ball.
+def ball_weights(radius: float, spacing: float, finer: int = 4) -> Fractions:
+    """Give the fraction of a ball that lies in each cell of a lattice round its middle point.
 
     Returns
     -------
-    Shares
+    Fractions
         (2 k + 1,) * 3 float32 that add up to 1.
     """
     reach = math.ceil(radius / spacing + 0.5)
@@ -96,7 +98,7 @@ def ball_weights(radius: float, spacing: float, finer: int = 4) -> Shares:
     return np.asarray(weights / weights.sum(), dtype=np.float32)
 
 
-def averaged(solid: Shares, weights: Shares) -> Shares:
+def averaged(solid: Fractions, weights: Fractions) -> Fractions:
     """Convolve; the lattice's outermost cells see only what is on the lattice."""
     reach = weights.shape[0] // 2
     size = [fft.next_fast_len(int(n) + reach, real=True) for n in solid.shape]
@@ -106,11 +108,11 @@ def averaged(solid: Shares, weights: Shares) -> Shares:
     return np.asarray(whole[tuple(slice(reach, reach + n) for n in solid.shape)])
 
 
-def cone_angle(share: float) -> float:
-    """Give the full apex angle, degrees, of the cone that fills `share` of a ball round its apex."""
-    return math.degrees(2.0 * math.acos(min(max(1.0 - 2.0 * share, -1.0), 1.0)))
+def cone_angle(fraction: float) -> float:
+    """Give the full apex angle, degrees, of the cone that fills `fraction` of a ball round its apex."""
+    return math.degrees(2.0 * math.acos(min(max(1.0 - 2.0 * fraction, -1.0), 1.0)))
 
 
-def cone_share(angle: float) -> float:
-    """Give the share of a ball round its apex that a cone of full apex angle `angle` (degrees) fills."""
+def cone_fraction(angle: float) -> float:
+    """Give the fraction of a ball round its apex that a cone of full apex angle `angle` (degrees) fills."""
     return (1.0 - math.cos(math.radians(angle) / 2.0)) / 2.0

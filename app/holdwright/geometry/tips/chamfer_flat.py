@@ -41,8 +41,8 @@ class Outline:
         square = np.maximum(np.einsum("ij,ij->i", along, along), 1e-30)
         x = points[:, None, 0] - start[None, :, 0]
         y = points[:, None, 1] - start[None, :, 1]
-        share = np.clip((x * along[:, 0] + y * along[:, 1]) / square, 0.0, 1.0)
-        near = np.sqrt(((x - share * along[:, 0]) ** 2 + (y - share * along[:, 1]) ** 2).min(axis=1))
+        fraction = np.clip((x * along[:, 0] + y * along[:, 1]) / square, 0.0, 1.0)
+        near = np.sqrt(((x - fraction * along[:, 0]) ** 2 + (y - fraction * along[:, 1]) ** 2).min(axis=1))
         rising = (y >= 0.0) & (points[:, None, 1] < end[None, :, 1])
         falling = (y < 0.0) & (points[:, None, 1] >= end[None, :, 1])
         left = along[:, 0] * y - along[:, 1] * x
@@ -191,13 +191,13 @@ def _joined(chosen: Mask, triangles: Indices, start: int) -> Mask:
 
 
 def _crossing(start: Floats, end: Floats, start_height: Floats, end_height: Floats) -> Floats:
-    share = start_height / (start_height - end_height)
-    return np.asarray(start[:, :2] + share[:, None] * (end[:, :2] - start[:, :2]))
+    fraction = start_height / (start_height - end_height)
+    return np.asarray(start[:, :2] + fraction[:, None] * (end[:, :2] - start[:, :2]))
 
 
 def _on_plane(start: Floats, end: Floats) -> Floats:
-    share = start[:, 2] / (start[:, 2] - end[:, 2])
-    return np.asarray(start + share[:, None] * (end - start))
+    fraction = start[:, 2] / (start[:, 2] - end[:, 2])
+    return np.asarray(start + fraction[:, None] * (end - start))
 
 
 def _cones(corners: Floats) -> float:

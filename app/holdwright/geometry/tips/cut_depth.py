@@ -67,8 +67,8 @@ def _narrowed(slope: Slope, below: float, above: float, width: float) -> float:
         low, high = _width(slope, below, width, exactly=True), _width(slope, above, width, exactly=True)
         if high - width < 0.005:
             break
-        share = min(max((width - low) / (high - low), 0.05), 0.95) if high > low else 0.5
-        middle = below + share * (above - below)
+        fraction = min(max((width - low) / (high - low), 0.05), 0.95) if high > low else 0.5
+        middle = below + fraction * (above - below)
         if _width(slope, middle, width) >= width:
             above = middle
         else:

@@ -6,7 +6,7 @@ import numpy as np
 from scipy import ndimage
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.measure.occupancy import Inside, Shares
+from holdwright.geometry.measure.occupancy import Fractions, Inside
 from holdwright.geometry.tips.ball_fraction import FINENESS
 
 NEIGHBOURS = np.ones((3, 3, 3), dtype=bool)
@@ -28,7 +28,7 @@ DULL_EDGE = 0.22
 """An edge this full (79 degrees inside) is not sharp, so that where several meet there may be a tip."""
 
 SAME_WAY = 0.75
-"""Along one edge, the lattice may show shares that differ by this factor."""
+"""Along one edge, the lattice may show fractions that differ by this factor."""
 
 THIN = 0.35
 """Where nothing round about is fuller than this, and all of it about as full, it is a needle."""
@@ -46,9 +46,9 @@ class Around:
     edge
         (3,) mm: a place round about on the sharpest edge that leads away.
     along
-        Share of the ball there.
+        Fraction of the ball there.
     low, high
-        Shares of the ball round about: the 5th and 95th of a hundred.
+        Fractions of the ball round about: the 5th and 95th of a hundred.
     """
 
     edge: Floats
@@ -56,20 +56,20 @@ class Around:
     low: float
     high: float
 
-    def is_tip(self, share: float, slack: float = 1.0) -> bool:
-        """Tell whether a place of this share is pointed all round; more slack where shares are rough."""
-        pointed = slack * self.along >= DULL_EDGE or share < slack * SQUARE_END * self.along
-        needle = self.high < min(THIN, 1.8 * self.low) and share < 0.75 * self.low
+    def is_tip(self, fraction: float, slack: float = 1.0) -> bool:
+        """Tell whether a place of this fraction is pointed all round; more slack where they are rough."""
+        pointed = slack * self.along >= DULL_EDGE or fraction < slack * SQUARE_END * self.along
+        needle = self.high < min(THIN, 1.8 * self.low) and fraction < 0.75 * self.low
         return pointed or needle
 
 
-def core_and_ring(local: Shares, here: tuple[int, ...], step: float) -> tuple[Inside, Inside] | None:
+def core_and_ring(local: Fractions, here: tuple[int, ...], step: float) -> tuple[Inside, Inside] | None:
     """Mark the sharp place round a cell, and what is round about it.
 
     Parameters
     ----------
     local
-        Shares of a surface's cells, infinite where there is no surface.
+        Fractions of a surface's cells, infinite where there is no surface.
     here
         The cell.
     step
@@ -94,11 +94,11 @@ def _piece_at(mask: Inside, cell: tuple[int, ...]) -> Inside:
     return np.asarray((labels == labels[cell]) & mask)
 
 
-def way_out(local: Shares, core: Inside, ring: Inside) -> Indices:
+def way_out(local: Fractions, core: Inside, ring: Inside) -> Indices:
     """Give the cell, (3,), that tells how sharp the sharpest way is that leads away.
 
     A way is as sharp as its fullest cell, so that another tip round about is of no account in itself; on one
-    edge the lattice shows different shares, so the least of those round about is nearest the truth.
+    edge the lattice shows different fractions, so the least of those round about is nearest the truth.
     """
     heights = np.unique(local[np.isfinite(local)])
     below, above = int(np.searchsorted(heights, local[core].max())) - 1, len(heights) - 1
@@ -116,9 +116,9 @@ def way_out(local: Shares, core: Inside, ring: Inside) -> Indices:
     return np.asarray(cells[np.argmin(local[tuple(cells.T)])])
 
 
-def _reached(local: Shares, core: Inside, share: float) -> Inside:
-    """Mark what hangs together with a sharp place over cells no fuller than `share`."""
-    labels, _ = ndimage.label((local <= share) | core, NEIGHBOURS)
+def _reached(local: Fractions, core: Inside, fraction: float) -> Inside:
+    """Mark what hangs together with a sharp place over cells no fuller than `fraction`."""
+    labels, _ = ndimage.label((local <= fraction) | core, NEIGHBOURS)
     return np.asarray(labels == labels[core][0])
 
 

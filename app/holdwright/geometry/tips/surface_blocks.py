@@ -1,4 +1,4 @@
-"""The surface of a hold too large for one lattice: shares are measured only where it may be sharp."""
+"""The surface of a hold too large for one lattice: fractions are measured only where it may be sharp."""
 
 import numpy as np
 
@@ -6,10 +6,10 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.occupancy import filling, lattice_over
 from holdwright.geometry.mesh.connectivity import any_corner
 from holdwright.geometry.mesh.mesh import Mesh, quartered
-from holdwright.geometry.tips.ball_fraction import FINENESS, ShareField, averaged, ball_weights, cone_angle
+from holdwright.geometry.tips.ball_fraction import FINENESS, FractionField, averaged, ball_weights, cone_angle
 from holdwright.geometry.tips.neighbourhood import LARGEST_POINT, RING
 from holdwright.geometry.tips.sharp_regions import Boxes, sharp_boxes
-from holdwright.geometry.tips.surface_cells import SurfaceShares, points_on
+from holdwright.geometry.tips.surface_cells import SurfaceFractions, points_on
 
 SIDE = 8.0
 """Side of the boxes that are looked through for sharp places, in radii of the ball."""
@@ -35,7 +35,7 @@ class PartedSurface:
     surface
         The solid's, mm, outward.
     ball
-        Radius of the ball whose share is measured, mm.
+        Radius of the ball whose fraction is measured, mm.
     back
         Height of the wall the solid goes on into, mm, or None.
     """
@@ -44,43 +44,43 @@ class PartedSurface:
         self._surface = surface
         self._ball, self._back = ball, back
 
-    def parts(self, share: float) -> tuple[list[SurfaceShares], float]:
-        """Measure wherever the share of the ball may be below `share`.
+    def parts(self, fraction: float) -> tuple[list[SurfaceFractions], float]:
+        """Measure wherever the fraction of the ball may be below `fraction`.
 
         Returns
         -------
-        The parts, each of which owns what lies in its box, and the share of the boxes that were too many.
+        The parts, each of which owns what lies in its box, and the fraction of the boxes that were too many.
         """
         surface = self._surface
         if self._back is not None:
             high = any_corner(surface.vertices[:, 2] > self._back, surface.triangles)
             surface = Mesh(surface.vertices, surface.triangles[high])
-        slope = max((180.0 - cone_angle(share)) / 2.0 - SLACK, 0.0)
+        slope = max((180.0 - cone_angle(fraction)) / 2.0 - SLACK, 0.0)
         boxes = sharp_boxes(surface, SIDE * self._ball, self._ball, slope)
         left = max(len(boxes.cells) - MOST_BOXES, 0) / max(len(boxes.cells), 1)
         boxes = boxes.chosen(np.arange(min(len(boxes.cells), MOST_BOXES)))
         hot = boxes.chosen(
-            np.array([self._is_sharp(boxes, row, share) for row in range(len(boxes.cells))], bool)
+            np.array([self._is_sharp(boxes, row, fraction) for row in range(len(boxes.cells))], bool)
         )
         if len(hot.cells) == 0:
             return [], left
         clusters = hot.clusters(LONGEST * self._ball)
         return [part for part in (self._within(*each.bounds) for each in clusters) if part is not None], left
 
-    def near(self, point: Floats) -> SurfaceShares:
+    def near(self, point: Floats) -> SurfaceFractions:
         """Measure round about a place (3,) mm."""
         reach = 2.0 * self._ball
         while (part := self._within(point - reach, point + reach)) is None:
             reach *= 2.0
         return part
 
-    def _is_sharp(self, boxes: Boxes, row: int, share: float) -> bool:
+    def _is_sharp(self, boxes: Boxes, row: int, fraction: float) -> bool:
         part = self._within(*boxes.chosen(np.array([row])).bounds, around=0.0)
-        return part is not None and bool(part.shares.min() < share)
+        return part is not None and bool(part.fractions.min() < fraction)
 
     def _within(
         self, low: Floats, high: Floats, around: float = LARGEST_POINT + RING[1]
-    ) -> SurfaceShares | None:
+    ) -> SurfaceFractions | None:
         """Measure a box and what is `around` it, in radii of the ball; None where there is no surface."""
         spacing = self._ball / FINENESS
         far = around * self._ball
@@ -91,8 +91,8 @@ class PartedSurface:
         first = lattice.origin[:2] - spacing
         last = lattice.points(np.array(lattice.shape))[:2] + spacing
         solid = filling(lattice, self._surface.near(first, last), self._back, 2)
-        field = ShareField(lattice, self._ball, averaged(solid, ball_weights(self._ball, spacing)))
-        return SurfaceShares(field, points, self._back, (low, high))
+        field = FractionField(lattice, self._ball, averaged(solid, ball_weights(self._ball, spacing)))
+        return SurfaceFractions(field, points, self._back, (low, high))
 
     def _points(self, low: Floats, high: Floats, spacing: float) -> Floats:
         """Give the mesh's vertices in a box, and points on its triangles there, (n, 3) mm."""

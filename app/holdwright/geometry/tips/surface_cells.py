@@ -1,4 +1,4 @@
-"""A solid's surface in small cells, each with the least share of the ball met there; regions of low share."""
+"""A solid's surface in small cells, each with the least fraction of the ball found there."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from scipy import ndimage
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.crossings import unrolled
 from holdwright.geometry.measure.occupancy import Inside
-from holdwright.geometry.tips.ball_fraction import ShareField
+from holdwright.geometry.tips.ball_fraction import FractionField
 from holdwright.geometry.tips.neighbourhood import (
     LARGEST_POINT,
     LONGEST_POINT,
@@ -22,16 +22,16 @@ from holdwright.geometry.tips.neighbourhood import (
 )
 
 TOO_THIN = 0.03
-"""Below this share the lattice is too coarse to tell one place of a needle from another."""
+"""Below this fraction the lattice is too coarse to tell one place of a needle from another."""
 
 
-class SurfaceShares:
-    """The surface of a solid in cells of the lattice, each with the least share met in it.
+class SurfaceFractions:
+    """The surface of a solid in cells of the lattice, each with the least fraction met in it.
 
     Parameters
     ----------
     field
-        Shares over the solid.
+        Fractions over the solid.
     points
         (n, 3) mm, on the solid's surface, close enough that every cell it passes through has one.
     back
@@ -43,7 +43,7 @@ class SurfaceShares:
 
     def __init__(
         self,
-        field: ShareField,
+        field: FractionField,
         points: Floats,
         back: float | None,
         own: tuple[Floats, Floats] | None = None,
@@ -51,14 +51,14 @@ class SurfaceShares:
         self.lattice, self.ball, self._own = field.lattice, field.ball, own
         if back is not None:
             points = points[points[:, 2] > back]
-        shares = field.at(points)
+        fractions = field.at(points)
         cells = np.rint(self.lattice.indices(points)).astype(np.int64)
         flat = np.ravel_multi_index(tuple(cells.T), self.lattice.shape)
-        order = np.argsort(-shares, kind="stable")
-        self.points, self.shares = points[order], shares[order]
+        order = np.argsort(-fractions, kind="stable")
+        self.points, self.fractions = points[order], fractions[order]
         self.least = np.full(self.lattice.shape, np.inf, dtype=np.float32)
         self.sample = np.full(self.lattice.shape, -1, dtype=np.int64)
-        self.least.reshape(-1)[flat[order]] = self.shares
+        self.least.reshape(-1)[flat[order]] = self.fractions
         self.sample.reshape(-1)[flat[order]] = np.arange(len(order))
 
     def owns(self, places: Floats) -> Mask:
@@ -68,7 +68,7 @@ class SurfaceShares:
         return np.asarray(((places >= self._own[0]) & (places < self._own[1])).all(axis=1))
 
     def regions(self, limit: float) -> Iterator["Region"]:
-        """Give the connected regions whose share is below `limit`."""
+        """Give the connected regions whose fraction is below `limit`."""
         labels, _ = ndimage.label(self.least < limit, NEIGHBOURS)
         for label, where in enumerate(ndimage.find_objects(labels), start=1):
             corner = np.array([part.start for part in where])
@@ -80,8 +80,10 @@ class SurfaceShares:
         nearest = float(distance.min())
         close = np.flatnonzero(distance <= max(self.ball / 2, nearest))
         wide = np.flatnonzero(distance <= max(self.ball * 1.5, nearest))
-        inner, outer = close[np.argmin(self.shares[close])], wide[np.argmin(self.shares[wide])]
-        return np.asarray(self.points[outer if self.shares[outer] < 0.8 * self.shares[inner] else inner])
+        inner, outer = close[np.argmin(self.fractions[close])], wide[np.argmin(self.fractions[wide])]
+        return np.asarray(
+            self.points[outer if self.fractions[outer] < 0.8 * self.fractions[inner] else inner]
+        )
 
     def around(self, cell: Indices) -> Around | None:
         """Look round about a cell; None where the sharp place is an edge, or there is nothing round about."""
@@ -100,7 +102,7 @@ class SurfaceShares:
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """A connected region of low share.
+    """A connected region of low fraction.
 
     Attributes
     ----------
@@ -110,7 +112,7 @@ class Region:
         (n, 3) int64 indices of its cells.
     """
 
-    surface: SurfaceShares
+    surface: SurfaceFractions
     cells: Indices
 
     @property
@@ -137,7 +139,7 @@ class Region:
                 yield self.surface.points[self.surface.sample[tuple(cell)]], around
 
     def rest(self, tips: list[Floats], limit: float) -> Iterator[tuple[Floats, float, float]]:
-        """Give place, length (mm) and least share of each stretch below `limit` that belongs to no tip."""
+        """Give place, length (mm) and least fraction of each stretch below `limit` that belongs to no tip."""
         lattice = self.surface.lattice
         kept = self.surface.owns(lattice.points(self.cells))
         for tip in tips:
@@ -154,14 +156,14 @@ class Region:
         for label in range(1, count + 1):
             part = cells[named == label]
             sharpest = tuple(part[np.argmin(self.surface.least[tuple(part.T)])])
-            share = float(self.surface.least[sharpest])
-            if share < limit:
+            fraction = float(self.surface.least[sharpest])
+            if fraction < limit:
                 length = (float(np.ptp(part @ _main_direction(part))) + 1.0) * lattice.spacing
-                yield self.surface.points[self.surface.sample[sharpest]], length, share
+                yield self.surface.points[self.surface.sample[sharpest]], length, fraction
 
     @cached_property
     def least(self) -> Floats:
-        """(n,) the cells' shares."""
+        """(n,) the cells' fractions."""
         return np.asarray(self.surface.least[tuple(self.cells.T)], dtype=np.float64)
 
     @cached_property

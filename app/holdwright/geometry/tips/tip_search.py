@@ -15,10 +15,10 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.tips.apex import Apex, Closeup
-from holdwright.geometry.tips.ball_fraction import cone_angle, cone_share, least_spacing, share_field
+from holdwright.geometry.tips.ball_fraction import cone_angle, cone_fraction, fraction_field, least_spacing
 from holdwright.geometry.tips.neighbourhood import Around
 from holdwright.geometry.tips.surface_blocks import PartedSurface
-from holdwright.geometry.tips.surface_cells import Region, SurfaceShares, points_on
+from holdwright.geometry.tips.surface_cells import Region, SurfaceFractions, points_on
 
 TURN = math.radians(31.7)
 """The lattice is turned about z by this, so that walls along x and y, common in a hold, are not along it."""
@@ -30,7 +30,7 @@ COARSEST = 0.5
 """A hold so large that the lattice would be coarser than this many radii of the ball is searched in parts."""
 
 CLEARLY = 0.92
-"""An edge is reported when its share, measured on the coarse lattice, is this far below the limit."""
+"""An edge is reported when its fraction, measured on the coarse lattice, is this far below the limit."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,8 +45,8 @@ class Tip:
         (3,) unit vector along which it points.
     angle
         Full apex angle of the cone that would be as sharp, degrees.
-    share
-        Share of the ball round the apex that is solid.
+    ball_fraction
+        Fraction of the ball round the apex that is solid.
     low
         Whether the apex is within the low height of the back.
     """
@@ -54,7 +54,7 @@ class Tip:
     place: Floats
     axis: Floats
     angle: float
-    share: float
+    ball_fraction: float
     low: bool
 
 
@@ -85,7 +85,7 @@ class TipSearch:
     solid
         mm. z points away from the wall.
     ball
-        Radius of the ball whose share is measured, mm: the size below which detail does not count.
+        Radius of the ball whose fraction is measured, mm: the size below which detail does not count.
     back
         Height of the wall: the solid counts as going on into it, so that the rim's edge at the wall is never
         a tip. None for a solid in free space.
@@ -102,25 +102,25 @@ class TipSearch:
         self._low_height = low_height
         surface = Mesh(solid.vertices @ self._turn.T, solid.triangles)
         self._ball = ball
-        self._whole: SurfaceShares | None = None
+        self._whole: SurfaceFractions | None = None
         self._parted = PartedSurface(surface, ball, back)
-        self._parts: tuple[float, list[SurfaceShares], float] = (math.nan, [], 0.0)
+        self._parts: tuple[float, list[SurfaceFractions], float] = (math.nan, [], 0.0)
         if least_spacing(surface.bounds[0], surface.bounds[1], ball) <= COARSEST * ball:
-            field = share_field(surface, ball, back)
+            field = fraction_field(surface, ball, back)
             points = np.concatenate([surface.vertices, points_on(surface.corners, field.lattice.spacing)])
-            self._whole = SurfaceShares(field, points, back)
+            self._whole = SurfaceFractions(field, points, back)
         self._closeup = Closeup(surface, ball, back)
 
     def found(self, limit: float = 90.0) -> tuple[tuple[Tip, ...], tuple[SharpEdge, ...]]:
         """Give all tips sharper than a cone of `limit` degrees, from the back upward, and all sharp edges."""
-        most = cone_share(limit)
+        most = cone_fraction(limit)
         regions = [region for part in self._searched(most)[0] for region in part.regions(most * LOOSE)]
         apexes = self._apexes(regions, most)
         places = [apex.place for apex in apexes]
         edges = [
-            SharpEdge(place @ self._turn, length, cone_angle(share))
+            SharpEdge(place @ self._turn, length, cone_angle(fraction))
             for region in regions
-            for place, length, share in region.rest(places, most * CLEARLY)
+            for place, length, fraction in region.rest(places, most * CLEARLY)
         ]
         edges.sort(key=lambda edge: (-round(edge.length, 1), *edge.place))
         return _ordered([self._tip(apex) for apex in apexes]), tuple(edges)
@@ -132,11 +132,11 @@ class TipSearch:
         return self._tip(self._closeup.climb(surface.sharpest_near(place)))
 
     def left_out(self, limit: float = 90.0) -> float:
-        """Tell how much was not looked at for being too much, as a share of what may hold a tip, 0 to 1."""
-        return self._searched(cone_share(limit))[1]
+        """Give the fraction of what may hold a tip that was too much to be looked at, 0 to 1."""
+        return self._searched(cone_fraction(limit))[1]
 
-    def _searched(self, most: float) -> tuple[list[SurfaceShares], float]:
-        """Measure, once for each limit, all that may hold a share below `most`."""
+    def _searched(self, most: float) -> tuple[list[SurfaceFractions], float]:
+        """Measure, once for each limit, all that may hold a fraction below `most`."""
         if self._whole is not None:
             return [self._whole], 0.0
         if self._parts[0] != most:
@@ -151,7 +151,7 @@ class TipSearch:
             nearest = min(
                 (float(np.linalg.norm(apex.place - each.place)) for each in apexes), default=math.inf
             )
-            if nearest > self._ball / 2 and apex.share < most and self._is_tip(apex, around):
+            if nearest > self._ball / 2 and apex.ball_fraction < most and self._is_tip(apex, around):
                 apexes.append(apex)
         return apexes
 
@@ -159,12 +159,12 @@ class TipSearch:
         """Judge by the sharpest edge that leads away, measured as closely as the apex."""
         if around.along < 1.0:
             around = replace(around, along=self._closeup.measure(around.edge)[0])
-        return around.is_tip(apex.share)
+        return around.is_tip(apex.ball_fraction)
 
     def _tip(self, apex: Apex) -> Tip:
         low = self._back is not None and float(apex.place[2]) - self._back <= self._low_height
         place, axis = apex.place @ self._turn, apex.axis @ self._turn
-        return Tip(place, axis, cone_angle(apex.share), apex.share, low)
+        return Tip(place, axis, cone_angle(apex.ball_fraction), apex.ball_fraction, low)
 
 
 def _ordered(tips: list[Tip]) -> tuple[Tip, ...]:

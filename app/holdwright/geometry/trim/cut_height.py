@@ -37,7 +37,7 @@ class BackHeight:
     outlines
         Number of separate outlines there, specks not counted.
     complete
-        Whether it is one outline of the share asked for.
+        Whether it is one outline of the share required.
     """
 
     z: float
@@ -65,15 +65,15 @@ def back_height(solid: Solid, share: float, floor: float, above: float = 0.0) ->
     -------
     BackHeight
         To 0.02 mm. What hangs together by a neck of less than 2 mm is not one outline. Where no height will
-        do: the lowest whose largest outline is within 3 % of the best met, with `complete` False.
+        do: the lowest whose largest outline is within 3 % of the best tried, with `complete` False.
     """
     silhouette = silhouette_area(solid)
     top = float(solid.bounds[1, 2])
     found = _lowest(solid, share, floor, silhouette)
-    wanted = min(floor + above, floor + _MOST_FOR_RIM * (top - floor))
-    if wanted <= found.z:
+    raised = min(floor + above, floor + _MOST_FOR_RIM * (top - floor))
+    if raised <= found.z:
         return found
-    for z in np.linspace(wanted, found.z, _FEWER, endpoint=False):
+    for z in np.linspace(raised, found.z, _FEWER, endpoint=False):
         here = _at(solid, float(z), silhouette, share)
         if here.complete or (not found.complete and _worth(here) >= _STILL * _worth(found)):
             return _moved(found, float(z))
@@ -81,14 +81,14 @@ def back_height(solid: Solid, share: float, floor: float, above: float = 0.0) ->
 
 
 def _lowest(solid: Solid, share: float, floor: float, silhouette: float) -> BackHeight:
-    met: list[BackHeight] = []
+    tried: list[BackHeight] = []
     for z in _heights(floor, float(solid.bounds[1, 2])):
         here = _at(solid, z, silhouette, share)
         if here.complete:
-            return _refined(solid, met[-1].z, here, silhouette, share) if met else _moved(here, floor)
-        met.append(here)
-    best = max(_worth(each) for each in met)
-    return next(each for each in met if _worth(each) >= _NEARLY_BEST * best)
+            return _refined(solid, tried[-1].z, here, silhouette, share) if tried else _moved(here, floor)
+        tried.append(here)
+    best = max(_worth(each) for each in tried)
+    return next(each for each in tried if _worth(each) >= _NEARLY_BEST * best)
 
 
 def silhouette_area(solid: Solid) -> float:

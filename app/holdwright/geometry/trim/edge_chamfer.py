@@ -55,10 +55,10 @@ def _without_shavings(solid: Solid) -> Solid:
     Nothing else can come loose: each level of a chamfered rim is within the one above it.
     """
     pieces = solid.kernel.decompose()
-    kept = [piece for piece in pieces if abs(piece.volume()) > _SHAVING]
-    if len(kept) == len(pieces):
+    bodies = [piece for piece in pieces if abs(piece.volume()) > _SHAVING]
+    if len(bodies) == len(pieces):
         return solid
-    return Solid.checked(reassembled(kept), "the chamfered hold")
+    return Solid.checked(reassembled(bodies), "the chamfered hold")
 
 
 def _wedges(outline: Floats, leg: float) -> list[Manifold]:

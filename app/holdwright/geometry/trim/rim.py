@@ -3,13 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.boolean import connected, cut_by_plane, subtract
+from holdwright.geometry.mesh.connectivity import linked_sets, triangle_sets
 from holdwright.geometry.mesh.solid import Solid
 
 _ON_PLANE = 1e-7
@@ -89,7 +87,7 @@ def bottom_face(solid: Solid, z: float) -> BottomFace:
             "cut higher, or join the sculpt's pieces."
         )
     triangles = solid.triangles[chosen]
-    label = _joined(triangles)
+    label = triangle_sets(triangles)
     corners = solid.vertices[triangles][:, :, :2]
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     areas = (first[:, 1] * second[:, 0] - first[:, 0] * second[:, 1]) / 2  # seen from below
@@ -149,21 +147,6 @@ def levelled(solid: Solid, z: float) -> Solid:
     return Solid.from_triangles(vertices, solid.triangles, "the levelled hold")
 
 
-def _joined(triangles: Indices) -> NDArray[np.int64]:
-    """Label triangles that hang together."""
-    names, local = np.unique(triangles, return_inverse=True)
-    return _labels(local.reshape(-1, 3)[:, [0, 1]], local.reshape(-1, 3)[:, [1, 2]], len(names))[
-        local.reshape(-1, 3)[:, 0]
-    ]
-
-
-def _labels(one: Indices, other: Indices, count: int) -> NDArray[np.int64]:
-    links = (np.ones(one.size, dtype=np.int8), (one.ravel(), other.ravel()))
-    return np.asarray(
-        connected_components(coo_array(links, shape=(count, count)), directed=False)[1], dtype=np.int64
-    )
-
-
 def _boundary(triangles: Indices) -> Indices:
     """Directed edges (e, 2) that no other of the triangles runs back along."""
     edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
@@ -177,7 +160,7 @@ def _hole_areas(triangles: Indices, vertices: Floats) -> Floats:
     edges = _boundary(triangles)
     names, local = np.unique(edges, return_inverse=True)
     local = local.reshape(-1, 2)
-    label = _labels(local[:, 0], local[:, 1], len(names))[local[:, 0]]
+    label = linked_sets(local[:, 0], local[:, 1], len(names))[1][local[:, 0]]
     start, end = vertices[edges[:, 0], :2], vertices[edges[:, 1], :2]
     within = np.bincount(label, weights=(start[:, 0] * end[:, 1] - start[:, 1] * end[:, 0]) / 2)
     holes = within[within > 0]  # seen from below outer loops run the other way

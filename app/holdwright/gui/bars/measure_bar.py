@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -11,6 +11,7 @@ from holdwright.catalogue.materials import Material
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
+from holdwright.gui.widgets.painting import Paper
 from holdwright.gui.widgets.palette import tones
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.display_results import ShownStep
@@ -19,7 +20,7 @@ _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)
 """Room from figure to figure, pixels: the usual, and the least."""
 
 
-class MeasureBar(QWidget):
+class MeasureBar(Paper):
     """Size, volume, mass and triangles of the step worked on, or of the last that gave a solid.
 
     Parameters
@@ -27,6 +28,8 @@ class MeasureBar(QWidget):
     material
         Gives what the hold is to be printed in; None where that is not known, and no masses are written.
     """
+
+    edge = "top"
 
     def __init__(
         self,
@@ -88,19 +91,11 @@ class MeasureBar(QWidget):
         """Give room for one figure."""
         return QSize(30 * style.GRID, self.sizeHint().height())
 
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another face."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self.updateGeometry()
-
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Write the figures from the left."""
-        del event
+        super().paintEvent(event)
         tone = tones(self)
         painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(tone.paper))
-        painter.fillRect(QRect(0, 0, self.width(), 1), QColor(tone.hairline))
         painter.setPen(QColor(tone.faint if self._stale else tone.ink))
         facts, between = self._fitting(painter.fontMetrics())
         x = style.MARGIN

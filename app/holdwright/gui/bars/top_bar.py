@@ -2,62 +2,36 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayout, QWidget
 
+from holdwright.gui.bars.actions import Actions
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 from holdwright.gui.widgets.progress_line import ProgressLine
 
-VIEWS: Final = (
-    ("three_quarter", "Three quarter"),
-    ("front", "Front, as on the wall"),
-    ("right", "From the right"),
-    ("left", "From the left"),
-    ("top", "From above"),
-    ("back", "Back"),
-)
-"""Names of views as the viewport knows them, and in words."""
+VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")
+"""Views as the viewport names them."""
+
+MENU: Final = ("open", "save", "save_as", "joint", "", "preferences", "help", "", "close")
 
 
-class TopBar(QWidget):
-    """Says what is wanted; the window does it.
+class TopBar(Restyled, QWidget):
+    """The window's commands as buttons and menus, what is open, and how far the work is."""
 
-    Signals
-    -------
-    section_toggled, heat_toggled
-        Whether the section, the heat map is to be shown.
-    measure_toggled
-        Whether distances are to be measured.
-    view_asked
-        Name of a view, one of `VIEWS`, or "fit".
-    export_asked, joint_asked, open_asked, save_asked, save_as_asked, preferences_asked, help_asked,
-    quit_asked
-        As they say.
-    """
-
-    section_toggled = Signal(bool)
-    measure_toggled = Signal(bool)
-    heat_toggled = Signal(bool)
-    view_asked = Signal(str)
-    export_asked = Signal()
-    joint_asked = Signal()
-    open_asked = Signal()
-    save_asked = Signal()
-    save_as_asked = Signal()
-    preferences_asked = Signal()
-    help_asked = Signal()
-    quit_asked = Signal()
-
-    def __init__(self, document: Document, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
+    def __init__(
+        self, document: Document, actions: Actions, unit: Preferred = "mm", parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._document = document
+        self._actions = actions
         self._unit: Preferred = unit
         self._title = ElidedLabel(self)
         self._state = QLabel(self)
@@ -67,44 +41,26 @@ class TopBar(QWidget):
         self._doing.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.cancel_button = QuietButton("Cancel", self)
         self.cancel_button.setToolTip("Stop the current work; finished steps stay.")
-        self.section_button = self._switch("Section", "Show a section through the hold", self.section_toggled)
-        self.measure_button = self._switch(
-            "Measure", "Measure between two points on the hold", self.measure_toggled
-        )
-        self.heat_button = self._switch(
-            "Thickness map", "Colour the hold by its thickness", self.heat_toggled
-        )
+        self.section_button = self._button("section")
+        self.measure_button = self._button("measure")
+        self.heat_button = self._button("heat")
         self._views = QuietButton("Views", self)
         self._views.setToolTip("Look at the hold from one side")
-        self._views.setMenu(self._views_menu())
+        self._views.setMenu(self._menu_of(*(f"view_{view}" for view in VIEWS), "", "fit"))
         self._views.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
-        self.export_button = QuietButton("Export", self, primary=True)
-        self.export_button.setToolTip("Export the parts for printing")
-        self.export_button.clicked.connect(self.export_asked)
+        self.export_button = self._button("export", primary=True)
         self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
-        self._menu.setMenu(self._main_menu())
+        self._menu.setMenu(self._menu_of(*MENU))
         self._menu.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
         self._line = ProgressLine(self)
         self._lay_out()
-        self._dress()
+        self.restyle()
         self._connect()
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
         self._unit = unit
         self.refresh()
-
-    def set_section_on(self, on: bool) -> None:
-        """Show whether the section is on; says nothing."""
-        self.section_button.setChecked(on)
-
-    def set_measure_on(self, on: bool) -> None:
-        """Show whether measuring is on; says nothing."""
-        self.measure_button.setChecked(on)
-
-    def set_heat_on(self, on: bool) -> None:
-        """Show whether the heat map is on; says nothing."""
-        self.heat_button.setChecked(on)
 
     @property
     def title(self) -> str:
@@ -132,22 +88,7 @@ class TopBar(QWidget):
             button.setEnabled(bool(text))
             button.setToolTip(words)
             button.setAccessibleName(words)
-        for widget in (
-            self.section_button,
-            self.measure_button,
-            self.heat_button,
-            self._views,
-            self.export_button,
-        ):
-            widget.setEnabled(there)
-        for action in self._needing:
-            action.setEnabled(there)
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
+        self._views.setEnabled(there)
 
     def _connect(self) -> None:
         document = self._document
@@ -172,41 +113,29 @@ class TopBar(QWidget):
             words = text[:1].upper() + text[1:]
             self._doing.show_text(f"{words}, {fraction:.0%}" if words else f"{fraction:.0%}")
 
-    def _switch(self, text: str, told: str, signal: object) -> QuietButton:
-        button = QuietButton(text, self)
-        button.setCheckable(True)
-        button.setToolTip(told)
-        button.clicked.connect(signal)
+    def _button(self, name: str, *, primary: bool = False) -> QuietButton:
+        """Make the button of a command; what can be on or off follows the command, and sets it."""
+        action = self._actions[name]
+        button = QuietButton(action.text(), self, primary=primary)
+        button.setToolTip(action.toolTip())
+        button.setEnabled(action.isEnabled())
+        action.enabledChanged.connect(button.setEnabled)
+        if action.isCheckable():
+            button.setCheckable(True)
+            button.toggled.connect(action.setChecked)
+            action.toggled.connect(button.setChecked)
+        else:
+            button.clicked.connect(action.trigger)
         return button
 
-    def _views_menu(self) -> QMenu:
+    def _menu_of(self, *names: str) -> QMenu:
+        """Make a menu of commands; a blank name is a line between."""
         menu = QMenu(self)
-        for name, words in VIEWS:
-            menu.addAction(words).triggered.connect(lambda _on=False, name=name: self.view_asked.emit(name))
-        menu.addSeparator()
-        menu.addAction("Fit the hold").triggered.connect(lambda: self.view_asked.emit("fit"))
-        return menu
-
-    def _main_menu(self) -> QMenu:
-        menu = QMenu(self)
-        self._needing = []
-        for words, signal, needs in (
-            ("Open...", self.open_asked, False),
-            ("Save", self.save_asked, True),
-            ("Save as...", self.save_as_asked, True),
-            ("Joint card", self.joint_asked, True),
-            ("", None, False),
-            ("Preferences...", self.preferences_asked, False),
-            ("Keys and safety", self.help_asked, False),
-            ("", None, False),
-            ("Quit", self.quit_asked, False),
-        ):
-            if signal is None:
+        for name in names:
+            if name:
+                menu.addAction(self._actions[name])
+            else:
                 menu.addSeparator()
-                continue
-            action = menu.addAction(words)
-            action.triggered.connect(lambda _on=False, signal=signal: signal.emit())
-            self._needing += [action] if needs else []
         return menu
 
     def _lay_out(self) -> None:
@@ -235,7 +164,8 @@ class TopBar(QWidget):
         column.addLayout(row)
         column.addWidget(self._line)
 
-    def _dress(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         font = QFont(style.title_font())
         self._title.setFont(font)
         palette = self.palette()

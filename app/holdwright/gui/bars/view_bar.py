@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from PySide6.QtCore import QEvent, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.gui.bars.section_controls import SectionRow
@@ -14,14 +14,13 @@ from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import Preferred, length_scale
+from holdwright.gui.widgets.painting import Paper
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownStep
 
 Row = Literal["raw", "section", "parts", "heat", "measure"]
-
-ROWS: Final[tuple[Row, ...]] = ("raw", "section", "parts", "heat", "measure")
 
 LIMIT_MM: Final = 6.0
 """Walls thinner than this are marked to begin with: what the split wants of a shell."""
@@ -41,7 +40,7 @@ _LABEL_WIDTH: Final = 18 * style.GRID
 _ROW_HEIGHT: Final = 8 * style.GRID
 
 
-class ViewBar(QWidget):
+class ViewBar(Paper):
     """Says what is to be seen; whoever draws does it. Hidden while nothing is on.
 
     Signals
@@ -61,6 +60,7 @@ class ViewBar(QWidget):
         Whether the sculpt is to be shown as it came.
     """
 
+    edge = "bottom"
     section_changed = Signal(object, object)
     parts_changed = Signal(object)
     apart_changed = Signal(float)
@@ -97,7 +97,7 @@ class ViewBar(QWidget):
         self._heat_layout = self._add_row("heat", "Thickness", self._heat_row())
         self._add_row("measure", "Measure", self._measure_row())
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self._dress()
+        self.restyle()
         self._arrange()
 
     @property
@@ -174,21 +174,6 @@ class ViewBar(QWidget):
             ", ".join(figures) or "Click two points on the hold; click a third for an angle"
         )
         self._clear.setVisible(bool(figures))
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the paper and the line beneath."""
-        del event
-        tone = tones(self)
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(tone.paper))
-        painter.fillRect(0, self.height() - 1, self.width(), 1, QColor(tone.hairline))
-        painter.end()
 
     def _add_row(self, name: str, title: str, widgets: tuple[QWidget, ...]) -> QHBoxLayout:
         held = QWidget(self)
@@ -278,6 +263,7 @@ class ViewBar(QWidget):
             row.setVisible(name in self._on and (name != "parts" or self._parts_there))
         self.setVisible(bool(self.on))
 
-    def _dress(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         for label in self._faint:
             set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)

@@ -3,7 +3,7 @@
 from PySide6.QtCore import QObject
 
 from holdwright.gui.bars.actions import Actions
-from holdwright.gui.bars.top_bar import TopBar
+from holdwright.gui.bars.top_bar import VIEWS
 from holdwright.gui.bars.view_bar import Row, ViewBar
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.thickness_map import ThicknessMap
@@ -17,8 +17,6 @@ from holdwright.operations.import_sculpt import ImportSculpt
 UNSIZED_UNIT = "% of the extent"
 """Of lengths before the hold has its size: import makes it 100 across for the time being."""
 
-VIEWS = ("three_quarter", "front", "right", "left", "top", "back")
-
 
 class ViewControls(QObject):
     """Keeps the view, the bar above it, the top bar's switches and the keys in step."""
@@ -27,7 +25,7 @@ class ViewControls(QObject):
         self,
         document: Document,
         viewport: Viewport,
-        bars: tuple[TopBar, ViewBar],
+        view_bar: ViewBar,
         actions: Actions,
         stage: StepPresenter,
         heat: ThicknessMap,
@@ -35,7 +33,7 @@ class ViewControls(QObject):
         super().__init__(viewport)
         self._document = document
         self._viewport = viewport
-        self._top_bar, self._view_bar = bars
+        self._view_bar = view_bar
         self._actions = actions
         self._stage = stage
         self._heat = heat
@@ -52,14 +50,8 @@ class ViewControls(QObject):
         document.selected_changed.connect(self._take_selected)
 
     def _connect_switches(self) -> None:
-        bar, table = self._top_bar, self._actions
-        for toggled, name in (
-            (bar.section_toggled, "section"),
-            (bar.measure_toggled, "measure"),
-            (bar.heat_toggled, "heat"),
-        ):
-            toggled.connect(table[name].setChecked)
-        table["section"].toggled.connect(self._section)
+        table = self._actions
+        table["section"].toggled.connect(lambda on: self._switch("section", on))
         table["measure"].toggled.connect(self._measure)
         table["heat"].toggled.connect(self._heat_map)
         table["raw"].toggled.connect(self._raw)
@@ -71,9 +63,6 @@ class ViewControls(QObject):
         for name in VIEWS:
             table[f"view_{name}"].triggered.connect(lambda _on=False, name=name: viewport.set_view(name))
         table["fit"].triggered.connect(viewport.fit)
-        self._top_bar.view_asked.connect(
-            lambda name: viewport.fit() if name == "fit" else viewport.set_view(name)
-        )
 
     def _connect_bar(self) -> None:
         bar, viewport = self._view_bar, self._viewport
@@ -88,10 +77,6 @@ class ViewControls(QObject):
     def _switch(self, name: Row, on: bool) -> None:
         self._view_bar.set_on(name, on)
 
-    def _section(self, on: bool) -> None:
-        self._top_bar.set_section_on(on)
-        self._switch("section", on)
-
     def _cut(self, origin: object, normal: object) -> None:
         if origin is None or normal is None:
             self._viewport.clear_section()
@@ -104,7 +89,6 @@ class ViewControls(QObject):
         self._show_heat()
 
     def _measure(self, on: bool) -> None:
-        self._top_bar.set_measure_on(on)
         self._switch("measure", on)
         if on:
             self._measured = MeasureTool(lambda _text: self._show_measured())
@@ -154,7 +138,6 @@ class ViewControls(QObject):
             self._actions["measure"].setChecked(False)
 
     def _heat_map(self, on: bool) -> None:
-        self._top_bar.set_heat_on(on)
         self._switch("heat", on)
         if on:
             self._view_bar.show_measuring("Measuring the thickness...")

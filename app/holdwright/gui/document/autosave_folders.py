@@ -24,7 +24,7 @@ _ASIDE: Final = "aside-"
 
 
 @dataclass(frozen=True)
-class LeftBehind:
+class UnsavedDocument:
     """A document that a window never saved and no window has open.
 
     Attributes
@@ -42,7 +42,7 @@ class LeftBehind:
     kept: Autosave
 
 
-class Keeping:
+class AutosaveFolders:
     """The folder of one window, and a view of what other windows left behind.
 
     Parameters
@@ -74,35 +74,35 @@ class Keeping:
         """The folder for pictures of documents, that of all windows."""
         return self._all.with_name("pictures")
 
-    def left_behind(self) -> Iterator[LeftBehind]:
+    def unsaved_documents(self) -> Iterator[UnsavedDocument]:
         """Read all documents that were never saved and are open nowhere, one by one; old histories go."""
         for folder in self._free():
             prune_autosaves(folder)
             for path, kept in unsaved_autosaves(folder):
-                yield LeftBehind(folder, path, kept)
+                yield UnsavedDocument(folder, path, kept)
             self._remove_emptied(folder)
 
-    def left_behind_of(self, path: Path) -> LeftBehind | None:
+    def unsaved_document(self, path: Path) -> UnsavedDocument | None:
         """Give what was never saved of the recipe in a file; None where nothing was lost."""
         read = ((folder, unsaved_changes(path, folder)) for folder in self._free())
-        return next((LeftBehind(folder, path.resolve(), kept) for folder, kept in read if kept), None)
+        return next((UnsavedDocument(folder, path.resolve(), kept) for folder, kept in read if kept), None)
 
     def folders_with(self, path: Path) -> tuple[Path, ...]:
         """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
-        met: list[tuple[int, Path]] = []
+        found: list[tuple[int, Path]] = []
         for folder in self._all.iterdir():
             try:
-                met.append((autosave_path(folder, path).stat().st_mtime_ns, folder))
+                found.append((autosave_path(folder, path).stat().st_mtime_ns, folder))
             except OSError:
                 continue
-        return tuple(folder for _, folder in sorted(met, reverse=True))
+        return tuple(folder for _, folder in sorted(found, reverse=True))
 
-    def let_go(self, left: LeftBehind) -> None:
+    def discard(self, left: UnsavedDocument) -> None:
         """Forget what was left behind."""
         drop_autosave(left.folder, left.path)
         self._remove_emptied(left.folder)
 
-    def put_aside(self, left: LeftBehind) -> None:
+    def set_aside(self, left: UnsavedDocument) -> None:
         """Keep what was left behind for another time, out of the way of this window."""
         if left.folder == self.folder:
             aside = Path(tempfile.mkdtemp(prefix=_ASIDE, dir=self._all))

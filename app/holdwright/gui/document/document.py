@@ -149,7 +149,7 @@ class Document(DocumentState):
     def _keep(self) -> None:
         self._autosave.stop()
         self._autosave_due.stop()
-        self.do(lambda session: session.keep())
+        self.do(lambda session: session.autosave())
 
     def _heard(self, change: Change) -> None:
         if change == "recipe":

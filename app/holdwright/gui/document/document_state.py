@@ -6,7 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.solid_cache import KeptSolids
+from holdwright.gui.document.solid_cache import SolidCache
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep
 from holdwright.pipeline.recipe import Recipe
@@ -59,7 +59,7 @@ class DocumentState(QObject):
         super().__init__()
         self.supervisor = supervisor
         self._session: Session | None = None
-        self._kept = KeptSolids()
+        self._kept = SolidCache()
         self._sculpt: ShownSculpt | None = None
         self._failure = ""
 

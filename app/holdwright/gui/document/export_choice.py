@@ -65,7 +65,7 @@ class Choice:
         return Path.home() / Path(self.folder.strip()).expanduser()
 
     @property
-    def there_already(self) -> tuple[str, ...]:
+    def existing(self) -> tuple[str, ...]:
         """Names of files that writing would replace."""
         return tuple(name for name in self.names if (self.path / name).is_file())
 
@@ -111,7 +111,7 @@ def shrinkage_of(document: Document) -> float:
     return max((each.shrinkage_percent for each in features if isinstance(each, Envelope)), default=0.0)
 
 
-class Remembered:
+class ExportSettings:
     """Folder and formats as chosen last."""
 
     def __init__(self, settings: QSettings) -> None:

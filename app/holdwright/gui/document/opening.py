@@ -7,13 +7,13 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
-from holdwright.gui.document.autosave_folders import Keeping, LeftBehind
+from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDocument
 from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.printable import printable
-from holdwright.session import recovered_session
+from holdwright.session import Session
 
 
 class Opening:
@@ -23,7 +23,7 @@ class Opening:
     ----------
     window
         Questions are asked over it.
-    keeping
+    autosave_folders
         Where the document is kept safe.
     is_writing
         Tells whether files of the document are being written.
@@ -33,14 +33,14 @@ class Opening:
         self,
         window: QWidget,
         document: Document,
-        recents: Recents,
-        keeping: Keeping,
+        recents: RecentFiles,
+        autosave_folders: AutosaveFolders,
         is_writing: Callable[[], bool],
     ) -> None:
         self._window = window
         self._document = document
         self._recents = recents
-        self._keeping = keeping
+        self._autosave_folders = autosave_folders
         self._is_writing = is_writing
         self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
         self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
@@ -84,12 +84,12 @@ class Opening:
         if answer == 0:
             return self.save()
         if answer == 1 and document.session is not None:
-            document.do(lambda session: session.keep(as_saved=True))
+            document.do(lambda session: session.autosave(as_saved=True))
             return True
         return False
 
     def save(self, *, elsewhere: bool = False) -> bool:
-        """Save the recipe, asking where when it has no file yet or another is wanted."""
+        """Save the recipe, asking where when it has no file yet or another is required."""
         path = self._document.path
         if path is None or elsewhere:
             path = questions.where_to_save(self._window, self._suggestion())
@@ -124,7 +124,7 @@ class Opening:
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
-        return any(self._offer(left) for left in each_aside(self._keeping.left_behind()))
+        return any(self._offer(left) for left in each_aside(self._autosave_folders.unsaved_documents()))
 
     def look_at_disk(self) -> None:
         """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
@@ -152,27 +152,30 @@ class Opening:
     def _open_recipe(self, path: Path) -> bool:
         if not self.may_leave():
             return False
-        left = self._keeping.left_behind_of(path)
+        left = self._autosave_folders.unsaved_document(path)
         if left is not None and self._offer(left):
             return True
-        return self._document.open_recipe(path, self._keeping.folders_with(path))
+        return self._document.open_recipe(path, self._autosave_folders.folders_with(path))
 
-    def _offer(self, left: LeftBehind) -> bool:
+    def _offer(self, left: UnsavedDocument) -> bool:
         """Ask about what was left behind, and tell whether it is open now."""
         source = left.kept.history.recipe.source
         sculpt = Path(source.path).name if source else "no sculpt"
         name = left.path.name if left.path else f"the recipe on {sculpt}, which has no file yet"
         answer = questions.recover(self._window, name)
         if answer == 0:
-            autosaves = self._keeping.folder
-            self._document.open_session(recovered_session(left.kept, left.path, autosaves))
-            self._document.do(lambda session: session.keep())
+            autosaves = self._autosave_folders.folder
+            kept = left.kept
+            self._document.open_session(
+                Session(kept.history, left.path, saved=kept.saved, autosaves=autosaves)
+            )
+            self._document.do(lambda session: session.autosave())
             if left.folder != autosaves:
-                self._keeping.let_go(left)
+                self._autosave_folders.discard(left)
         elif answer == 1:
-            self._keeping.let_go(left)
+            self._autosave_folders.discard(left)
         else:
-            self._keeping.put_aside(left)
+            self._autosave_folders.set_aside(left)
         return answer == 0
 
     def _open_sculpt(self, path: Path) -> bool:

@@ -13,7 +13,7 @@ from holdwright.gui.document.drops import local_path
 MOST: Final = 8
 
 
-class Recents:
+class RecentFiles:
     """Paths of the sculpts and recipes opened last, the latest first; those that are gone are left out.
 
     Parameters

@@ -9,7 +9,7 @@ from holdwright.pipeline.display_results import ShownSolid
 BUDGET: Final = 1_000_000_000
 
 
-class KeptSolids:
+class SolidCache:
     """Solids by key; those least lately asked for go first."""
 
     def __init__(self, budget: int = BUDGET) -> None:

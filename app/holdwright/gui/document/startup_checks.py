@@ -33,19 +33,19 @@ def tables() -> tuple[Catalogue, str]:
         )
 
 
-def folder_to_keep_in(wanted: Path) -> tuple[Path, str]:
-    """Give the folder for autosaves and results, and a sentence where it is not the one wanted.
+def writable_folder(requested: Path) -> tuple[Path, str]:
+    """Give the folder for autosaves and results, and a sentence where it is not the one requested.
 
     It is then one that goes when the program ends.
     """
     try:
-        wanted.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=wanted):
-            return wanted, ""
+        requested.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=requested):
+            return requested, ""
     except OSError as error:
         passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
         atexit.register(shutil.rmtree, passing, ignore_errors=True)
         return passing, (
-            f"Nothing is kept safe this time, as {printable(wanted)} cannot be written to "
+            f"Autosave is off, as {printable(requested)} cannot be written to "
             f"({error.strerror or error}): save often, or make that folder writable and start again."
         )

@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
 
@@ -10,6 +10,7 @@ from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, limits_text, scale_of, typeset
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription, value_text
 
@@ -44,7 +45,7 @@ class FieldLabel(QLabel):
             painter.end()
 
 
-class FormField(QWidget):
+class FormField(Restyled, QWidget):
     """Label and editor of one parameter.
 
     Signals
@@ -71,7 +72,7 @@ class FormField(QWidget):
         self._refusal.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
         self._refusal.hide()
         self._lay_out()
-        self._tint()
+        self.restyle()
         editor.refused.connect(self.refuse)
 
     @property
@@ -114,12 +115,6 @@ class FormField(QWidget):
             menu.insertSeparator(first)
         menu.popup(event.globalPos())
 
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._tint()
-
     def _lay_out(self) -> None:
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
@@ -152,7 +147,8 @@ class FormField(QWidget):
         self._label.setToolTip(text)
         self.editor.keyboard_widget().setAccessibleDescription(text.replace("\n", " "))
 
-    def _tint(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         set_role(self._refusal, QPalette.ColorRole.Window, tones(self).error)
 
 

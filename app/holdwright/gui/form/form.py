@@ -75,13 +75,6 @@ class Form(QWidget):
             field.show_value(getattr(step.parameters, name))
         self._show_relevant(step)
 
-    def focus_first(self) -> None:
-        """Put the keyboard on the first field."""
-        for field in self.fields.values():
-            if field.isVisibleTo(self):
-                field.editor.keyboard_widget().setFocus()
-                return
-
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
         path: list[QWidget] = []

@@ -2,10 +2,11 @@
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QSlider, QStyle, QStyleOptionSlider, QWidget
+from PySide6.QtWidgets import QSlider, QStyle, QWidget
 
 from holdwright.gui.form.field_frame import field_height
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import knob_of
 from holdwright.gui.widgets.palette import tones
 
 
@@ -47,11 +48,7 @@ class Slider(QSlider):
         """Draw line and knob."""
         del event
         tone = tones(self)
-        option = QStyleOptionSlider()
-        self.initStyleOption(option)
-        knob = self.style().subControlRect(
-            QStyle.ComplexControl.CC_Slider, option, QStyle.SubControl.SC_SliderHandle, self
-        )
+        knob = knob_of(self, QStyle.ComplexControl.CC_Slider, QStyle.SubControl.SC_SliderHandle)
         middle = self.height() / 2
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)

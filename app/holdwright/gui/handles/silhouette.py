@@ -5,9 +5,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import linked_sets
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.surface_mesh import surface_mesh
@@ -115,7 +115,6 @@ def _long(segments: Floats, sides: Indices, least: float) -> NDArray[np.bool_]:
         return np.zeros(0, dtype=np.bool_)
     names, local = np.unique(sides, return_inverse=True)
     local = local.reshape(-1, 2)
-    links = coo_array((np.ones(len(local), dtype=np.int8), local.T), shape=(len(names), len(names)))
-    line = connected_components(links, directed=False)[1][local[:, 0]]
+    line = linked_sets(local[:, 0], local[:, 1], len(names))[1][local[:, 0]]
     length = np.bincount(line, np.linalg.norm(segments[:, 1] - segments[:, 0], axis=1))
     return np.asarray(length[line] >= least)

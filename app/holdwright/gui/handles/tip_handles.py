@@ -6,10 +6,9 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import linked_sets
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
 from holdwright.gui.handles.step_handles import StepHandles
@@ -187,9 +186,7 @@ def _parts(triangles: NDArray[np.int32], chosen: NDArray[np.bool_]) -> Indices:
     place = np.cumsum(chosen) - 1
     ends = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
     rows, columns = place[ends[chosen[ends].all(axis=1)]].T
-    count = int(np.count_nonzero(chosen))
-    links = coo_array((np.ones(len(rows), dtype=np.int8), (rows, columns)), shape=(count, count))
-    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
+    return linked_sets(rows, columns, int(np.count_nonzero(chosen)))[1]
 
 
 def _adds(event: ToolEvent) -> bool:

@@ -1,6 +1,8 @@
-"""The foot of the export page: one button, and in its place what is asked, done, or went wrong."""
+"""The footer of the export page: the button of each state, progress, and what went wrong."""
 
-from typing import Literal
+import itertools
+from collections.abc import Mapping
+from typing import Final, Literal
 
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
@@ -12,7 +14,7 @@ from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.gui.widgets.progress_line import ProgressLine
 
 
-class Tinted(QLabel):
+class FailureLabel(QLabel):
     """A sentence on a tint, for what went wrong."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -28,28 +30,33 @@ class Tinted(QLabel):
         super().paintEvent(event)
 
 
-class ExportFoot(QWidget):
+State = Literal["choosing", "asking", "writing", "written"]
+
+_BUTTONS: Final[Mapping[State, tuple[str, ...]]] = {
+    "choosing": ("write",),
+    "asking": ("cancel", "replace"),
+    "writing": ("stop",),
+    "written": ("folder", "again"),
+}
+"""The buttons of each state; the first has the keyboard."""
+
+
+class ExportFooter(QWidget):
     """Shows one state at a time; what its buttons do is the page's."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._failure = Tinted(self)
+        self._failure = FailureLabel(self)
         self._failure.hide()
         self._line = ProgressLine(self)
         self._words = QLabel(self)
         self._words.setWordWrap(True)
-        self.write_button = QuietButton("Write files", self, primary=True)
-        self.write_button.setToolTip("Write the files listed above")
-        self.again_button = QuietButton("Write again", self)
-        self.again_button.setToolTip("Write the files once more")
-        self.replace_button = QuietButton("Replace", self, primary=True)
-        self.replace_button.setToolTip("Write over the files that are there")
-        self.stay_button = QuietButton("Cancel", self)
-        self.stay_button.setToolTip("Leave the files as they are")
-        self.stop_button = QuietButton("Stop", self)
-        self.stop_button.setToolTip("Give the writing up; the folder stays as it was")
-        self.folder_button = QuietButton("Open the folder", self, primary=True)
-        self.folder_button.setToolTip("Show the files in the desktop's own window")
+        self.write_button = self._button("Write files", "Write the files listed above", primary=True)
+        self.again_button = self._button("Write again", "Write the files once more")
+        self.replace_button = self._button("Replace", "Replace the files in the folder", primary=True)
+        self.cancel_button = self._button("Cancel", "Leave the files as they are")
+        self.stop_button = self._button("Stop", "Stop writing; the folder stays as it was")
+        self.folder_button = self._button("Open folder", "Show the files in the desktop's file window", True)
         self._lay_out()
 
     @property
@@ -62,38 +69,27 @@ class ExportFoot(QWidget):
         """Why nothing was written; blank when nothing went wrong."""
         return self._failure.text() if self._failure.isVisibleTo(self) else ""
 
-    def show_state(
-        self, state: Literal["choosing", "asking", "writing", "written"], missing: str, there_already: int
-    ) -> None:
+    def show_state(self, state: State, missing: str, existing: int) -> None:
         """Show the buttons of a state.
 
         Parameters
         ----------
         missing
             What still has to be chosen, in words; blank for nothing.
-        there_already
+        existing
             How many files would be replaced.
         """
         had_focus = self.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
-        self.write_button.setVisible(state == "choosing")
+        for name in itertools.chain(*_BUTTONS.values()):
+            self._named(name).setVisible(name in _BUTTONS[state])
         self.write_button.setEnabled(not missing)
-        self.again_button.setVisible(state == "written")
-        self.replace_button.setVisible(state == "asking")
-        self.stay_button.setVisible(state == "asking")
-        self.stop_button.setVisible(state == "writing")
-        self.folder_button.setVisible(state == "written")
         self._line.setVisible(state == "writing")
         self._line.set_working(state == "writing")
-        words = {
-            "choosing": missing,
-            "asking": _replace_sentence(there_already),
-            "writing": "Writing",
-            "written": "",
-        }
-        self._words.setText(words[state])
-        self._words.setVisible(bool(words[state]))
+        words = {"choosing": missing, "asking": _replace_sentence(existing), "writing": "Writing"}
+        self._words.setText(words.get(state, ""))
+        self._words.setVisible(bool(self._words.text()))
         if had_focus:
-            self._first_button(state).setFocus()
+            self._named(_BUTTONS[state][0]).setFocus()
         self.update()
 
     def show_report(self, fraction: float, text: str) -> None:
@@ -113,9 +109,14 @@ class ExportFoot(QWidget):
         if event.type() == QEvent.Type.PaletteChange:
             self._dress()
 
-    def _first_button(self, state: str) -> QuietButton:
-        buttons = {"asking": self.stay_button, "writing": self.stop_button, "written": self.folder_button}
-        return buttons.get(state, self.write_button)
+    def _named(self, name: str) -> QuietButton:
+        button: QuietButton = getattr(self, f"{name}_button")
+        return button
+
+    def _button(self, text: str, tooltip: str, primary: bool = False) -> QuietButton:
+        button = QuietButton(text, self, primary=primary)
+        button.setToolTip(tooltip)
+        return button
 
     def _lay_out(self) -> None:
         self._words.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
@@ -125,7 +126,7 @@ class ExportFoot(QWidget):
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             row.addWidget(button)
         row.addWidget(self.again_button)
-        row.addWidget(self.stay_button)
+        row.addWidget(self.cancel_button)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(style.GAP)
@@ -145,5 +146,5 @@ class ExportFoot(QWidget):
 
 def _replace_sentence(count: int) -> str:
     if count == 1:
-        return "One file is there already. Replace it?"
-    return f"{count} files are there already. Replace them?"
+        return "One file exists already. Replace it?"
+    return f"{count} files exist already. Replace them?"

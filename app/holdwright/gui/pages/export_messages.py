@@ -15,24 +15,22 @@ def unit_sentence(shrinkage: float) -> str:
     return f"In millimetres, larger by a factor of {factor} for {shrinkage:g} % shrinkage."
 
 
-def standing_sentence(document: Document) -> str:
-    """Say what deserves a look before the files are used; blank for nothing."""
-    waits = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
-    if waits:
-        return f"The recipe does not get through yet. {waits}"
+def findings_sentence(document: Document) -> str:
+    """Say what to check before the files are used; blank for nothing."""
+    missing = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
+    if missing:
+        return f"The recipe is not complete. {missing}"
     if document.failure:
-        return f"The recipe does not get through: {document.failure}"
-    met = [finding.severity for _, finding in document.findings]
+        return f"The recipe fails: {document.failure}"
+    severities = [finding.severity for _, finding in document.findings]
     counts = [
         f"{count} {word if count == 1 else word + 's'}"
         for word in ("error", "warning")
-        if (count := met.count(word))
+        if (count := severities.count(word))
     ]
     if not counts:
         return ""
-    one = sum(met.count(word) for word in ("error", "warning")) == 1
-    verb, them = ("stands", "It does") if one else ("stand", "They do")
-    return f"{' and '.join(counts)} {verb}. {them} not stop the writing; look before anything is printed."
+    return f"{' and '.join(counts)}. The files can be written; check them before you print."
 
 
 def older_sentence(written: Exported | None) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QShowEvent
@@ -13,14 +13,14 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
     Choice,
-    Remembered,
+    ExportSettings,
     hold_name,
     parts_of,
     shrinkage_of,
 )
 from holdwright.gui.form.names_editor import PlainLine
-from holdwright.gui.pages.export_footer import ExportFoot
-from holdwright.gui.pages.export_messages import files_count, older_sentence, standing_sentence, unit_sentence
+from holdwright.gui.pages.export_footer import ExportFooter, State
+from holdwright.gui.pages.export_messages import files_count, findings_sentence, older_sentence, unit_sentence
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
@@ -29,8 +29,6 @@ from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
-
-State = Literal["choosing", "asking", "writing", "written"]
 
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
 
@@ -75,7 +73,7 @@ class ExportPanel(Page):
     ) -> None:
         super().__init__("Export", parent)
         self._document = document
-        self._remembered = Remembered(settings)
+        self._remembered = ExportSettings(settings)
         self._choose_folder = choose_folder
         self._open_folder = open_folder
         self._state: State = "choosing"
@@ -122,9 +120,9 @@ class ExportPanel(Page):
         self._older.setText(older_sentence(written))
         self._older.setVisible(bool(self._older.text()))
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
-        self._standing.setText(standing_sentence(self._document))
+        self._standing.setText(findings_sentence(self._document))
         self._standing.setVisible(bool(self._standing.text()))
-        self.export_foot.show_state(self._state, choice.missing, len(choice.there_already))
+        self.export_foot.show_state(self._state, choice.missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Begin anew, unless files are being written."""
@@ -136,11 +134,11 @@ class ExportPanel(Page):
     # Commands of the foot
 
     def _write(self) -> None:
-        """Write the files, or ask first where some are there already."""
+        """Write the files, or ask first where some exist."""
         choice = self.choice
         if choice.missing or self._state == "writing":
             return
-        if choice.there_already:
+        if choice.existing:
             self._set_state("asking")
         else:
             self._send()
@@ -167,7 +165,7 @@ class ExportPanel(Page):
         if self._written is not None:
             self._open_folder(self._written.files[0][0].parent)
 
-    # What comes back
+    # Results
 
     def _report(self, number: int, fraction: float, text: str) -> None:
         if number == self._number:
@@ -194,7 +192,7 @@ class ExportPanel(Page):
             # Not before the other document is open: that puts away what is said of the one before.
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:
-            stop = "Stopped as asked; nothing was written." if stopped else ""
+            stop = "Stopped; nothing was written." if stopped else ""
             self.export_foot.show_failure(failed or stop)
 
     # Filling and laying out
@@ -204,7 +202,7 @@ class ExportPanel(Page):
         self.refresh()
 
     def _back_to_choosing(self) -> None:
-        """Whatever was asked or said is about another choice now."""
+        """Drop the question or message of the choice before."""
         if self._state != "writing":
             self.export_foot.show_failure("")
             self._set_state("choosing")
@@ -223,8 +221,8 @@ class ExportPanel(Page):
             box.deleteLater()
         self.part_boxes = {}
         for name in parts:
-            told = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
-            box = self.tick(PART_WORDS.get(name, name.capitalize()), told)
+            tooltip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
+            box = self.tick(PART_WORDS.get(name, name.capitalize()), tooltip)
             box.setChecked(name not in self._left_out or len(parts) == 1)
             box.setEnabled(len(parts) > 1)
             box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
@@ -256,7 +254,7 @@ class ExportPanel(Page):
         foot.write_button.clicked.connect(self._write)
         foot.again_button.clicked.connect(self._write)
         foot.replace_button.clicked.connect(self._send)
-        foot.stay_button.clicked.connect(self._back_to_choosing)
+        foot.cancel_button.clicked.connect(self._back_to_choosing)
         foot.stop_button.clicked.connect(self._stop)
         foot.folder_button.clicked.connect(self._show_files)
 
@@ -265,14 +263,14 @@ class ExportPanel(Page):
         self._part_row.setSpacing(style.GRID)
         self.column.addLayout(self._part_row)
         self.add_heading("Formats")
-        for name, (word, told) in FORMAT_WORDS.items():
-            box = self.add_tick(f"{word}, {told}", f"Write {word}: {told}")
+        for name, (word, what) in FORMAT_WORDS.items():
+            box = self.add_tick(f"{word}, {what}", f"Write {word}: {what}")
             box.setChecked(name in self._remembered.formats)
             box.toggled.connect(lambda _on: self._back_to_choosing())
             self.format_boxes[name] = box
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
-        self.folder_line.setToolTip("Where the files go; made where it is not there")
+        self.folder_line.setToolTip("Where the files go; a new folder is made")
         self.choose_button.setToolTip("Choose the folder")
         row = QHBoxLayout()
         row.setSpacing(style.GRID)
@@ -291,5 +289,5 @@ class ExportPanel(Page):
         for caution in CAUTIONS:
             self.add_words(caution, faint=True)
         self.column.addStretch(1)
-        self.export_foot = ExportFoot(self)
+        self.export_foot = ExportFooter(self)
         self.add_foot(self.export_foot)

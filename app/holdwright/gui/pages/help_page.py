@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QFont, QKeyEvent, QPalette
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.painting import Paper, Rule
 from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.rule import Rule
 from holdwright.gui.widgets.scroll_bar import ScrollBar
 from holdwright.joint.cautions import CAUTIONS
 
@@ -46,7 +46,7 @@ LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpPage(QWidget):
+class HelpPage(Paper):
     """Covers its parent; Escape or "Back" puts it away.
 
     Parameters
@@ -84,7 +84,7 @@ class HelpPage(QWidget):
             column.addWidget(self._words(caution))
         column.addStretch(1)
         self._lay_out()
-        self._dress()
+        self.restyle()
         parent.installEventFilter(self)
         self.hide()
 
@@ -111,19 +111,6 @@ class HelpPage(QWidget):
         if event.key() == Qt.Key.Key_Escape:
             self.put_away()
         event.accept()
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the paper."""
-        del event
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(tones(self).paper))
-        painter.end()
 
     def _cover(self) -> None:
         parent = self.parentWidget()
@@ -200,6 +187,7 @@ class HelpPage(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(scroll)
 
-    def _dress(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         for label in self._faint:
             set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)

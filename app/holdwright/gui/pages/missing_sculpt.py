@@ -3,10 +3,10 @@
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from holdwright.gui.document.document import Document
+from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import breakable
@@ -15,7 +15,7 @@ from holdwright.printable import printable
 WIDTH: Final = 420
 
 
-class MissingSculpt(QWidget):
+class MissingSculpt(DropArea):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals
@@ -26,11 +26,9 @@ class MissingSculpt(QWidget):
 
     find_asked = Signal()
 
-    def __init__(self, document: Document, parent: QWidget, scheme: style.Scheme) -> None:
+    def __init__(self, document: Document, parent: QWidget) -> None:
         super().__init__(parent)
         self._document = document
-        self._tone = style.colours(scheme)
-        self._hovered = False
         self._title = QLabel(self)
         self._title.setFont(style.title_font())
         self._told = QLabel(self)
@@ -72,32 +70,11 @@ class MissingSculpt(QWidget):
         else:
             self.hide()
 
-    def set_scheme(self, scheme: style.Scheme) -> None:
-        """Take another scheme's colours."""
-        self._tone = style.colours(scheme)
-        self.update()
-
-    def set_hovered(self, hovered: bool) -> None:
-        """Show that what hangs over the window can be let go here."""
-        self._hovered = hovered
-        self.update()
-
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Follow the view's size."""
         if event.type() == QEvent.Type.Resize:
             self._place()
         return super().eventFilter(watched, event)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the place to drop on, as in the empty window."""
-        del event
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(self._tone.paper))
-        pen = QPen(QColor(self._tone.accent if self._hovered else self._tone.hairline), 2.0)
-        pen.setDashPattern([4.0, 4.0])
-        painter.setPen(pen)
-        painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
-        painter.end()
 
     def _say(self, title: str, told: str, verb: str) -> None:
         for label, text in ((self._title, title), (self._told, told)):

@@ -2,21 +2,21 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QFont, QKeyEvent, QPalette
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.painting import Restyled, Rule
 from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.rule import Rule
 from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 NARROWEST: Final = 75 * style.GRID
 
 
-class Page(QWidget):
+class Page(Restyled, QWidget):
     """One column of widgets, added from the top; Escape or "Back" puts it away.
 
     Signals
@@ -112,12 +112,10 @@ class Page(QWidget):
             return
         super().keyPressEvent(event)
 
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            for label in self._faint:
-                set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
+        for label in self._faint:
+            set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)
 
     def _frame(self, title: str) -> None:
         name = QLabel(title, self)

@@ -3,19 +3,20 @@
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from holdwright.gui.viewport.thumbnail import HEIGHT, WIDTH
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 from holdwright.printable import printable
 
 _ROUND: Final = 3.0
 
 
-class RecentFileRow(QAbstractButton):
+class RecentFileRow(Restyled, QAbstractButton):
     """Opens the file when clicked."""
 
     def __init__(self, path: Path, picture: QPixmap | None, parent: QWidget | None = None) -> None:
@@ -34,12 +35,6 @@ class RecentFileRow(QAbstractButton):
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give room for the picture."""
         return QSize(WIDTH + 60 * style.GRID, HEIGHT + 2 * style.GRID)
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw picture, name and folder."""

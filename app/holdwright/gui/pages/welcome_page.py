@@ -3,16 +3,17 @@
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QRect, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
-from holdwright.gui.document.recent_files import Recents
+from holdwright.gui.document.recent_files import RecentFiles
+from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.palette import set_role
+from holdwright.gui.widgets.palette import set_role, tones
 
 WIDTH: Final = 560
 
@@ -20,18 +21,17 @@ INSET: Final = 6 * style.GRID
 """From the window's edge to the line round the place to drop on, pixels."""
 
 
-class WelcomePage(QWidget):
+class WelcomePage(DropArea):
     """A place to drop a sculpt on, two buttons, and the files opened last."""
 
+    inset = INSET
     open_asked = Signal()
     sample_asked = Signal()
     path_chosen = Signal(Path)
 
-    def __init__(self, recents: Recents, scheme: style.Scheme, parent: QWidget | None = None) -> None:
+    def __init__(self, recents: RecentFiles, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._recents = recents
-        self._tone = style.colours(scheme)
-        self._hovered = False
         self._sentence = QLabel("Drop a sculpt here", self)
         self._sentence.setFont(style.title_font())
         self._below = QLabel(
@@ -52,16 +52,9 @@ class WelcomePage(QWidget):
         self.setFocusProxy(self._open)
         self.refresh()
 
-    def set_scheme(self, scheme: style.Scheme) -> None:
-        """Take another scheme's colours."""
-        self._tone = style.colours(scheme)
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         self.refresh()
-        self.update()
-
-    def set_hovered(self, hovered: bool) -> None:
-        """Show that what hangs over the window can be let go here."""
-        self._hovered = hovered
-        self.update()
 
     def refresh(self) -> None:
         """Show the files opened last as they are now."""
@@ -74,7 +67,7 @@ class WelcomePage(QWidget):
             return
         head = QLabel("Recent files", self)
         head.setContentsMargins(style.GRID, 0, 0, style.GRID)
-        set_role(head, QPalette.ColorRole.WindowText, self._tone.faint)
+        set_role(head, QPalette.ColorRole.WindowText, tones(self).faint)
         self._list.addWidget(head)
         for path in paths[:5]:
             self._list.addWidget(self._opened_last(path))
@@ -106,14 +99,3 @@ class WelcomePage(QWidget):
         outer.addStretch(2)
         outer.addWidget(held, 0, Qt.AlignmentFlag.AlignHCenter)
         outer.addStretch(3)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the place to drop on as a thin dashed line on paper."""
-        del event
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(self._tone.paper))
-        pen = QPen(QColor(self._tone.accent if self._hovered else self._tone.hairline), 2.0)
-        pen.setDashPattern([4.0, 4.0])
-        painter.setPen(pen)
-        painter.drawRect(QRect(INSET, INSET, self.width() - 2 * INSET, self.height() - 2 * INSET))
-        painter.end()

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
@@ -10,6 +10,7 @@ from holdwright.gui.form.field_frame import paint_mark
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 from holdwright.hold.finding import Finding
 
@@ -19,7 +20,7 @@ WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 _WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 
 
-class FindingLine(QAbstractButton):
+class FindingLine(Restyled, QAbstractButton):
     """Goes to the finding's place when clicked.
 
     Parameters
@@ -63,13 +64,6 @@ class FindingLine(QAbstractButton):
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Give the height the present width asks for."""
         return QSize(20 * style.GRID, style.ROW)
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours or another face."""
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw tint, mark, number, message and advice."""

@@ -44,11 +44,11 @@ class FindingsList(QWidget):
         self._shown: tuple[Met, ...] | None = None
         self._notes_open = False
         self.setAccessibleName("Findings")
-        self._headline = QLabel(self)
-        self._headline.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
-        font = QFont(self._headline.font())
+        self.headline = QLabel(self)
+        self.headline.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
+        font = QFont(self.headline.font())
         font.setWeight(QFont.Weight.DemiBold)
-        self._headline.setFont(font)
+        self.headline.setFont(font)
         self.notes_button = QuietButton("", self, icon_name="chevron-right")
         self.notes_button.clicked.connect(self._toggle_notes)
         self._list = QWidget()
@@ -65,7 +65,7 @@ class FindingsList(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, style.GAP, 0, style.GRID)
         column.setSpacing(style.GRID)
-        column.addWidget(self._headline)
+        column.addWidget(self.headline)
         column.addWidget(self._scroll)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         for signal in (document.opened, document.recipe_changed):
@@ -74,15 +74,10 @@ class FindingsList(QWidget):
         document.busy_changed.connect(lambda _busy: self.refresh())
         self.refresh()
 
-    @property
-    def headline(self) -> str:
-        """The sentence on top."""
-        return self._headline.text()
-
     def refresh(self) -> None:
         """Show what the steps found. While work goes on, what may have passed stays, fainter."""
         met = self._met()
-        self._headline.setText(self._headline_text(met))
+        self.headline.setText(self._headline_text(met))
         self.setVisible(bool(self._document.recipe.steps))
         if met != self._shown:
             self._shown = met

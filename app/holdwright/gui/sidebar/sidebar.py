@@ -12,7 +12,7 @@ from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.rule import Rule
+from holdwright.gui.widgets.painting import Rule
 from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 LETTERS: Final = 48

@@ -1,11 +1,12 @@
 """The maker's own words on a step: read in italics, written in place."""
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
 from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
 
 from holdwright.gui.form.names_editor import PlainLine
 from holdwright.gui.widgets.number_format import breakable
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import set_role, tones
 
 
@@ -42,7 +43,7 @@ class NoteLine(PlainLine):
             self.done.emit()
 
 
-class StepNote(QWidget):
+class StepNote(Restyled, QWidget):
     """Shows a note, hidden where there is none, and lets it be written.
 
     Signals
@@ -79,7 +80,7 @@ class StepNote(QWidget):
         self.words.clicked.connect(self.write)
         self._line.done.connect(self._keep)
         self._line.given_up.connect(self._give_up)
-        self._tint()
+        self.restyle()
         self.hide()
 
     @property
@@ -103,12 +104,6 @@ class StepNote(QWidget):
         self.show()
         self._line.setFocus()
 
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._tint()
-
     def _keep(self) -> None:
         if not self.is_writing:
             return
@@ -131,5 +126,6 @@ class StepNote(QWidget):
         self._stack.setCurrentWidget(self.words)
         self.setVisible(bool(self._note))
 
-    def _tint(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)

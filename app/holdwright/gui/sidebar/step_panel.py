@@ -13,6 +13,7 @@ from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import set_role, tones
 
 BAR: Final = 3
@@ -21,7 +22,7 @@ BAR: Final = 3
 MakeForm = Callable[[str, QWidget], Form]
 
 
-class StepPanel(QFrame):
+class StepPanel(Restyled, QFrame):
     """One step.
 
     Parameters
@@ -88,7 +89,7 @@ class StepPanel(QFrame):
         elif not chosen and self.form is not None:
             self._close_form()
         self._set_margins()
-        self._tint()
+        self.restyle()
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
@@ -102,11 +103,9 @@ class StepPanel(QFrame):
             self.show_state(state, chosen=True)
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours, and line up with another face."""
+        """Line up with another font."""
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._tint()
-        elif event.type() == QEvent.Type.FontChange:
+        if event.type() == QEvent.Type.FontChange:
             self._set_margins()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
@@ -137,7 +136,8 @@ class StepPanel(QFrame):
         for words in (self._result, self.note):
             words.setContentsMargins(indent, 0, 0, 0)
 
-    def _tint(self) -> None:
+    def restyle(self) -> None:
+        """Take the colours of the scheme."""
         tone = tones(self)
         chosen = self.line.isChecked()
         set_role(self, QPalette.ColorRole.Window, tone.sunken if chosen else tone.paper)

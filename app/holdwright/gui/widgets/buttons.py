@@ -2,18 +2,19 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QToolButton, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.icons import icon_side, paint_icon
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 
 _RADIUS: Final = 3.0
 
 
-class QuietButton(QToolButton):
+class QuietButton(Restyled, QToolButton):
     """Words, or an icon, without a box; a tint under the pointer, a line in ink beneath while it is on.
 
     Parameters
@@ -63,13 +64,6 @@ class QuietButton(QToolButton):
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Never clip the words."""
         return self.sizeHint()
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw tint, icon, words and the line of what is on."""

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import breakable
+from holdwright.gui.widgets.palette import tones
 
 SHOWN_MS: Final = 4000
 WIDEST: Final = 720
@@ -25,16 +26,13 @@ class Notification(QWidget):
         Whether that is the upper edge.
     """
 
-    def __init__(
-        self, parent: QWidget, scheme: style.Scheme, inset: int = style.MARGIN, *, above: bool = False
-    ) -> None:
+    def __init__(self, parent: QWidget, inset: int = style.MARGIN, *, above: bool = False) -> None:
         super().__init__(parent)
         self._inset = inset
         self._above = above
         self._passing = False
         self._sentence = ""
-        self._tone = style.colours(scheme)
-        self._tint = self._tone.note
+        self._failed = False
         self._words = QLabel(self)
         self._words.setWordWrap(True)
         self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -70,11 +68,6 @@ class Notification(QWidget):
         """The sentence shown."""
         return self._sentence if self.isVisible() else ""
 
-    def set_scheme(self, scheme: style.Scheme) -> None:
-        """Take another scheme's colours."""
-        self._tone = style.colours(scheme)
-        self.update()
-
     def fail(self, sentence: str, *, again: bool = False, passing: bool = False) -> None:
         """Show that something could not be done, until it is put away.
 
@@ -87,12 +80,12 @@ class Notification(QWidget):
         """
         self._timer.stop()
         self._passing = passing
-        self._show(sentence, self._tone.error, again=again)
+        self._show(sentence, failed=True, again=again)
 
     def say(self, sentence: str) -> None:
         """Show that something was done, for a while."""
         self._passing = False
-        self._show(sentence, self._tone.note, again=False)
+        self._show(sentence)
         self._timer.start(SHOWN_MS)
 
     def withdraw(self) -> None:
@@ -100,11 +93,11 @@ class Notification(QWidget):
         if self._passing:
             self.hide()
 
-    def _show(self, sentence: str, tint: str, *, again: bool) -> None:
+    def _show(self, sentence: str, *, failed: bool = False, again: bool = False) -> None:
         self._sentence = sentence
         self._words.setText(breakable(sentence))
         self._words.setAccessibleName(sentence)
-        self._tint = tint
+        self._failed = failed
         self._again.setVisible(again)
         self.show()
         self.raise_()
@@ -140,7 +133,7 @@ class Notification(QWidget):
         """Draw the tinted strip with a hairline round it."""
         del event
         painter = QPainter(self)
-        painter.setPen(QColor(self._tone.hairline))
-        painter.setBrush(QColor(self._tint))
+        painter.setPen(QColor(tones(self).hairline))
+        painter.setBrush(QColor(tones(self).error if self._failed else tones(self).note))
         painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         painter.end()

@@ -2,10 +2,11 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, QTimer
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import tones
 
 HEIGHT: Final = 2
@@ -16,7 +17,7 @@ _PER_TICK: Final = 0.02
 _LENGTH: Final = 0.25
 
 
-class ProgressLine(QWidget):
+class ProgressLine(Restyled, QWidget):
     """A quiet line across; while working it is ink as far as the work is done, and a piece travels along it.
 
     Nobody hears of it: what it says is said in words elsewhere.
@@ -72,12 +73,6 @@ class ProgressLine(QWidget):
         """Rest while nobody sees it."""
         super().hideEvent(event)
         self._timer.stop()
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the line, what is done of it, and what moves."""

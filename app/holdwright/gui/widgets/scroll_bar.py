@@ -4,9 +4,10 @@ from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QScrollBar, QStyle, QStyleOptionSlider, QWidget
+from PySide6.QtWidgets import QScrollBar, QStyle, QWidget
 
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import knob_of
 from holdwright.gui.widgets.palette import tones
 
 WIDTH: Final = 2 * style.GRID
@@ -27,11 +28,7 @@ class ScrollBar(QScrollBar):
         """Draw the knob."""
         del event
         tone = tones(self)
-        option = QStyleOptionSlider()
-        self.initStyleOption(option)
-        knob = self.style().subControlRect(
-            QStyle.ComplexControl.CC_ScrollBar, option, QStyle.SubControl.SC_ScrollBarSlider, self
-        )
+        knob = knob_of(self, QStyle.ComplexControl.CC_ScrollBar, QStyle.SubControl.SC_ScrollBarSlider)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), self.palette().window())
