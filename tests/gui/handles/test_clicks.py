@@ -44,7 +44,7 @@ def test_three_points_make_a_back_when_the_third_is_there(pointer, edits):
     step = handles.context.step_id
     pointer.document.edits.edit(step, {"by": "points"})
     pointer.settled()
-    assert "three places" in missing_input(pointer.document.recipe.step(step))
+    assert "three points" in missing_input(pointer.document.recipe.step(step))
     assert pointer.document.failure == ""
     pointer.view.set_view("back")  # it stays as it was turned
     before = edits()
