@@ -8,7 +8,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.nearest import SurfacePoint, nearest
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import limit_of, new_finding
+from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.parameters.kinds import PointPick
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Washer
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.joint.bearing import seat_area, spreading_force
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.preload import torque_for

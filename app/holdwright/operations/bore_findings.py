@@ -11,7 +11,7 @@ from holdwright.geometry.hole.hole_check import BoreFigures
 from holdwright.geometry.hole.hole_walls import between
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.finding import Finding, Severity
-from holdwright.hold.finding_table import limit_of, new_finding
+from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.bore_parameters import Printed
 from holdwright.operations.bore_plan import BoltAndWasher
 from holdwright.operations.hole_step import shortfalls, volume_text

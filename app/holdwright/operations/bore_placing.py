@@ -9,7 +9,7 @@ from holdwright.geometry.hole.hole_check import on_back
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions, conditions

@@ -12,7 +12,7 @@ from holdwright.geometry.tips.chamfer import cut_normal, cut_tips
 from holdwright.geometry.tips.tip_search import Tip, TipSearch
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.finding import Finding, point
-from holdwright.hold.finding_table import counted, limit_of, new_finding
+from holdwright.hold.finding_builder import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run

@@ -12,7 +12,7 @@ from holdwright.geometry.mesh.boolean import overlap_volume
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import ScrewHole
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import counted, limit_of, new_finding
+from holdwright.hold.finding_builder import counted, limit_of, new_finding
 from holdwright.hold.hold import CORE, SHELL
 
 

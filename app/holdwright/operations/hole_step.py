@@ -14,7 +14,7 @@ from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_site import HoleSite, Least
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 

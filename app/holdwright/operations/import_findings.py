@@ -13,7 +13,7 @@ from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import counted, limit_of, new_finding
+from holdwright.hold.finding_builder import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.import_words import problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit

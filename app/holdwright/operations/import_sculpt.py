@@ -15,7 +15,7 @@ from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (

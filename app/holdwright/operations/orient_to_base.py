@@ -17,7 +17,7 @@ from holdwright.geometry.mesh.frame import move_direction
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
 from holdwright.hold.finding import Finding, point
-from holdwright.hold.finding_table import in_cm2, limit_of, new_finding
+from holdwright.hold.finding_builder import in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run

@@ -12,7 +12,7 @@ from holdwright.geometry.mesh.boolean import simplified
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.finding import Finding, point
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Number, Parameters, Percent, Relevant

@@ -3,7 +3,7 @@
 from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.screw_check import ScrewFigures
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import limit_of, new_finding
+from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.hole_step import piece_findings, shortfalls
 
 SOME = 0.02

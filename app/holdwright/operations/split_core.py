@@ -16,7 +16,7 @@ from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole, holes
-from holdwright.hold.finding_table import contact_findings
+from holdwright.hold.finding_builder import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.core_findings import (

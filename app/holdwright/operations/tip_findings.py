@@ -3,7 +3,7 @@
 from holdwright.geometry.tips.chamfer import SHARP_ANGLE, TipCutting
 from holdwright.geometry.tips.tip_search import SharpEdge, Tip
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import new_finding
+from holdwright.hold.finding_builder import new_finding
 
 LEAST_EDGE = 3.0
 """Sharp edges a cut leaves are reported from this length, mm."""

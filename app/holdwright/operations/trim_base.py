@@ -14,10 +14,10 @@ from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.trim.cut_height import SPECK, BackHeight, back_height
 from holdwright.geometry.trim.edge_chamfer import chamfer_back
-from holdwright.geometry.trim.rim import BottomFace, bottom_face, cut_above, extend_down, levelled
+from holdwright.geometry.trim.flat_back import BottomFace, bottom_face, cut_above, extend_down, levelled
 from holdwright.hold.feature import BackPlane, GroundBlock, Rim
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_table import contact_findings, counted, in_cm2, limit_of, new_finding
+from holdwright.hold.finding_builder import contact_findings, counted, in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Parameters, Relevant, Share

@@ -57,7 +57,7 @@ class SurfaceField:
 
 
 def measure_thickness(context: WorkContext, request: ThicknessRequest) -> dict[str, SurfaceField]:
-    """Measure the wall at every place, solid by solid; see `geometry.thickness.wall_thickness`.
+    """Measure the wall at every place, solid by solid; see `geometry.measure.thickness.wall_thickness`.
 
     Raises
     ------

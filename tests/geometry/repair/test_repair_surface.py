@@ -9,8 +9,8 @@ from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.face_orientation import outward_parts
 from holdwright.geometry.repair.fuse import fuse, survey
+from holdwright.geometry.repair.overlap_detection import lines_through
 from holdwright.geometry.repair.pieces import SculptPiece
-from holdwright.geometry.repair.self_overlap import lines_through
 from holdwright.operations.import_words import problem_of
 from sculpts import piece, sculpt
 from shapes import block, boulder, ring, sphere

@@ -20,9 +20,9 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid, mesh_of
 from holdwright.geometry.repair.face_orientation import outward_parts
 from holdwright.geometry.repair.grid_rebuild import FINENESS, Rebuilt, netted
-from holdwright.geometry.repair.overlap_removal import measured
+from holdwright.geometry.repair.overlap_detection import lines_through
 from holdwright.geometry.repair.repair_account import Body, Mending
-from holdwright.geometry.repair.self_overlap import lines_through
+from holdwright.geometry.repair.self_overlap_repair import measured
 
 _COARSE = 56.0
 """Voxels along the longest side at which it is found out whether anything is enclosed."""

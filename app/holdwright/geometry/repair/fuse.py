@@ -11,10 +11,10 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.geometry.repair.ground_block import GroundFace, ground_blocks
-from holdwright.geometry.repair.overlap_removal import within
+from holdwright.geometry.repair.overlap_detection import lines_through
 from holdwright.geometry.repair.pieces import SculptPiece, take_apart
 from holdwright.geometry.repair.repair_account import Limits
-from holdwright.geometry.repair.self_overlap import lines_through
+from holdwright.geometry.repair.self_overlap_repair import within
 from holdwright.progress import SILENT, Progress
 
 LINES = 8_000

@@ -12,10 +12,10 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.mesh.weld import weld, welded
 from holdwright.geometry.repair.bodies import bodies_of, single_body, why_not_closed
 from holdwright.geometry.repair.enclosed_volume import one_of_sheets
-from holdwright.geometry.repair.overlap_removal import measured, resolved
+from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
-from holdwright.geometry.repair.self_overlap import LEAST, lines_through
+from holdwright.geometry.repair.self_overlap_repair import measured, resolved
 from holdwright.progress import SILENT, Progress
 
 _MUCH = 0.25

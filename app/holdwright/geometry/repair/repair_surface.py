@@ -11,8 +11,8 @@ from holdwright.geometry.mesh.weld import Welded
 from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, outward_parts
 from holdwright.geometry.repair.hole_filling import Filling, fillings
 from holdwright.geometry.repair.open_sheets import is_flat, why_no_solid
-from holdwright.geometry.repair.overlap_removal import measured, resolved
 from holdwright.geometry.repair.repair_account import Body, ClosedHole, Defect, Limits, Mending
+from holdwright.geometry.repair.self_overlap_repair import measured, resolved
 
 _SCRAP = 0.01
 """Parts of less than this share of the largest one's area are dropped where they bound nothing."""

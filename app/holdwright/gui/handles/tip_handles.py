@@ -15,7 +15,7 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
-from holdwright.hold.finding_table import limit_of
+from holdwright.hold.finding_builder import limit_of
 from holdwright.operations.chamfer_tips import ChamferTipsParameters
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.recipe import Step

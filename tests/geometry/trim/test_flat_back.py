@@ -11,7 +11,7 @@ from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.trim.edge_chamfer import chamfer_back
-from holdwright.geometry.trim.rim import bottom_face, cut_above, extend_down, levelled
+from holdwright.geometry.trim.flat_back import bottom_face, cut_above, extend_down, levelled
 from shapes import block, boulder, frustum, ring, sphere
 
 ELL = [(0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)]

@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import components
 from holdwright.geometry.mesh.solid import kernel_of, mesh_of
 from holdwright.geometry.repair.grid_rebuild import Rebuilt, rebuilt
-from holdwright.geometry.repair.self_overlap import LEAST, lines_through
+from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 
 _ROUNDS = 9
 _MOST_PARTS = 2000

@@ -5,7 +5,7 @@ from string import Formatter
 import pytest
 
 import holdwright
-from holdwright.hold.finding_table import finding_table, limit_of, new_finding
+from holdwright.hold.finding_builder import finding_table, limit_of, new_finding
 
 CALLS = [
     node

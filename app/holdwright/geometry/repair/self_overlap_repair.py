@@ -12,9 +12,9 @@ from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
 from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
+from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Mending
-from holdwright.geometry.repair.self_overlap import LEAST, lines_through
-from holdwright.geometry.repair.slab_union import untangled
+from holdwright.geometry.repair.self_overlap_slabs import untangled
 
 
 def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Solid, Mending] | None:
@@ -27,7 +27,7 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     mending
         What was done so far.
     voxel
-        Of a new surface, see `rebuild.rebuilt`.
+        Of a new surface, see `grid_rebuild.rebuilt`.
 
     Returns
     -------
