@@ -206,7 +206,7 @@ def _done(tried: Tried, folder: Path, cache: Cache | None, progress: Progress) -
         yield from _of_step(result, results[-1] if results else None, tried.recipe)
         results.append(result)
     exported = export(Job("tried", sculpt, path, tried.recipe, "tried", Replay(tuple(results))), folder)
-    for file in exported.files:
+    for file, _ in exported.files:
         yield from _of_file(file, results[-1])
 
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from holdwright.errors import GeometryError
@@ -67,6 +67,7 @@ def test_integrals_against_a_grid_of_points(outlines: list[np.ndarray]) -> None:
 
 @settings(max_examples=15, deadline=None)
 @given(stars)
+@example(star([20.0, 32.0, 59.0, 21.0, 20.0], (19.0, 3.0), 2.0))
 def test_linear_pressure_balances_the_bolt_and_never_pulls(outlines: list[np.ndarray]) -> None:
     hull = shapely.MultiPoint(np.concatenate(outlines)).convex_hull
     inside = shapely.Point(0, 0).distance(hull.exterior) if hull.contains(shapely.Point(0, 0)) else -1.0

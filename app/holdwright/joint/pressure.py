@@ -65,7 +65,7 @@ def settle(outlines: Outlines) -> Pressure:
     pressed, value, matrix = _pressed(scaled, plane)
     for _ in range(_MOST_STEPS):
         slope = matrix @ plane - target
-        if np.abs(slope).max() < _CLOSE:
+        if np.abs(slope).max() < _CLOSE * max(1.0, np.abs(plane).max()):  # a steep plane rounds coarser
             break
         try:
             step = np.linalg.solve(matrix, target) - plane
