@@ -157,7 +157,7 @@ def answering(*buttons: str) -> Iterator[list[str]]:
 
 
 def _place(window: MainWindow, name: str) -> np.ndarray:
-    grip = next(each for each in window.viewport.tool.work.grips() if each.name == name)
+    grip = next(each for each in window.viewport.tool.handles.grips() if each.name == name)
     points = np.asarray(grip.points).reshape(-1, 3)
     return points[len(points) // 2]
 

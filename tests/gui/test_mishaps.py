@@ -64,7 +64,7 @@ def test_wrong_own_tables_are_left_out_and_told(qtbot, settings, data_folder, tm
     with qtbot.waitExposed(made):
         made.show()
     assert "own.toml" in made.trouble.words
-    assert made.trouble.words.startswith("Your own tables are left out")
+    assert made.trouble.words.startswith("Your own tables were not loaded")
     opened_on(qtbot, made, lump)
     assert all(made.document.is_current(step.id) for step in made.document.recipe.steps)
     assert "own.toml" in made.trouble.words, "it stays until it is put away"
@@ -183,7 +183,7 @@ def test_a_back_to_be_clicked_is_asked_for_quietly(qtbot, window, lump):
     document.failed.connect(told.append)
     before = window.viewport.pose, window.viewport.scene.triangles(coarse=False)
     shown = document.step("s2")
-    for by, asked in (("points", "three places"), ("plane", "plane"), ("face", "flat back")):
+    for by, asked in (("points", "three points"), ("plane", "plane"), ("face", "flat back")):
         document.edits.edit("s2", {"by": by})
         settled(qtbot, window)
         assert asked in entry.awaited.text()

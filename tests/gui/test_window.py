@@ -181,13 +181,13 @@ def measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
     at_work.viewport.set_view("front")
     qtbot.mouseClick(at_work.top_bar.measure_button, LEFT)
     bar = at_work.view_bar
-    assert "Click two places" in bar._distance.text()
+    assert "Click two points" in bar._distance.text()
     middle = at_work.viewport.rect().center()
     for offset in (-40, 40):
         click(at_work, middle + QPoint(offset, 0))
     assert bar._distance.text() == f"{at_work.viewport.tool.distances[0]:.2f}".rstrip("0").rstrip(".") + " mm"
     qtbot.mouseClick(bar._clear, LEFT)
-    assert "Click two places" in bar._distance.text()
+    assert "Click two points" in bar._distance.text()
     qtbot.keyClick(pane(at_work), Qt.Key.Key_Escape)
     assert not at_work.top_bar.measure_button.isChecked()
     assert "measure" not in bar.on
