@@ -57,3 +57,8 @@ def test_limit_and_severity_come_from_the_row_unless_they_are_given():
     assert other.where == (1.0, 2.0, 3.0)
     cut = new_finding("collar_near_edge:cut", -1.0, depth=1.0, screw="the screw")
     assert cut.code == "collar_near_edge"
+
+
+def test_a_row_without_a_share_for_errors_keeps_its_severity_even_below_zero():
+    words = {"reason": "", "torque": 12.0, "material": "PETG", "mass": 80.0, "factor": 2.0}
+    assert new_finding("place_chosen", -0.01, **words).severity == "note"

@@ -82,7 +82,8 @@ def new_finding(
     """
     row = finding_table()[code]
     limit = row.limit if limit is None else limit
-    grave = measured is not None and limit is not None and measured < row.error_share * limit
+    least = None if limit is None or not row.error_share else row.error_share * limit
+    grave = measured is not None and least is not None and measured < least
     words = {"measured": measured, "limit": limit, **figures}
     return Finding(
         code=code.partition(":")[0],
