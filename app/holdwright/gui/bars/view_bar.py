@@ -207,6 +207,7 @@ class ViewBar(Paper):
             self.part_words[text] = word
         self.part_words["Both"].setChecked(True)
         label = QLabel("Separation")
+        label.setContentsMargins(style.GAP, 0, style.GAP, 0)
         self._faint.append(label)
         self.apart_slider.setRange(0, 100)
         self.apart_slider.setPageStep(20)
