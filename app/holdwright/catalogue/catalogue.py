@@ -135,7 +135,8 @@ def load_catalogue(folder: Path | None = None, own: Path | None = None) -> Catal
     try:
         own = (own or Path(named).expanduser()).resolve() if own or named else None
     except (RuntimeError, OSError) as error:  # no such user, or links that lead round
-        raise CatalogueError(f"{OWN_TABLES} names {named}, which leads nowhere: {error}.") from None
+        reason = str(error).rstrip(".")
+        raise CatalogueError(f"{OWN_TABLES} names {named}, which leads nowhere: {reason}.") from None
     return _load((folder or resource_folder()).resolve(), own)
 
 
