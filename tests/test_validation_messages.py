@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 import pytest
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from holdwright.validation_messages import validation_message
+from holdwright.validation_messages import shown, validation_message
 
 
 class Inner(BaseModel):
@@ -77,3 +77,7 @@ def test_long_values_are_shortened() -> None:
     with pytest.raises(ValidationError) as caught:
         Shape(width="9" * 500)
     assert len(validation_message(caught.value.errors()[0])) < 100
+
+
+def test_what_no_encoding_can_write_is_shown_escaped():
+    assert shown("s1\ud800") == '"s1\\ud800"'

@@ -4,6 +4,8 @@ import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
+from holdwright.printable import printable
+
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
@@ -88,7 +90,7 @@ def too_deep(value: object) -> bool:
 
 def shown(value: object) -> str:
     """Write a value as it stands in a file, shortened where it is long."""
-    text = json.dumps(value, default=str, ensure_ascii=False)
+    text = printable(json.dumps(value, default=str, ensure_ascii=False))
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 

@@ -193,3 +193,7 @@ def test_a_recipe_is_found_by_path_or_name(tmp_path: Path) -> None:
     assert find_recipe(str(path)) == path
     with pytest.raises(RecipeError, match="no recipe file nothing"):
         find_recipe("nothing")
+
+
+def test_an_id_that_no_encoding_can_write_is_refused_in_a_sentence() -> None:
+    assert r"s1\ud800" in problems(step(id="s1\ud800"))["steps[0].id"]
