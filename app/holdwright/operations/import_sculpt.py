@@ -39,6 +39,10 @@ SUPPOSED_EXTENT = 120.0
 """Final extent that such a sculpt is taken to get, for lengths given in mm."""
 
 
+CLOSE_FLAT = 'set "Open back" to "close flat"'
+"""What the refusal of a sheet offers; the window offers it as a click where it reads this."""
+
+
 class ImportSculptParameters(Parameters):
     """How to read the sculpt."""
 
@@ -74,6 +78,12 @@ class ImportSculptParameters(Parameters):
         1.0,
         title="Largest hole",
         description="Widest hole to close, as a share of its piece's extent; a back cut open is such a hole.",
+    )
+    open_back: Annotated[Literal["refuse", "close flat"], Kind("choice")] = Field(
+        "refuse",
+        title="Open back",
+        description="What to do with a sheet that has one open rim and no back, such as a relief; a flat "
+        "back lies behind all of it, on the side that its faces look away from.",
     )
     rebuild_grid: Length = Field(
         1.0,
@@ -120,7 +130,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         found = surveyed(hold.sculpt, parameters, replace(run, progress=run.progress.part(0.0, 0.5)))
         used, findings = _chosen(found, parameters)
         used, scraps = without_scraps(used, loose=parameters.loose_pieces == "leave out")
-        _refuse_faulty(used)
+        _refuse_faulty(used, MILLIMETRES[unit] if unit else 0.0)
         run.progress.report(0.5, f"fusing {len(used)} pieces")
         fused = fuse(used, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
@@ -154,12 +164,18 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Sc
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
     voxel = parameters.rebuild_grid / supposed
-    made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
+    made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, parameters.open_back, voxel)
     stored = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
     if isinstance(stored, SculptSurvey):
         return stored
-    mending = parameters.mend == "mend"
-    found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
+    found = survey(
+        sculpt,
+        run.progress,
+        mending=parameters.mend == "mend",
+        largest_hole=parameters.largest_hole,
+        voxel=voxel,
+        open_back=parameters.open_back == "close flat",
+    )
     if run.kept:
         weight = sum(piece.solid.weight for piece in found.pieces if piece.solid is not None)
         run.kept.put(ImportSculpt.name, made_from, found, weight)
@@ -204,25 +220,31 @@ def _chosen(
     return used, findings
 
 
-def _refuse_faulty(used: Sequence[SculptPiece]) -> None:
+def _refuse_faulty(used: Sequence[SculptPiece], scale: float) -> None:
+    """Refuse pieces without a solid, in a sentence; `scale`: mm of the sculpt's unit, 0 where unknown."""
     faulty = [piece for piece in used if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(used) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
+    problems = [problem_of(piece, scale) for piece in faulty]
+    flat = all(piece.defect and piece.defect.kind == "open sheet" for piece in faulty)
+    offer, leave = (f", or {CLOSE_FLAT}", "") if flat else ("", "or ")
+    if len(faulty) == len(used) > 3 and len(set(problems)) == 1:
         raise InputError(
-            f"The sculpt's {len(used)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
-            "export it as one closed surface."
+            f"The sculpt's {len(used)} pieces bound no solid: of each, {problems[0]}; "
+            f"export it as one closed surface{offer}."
         )
     if len(used) == 1:
         raise InputError(
-            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
-            "close it in the sculpt."
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problems[0]}; '
+            f"close it in the sculpt{offer}."
         )
-    problems = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
+    told = "; ".join(
+        f'"{piece.name}": {problem}' for piece, problem in list(zip(faulty, problems, strict=True))[:3]
+    )
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
-        f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({problems}{more}); "
-        "close them in the sculpt, or leave them out by name."
+        f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({told}{more}); "
+        f"close them in the sculpt, {leave}leave them out by name{offer}."
     )
 
 

@@ -1,20 +1,31 @@
 """What mending did, and why a surface bounds no solid, in words."""
 
+import numpy as np
+
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 
 
-def problem_of(piece: SculptPiece) -> str:
-    """Say why a piece is no solid, as the end of a sentence; blank for a solid."""
+def problem_of(piece: SculptPiece, scale: float = 0.0) -> str:
+    """Say why a piece is no solid, as the end of a sentence; blank for a solid.
+
+    `scale` is how many mm the sculpt's unit has; without it widths are told as shares of the extent.
+    """
     defect = piece.defect
     if defect is None:
         return ""
+    extent = float(np.linalg.norm(piece.size)) or 1.0
+    rims = " and ".join(f"{rim * scale:.3g} mm" if scale else f"{rim / extent:.0%}" for rim in defect.rims)
+    rims += "" if scale else " of its extent"
     kinds = {
         "flat": "it is flat: it has no volume",
-        "open sheet": f"it is an open sheet, its rim of {defect.open_edges} edges about as wide as itself, "
-        "so that nothing says where its back would be",
+        "open sheet": f"it is an open sheet without a back, its rim of {defect.open_edges} edges about as "
+        "wide as itself",
         "wide hole": f"it has a hole as wide as {defect.hole:.0%} of its own extent, and holes are closed up "
         f"to {defect.largest_hole:.0%}",
+        "several rims": f"it is a sheet with several open rims, {rims} wide, and a flat back closes but one",
+        "crossed rim": f"it is an open sheet whose rim, {rims} wide, crosses itself as seen from behind, so "
+        "that a flat back would too",
         "one-sided": "it has but one side, like a Moebius strip, so it has no inside",
         "empty": "it encloses nothing",
     }

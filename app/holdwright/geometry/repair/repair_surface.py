@@ -10,6 +10,7 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.weld import Welded
 from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, outward_parts
 from holdwright.geometry.repair.hole_filling import Filling, fillings
+from holdwright.geometry.repair.open_back import with_back
 from holdwright.geometry.repair.open_sheets import is_flat, why_no_solid
 from holdwright.geometry.repair.repair_account import Body, ClosedHole, Defect, Limits, Mending
 from holdwright.geometry.repair.self_overlap_repair import measured, resolved
@@ -41,9 +42,13 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
         return replace(body, defect=Defect("one-sided", body.triangles))
     loops = boundary_loops(mesh)
     defect = why_no_solid(mesh, loops, limits.largest_hole)
-    if defect is not None:
-        return replace(body, defect=defect)
-    fills = fillings(mesh, loops)
+    if defect is not None and defect.kind == "open sheet" and limits.open_back:
+        closed_by = with_back(mesh, surface.mesh.crosses.sum(axis=0), limits)
+    else:
+        closed_by = defect or (mesh, fillings(mesh, loops))
+    if isinstance(closed_by, Defect):
+        return replace(body, defect=closed_by)
+    mesh, fills = closed_by
     points = np.concatenate([mesh.vertices, *(fill.vertices for fill in fills)])
     filled = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(fill.triangles for fill in fills)])
     closed = Mesh(points, np.concatenate([mesh.triangles, filled]))
