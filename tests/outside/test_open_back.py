@@ -17,7 +17,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
 from holdwright.geometry.repair.fuse import survey
 from holdwright.geometry.repair.pieces import SculptPiece
-from sculpts import sculpt
+from sculpts import height_field, sculpt, waves
 from shapes import sphere
 
 MOUNTAIN = Path(__file__).resolve().parents[3] / "shared" / "meshes" / "mesh" / "mountain.obj"
@@ -25,26 +25,10 @@ STOCK = 0.02
 """Share of the sheet's diagonal by which the back lies behind its lowest point."""
 
 
-def height_field(height, *, n: int = 81, half: float = 50.0, keep=None) -> Piece:
-    """A sheet over a square, facing +z; `keep` picks its squares by their middles."""
-    x, y = np.meshgrid(*2 * [np.linspace(-half, half, n)], indexing="ij")
-    points = np.stack([x, y, height(x, y)], axis=-1).reshape(-1, 3)
-    i, j = (each.ravel() for each in np.meshgrid(*2 * [np.arange(n - 1)], indexing="ij"))
-    a, b, c, d = i * n + j, (i + 1) * n + j, (i + 1) * n + j + 1, i * n + j + 1
-    squares = np.stack([a, b, c, a, c, d], axis=1)
-    if keep is not None:
-        squares = squares[keep(*points[squares].mean(axis=1).T[:2])]
-    return Piece("relief", points, squares.reshape(-1, 3))
-
-
 def closed(piece: Piece | Sculpt, **more) -> SculptPiece:
     source = piece if isinstance(piece, Sculpt) else sculpt(piece)
     (met,) = survey(source, open_back=True, **more).pieces
     return met
-
-
-def waves(x, y):
-    return 6.0 * np.cos(np.pi * x / 50.0) * np.cos(np.pi * y / 50.0)
 
 
 def turned(piece: Piece, seed: int) -> Piece:

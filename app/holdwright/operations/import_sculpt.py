@@ -19,6 +19,7 @@ from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
+    Scale,
     fused_findings,
     mended_findings,
     scraps_findings,
@@ -27,16 +28,13 @@ from holdwright.operations.import_findings import (
     volume_findings,
 )
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
-from holdwright.operations.import_words import problem_of
+from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
 """Largest extent given to a sculpt whose unit is yet to come from its envelope."""
-
-SUPPOSED_EXTENT = 120.0
-"""Final extent that such a sculpt is taken to get, for lengths given in mm."""
 
 
 CLOSE_FLAT = 'set "Open back" to "close flat"'
@@ -145,11 +143,13 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
-        findings += scraps_findings(scraps)
-        findings += turned_findings([piece for piece in used if piece.name not in fused.hollows], matrix)
-        findings += mended_findings(used, matrix, sized=sized)
+        scale = Scale.of(used, matrix, sized=sized)
+        # What costs cm3 comes before what costs mm.
         findings += volume_findings(used, fused)
         findings += fused_findings(fused, loose, imported, matrix)
+        findings += mended_findings(used, scale)
+        findings += scraps_findings(scraps, scale)
+        findings += turned_findings([piece for piece in used if piece.name not in fused.hollows], matrix)
         pieces = piece_accounts(
             found, [piece.name for piece in scraps], names_of_loose(used, fused.bodies[1:])
         )

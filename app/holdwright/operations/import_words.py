@@ -4,6 +4,10 @@ import numpy as np
 
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
+from holdwright.hold.finding_builder import in_percent
+
+SUPPOSED_EXTENT = 120.0
+"""Final extent, mm, that a sculpt without a unit is taken to get where lengths are given or told in mm."""
 
 
 def problem_of(piece: SculptPiece, scale: float = 0.0) -> str:
@@ -42,16 +46,19 @@ def problem_of(piece: SculptPiece, scale: float = 0.0) -> str:
 
 def what_was_done(account: Mending) -> tuple[str, ...]:
     """Tell in clauses what was done to a piece; sizes apart, which depend on the unit."""
-    overlap = f"{account.doubled / account.counted:.2%}" if account.counted > 0 else "all"
+    overlap = account.doubled / account.counted if account.counted > 0 else 1.0
+    backs = sum(hole.kind == "back" for hole in account.holes)
+    holes = len(account.holes) - backs
     told = [
         (account.merged, f"{account.merged} close vertices were made one"),
         (account.dropped, f"{_were(account.dropped, 'double or loose face')} left out"),
         (account.turned, f"{_were(account.turned, 'face')} turned round"),
         (account.walls, f"{_were(account.walls, 'face')} within left out"),
         (account.sheets, f"{account.sheets} sheets that do not join were taken for one surface"),
-        (len(account.holes), f"{_were(len(account.holes), 'hole')} closed"),
-        (account.doubled, f"overlap with itself of {overlap} resolved"),
-        (account.anew, f"{account.anew:.1%} of it made anew on a grid"),
+        (holes, f"{_were(holes, 'hole')} closed"),
+        (backs, "a flat back was put behind it"),
+        (account.doubled, f"overlap with itself{_share(' of {}', overlap)} resolved"),
+        (account.anew, f"{_share('{} of it', account.anew) or 'a little of it'} made anew on a grid"),
     ]
     return tuple(text for number, text in told if number)
 
@@ -68,6 +75,11 @@ def what_was_counted(account: Mending) -> tuple[tuple[str, int], ...]:
         ("holes closed", len(account.holes)),
     )
     return tuple((what, number) for what, number in told if number)
+
+
+def _share(text: str, share: float) -> str:
+    """Put a share into a text; blank where it is too small to say anything."""
+    return text.format(in_percent(share)) if share >= 0.001 else ""
 
 
 def _count(number: int, noun: str) -> str:

@@ -25,8 +25,10 @@ def mend(surface: Welded, limits: Limits) -> list[Body]:
     parts = outward_parts(Mesh(surface.mesh.vertices, surface.mesh.triangles[~hanging]))
     areas = np.array([part.mesh.area for part in parts])
     scraps = areas < _SCRAP * areas.max()
-    found = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if not scrap]
-    rest = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if scrap]
+    # Parts that meet in vertices only are solids each by itself, and held against their own surface each.
+    closed = [_closed(surface, part, part.mesh if len(parts) > 1 else surface.mesh, limits) for part in parts]
+    found = [body for body, scrap in zip(closed, scraps, strict=True) if not scrap]
+    rest = [body for body, scrap in zip(closed, scraps, strict=True) if scrap]
     lost = sum(each.triangles for each in rest if each.solid is None)
     first = found[0].mending
     if first is not None:
@@ -35,7 +37,7 @@ def mend(surface: Welded, limits: Limits) -> list[Body]:
     return found + [each for each in rest if each.solid is not None]
 
 
-def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
+def _closed(surface: Welded, part: Outward, own: Mesh, limits: Limits) -> Body:
     mesh = part.mesh.compact()
     body = Body(len(mesh.triangles), mesh.bounds)
     if part.one_sided:
@@ -68,7 +70,7 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
     done = resolved(closed if closed.volume >= 0 else closed.flipped(), mending, limits.voxel)
     if done is None:
         return replace(body, defect=Defect("empty", body.triangles))
-    return replace(body, solid=done[0], mending=measured(*done, surface.mesh, Mesh(points, filled)))
+    return replace(body, solid=done[0], mending=measured(*done, own, Mesh(points, filled)))
 
 
 def _hole(vertices: Floats, fill: Filling) -> ClosedHole:
