@@ -27,6 +27,7 @@ from holdwright.operations.import_findings import (
     unit_findings,
     volume_findings,
 )
+from holdwright.operations.import_ground import ground_findings, slab_findings
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
 from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of
 from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
@@ -135,15 +136,19 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         solid, loose = _largest(fused, parameters)
         factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
         matrix = scaling(factor)
+        # A block that is kept is part of the hold: its face within is no wall.
+        blocks = found.ground if parameters.ground_block == "leave out" else ()
         ground = [
-            GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name)
-            for each in found.ground
+            GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name) for each in blocks
         ]
         sized = unit is not None
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
         scale = Scale.of(used, matrix, sized=sized)
+        findings += ground_findings(blocks, solid, scale)
+        if parameters.ground_block == "leave out":
+            findings += slab_findings(used, solid, scale)
         # What costs cm3 comes before what costs mm.
         findings += volume_findings(used, fused)
         findings += fused_findings(fused, loose, imported, matrix)
@@ -209,9 +214,7 @@ def _chosen(
         if not named:
             findings.append(new_finding("piece_not_met", pattern=pattern))
     if parameters.ground_block == "leave out":
-        for each in found.ground:
-            out.add(each.piece.name)
-            findings.append(new_finding("ground_block_left_out", name=each.piece.name))
+        out |= {each.piece.name for each in found.ground}
     used = [piece for piece in found.pieces if piece.name not in out]
     if not used:
         raise ParameterError(
