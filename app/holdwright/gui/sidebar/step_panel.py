@@ -60,7 +60,7 @@ class StepPanel(Restyled, QFrame):
         self.failure = _words(self)
         self.failure.setAutoFillBackground(True)
         self.failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
-        self.offer = QuietButton("Close the back flat", self)
+        self.offer = QuietButton("Close the back flat", self, primary=True)
         self.offer.clicked.connect(self.back_asked)
         self.note = StepNote(self)
         self.note.written.connect(self.noted)
