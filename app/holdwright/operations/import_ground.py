@@ -10,11 +10,8 @@ from holdwright.geometry.repair.fuse import GroundPiece
 from holdwright.geometry.repair.ground_block import LEAST_COVER, as_slab, covered_share
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import in_percent, new_finding
+from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.import_findings import Scale
-
-_LEAST_BEHIND = 0.005
-"""Share of the sculpt behind the face that is worth telling."""
 
 _TOUCHING = 0.01
 """A block this share of the extent behind the sculpt touches it, as strokes in the air go."""
@@ -48,10 +45,10 @@ def ground_findings(ground: Sequence[GroundPiece], whole: Solid, scale: Scale) -
         findings = [scale.finding("ground_block_left_out:apart", gap, place, name=name)]
     else:
         findings = [new_finding("ground_block_left_out", where=move_points(scale.matrix, place), name=name)]
-    share = _behind(whole, last) / whole.volume if gap < 0 else 0.0
-    if share >= _LEAST_BEHIND:
-        where, shown = move_points(scale.matrix, place), in_percent(share)
-        findings.append(new_finding("behind_ground_block", 100 * share, where=where, shown=shown, name=name))
+    behind = 100 * _behind(whole, last) / whole.volume if gap < 0 else 0.0
+    if behind > limit_of("behind_ground_block"):
+        where = move_points(scale.matrix, place)
+        findings.append(new_finding("behind_ground_block", behind, where=where, name=name))
     return findings
 
 
