@@ -93,6 +93,28 @@ class BackPlane(_Plane):
 
 
 @dataclass(frozen=True)
+class FoundBack(_Plane):
+    """Where the scale step found the finished back to be, so that the trim puts it there.
+
+    Attributes
+    ----------
+    others
+        Places on further planes that would do.
+    joined
+        Whether the bodies in front of it hang together by what the rim takes up, so that this stays.
+    """
+
+    others: tuple[Point, ...] = ()
+    joined: bool = False
+    kind: Literal["found_back"] = "found_back"
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a similarity."""
+        others = tuple(point(move_points(matrix, np.array(each))) for each in self.others)
+        return replace(super().moved(matrix), others=others)
+
+
+@dataclass(frozen=True)
 class Envelope(_Placed):
     """The size requested.
 
@@ -103,13 +125,15 @@ class Envelope(_Placed):
     asked
         Diameter for a circle; limits along x, y, z for a box (0: none); one figure otherwise.
     circle
-        Diameter of the smallest circle round the silhouette along the wall normal right after scaling.
+        Diameter of the smallest circle round the silhouette along the wall normal of what was measured.
     size
-        Extent along x, y, z right after scaling.
+        Its extent along x, y, z.
     factor
         What the step multiplied lengths by.
     shrinkage_percent
         Shrinkage allowance, applied on export alone, never to these figures.
+    finished
+        Whether what the trim leaves was measured, not all of the sculpt.
     """
 
     rule: str
@@ -118,6 +142,7 @@ class Envelope(_Placed):
     size: Point
     factor: float
     shrinkage_percent: float = 0.0
+    finished: bool = False
     kind: Literal["envelope"] = "envelope"
 
 
@@ -137,6 +162,8 @@ class Rim(_Placed):
         Area of the finished back, mm2.
     islands, holes
         Number of separate outlines and of holes in them.
+    candidates
+        Heights of cuts that were weighed, above the point that was lowest, the chosen one first.
     """
 
     height: float
@@ -145,6 +172,7 @@ class Rim(_Placed):
     area: float
     islands: int
     holes: int
+    candidates: tuple[float, ...] = ()
     kind: Literal["rim"] = "rim"
 
 
@@ -294,7 +322,9 @@ class Collar(_OnBack):
     kind: Literal["collar"] = "collar"
 
 
-Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+Feature = (
+    GroundBlock | BackPlane | FoundBack | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+)
 
 
 def holes(features: Iterable[Feature]) -> list[Hole]:

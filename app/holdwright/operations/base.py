@@ -61,12 +61,21 @@ class Kept:
 
 @dataclass(frozen=True)
 class Run:
-    """All the context an operation may use; `kept` is None where it is run once only."""
+    """All the context an operation may use.
+
+    Attributes
+    ----------
+    kept
+        None where it is run once only.
+    ahead
+        Parameters of the steps to come that the operation looks ahead to, by operation.
+    """
 
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
     kept: Kept | None = None
+    ahead: Mapping[str, Parameters] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -139,4 +148,9 @@ class Operation(ABC, Generic[P]):
     def rows(self, parameters: P, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the catalogue rows the step depends on: a change in them makes the step run again."""
         del parameters, catalogue
+        return ()
+
+    def looks_ahead(self, parameters: P) -> tuple[str, ...]:
+        """Name the operations whose parameters, further on in the recipe, the step depends on."""
+        del parameters
         return ()

@@ -17,7 +17,7 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
-from holdwright.operations.trim_base import TrimBaseParameters
+from holdwright.operations.trim_parameters import TrimBaseParameters
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 
