@@ -186,13 +186,14 @@ def _rim_joins(own: Solid, back: float, rim: float) -> bool:
     return kept.volume + drawn < LEAST_KEPT * own.volume
 
 
-def with_others(plan: BackPlan, whole: Solid, parameters: TrimBaseParameters) -> BackPlan:
-    """Add backs that would do as well, where none was looked for."""
-    if plan.others or parameters.by != "found":
+def with_others(plan: BackPlan, hold: Hold, parameters: TrimBaseParameters) -> BackPlan:
+    """Add up to two backs that would do as well, where the search gave none."""
+    if plan.others or parameters.by == "one outline":
         return plan
-    floor = float(whole.bounds[0, 2]) if plan.wall is None else plan.wall.z
-    found = back_candidates(whole, floor, parameters.rim, 100.0 * parameters.least_outline)
-    others = (each.z for each in found if abs(each.z - plan.back) > parameters.rim)
+    wall = _wall(hold, parameters.rim)[0]
+    floor = float(hold.whole.bounds[0, 2]) if wall is None else wall.z
+    found = back_candidates(hold.whole, floor, parameters.rim, 100.0 * parameters.least_outline)
+    others = (each.z for each in found if abs(each.z - plan.back) > max(parameters.rim, 1.0))
     return replace(plan, others=tuple(others)[: CANDIDATES - 1])
 
 

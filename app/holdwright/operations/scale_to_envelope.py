@@ -150,7 +150,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
             shrinkage_percent=parameters.shrinkage_percent,
         )
         trim = run.ahead.get(TRIM_BASE)
-        if isinstance(trim, TrimBaseParameters):
+        if self.looks_ahead(parameters) and isinstance(trim, TrimBaseParameters):
             with run.stopwatch.searching("trim height"):
                 moved, envelope = sized_finished(moved, envelope, trim)
         scaled = replace(moved, features=(*moved.features, envelope), sized=True)

@@ -71,11 +71,10 @@ class TrimBase(Operation[TrimBaseParameters]):
         low = float(whole.bounds[0, 2])
         run.progress.report(0.1, "Looking for the height to cut at")
         with run.stopwatch.searching("trim height"):
-            plan = with_others(planned_back(hold, parameters), whole, parameters)
+            plan = with_others(planned_back(hold, parameters), hold, parameters)
         run.progress.report(0.3, "Cutting the back")
         moved = hold.moved(placement(shift=np.array([0.0, 0.0, parameters.rim - plan.cut])))
         trimmed = _trimmed(moved.whole, parameters, joined=plan.joined)
-        backs = () if parameters.by == "height" else (plan.back, *plan.others)
         rim = Rim(
             height=parameters.rim,
             allowance=parameters.allowance,
@@ -83,7 +82,7 @@ class TrimBase(Operation[TrimBaseParameters]):
             area=trimmed.back.area,
             islands=len(trimmed.back.islands),
             holes=len(trimmed.back.holes),
-            candidates=tuple(back + parameters.rim - low for back in backs),
+            candidates=tuple(back + parameters.rim - low for back in (plan.back, *plan.others)),
         )
         findings = [*plan.findings, *_findings(trimmed, parameters), *_cost_findings(whole, trimmed, plan)]
         findings += _size_findings(moved, trimmed.solid)
