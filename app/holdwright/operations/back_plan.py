@@ -25,7 +25,7 @@ ON_WALL = 0.02
 
 
 @dataclass(frozen=True)
-class Wall:
+class WallPlane:
     """A plane that the finished back is to lie on, z in mm, and what it comes from."""
 
     z: float
@@ -56,7 +56,7 @@ class BackPlan:
 
     cut: float
     back: float
-    wall: Wall | None = None
+    wall: WallPlane | None = None
     joined: bool = False
     searched: bool = False
     others: tuple[float, ...] = ()
@@ -116,11 +116,11 @@ def _plane(plane: BackPlane, top: float) -> float:
     return plane.point[2]
 
 
-def _wall(hold: Hold, rim: float) -> tuple[Wall | None, list[Finding]]:
+def _wall(hold: Hold, rim: float) -> tuple[WallPlane | None, list[Finding]]:
     """Give the plane the back is to lie on, and why a ground block's face is not used where it is not."""
     low, top = (float(z) for z in hold.whole.bounds[:, 2])
     if planes := hold.find(BackPlane):
-        return Wall(max(low, _plane(planes[-1], top)), "the plane given"), []
+        return WallPlane(max(low, _plane(planes[-1], top)), "the plane given"), []
     findings = []
     faces = []
     for block in hold.find(GroundBlock):
@@ -134,10 +134,10 @@ def _wall(hold: Hold, rim: float) -> tuple[Wall | None, list[Finding]]:
             findings.append(new_finding("ground_face_unused:beyond", z - top, name=block.name))
         else:
             faces.append(z)
-    return (Wall(max(faces), "the ground block's face") if faces else None), findings
+    return (WallPlane(max(faces), "the ground block's face") if faces else None), findings
 
 
-def _remembered(hold: Hold, parameters: TrimBaseParameters, wall: Wall | None) -> BackPlan | None:
+def _remembered(hold: Hold, parameters: TrimBaseParameters, wall: WallPlane | None) -> BackPlan | None:
     """Give the plan that the scale step made."""
     found = hold.find(FoundBack)
     if not found:
@@ -149,7 +149,7 @@ def _remembered(hold: Hold, parameters: TrimBaseParameters, wall: Wall | None) -
 
 
 def _at(
-    whole: Solid, back: float, rim: float, wall: Wall | None, *, joined: bool = False, searched: bool = False
+    whole: Solid, back: float, rim: float, wall: WallPlane | None, *, joined: bool = False, searched: bool = False
 ) -> BackPlan:
     """Cut so that the finished back lies at a height: lower where the hold is too thin for the rim there."""
     if joined:
@@ -165,7 +165,7 @@ def cut_height(back: float, rim: float, top: float) -> float:
     return min(back + rim, back + MOST_FOR_RIM * (top - back))
 
 
-def _found(whole: Solid, parameters: TrimBaseParameters, wall: Wall | None) -> BackPlan:
+def _found(whole: Solid, parameters: TrimBaseParameters, wall: WallPlane | None) -> BackPlan:
     """Put the back on the wall where what is in front of it is one body; look for a height otherwise."""
     rim = parameters.rim
     if wall is not None:
