@@ -15,24 +15,20 @@ from holdwright.export.report import (
     ApartSection,
     Asked,
     BoreSection,
-    CollarSection,
     DistanceSection,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
     FindingSection,
-    PartingSection,
     PieceSection,
     RecipeSection,
     Report,
     RimSection,
-    ScrewHoleSection,
     SculptSection,
     ShrinkageSection,
     Size,
     SolidSection,
     StepSection,
-    TipSection,
 )
 from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.geometry.measure.solid_figures import measure
@@ -184,10 +180,10 @@ def _features(hold: Hold) -> FeaturesSection:
     return FeaturesSection(
         rim=RimSection.of(rims[-1], area_mm2=rims[-1].area) if rims else None,
         bores=tuple(BoreSection.of(bore, tilt_deg=bore.tilt) for bore in hold.find(Bore)),
-        screw_holes=tuple(map(ScrewHoleSection.of, hold.find(ScrewHole))),
-        tips=tuple(map(TipSection.of, hold.find(TipCut))),
-        partings=tuple(map(PartingSection.of, hold.find(PartingFace))),
-        collars=tuple(map(CollarSection.of, hold.find(Collar))),
+        screw_holes=hold.find(ScrewHole),
+        tips=hold.find(TipCut),
+        partings=hold.find(PartingFace),
+        collars=hold.find(Collar),
     )
 
 
