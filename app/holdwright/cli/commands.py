@@ -38,7 +38,7 @@ class Command:
     epilog: str | None = None
     formatter: type[argparse.HelpFormatter] = argparse.HelpFormatter
 
-    def add_to(self, parsers: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str) -> None:
+    def add_to(self, parsers: "argparse._SubParsersAction[Any]", name: str) -> None:
         """Add the command by its name."""
         parser = parsers.add_parser(
             name,

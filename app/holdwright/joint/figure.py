@@ -1,25 +1,12 @@
 """A figure with its limit and where it comes from."""
 
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Literal
+
+from holdwright.catalogue.materials import MaterialNote
+from holdwright.catalogue.tables import NamedRow
 
 Sense = Literal["at least", "at most", ""]
-
-
-class Sourced(Protocol):
-    """A row of a table."""
-
-    @property
-    def name(self) -> str:
-        """Its name."""
-
-    @property
-    def source(self) -> str:
-        """Where it comes from."""
-
-    @property
-    def tag(self) -> str:
-        """How sure it is."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +39,6 @@ class Figure:
         return self.value >= self.limit if self.sense == "at least" else self.value <= self.limit
 
 
-def sources(*rows: Sourced) -> str:
+def sources(*rows: NamedRow | MaterialNote) -> str:
     """Name rows of tables with their sources and how sure they are."""
     return "; ".join(f"{row.name}: {row.source} [{row.tag}]" for row in rows)
