@@ -98,19 +98,14 @@ class ScrewLengths(NamedRow):
 
 @row
 class Washer(NamedRow):
-    """A row of a table of washers.
-
-    Attributes
-    ----------
-    hole, outer, thickness
-        Nominal inner diameter, outer diameter and thickness.
-    """
+    """A row of a table of washers."""
 
     standard: Text
     thread: Text
     hole: Size
     outer: Size
     thickness: Size
+    """hole, outer, thickness: nominal inner diameter, outer diameter and thickness."""
 
     @model_validator(mode="after")
     def _ring(self) -> Self:
@@ -121,27 +116,19 @@ class Washer(NamedRow):
 
 @dataclass(frozen=True)
 class Head:
-    """A screw's head.
-
-    Attributes
-    ----------
-    kind, diameter, height
-        Its shape, greatest diameter (of a hexagon across corners, of a cone where it would be sharp) and
-        greatest height.
-    angle
-        Full angle of a countersunk head's cone in degrees; None for any other.
-    bearing
-        Diameter of the face that presses on the seat.
-    tool
-        Diameter of the room the tool needs that turns it.
-    """
+    """A screw's head."""
 
     kind: HeadKind
     diameter: float
     height: float
+    """kind, diameter, height: its shape, greatest diameter (of a hexagon across corners, of a cone where it
+    would be sharp) and greatest height."""
     angle: float | None
+    """Full angle of a countersunk head's cone in degrees; None for any other."""
     bearing: float
+    """Diameter of the face that presses on the seat."""
     tool: float
+    """Diameter of the room the tool needs that turns it."""
 
 
 @row

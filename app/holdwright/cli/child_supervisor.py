@@ -30,18 +30,12 @@ class CrashedError(HoldwrightError):
 
 @dataclass(frozen=True)
 class CommandResult:
-    """What a command has to say of one sculpt.
-
-    Attributes
-    ----------
-    text
-        To be printed.
-    code
-        Exit code.
-    """
+    """What a command has to say of one sculpt."""
 
     text: str
+    """To be printed."""
     code: int = 0
+    """Exit code."""
 
 
 CommandWork = Callable[[int, Progress], CommandResult]

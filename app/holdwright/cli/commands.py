@@ -29,7 +29,7 @@ Argument = tuple[tuple[str, ...], dict[str, Any]]
 
 
 @dataclass(frozen=True)
-class Command:
+class ShellCommand:
     """What the help says of a command, and its arguments; the module of its name does the work."""
 
     help: str
@@ -119,7 +119,7 @@ _JSON = _flag("--json", "print JSON")
 _ONE_SCULPT = (*_RECIPE, _argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT), _JSON)
 
 COMMANDS: Final = {
-    "replay": Command(
+    "replay": ShellCommand(
         "replay a recipe on sculpts and write files for the printer",
         "Replays a recipe on each sculpt and writes the parts and a report. All files of a sculpt are "
         "written, or none; if one sculpt fails, the others continue.",
@@ -138,13 +138,13 @@ COMMANDS: Final = {
         ),
         CAUTION,
     ),
-    "check": Command(
+    "check": ShellCommand(
         "print the findings, without writing files",
         "Replays a recipe on a sculpt and prints only the findings.",
         _ONE_SCULPT,
         CAUTION,
     ),
-    "joint": Command(
+    "joint": ShellCommand(
         "check the bolted joint of the finished hold",
         "Replays a recipe on a sculpt and computes the joint of each bore: preload, seat pressure, safety "
         "against spin, slip, lift and overturning, bolt length, torque and wood screws.",
@@ -165,13 +165,13 @@ COMMANDS: Final = {
         "\n".join([*(textwrap.fill(each, 76) for each in CAUTIONS), "", textwrap.fill(_OWN_ROWS, 76)]),
         argparse.RawDescriptionHelpFormatter,
     ),
-    "inspect": Command(
+    "inspect": ShellCommand(
         "show what a sculpt file contains, and whether it makes a solid",
         "Reads a file, splits it into pieces, fuses them and reports what it found. All figures are in file "
         "units. Exits with 3 if no solid can be made.",
         (_argument("sculpt", metavar="FILE", type=Path, help=SCULPT), _JSON, _TIME),
     ),
-    "operations": Command(
+    "operations": ShellCommand(
         "list the operations and their parameters",
         "Lists the operations of a recipe with their parameters, in shop order.",
         (

@@ -51,29 +51,20 @@ from holdwright.pipeline.replay import Replay, StepResult
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """A replayed sculpt, and what to call it.
-
-    Attributes
-    ----------
-    name
-        Of the hold: files are called by it.
-    sculpt, sculpt_file
-        The sculpt that was replayed, and where it was read from.
-    recipe, recipe_name
-        The recipe as replayed, and its name.
-    replay
-        What came of it.
-    also_read
-        Other files that are read meanwhile, recipe and further sculpts; none of them is written over.
-    """
+    """A replayed sculpt, and what to call it."""
 
     name: str
+    """Of the hold: files are called by it."""
     sculpt: Sculpt
     sculpt_file: Path
+    """sculpt, sculpt_file: the sculpt that was replayed, and where it was read from."""
     recipe: Recipe
     recipe_name: str
+    """recipe, recipe_name: the recipe as replayed, and its name."""
     replay: Replay
+    """What came of it."""
     also_read: tuple[Path, ...] = ()
+    """Other files that are read meanwhile, recipe and further sculpts; none of them is written over."""
 
 
 def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]) -> Report:

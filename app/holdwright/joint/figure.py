@@ -11,25 +11,17 @@ Sense = Literal["at least", "at most", ""]
 
 @dataclass(frozen=True)
 class Figure:
-    """A figure of a joint.
-
-    Attributes
-    ----------
-    value
-        None where there is none.
-    unit
-        "N", "MPa", "mm", "N m" or "".
-    limit, sense
-        What it must be at least or at most; None and "" where it has no limit.
-    source
-        How it was reckoned, and from which rows.
-    """
+    """A figure of a joint."""
 
     value: float | None
+    """None where there is none."""
     unit: str
+    """One of "N", "MPa", "mm", "N m" or blank."""
     source: str
+    """How it was reckoned, and from which rows."""
     limit: float | None = None
     sense: Sense = ""
+    """limit, sense: what it must be at least or at most; None and "" where it has no limit."""
 
     @property
     def within_limit(self) -> bool:
