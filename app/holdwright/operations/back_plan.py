@@ -149,7 +149,13 @@ def _remembered(hold: Hold, parameters: TrimBaseParameters, wall: WallPlane | No
 
 
 def _at(
-    whole: Solid, back: float, rim: float, wall: WallPlane | None, *, joined: bool = False, searched: bool = False
+    whole: Solid,
+    back: float,
+    rim: float,
+    wall: WallPlane | None,
+    *,
+    joined: bool = False,
+    searched: bool = False,
 ) -> BackPlan:
     """Cut so that the finished back lies at a height: lower where the hold is too thin for the rim there."""
     if joined:

@@ -26,73 +26,48 @@ from holdwright.progress import SILENT, Progress
 
 @dataclass(frozen=True)
 class HoldMeasures:
-    """Size of a hold, its parts taken together.
-
-    Attributes
-    ----------
-    volume_mm3
-        Sum over its solids.
-    bounds_mm
-        Least and greatest corner.
-    """
+    """Size of a hold, its parts taken together."""
 
     volume_mm3: float
+    """Sum over its solids."""
     bounds_mm: tuple[Point, Point]
+    """Least and greatest corner."""
 
 
 @dataclass(frozen=True, eq=False)
 class StepSummary:
-    """What one step gave, but for the hold.
-
-    Attributes
-    ----------
-    id, operation, title
-        Of the step.
-    key
-        Names the result by what it was made from.
-    enabled
-        False for a step that is switched off: its hold is that of the step before.
-    result
-        One line of figures; blank for a step that is switched off.
-    findings
-        Of this step alone.
-    seconds
-        Time the step took, searches included.
-    cached
-        Whether the result was remembered and not made.
-    measures
-        Of the hold after the step; None while it has no solid.
-    pieces
-        As of `Outcome`.
-    """
+    """What one step gave, but for the hold."""
 
     id: str
     operation: str
     title: str
+    """id, operation, title: of the step."""
     key: str
+    """Names the result by what it was made from."""
     enabled: bool = True
+    """False for a step that is switched off: its hold is that of the step before."""
     result: str = ""
+    """One line of figures; blank for a step that is switched off."""
     findings: tuple[Finding, ...] = ()
+    """Of this step alone."""
     seconds: float = 0.0
+    """Time the step took, searches included."""
     cached: bool = False
+    """Whether the result was remembered and not made."""
     measures: HoldMeasures | None = None
+    """Of the hold after the step; None while it has no solid."""
     pieces: tuple[PieceAccount, ...] = ()
+    """As of `Outcome`."""
 
 
 @dataclass(frozen=True, eq=False)
 class StepResult(StepSummary):
-    """What one step gave.
-
-    Attributes
-    ----------
-    hold
-        After the step.
-    searches
-        Seconds for each search within it; empty where the result came from the cache.
-    """
+    """What one step gave."""
 
     hold: Hold = field(kw_only=True)
+    """After the step."""
     searches: Mapping[str, float] = field(default_factory=dict)
+    """Seconds for each search within it; empty where the result came from the cache."""
 
 
 @dataclass(frozen=True, eq=False)
