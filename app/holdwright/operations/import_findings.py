@@ -47,25 +47,17 @@ def turned_findings(used: Sequence[SculptPiece], matrix: Floats) -> list[Finding
 
 @dataclass(frozen=True)
 class Scale:
-    """How lengths of the sculpt are told.
-
-    Attributes
-    ----------
-    matrix
-        (4, 4) from the sculpt to the hold as imported.
-    factor
-        mm of the sculpt's unit; without a true size those of a hold of the usual one, since later steps do
-        not scale findings.
-    size
-        What follows such a length in a sentence.
-    sized
-        Whether the hold has a true size; else findings measure shares of its extent.
-    """
+    """How lengths of the sculpt are told."""
 
     matrix: Floats
+    """(4, 4) from the sculpt to the hold as imported."""
     factor: float
+    """mm of the sculpt's unit; without a true size those of a hold of the usual one, since later steps do not
+    scale findings."""
     size: str
+    """What follows such a length in a sentence."""
     sized: bool
+    """Whether the hold has a true size; else findings measure shares of its extent."""
 
     @classmethod
     def of(cls, used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> "Scale":

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -30,7 +30,7 @@ from holdwright.operations.import_findings import (
 from holdwright.operations.import_ground import ground_findings, slab_findings
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
 from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of
-from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
+from holdwright.parameters.kinds import Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
@@ -45,58 +45,29 @@ CLOSE_FLAT = 'set "Open back" to "close flat"'
 class ImportSculptParameters(Parameters):
     """How to read the sculpt."""
 
-    unit: Annotated[Literal["by envelope", "as the file says", "mm", "cm", "m", "inch"], Kind("choice")] = (
-        Field(
-            "by envelope",
-            title="Unit",
-            description="Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. "
-            "3MF and glTF files state theirs.",
-        )
+    unit: Literal["by envelope", "as the file says", "mm", "cm", "m", "inch"] = Field(
+        "by envelope", title="Unit"
     )
-    ground_block: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
-        "leave out",
-        title="Ground block",
-        description="What to do with a slab that the sculpt stands on.",
-    )
-    loose_pieces: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
-        "leave out",
-        title="Loose pieces",
-        description="What to do with pieces that touch nothing; the largest always stays.",
-    )
-    leave_out: Names = Field(
-        (),
-        title="Leave out",
-        description="Names of pieces to leave out; * stands for any letters, to fit revised sculpts.",
-    )
-    mend: Annotated[Literal["mend", "refuse"], Kind("choice")] = Field(
-        "mend",
-        title="Faulty pieces",
-        description="What to do with pieces that are open, wound wrongly or overlap themselves.",
-    )
-    largest_hole: Share = Field(
-        1.0,
-        title="Largest hole",
-        description="Widest hole to close, as a share of its piece's extent; a back cut open is such a hole.",
-    )
-    open_back: Annotated[Literal["refuse", "close flat"], Kind("choice")] = Field(
-        "refuse",
-        title="Open back",
-        description="What to do with a sheet that has one open rim and no back, such as a relief; a flat "
-        "back lies behind all of it, on the side that its faces look away from.",
-    )
-    rebuild_grid: Length = Field(
-        1.0,
-        ge=0.1,
-        le=10.0,
-        title="Rebuild grid",
-        description="Grid on which what cannot be mended is rebuilt; finer where that is thin. "
-        "With an unknown unit, the sculpt is taken to become 120 mm across.",
-    )
-    cavities: Annotated[Literal["fill", "keep"], Kind("choice")] = Field(
-        "fill",
-        title="Sealed cavities",
-        description="What to do with hollows without an opening; trapped air prints as support.",
-    )
+    """Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. 3MF and glTF files
+    state theirs."""
+    ground_block: Literal["leave out", "keep"] = Field("leave out", title="Ground block")
+    """What to do with a slab that the sculpt stands on."""
+    loose_pieces: Literal["leave out", "keep"] = Field("leave out", title="Loose pieces")
+    """What to do with pieces that touch nothing; the largest always stays."""
+    leave_out: Names = Field((), title="Leave out")
+    """Names of pieces to leave out; * stands for any letters, to fit revised sculpts."""
+    mend: Literal["mend", "refuse"] = Field("mend", title="Faulty pieces")
+    """What to do with pieces that are open, wound wrongly or overlap themselves."""
+    largest_hole: Share = Field(1.0, title="Largest hole")
+    """Widest hole to close, as a share of its piece's extent; a back cut open is such a hole."""
+    open_back: Literal["refuse", "close flat"] = Field("refuse", title="Open back")
+    """What to do with a sheet that has one open rim and no back, such as a relief; a flat back lies behind
+    all of it, on the side that its faces look away from."""
+    rebuild_grid: Length = Field(1.0, ge=0.1, le=10.0, title="Rebuild grid")
+    """Grid on which what cannot be mended is rebuilt; finer where that is thin. With an unknown unit, the
+    sculpt is taken to become 120 mm across."""
+    cavities: Literal["fill", "keep"] = Field("fill", title="Sealed cavities")
+    """What to do with hollows without an opening; trapped air prints as support."""
 
 
 def _grid_renamed(values: dict[str, Any]) -> dict[str, Any]:
