@@ -17,7 +17,7 @@ from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Kept, Outcome, Run
-from holdwright.operations.import_findings import Scale, mended_findings
+from holdwright.operations.import_findings import SculptScale, mended_findings
 from holdwright.operations.import_sculpt import CLOSE_FLAT, ImportSculpt, ImportSculptParameters
 from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, recipe_of, recipe_text
 from sculpts import height_field, piece, sculpt, waves
@@ -94,7 +94,8 @@ def test_two_blocks_are_both_named_and_the_inner_one_gives_the_wall(imported):
     ((_, severity, message),) = found_about_slabs(outcome)
     assert severity == "warning"
     assert '"table" and "ground"; the back goes by the face of "ground"' in message
-    assert outcome.hold.find(GroundBlock)[-1].point[2] == pytest.approx(8.0)
+    (ground,) = outcome.hold.find(GroundBlock)
+    assert ground.point[2] == pytest.approx(8.0)
     kept = imported(BALL, GROUND, table, unit="mm", ground_block="keep", leave_out=("table",))
     assert kept.hold.whole.bounds[0, 2] == pytest.approx(0.0, abs=1e-9)
 
@@ -383,12 +384,12 @@ def test_every_piece_is_accounted_for(imported):
 
 def test_departures_are_told_so_that_scaling_keeps_them_true(imported):
     told = [coat(0.1)]
-    (sized,) = mended_findings(told, Scale.of(told, scaling(2.0), sized=True))
+    (sized,) = mended_findings(told, SculptScale.of(told, scaling(2.0), sized=True))
     assert (sized.measured, sized.unit, sized.severity) == (pytest.approx(0.2), "mm", "warning")
     assert sized.message.startswith(
         'Mending moved the surface of "coat 0.1" by up to 0.2 mm before scaling: '
     )
-    (by_envelope,) = mended_findings(told, Scale.of(told, scaling(2.0), sized=False))
+    (by_envelope,) = mended_findings(told, SculptScale.of(told, scaling(2.0), sized=False))
     assert (by_envelope.measured, by_envelope.unit) == (pytest.approx(0.2), "%")
     assert "by up to 0.24 mm on a hold of 120 mm: " in by_envelope.message
 
@@ -402,7 +403,7 @@ def coat(away: float) -> SculptPiece:
 
 def test_what_mending_moved_is_told_by_its_size_and_trifles_in_one_note():
     pieces = [coat(away) for away in (0.01, 2.0, 0.0, 0.3, 0.04)]
-    *moved, slight = mended_findings(pieces, Scale.of(pieces, scaling(1.0), sized=True))
+    *moved, slight = mended_findings(pieces, SculptScale.of(pieces, scaling(1.0), sized=True))
     assert [each.measured for each in moved] == [2.0, 0.3]
     assert {each.severity for each in moved} == {"warning"}
     assert moved[0].message.endswith(
@@ -413,7 +414,7 @@ def test_what_mending_moved_is_told_by_its_size_and_trifles_in_one_note():
         slight.message == "Mended where nobody sees it: 3 pieces, moved by less than 0.1 mm before scaling."
     )
     many = [coat(0.2 + 0.01 * number) for number in range(40)]
-    (one,) = mended_findings(many, Scale.of(many, scaling(1.0), sized=True))
+    (one,) = mended_findings(many, SculptScale.of(many, scaling(1.0), sized=True))
     assert '"coat 0.59" by up to 0.59 mm before scaling (and of 39 other pieces by less)' in one.message
 
 

@@ -46,7 +46,7 @@ def turned_findings(used: Sequence[SculptPiece], matrix: Floats) -> list[Finding
 
 
 @dataclass(frozen=True)
-class Scale:
+class SculptScale:
     """How lengths of the sculpt are told."""
 
     matrix: Floats
@@ -60,7 +60,7 @@ class Scale:
     """Whether the hold has a true size; else findings measure shares of its extent."""
 
     @classmethod
-    def of(cls, used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> "Scale":
+    def of(cls, used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> "SculptScale":
         """Give the scale of an import."""
         if sized:
             return cls(matrix, float(matrix[0, 0]), " before scaling", sized)
@@ -79,7 +79,7 @@ class Scale:
         return replace(finding, measured=100.0 * measured / SUPPOSED_EXTENT, limit=None, unit="%")
 
 
-def scraps_findings(scraps: Sequence[SculptPiece], scale: Scale) -> list[Finding]:
+def scraps_findings(scraps: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
     """Report pieces that bound nothing and were left out."""
     if not scraps:
         return []
@@ -89,7 +89,7 @@ def scraps_findings(scraps: Sequence[SculptPiece], scale: Scale) -> list[Finding
     return [scale.finding("scraps_left_out", size, middle, scraps=words, name=widest.name, problem=problem)]
 
 
-def mended_findings(used: Sequence[SculptPiece], scale: Scale) -> list[Finding]:
+def mended_findings(used: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
     """Report what mending closed and moved, the greatest first, and in one note what nobody will see."""
     mended = sorted((piece for piece in used if piece.mending), key=lambda piece: -_departure(piece))
     least = limit_of("piece_mended:slight") / scale.factor
@@ -116,7 +116,7 @@ def mended_findings(used: Sequence[SculptPiece], scale: Scale) -> list[Finding]:
     return findings
 
 
-def _hole_findings(mended: Sequence[SculptPiece], scale: Scale) -> list[Finding]:
+def _hole_findings(mended: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
     """Report the holes closed in one finding, and each back in another."""
     closed = [(piece.name, hole) for piece in mended if piece.mending for hole in piece.mending.holes]
     findings = [

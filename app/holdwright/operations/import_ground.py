@@ -11,7 +11,7 @@ from holdwright.geometry.repair.ground_block import LEAST_COVER, as_slab, covere
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
-from holdwright.operations.import_findings import Scale
+from holdwright.operations.import_findings import SculptScale
 
 _TOUCHING = 0.01
 """A block this share of the extent behind the sculpt touches it, as strokes in the air go."""
@@ -20,7 +20,7 @@ _LEAST_SLAB = 0.25
 """A slab that covers less of the sculpt's outline is nobody's ground block."""
 
 
-def ground_findings(ground: Sequence[GroundPiece], whole: Solid, scale: Scale) -> list[Finding]:
+def ground_findings(ground: Sequence[GroundPiece], whole: Solid, scale: SculptScale) -> list[Finding]:
     """Report ground blocks that were left out, and how the sculpt lies to the wall they give.
 
     Parameters
@@ -61,7 +61,7 @@ def _behind(whole: Solid, block: GroundPiece) -> float:
         return 0.0
 
 
-def slab_findings(used: Sequence[SculptPiece], whole: Solid, scale: Scale) -> list[Finding]:
+def slab_findings(used: Sequence[SculptPiece], whole: Solid, scale: SculptScale) -> list[Finding]:
     """Report the largest slab among the pieces used where it may be a ground block after all."""
     slabs = [
         (piece, slab)

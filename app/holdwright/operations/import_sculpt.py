@@ -19,7 +19,7 @@ from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
-    Scale,
+    SculptScale,
     fused_findings,
     mended_findings,
     scraps_findings,
@@ -107,16 +107,17 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         solid, loose = _largest(fused, parameters)
         factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
         matrix = scaling(factor)
-        # A block that is kept is part of the hold: its face within is no wall.
+        # A block that is kept is part of the hold: its face is no wall. Of several, the inner one's is.
         blocks = found.ground if parameters.ground_block == "leave out" else ()
         ground = [
-            GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name) for each in blocks
+            GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name)
+            for each in blocks[-1:]
         ]
         sized = unit is not None
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
-        scale = Scale.of(used, matrix, sized=sized)
+        scale = SculptScale.of(used, matrix, sized=sized)
         findings += ground_findings(blocks, solid, scale)
         if parameters.ground_block == "leave out":
             findings += slab_findings(used, solid, scale)
