@@ -193,7 +193,7 @@ class OrientHandles(StepHandles[Back]):
         if self._surface is None or shown is None or step is None:
             return
         heights = (self._surface.vertices - place) @ normal
-        points, lines = contour(self._surface, heights)
+        points, lines = contour(self._surface.vertices, self._surface.triangles, heights)
         if not len(lines):
             return
         self.painter.line("cut", points[lines], through=True)

@@ -3,12 +3,11 @@
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import coo_array
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.mesh.connectivity import linked_sets
-from holdwright.geometry.mesh.frame import move_points
+from holdwright.geometry.mesh.frame import move_points, scale_of
+from holdwright.gui.viewport.contour import contour, long_lines
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.surface_mesh import surface_mesh
 from holdwright.pipeline.display_results import Surface
@@ -57,9 +56,8 @@ class Silhouette:
         points = move_points(matrix, self._points)
         normals = self._normals @ matrix[:3, :3].T
         facing = np.einsum("ij,ij->i", normals, eye - points)
-        segments, sides = _zero_lines(points, self._triangles, facing)
-        scale = float(np.cbrt(abs(np.linalg.det(matrix[:3, :3]))))
-        return segments[_long(segments, sides, SHORTEST * self._extent * scale)]
+        ends, lines = contour(points, self._triangles, facing)
+        return np.asarray(ends[long_lines(ends, lines, SHORTEST * self._extent * scale_of(matrix))])
 
 
 def thicker(surface: Surface, by: float) -> Floats:
@@ -89,32 +87,3 @@ def _smoothed(triangles: Indices, normals: Floats) -> Floats:
         normals = normals + (links @ normals) / np.maximum(links.sum(axis=1), 1.0)[:, None]
         normals = normals / np.maximum(np.linalg.norm(normals, axis=1), 1e-30)[:, None]
     return np.asarray(normals)
-
-
-def _zero_lines(points: Floats, triangles: Indices, values: Floats) -> tuple[Floats, Indices]:
-    """Give where values pass zero: segments (k, 2, 3), and (k, 2) numbers of the edges they run between."""
-    above = values[triangles] > 0.0
-    count = above.sum(axis=1)
-    met = (count == 1) | (count == 2)
-    single = count[met] == 1
-    alone = np.argmax(above[met] == single[:, None], axis=1)
-    order = (alone[:, None] + np.arange(3)) % 3
-    corners = np.take_along_axis(triangles[met], order, axis=1)
-    ends, sides = [], []
-    for other in (1, 2):
-        one, two = corners[:, 0], corners[:, other]
-        share = values[one] / (values[one] - values[two])
-        ends.append(points[one] + share[:, None] * (points[two] - points[one]))
-        sides.append(np.minimum(one, two) * np.int64(len(points)) + np.maximum(one, two))
-    return np.stack(ends, axis=1), np.stack(sides, axis=1)
-
-
-def _long(segments: Floats, sides: Indices, least: float) -> NDArray[np.bool_]:
-    """Tell which segments are part of a line of at least so many mm."""
-    if not len(segments):
-        return np.zeros(0, dtype=np.bool_)
-    names, local = np.unique(sides, return_inverse=True)
-    local = local.reshape(-1, 2)
-    line = linked_sets(local[:, 0], local[:, 1], len(names))[1][local[:, 0]]
-    length = np.bincount(line, np.linalg.norm(segments[:, 1] - segments[:, 0], axis=1))
-    return np.asarray(length[line] >= least)

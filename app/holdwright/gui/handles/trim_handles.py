@@ -11,10 +11,10 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points, scale_of
 from holdwright.gui.handles.ghost_drawing import BOLD
 from holdwright.gui.handles.grip import Grip
-from holdwright.gui.handles.level_cut import LevelCut, level_cut
 from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
+from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_base import TrimBaseParameters
@@ -49,7 +49,7 @@ class TrimHandles(StepHandles[Cut]):
     _thicker: Floats | None = None
     _low = 0.0
     _top = 0.0
-    _cut: tuple[float, LevelCut] | None = None
+    _cut: tuple[float, Floats] | None = None
 
     def read(self, step: Step) -> Cut:
         """Take the cut from the recipe, or from what was found."""
@@ -69,7 +69,7 @@ class TrimHandles(StepHandles[Cut]):
 
     def grips(self) -> Sequence[Grip]:
         """Give the knobs of cut and rim, and the outline at the cut anywhere along it."""
-        if self._surface is None or not len(self._outline().segments):
+        if self._surface is None or not len(self._outline()):
             return ()
         up_down = Qt.CursorShape.SizeVerCursor
         knob, below = self._knobs()
@@ -104,7 +104,7 @@ class TrimHandles(StepHandles[Cut]):
         if self._surface is None:
             return
         cut = self._outline()
-        if not len(cut.segments):
+        if not len(cut):
             return
         hot, dragged = self.hot in ("cut", "outline"), self.context.dragged
         outline = self._shown()
@@ -118,8 +118,8 @@ class TrimHandles(StepHandles[Cut]):
         if self.hot == "rim":
             self.painter.label("rim", below, f"rim {self.text(self.state.rim)}", (0.0, 26.0))
         if dragged and dragged != "rim":
-            self.painter.label("area", knob, f"back {self.context.area_text(cut.area)}", (70.0, 12.0))
-        if dragged and dragged != "rim":
+            area = self.context.area_text(enclosed_area(cut))
+            self.painter.label("area", knob, f"back {area}", (70.0, 12.0))
             self._draw_waste()
 
     def _draw_waste(self) -> None:
@@ -136,7 +136,7 @@ class TrimHandles(StepHandles[Cut]):
             "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
         )
 
-    def _outline(self) -> LevelCut:
+    def _outline(self) -> Floats:
         assert self._surface is not None
         # A hair above a level bottom there is an outline; on it there is none.
         height = max(self.state.height, 1e-3)
@@ -146,8 +146,7 @@ class TrimHandles(StepHandles[Cut]):
 
     def _shown(self) -> Floats:
         """Give the outline's segments in the frame of what is shown."""
-        segments = self._outline().segments
-        return move_points(self.frames.from_entering, segments.reshape(-1, 3)).reshape(-1, 2, 3)
+        return move_points(self.frames.from_entering, self._outline().reshape(-1, 3)).reshape(-1, 2, 3)
 
     def _knobs(self) -> tuple[Floats, Floats]:
         """Give the outline's place farthest to the right as it is seen now, and the back's lowest."""
@@ -155,3 +154,15 @@ class TrimHandles(StepHandles[Cut]):
         seen = self.context.lens.project(points)
         right, lowest = points[int(np.argmax(seen[:, 0]))], points[int(np.argmax(seen[:, 1]))]
         return np.asarray(right), np.asarray(lowest - UP * self.state.rim)
+
+
+def level_cut(surface: Surface, z: float) -> Floats:
+    """Give the segments (k, 2, 3) at height `z`, mm, of a closed surface; material lies to their left."""
+    points, lines = contour(surface.vertices, surface.triangles, surface.vertices[:, 2] - z)
+    return np.asarray(points[lines])
+
+
+def enclosed_area(segments: Floats) -> float:
+    """Give what level segments (k, 2, 3) enclose, mm2, holes left out."""
+    a, b = np.moveaxis(segments - segments.mean(axis=(0, 1)), 1, 0)
+    return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum() / 2.0)

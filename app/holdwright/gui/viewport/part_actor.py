@@ -236,7 +236,7 @@ class PartActor:
             self.limit.erase()
         if heat is not None and heat.limit is not None:
             known = np.nan_to_num(heat.values.astype(np.float64), nan=heat.high)
-            self.limit.draw(*contour(self.surface, known - heat.limit))
+            self.limit.draw(*contour(self.surface.vertices, self.surface.triangles, known - heat.limit))
         for coarse in self._levels:
             self._warm(coarse)
 

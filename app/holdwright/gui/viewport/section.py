@@ -29,7 +29,7 @@ def vtk_plane(plane: CutPlane) -> vtkPlane:
 
 def outline_of(surface: Surface, plane: CutPlane) -> tuple[Floats, Indices]:
     """Give the lines along which a plane meets a surface; see `contour`."""
-    return contour(surface, (surface.vertices - plane.origin) @ plane.normal)
+    return contour(surface.vertices, surface.triangles, (surface.vertices - plane.origin) @ plane.normal)
 
 
 def cap_of(points: Floats, lines: Indices) -> vtkPolyData:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.csgraph import connected_components
 
+from holdwright.gui.viewport.contour import long_lines
 from holdwright.gui.viewport.smoothing import smoothed_normals
 from holdwright.pipeline.display_results import Surface
 
@@ -68,7 +69,9 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
     split, vertex = _split(triangles, seams, count)
     points, sums = vertices[vertex], _summed(split, areas, len(vertex))
     sums, hollow = smoothed_normals(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
-    return SurfaceMesh(points, _unit(sums), split, vertex, _inked(vertices, seams), hollow)
+    size = float(np.ptp(vertices, axis=0).max())
+    lines = long_lines(vertices, seams.ends[seams.sharp], _SHORTEST * size)
+    return SurfaceMesh(points, _unit(sums), split, vertex, lines, hollow)
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,21 +167,6 @@ def _split(triangles: Indices, seams: _Seams, count: int) -> tuple[Indices, Indi
     split = corner_vertex.copy()
     split[mine] = count + group
     return split.reshape(-1, 3), np.concatenate([np.arange(count, dtype=np.int64), vertex_of_group])
-
-
-def _inked(vertices: Floats, seams: _Seams) -> Indices:
-    """Give the sharp edges that belong to a line long enough to mean something."""
-    ends = seams.ends[seams.sharp]
-    if not len(ends):
-        return ends
-    lengths = np.linalg.norm(vertices[ends[:, 0]] - vertices[ends[:, 1]], axis=1)
-    graph = coo_matrix(
-        (np.ones(len(ends), dtype=bool), (ends[:, 0], ends[:, 1])), shape=(len(vertices), len(vertices))
-    )
-    _, group = connected_components(graph, directed=False)
-    total = np.bincount(group[ends[:, 0]], weights=lengths, minlength=len(vertices))
-    enough = total[group[ends[:, 0]]] >= _SHORTEST * float(np.ptp(vertices, axis=0).max())
-    return ends[enough]
 
 
 def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
