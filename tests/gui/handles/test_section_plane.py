@@ -21,7 +21,7 @@ def row(qtbot, pointer):
             pointer.view.clear_section() if point is None else pointer.view.set_section(point, normal)
         )
     )
-    pointer.view.fixture = SectionPlane(made.slide_to)
+    pointer.view.set_fixture(SectionPlane(made.slide_to))
     pointer.take("cut_bore", "front")
     made.set_on(on=True)
     yield made

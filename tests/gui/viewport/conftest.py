@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
+from holdwright.gui.viewport.polydata import points_in, triangles_in
 from holdwright.pipeline.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
 
@@ -58,3 +60,15 @@ def parts() -> dict[str, ShownSolid]:
 def lump() -> ShownSolid:
     """Of 120 000 triangles: enough for a stand-in."""
     return shown_solid(boulder(50.0, segments=492))
+
+
+@pytest.fixture(scope="session")
+def cap_area() -> Callable[..., float]:
+    """Gives the area of a cut face in mm2."""
+
+    def area(face) -> float:
+        corners = points_in(face)[triangles_in(face)]
+        cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        return float(np.linalg.norm(cross, axis=1).sum() / 2)
+
+    return area

@@ -1,10 +1,15 @@
-"""Where a surface has a given height above something: a plane's cut, or a value's limit."""
+"""Where a surface has a given height above something: a plane's cut, or a value's limit, and its filling."""
 
 import numpy as np
 from numpy.typing import NDArray
+from vtkmodules.vtkCommonDataModel import vtkPolyData
+from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.connectivity import linked_sets
+from holdwright.gui.viewport.picking import CutPlane
+from holdwright.gui.viewport.polydata import lines_of
+from holdwright.pipeline.display_results import Surface
 
 
 def contour(
@@ -50,3 +55,18 @@ def long_lines(points: NDArray[np.floating], lines: Indices, least: float) -> In
     length = np.linalg.norm(points[lines[:, 0]] - points[lines[:, 1]], axis=1)
     line = linked_sets(lines[:, 0], lines[:, 1], len(points))[1][lines[:, 0]] if len(lines) else lines[:, 0]
     return lines[np.bincount(line, length)[line] >= least]
+
+
+def outline_of(surface: Surface, plane: CutPlane) -> tuple[Floats, Indices]:
+    """Give the lines along which a plane meets a surface; see `contour`."""
+    return contour(surface.vertices, surface.triangles, (surface.vertices - plane.origin) @ plane.normal)
+
+
+def cap_of(points: Floats, lines: Indices) -> vtkPolyData:
+    """Fill closed outlines, holes left open."""
+    fill = vtkContourTriangulator()
+    fill.SetInputData(lines_of(points, lines))
+    fill.TriangulationErrorDisplayOff()
+    fill.Update()
+    made: vtkPolyData = fill.GetOutput()
+    return made

@@ -47,29 +47,20 @@ class Dimension:
     length: float
 
 
-class Dimensions:
-    """Overall width, height and depth.
+def paint_dimensions(
+    painter: QPainter, extremes: Floats, text: Callable[[float], str], lens: Lens, tones: style.Colours
+) -> None:
+    """Draw overall width, height and depth, save along an axis that is seen from its end.
 
     Parameters
     ----------
     extremes
-        Gives the (3, 2, 3) least and greatest points of what is measured along x, y and z, or None.
+        (3, 2, 3) least and greatest points of what is measured along x, y and z.
     text
         Writes a length in mm as people read it.
     """
-
-    def __init__(self, extremes: Callable[[], Floats | None], text: Callable[[float], str]) -> None:
-        self.shown = True
-        self._extremes = extremes
-        self._text = text
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Draw one line along each axis that is not seen from its end."""
-        extremes = self._extremes()
-        if not self.shown or extremes is None:
-            return
-        for dimension in dimensions_of(extremes, lens):
-            _draw(painter, dimension, self._text(dimension.length), tones)
+    for dimension in dimensions_of(extremes, lens):
+        _draw(painter, dimension, text(dimension.length), tones)
 
 
 def corners_of(extremes: Floats) -> Floats:
@@ -115,40 +106,20 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
     return found
 
 
-class ScaleBar:
-    """A bar of a round length at the lower left, true at the depth of what is looked at.
-
-    Parameters
-    ----------
-    shown
-        Tells whether lengths mean anything.
-    unit
-        Gives the unit it is round in.
-    """
-
-    def __init__(self, shown: Callable[[], bool], unit: Callable[[], Preferred]) -> None:
-        self._shown = shown
-        self._unit = unit
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Draw it between 60 and 150 pixels long."""
-        if not self._shown():
-            return
-        one, unit = (MILLIMETRES["inch"], "in") if self._unit() == "inch" else (1.0, "mm")
-        unit_per_pixel = lens.mm_per_pixel(lens.pose.target) / one
-        length = round_length(unit_per_pixel, 150.0)
-        pixels = length / unit_per_pixel
-        left, foot = 20.0, lens.size[1] - 20.0
-        painter.setPen(QPen(QColor(tones.faint), 1.2))
-        painter.drawLine(QPointF(left, foot), QPointF(left + pixels, foot))
-        for share in (0.0, 0.5, 1.0):
-            rise = _TICK if share == 0.5 else 2 * _TICK
-            painter.drawLine(
-                QPointF(left + pixels * share, foot), QPointF(left + pixels * share, foot - rise)
-            )
-        painter.setPen(QColor(tones.faint))
-        box = QRectF(left, foot - 28.0, pixels, 18.0)
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, f"{length:g} {unit}")
+def paint_scale_bar(painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
+    """Draw a round length at the lower left, 60 to 150 pixels, true at the depth of what is looked at."""
+    one, unit = (MILLIMETRES["inch"], "in") if preferred == "inch" else (1.0, "mm")
+    unit_per_pixel = lens.mm_per_pixel(lens.pose.target) / one
+    length = round_length(unit_per_pixel, 150.0)
+    pixels = length / unit_per_pixel
+    left, foot = 20.0, lens.size[1] - 20.0
+    painter.setPen(QPen(QColor(tones.faint), 1.2))
+    painter.drawLine(QPointF(left, foot), QPointF(left + pixels, foot))
+    for share, rise in ((0.0, 2 * _TICK), (0.5, _TICK), (1.0, 2 * _TICK)):
+        x = left + pixels * share
+        painter.drawLine(QPointF(x, foot), QPointF(x, foot - rise))
+    box = QRectF(left, foot - 28.0, pixels, 18.0)
+    painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, f"{length:g} {unit}")
 
 
 def round_length(unit_per_pixel: float, longest: float) -> float:

@@ -1,6 +1,6 @@
 """What things are drawn with in each scheme: stone, ink and paper."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.widgets import style
@@ -9,10 +9,6 @@ Rgb = tuple[float, float, float]
 
 INK: Final = "#20262A"
 """Lines on stone are dark by day and by night: it is the stone that they must stand out from."""
-
-
-GREY: Final = "#8A867E"
-"""Takes some of its warmth from a stone, and stands for what is not looked at."""
 
 
 @dataclass(frozen=True)
@@ -29,16 +25,20 @@ class DrawingStyle:
         How dark a cast shadow on the wall is, 0 to 1.
     grid
         Lines on the wall.
+    pixel
+        Device pixels to a device-independent one, of the screen drawn on.
     """
 
     tones: style.Colours
     exposure: float
     shade: float
     grid: str
+    pixel: float = 1.0
 
     def stone(self, name: str) -> str:
         """Give a solid's colour."""
-        return self.tones.core if name == "core" else style.mixed(self.tones.shell, GREY, 0.25)
+        less_warm = style.mixed(self.tones.shell, "#8A867E", 0.25)
+        return self.tones.core if name == "core" else less_warm
 
     def cut(self, name: str) -> str:
         """Give the lighter colour of the face where a solid is cut open."""
@@ -50,18 +50,14 @@ class DrawingStyle:
         other = "#5E6A63" if number % 2 else "#B08A5A"
         return style.mixed(style.mixed(self.tones.shell, other, 0.3), "#FFFFFF", 0.24 * share)
 
-    def muted(self, colour: str) -> str:
-        """Give a colour as of something that stands back."""
-        return style.mixed(colour, GREY, 0.75)
-
 
 LIGHT: Final = DrawingStyle(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
 DARK: Final = DrawingStyle(style.DARK, exposure=0.86, shade=0.45, grid="#59635F")
 
 
-def look(scheme: style.Scheme) -> DrawingStyle:
-    """Give the view's colours in a scheme."""
-    return LIGHT if scheme == "light" else DARK
+def look(scheme: style.Scheme, pixel: float) -> DrawingStyle:
+    """Give the view's colours in a scheme, on a screen of some density."""
+    return replace(LIGHT if scheme == "light" else DARK, pixel=pixel)
 
 
 def rgb(colour: str) -> Rgb:

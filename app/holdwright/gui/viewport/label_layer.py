@@ -1,25 +1,16 @@
 """A clear sheet over the scene, on which figures and flags are written."""
 
-from collections.abc import Callable, Iterable
-from typing import Final, Protocol
+from collections.abc import Callable
+from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
-from holdwright.gui.viewport.overlay import Label
-from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 
 HAIR: Final = 1.0
 _PAD: Final = 4.0
-
-
-class PaintedMark(Protocol):
-    """Something written on the sheet."""
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Write it; the painter's pen, brush and place are as they please and need not be put back."""
 
 
 class LabelLayer(QWidget):
@@ -27,22 +18,21 @@ class LabelLayer(QWidget):
 
     Parameters
     ----------
-    lens
-        Gives how the scene is looked at now.
-    marks
-        What is written, in order.
+    paint
+        Writes all there is to write.
+    tones
+        Gives the colours of the scheme.
     """
 
     def __init__(
-        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[PaintedMark], parent: QWidget
+        self, paint: Callable[[QPainter], None], tones: Callable[[], style.Colours], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._lens = lens
-        self._marks = tuple(marks)
-        self.tones = tones
+        self._paint = paint
+        self._tones = tones
         self._focused = False
         self._before: QPixmap | None = None
         self._fading = QVariantAnimation(self)
@@ -67,8 +57,7 @@ class LabelLayer(QWidget):
         self._before = None
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
-        """Write all marks."""
-        lens = self._lens()
+        """Write everything."""
         painter = QPainter(self)
         painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
         if self._before is not None:
@@ -77,43 +66,15 @@ class LabelLayer(QWidget):
             painter.drawPixmap(self.rect(), self._before)
             painter.setOpacity(1.0)
             self._before = self._before if share > 0 else None
-        for mark in self._marks:
-            painter.save()
-            painter.setFont(small_font())
-            mark.paint(painter, lens, self.tones)
-            painter.restore()
+        font = style.text_font()
+        font.setPointSizeF(font.pointSizeF() * 0.92)
+        painter.setFont(font)
+        self._paint(painter)
         if self._focused:
-            painter.setPen(QPen(QColor(self.tones.accent), 2.0))
+            painter.setPen(QPen(QColor(self._tones().accent), 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         painter.end()
-
-
-class OverlayLabels:
-    """The words that tools have put over the scene.
-
-    Parameters
-    ----------
-    labels
-        Gives them.
-    """
-
-    def __init__(self, labels: Callable[[], Iterable[Label]]) -> None:
-        self._labels = labels
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Write each at its place; none where the place lies behind the eye."""
-        for label in self._labels():
-            x, y, far = lens.project(label.place)[0]
-            if far > 0:
-                write_on_paper(painter, QPointF(x + label.shift[0], y + label.shift[1]), label.text, tones)
-
-
-def small_font() -> QFont:
-    """Give the face of figures in the view: the text's, a little smaller."""
-    font = style.text_font()
-    font.setPointSizeF(font.pointSizeF() * 0.92)
-    return font
 
 
 def write_on_paper(

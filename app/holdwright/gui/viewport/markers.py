@@ -47,15 +47,10 @@ class Flags:
     Parameters
     ----------
     hidden
-        Tells whether a place is hidden from the eye.
-    unit
-        Gives the unit that lengths are written in.
+        Tells whether a place is hidden from the camera.
     """
 
-    def __init__(
-        self, hidden: Callable[[Floats], bool], unit: Callable[[], Preferred] = lambda: "mm"
-    ) -> None:
-        self._unit = unit
+    def __init__(self, hidden: Callable[[Floats], bool]) -> None:
         self.markers: tuple[Marker, ...] = ()
         self.hovered = -1
         self._hidden = hidden
@@ -65,7 +60,7 @@ class Flags:
         self.markers, self.hovered = tuple(markers), -1
 
     def at(self, x: float, y: float, lens: Lens) -> int:
-        """Give the number of the flag under a pixel, the nearest to the eye; -1 for none."""
+        """Give the number of the flag under a pixel, the nearest to the camera; -1 for none."""
         best, nearest = -1, np.inf
         for number, (left, foot, far) in enumerate(self._feet(lens)):
             box = _FLAG.adjusted(-4, -4, 4, 4).translated(left, foot)
@@ -73,7 +68,7 @@ class Flags:
                 best, nearest = number, far
         return best
 
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
+    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
         """Draw them, the farthest first, and the sentence of the one under the pointer."""
         feet = self._feet(lens)
         for number in np.argsort([-far for _, _, far in feet]):
@@ -83,7 +78,7 @@ class Flags:
                 self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
         if 0 <= self.hovered < len(self.markers):
             x, y, _ = feet[self.hovered]
-            text = _wrapped(typeset(in_unit(self.markers[self.hovered].text, self._unit())))
+            text = _wrapped(typeset(in_unit(self.markers[self.hovered].text, preferred)))
             write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
 
     def _feet(self, lens: Lens) -> Floats:

@@ -1,6 +1,7 @@
 """The hold on screen: what is shown of it, and how."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final, Literal
 
 import numpy as np
@@ -14,7 +15,7 @@ from holdwright.gui.viewport.drawing_style import look
 from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
-from holdwright.gui.viewport.view_camera import VIEWS, Pose
+from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.viewport.view_scene import Content
 from holdwright.gui.widgets import style
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
@@ -74,11 +75,6 @@ class Viewport(Canvas):
         self.scene.clear()
         self.redraw()
 
-    def highlight(self, name: str) -> None:
-        """Let one part or piece stand out; blank for none."""
-        self.scene.highlight(name)
-        self.redraw()
-
     def set_parts(self, parts: Parts) -> None:
         """Show shell and core, or one of them; a whole hold is always shown."""
         self.scene.hide(_HIDDEN[parts])
@@ -93,17 +89,11 @@ class Viewport(Canvas):
         """Cut everything along a plane; what lies on the side of its normal is taken away."""
         direction = np.asarray(normal, dtype=np.float64)
         unit = direction / max(float(np.linalg.norm(direction)), 1e-12)
-        self.scene.cut_open(CutPlane(np.asarray(origin, dtype=np.float64), unit))
-        if self.fixture is not None:
-            self.fixture.refresh()
-        self.redraw(moving=True)
+        self._cut_open(CutPlane(np.asarray(origin, dtype=np.float64), unit))
 
     def clear_section(self) -> None:
         """Show everything whole again."""
-        self.scene.cut_open(None)
-        if self.fixture is not None:
-            self.fixture.refresh()
-        self.redraw()
+        self._cut_open(None)
 
     def set_colour_map(
         self, values: ArrayLike, low: float, high: float, limit: float | None, title: str, unit: str = "mm"
@@ -122,20 +112,19 @@ class Viewport(Canvas):
 
     @property
     def thumbnail(self) -> QPixmap | None:
-        """A small picture of what is shown, drawn now without handles; None of nothing, or where blind."""
+        """A small picture of what is shown, drawn now without handles; None of nothing, or without OpenGL."""
         if self.lacks_opengl or not self.scene.visible:
             return None
-        before, size = self._pose, self.lens.size
+        before, size = self.pose, self.lens.size
         azimuth, elevation = VIEWS["three_quarter"]
-        self._pose = self._projection.fitted(
-            Pose(before.target, azimuth, elevation, before.distance), size, figures=False
-        )
+        pose = replace(before, azimuth=azimuth, elevation=elevation)
+        self._projection.pose = self._projection.fitted(pose, figures=False)
         self._budget.note_motion()  # a quick frame will do
         self.overlay.veil(hidden=True)
         try:
             return thumbnail_of(self._pane.picture(), self.lens.project(self.scene.points)[:, :2], size)
         finally:
-            self._pose = before
+            self._projection.pose = before
             self.overlay.veil(hidden=False)
             self.redraw(moving=True)
 
@@ -146,32 +135,14 @@ class Viewport(Canvas):
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Draw by day or by night."""
-        self._label_layer.tones = style.colours(scheme)
-        self.scene.set_style(look(scheme))
+        self.scene.set_style(look(scheme, self._pane.pixel))
         self._refresh_tools()
         self.redraw()
 
-    # What is drawn beside the hold
-
-    def _has_wall(self) -> bool:
-        return self.scene.wall.grid_shown
-
-    def _draw_wall(self, shown: bool) -> None:
+    def show_wall(self, shown: bool) -> None:
+        """Draw the wall's grid, or not."""
         self.scene.wall.grid_shown = shown
         self.redraw()
-
-    wall_shown = property(_has_wall, _draw_wall, doc="Whether the wall's grid is drawn.")
-
-    def _has_dimensions(self) -> bool:
-        return self._dimensions.shown
-
-    def _draw_dimensions(self, shown: bool) -> None:
-        self._dimensions.shown = shown
-        self._label_layer.update()
-
-    dimensions_shown = property(
-        _has_dimensions, _draw_dimensions, doc="Whether width, height and depth are written beside the hold."
-    )
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:
@@ -179,10 +150,11 @@ class Viewport(Canvas):
         plane = self.scene.section
         return (plane.origin, plane.normal) if plane else None
 
-    @property
-    def cut_areas(self) -> Mapping[str, float]:
-        """Area of each part's cut face in mm2, as last drawn; empty without a section."""
-        return self.scene.cut_areas
+    def _cut_open(self, plane: CutPlane | None) -> None:
+        self.scene.cut_open(plane)
+        if self.fixture is not None:
+            self.fixture.refresh()
+        self.redraw(moving=plane is not None)
 
     def _shown(self, keep_camera: bool, view: str) -> None:
         if not keep_camera and view:
