@@ -77,7 +77,7 @@ def _seen(screen: FrameBuffer, offsets: Floats, toward: Floats, centre: Floats, 
     """Which points (offsets from `centre`) see the sky in one direction: 1.0 or 0.0 each."""
     camera = parallel_camera(toward, centre, radius)
     screen.look(camera)
-    depth = screen.depth(camera)
+    depth = screen.depth()
     right, up, near = offsets @ camera.frame[0], offsets @ camera.frame[1], offsets @ camera.frame[2]
     column = np.rint((right / radius + 1) / 2 * _PIXELS - 0.5).astype(np.int64)
     row = np.rint((1 - up / radius) / 2 * _PIXELS - 0.5).astype(np.int64)

@@ -52,12 +52,12 @@ def test_a_flat_area_is_the_one_the_step_fits():
     areas = FlatAreas(surface_of(solid))
     area = areas.round(np.array([3.0, 4.0, 0.0]), -UP)
     _, expected = flat_round(solid, nearest(solid, np.array([3.0, 4.0, 0.0]), -UP))
-    assert area.area == pytest.approx(expected, rel=1e-3)
-    assert area.area == pytest.approx(np.pi * 50.0**2, rel=1e-2)
+    assert area.mesh.area == pytest.approx(expected, rel=1e-3)
+    assert area.mesh.area == pytest.approx(np.pi * 50.0**2, rel=1e-2)
     assert area.normal == pytest.approx(-UP, abs=1e-6)
     assert areas.holds(area, np.array([-20.0, 10.0, 0.0]), -UP)
     assert not areas.holds(area, np.array([0.0, 0.0, 40.0]), UP)
-    rim = areas.rim(area)
+    rim = area.mesh.vertices[area.mesh.open_edges]
     assert np.linalg.norm(rim[:, 0] - rim[:, 1], axis=1).sum() == pytest.approx(2 * np.pi * 50.0, rel=1e-2)
     assert areas.round(np.array([200.0, 0.0, 0.0]), UP) is None
 

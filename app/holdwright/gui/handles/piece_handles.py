@@ -16,7 +16,6 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.pipeline.excluded_pieces import BY_NAME
-from holdwright.pipeline.recipe import Step
 
 FAR: Final = 100.0
 """How far a line of sight is followed, in extents of the sculpt."""
@@ -42,7 +41,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
     @property
     def pieces(self) -> Pieces:
         """What is told of the pieces."""
-        return self.context.document.pieces
+        return self.document.pieces
 
     @property
     def under(self) -> str:
@@ -53,9 +52,9 @@ class PieceHandles(StepHandles[frozenset[str]]):
         """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
         return (self.pieces.changed, self.pieces.pointed_changed)
 
-    def read(self, step: Step) -> frozenset[str]:  # noqa: ARG002  told by what is known of the pieces
+    def read(self) -> frozenset[str]:
         """Take the pieces left out from the recipe, and their surfaces from the sculpt."""
-        pieces, sculpt = self.pieces, self.context.document.sculpt
+        pieces, sculpt = self.pieces, self.document.sculpt
         names = [each.name for each in pieces.accounts]
         made_for = (sculpt, pieces.look, *(names if pieces.look is not None else ()))
         if made_for != self._made_for:
@@ -101,7 +100,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         name = self._piece_at(event) if event else ""
         self.pieces.point(name)
         if name:
-            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return False
 
     def nudge(self, event: QKeyEvent) -> bool:

@@ -1,6 +1,5 @@
 """Which results a tool works between: what is in the view, and the hold as it enters the step."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +8,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.gui.document.document import Document
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import ShownSolid, ShownStep, Surface
+from holdwright.pipeline.display_results import ShownStep, Surface
 from holdwright.pipeline.recipe import Step
 
 
@@ -30,6 +29,16 @@ class Frames:
     shown: ShownStep | None
     entering: ShownStep | None
     own: bool
+
+    @property
+    def shown_surface(self) -> Surface | None:
+        """The surface of the first solid shown, coarser where it is very fine."""
+        return _light_surface(self.shown)
+
+    @property
+    def entering_surface(self) -> Surface | None:
+        """That of the hold as it enters the step."""
+        return _light_surface(self.entering)
 
     @property
     def to_entering(self) -> Floats:
@@ -68,21 +77,13 @@ def frames_of(document: Document, step_id: str) -> Frames:
     return Frames(shown, entering, shown is not None and shown.id == step_id)
 
 
-def entering_surface(frames: Frames) -> Surface | None:
-    """Give the surface of the hold as it enters the step, coarser where it is very fine."""
-    return light_surface(frames.entering.solids) if frames.entering else None
-
-
-def light_surface(solids: Mapping[str, ShownSolid]) -> Surface | None:
-    """Give the first solid's surface, coarser where it is very fine; None where there is none."""
-    for solid in solids.values():
-        return solid.light or solid.surface
-    return None
-
-
 def _last_with_solids(document: Document, steps: tuple[Step, ...]) -> ShownStep | None:
     for step in reversed(steps):
         result = document.step(step.id)
         if result is not None and result.solids:
             return result
     return None
+
+
+def _light_surface(step: ShownStep | None) -> Surface | None:
+    return next((solid.light or solid.surface for solid in step.solids.values()), None) if step else None

@@ -12,13 +12,11 @@ from holdwright.geometry.mesh.connectivity import linked_sets
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
 from holdwright.hold.finding_builder import limit_of
 from holdwright.operations.chamfer_tips import ChamferTipsParameters
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.recipe import Step
 
 REACH: Final = 20.0
 """How far off its flat a tip is looked for, beside twice the flat's width, mm."""
@@ -67,12 +65,12 @@ class TipHandles(StepHandles[Tips]):
 
     operation = "chamfer_tips"
 
+    values: ChamferTipsParameters
     _under: int | None = None
 
-    def read(self, step: Step) -> Tips:
+    def read(self) -> Tips:
         """Take the tips cut from what the step gave, and those left out from the recipe."""
-        values = step.parameters
-        assert isinstance(values, ChamferTipsParameters)
+        values = self.values
         left = [self._left(pick) for pick in values.leave_out] if values.tips != "picked" else []
         shown = self.frames.shown
         if not self.frames.own or shown is None:
@@ -107,7 +105,7 @@ class TipHandles(StepHandles[Tips]):
         """Brighten the tip under the pointer."""
         before, self._under = self._under, self._mark_at(event) if event else None
         if self._under is not None:
-            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return self._under != before
 
     def wants_click(self, event: ToolEvent) -> bool:
@@ -116,40 +114,32 @@ class TipHandles(StepHandles[Tips]):
 
     def click(self, event: ToolEvent) -> None:
         """Leave a tip out, take it in again, or add one."""
-        step = self.context.step
-        values = step.parameters if step else None
-        assert isinstance(values, ChamferTipsParameters)
-        number = self._mark_at(event)
+        values, number = self.values, self._mark_at(event)
+        pick = event.pick() if number is None and _adds(event) else None
         if number is not None:
             mark = self.state.marks[number]
-            self.context.edit(
-                self._taken_in(mark, values) if mark.kind == "left" else self._taken_out(mark, values)
-            )
-            return
-        pick = event.pick() if _adds(event) else None
-        if pick is not None:
+            place = self.frames.pick(mark.apex, mark.normal)
+            self.edit(self._taken_in(place) if mark.kind == "left" else self._taken_out(place))
+        elif pick is not None:
             tips = "both" if values.tips == "found" else values.tips
-            self.context.edit(
-                {"tips": tips, "picks": (*values.picks, self.frames.pick(pick.point, pick.normal))}
-            )
+            place = self.frames.pick(pick.point, pick.normal)
+            self.edit({"tips": tips, "picks": (*values.picks, place)})
 
-    def _taken_in(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
-        place = self.frames.pick(mark.apex, mark.normal)
-        return {"leave_out": tuple(pick for pick in values.leave_out if _gap(pick, place) > 1e-2)}
+    def _taken_in(self, place: PointPick) -> dict[str, Any]:
+        return {"leave_out": tuple(pick for pick in self.values.leave_out if _gap(pick, place) > 1e-2)}
 
-    def _taken_out(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
+    def _taken_out(self, place: PointPick) -> dict[str, Any]:
         """Take the user's own pick of the tip off the list, or put it on the list of those left out."""
-        place = self.frames.pick(mark.apex, mark.normal)
-        if values.tips != "found":
-            kept = tuple(pick for pick in values.picks if _gap(pick, place) > limit_of("leave_out_unused"))
-            if len(kept) < len(values.picks):
-                return {"picks": kept}
+        values, limit = self.values, limit_of("leave_out_unused")
+        others = tuple(pick for pick in values.picks if _gap(pick, place) > limit)
+        if values.tips != "found" and len(others) < len(values.picks):
+            return {"picks": others}
         return {"leave_out": (*values.leave_out, place)}
 
     def _mark_at(self, event: ToolEvent) -> int | None:
         knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state.marks)]
-        met = grasp(knobs, event.x, event.y, self.context.lens)
-        return int(met.grip.name) if met else None
+        found = grasp(knobs, event.x, event.y, self.lens)
+        return int(found.grip.name) if found else None
 
     def _draw_flat(self, name: str, mark: TipMark, *, hot: bool) -> None:
         raised = mark.place + 0.05 * mark.normal
@@ -166,7 +156,7 @@ class TipHandles(StepHandles[Tips]):
 
     def _apex(self, place: Floats, normal: Floats, width: float) -> Floats:
         """Find what the cut took away at its highest, on the hold as it enters the step."""
-        surface = entering_surface(self.frames)
+        surface = self.frames.entering_surface
         if surface is None:
             return place
         gap = surface.vertices - place

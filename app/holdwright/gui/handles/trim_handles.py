@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -11,15 +12,14 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points, scale_of
 from holdwright.gui.handles.ghost_drawing import BOLD
 from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.pointer_projection import area_text
 from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_base import TrimBaseParameters
 from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 
@@ -45,31 +45,20 @@ class TrimHandles(StepHandles[Cut]):
 
     operation = "trim_base"
 
-    _surface: Surface | None = None
-    _thicker: Floats | None = None
-    _low = 0.0
-    _top = 0.0
-    _cut: tuple[float, Floats] | None = None
+    values: TrimBaseParameters
 
-    def read(self, step: Step) -> Cut:
+    def read(self) -> Cut:
         """Take the cut from the recipe, or from what was found."""
-        values = step.parameters
-        assert isinstance(values, TrimBaseParameters)
-        surface = entering_surface(self.frames)
-        if surface is not self._surface:
-            self._surface, self._cut, self._thicker = surface, None, None
-            if surface is not None:
-                heights = surface.vertices[:, 2]
-                self._low, self._top = float(heights.min()), float(heights.max())
+        values = self.values
         if values.by == "height" or not self.frames.own or self.frames.shown is None:
             return Cut(values.height, values.rim)
         made = next((each for each in self.frames.shown.features if isinstance(each, Rim)), None)
         at = np.array([0.0, 0.0, made.height if made else values.rim])
-        return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._low, values.rim)
+        return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._levels()[0], values.rim)
 
     def grips(self) -> Sequence[Grip]:
         """Give the knobs of cut and rim, and the outline at the cut anywhere along it."""
-        if self._surface is None or not len(self._outline()):
+        if not len(self._outline()):
             return ()
         up_down = Qt.CursorShape.SizeVerCursor
         knob, below = self._knobs()
@@ -84,13 +73,14 @@ class TrimHandles(StepHandles[Cut]):
         before = self.before
         if before is None:
             return
-        way = self.context.travel(event, UP) * scale_of(self.frames.to_entering)
+        way = self.travel(event, UP) * scale_of(self.frames.to_entering)
         if grip.name == "rim":
-            rim = self.context.snapped(before.rim - way, 0.5, event)
+            rim = self.snapped(before.rim - way, 0.5, event)
             self.state = replace(before, rim=float(np.clip(rim, 0.0, MOST_RIM)))
             return
-        most = max(self._top - self._low - LEAST_LEFT, 0.0)
-        height = self.context.snapped(before.height + way, 0.1, event)
+        low, top = self._levels()
+        most = max(top - low - LEAST_LEFT, 0.0)
+        height = self.snapped(before.height + way, 0.1, event)
         self.state = replace(before, height=float(np.clip(height, 0.0, most)))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -101,12 +91,10 @@ class TrimHandles(StepHandles[Cut]):
 
     def draw(self) -> None:
         """Draw outline, back and knobs, and while dragging what is cut away."""
-        if self._surface is None:
-            return
         cut = self._outline()
         if not len(cut):
             return
-        hot, dragged = self.hot in ("cut", "outline"), self.context.dragged
+        hot, dragged = self.hot in ("cut", "outline"), self.dragged
         outline = self._shown()
         self.painter.line("cut", outline, width=BOLD - 0.8, hot=hot, through=bool(dragged))
         knob, below = self._knobs()
@@ -118,31 +106,33 @@ class TrimHandles(StepHandles[Cut]):
         if self.hot == "rim":
             self.painter.label("rim", below, f"rim {self.text(self.state.rim)}", (0.0, 26.0))
         if dragged and dragged != "rim":
-            area = self.context.area_text(enclosed_area(cut))
+            area = area_text(enclosed_area(cut), self.unit)
             self.painter.label("area", knob, f"back {area}", (70.0, 12.0))
             self._draw_waste()
 
     def _draw_waste(self) -> None:
         """Draw what lies below the cut as it came."""
-        assert self._surface is not None
-        z = self._low + self.state.height
-        below = (self._surface.vertices[:, 2] < z)[self._surface.triangles].any(axis=1)
-        used, triangles = np.unique(self._surface.triangles[below], return_inverse=True)
-        if self._thicker is None:
-            self._thicker = thicker(self._surface, THICKER)
-        points = self._thicker[used]
+        surface = self.frames.entering_surface
+        assert surface is not None  # or nothing would be dragged
+        z = self._levels()[0] + self.state.height
+        below = (surface.vertices[:, 2] < z)[surface.triangles].any(axis=1)
+        used, triangles = np.unique(surface.triangles[below], return_inverse=True)
+        points = self.made_of(surface, _thicker)[used]
         points[:, 2] = np.minimum(points[:, 2], z)
-        self.painter.sheet(
-            "waste", (move_points(self.frames.from_entering, points), triangles.reshape(-1, 3)), 0.28
-        )
+        moved = move_points(self.frames.from_entering, points)
+        self.painter.sheet("waste", (moved, triangles.reshape(-1, 3)), 0.28)
+
+    def _levels(self) -> tuple[float, float]:
+        """Give the lowest and the highest point of the hold as it enters the step; 0 where there is none."""
+        surface = self.frames.entering_surface
+        return self.made_of(surface, _levels) if surface is not None else (0.0, 0.0)
 
     def _outline(self) -> Floats:
-        assert self._surface is not None
+        """Give the segments (k, 2, 3) at the cut."""
+        surface = self.frames.entering_surface
         # A hair above a level bottom there is an outline; on it there is none.
         height = max(self.state.height, 1e-3)
-        if self._cut is None or self._cut[0] != height:
-            self._cut = height, level_cut(self._surface, self._low + height)
-        return self._cut[1]
+        return level_cut(surface, self._levels()[0] + height) if surface is not None else np.zeros((0, 2, 3))
 
     def _shown(self) -> Floats:
         """Give the outline's segments in the frame of what is shown."""
@@ -151,11 +141,19 @@ class TrimHandles(StepHandles[Cut]):
     def _knobs(self) -> tuple[Floats, Floats]:
         """Give the outline's place farthest to the right as it is seen now, and the back's lowest."""
         points = self._shown().reshape(-1, 3)
-        seen = self.context.lens.project(points)
-        right, lowest = points[int(np.argmax(seen[:, 0]))], points[int(np.argmax(seen[:, 1]))]
-        return np.asarray(right), np.asarray(lowest - UP * self.state.rim)
+        lowest = points[int(np.argmax(self.lens.project(points)[:, 1]))]
+        return self.rightmost(points), np.asarray(lowest - UP * self.state.rim)
 
 
+def _thicker(surface: Surface) -> Floats:
+    return thicker(surface, THICKER)
+
+
+def _levels(surface: Surface) -> tuple[float, float]:
+    return float(surface.vertices[:, 2].min()), float(surface.vertices[:, 2].max())
+
+
+@lru_cache(maxsize=1)  # several ask in a row
 def level_cut(surface: Surface, z: float) -> Floats:
     """Give the segments (k, 2, 3) at height `z`, mm, of a closed surface; material lies to their left."""
     points, lines = contour(surface.vertices, surface.triangles, surface.vertices[:, 2] - z)
