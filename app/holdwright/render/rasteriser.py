@@ -3,6 +3,7 @@
 import ctypes.util
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import numpy as np
 import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  what draws: registers itself
@@ -36,7 +37,8 @@ class FrameBuffer:
 
     def __init__(self, points: Floats, pixels: tuple[int, int]) -> None:
         self._pixels = pixels
-        self._mesh = PolyData.from_regular_faces(points, np.arange(len(points)).reshape(-1, 3))
+        corners: NDArray[Any] = np.arange(len(points)).reshape(-1, 3)  # triangles share none
+        self._mesh = PolyData.from_regular_faces(points, corners)
         self._mapper = vtkPolyDataMapper()
         self._mapper.SetInputData(self._mesh)
         self._mapper.SetScalarModeToUsePointData()

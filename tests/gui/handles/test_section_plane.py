@@ -30,8 +30,8 @@ def row(qtbot, pointer):
 
 def test_rim_dragged_along_its_normal_takes_slider_and_figure_along(pointer, row, edits):
     before, plane = edits(), pointer.view.fixture
-    start = pointer.pixel(plane.rim[1] * 0.9 + plane.rim[2] * 0.1)
-    mm_per_pixel = pointer.view.lens.mm_per_pixel(plane.rim[1])
+    start = pointer.pixel(plane.grips[0].points[1] * 0.9 + plane.grips[0].points[2] * 0.1)
+    mm_per_pixel = pointer.view.lens.mm_per_pixel(plane.grips[0].points[1])
     pointer.drag(start, start + QPoint(40, 0))
     assert row.offset == pytest.approx(40 * mm_per_pixel, abs=1.0)
     assert row.slider.value() == round(row.offset * 10)

@@ -2,10 +2,9 @@
 
 from collections.abc import Callable
 
-import numpy as np
 import pytest
+import pyvista
 
-from holdwright.gui.viewport.polydata import points_in, triangles_in
 from holdwright.pipeline.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
 
@@ -65,10 +64,4 @@ def lump() -> ShownSolid:
 @pytest.fixture(scope="session")
 def cap_area() -> Callable[..., float]:
     """Gives the area of a cut face in mm2."""
-
-    def area(face) -> float:
-        corners = points_in(face)[triangles_in(face)]
-        cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        return float(np.linalg.norm(cross, axis=1).sum() / 2)
-
-    return area
+    return lambda face: pyvista.wrap(face).area

@@ -8,10 +8,10 @@ from PySide6.QtGui import QColor, QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from holdwright.gui.viewport.colour_map import colour_at
-from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.widgets import style
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
 LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
@@ -281,10 +281,13 @@ def test_measuring_a_box(qtbot, view, box):
 def test_a_flag_is_clicked_and_tells_its_sentence(qtbot, view, settle, box):
     view.show_solids({"whole": box}, keep_camera=False)
     view.set_view("front")
-    markers = [Marker((0, 0, 0), "hidden", "note"), Marker((20, 10, 40), "thin wall", "warning")]
+    markers = [
+        Finding("hidden", "note", "hidden", where=(0.0, 0.0, 0.0)),
+        Finding("thin", "warning", "thin wall", where=(20.0, 10.0, 40.0)),
+    ]
     view.show_markers(markers)
     settle()
-    x, y = pixel_of(view, markers[1].place)
+    x, y = pixel_of(view, markers[1].where)
     before, plain = view.pose, view.grab().toImage()
     spot = QPoint(round(x) + 8, round(y) - 22)
     with qtbot.waitSignal(view.marker_clicked) as clicked:
@@ -294,8 +297,8 @@ def test_a_flag_is_clicked_and_tells_its_sentence(qtbot, view, settle, box):
     qtbot.mouseMove(glass(view), QPoint(5, 5))
     qtbot.mouseMove(glass(view), spot)
     qtbot.waitUntil(lambda: view.grab().toImage() != plain)
-    view.focus_on(markers[0].place)
-    assert pixel_of(view, markers[0].place) == pytest.approx((240, 180), abs=0.5)
+    view.focus_on(markers[0].where)
+    assert pixel_of(view, markers[0].where) == pytest.approx((240, 180), abs=0.5)
     assert view.pose.frame[2] @ [0, 0, -1] > 0.5
 
 

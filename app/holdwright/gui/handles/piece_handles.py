@@ -59,7 +59,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         made_for = (sculpt, pieces.look, *(names if pieces.look is not None else ()))
         if made_for != self._made_for:
             self._made_for = made_for
-            self._surfaces = PieceSurfaces(sculpt.pieces, names, pieces.look) if sculpt else None
+            self._surfaces = PieceSurfaces(sculpt, names, pieces.look) if sculpt else None
         return frozenset(each.name for each in pieces.accounts if pieces.why_left(each))
 
     def draw(self) -> None:
@@ -150,7 +150,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         begin: Floats = move_points(back, start)
         far = float(np.linalg.norm(begin)) + FAR * self._surfaces.extent
         along = back[:3, :3] @ direction
-        return self._surfaces.met(begin, begin + far * along / np.linalg.norm(along))
+        return self._surfaces.first_hit(begin, begin + far * along / np.linalg.norm(along))
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""

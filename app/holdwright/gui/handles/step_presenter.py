@@ -8,10 +8,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
-from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 
 ToolMaker = Callable[[str, str], Tool[Viewport] | None]
@@ -52,8 +51,7 @@ class StepPresenter(QObject):
     def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
         super().__init__(viewport)
         self._borrowed: Tool[Viewport] | None = None
-        self._flagged: list[tuple[str, Finding]] = []
-        self._markers_shown: list[Marker] = []
+        self._flagged: list[tuple[str, Finding, Finding]] = []
         self._document = document
         self._viewport = viewport
         self._make_tool = make_tool
@@ -70,7 +68,7 @@ class StepPresenter(QObject):
         self._soon.timeout.connect(self.refresh)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
-        document.busy_changed.connect(self._take_busy)
+        document.busy_changed.connect(lambda busy: None if busy else self._soon.start())
         document.sculpt_shown.connect(self._soon.start)
 
     @property
@@ -105,14 +103,14 @@ class StepPresenter(QObject):
         if finding.where is None:
             return
         self._document.edits.select(step_id)
-        place = self._place(step_id, finding)
-        if place is not None:
-            self._viewport.focus_on(place)
+        moved = self._moved(step_id, finding)
+        if moved is not None and moved.where is not None:
+            self._viewport.focus_on(moved.where)
 
     def choose_marker(self, number: int) -> None:
         """Turn to the finding whose flag was clicked."""
         if 0 <= number < len(self._flagged):
-            self.go_to(*self._flagged[number])
+            self.go_to(*self._flagged[number][:2])
 
     def borrow(self, tool: Tool[Viewport]) -> None:
         """Put another tool in use in place of the step's."""
@@ -141,10 +139,6 @@ class StepPresenter(QObject):
         elif self._shown is None or self._shown.id != self._document.selected:
             self._soon.start()
 
-    def _take_busy(self, busy: bool) -> None:
-        if not busy:
-            self._soon.start()
-
     def _step_to_show(self) -> ShownStep | None:
         ids = [step.id for step in self._document.recipe.steps]
         selected = self._document.selected
@@ -167,10 +161,10 @@ class StepPresenter(QObject):
             )
         if new:
             self.shown_changed.emit()
-        markers = self._markers()
-        if markers != self._markers_shown:
-            self._markers_shown = markers
-            self._viewport.show_markers(markers)
+        flagged = self._to_flag()
+        if flagged != self._flagged:
+            self._flagged = flagged
+            self._viewport.show_markers([moved for _, _, moved in flagged])
 
     def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
@@ -185,28 +179,23 @@ class StepPresenter(QObject):
         if (before is None) != (sculpt is None):
             self.raw_changed.emit(sculpt is not None)
 
-    def _markers(self) -> list[Marker]:
-        """Give a flag for all that deserves a look, up to the step shown."""
+    def _to_flag(self) -> list[tuple[str, Finding, Finding]]:
+        """Give all that deserves a look up to the step shown: step, finding, and that in the frame shown."""
         ids = [step.id for step in self._document.recipe.steps]
         shown = ids.index(self._shown.id) if self._shown and self._shown.id in ids else -1
-        markers = []
-        self._flagged = []
+        flagged = []
         for step_id, finding in self._document.findings:
-            if finding.severity == "note" or ids.index(step_id) > shown:
-                continue
-            place = self._place(step_id, finding)
-            if place is not None:
-                markers.append(Marker(point(place), finding.message, finding.severity))
-                self._flagged.append((step_id, finding))
-        return markers
+            moved = self._moved(step_id, finding)
+            if finding.severity != "note" and moved is not None and ids.index(step_id) <= shown:
+                flagged.append((step_id, finding, moved))
+        return flagged
 
-    def _place(self, step_id: str, finding: Finding) -> Floats | None:
-        """Give a finding's place in the frame of what is shown."""
+    def _moved(self, step_id: str, finding: Finding) -> Finding | None:
+        """Give a finding with its place in the frame of what is shown; None where it has none there."""
         found_in = self._document.step(step_id)
         if finding.where is None or found_in is None or self._shown is None:
             return None
-        moved = finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
-        return np.array(moved.where)
+        return finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
 
     def _take_up_tool(self) -> None:
         selected = self._document.selected
@@ -223,7 +212,7 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._markers_shown = []
+        self._flagged = []
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

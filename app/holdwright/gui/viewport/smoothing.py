@@ -11,6 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, identity
 
+from holdwright.geometry.mesh.connectivity import side_ends
+
 Floats = NDArray[np.float32]
 Indices = NDArray[np.int64]
 
@@ -35,7 +37,7 @@ def smoothed_normals(
     hollow
         (n,) values, which count by the area they stand for.
     """
-    start, stop = triangles.reshape(-1), triangles[:, [1, 2, 0]].reshape(-1)
+    start, stop = side_ends(triangles)
     way = points.take(start, axis=0) - points.take(stop, axis=0)
     square = np.einsum("ij,ij->i", way, way)
     scale = NEAR**2 * float(np.median(square))

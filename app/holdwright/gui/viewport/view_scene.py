@@ -1,7 +1,6 @@
 """Everything that is drawn in three dimensions: the hold's parts, the wall, what tools put over them."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 import numpy as np
@@ -28,15 +27,6 @@ FEWEST: Final = 30
 
 NEAR_WALL: Final = 0.2
 """A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
-
-
-@dataclass(frozen=True, eq=False)
-class Content:
-    """A named surface to be shown, with a coarser one for quick drawing where there is one."""
-
-    name: str
-    surface: Surface
-    light: Surface | None = None
 
 
 class Scene:
@@ -73,11 +63,15 @@ class Scene:
 
     # What is shown
 
-    def put(self, contents: Iterable[Content], *, raw: bool = False, sized: bool = True) -> None:
+    def put(
+        self, surfaces: Mapping[str, tuple[Surface, Surface | None]], *, raw: bool = False, sized: bool = True
+    ) -> None:
         """Show these surfaces in place of what was shown.
 
         Parameters
         ----------
+        surfaces
+            By name, each with a coarser one for quick drawing where there is one.
         raw
             Whether they are the pieces of a sculpt, not yet a hold.
         sized
@@ -86,13 +80,11 @@ class Scene:
         for part in self.parts.values():
             part.remove()
         self._raw, self.sized = raw, sized
-        contents = [each for each in contents if len(each.surface.triangles)]
-        count = sum(len(each.surface.triangles) for each in contents)
-        size = _size(each.surface for each in contents)
-        setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(contents), 1), FEWEST))
-        self.parts = {
-            each.name: PartActor(each.name, each.surface, each.light, setting, self.look) for each in contents
-        }
+        filled = {name: pair for name, pair in surfaces.items() if len(pair[0].triangles)}
+        count = sum(len(surface.triangles) for surface, _ in filled.values())
+        size = _size(surface for surface, _ in filled.values())
+        setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(filled), 1), FEWEST))
+        self.parts = {name: PartActor(name, *pair, setting, self.look) for name, pair in filled.items()}
         self.heat = None
         self._paint_parts()
         self._arrange()
@@ -203,7 +195,7 @@ class Scene:
     def clear(self) -> None:
         """Take everything away."""
         self.section, self.heat = None, None
-        self.put([])
+        self.put({})
 
     def _arrange(self) -> None:
         """Say of each part whether and where it is drawn."""

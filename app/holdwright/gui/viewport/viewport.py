@@ -12,12 +12,11 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
-from holdwright.gui.viewport.view_scene import Content
 from holdwright.gui.widgets import style
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
 Parts = Literal["both", "shell", "core"]
@@ -50,8 +49,7 @@ class Viewport(Canvas):
         self._surface_worker.forget()
         if keep_camera:
             self._fade()
-        contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
-        self.scene.put(contents, sized=sized)
+        self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
         self._shown(keep_camera, view)
 
     def show_sculpt(self, sculpt: ShownSculpt, view: str = "") -> None:
@@ -63,8 +61,7 @@ class Viewport(Canvas):
             From where to look, as in `set_view`; blank to keep the view as it is.
         """
         self._surface_worker.forget()
-        contents = [Content(name, surface) for name, surface in sculpt.pieces]
-        self.scene.put(contents, raw=True, sized=False)
+        self.scene.put({name: (surface, None) for name, surface in sculpt.pieces}, raw=True, sized=False)
         self._shown(keep_camera=not view, view=view)
 
     def clear(self) -> None:
@@ -128,8 +125,8 @@ class Viewport(Canvas):
             self.overlay.veil(hidden=False)
             self.redraw(moving=True)
 
-    def show_markers(self, markers: Sequence[Marker]) -> None:
-        """Plant flags in place of those before."""
+    def show_markers(self, markers: Sequence[Finding]) -> None:
+        """Mark findings, all with a place in the frame of what is shown, instead of those before."""
         self._flags.plant(markers)
         self._label_layer.update()
 
