@@ -96,7 +96,7 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
     before = edits()
     spot = nub_in_view(pointer, handles)
     pointer.point(spot)
-    assert handles.under == pointer.document.pieces.pointed == "nub"
+    assert pointer.document.pieces.pointed == "nub"
     assert "nub" in pointer.view.overlay.labels[f"{handles.step_id}/pointed"].text
     pointer.click(spot)
     assert pointer.document.pieces.chosen == "nub"

@@ -68,8 +68,6 @@ def difference(one: QColor, other: QColor) -> int:
 class Grabbing(Tool):
     """A tool that takes every drag and keeps a record."""
 
-    name = "grabbing"
-
     def __init__(self):
         self.heard = []
 

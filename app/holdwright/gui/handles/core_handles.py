@@ -20,19 +20,6 @@ from holdwright.hold.feature import Bore, Feature, PartingFace, Rim, holes
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
 
-LEAST: Final = 4.0
-MOST: Final = 1000.0
-"""Diameters the pointer can give, mm."""
-
-STAVE: Final = SIDES // 12
-"""Every so manieth side of a ring a line is drawn along the cone."""
-
-MOST_COLLAR: Final = 200.0
-"""Diameter of a collar that the pointer can give, mm."""
-
-LEAST_ABOVE: Final = 0.2
-LEAST_HEIGHT: Final = 1.0
-
 
 @dataclass(frozen=True)
 class Cone:
@@ -128,13 +115,14 @@ class CoreHandles(StepHandles[Cones]):
             return
         name, number = grip.name.split()
         if name == "collar":
-            size = min(self._across(event, self.before.collars.foot(int(number))), MOST_COLLAR)
+            size = min(self._across(event, self.before.collars.foot(int(number))), 200.0)
             self.state = replace(self.before, collars=self.before.collars.sized(size))
             return
         cone = self.before.cones[int(number)]
         if name in ("wall", "top"):
             size = self._across(event, cone.foot if name == "wall" else cone.head)
-            size = float(np.clip(size, LEAST, MOST))
+            # The diameters the pointer can give, mm.
+            size = float(np.clip(size, 4.0, 1000.0))
             cone = self._sized(cone, name, size)
         elif name == "height":
             cone = self._raised(cone, event)
@@ -195,7 +183,8 @@ class CoreHandles(StepHandles[Cones]):
                 self.painter.label(f"height {number}", cone.head, self._height_text(cone))
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
-        foot, head = (cone.ring(name)[:-1:STAVE] for name in ("wall", "top"))
+        # Every so manieth side a line is drawn along the cone.
+        foot, head = (cone.ring(name)[: -1 : SIDES // 12] for name in ("wall", "top"))
         self.painter.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
 
     def _height_text(self, cone: Cone) -> str:
@@ -221,9 +210,9 @@ class CoreHandles(StepHandles[Cones]):
         way = self.travel(event, np.array(cone.axis))
         if cone.seat:
             above = self.snapped(cone.height - cone.seat + way, 0.5, event)
-            return replace(cone, height=cone.seat + float(np.clip(above, LEAST_ABOVE, 100.0)))
+            return replace(cone, height=cone.seat + float(np.clip(above, 0.2, 100.0)))
         height = self.snapped(cone.height + way, 0.5, event)
-        return replace(cone, height=float(np.clip(height, LEAST_HEIGHT, 500.0)))
+        return replace(cone, height=float(np.clip(height, 1.0, 500.0)))
 
     def _across(self, event: ToolEvent, middle: Floats) -> float:
         """Give the diameter, on whole steps, of the level circle round a place through the pointer."""

@@ -16,16 +16,11 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
 
-LEAST: Final = 5.0
-MOST: Final = 5000.0
-"""Sizes the pointer can give, mm."""
-
 UP: Final = np.array([0.0, 0.0, 1.0])
 
 KNOB_AT: Final = SIDES // 8
 """Where on the circle its knob is: to the right and up."""
 
-_AXES: Final = {"width": 0, "height": 1, "depth": 2}
 _BOX: Final = ("box_x", "box_y", "box_z")
 
 
@@ -75,7 +70,8 @@ class EnvelopeHandles(StepHandles[Sizes]):
             sign = 1.0 if grip.name[-1] == "+" else -1.0
             way = self.travel(event, np.eye(3)[axis] * sign)
             size = self.before.sizes[field] + (way if axis == 2 else 2.0 * way)
-        size = self.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
+        # The sizes the pointer can give, mm.
+        size = self.snapped(float(np.clip(size, 5.0, 5000.0)), 1.0, event)
         self.state = replace(self.state, sizes={**self.state.sizes, field: size})
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -126,7 +122,7 @@ class EnvelopeHandles(StepHandles[Sizes]):
         """Give the fields that tell a side's length, with the axis of each."""
         if self.state.rule == "box":
             return tuple((name, axis) for axis, name in enumerate(_BOX) if self.state.sizes[name] > 0.0)
-        axis_of = _AXES.get(self.state.rule)
+        axis_of = {"width": 0, "height": 1, "depth": 2}.get(self.state.rule)
         return (("length", axis_of),) if axis_of is not None else ()
 
     def _extent(self) -> tuple[Floats, Floats]:

@@ -1,7 +1,6 @@
 """The flat area round a place on a surface, found while the pointer moves: what the step will fit."""
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -11,8 +10,6 @@ from holdwright.geometry.measure.surface_sample import SurfaceSample, whole_surf
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.viewport.picking import Probe
 from holdwright.pipeline.display_results import Surface
-
-_ROUNDS: Final = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +78,7 @@ class FlatAreas:
         names = np.flatnonzero(around)
         part, first = sample.chosen(names), int(np.searchsorted(names, seed))
         members = np.array([first])
-        for _ in range(_ROUNDS):
+        for _ in range(4):
             near = near_plane(part, plane, tolerance)
             near[first] = True
             members = hanging_together(self._mesh.triangles[names], np.flatnonzero(near), first)

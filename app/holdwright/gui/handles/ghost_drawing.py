@@ -16,9 +16,6 @@ PLAIN: Final = 1.8
 BOLD: Final = 3.0
 """Widths of lines in device-independent pixels."""
 
-KNOB: Final = 13.0
-"""Width of a knob in device-independent pixels; under the pointer a little more."""
-
 LABEL_SHIFT: Final = (0.0, -24.0)
 """Where words stand to their place, in pixels to the right and down."""
 
@@ -91,7 +88,8 @@ class GhostPainter:
 
     def knob(self, name: str, place: ArrayLike, *, hot: bool = False, filled: bool = True) -> None:
         """Draw a knob with a rim of paper; one that is not filled shows paper inside as well."""
-        size = KNOB + (3.0 if hot else 0.0)
+        # In device-independent pixels; under the pointer a little more.
+        size = 13.0 + (3.0 if hot else 0.0)
         points = np.asarray(place, dtype=np.float64).reshape(-1, 3)
         self._overlay.set_points(self._own(f"{name}-rim"), points, self.tones.paper, size + 4.0)
         self._overlay.set_points(self._own(f"{name}-knob"), points, self._colour(hot), size)

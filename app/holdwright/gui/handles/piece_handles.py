@@ -17,12 +17,6 @@ from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.pipeline.excluded_pieces import BY_NAME
 
-FAR: Final = 100.0
-"""How far a line of sight is followed, in extents of the sculpt."""
-
-WORTH_A_MARK: Final = 0.02
-"""Holes narrower than this share of the sculpt get no dot; lines along their rims show them all."""
-
 MOST_WORDS: Final = 60
 """Letters of what was done to a piece that are written beside it; the list has them all."""
 
@@ -42,11 +36,6 @@ class PieceHandles(StepHandles[frozenset[str]]):
     def pieces(self) -> Pieces:
         """What is told of the pieces."""
         return self.document.pieces
-
-    @property
-    def under(self) -> str:
-        """Name of the piece under the pointer; blank for none."""
-        return self.pieces.pointed
 
     def redraw_signals(self) -> Sequence[SignalInstance]:
         """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
@@ -71,7 +60,8 @@ class PieceHandles(StepHandles[frozenset[str]]):
         self._sheet("left", sorted(self.state.difference(ground)), 0.25)
         used = [each for each in accounts if each.name not in self.state]
         self._sheet("rebuilt", [each.name for each in used if each.grade == "rebuilt"], 0.3)
-        least = WORTH_A_MARK * self._surfaces.extent if self._surfaces is not None else 0.0
+        # Narrower holes get no dot; lines along their rims show them all.
+        least = 0.02 * self._surfaces.extent if self._surfaces is not None else 0.0
         holes = [middle for each in used for middle, span in each.holes if span >= least]
         if holes:
             self.painter.knob("holes", move_points(matrix, np.array(holes)))
@@ -148,7 +138,8 @@ class PieceHandles(StepHandles[frozenset[str]]):
         start, direction = event.ray()
         back = np.asarray(np.linalg.inv(self._from_sculpt()), dtype=np.float64)
         begin: Floats = move_points(back, start)
-        far = float(np.linalg.norm(begin)) + FAR * self._surfaces.extent
+        # How far a line of sight is followed, in extents of the sculpt.
+        far = float(np.linalg.norm(begin)) + 100.0 * self._surfaces.extent
         along = back[:3, :3] @ direction
         return self._surfaces.first_hit(begin, begin + far * along / np.linalg.norm(along))
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import Final
 
 import numpy as np
 
@@ -13,13 +12,6 @@ from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.raw_survey import RawSurvey
-
-CELLS: Final = 80
-DRAWN: Final = 20_000
-"""More triangles than this are drawn coarsely, so many cells along their extent."""
-
-THICKER: Final = 0.003
-"""How much a piece is drawn thicker than it is, as a share of the sculpt's extent."""
 
 
 class PieceSurfaces:
@@ -63,10 +55,11 @@ class PieceSurfaces:
         triangles = self._whole.triangles[chosen]
         used, compact = np.unique(triangles, return_inverse=True)
         surface = Surface(self._whole.vertices[used], compact.reshape(-1, 3).astype(np.int32))
-        if len(chosen) > DRAWN:
-            coarse = thinned(surface, float(np.ptp(surface.vertices, axis=0).max()) / CELLS)
+        # Very many are drawn coarsely.
+        if len(chosen) > 20_000:
+            coarse = thinned(surface, float(np.ptp(surface.vertices, axis=0).max()) / 80)
             surface = coarse if len(coarse.triangles) else surface
-        return thicker(surface, THICKER * self.extent), surface.triangles.astype(np.int64)
+        return thicker(surface, 0.003 * self.extent), surface.triangles.astype(np.int64)
 
     @cached_property
     def _owner(self) -> Indices:

@@ -15,9 +15,6 @@ from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.palette import tones
 
-MARGIN: Final = 0.06
-"""How far the rim stands off the hold, of the hold's extent."""
-
 _UP: Final = np.array([0.1, 1.0, -0.5])
 """The knob is at the corner furthest along this: above, and at the wall, where it comes before nothing."""
 
@@ -30,8 +27,6 @@ class SectionPlane(Tool[Viewport]):
     slide_to
         Called while dragging with (3,) a place in mm the plane shall go through.
     """
-
-    name = "section"
 
     def __init__(self, slide_to: Callable[[Floats], None]) -> None:
         self._slide_to = slide_to
@@ -142,7 +137,7 @@ def _rim_round(points: Floats, origin: Floats, normal: Floats) -> Floats:
     aside = np.cross(up, normal)
     aside /= np.linalg.norm(aside)
     up = np.cross(normal, aside)
-    margin = MARGIN * float(np.ptp(points, axis=0).max())
+    margin = 0.06 * float(np.ptp(points, axis=0).max())
     flat = (points - origin) @ np.stack([aside, up], axis=1)
     low, high = flat.min(axis=0) - margin, flat.max(axis=0) + margin
     corners = [(low[0], low[1]), (high[0], low[1]), (high[0], high[1]), (low[0], high[1]), (low[0], low[1])]

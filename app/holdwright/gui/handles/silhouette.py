@@ -1,7 +1,5 @@
 """A silhouette of a surface, drawn in lines: the outline of the hold as the pointer has moved it."""
 
-from typing import Final
-
 import numpy as np
 from scipy.sparse import coo_array
 
@@ -11,18 +9,6 @@ from holdwright.gui.viewport.contour import contour, long_lines
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.surface_mesh import surface_mesh
 from holdwright.pipeline.display_results import Surface
-
-CELLS: Final = 70
-"""The silhouette has about so many cells along the surface's extent."""
-
-SHORTEST: Final = 0.15
-"""Lines shorter than this share of the extent are left out."""
-
-AGAINST: Final = 0.01
-"""Share of a surface's edges that two faces run through the same way, from which its winding says nothing."""
-
-_ROUNDS: Final = 3
-"""So often a point's normal is mixed with its neighbours', so that the outline runs smoothly."""
 
 
 class Silhouette:
@@ -36,7 +22,8 @@ class Silhouette:
 
     def __init__(self, surface: Surface) -> None:
         self._extent = float(np.ptp(surface.vertices, axis=0).max())
-        coarse = thinned(surface, self._extent / CELLS)
+        # About so many cells along its extent.
+        coarse = thinned(surface, self._extent / 70)
         self._points = coarse.vertices.astype(np.float64)
         self._triangles = coarse.triangles.astype(np.int64)
         self._normals = _smoothed(
@@ -57,7 +44,8 @@ class Silhouette:
         normals = self._normals @ matrix[:3, :3].T
         facing = np.einsum("ij,ij->i", normals, eye - points)
         ends, lines = contour(points, self._triangles, facing)
-        return np.asarray(ends[long_lines(ends, lines, SHORTEST * self._extent * scale_of(matrix))])
+        # Shorter lines, of the extent, are left out.
+        return np.asarray(ends[long_lines(ends, lines, 0.15 * self._extent * scale_of(matrix))])
 
 
 def thicker(surface: Surface, by: float) -> Floats:
@@ -75,7 +63,8 @@ def _wound_both_ways(triangles: Indices) -> bool:
     """Tell whether neighbours in a surface are wound against each other, as in what is badly torn."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     met = np.unique(start * (int(triangles.max()) + 1) + end)
-    return len(met) < (1.0 - AGAINST) * len(start)
+    # Where two faces run the same way through more edges, winding says nothing.
+    return len(met) < 0.99 * len(start)
 
 
 def _smoothed(triangles: Indices, normals: Floats) -> Floats:
@@ -83,7 +72,8 @@ def _smoothed(triangles: Indices, normals: Floats) -> Floats:
     count = len(normals)
     links = coo_array((np.ones(len(rows)), (rows, columns)), shape=(count, count)).tocsr()
     links = links + links.T
-    for _ in range(_ROUNDS):
+    # Mixed with its neighbours' so often, so that the outline runs smoothly.
+    for _ in range(3):
         normals = normals + (links @ normals) / np.maximum(links.sum(axis=1), 1.0)[:, None]
         normals = normals / np.maximum(np.linalg.norm(normals, axis=1), 1e-30)[:, None]
     return np.asarray(normals)

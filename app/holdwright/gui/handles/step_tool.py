@@ -1,9 +1,8 @@
 """The tool for a step: brings pointer and keys to the step's handles, and ends a drag in one edit."""
 
 from collections.abc import Callable
-from typing import Any, Final
+from typing import Any
 
-import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
@@ -15,9 +14,6 @@ from holdwright.gui.viewport.view_camera import Pose
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import describe
-
-STILL: Final = 4.0
-"""Pixels a pressed pointer may stray and still click."""
 
 
 class StepTool(Tool[Viewport]):
@@ -37,7 +33,6 @@ class StepTool(Tool[Viewport]):
         From `start` on.
     """
 
-    name = "handles"
     handles: StepHandles[Any]
 
     def __init__(self, make_handles: Callable[[Viewport], StepHandles[Any]]) -> None:
@@ -115,7 +110,7 @@ class StepTool(Tool[Viewport]):
             self.handles.drag(self.handles.held.grip, event)
             self._draw()
             return True
-        if self._pressed is not None and not self._is_still(event):
+        if self._pressed is not None and not event.is_click(*self._pressed):
             self._pressed = None
             return False
         return True
@@ -127,7 +122,7 @@ class StepTool(Tool[Viewport]):
             return False
         held, handles.held = handles.held, None
         before, handles.before = handles.before, None
-        clicked = self._pressed is not None and self._is_still(event) and not event.again
+        clicked = self._pressed is not None and event.is_click(*self._pressed) and not event.again
         self._pressed = None
         if held is not None:
             if handles.state != before:
@@ -207,10 +202,6 @@ class StepTool(Tool[Viewport]):
                 self.handles.edit({field: (*getattr(step.parameters, field), place)})
             case "position":
                 self.handles.edit({field: place.point[:2]})
-
-    def _is_still(self, event: ToolEvent) -> bool:
-        x, y = self._pressed or (event.x, event.y)
-        return float(np.hypot(event.x - x, event.y - y)) <= STILL
 
     def _set_hot(self, grip: Grip | None) -> None:
         if grip is None:

@@ -18,9 +18,6 @@ from holdwright.hold.finding_builder import limit_of
 from holdwright.operations.chamfer_tips import ChamferTipsParameters
 from holdwright.parameters.kinds import PointPick
 
-REACH: Final = 20.0
-"""How far off its flat a tip is looked for, beside twice the flat's width, mm."""
-
 Kind = Literal["cut", "uncut", "left"]
 
 _WORDS: Final[dict[Kind, str]] = {
@@ -161,7 +158,8 @@ class TipHandles(StepHandles[Tips]):
             return place
         gap = surface.vertices - place
         height = gap @ normal
-        near = (height > 0.0) & (np.einsum("ij,ij->i", gap, gap) < (2.0 * width + REACH) ** 2)
+        # How far off its flat a tip is looked for, mm, beside twice the flat's width.
+        near = (height > 0.0) & (np.einsum("ij,ij->i", gap, gap) < (2.0 * width + 20.0) ** 2)
         names = np.flatnonzero(near)
         if not len(names):
             return place

@@ -23,11 +23,6 @@ from holdwright.pipeline.display_results import Surface
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 
-LEAST_LEFT: Final = 1.0
-"""The pointer cuts no nearer to the hold's top than this, mm."""
-
-MOST_RIM: Final = 100.0
-
 THICKER: Final = 0.4
 """How much what is cut away is drawn thicker than it is, mm."""
 
@@ -76,10 +71,11 @@ class TrimHandles(StepHandles[Cut]):
         way = self.travel(event, UP) * scale_of(self.frames.to_entering)
         if grip.name == "rim":
             rim = self.snapped(before.rim - way, 0.5, event)
-            self.state = replace(before, rim=float(np.clip(rim, 0.0, MOST_RIM)))
+            self.state = replace(before, rim=float(np.clip(rim, 0.0, 100.0)))
             return
         low, top = self._levels()
-        most = max(top - low - LEAST_LEFT, 0.0)
+        # The pointer cuts no nearer to the hold's top, mm.
+        most = max(top - low - 1.0, 0.0)
         height = self.snapped(before.height + way, 0.1, event)
         self.state = replace(before, height=float(np.clip(height, 0.0, most)))
 

@@ -1,13 +1,10 @@
 """A short move of the camera from where it is to where it should be."""
 
 from collections.abc import Callable
-from typing import Final
 
 from PySide6.QtCore import QEasingCurve, QObject, QVariantAnimation
 
 from holdwright.gui.viewport.view_camera import FIRST, Pose
-
-FLIGHT_MS: Final = 150
 
 
 class CameraAnimation(QVariantAnimation):
@@ -24,7 +21,7 @@ class CameraAnimation(QVariantAnimation):
         self._poses = (FIRST, FIRST)
         self.setStartValue(0.0)
         self.setEndValue(1.0)
-        self.setDuration(FLIGHT_MS)
+        self.setDuration(150)  # ms
         self.setEasingCurve(QEasingCurve.Type.InOutCubic)
         self.valueChanged.connect(lambda share: take(self._poses[0].toward(self._poses[1], float(share))))
 

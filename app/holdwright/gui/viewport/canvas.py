@@ -1,7 +1,7 @@
 """The view without its content: frames, camera, picking and the tool in use."""
 
 from dataclasses import replace
-from typing import Final, Self
+from typing import Self
 
 import numpy as np
 from PySide6.QtCore import QPointF, Signal
@@ -31,9 +31,6 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.pipeline.display_results import Surface
 from holdwright.units import MILLIMETRES
-
-LEAST: Final = (320, 240)
-"""Pixels below which a hold cannot be worked on."""
 
 
 class Canvas(QWidget):
@@ -93,7 +90,7 @@ class Canvas(QWidget):
         )
         self._event_filter.flag_clicked.connect(self.marker_clicked)
         self._event_filter.centred.connect(self._centre)
-        self._event_filter.held_changed.connect(self._hold)
+        self._event_filter.held_changed.connect(self._budget.hold)
         self._event_filter.escaped.connect(lambda: self.set_tool(None))
         self._event_filter.fit_asked.connect(self.fit)
         layout = QGridLayout(self)
@@ -104,7 +101,8 @@ class Canvas(QWidget):
         if self.lacks_opengl:  # nobody should take hold of what is not seen
             self._event_filter.stop()
             self._label_layer.hide()
-        self.setMinimumSize(*LEAST)
+        # In less a hold cannot be worked on.
+        self.setMinimumSize(320, 240)
         self.setFocusProxy(self._pane.widget)
 
     # Camera
@@ -294,8 +292,3 @@ class Canvas(QWidget):
         place = self._projection.point_under(x, y)
         if place is not None:
             self._move_to(replace(self.pose, target=place))
-
-    def _hold(self, held: bool) -> None:
-        self._budget.held = held
-        if not held:
-            self._budget.note_motion()

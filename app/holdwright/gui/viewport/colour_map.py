@@ -25,7 +25,6 @@ _STEPS: Final = len(_CIVIDIS) // 6
 BINS: Final = 48
 
 _WIDTH: Final = 12.0
-_HIGHEST: Final = 220.0
 _HISTOGRAM: Final = 46.0
 _RIGHT: Final = 64.0
 """Sizes of the scale on screen, and its distance from the view's edge, in device-independent pixels."""
@@ -86,7 +85,7 @@ def paint_colour_scale(
     painter: QPainter, heat: ColourMap, lens: Lens, tones: style.Colours, preferred: Preferred
 ) -> None:
     """Draw the scale at the right, from low (below) to high (above)."""
-    height = min(_HIGHEST, lens.size[1] * 0.45)
+    height = min(220.0, lens.size[1] * 0.45)
     bar = QRectF(lens.size[0] - _RIGHT - _WIDTH, (lens.size[1] - height) / 2, _WIDTH, height)
     _draw_bar(painter, bar, heat, tones)
     metrics = QFontMetricsF(painter.font())

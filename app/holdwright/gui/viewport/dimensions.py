@@ -17,14 +17,10 @@ from holdwright.units import MILLIMETRES
 AWAY: Final = 26.0
 """Pixels from what is measured to its line."""
 
-SHORTEST: Final = 36.0
-"""Pixels below which a length is seen too much from its end to be written."""
-
 SQUARE: Final = 0.97
 """Cosine to the line of sight from which an axis counts as seen from its end."""
 
 _TICK: Final = 4.0
-_BEYOND: Final = 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +94,8 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
         # Upright lines go to the left, level ones below.
         wanted = across @ (np.array([-0.25, 1.0]) if axis != 1 else np.array([-1.0, 0.25]))
         best = int(np.argmax(np.abs(outward) + 0.5 * wanted * np.abs(outward)))
-        if lengths[best] < SHORTEST:
+        # Seen too much from its end to be written.
+        if lengths[best] < 36.0:
             continue
         away = across[best] * AWAY
         places = corners[[starts[best], starts[best] | stride]]
@@ -138,7 +135,7 @@ def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colou
     thin = QPen(QColor(tones.faint), 1.0)
     painter.setPen(thin)
     for foot, end in zip(dimension.feet, dimension.ends, strict=True):
-        painter.drawLine(_at(foot + across * 5.0), _at(end + across * _BEYOND))
+        painter.drawLine(_at(foot + across * 5.0), _at(end + across * 5.0))
         slant = (unit + across) / np.sqrt(2.0) * _TICK
         painter.drawLine(_at(end - slant), _at(end + slant))
     metrics = QFontMetricsF(painter.font())

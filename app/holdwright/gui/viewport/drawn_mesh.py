@@ -1,6 +1,6 @@
 """Meshes as the scene draws them: an actor each, for a surface, for lines on it, for the face of a cut."""
 
-from typing import Any, Final
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +17,6 @@ from holdwright.gui.viewport.polydata import HOLLOW, VALUES, lines_of, mesh_of, 
 from holdwright.gui.viewport.shading import set_uniform, shade, shade_cut
 from holdwright.gui.viewport.surface_mesh import SurfaceMesh
 from holdwright.pipeline.display_results import Surface
-
-OUTLINE: Final = 2.0
-"""Width of the outline of a cut face, in device-independent pixels."""
 
 _CLOSE, _LOOSE = -3.0, -120.0
 """Steps toward the camera: just before the surface lines belong to, and before a coarser version of it."""
@@ -156,7 +153,7 @@ class SectionCap(DrawnMesh):
     def __init__(self, slant: float, look: DrawingStyle, colour: str) -> None:
         super().__init__(lit=True)
         shade_cut(self.actor, slant)
-        self.outline = SurfaceLines(OUTLINE, look)
+        self.outline = SurfaceLines(2.0, look)
         self.paint(look, colour)
         self.hide()
 

@@ -13,8 +13,6 @@ from holdwright.gui.viewport.navigation import Navigation
 from holdwright.gui.viewport.projection import Projection
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 
-NOTCH: Final = 120.0
-
 _SILENT: Final = {
     QEvent.Type.KeyRelease,
     QEvent.Type.Enter,
@@ -199,7 +197,7 @@ class EventFilter(QObject):
         self.centred.emit(x, y)
 
     def _wheel(self, event: QWheelEvent) -> None:
-        notches = event.angleDelta().y() / NOTCH
+        notches = event.angleDelta().y() / 120.0
         if notches:
             self._navigation.wheel(event.position().x(), event.position().y(), notches)
 

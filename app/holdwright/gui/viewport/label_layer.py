@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 
-HAIR: Final = 1.0
 _PAD: Final = 4.0
 
 
@@ -92,7 +91,7 @@ def write_on_paper(
     paper = QColor(tint or tones.raised)
     paper.setAlpha(238)
     painter.setBrush(paper)
-    painter.setPen(QPen(QColor(tones.hairline), HAIR))
+    painter.setPen(QPen(QColor(tones.hairline), 1.0))
     painter.drawRoundedRect(slip, 3.0, 3.0)
     painter.setPen(QColor(tones.ink))
     for number, line in enumerate(lines):

@@ -19,7 +19,6 @@ from holdwright.hold.finding import Finding
 _POLE: Final = 30.0
 _FLAG: Final = QRectF(0.0, -_POLE, 24.0, 17.0)
 _SIGNS: Final = {"note": "i", "warning": "!", "error": "\N{MULTIPLICATION SIGN}"}
-_LONGEST: Final = 46
 
 
 class Flags:
@@ -60,7 +59,7 @@ class Flags:
         if 0 <= self.hovered < len(self.markers):
             x, y, _ = feet[self.hovered]
             sentence = typeset(in_unit(self.markers[self.hovered].message, preferred))
-            text = fill(sentence, _LONGEST, break_long_words=False, break_on_hyphens=False)
+            text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
             write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
 
     def _feet(self, lens: Lens) -> Floats:

@@ -12,11 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
 
-STRAY: Final = 4.0
-"""Pixels the pointer may move in a click; further and the drag is the camera's."""
-
 MOST: Final = 3
-_SAME_PLACE: Final = 1e-6
 _NAMES: Final = ("places", "lines", "first", "second", "angle")
 """Of what is drawn: the first of one place, three of two, all of three."""
 
@@ -25,7 +21,7 @@ def angle_at(middle: Floats, one: Floats, other: Floats) -> float:
     """Give the angle in degrees at `middle` between the ways to two places; 0 where one lies upon it."""
     first, second = one - middle, other - middle
     scale = float(np.linalg.norm(first) * np.linalg.norm(second))
-    if scale < _SAME_PLACE**2:
+    if scale < 1e-12:
         return 0.0
     return float(np.degrees(np.arccos(np.clip(first @ second / scale, -1.0, 1.0))))
 
@@ -40,8 +36,6 @@ class MeasureTool(Tool[Viewport]):
     changed
         Called whenever a place was set or taken back.
     """
-
-    name = "measure"
 
     def __init__(self, changed: Callable[[], None]) -> None:
         self.places: list[Floats] = []
@@ -74,7 +68,7 @@ class MeasureTool(Tool[Viewport]):
 
     def move(self, event: ToolEvent) -> bool:
         """Leave the drag to the camera once it is one."""
-        return bool(np.hypot(event.x - self._pressed[0], event.y - self._pressed[1]) <= STRAY)
+        return event.is_click(*self._pressed)
 
     def release(self, event: ToolEvent) -> bool:
         """Set a place, where the click was on the hold."""

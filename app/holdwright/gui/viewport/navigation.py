@@ -13,8 +13,6 @@ from holdwright.gui.viewport.view_camera import Pose
 DEGREES_PER_PIXEL: Final = 0.4
 DEGREES_PER_KEY: Final = 7.5
 ZOOM_PER_NOTCH: Final = 0.85
-NEAREST: Final = 0.15
-FARTHEST: Final = 12.0
 
 _KEYS: Final = {
     Qt.Key.Key_Left: (-DEGREES_PER_KEY, 0.0),
@@ -88,5 +86,5 @@ class Navigation:
 
     def _zoom(self, place: Floats, factor: float) -> None:
         pose, size = self._projection.pose, self._projection.size
-        distance = float(np.clip(pose.distance * factor, NEAREST * size, FARTHEST * size))
+        distance = float(np.clip(pose.distance * factor, 0.15 * size, 12.0 * size))
         self._take(pose.closer(place, distance / pose.distance))

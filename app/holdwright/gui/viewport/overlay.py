@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -11,9 +11,6 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from holdwright.gui.viewport.drawn_mesh import DrawnMesh
 from holdwright.gui.viewport.polydata import dots_of, lines_of, mesh_of
-
-_ALWAYS: Final = -66_000.0
-"""Shift toward the camera, in depth steps, that brings lines before everything."""
 
 
 @dataclass(frozen=True)
@@ -158,7 +155,8 @@ class _Ghost(DrawnMesh):
         look.SetLineWidth(width)
         look.SetPointSize(width)
         look.RenderPointsAsSpheresOn()
-        offset = _ALWAYS if over else -4.0
+        # Shift toward the camera, in depth steps: before everything, or just before what they lie on.
+        offset = -66_000.0 if over else -4.0
         self.mapper.SetResolveCoincidentTopologyToPolygonOffset()
         self.mapper.SetRelativeCoincidentTopologyLineOffsetParameters(0.0 if over else -1.0, offset)
         self.mapper.SetRelativeCoincidentTopologyPointOffsetParameter(offset)

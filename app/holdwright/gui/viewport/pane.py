@@ -12,8 +12,6 @@ from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
 
 from holdwright.gui.widgets import style
 
-SAMPLES: Final = 4
-
 NEEDED: Final = (3, 2)
 """Version of OpenGL that the drawing library asks for; below it the process would end."""
 
@@ -121,7 +119,7 @@ class RenderPane(Pane):
     def smooth(self, *, edges: bool, samples: bool) -> None:
         """Choose how the frame's edges are smoothed: in the finished picture, and by several samples."""
         self.renderer.SetUseFXAA(edges)
-        required = SAMPLES if samples else 0
+        required = 4 if samples else 0
         if self._window.GetMultiSamples() != required:
             self._window.SetMultiSamples(required)
 

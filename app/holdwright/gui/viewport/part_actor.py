@@ -18,21 +18,8 @@ from holdwright.gui.viewport.polydata import thinned
 from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
 
-EDGE: Final = 1.3
-LIMIT: Final = 2.0
-"""Width of edges and of the line where values meet their limit, in device-independent pixels."""
-
-LIMIT_COLOUR: Final = "#FFFDF9"
-"""Stands out from the lower half of the scale, where limits lie."""
-
 FINE_LIMIT: Final = 600_000
 """Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
-
-_CELLS: Final = 70
-"""A stand-in made here has about so many cells along what is shown."""
-
-_FEW: Final = 1_000
-"""Triangles that are never worth a stand-in."""
 
 D = TypeVar("D", bound=DrawnMesh)
 
@@ -96,12 +83,13 @@ class PartActor:
     @cached_property
     def edges(self) -> SurfaceLines:
         """Its sharp edges."""
-        return self._added(SurfaceLines(EDGE, self._style))
+        return self._added(SurfaceLines(1.3, self._style))
 
     @cached_property
     def limit(self) -> SurfaceLines:
         """Where values meet their limit."""
-        return self._added(SurfaceLines(LIMIT, self._style, LIMIT_COLOUR))
+        # Stands out from the lower half of the scale, where limits lie.
+        return self._added(SurfaceLines(2.0, self._style, "#FFFDF9"))
 
     @cached_property
     def cap(self) -> SectionCap:
@@ -129,9 +117,11 @@ class PartActor:
         """The coarser surface; the whole one where that is coarse enough."""
         if self._given_light is not None:
             return self._given_light
-        if not self._setting.dense or len(self.surface.triangles) <= _FEW:
+        # So few are never worth a stand-in.
+        if not self._setting.dense or len(self.surface.triangles) <= 1_000:
             return self.surface
-        made = thinned(self.surface, self._setting.size / _CELLS)
+        # About so many cells along what is shown.
+        made = thinned(self.surface, self._setting.size / 70)
         return made if len(made.triangles) else self.surface
 
     @property

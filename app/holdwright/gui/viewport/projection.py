@@ -14,11 +14,6 @@ from holdwright.gui.viewport.view_scene import Scene
 MARGIN: Final = 62.0
 """Pixels left free round the hold, for figures and flags."""
 
-_NEAR: Final = 0.02
-"""A place is not hidden by what lies so near to it, of the hold's size."""
-
-_CLOSE_LOOK: Final = 0.75
-
 
 class Projection:
     """Between the scene and the pixels of a widget, counted from its upper left corner.
@@ -60,7 +55,8 @@ class Projection:
         way = place - self.pose.position
         far = float(np.linalg.norm(way))
         found = self._first(self.pose.position, way / max(far, 1e-9), far, rough=True)
-        return found is not None and float(np.linalg.norm(self._shown(found) - place)) > _NEAR * self.size
+        # A place is not hidden by what lies so near to it.
+        return found is not None and float(np.linalg.norm(self._shown(found) - place)) > 0.02 * self.size
 
     def fitted(self, pose: Pose, *, figures: bool) -> Pose:
         """Give the pose with the same view that shows everything, with `figures` its dimension lines too."""
@@ -81,7 +77,7 @@ class Projection:
             x, y, z = outward / np.linalg.norm(outward)
             azimuth = float(np.degrees(np.arctan2(x, z)))
             elevation = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
-        return Pose(spot, azimuth, elevation, _CLOSE_LOOK * self.fitted(pose, figures=False).distance)
+        return Pose(spot, azimuth, elevation, 0.75 * self.fitted(pose, figures=False).distance)
 
     def _first(self, start: Floats, direction: Floats, reach: float, *, rough: bool) -> Pick | None:
         targets = [part.target(rough=rough) for part in self._scene.visible]

@@ -19,9 +19,6 @@ Indices = NDArray[np.int64]
 NEAR: Final = 0.3
 """Points share half of what they know and more when closer than about this share of the usual edge."""
 
-ROUNDS: Final = 2
-"""For points that are near each other by way of a third."""
-
 
 def smoothed_normals(
     points: Floats, triangles: Indices, areas: Floats, hollow: Floats
@@ -50,6 +47,7 @@ def smoothed_normals(
     sharing = identity(count, dtype=np.float32, format="csr") + one_way.maximum(one_way.T)
     size = np.sqrt(np.einsum("ij,ij->i", areas, areas)) + np.float32(1e-12)
     weighted = hollow * size
-    for _ in range(ROUNDS):
+    # Twice, for points that are near each other by way of a third.
+    for _ in range(2):
         areas, weighted, size = sharing @ areas, sharing @ weighted, sharing @ size
     return areas, np.asarray(weighted / size, dtype=np.float32)

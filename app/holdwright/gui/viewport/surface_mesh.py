@@ -20,9 +20,6 @@ Mask = NDArray[np.bool_]
 SHARP: Final = float(np.cos(np.radians(40.0)))
 """Faces that meet at a greater angle meet in an edge; others are one smooth surface."""
 
-_SHORTEST: Final = 0.08
-"""Edges that do not add up to this share of the mesh's size are noise and get no ink."""
-
 
 @dataclass(frozen=True, eq=False)
 class SurfaceMesh:
@@ -71,7 +68,8 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
     points, sums = vertices[vertex], _summed(split, areas, len(vertex))
     sums, hollow = smoothed_normals(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
     size = float(np.ptp(vertices, axis=0).max())
-    lines = long_lines(vertices, seams.ends[seams.sharp], _SHORTEST * size)
+    # Edges that do not add up to this share of the mesh's size are noise.
+    lines = long_lines(vertices, seams.ends[seams.sharp], 0.08 * size)
     return SurfaceMesh(points, _unit(sums), split, vertex, lines, hollow)
 
 

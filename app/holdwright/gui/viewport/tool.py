@@ -1,8 +1,9 @@
-"""What a hand works with in the view: a tool hears of the pointer before the camera does."""
+"""What the user works with in the view: a tool hears of the pointer before the camera does."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -42,6 +43,10 @@ class ToolEvent:
     button: Qt.MouseButton = Qt.MouseButton.NoButton
     again: bool = False
 
+    def is_click(self, x: float, y: float) -> bool:
+        """Tell whether the pointer has strayed no further from a pixel than 4 pixels, and still clicks."""
+        return math.hypot(self.x - x, self.y - y) <= 4.0
+
 
 class Tool(Generic[V]):
     """A tool that does nothing yet; each kind answers what concerns it.
@@ -49,13 +54,7 @@ class Tool(Generic[V]):
     `press` says whether the tool takes what follows, up to the release; otherwise the camera does. Whatever a
     tool draws goes through `viewport.overlay` under names of its own and is taken away in `finish`.
 
-    Attributes
-    ----------
-    name
-        One or two words, for people.
     """
-
-    name: ClassVar[str] = "tool"
 
     viewport: V
 

@@ -15,18 +15,12 @@ from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.wall import Wall
 from holdwright.pipeline.display_results import Surface
 
-SPARE: Final = 1.15
-"""How much further than needed parts are moved off each other."""
-
 SOON: Final = 40_000
 """Triangles up to which everything is made ready in full at once; more begin plain."""
 
 CORNERS: Final = 6_000
 FEWEST: Final = 30
 """Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
-
-NEAR_WALL: Final = 0.2
-"""A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
 
 
 class Scene:
@@ -201,7 +195,8 @@ class Scene:
         """Say of each part whether and where it is drawn."""
         hidden = self._hidden if not self._hidden >= self.parts.keys() else frozenset()
         core = self.parts.get("core")
-        rise = float(np.diff(core.extremes[2, :, 2])[0]) * SPARE * self._apart if core else 0.0
+        # Somewhat further than needed.
+        rise = float(np.diff(core.extremes[2, :, 2])[0]) * 1.15 * self._apart if core else 0.0
         for part in self.parts.values():
             part.visible = part.name not in hidden
             part.place(np.array([0.0, 0.0, rise if part.name == "shell" else 0.0]))
@@ -226,7 +221,8 @@ class Scene:
         if not len(points):
             return points
         low, size = float(points[:, 2].min()), float(np.ptp(points, axis=0).max())
-        if abs(low) > NEAR_WALL * size and not self._apart:
+        # A hold further from the wall's plane is not turned to it yet.
+        if abs(low) > 0.2 * size and not self._apart:
             return np.zeros((0, 3))
         if self.section is not None:
             points = points[(points - self.section.origin) @ self.section.normal <= 0]

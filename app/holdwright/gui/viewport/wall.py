@@ -13,7 +13,6 @@ from holdwright.gui.viewport.drawn_mesh import DrawnMesh
 from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
 
 SPACING: Final = 10.0
-_STRONG: Final = 5
 _CELLS: Final = 160
 _LIGHT_FALLS: Final = np.array([0.24, -0.30])
 """How far a shadow lies from what casts it, along x and y, of its height above the wall."""
@@ -76,7 +75,7 @@ class Wall:
                 row[:, 1 - axis] = middle[1 - axis] + along
                 far = np.linalg.norm(row[:, :2] - middle, axis=1) / half
                 points.append(row)
-                strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % _STRONG == 0 else 0.30))
+                strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % 5 == 0 else 0.30))
         stretch = np.arange(len(points) * len(along)).reshape(len(points), len(along))
         mesh = lines_of(np.concatenate(points), stretch)
         colour = np.tile(np.append(np.array(rgb(self._style.grid)) * 255, 255.0), (stretch.size, 1))
