@@ -50,7 +50,7 @@ def brightness(casters: Floats, points: Floats, normals: Floats, frame: Floats) 
     casters
         (3m, 3) corners of the triangles that keep light away, mm.
     points, normals
-        (n, 3) where light is asked for, and the unit normals there.
+        (n, 3) where light arrives, and the unit normals there.
     frame
         As of `sky`.
 

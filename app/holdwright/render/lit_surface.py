@@ -1,4 +1,4 @@
-"""What stands before the camera: the solids, cut and moved apart as asked, and the wall behind them."""
+"""What stands before the camera: the solids, cut and moved apart, and the wall behind them."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

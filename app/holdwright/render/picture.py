@@ -28,7 +28,7 @@ from holdwright.render.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface
 from holdwright.render.rasteriser import Bytes, FrameBuffer
 
 _FINER: Final = 2
-"""The picture is drawn so many times finer than asked, then averaged."""
+"""The picture is drawn so many times finer, then averaged."""
 _EXPOSURE: Final = 1.9
 _BRIGHTEST: Final = 1.5
 

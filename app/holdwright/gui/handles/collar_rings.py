@@ -29,7 +29,7 @@ class CollarRings:
 
     @classmethod
     def of(cls, features: Iterable[Feature], diameter: float) -> "CollarRings":
-        """Take the collars from what the step gave, with the diameter asked for; 0: as they are."""
+        """Take the collars from what the step gave, with the diameter requested; 0: as they are."""
         features = tuple(features)
         collars = [each for each in features if isinstance(each, Collar)]
         heads = [each.head_diameter for each in features if isinstance(each, ScrewHole)]

@@ -132,7 +132,7 @@ class EnvelopeHandles(StepHandles[Sizes]):
         return points.min(axis=0).astype(np.float64), points.max(axis=0).astype(np.float64)
 
     def _box(self) -> tuple[Floats, Floats]:
-        """Give the corners of the box asked for; free sides are the hold's own."""
+        """Give the corners of the box requested; free sides are the hold's own."""
         low, high = self._extent()
         for name, axis in self._sized():
             size = self.state.sizes[name]

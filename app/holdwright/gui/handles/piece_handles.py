@@ -34,11 +34,11 @@ class PieceHandles(StepHandles[frozenset[str]]):
 
     @property
     def pieces(self) -> Pieces:
-        """What is told of the pieces."""
+        """What is known of the pieces."""
         return self.document.pieces
 
     def redraw_signals(self) -> Sequence[SignalInstance]:
-        """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
+        """Be drawn anew when something else is known of the pieces, or another one is pointed at."""
         return (self.pieces.changed, self.pieces.pointed_changed)
 
     def read(self) -> frozenset[str]:
@@ -124,7 +124,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         """Draw pieces as one translucent surface, and give its points in the frame shown."""
         if self._surfaces is None or not names:
             return np.zeros((0, 3))
-        points, triangles = self._surfaces.skin(names)
+        points, triangles = self._surfaces.raised(names)
         if not len(triangles):
             return np.zeros((0, 3))
         moved = move_points(self._from_sculpt(), points)

@@ -30,22 +30,22 @@ class PieceSurfaces:
         self._groups = [surface for _, surface in sculpt.pieces]
         self._names = tuple(names) if look is not None else tuple(name for name, _ in sculpt.pieces)
         self._look = look
-        self._skins: dict[tuple[str, ...], Mesh] = {}
+        self._raised: dict[tuple[str, ...], Mesh] = {}
 
     def first_hit(self, start: Floats, stop: Floats) -> str:
         """Name the piece that the way from `start` to `stop` hits first; blank for none."""
         hit = self._probe.meet(start, stop)
         return self._names[int(self._owner[hit[1]])] if hit else ""
 
-    def skin(self, names: Sequence[str]) -> Mesh:
+    def raised(self, names: Sequence[str]) -> Mesh:
         """Give some pieces a little thicker than they are, or they would fight with what is shown.
 
         Coarse where they are of very many triangles; empty where no triangle is known to be theirs.
         """
         key = tuple(names)
-        if key not in self._skins:
-            self._skins[key] = self._made(key)
-        return self._skins[key]
+        if key not in self._raised:
+            self._raised[key] = self._made(key)
+        return self._raised[key]
 
     def _made(self, names: tuple[str, ...]) -> Mesh:
         numbers = [number for number, name in enumerate(self._names) if name in set(names)]

@@ -21,8 +21,8 @@ _INCHES: Final = {1.0: 0.05, 0.5: 0.02, 0.1: 0.005}
 def on_level(ray: Ray, through: Floats) -> Floats:
     """Give where the pointer is on the level plane through a point.
 
-    Seen edge on, such a plane tells nothing of depth: then the pointer moves on the upright plane through the
-    point that faces the eye, and only sideways.
+    Seen edge on, such a plane says nothing of depth: then the pointer moves on the upright plane through the
+    point that faces the camera, and only sideways.
     """
     start, direction = ray
     # Below this sine of the angle a plane is taken to be seen edge on.

@@ -30,19 +30,19 @@ class Silhouette:
             self._triangles, surface_mesh(coarse, fine=False).normals.astype(np.float64)
         )
 
-    def outline(self, matrix: Floats, eye: Floats) -> Floats:
-        """Give the segments (k, 2, 3) where the surface, put somewhere, turns away from the eye.
+    def outline(self, matrix: Floats, camera: Floats) -> Floats:
+        """Give the segments (k, 2, 3) where the surface, put somewhere, turns away from the camera.
 
         Parameters
         ----------
         matrix
             (4, 4) similarity that puts it there.
-        eye
+        camera
             (3,) mm.
         """
         points = move_points(matrix, self._points)
         normals = self._normals @ matrix[:3, :3].T
-        facing = np.einsum("ij,ij->i", normals, eye - points)
+        facing = np.einsum("ij,ij->i", normals, camera - points)
         ends, lines = contour(points, self._triangles, facing)
         # Shorter lines, of the extent, are left out.
         return np.asarray(ends[long_lines(ends, lines, 0.15 * self._extent * scale_of(matrix))])
@@ -62,9 +62,9 @@ def thicker(surface: Surface, by: float) -> Floats:
 def _wound_both_ways(triangles: Indices) -> bool:
     """Tell whether neighbours in a surface are wound against each other, as in what is badly torn."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    met = np.unique(start * (int(triangles.max()) + 1) + end)
+    runs = np.unique(start * (int(triangles.max()) + 1) + end)
     # Where two faces run the same way through more edges, winding says nothing.
-    return len(met) < 0.99 * len(start)
+    return len(runs) < 0.99 * len(start)
 
 
 def _smoothed(triangles: Indices, normals: Floats) -> Floats:

@@ -17,7 +17,7 @@ ToolMaker = Callable[[str, str], Tool[Viewport] | None]
 """Makes the tool for a step, of its operation's name and its id; None where there is none."""
 
 
-def lying(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
+def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
     """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
     if np.array_equal(placement, np.eye(4)):
         return sculpt
@@ -58,8 +58,8 @@ class StepPresenter(QObject):
         self._shown: ShownStep | None = None
         self._tool_step = ""
         self._raw: ShownSculpt | None = None
-        self._raw_wanted = False
-        self._lain: tuple[ShownSculpt, Floats, ShownSculpt] | None = None
+        self._raw_requested = False
+        self._placed: tuple[ShownSculpt, Floats, ShownSculpt] | None = None
         document.opened.connect(self._clear)
         # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
         self._soon = QTimer(self)
@@ -81,7 +81,7 @@ class StepPresenter(QObject):
         step, sculpt = self._step_to_show(), self._document.sculpt
         if step is not None:
             self._show(step)
-            if self._raw_wanted and sculpt is not None:
+            if self._raw_requested and sculpt is not None:
                 self._show_raw(sculpt, step.placement, fresh=False)
         elif sculpt is not None:
             self._show_raw(sculpt, np.eye(4), fresh=True)
@@ -92,10 +92,10 @@ class StepPresenter(QObject):
         """Whether the sculpt as it came is in the view."""
         return self._raw is not None
 
-    def want_raw(self, wanted: bool) -> None:
+    def want_raw(self, shown: bool) -> None:
         """Show the sculpt as it came in place of what was made of it, looked at from the same side."""
-        if wanted != self._raw_wanted:
-            self._raw_wanted = wanted
+        if shown != self._raw_requested:
+            self._raw_requested = shown
             self.refresh()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
@@ -152,7 +152,7 @@ class StepPresenter(QObject):
     def _show(self, step: ShownStep) -> None:
         before = self._shown
         new = before is None or before.key != step.key
-        if new or (self._raw is not None and not self._raw_wanted):
+        if new or (self._raw is not None and not self._raw_requested):
             same_frame = before is not None and np.allclose(before.placement, step.placement)
             self._set_raw(None)
             self._shown = step
@@ -170,9 +170,9 @@ class StepPresenter(QObject):
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
         if sculpt is not self._raw:
             self._set_raw(sculpt)
-            if self._lain is None or self._lain[0] is not sculpt or (self._lain[1] != placement).any():
-                self._lain = (sculpt, placement, lying(sculpt, placement))
-            self._viewport.show_sculpt(self._lain[2], "three_quarter" if fresh else "")
+            if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
+                self._placed = (sculpt, placement, placed(sculpt, placement))
+            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "")
 
     def _set_raw(self, sculpt: ShownSculpt | None) -> None:
         before, self._raw = self._raw, sculpt
@@ -208,7 +208,7 @@ class StepPresenter(QObject):
     def _clear(self) -> None:
         self._shown = None
         self._set_raw(None)
-        self._lain = None
+        self._placed = None
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()

@@ -53,7 +53,7 @@ class Frames:
         return np.asarray(np.linalg.inv(self.to_entering))
 
     def pick(self, point: Floats, normal: Floats) -> PointPick:
-        """Give a place on what is shown as the recipe wants it."""
+        """Give a place on what is shown as the recipe has it."""
         matrix = self.to_entering
         x, y, z = (round(float(part), 4) for part in move_points(matrix, np.asarray(point, dtype=np.float64)))
         u, v, w = (round(float(part), 6) + 0.0 for part in move_direction(matrix, normal))

@@ -96,7 +96,7 @@ class TipHandles(StepHandles[Tips]):
             self.painter.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
             if hot:
                 figure = f"flat {self.text(mark.width)}, " if mark.width > 0.0 else ""
-                self.painter.label("told", mark.place, figure + _WORDS[mark.kind])
+                self.painter.label("hint", mark.place, figure + _WORDS[mark.kind])
 
     def look(self, event: ToolEvent | None) -> bool:
         """Brighten the tip under the pointer."""

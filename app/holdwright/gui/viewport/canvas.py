@@ -240,7 +240,7 @@ class Canvas(QWidget):
         self._pane.smooth(edges=resting, samples=resting and self._budget.quick)
         for part in self.scene.visible:
             for surface in part.unprepared:
-                self._surface_worker.ask(surface)
+                self._surface_worker.request(surface)
 
     def _took(self, seconds: float) -> None:
         if not self._first_frame:  # what is drawn for the first time takes longer than it will again

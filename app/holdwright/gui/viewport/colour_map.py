@@ -70,7 +70,7 @@ def colour_at(share: float) -> tuple[int, int, int]:
 
 
 def table(heat: ColourMap) -> vtkLookupTable:
-    """Give the scale as the drawing library wants it."""
+    """Give the scale as the drawing library takes it."""
     made = vtkLookupTable()
     made.SetNumberOfTableValues(256)
     made.SetTableRange(heat.low, heat.high)

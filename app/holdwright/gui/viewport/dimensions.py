@@ -92,8 +92,8 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
         outward = np.einsum("ij,ij->i", edges.mean(axis=1) - middle, across)
         across *= np.where(outward < 0, -1.0, 1.0)[:, None]
         # Upright lines go to the left, level ones below.
-        wanted = across @ (np.array([-0.25, 1.0]) if axis != 1 else np.array([-1.0, 0.25]))
-        best = int(np.argmax(np.abs(outward) + 0.5 * wanted * np.abs(outward)))
+        preferred = across @ (np.array([-0.25, 1.0]) if axis != 1 else np.array([-1.0, 0.25]))
+        best = int(np.argmax(np.abs(outward) + 0.5 * preferred * np.abs(outward)))
         # Seen too much from its end to be written.
         if lengths[best] < 36.0:
             continue

@@ -52,7 +52,7 @@ class DrawnMesh:
         """Leave out what lies on the side of the section's normal, or draw all again."""
         self.mapper.RemoveAllClippingPlanes()
         if section is not None:
-            plane = vtkPlane()  # the library keeps what lies on its normal's side
+            plane = vtkPlane()  # the library draws what lies on its normal's side
             plane.SetOrigin(*section.origin)
             plane.SetNormal(*(-section.normal))
             self.mapper.AddClippingPlane(plane)
@@ -100,18 +100,18 @@ class SurfaceLines(DrawnMesh):
 class DetailLevel(DrawnMesh):
     """A surface in one degree of detail."""
 
-    def __init__(self, skin: SurfaceMesh) -> None:
+    def __init__(self, surface: SurfaceMesh) -> None:
         super().__init__(lit=True)
         self.mapper.InterpolateScalarsBeforeMappingOn()
         shade(self.actor, self.mapper)
-        self.set_skin(skin)
+        self.set_surface(surface)
 
-    def set_skin(self, skin: SurfaceMesh) -> None:
+    def set_surface(self, surface: SurfaceMesh) -> None:
         """Draw another mesh from now on."""
-        self._skin = skin
-        self._mesh = mesh_of(skin.points, skin.triangles)
-        put_normals(self._mesh, skin.normals)
-        put(self._mesh, HOLLOW, skin.hollow)
+        self._surface = surface
+        self._mesh = mesh_of(surface.points, surface.triangles)
+        put_normals(self._mesh, surface.normals)
+        put(self._mesh, HOLLOW, surface.hollow)
         self.mapper.SetInputData(self._mesh)
 
     def paint(self, look: DrawingStyle, colour: str) -> None:
@@ -133,7 +133,7 @@ class DetailLevel(DrawnMesh):
         set_uniform(self.actor, plain=float(heat is not None))
         self.mapper.SetScalarVisibility(heat is not None)
         if heat is not None:
-            nearest = self._skin.vertex if whole is None else cKDTree(whole).query(self._skin.points)[1]
+            nearest = self._surface.vertex if whole is None else cKDTree(whole).query(self._surface.points)[1]
             put(self._mesh, VALUES, heat.values[nearest].astype(np.float32))
             self._mesh.GetPointData().SetActiveScalars(VALUES)
             self.mapper.SetLookupTable(table(heat))

@@ -154,7 +154,7 @@ class EventFilter(QObject):
         return fixture
 
     def _hand_over(self, event: QMouseEvent, x: float, y: float) -> None:
-        """Let the camera have a drag that the tool no longer wants."""
+        """Let the camera have a drag that the tool gives up."""
         self._taker = None
         self._navigation.press(x, y, self._held or Qt.MouseButton.LeftButton, event.modifiers())
         self.held_changed.emit(True)

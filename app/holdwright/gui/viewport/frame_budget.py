@@ -62,8 +62,8 @@ class FrameBudget(QObject):
         if not self._seen:
             return 0.0 if triangles <= UNKNOWN else float("inf")
         known = self._seen.values()
-        met, seconds = min(known, key=lambda each: abs(each[0] - triangles))
-        return seconds * (0.5 + 0.5 * triangles / max(met, 1))
+        count, seconds = min(known, key=lambda each: abs(each[0] - triangles))
+        return seconds * (0.5 + 0.5 * triangles / max(count, 1))
 
     def coarse(self, full: int, light: int) -> bool:
         """Tell whether the next frame should be drawn from stand-ins."""

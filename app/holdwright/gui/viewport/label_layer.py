@@ -76,10 +76,8 @@ class LabelLayer(QWidget):
         painter.end()
 
 
-def write_on_paper(
-    painter: QPainter, middle: QPointF, text: str, tones: style.Colours, tint: str | None = None
-) -> QRectF:
-    """Write one or more lines on a slip of paper and give where it lies; kept within what is painted on."""
+def write_on_paper(painter: QPainter, middle: QPointF, text: str, tones: style.Colours) -> None:
+    """Write one or more lines on a slip of paper; it stays within what is painted on."""
     lines = text.split("\n")
     metrics = QFontMetricsF(painter.font())
     width = max(metrics.horizontalAdvance(line) for line in lines) + 2 * _PAD + 4
@@ -88,7 +86,7 @@ def write_on_paper(
     device = painter.device()
     slip.moveLeft(min(max(slip.left(), 4.0), max(device.width() - width - 4.0, 4.0)))
     slip.moveTop(min(max(slip.top(), 4.0), max(device.height() - height - 4.0, 4.0)))
-    paper = QColor(tint or tones.raised)
+    paper = QColor(tones.raised)
     paper.setAlpha(238)
     painter.setBrush(paper)
     painter.setPen(QPen(QColor(tones.hairline), 1.0))
@@ -97,4 +95,3 @@ def write_on_paper(
     for number, line in enumerate(lines):
         row = QRectF(slip.left(), slip.top() + _PAD / 2 + number * metrics.height(), width, metrics.height())
         painter.drawText(row, Qt.AlignmentFlag.AlignCenter, line)
-    return slip

@@ -19,7 +19,7 @@ from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
 
 FINE_LIMIT: Final = 600_000
-"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
+"""Triangles above which a surface is not smoothed: so large a mesh is smooth by itself."""
 
 D = TypeVar("D", bound=DrawnMesh)
 
@@ -75,10 +75,10 @@ class PartActor:
         self._heat: ColourMap | None = None
 
     def target(self, *, rough: bool = False) -> Target:
-        """Give it as something a line of sight can meet; its coarser surface where that will do."""
+        """Give it as something a line of sight can hit; its coarser surface where that will do."""
         return Target(self.name, self.lift, self._rough_probe if rough else self._probe)
 
-    # What few parts need is made when it is needed: a sculpt may come in hundreds of pieces.
+    # What few parts need is created when it is needed: a sculpt may come in hundreds of pieces.
 
     @cached_property
     def edges(self) -> SurfaceLines:
@@ -126,7 +126,7 @@ class PartActor:
 
     @property
     def unprepared(self) -> Iterator[Surface]:
-        """What of it still wants a fine skin, the most urgent first."""
+        """What of it still has to be smoothed, the most urgent first."""
         if True in self._levels and True not in self._fine:
             yield self.light
         if False not in self._fine and len(self.surface.triangles) <= FINE_LIMIT:
@@ -151,17 +151,17 @@ class PartActor:
         return new
 
     def set_mesh(self, surface: Surface, fine: SurfaceMesh) -> bool:
-        """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
+        """Draw a surface smoothed from now on, and tell whether it is one of this part's."""
         if surface is not self.surface and surface is not self.light:
             return False
         coarse = surface is not self.surface
         self._fine[coarse] = fine
-        # Edges of a stand-in made here are ragged; one that was given has good ones.
+        # Edges of a stand-in made here are ragged; one from outside has good ones.
         good = not coarse or (False not in self._fine and self._given_light is not None)
         if good and (len(fine.lines) or "edges" in vars(self)):
             self.edges.draw(fine.points, fine.lines)
         if coarse in self._levels:
-            self._levels[coarse].set_skin(fine)
+            self._levels[coarse].set_surface(fine)
             self._colour_level(coarse)
         return True
 

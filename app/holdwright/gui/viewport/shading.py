@@ -1,7 +1,7 @@
-"""How a surface takes light and ink, told to the graphics card.
+"""How a surface takes light and ink: programs for the graphics card.
 
 The light is that of a window at the upper left and of the sky, as in the pictures of the work sheet; ink runs
-where the surface turns away from the camera. The width of that line is kept even on screen: the angle between
+where the surface turns away from the camera. The width of that line is even on screen: the angle between
 surface and line of sight is divided by how fast it changes from pixel to pixel. A surface of flat triangles
 ends a little before it is seen edge on, so the line begins as much earlier, by a few pixels at most.
 """
@@ -73,5 +73,5 @@ def set_uniform(actor: vtkActor, **values: float) -> None:
         uniforms.SetUniformf(name, value)
 
 
-def _add(program: object, stage: str, hook: str, code: str) -> None:
-    getattr(program, f"Add{stage}ShaderReplacement")(hook, True, f"{hook}\n{code}", False)
+def _add(program: object, shader: str, hook: str, code: str) -> None:
+    getattr(program, f"Add{shader}ShaderReplacement")(hook, True, f"{hook}\n{code}", False)

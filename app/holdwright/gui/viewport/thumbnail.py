@@ -10,10 +10,10 @@ from holdwright.geometry.arrays import Floats
 
 WIDTH: Final = 72
 HEIGHT: Final = 54
-"""Device-independent pixels a portrait is shown at."""
+"""Device-independent pixels a thumbnail is shown at."""
 
 SHARPEST: Final = 3
-"""It is kept for screens of up to so many device pixels to one."""
+"""It is stored for screens of up to so many device pixels to one."""
 
 
 def thumbnail_of(picture: QPixmap, points: Floats, size: tuple[int, int]) -> QPixmap:

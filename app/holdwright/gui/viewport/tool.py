@@ -77,7 +77,7 @@ class Tool(Generic[V]):
         return False
 
     def move(self, event: ToolEvent) -> bool:  # noqa: ARG002
-        """Hear of the pointer moved with the button held, and tell whether the tool still wants the drag."""
+        """Hear of the pointer moved with the button held, and tell whether the tool goes on with the drag."""
         return False
 
     def release(self, event: ToolEvent) -> bool:  # noqa: ARG002

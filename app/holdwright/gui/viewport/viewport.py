@@ -40,9 +40,9 @@ class Viewport(Canvas):
         Parameters
         ----------
         keep_camera
-            Whether the view is kept as it is, or fitted anew.
+            Whether the view stays as it is, or is fitted anew.
         view
-            From where to look when it is not kept, as in `set_view`; blank for where it is looked from now.
+            From where to look when it does not stay, as in `set_view`; blank for where it is looked from now.
         sized
             Whether lengths are true millimetres: else none are written.
         """

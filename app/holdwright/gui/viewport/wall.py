@@ -84,7 +84,7 @@ class Wall:
         self.grid.mapper.SetInputData(mesh)
 
     def _cast(self, points: Floats, middle: Floats, reach: float) -> None:
-        """Draw the shadow: where the light is kept away, the more blurred the higher what keeps it away."""
+        """Draw the shadow: where no light arrives, the more blurred the higher what stands in its way."""
         half = 1.1 * reach
         height = np.maximum(points[:, 2:3], 0.0)
         level = np.zeros((_CELLS, _CELLS))
