@@ -21,27 +21,19 @@ _DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
 
 @dataclass(frozen=True, eq=False)
 class Camera:
-    """A camera in mm.
-
-    Attributes
-    ----------
-    position, target, up
-        (3,) each.
-    view_angle
-        Full angle of view from bottom to top in degrees; 0 for parallel rays.
-    half_height
-        Half of what is seen from bottom to top, at the target.
-    near, far
-        Limits of what is seen, along the line of sight.
-    """
+    """A camera in mm."""
 
     position: Floats
     target: Floats
     up: Floats
+    """position, target and up: (3,) each."""
     view_angle: float
+    """Full angle of view from bottom to top in degrees; 0 for parallel rays."""
     half_height: float
+    """Half of what is seen from bottom to top, at the target."""
     near: float
     far: float
+    """near and far: limits of what is seen, along the line of sight."""
 
     @property
     def frame(self) -> Floats:

@@ -26,21 +26,14 @@ _WALL_CELLS: Final = 140
 
 @dataclass(frozen=True, eq=False)
 class LitSurface:
-    """A surface and the light that falls on it.
-
-    Attributes
-    ----------
-    surface
-        Parts numbered as above.
-    light
-        (n,) light at each point; on the wall, its share of what the bare wall gets.
-    shown
-        (k, 3) points the camera should not miss.
-    """
+    """A surface and the light that falls on it."""
 
     surface: SmoothMesh
+    """Parts numbered as above."""
     light: Floats
+    """(n,) light at each point; on the wall, its share of what the bare wall gets."""
     shown: Floats
+    """(k, 3) points the camera should not miss."""
 
 
 def lit_surface(

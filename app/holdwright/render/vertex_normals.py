@@ -17,22 +17,15 @@ _SHARP: Final = float(np.cos(np.radians(48.0)))
 
 @dataclass(frozen=True, eq=False)
 class SmoothMesh:
-    """Triangles with a normal at every point; where the surface has an edge, points lie one on another.
-
-    Attributes
-    ----------
-    points, normals
-        (n, 3) float64; mm, and unit vectors.
-    triangles
-        (m, 3) int64, wound outward.
-    part
-        (m,) uint8: which part a triangle belongs to, from 1.
-    """
+    """Triangles with a normal at every point; where the surface has an edge, points lie one on another."""
 
     points: Floats
     normals: Floats
+    """points and normals: (n, 3) float64; mm, and unit vectors."""
     triangles: Indices
+    """(m, 3) int64, wound outward."""
     part: NDArray[np.uint8]
+    """(m,) uint8: which part a triangle belongs to, from 1."""
 
     def joined(self, other: "SmoothMesh") -> "SmoothMesh":
         """Give this surface and another as one."""

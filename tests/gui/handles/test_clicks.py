@@ -110,7 +110,7 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
     pointer.view.fit()
     pointer.point(pointer.view.rect().topLeft())
     pointer.point(nub_in_view(pointer, handles))
-    assert handles.under == "nub", "its ghost is met as the piece was"
+    assert pointer.document.pieces.pointed == "nub", "its ghost is hit as the piece was"
     pointer.qtbot.keyClick(pointer.canvas, Qt.Key.Key_Delete)
     assert _values(pointer, "import_sculpt").leave_out == ()
     assert edits() == before + 2

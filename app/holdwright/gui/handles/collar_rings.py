@@ -14,18 +14,12 @@ from holdwright.hold.feature import Collar, Feature, ScrewHole
 
 @dataclass(frozen=True)
 class CollarRings:
-    """Collars as the pointer widens them.
-
-    Attributes
-    ----------
-    collars
-        As they were made, or will be.
-    least
-        The narrowest that the heads of the screws allow, mm.
-    """
+    """Collars as the pointer widens them."""
 
     collars: tuple[Collar, ...] = ()
+    """As they were made, or will be."""
     least: float = 0.0
+    """The narrowest that the heads of the screws allow, mm."""
 
     @classmethod
     def of(cls, features: Iterable[Feature], diameter: float) -> "CollarRings":

@@ -23,27 +23,19 @@ from holdwright.pipeline.display_results import Surface
 
 @dataclass(frozen=True)
 class Cone:
-    """One core.
-
-    Attributes
-    ----------
-    x, y, axis
-        Foot on the finished back, and unit vector off the wall.
-    wall, top
-        Diameters, mm.
-    height
-        Of the top along the axis, mm.
-    seat
-        Height of the bolt's seat along the axis; 0 where the core stands round no bore.
-    """
+    """One core."""
 
     x: float
     y: float
     axis: tuple[float, float, float]
+    """x, y and axis: foot on the finished back, and unit vector off the wall."""
     wall: float
     top: float
+    """wall and top: diameters, mm."""
     height: float
+    """Of the top along the axis, mm."""
     seat: float
+    """Height of the bolt's seat along the axis; 0 where the core stands round no bore."""
 
     @property
     def foot(self) -> Floats:

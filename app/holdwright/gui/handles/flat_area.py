@@ -14,24 +14,16 @@ from holdwright.pipeline.display_results import Surface
 
 @dataclass(frozen=True, eq=False)
 class FlatArea:
-    """A flat area.
-
-    Attributes
-    ----------
-    surface
-        What it is on.
-    members
-        Numbers of its triangles, ascending.
-    normal
-        (3,) unit, out of the solid.
-    mesh
-        Its triangles alone.
-    """
+    """A flat area."""
 
     surface: Surface
+    """What it is on."""
     members: Indices
+    """Numbers of its triangles, ascending."""
     normal: Floats
+    """(3,) unit, out of the solid."""
     mesh: Mesh
+    """Its triangles alone."""
 
 
 class FlatAreas:

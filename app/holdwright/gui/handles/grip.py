@@ -20,21 +20,14 @@ that can be hit; 24 with the free space round them)."""
 
 @dataclass(frozen=True, eq=False)
 class Grip:
-    """A knob, or a line that can be taken anywhere along it.
-
-    Attributes
-    ----------
-    name
-        Among the tool's own.
-    points
-        (1, 3) a knob's place, (n, 3) a polyline or (k, 2, 3) segments, mm in the frame of what is shown.
-    cursor
-        Shape of the pointer over it.
-    """
+    """A knob, or a line that can be taken anywhere along it."""
 
     name: str
+    """Among the tool's own."""
     points: Floats
+    """(1, 3) a knob's place, (n, 3) a polyline or (k, 2, 3) segments, mm in the frame of what is shown."""
     cursor: Qt.CursorShape = Qt.CursorShape.OpenHandCursor
+    """Shape of the pointer over it."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -24,24 +24,16 @@ from holdwright.parameters.kinds import PointPick
 
 @dataclass(frozen=True)
 class Back:
-    """How the back is given.
-
-    Attributes
-    ----------
-    by
-        As in the recipe.
-    turn
-        Degrees.
-    points
-        Picked so far where it goes through three.
-    plane
-        Where it is along one.
-    """
+    """How the back is given."""
 
     by: str
+    """As in the recipe."""
     turn: float
+    """Degrees."""
     points: tuple[PointPick, ...] = ()
+    """Picked so far where it goes through three."""
     plane: PointPick | None = None
+    """Where it is along one."""
 
 
 class OrientHandles(StepHandles[Back]):

@@ -39,36 +39,25 @@ class StepHandles(ABC, Generic[S]):
     ----------
     unit
         Lengths are written in it.
-
-    Attributes
-    ----------
-    operation
-        Name of the operation it is for.
-    picks
-        Whether a click on the hold gives a place by itself, without a field having asked for one.
-    values
-        The step's parameters as the recipe has them.
-    frames
-        Which results the step is between.
-    state
-        What is drawn.
-    before
-        The state as the drag under way found it; None while nothing is dragged.
-    hot
-        Name of the grip under the pointer or dragged, or blank.
-    held
-        What is dragged, or None.
     """
 
     operation: ClassVar[str]
+    """Name of the operation it is for."""
     picks: ClassVar[bool] = False
+    """Whether a click on the hold gives a place by itself, without a field having asked for one."""
 
     values: Any
+    """The step's parameters as the recipe has them."""
     state: S
+    """What is drawn."""
     before: S | None = None
+    """The state as the drag under way found it; None while nothing is dragged."""
     frames = Frames(None, None, own=False)
+    """Which results the step is between."""
     hot = ""
+    """Name of the grip under the pointer or dragged, or blank."""
     held: Grasp | None = None
+    """What is dragged, or None."""
 
     def __init__(
         self, document: Document, step_id: str, catalogue: Catalogue, unit: Preferred, viewport: Viewport

@@ -36,17 +36,12 @@ class StepPresenter(QObject):
     ----------
     make_tool
         Called anew whenever another step is worked on.
-
-    Signals
-    -------
-    shown_changed
-        Another result is in the view.
-    raw_changed
-        Whether the sculpt as it came is in the view.
     """
 
     shown_changed = Signal()
+    """Another result is in the view."""
     raw_changed = Signal(bool)
+    """Whether the sculpt as it came is in the view."""
 
     def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
         super().__init__(viewport)

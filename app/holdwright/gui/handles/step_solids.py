@@ -14,21 +14,14 @@ from holdwright.pipeline.recipe import Step
 
 @dataclass(frozen=True, eq=False)
 class Frames:
-    """Leads from the frame of what is shown to that of the hold as it enters a step, and back.
-
-    Attributes
-    ----------
-    shown
-        The step whose solids are in the view; None for the raw sculpt.
-    entering
-        The last step before the one worked on that gave solids; None where that one is the first.
-    own
-        Whether what is shown is the result of the step worked on.
-    """
+    """Leads from the frame of what is shown to that of the hold as it enters a step, and back."""
 
     shown: ShownStep | None
+    """The step whose solids are in the view; None for the raw sculpt."""
     entering: ShownStep | None
+    """The last step before the one worked on that gave solids; None where that one is the first."""
     own: bool
+    """Whether what is shown is the result of the step worked on."""
 
     @property
     def shown_surface(self) -> Surface | None:

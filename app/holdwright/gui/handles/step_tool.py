@@ -26,14 +26,10 @@ class StepTool(Tool[Viewport]):
     ----------
     make_handles
         Makes the step's handles in a view.
-
-    Attributes
-    ----------
-    handles
-        From `start` on.
     """
 
     handles: StepHandles[Any]
+    """From `start` on."""
 
     def __init__(self, make_handles: Callable[[Viewport], StepHandles[Any]]) -> None:
         self._make_handles = make_handles

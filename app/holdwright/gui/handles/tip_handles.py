@@ -29,25 +29,17 @@ _WORDS: Final[dict[Kind, str]] = {
 
 @dataclass(frozen=True, eq=False)
 class TipMark:
-    """A tip, where it is on what is shown.
-
-    Attributes
-    ----------
-    kind
-        "cut", "uncut" (found, but it could not be cut) or "left" (left out by the user).
-    place, normal
-        (3,) of the flat, or of the tip itself where it has none; mm and unit.
-    width
-        Of its flat, mm; 0 where it has none.
-    apex
-        (3,) of the tip as it enters the step, mm.
-    """
+    """A tip, where it is on what is shown."""
 
     kind: Kind
+    """Either "cut", "uncut" (found, but it could not be cut) or "left" (left out by the user)."""
     place: Floats
     normal: Floats
+    """place and normal: (3,) of the flat, or of the tip itself where it has none; mm and unit."""
     width: float
+    """Of its flat, mm; 0 where it has none."""
     apex: Floats
+    """(3,) of the tip as it enters the step, mm."""
 
 
 @dataclass(frozen=True, eq=False)

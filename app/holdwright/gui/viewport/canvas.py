@@ -44,23 +44,16 @@ class Canvas(QWidget):
         Whether changes of view are shown as short moves.
     dimensions_shown
         Whether width, height and depth are written beside the hold.
-
-    Signals
-    -------
-    marker_clicked
-        The number of a marker.
-    tool_changed
-        Another tool is in use, or none.
-    view_changed
-        The camera has moved.
-    frame_drawn
-        What was requested is on screen; whether in full, or coarsely while the view moves.
     """
 
     marker_clicked = Signal(int)
+    """The number of a marker."""
     tool_changed = Signal()
+    """Another tool is in use, or none."""
     view_changed = Signal()
+    """The camera has moved."""
     frame_drawn = Signal(bool)
+    """What was requested is on screen; whether in full, or coarsely while the view moves."""
 
     def __init__(self, parent: QWidget | None = None, scheme: style.Scheme = "light") -> None:
         super().__init__(parent)
@@ -92,7 +85,7 @@ class Canvas(QWidget):
         self._event_filter.centred.connect(self._centre)
         self._event_filter.held_changed.connect(self._budget.hold)
         self._event_filter.escaped.connect(lambda: self.set_tool(None))
-        self._event_filter.fit_asked.connect(self.fit)
+        self._event_filter.fit_requested.connect(self.fit)
         layout = QGridLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         for one_over_the_other in (self._pane.widget, self._label_layer):

@@ -32,26 +32,18 @@ _RIGHT: Final = 64.0
 
 @dataclass(frozen=True, eq=False)
 class ColourMap:
-    """What is to be seen in colours.
-
-    Attributes
-    ----------
-    values
-        (n,) one for each vertex; not-a-number where there is none.
-    low, high
-        Values at both ends of the scale.
-    limit
-        Value that matters, or None.
-    title, unit
-        For people.
-    """
+    """What is to be seen in colours."""
 
     values: NDArray[np.float32]
+    """(n,) one for each vertex; not-a-number where there is none."""
     low: float
     high: float
+    """low and high: values at both ends of the scale."""
     limit: float | None
+    """Value that matters, or None."""
     title: str
     unit: str
+    """title and unit: for people."""
 
     def histogram(self) -> NDArray[np.float64]:
         """Give the share of vertices in each of the scale's bins, the fullest being 1."""

@@ -25,22 +25,15 @@ _TICK: Final = 4.0
 
 @dataclass(frozen=True, eq=False)
 class Dimension:
-    """A line to be drawn.
-
-    Attributes
-    ----------
-    places
-        (2, 3) both ends of what is measured, mm.
-    feet, ends
-        (2, 2) pixels of these and of the line's own ends.
-    length
-        mm.
-    """
+    """A line to be drawn."""
 
     places: Floats
+    """(2, 3) both ends of what is measured, mm."""
     feet: Floats
     ends: Floats
+    """feet and ends: (2, 2) pixels of these and of the line's own ends."""
     length: float
+    """mm."""
 
 
 def paint_dimensions(

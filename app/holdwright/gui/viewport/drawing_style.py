@@ -13,27 +13,18 @@ INK: Final = "#20262A"
 
 @dataclass(frozen=True)
 class DrawingStyle:
-    """The view's colours.
-
-    Attributes
-    ----------
-    tones
-        Of the window at large.
-    exposure
-        How bright stone is in full light, of its own colour (linear).
-    shade
-        How dark a cast shadow on the wall is, 0 to 1.
-    grid
-        Lines on the wall.
-    pixel
-        Device pixels to a device-independent one, of the screen drawn on.
-    """
+    """The view's colours."""
 
     tones: style.Colours
+    """Of the window at large."""
     exposure: float
+    """How bright stone is in full light, of its own colour (linear)."""
     shade: float
+    """How dark a cast shadow on the wall is, 0 to 1."""
     grid: str
+    """Lines on the wall."""
     pixel: float = 1.0
+    """Device pixels to a device-independent one, of the screen drawn on."""
 
     def stone(self, name: str) -> str:
         """Give a solid's colour."""

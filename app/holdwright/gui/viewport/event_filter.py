@@ -41,26 +41,18 @@ class EventFilter(QObject):
         What the user works with; None for the camera alone.
     fixture
         A tool that stays whatever else is in use, and can be grasped before it; None at first.
-
-    Signals
-    -------
-    flag_clicked
-        The number of a flag.
-    centred
-        A place was double-clicked: x, y.
-    held_changed
-        Whether a button is held down for the camera.
-    escaped
-        Escape was pressed, and the tool did not take it.
-    fit_asked
-        Home was pressed.
     """
 
     flag_clicked = Signal(int)
+    """The number of a flag."""
     centred = Signal(float, float)
+    """A place was double-clicked: x, y."""
     held_changed = Signal(bool)
+    """Whether a button is held down for the camera."""
     escaped = Signal()
-    fit_asked = Signal()
+    """Escape was pressed, and the tool did not take it."""
+    fit_requested = Signal()
+    """Home was pressed."""
 
     def __init__(
         self,
@@ -222,7 +214,7 @@ class EventFilter(QObject):
             self.escaped.emit()
             taken = True
         if not taken and event.key() == Qt.Key.Key_Home:
-            self.fit_asked.emit()
+            self.fit_requested.emit()
             taken = True
         plain = event.modifiers() & ~(Qt.KeyboardModifier.KeypadModifier | Qt.KeyboardModifier.ShiftModifier)
         if not taken and plain == Qt.KeyboardModifier.NoModifier:

@@ -15,19 +15,13 @@ from holdwright.gui.viewport.polydata import dots_of, lines_of, mesh_of
 
 @dataclass(frozen=True)
 class Label:
-    """A figure or a few words on paper, tied to a place.
-
-    Attributes
-    ----------
-    place
-        mm.
-    shift
-        Pixels to the right and down from the place to the middle of the words.
-    """
+    """A figure or a few words on paper, tied to a place."""
 
     place: tuple[float, ...]
+    """mm."""
     text: str
     shift: tuple[float, float] = (0.0, 0.0)
+    """Pixels to the right and down from the place to the middle of the words."""
 
 
 class Overlay:

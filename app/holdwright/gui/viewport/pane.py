@@ -35,21 +35,14 @@ def can_draw() -> bool:
 
 
 class Pane:
-    """A sentence in place of the scene; takes what is to be drawn, and draws none of it.
-
-    Attributes
-    ----------
-    widget
-        To lay out and to listen to.
-    renderer
-        Takes the actors.
-    is_open
-        Whether frames can still be drawn.
-    """
+    """A sentence in place of the scene; takes what is to be drawn, and draws none of it."""
 
     widget: QWidget
+    """To lay out and to listen to."""
     renderer: vtkRenderer
+    """Takes the actors."""
     is_open = True
+    """Whether frames can still be drawn."""
 
     def __init__(self, parent: QWidget) -> None:
         label = QLabel(SENTENCE.format(*NEEDED), parent)

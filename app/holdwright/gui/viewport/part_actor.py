@@ -26,24 +26,16 @@ D = TypeVar("D", bound=DrawnMesh)
 
 @dataclass(frozen=True)
 class Setting:
-    """What all parts of a scene have in common.
-
-    Attributes
-    ----------
-    renderer
-        Takes the actors.
-    size
-        Greatest extent of all parts together, mm.
-    dense
-        Whether they are too many triangles to be made ready in full at once.
-    corners
-        How many points of each part to fit a view to, at most about.
-    """
+    """What all parts of a scene have in common."""
 
     renderer: vtkRenderer
+    """Takes the actors."""
     size: float
+    """Greatest extent of all parts together, mm."""
     dense: bool
+    """Whether they are too many triangles to be made ready in full at once."""
     corners: int
+    """How many points of each part to fit a view to, at most about."""
 
 
 class PartActor:

@@ -16,20 +16,14 @@ from holdwright.pipeline.display_results import Surface
 
 @dataclass(frozen=True, eq=False)
 class Pick:
-    """A place on a surface.
-
-    Attributes
-    ----------
-    point, normal
-        (3,) mm in the frame of what is shown (a part that is lifted is hit where it lies at rest), and the
-        unit normal of the face there.
-    part
-        Name of the solid or piece.
-    """
+    """A place on a surface."""
 
     point: Floats
     normal: Floats
+    """point and normal: (3,) mm in the frame of what is shown (a part that is lifted is hit where it lies
+    at rest), and the unit normal of the face there."""
     part: str
+    """Name of the solid or piece."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,28 +23,20 @@ SHARP: Final = float(np.cos(np.radians(40.0)))
 
 @dataclass(frozen=True, eq=False)
 class SurfaceMesh:
-    """Triangles ready to be drawn.
-
-    Attributes
-    ----------
-    points, normals
-        (n, 3) float32: mm and unit vectors; where the surface has an edge, points lie one on another.
-    triangles
-        (m, 3) int64.
-    vertex
-        (n,) which vertex of the bare mesh a point is.
-    lines
-        (k, 2) points at both ends of each edge to be inked.
-    hollow
-        (n,) float32: how hollow the surface is there (positive) or how much it stands out, about -1 to 1.
-    """
+    """Triangles ready to be drawn."""
 
     points: Floats
     normals: Floats
+    """points and normals: (n, 3) float32: mm and unit vectors; where the surface has an edge, points lie
+    one on another."""
     triangles: Indices
+    """(m, 3) int64."""
     vertex: Indices
+    """(n,) which vertex of the bare mesh a point is."""
     lines: Indices
+    """(k, 2) points at both ends of each edge to be inked."""
     hollow: Floats
+    """(n,) float32: how hollow the surface is there (positive) or how much it stands out, about -1 to 1."""
 
 
 def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
@@ -75,21 +67,14 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
 
 @dataclass(frozen=True, eq=False)
 class _Seams:
-    """Where two triangles meet along an edge.
-
-    Attributes
-    ----------
-    ends
-        (e, 2) the vertices of the edge.
-    corners
-        (e, 4) the corners (3 * triangle + place) at the first end in both triangles, then at the second.
-    sharp
-        (e,) whether the surface bends sharply there.
-    """
+    """Where two triangles meet along an edge."""
 
     ends: Indices
+    """(e, 2) the vertices of the edge."""
     corners: Indices
+    """(e, 4) the corners (3 * triangle + place) at the first end in both triangles, then at the second."""
     sharp: Mask
+    """(e,) whether the surface bends sharply there."""
 
     @classmethod
     def found(cls, vertices: Floats, triangles: Indices, areas: Floats) -> "_Seams":

@@ -9,15 +9,10 @@ from holdwright.pipeline.display_results import Surface
 
 
 class SurfaceWorker(QObject):
-    """One thread that smooths one surface after another.
-
-    Signals
-    -------
-    ready
-        A surface, and as it is drawn smoothed.
-    """
+    """One thread that smooths one surface after another."""
 
     ready = Signal(object, object)
+    """A surface, and as it is drawn smoothed."""
     _made = Signal(object, object)
 
     def __init__(self, parent: QObject) -> None:

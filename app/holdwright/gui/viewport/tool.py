@@ -17,31 +17,21 @@ V = TypeVar("V")
 
 @dataclass(frozen=True, eq=False)
 class ToolEvent:
-    """The pointer over the view.
-
-    Attributes
-    ----------
-    x, y
-        Device-independent pixels from the view's upper left corner.
-    pick
-        Gives what lies under the pointer, or None.
-    ray
-        Gives the line of sight: start (3,) and unit direction (3,), mm.
-    modifiers
-        Keys held down.
-    button
-        That was pressed or let go; none while the pointer moves.
-    again
-        Whether this is the second click of a double click: to grasp is meant anew, to click is not.
-    """
+    """The pointer over the view."""
 
     x: float
     y: float
+    """x and y: device-independent pixels from the view's upper left corner."""
     pick: Callable[[], Pick | None]
+    """Gives what lies under the pointer, or None."""
     ray: Callable[[], tuple[Floats, Floats]]
+    """Gives the line of sight: start (3,) and unit direction (3,), mm."""
     modifiers: Qt.KeyboardModifier
+    """Keys held down."""
     button: Qt.MouseButton = Qt.MouseButton.NoButton
+    """That was pressed or let go; none while the pointer moves."""
     again: bool = False
+    """Whether this is the second click of a double click: to grasp is meant anew, to click is not."""
 
     def is_click(self, x: float, y: float) -> bool:
         """Tell whether the pointer has strayed no further from a pixel than 4 pixels, and still clicks."""
