@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.handles.shapes import Mesh
-from holdwright.gui.viewport.overlay import Overlay
+from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 
 HIDDEN: Final = 0.8
@@ -29,12 +29,17 @@ class GhostPainter:
         Set before every name.
     """
 
-    def __init__(self, overlay: Overlay, prefix: str, tones: style.Colours) -> None:
-        self.tones = tones
-        self._overlay = overlay
+    def __init__(self, viewport: Viewport, prefix: str) -> None:
+        self._viewport = viewport
+        self._overlay = viewport.overlay
         self._prefix = prefix
         self._drawn: set[str] = set()
         self._fresh: set[str] = set()
+
+    @property
+    def tones(self) -> style.Colours:
+        """The colours of the scheme the view is drawn in."""
+        return self._viewport.tones
 
     def begin(self) -> None:
         """Start a drawing in place of the last."""

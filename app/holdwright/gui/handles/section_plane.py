@@ -13,7 +13,6 @@ from holdwright.gui.handles.grip import Grasp, Grip, grasp, travel
 from holdwright.gui.handles.pointer_projection import END_ON
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.palette import tones
 
 _UP: Final = np.array([0.1, 1.0, -0.5])
 """The knob is at the corner furthest along this: above, and at the wall, where it comes before nothing."""
@@ -38,7 +37,7 @@ class SectionPlane(Tool[Viewport]):
     def start(self, viewport: Viewport) -> None:
         """Start in a view."""
         super().start(viewport)
-        self._painter = GhostPainter(viewport.overlay, "section", tones(viewport))
+        self._painter = GhostPainter(viewport, "section")
         self.refresh()
 
     def finish(self) -> None:
@@ -47,7 +46,6 @@ class SectionPlane(Tool[Viewport]):
 
     def refresh(self) -> None:
         """Draw rim and knob where the plane is now."""
-        self._painter.tones = tones(self.viewport)
         self._painter.begin()
         if grips := self.grips:
             hot, (rim, knob) = self._hot or self._held is not None, grips

@@ -21,7 +21,6 @@ from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.palette import tones
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 
@@ -67,7 +66,7 @@ class StepHandles(ABC, Generic[S]):
         self.catalogue = catalogue
         self.unit = unit
         self.viewport = viewport
-        self.painter = GhostPainter(viewport.overlay, step_id, tones(viewport))
+        self.painter = GhostPainter(viewport, step_id)
         self._made: dict[Callable[[Surface], Any], tuple[Surface, Any]] = {}
 
     # What handles are made of

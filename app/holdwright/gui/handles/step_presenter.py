@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
+from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
@@ -135,14 +136,9 @@ class StepPresenter(QObject):
             self._soon.start()
 
     def _step_to_show(self) -> ShownStep | None:
-        ids = [step.id for step in self._document.recipe.steps]
-        selected = self._document.selected
-        upto = ids[: ids.index(selected) + 1] if selected in ids else ids
-        for step_id in reversed(upto):
-            step = self._document.step(step_id)
-            if step is not None and step.solids:
-                return step
-        return None
+        steps, selected = self._document.recipe.steps, self._document.selected
+        upto = next((number for number, step in enumerate(steps, 1) if step.id == selected), len(steps))
+        return last_with_solids(self._document, steps[:upto])
 
     def _show(self, step: ShownStep) -> None:
         before = self._shown

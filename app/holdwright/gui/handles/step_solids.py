@@ -1,5 +1,6 @@
 """Which results a tool works between: what is in the view, and the hold as it enters the step."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,12 +66,13 @@ def frames_of(document: Document, step_id: str) -> Frames:
     """Find what is shown while a step is worked on, and what enters it."""
     steps = document.recipe.steps
     place = next((number for number, step in enumerate(steps) if step.id == step_id), 0)
-    entering = _last_with_solids(document, steps[:place])
-    shown = _last_with_solids(document, steps[: place + 1])
+    entering = last_with_solids(document, steps[:place])
+    shown = last_with_solids(document, steps[: place + 1])
     return Frames(shown, entering, shown is not None and shown.id == step_id)
 
 
-def _last_with_solids(document: Document, steps: tuple[Step, ...]) -> ShownStep | None:
+def last_with_solids(document: Document, steps: Sequence[Step]) -> ShownStep | None:
+    """Give the last result of some steps that has solids; None where none has."""
     for step in reversed(steps):
         result = document.step(step.id)
         if result is not None and result.solids:

@@ -12,7 +12,6 @@ from holdwright.gui.handles.step_solids import frames_of
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.view_camera import Pose
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.palette import tones
 from holdwright.parameters.describe import describe
 
 
@@ -72,7 +71,6 @@ class StepTool(Tool[Viewport]):
         if step is None:
             handles.painter.clear()
             return
-        handles.painter.tones = tones(self.viewport)
         handles.frames = frames_of(handles.document, handles.step_id)
         handles.values = step.parameters
         if handles.held is None:
