@@ -34,33 +34,22 @@ class WallPlane:
 
 @dataclass(frozen=True)
 class BackPlan:
-    """Where the trim cuts.
-
-    Attributes
-    ----------
-    cut
-        z of the section that is drawn toward the wall, mm.
-    back
-        z of the finished back.
-    wall
-        What the back is to lie on, if anything: what is behind it does not count as lost.
-    joined
-        Whether the sculpt's own surface stays between cut and back, because it joins bodies there.
-    searched
-        Whether the back was looked for.
-    others
-        z of further backs that would do.
-    findings
-        What deserves a look.
-    """
+    """Where the trim cuts."""
 
     cut: float
+    """z of the section that is drawn toward the wall, mm."""
     back: float
+    """z of the finished back."""
     wall: WallPlane | None = None
+    """What the back is to lie on, if anything: what is behind it does not count as lost."""
     joined: bool = False
+    """Whether the sculpt's own surface stays between cut and back, because it joins bodies there."""
     searched: bool = False
+    """Whether the back was looked for."""
     others: tuple[float, ...] = ()
+    """z of further backs that would do."""
     findings: list[Finding] = field(default_factory=list)
+    """What deserves a look."""
 
 
 def planned_back(hold: Hold, parameters: TrimBaseParameters) -> BackPlan:

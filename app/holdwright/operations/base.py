@@ -61,21 +61,15 @@ class Kept:
 
 @dataclass(frozen=True)
 class Run:
-    """All the context an operation may use.
-
-    Attributes
-    ----------
-    kept
-        None where it is run once only.
-    ahead
-        Parameters of the steps to come that the operation looks ahead to, by operation.
-    """
+    """All the context an operation may use."""
 
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
     kept: Kept | None = None
+    """None where it is run once only."""
     ahead: Mapping[str, Parameters] = field(default_factory=dict)
+    """Parameters of the steps to come that the operation looks ahead to, by operation."""
 
 
 @dataclass(frozen=True)

@@ -38,70 +38,32 @@ EXTREME = 8.0
 class ScaleToEnvelopeParameters(Parameters):
     """What sets the hold's size."""
 
-    measured: Literal["finished hold", "whole sculpt"] = Field(
-        "finished hold",
-        title="Size of",
-        description="Finished hold: what the trim will leave in front of the wall gets the size. "
-        "Whole sculpt: all of it, what is cut off later as well.",
-    )
-    rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field(
-        "circle",
-        title="Size by",
-        description="What sets the size: a circle round the hold as seen on the wall, a box it fits in, "
-        "its width, height or depth, or a plain factor.",
-    )
+    measured: Literal["finished hold", "whole sculpt"] = Field("finished hold", title="Size of")
+    """Finished hold: what the trim will leave in front of the wall gets the size. Whole sculpt: all of it,
+    what is cut off later as well."""
+    rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field("circle", title="Size by")
+    """What sets the size: a circle round the hold as seen on the wall, a box it fits in, its width, height or
+    depth, or a plain factor."""
     diameter: Annotated[Length, Relevant("rule", ("circle",))] = Field(
-        120.0,
-        gt=0.0,
-        le=5000.0,
-        title="Circle diameter",
-        description="Smallest circle round the hold seen from in front.",
+        120.0, gt=0.0, le=5000.0, title="Circle diameter"
     )
-    box_x: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        120.0, ge=0.0, le=5000.0, title="Box width", description="Greatest extent along x; 0 leaves it free."
-    )
-    box_y: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        120.0,
-        ge=0.0,
-        le=5000.0,
-        title="Box height",
-        description="Greatest extent up the wall; 0 leaves it free.",
-    )
-    box_z: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        0.0,
-        ge=0.0,
-        le=5000.0,
-        title="Box depth",
-        description="Greatest extent off the wall; 0 leaves it free.",
-    )
+    """Smallest circle round the hold seen from in front."""
+    box_x: Annotated[Length, Relevant("rule", ("box",))] = Field(120.0, ge=0.0, le=5000.0, title="Box width")
+    """Greatest extent along x; 0 leaves it free."""
+    box_y: Annotated[Length, Relevant("rule", ("box",))] = Field(120.0, ge=0.0, le=5000.0, title="Box height")
+    """Greatest extent up the wall; 0 leaves it free."""
+    box_z: Annotated[Length, Relevant("rule", ("box",))] = Field(0.0, ge=0.0, le=5000.0, title="Box depth")
+    """Greatest extent off the wall; 0 leaves it free."""
     length: Annotated[Length, Relevant("rule", ("width", "height", "depth"))] = Field(
-        120.0,
-        gt=0.0,
-        le=5000.0,
-        title="Length",
-        description="The width, height or depth the hold shall have.",
+        120.0, gt=0.0, le=5000.0, title="Length"
     )
-    factor: Annotated[Number, Relevant("rule", ("factor",))] = Field(
-        1.0,
-        gt=0.0,
-        le=10000.0,
-        title="Factor",
-        description="Multiplies every length of a sculpt of known unit.",
-    )
-    detail: Length = Field(
-        0.02,
-        ge=0.0,
-        le=1.0,
-        title="Detail kept",
-        description="Surface detail finer than this is dropped, which keeps later steps quick; 0 keeps all.",
-    )
-    shrinkage_percent: Percent = Field(
-        0.0,
-        ge=0.0,
-        le=10.0,
-        title="Shrinkage",
-        description="How much the print shrinks; added on export alone, every figure here stays true size.",
-    )
+    """The width, height or depth the hold shall have."""
+    factor: Annotated[Number, Relevant("rule", ("factor",))] = Field(1.0, gt=0.0, le=10000.0, title="Factor")
+    """Multiplies every length of a sculpt of known unit."""
+    detail: Length = Field(0.02, ge=0.0, le=1.0, title="Detail kept")
+    """Surface detail finer than this is dropped, which keeps later steps quick; 0 keeps all."""
+    shrinkage_percent: Percent = Field(0.0, ge=0.0, le=10.0, title="Shrinkage")
+    """How much the print shrinks; added on export alone, every figure here stays true size."""
 
 
 def _of_whole_sculpt(values: dict[str, Any]) -> dict[str, Any]:

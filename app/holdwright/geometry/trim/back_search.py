@@ -37,27 +37,18 @@ ball is cut where an eighth of it is lost)."""
 
 @dataclass(frozen=True)
 class BackCandidate:
-    """A height for the finished back, and what it costs and wins.
-
-    Attributes
-    ----------
-    z
-        mm.
-    lost
-        Share of the volume that the cut loses: behind the back, and bodies that fall off in front of it.
-    cover
-        Area within the outlines on the wall, as a share of the shadow of what is in front of it.
-    outlines
-        How many outlines touch the wall, each counted by its share of the area.
-    joined
-        Whether bodies in front of it hang together by what the rim takes up, so that this is to stay.
-    """
+    """A height for the finished back, and what it costs and wins."""
 
     z: float
+    """mm."""
     lost: float = 0.0
+    """Share of the volume that the cut loses: behind the back, and bodies that fall off in front of it."""
     cover: float = 0.0
+    """Area within the outlines on the wall, as a share of the shadow of what is in front of it."""
     outlines: float = 0.0
+    """How many outlines touch the wall, each counted by its share of the area."""
     joined: bool = False
+    """Whether bodies in front of it hang together by what the rim takes up, so that this is to stay."""
 
     def worth(self, top: float) -> float:
         """Give the logarithm of its worth for a hold that reaches up to `top`; the higher the better."""
