@@ -43,7 +43,7 @@ def ink(depth: Floats, part: NDArray[np.uint8], normal: Floats, jump: float) -> 
         crease[here] |= bend & ~other & (part[here] > 0)
     crease = binary_dilation(crease & ~binary_dilation(outline), _PEN)
     strength = np.maximum(0.55 * crease, 0.85 * binary_dilation(fold, _PEN))
-    return np.maximum(strength, binary_dilation(outline, _PEN, iterations=2))
+    return np.asarray(np.maximum(strength, binary_dilation(outline, _PEN, iterations=2)))
 
 
 def _neighbours(step: tuple[int, int]) -> tuple[tuple[slice, slice], tuple[slice, slice]]:

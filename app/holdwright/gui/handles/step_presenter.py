@@ -14,9 +14,6 @@ from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 
-ToolMaker = Callable[[str, str], Tool[Viewport] | None]
-"""Makes the tool for a step, of its operation's name and its id; None where there is none."""
-
 
 def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
     """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
@@ -36,7 +33,7 @@ class StepPresenter(QObject):
     Parameters
     ----------
     make_tool
-        Called anew whenever another step is worked on.
+        Called with operation and id whenever another step is worked on; gives its tool, or None.
     """
 
     shown_changed = Signal()
@@ -44,7 +41,9 @@ class StepPresenter(QObject):
     raw_changed = Signal(bool)
     """Whether the sculpt as it came is in the view."""
 
-    def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
+    def __init__(
+        self, document: Document, viewport: Viewport, make_tool: Callable[[str, str], Tool[Viewport] | None]
+    ) -> None:
         super().__init__(viewport)
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []

@@ -9,7 +9,6 @@ from PySide6.QtGui import QCloseEvent, QPainter
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.camera_animation import CameraAnimation
 from holdwright.gui.viewport.colour_map import paint_colour_scale
 from holdwright.gui.viewport.dimensions import paint_dimensions, paint_scale_bar
 from holdwright.gui.viewport.drawing_style import look
@@ -17,7 +16,7 @@ from holdwright.gui.viewport.event_filter import EventFilter
 from holdwright.gui.viewport.frame_budget import FrameBudget
 from holdwright.gui.viewport.label_layer import LabelLayer, write_on_paper
 from holdwright.gui.viewport.markers import Flags
-from holdwright.gui.viewport.navigation import Navigation
+from holdwright.gui.viewport.navigation import CameraAnimation, Navigation
 from holdwright.gui.viewport.overlay import Overlay
 from holdwright.gui.viewport.pane import Pane, RenderPane, can_draw
 from holdwright.gui.viewport.picking import Pick

@@ -5,8 +5,6 @@ from typing import Final
 
 from holdwright.gui.widgets import style
 
-Rgb = tuple[float, float, float]
-
 INK: Final = "#20262A"
 """Lines on stone are dark by day and by night: it is the stone that they must stand out from."""
 
@@ -51,6 +49,6 @@ def look(scheme: style.Scheme, pixel: float) -> DrawingStyle:
     return replace(LIGHT if scheme == "light" else DARK, pixel=pixel)
 
 
-def rgb(colour: str) -> Rgb:
+def rgb(colour: str) -> tuple[float, float, float]:
     """Give ``#RRGGBB`` as three shares of 1."""
     return (int(colour[1:3], 16) / 255, int(colour[3:5], 16) / 255, int(colour[5:7], 16) / 255)

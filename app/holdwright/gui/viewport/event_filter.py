@@ -23,8 +23,6 @@ _SILENT: Final = {
 }
 """Withheld from the drawing widget, which would act on them in its own way."""
 
-_FOCUS: Final = {QEvent.Type.FocusIn, QEvent.Type.FocusOut}
-
 _BY_KEY: Final = {
     Qt.FocusReason.TabFocusReason,
     Qt.FocusReason.BacktabFocusReason,
@@ -106,7 +104,8 @@ class EventFilter(QObject):
         if kind in self._handlers:
             event.accept()
             self._handlers[kind](event)
-        return kind not in _FOCUS and (kind in self._handlers or kind in _SILENT)
+        is_focus = kind in (QEvent.Type.FocusIn, QEvent.Type.FocusOut)
+        return not is_focus and (kind in self._handlers or kind in _SILENT)
 
     def _press(self, event: QMouseEvent) -> None:
         self._widget.setFocus(Qt.FocusReason.MouseFocusReason)

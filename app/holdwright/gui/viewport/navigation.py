@@ -1,14 +1,14 @@
-"""What mouse, wheel and keys do to the camera."""
+"""What mouse, wheel and keys do to the camera, and its short moves from one view to another."""
 
 from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEasingCurve, QObject, Qt, QVariantAnimation
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.projection import Projection
-from holdwright.gui.viewport.view_camera import Pose
+from holdwright.gui.viewport.view_camera import FIRST, Pose
 
 DEGREES_PER_PIXEL: Final = 0.4
 DEGREES_PER_KEY: Final = 7.5
@@ -88,3 +88,33 @@ class Navigation:
         pose, size = self._projection.pose, self._projection.size
         distance = float(np.clip(pose.distance * factor, 0.15 * size, 12.0 * size))
         self._take(pose.closer(place, distance / pose.distance))
+
+
+class CameraAnimation(QVariantAnimation):
+    """Moves the camera in a few frames.
+
+    Parameters
+    ----------
+    take
+        Takes the pose of each frame.
+    """
+
+    def __init__(self, take: Callable[[Pose], None], parent: QObject) -> None:
+        super().__init__(parent)
+        self._poses = (FIRST, FIRST)
+        self.setStartValue(0.0)
+        self.setEndValue(1.0)
+        self.setDuration(150)  # ms
+        self.setEasingCurve(QEasingCurve.Type.InOutCubic)
+        self.valueChanged.connect(lambda share: take(self._poses[0].toward(self._poses[1], float(share))))
+
+    @property
+    def target(self) -> Pose | None:
+        """Where the camera is heading; None while it stands."""
+        return self._poses[1] if self.state() == self.State.Running else None
+
+    def go(self, start: Pose, end: Pose) -> None:
+        """Move the camera; a move under way is given up for it."""
+        self.stop()
+        self._poses = (start, end)
+        self.start()

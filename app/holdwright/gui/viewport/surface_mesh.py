@@ -5,20 +5,21 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, csr_matrix
+from scipy.sparse import coo_matrix, csr_matrix, identity
 
 from holdwright.geometry.mesh.connectivity import linked_sets, side_ends, side_keys
 from holdwright.geometry.mesh.mesh import cross_products
 from holdwright.gui.viewport.contour import long_lines
-from holdwright.gui.viewport.smoothing import smoothed_normals
 from holdwright.pipeline.display_results import Surface
 
 Floats = NDArray[np.float32]
 Indices = NDArray[np.int64]
-Mask = NDArray[np.bool_]
 
 SHARP: Final = float(np.cos(np.radians(40.0)))
 """Faces that meet at a greater angle meet in an edge; others are one smooth surface."""
+
+NEAR: Final = 0.3
+"""Points share half of what they know and more when closer than about this share of the usual edge."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +59,7 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
     seams = _Seams.found(vertices, triangles, areas)
     split, vertex = _split(triangles, seams, count)
     points, sums = vertices[vertex], _summed(split, areas, len(vertex))
-    sums, hollow = smoothed_normals(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
+    sums, hollow = _smoothed(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
     size = float(np.ptp(vertices, axis=0).max())
     # Edges that do not add up to this share of the mesh's size are noise.
     lines = long_lines(vertices, seams.ends[seams.sharp], 0.08 * size)
@@ -73,7 +74,7 @@ class _Seams:
     """(e, 2) the vertices of the edge."""
     corners: Indices
     """(e, 4) the corners (3 * triangle + place) at the first end in both triangles, then at the second."""
-    sharp: Mask
+    sharp: NDArray[np.bool_]
     """(e,) whether the surface bends sharply there."""
 
     @classmethod
@@ -180,3 +181,38 @@ def _summed(triangles: Indices, areas: Floats, count: int) -> Floats:
 def _unit(vectors: NDArray[np.floating]) -> Floats:
     length = np.sqrt(np.einsum("ij,ij->i", vectors, vectors))[:, None]
     return np.asarray(vectors / np.maximum(length, 1e-30))
+
+
+def _smoothed(points: Floats, triangles: Indices, areas: Floats, hollow: Floats) -> tuple[Floats, Floats]:
+    """Give sums and hollows as points that are near each other along the surface agree on them.
+
+    A chain of needles, as fusing and cutting leave them, parts a smooth surface in the drawing: points on
+    either side of it learn from the triangles on their own side alone, and light would show a step where
+    there is none. So points that are much closer together than points usually are share what they know.
+
+    Parameters
+    ----------
+    points
+        (n, 3); those to either side of a sharp edge are apart, and share nothing.
+    areas
+        (n, 3) area vectors of the triangles round each point, summed.
+    hollow
+        (n,) values, which count by the area they stand for.
+    """
+    start, stop = side_ends(triangles)
+    way = points.take(start, axis=0) - points.take(stop, axis=0)
+    square = np.einsum("ij,ij->i", way, way)
+    scale = NEAR**2 * float(np.median(square))
+    near = np.flatnonzero(square < 4.0 * scale)
+    if not len(near):
+        return areas, hollow
+    weight = np.exp(-square[near] / max(scale, 1e-30)).astype(np.float32)
+    count = len(points)
+    one_way = coo_matrix((weight, (start[near], stop[near])), shape=(count, count)).tocsr()
+    sharing = identity(count, dtype=np.float32, format="csr") + one_way.maximum(one_way.T)
+    size = np.sqrt(np.einsum("ij,ij->i", areas, areas)) + np.float32(1e-12)
+    weighted = hollow * size
+    # Twice, for points that are near each other by way of a third.
+    for _ in range(2):
+        areas, weighted, size = sharing @ areas, sharing @ weighted, sharing @ size
+    return areas, np.asarray(weighted / size, dtype=np.float32)

@@ -19,8 +19,6 @@ from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
 
-Parts = Literal["both", "shell", "core"]
-
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
 
 
@@ -72,7 +70,7 @@ class Viewport(Canvas):
         self.scene.clear()
         self.redraw()
 
-    def set_parts(self, parts: Parts) -> None:
+    def set_parts(self, parts: Literal["both", "shell", "core"]) -> None:
         """Show shell and core, or one of them; a whole hold is always shown."""
         self.scene.hide(_HIDDEN[parts])
         self.redraw()
