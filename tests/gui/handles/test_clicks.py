@@ -59,14 +59,14 @@ def test_three_points_make_a_back_when_the_third_is_there(pointer, edits):
 def test_a_tip_is_left_out_and_taken_in_again(pointer, edits):
     handles = pointer.take("chamfer_tips", "three_quarter")
     step, before = handles.step_id, edits()
-    assert [mark.kind for mark in handles.state.marks] == ["cut"]
-    pointer.click(pointer.pixel(handles.state.marks[0].place))
+    assert [mark.kind for mark in handles.state] == ["cut"]
+    pointer.click(pointer.pixel(handles.state[0].place))
     assert len(_values(pointer, "chamfer_tips").leave_out) == 1
-    assert [mark.kind for mark in handles.state.marks] == ["left"]
+    assert [mark.kind for mark in handles.state] == ["left"]
     assert f"{step}/0-hollow" in pointer.ghosts()
     pointer.settled()
     assert pointer.document.step(step).result == "0 of 1 tip cut"
-    pointer.click(pointer.pixel(handles.state.marks[0].place))
+    pointer.click(pointer.pixel(handles.state[0].place))
     assert _values(pointer, "chamfer_tips").leave_out == ()
     pointer.settled()
     assert pointer.document.step(step).result == "1 of 1 tip cut"
@@ -83,7 +83,7 @@ def test_a_tip_is_added_with_shift(pointer, edits):
     assert edits() == before + 1
     pick = np.array(values.picks[0].point)
     assert pick[:2] == pytest.approx([-24.0, 20.0], abs=4 * pointer.view.lens.mm_per_pixel(pick))
-    assert handles.state.marks
+    assert handles.state
 
 
 def nub_in_view(pointer, handles):

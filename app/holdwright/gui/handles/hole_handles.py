@@ -235,11 +235,7 @@ class HoleHandles(StepHandles[Placement | None]):
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""
-        shown, entering = self.frames.shown, self.frames.entering
-        if not self.frames.own or shown is None:
-            return []
-        before = entering.features if entering else ()
-        return [each for each in shown.features if isinstance(each, self.feature) and each not in before]
+        return [each for each in self.frames.own_features if isinstance(each, self.feature)]
 
     def _move_to(self, before: Placement, x: float, y: float) -> None:
         """Move the holes, staying on the back with each of them."""

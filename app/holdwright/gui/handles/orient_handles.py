@@ -15,7 +15,7 @@ from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import quad
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.turn_ring import CLEAR, TICK, TurnRing, wrapped
+from holdwright.gui.handles.turn_ring import TICK, TurnRing, wrapped
 from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
@@ -191,7 +191,7 @@ class OrientHandles(StepHandles[Back]):
         surface = self.frames.shown_surface
         if not self.frames.own or surface is None:
             return None
-        return TurnRing(float(np.hypot(surface.vertices[:, 0], surface.vertices[:, 1]).max()) * CLEAR)
+        return TurnRing(float(np.hypot(surface.vertices[:, 0], surface.vertices[:, 1]).max()))
 
     def _away(self) -> float:
         """Give how far the pointer has turned from what is shown, degrees."""

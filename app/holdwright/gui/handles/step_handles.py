@@ -28,11 +28,8 @@ S = TypeVar("S")
 T = TypeVar("T")
 
 
-class StepHandles(ABC, Generic[S]):
-    """The handles of one step in one view.
-
-    It holds a `state`, read from the recipe and from what the step gave, and draws it. A drag changes the
-    state alone; the edit follows when the pointer lets go.
+class HandleContext:
+    """What the handles of a step use: document, view, something to draw with, what the pointer holds.
 
     Parameters
     ----------
@@ -42,15 +39,7 @@ class StepHandles(ABC, Generic[S]):
 
     operation: ClassVar[str]
     """Name of the operation it is for."""
-    picks: ClassVar[bool] = False
-    """Whether a click on the hold gives a place by itself, without a field having asked for one."""
 
-    values: Any
-    """The step's parameters as the recipe has them."""
-    state: S
-    """What is drawn."""
-    before: S | None = None
-    """The state as the drag under way found it; None while nothing is dragged."""
     frames = Frames(None, None, own=False)
     """Which results the step is between."""
     hot = ""
@@ -68,51 +57,6 @@ class StepHandles(ABC, Generic[S]):
         self.viewport = viewport
         self.painter = GhostPainter(viewport, step_id)
         self._made: dict[Callable[[Surface], Any], tuple[Surface, Any]] = {}
-
-    # What handles are made of
-
-    @abstractmethod
-    def read(self) -> S:
-        """Read the state from the recipe and from what the step last gave."""
-
-    @abstractmethod
-    def draw(self) -> None:
-        """Draw the state."""
-
-    def redraw_signals(self) -> Sequence[SignalInstance]:
-        """Give the signals, beside the document's own, after which it is to be drawn anew."""
-        return ()
-
-    def grips(self) -> Sequence[Grip]:
-        """Give what can be taken hold of now."""
-        return ()
-
-    def begin(self, event: ToolEvent) -> None:
-        """Hear that a grip was taken."""
-
-    def drag(self, grip: Grip, event: ToolEvent) -> None:
-        """Change the state as the pointer drags a grip."""
-
-    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
-        """Give the edit that makes the recipe as the state is."""
-        return {}
-
-    def wants_click(self, event: ToolEvent) -> bool:  # noqa: ARG002
-        """Tell whether a click here means something."""
-        return False
-
-    def click(self, event: ToolEvent) -> None:
-        """Hear of a click beside all grips."""
-
-    def look(self, event: ToolEvent | None) -> bool:  # noqa: ARG002
-        """Hear of the pointer passing beside all grips (None: gone), and tell whether to draw anew."""
-        return False
-
-    def nudge(self, event: QKeyEvent) -> bool:  # noqa: ARG002
-        """Hear of a key, and tell whether it is taken."""
-        return False
-
-    # What they use
 
     @property
     def step(self) -> Step | None:
@@ -168,3 +112,62 @@ class StepHandles(ABC, Generic[S]):
     def rightmost(self, points: Floats) -> Floats:
         """Give which of (n, 3) points is farthest to the right as it is seen now."""
         return np.asarray(points[int(np.argmax(self.lens.project(points)[:, 0]))])
+
+
+class StepHandles(HandleContext, ABC, Generic[S]):
+    """The handles of one step in one view.
+
+    It holds a `state`, read from the recipe and from what the step gave, and draws it. A drag changes the
+    state alone; the edit follows when the pointer lets go.
+    """
+
+    picks: ClassVar[bool] = False
+    """Whether a click on the hold gives a place by itself, without a field having asked for one."""
+
+    values: Any
+    """The step's parameters as the recipe has them."""
+    state: S
+    """What is drawn."""
+    before: S | None = None
+    """The state as the drag under way found it; None while nothing is dragged."""
+
+    @abstractmethod
+    def read(self) -> S:
+        """Read the state from the recipe and from what the step last gave."""
+
+    @abstractmethod
+    def draw(self) -> None:
+        """Draw the state."""
+
+    def redraw_signals(self) -> Sequence[SignalInstance]:
+        """Give the signals, beside the document's own, after which it is to be drawn anew."""
+        return ()
+
+    def grips(self) -> Sequence[Grip]:
+        """Give what can be taken hold of now."""
+        return ()
+
+    def begin(self, event: ToolEvent) -> None:
+        """Hear that a grip was taken."""
+
+    def drag(self, grip: Grip, event: ToolEvent) -> None:
+        """Change the state as the pointer drags a grip."""
+
+    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
+        """Give the edit that makes the recipe as the state is."""
+        return {}
+
+    def wants_click(self, event: ToolEvent) -> bool:  # noqa: ARG002
+        """Tell whether a click here means something."""
+        return False
+
+    def click(self, event: ToolEvent) -> None:
+        """Hear of a click beside all grips."""
+
+    def look(self, event: ToolEvent | None) -> bool:  # noqa: ARG002
+        """Hear of the pointer passing beside all grips (None: gone), and tell whether to draw anew."""
+        return False
+
+    def nudge(self, event: QKeyEvent) -> bool:  # noqa: ARG002
+        """Hear of a key, and tell whether it is taken."""
+        return False

@@ -8,6 +8,7 @@ import numpy as np
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.gui.document.document import Document
+from holdwright.hold.feature import Feature
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.display_results import ShownStep, Surface
 from holdwright.pipeline.recipe import Step
@@ -23,6 +24,13 @@ class Frames:
     """The last step before the one worked on that gave solids; None where that one is the first."""
     own: bool
     """Whether what is shown is the result of the step worked on."""
+
+    @property
+    def own_features(self) -> tuple[Feature, ...]:
+        """What the step itself gave; nothing where its result is not what is shown."""
+        before = self.entering.features if self.entering else ()
+        shown = self.shown.features if self.shown and self.own else ()
+        return tuple(each for each in shown if each not in before)
 
     @property
     def shown_surface(self) -> Surface | None:

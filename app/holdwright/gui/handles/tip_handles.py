@@ -42,14 +42,7 @@ class TipMark:
     """(3,) of the tip as it enters the step, mm."""
 
 
-@dataclass(frozen=True, eq=False)
-class Tips:
-    """All tips that have a mark."""
-
-    marks: tuple[TipMark, ...] = ()
-
-
-class TipHandles(StepHandles[Tips]):
+class TipHandles(StepHandles[tuple[TipMark, ...]]):
     """Draws a disc on every tip cut and an open ring on every one left out."""
 
     operation = "chamfer_tips"
@@ -57,17 +50,14 @@ class TipHandles(StepHandles[Tips]):
     values: ChamferTipsParameters
     _under: int | None = None
 
-    def read(self) -> Tips:
+    def read(self) -> tuple[TipMark, ...]:
         """Take the tips cut from what the step gave, and those left out from the recipe."""
         values = self.values
         left = [self._left(pick) for pick in values.leave_out] if values.tips != "picked" else []
         shown = self.frames.shown
         if not self.frames.own or shown is None:
-            return Tips(tuple(left))
-        entering = self.frames.entering
-        before = entering.features if entering else ()
-        cuts = [each for each in shown.features if isinstance(each, TipCut) and each not in before]
-        marks = [self._cut(cut) for cut in cuts]
+            return tuple(left)
+        marks = [self._cut(cut) for cut in self.frames.own_features if isinstance(cut, TipCut)]
         uncut = [
             np.array(finding.where)
             for finding in shown.findings
@@ -76,11 +66,11 @@ class TipHandles(StepHandles[Tips]):
         marks += [TipMark("uncut", place, np.array([0.0, 0.0, 1.0]), 0.0, place) for place in uncut]
         # A tip just left out is still cut in what is shown until the step has run: the recipe is right.
         near = [mark for mark in marks if not any(_apart(mark.apex, other.apex) < 1e-3 for other in left)]
-        return Tips((*near, *left))
+        return (*near, *left)
 
     def draw(self) -> None:
         """Draw the marks, and what a click would do to the one under the pointer."""
-        for number, mark in enumerate(self.state.marks):
+        for number, mark in enumerate(self.state):
             name = str(number)
             hot = self._under == number
             if mark.width > 0.0:
@@ -106,7 +96,7 @@ class TipHandles(StepHandles[Tips]):
         values, number = self.values, self._mark_at(event)
         pick = event.pick() if number is None and _adds(event) else None
         if number is not None:
-            mark = self.state.marks[number]
+            mark = self.state[number]
             place = self.frames.pick(mark.apex, mark.normal)
             self.edit(self._taken_in(place) if mark.kind == "left" else self._taken_out(place))
         elif pick is not None:
@@ -126,7 +116,7 @@ class TipHandles(StepHandles[Tips]):
         return {"leave_out": (*values.leave_out, place)}
 
     def _mark_at(self, event: ToolEvent) -> int | None:
-        knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state.marks)]
+        knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state)]
         found = grasp(knobs, event.x, event.y, self.lens)
         return int(found.grip.name) if found else None
 

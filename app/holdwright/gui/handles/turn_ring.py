@@ -13,9 +13,6 @@ from holdwright.gui.handles.shapes import arc, ring
 TICK: Final = 15
 """Degrees from one tick to the next."""
 
-CLEAR: Final = 1.0
-"""Radius of the ring as a share of the hold's own."""
-
 UP: Final = np.array([0.0, 0.0, 1.0])
 
 
