@@ -127,8 +127,10 @@ class TrimHandles(StepHandles[Cut]):
             if len(segments) and abs(height - self.state.height) > SNAP:
                 self.painter.quiet_line(f"mark-{number}", segments, over=True)
                 points = segments.reshape(-1, 3)
-                left = points[int(np.argmin(self.lens.project(points)[:, 0]))]
-                self.painter.label(f"mark-{number}", left, f"or {self.text(height)}", (-46.0, 0.0))
+                # One label at the left and one at the top, lest they cover each other.
+                end = points[int(np.argmin(self.lens.project(points)[:, number % 2]))]
+                shift = ((-46.0, 0.0), (0.0, -22.0))[number % 2]
+                self.painter.label(f"mark-{number}", end, f"or {self.text(height)}", shift)
 
     def _draw_waste(self) -> None:
         """Draw what lies below the cut as it came."""
