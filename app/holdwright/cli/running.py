@@ -6,7 +6,7 @@ from typing import Final
 
 from holdwright.cli.child_supervisor import contained
 from holdwright.cli.commands import CAUTION
-from holdwright.cli.error_output import sentence_of, tell
+from holdwright.cli.error_output import print_error, sentence_of
 from holdwright.cli.progress_bar import bar
 from holdwright.cli.text_format import json_of, json_text
 from holdwright.errors import Cancelled
@@ -57,7 +57,7 @@ def _on_each(arguments: argparse.Namespace) -> int:
             except (Cancelled, BrokenPipeError):
                 raise
             except Exception as error:  # noqa: BLE001  reported, and the other sculpts continue
-                worst = max(worst, tell(error, str(sculpt)))
+                worst = max(worst, print_error(error, str(sculpt)))
                 continue
             print("\n" * bool(finished) + result.text, flush=True)
             finished += 1
@@ -81,7 +81,7 @@ def _on_one(arguments: argparse.Namespace) -> int:
             reason = sentence_of(error)[0]
             refused = {**NOTHING, "reasons": [reason]} if inspecting else {"findings": []}
             print(json_text(refused) if inspecting else json_of(arguments, reason, refused))
-        return tell(error, sculpt.name if inspecting else "")
+        return print_error(error, sculpt.name if inspecting else "")
     print(result.text)
     return result.code
 

@@ -9,7 +9,7 @@ from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
-from holdwright.joint.conditions import Conditions, Hardware, hardware_of
+from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.loads import load_of
@@ -46,9 +46,9 @@ class JointCard:
     """All figures of one bore. Where a hold has several, those of holding are of all bolts together."""
 
     bore: Bore
-    hardware: Hardware
+    hardware: BoltAssembly
     conditions: Conditions
-    """bore, hardware, conditions: what was reckoned."""
+    """bore, hardware, conditions: what was computed."""
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
@@ -72,9 +72,9 @@ class JointCard:
     screws: Figure
     """Wood screws needed against turning besides those there; None in value where there is no room for
     one."""
-    screws_there: tuple[ScrewHeld, ...]
+    existing_screws: tuple[ScrewHeld, ...]
     screw_torque: Figure
-    """screws_there, screw_torque: wood screws that the hold has holes for, and the torque they carry
+    """existing_screws, screw_torque: wood screws that the hold has holes for, and the torque they carry
     together; it counts in `spin`."""
     screw_distance: float | None
     """Of their place from the bolts, mm; None where there is no room."""
@@ -92,13 +92,13 @@ class _Tightened:
     """One bore with its bolt tightened, and the area of its seat in mm2."""
 
     bore: Bore
-    hardware: Hardware
+    hardware: BoltAssembly
     area: float
     preload: Preload
 
     @classmethod
     def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "_Tightened":
-        hardware = hardware_of(bore, conditions, catalogue)
+        hardware = bolt_assembly(bore, conditions, catalogue)
         present = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
         if present < LEAST_SEAT:
             raise GeometryError(
@@ -128,7 +128,7 @@ class _Held:
 
 
 def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
-    """Reckon the card of each bore.
+    """Compute the card of each bore.
 
     Raises
     ------
@@ -197,7 +197,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         bolt_name=_bolt_name(hardware, length),
         window=torque_window(shape, conditions, hardware, figures, bolt.area, torque_held(held.screws)),
         screws=_screws(held, distance),
-        screws_there=held.screws,
+        existing_screws=held.screws,
         screw_torque=Figure(
             torque_held(held.screws),
             "N m",
@@ -209,8 +209,8 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
     )
 
 
-def _safety(value: float, reckoned: str) -> Figure:
-    return Figure(value, "", f"{reckoned}; {_STATICS}", ENOUGH, "at least")
+def _safety(value: float, how: str) -> Figure:
+    return Figure(value, "", f"{how}; {_STATICS}", ENOUGH, "at least")
 
 
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
@@ -229,7 +229,7 @@ def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:
     return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
 
 
-def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
+def _bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
     """Write a bolt as it is ordered: metric in mm, others in inches."""
     if length.length is None:
         return hardware.screw.name

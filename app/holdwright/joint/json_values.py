@@ -46,7 +46,7 @@ def plain_card(card: JointCard) -> dict[str, Any]:
                     "lever_mm": each.lever,
                     "capacity_N": each.capacity,
                 }
-                for each in card.screws_there
+                for each in card.existing_screws
             ],
             "bolt": {"name": card.bolt_name, **{f"{name}_mm": getattr(bolt, name) for name in _BOLT}},
             "torque_window_Nm": window.range,

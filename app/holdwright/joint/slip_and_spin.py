@@ -43,7 +43,7 @@ def holding(contact: Contact, reach: Reach, load: Load, clamp: float, friction: 
     Notes
     -----
     A bolt's shank is a pivot: where friction lets the hold slip, the shank stops it after the play of its
-    hole, so that spin and slip are reckoned apart.
+    hole, so that spin and slip are computed apart.
     """
     resisting = friction_force(clamp, load, friction)
     torque = resisting * contact.pressure.friction_radius / MM_IN_M

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from holdwright.joint.conditions import Conditions, Hardware
+from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import torque_for
 from holdwright.joint.slip_and_spin import MM_IN_M, Holding
@@ -49,7 +49,7 @@ class TorqueWindow:
 def torque_window(
     shape: JointShape,
     conditions: Conditions,
-    hardware: Hardware,
+    hardware: BoltAssembly,
     held: Holding,
     area: float,
     by_screws: float = 0.0,

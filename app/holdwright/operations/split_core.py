@@ -8,7 +8,7 @@ from pydantic import Field
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
-from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
+from holdwright.geometry.core.core_fit import CoreRequest, Fit, fit_core, ring_width
 from holdwright.geometry.core.parting import Parting, bridged, gather, part_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
@@ -90,11 +90,11 @@ class SplitCore(Operation[SplitCoreParameters]):
                 "scale it before this step."
             )
         columns = _columns(hold, parameters)
-        wish = _wish(parameters)
+        request = _core_request(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
             surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
-            fits = [fit_core(column, wish, surface) for column in columns]
+            fits = [fit_core(column, request, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
         frusta = [fit.frustum for fit in fits] + [collar.frustum for collar in collars]
@@ -116,7 +116,9 @@ class SplitCore(Operation[SplitCoreParameters]):
         findings += contact_findings(joined, left)
         faces = [_parting_face(column, fit) for column, fit in zip(columns, fits, strict=True)]
         split = hold.with_parts(
-            {SHELL: parting.shell, CORE: parting.core}, *faces, *(_collar_made(collar) for collar in collars)
+            {SHELL: parting.shell, CORE: parting.core},
+            *faces,
+            *(_collar_feature(collar) for collar in collars),
         )
         return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
 
@@ -161,9 +163,9 @@ def _rings(hold: Hold, parameters: SplitCoreParameters, catalogue: Catalogue) ->
     ]
 
 
-def _wish(parameters: SplitCoreParameters) -> Wish:
+def _core_request(parameters: SplitCoreParameters) -> CoreRequest:
     at_point = parameters.along == "point"
-    return Wish(
+    return CoreRequest(
         wall_diameter=parameters.wall_diameter,
         top_diameter=parameters.top_diameter,
         above_seat=0.0 if at_point else parameters.above_seat,
@@ -195,7 +197,7 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
     return collars
 
 
-def _collar_made(collar: CollarFit) -> Collar:
+def _collar_feature(collar: CollarFit) -> Collar:
     frustum = collar.frustum
     x, y, _ = frustum.foot
     return Collar(x, y, frustum.axis, 2.0 * frustum.top_radius, frustum.top)
