@@ -29,8 +29,7 @@ class Journal:
     """Names the stage."""
     state: Literal["begun", "writing", "moving", "restoring", "done"] = "begun"
     """It is "begun" until the stage exists, "writing" until all new files are on the disk, "moving" while
-    they take their places, "restoring" while the old files do, "done" when only the stage is to be
-    removed."""
+    they take their places, "restoring" while the old files do, "done" when only the stage is left."""
     files: dict[str, list[Stamp]] = field(default_factory=dict)
     """By name: stamps of the new file and of the one it replaces."""
     identity: list[int] = field(default_factory=list)

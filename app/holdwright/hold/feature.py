@@ -80,6 +80,21 @@ class BackPlane(_Plane):
 
 
 @dataclass(frozen=True)
+class FoundBack(_Plane):
+    """Where the scale step found the finished back to be, so that the trim puts it there."""
+
+    others: tuple[Point, ...] = ()
+    """Places on further planes that would do."""
+    joined: bool = False
+    """Whether the bodies in front of it hang together by what the rim takes up, so that this stays."""
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a similarity."""
+        others = tuple(point(move_points(matrix, np.array(each))) for each in self.others)
+        return replace(super().moved(matrix), others=others)
+
+
+@dataclass(frozen=True)
 class Envelope(_Placed):
     """The size requested."""
 
@@ -88,13 +103,15 @@ class Envelope(_Placed):
     asked: tuple[float, ...]
     """Diameter for a circle; limits along x, y, z for a box (0: none); one figure otherwise."""
     circle: float
-    """Diameter of the smallest circle round the silhouette along the wall normal right after scaling."""
+    """Diameter of the smallest circle round the silhouette along the wall normal of what was measured."""
     size: Point
-    """Extent along x, y, z right after scaling."""
+    """Its extent along x, y, z."""
     factor: float
     """What the step multiplied lengths by."""
     shrinkage_percent: float = 0.0
     """Shrinkage allowance, applied on export alone, never to these figures."""
+    finished: bool = False
+    """Whether what the trim leaves was measured, not all of the sculpt."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +130,8 @@ class Rim(_Placed):
     """Separate outlines of the back."""
     holes: int
     """Holes in those outlines."""
+    candidates: tuple[float, ...] = ()
+    """Heights of cuts that were weighed, above the point that was lowest, the chosen one first."""
 
 
 @dataclass(frozen=True)
@@ -225,7 +244,9 @@ class Collar(_OnBack):
     """Height of its top along the axis, or of the surface where that is lower."""
 
 
-Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+Feature = (
+    GroundBlock | BackPlane | FoundBack | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+)
 
 
 def holes(features: Iterable[Feature]) -> list[Hole]:

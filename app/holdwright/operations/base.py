@@ -61,12 +61,15 @@ class Kept:
 
 @dataclass(frozen=True)
 class Run:
-    """All the context an operation may use; `kept` is None where it is run once only."""
+    """All the context an operation may use."""
 
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
     kept: Kept | None = None
+    """None where it is run once only."""
+    ahead: Mapping[str, Parameters] = field(default_factory=dict)
+    """Parameters of the steps to come that the operation looks ahead to, by operation."""
 
 
 @dataclass(frozen=True)
@@ -120,4 +123,9 @@ class Operation(ABC, Generic[P]):
     def rows(self, parameters: P, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the catalogue rows the step depends on: a change in them makes the step run again."""
         del parameters, catalogue
+        return ()
+
+    def looks_ahead(self, parameters: P) -> tuple[str, ...]:
+        """Name the operations whose parameters, further on in the recipe, the step depends on."""
+        del parameters
         return ()

@@ -67,7 +67,7 @@ def schema_of(parameters: type[Parameters]) -> dict[str, Any]:
     schema = parameters.model_json_schema()
     for field in describe(parameters):
         entry = schema["properties"][field.name]
-        entry["kind"] = field.kind
+        entry |= {"description": field.description, "kind": field.kind}
         if field.unit:
             entry["unit"] = field.unit
         if field.rows:
@@ -124,7 +124,7 @@ def _described(name: str, field: FieldInfo) -> FieldDescription:
         name=name,
         kind=_kind_name(name, plain, kind, rows),
         title=field.title or name.replace("_", " "),
-        description=field.description or "",
+        description=" ".join((field.description or "").split()),
         unit=kind.unit if kind else "",
         minimum=minimum,
         maximum=maximum,
