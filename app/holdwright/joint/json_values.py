@@ -55,11 +55,11 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "torque_too_much_Nm": window.too_much,
             "load_cases": [
                 {
-                    "name": each.case.name,
-                    "factor": each.case.factor,
-                    **{f"{name}_safety": getattr(each, name) for name in ("spin", "slip", "lift")},
+                    "name": case.name,
+                    "factor": case.factor,
+                    **{f"{name}_safety": getattr(held, name) for name in ("spin", "slip", "lift")},
                 }
-                for each in card.cases
+                for case, held in card.cases
             ],
             "limits": {
                 **{

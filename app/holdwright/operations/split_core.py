@@ -1,7 +1,7 @@
 """From the whole hold to a light shell and a solid core round the bolt."""
 
 from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -65,12 +65,12 @@ class SplitCoreParameters(Parameters):
 class SplitCore(Operation[SplitCoreParameters]):
     """Part the hold into the two solids that one print fills differently."""
 
-    name: ClassVar[str] = "split_core"
-    title: ClassVar[str] = "Split core"
-    summary: ClassVar[str] = (
+    name = "split_core"
+    title = "Split core"
+    summary = (
         "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
-    order: ClassVar[int] = 70
+    order = 70
     parameters = SplitCoreParameters
 
     def apply(self, hold: Hold, parameters: SplitCoreParameters, run: Run) -> Outcome:
@@ -84,11 +84,7 @@ class SplitCore(Operation[SplitCoreParameters]):
             When the core would be all of the hold or none of it.
         """
         whole = hold.whole
-        if not hold.sized:
-            raise ParameterError(
-                "A core in millimetres was asked for, but the hold has no true size yet; "
-                "scale it before this step."
-            )
+        hold.check_size("A core in millimetres was asked for")
         columns = _columns(hold, parameters)
         request = _core_request(parameters)
         with run.stopwatch.searching("room for the core"):
