@@ -17,7 +17,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations.import_findings import volume_findings
+from holdwright.operations.import_findings import MOST_TOLD, volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps
 from holdwright.operations.import_words import problem_of
 from holdwright.progress import Progress
@@ -114,25 +114,32 @@ def _verdict(used: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
 
 
 def _notes(found: SculptSurvey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
-    notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
-    notes += [
-        f'"{piece.name}" was mended: {_account(piece)}.'
-        for piece, taken in zip(pieces, found.pieces, strict=True)
-        if taken.mending
-    ]
+    turned = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
+    notes = _few(turned, f"{len(turned)} pieces came inside out and were turned outward.")
+    mended = [piece for piece, taken in zip(pieces, found.pieces, strict=True) if taken.mending]
+    mended.sort(key=lambda piece: -(piece.deviation or 0.0))
+    told = [f'"{piece.name}" was mended: {_account(piece)}.' for piece in mended]
+    notes += _few(told, f"{len(told)} pieces were mended. The most: {told[0]}" if told else "")
     notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
-    notes += [
+    told = [
         f'"{piece.name}" bounds nothing, is small and was left out: {piece.problem}.'
         for piece in pieces
         if piece.role == "scrap"
     ]
+    notes += _few(told, f"{len(told)} small pieces bound nothing and were left out.")
     loose = sorted(piece.name for piece in pieces if piece.role == "loose piece")
-    notes += [f'"{name}" touches nothing of the largest body.' for name in loose]
+    told = [f'"{name}" touches nothing of the largest body.' for name in loose]
+    notes += _few(told, f"{len(told)} pieces touch nothing of the largest body.")
     if fused is not None and fused.cavities:
         notes.append(
             f"{len(fused.cavities)} sealed cavities were filled, {sum(fused.cavities):.6g} in volume."
         )
     return notes
+
+
+def _few(told: list[str], together: str) -> list[str]:
+    """Give sentences, or one in place of many."""
+    return told if len(told) <= MOST_TOLD else [together]
 
 
 def _account(piece: PieceAccount) -> str:
