@@ -9,16 +9,23 @@ from numpy.typing import NDArray
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
 from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.mesh.boolean import components, reassembled
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
-from holdwright.geometry.mesh.solid import Solid, kernel_of
+from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
+from holdwright.geometry.repair.mesh_arrangement import boundary
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Mending
-from holdwright.geometry.repair.self_overlap_slabs import untangled
+
+_CRUMB = 2e-5
+"""Share of the volume below which a part apart from the rest, or a hollow, is left out: tips of folds."""
+
+_OFF = 4e-3
+"""Share of its volume by which a solid may be off what lines counted: they are that precise."""
 
 
 def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Solid, Mending] | None:
-    """Make a solid of a closed surface, without overlap: as it is, else parted, else made anew.
+    """Make a solid of a closed surface, without overlap: as it is, else its boundary, else made anew.
 
     Parameters
     ----------
@@ -42,14 +49,33 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     if sound and doubled <= LEAST * counted:
         return Solid(kernel), replace(account, after=float(kernel.volume()))
     account = replace(account, doubled=doubled)
-    new = untangled(kernel, counted, voxel) if sound else None
-    if new is None:
-        account = replace(account, grade="rebuilt")
-        new = rebuilt(surface, voxel)
+    kept = _outline(surface, counted)
+    if kept is not None:
+        solid, lost = kept
+        return solid, replace(account, after=solid.volume, away=Deviation(lost, 0.0))
+    new = rebuilt(surface, voxel)
     if new is None:
         return None
-    after = float(new.kernel.volume())
-    return Solid(new.kernel), replace(account, voxel=new.voxel, anew=new.anew, after=after)
+    account = replace(account, grade="rebuilt", voxel=new.voxel, anew=new.anew)
+    return Solid(new.kernel), replace(account, after=float(new.kernel.volume()))
+
+
+def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
+    """Give what a surface encloses as a solid, crumbs and slits left out, and the widest crumb's width.
+
+    None where that is too tangled, or not what lines `counted`.
+    """
+    outline = boundary(surface)
+    if outline is None:
+        return None
+    parts = components(kernel_of(outline))
+    sizes = np.array([part.volume() for part in parts])
+    kept = np.abs(sizes) > _CRUMB * counted
+    if abs(float(sizes[kept].sum()) - counted) > _OFF * counted:
+        return None
+    crumbs = [part for part, size in zip(parts, sizes, strict=True) if 0 < size <= _CRUMB * counted]
+    lost = max((mesh_of(crumb).diagonal for crumb in crumbs), default=0.0)
+    return Solid(reassembled([part for part, keep in zip(parts, kept, strict=True) if keep])), lost
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:

@@ -1,0 +1,300 @@
+"""Cutting triangles into polygons along the lines where they cross, and polygons into triangles."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from manifold3d import triangulate
+
+from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.measure.crossings import unrolled
+from holdwright.geometry.mesh.connectivity import linked_sets, side_ends
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.repair.triangle_crossings import Crossed, TangledError
+
+_MOST_MEETINGS = 5_000_000
+"""Pairs of lines on one triangle, over all triangles, beyond which a surface is too tangled."""
+
+
+@dataclass(frozen=True, eq=False)
+class Polygons:
+    """What the lines part triangles into.
+
+    Attributes
+    ----------
+    points
+        (n, 3) the surface's vertices, and more.
+    owner
+        (p,) the triangle of the surface that each polygon is of.
+    triangles, polygon
+        (m, 3) and (m,): the polygons cut into triangles, and the polygon of each.
+    start, end, left
+        (k,) each: ends of the pieces of triangles' sides, and the polygon left of each.
+    beside, across, step
+        (s,) each: polygons left and right of a line, and by how much the winding number left of it is
+        greater. Each line comes both ways.
+    """
+
+    points: Floats
+    owner: Indices
+    triangles: Indices
+    polygon: Indices
+    start: Indices
+    end: Indices
+    left: Indices
+    beside: Indices
+    across: Indices
+    step: Indices
+
+
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """Straight pieces within triangles, (k,) each.
+
+    `other` is the triangle that is crossed there, -1 on a side; `along` (k, 3) the direction of the line.
+    """
+
+    triangle: Indices
+    start: Indices
+    end: Indices
+    other: Indices
+    along: Floats
+
+
+def polygons_of(surface: Mesh, met: Crossed) -> Polygons:
+    """Give the polygons into which triangles that are crossed are cut.
+
+    Raises
+    ------
+    TangledError
+        When rounding leaves lines that do not meet as they must.
+    """
+    flat = _Flat(surface)
+    points, lines = _lines(met, flat)
+    sides = _sides(surface, met)
+    crossed = np.isin(sides.triangle, met.pairs)
+    halves = _both_ways(_joined([_chosen(sides, crossed), lines]))
+    following, loop = _loops(halves, flat)
+    polygon, owner = _polygons(halves, loop, flat, points)
+    triangles, cut = _triangulated(halves, following, loop, polygon, flat, points)
+    left = polygon[loop]
+    whole, rank = np.unique(sides.triangle[~crossed], return_inverse=True)
+    inner = np.flatnonzero(halves.other >= 0)
+    turn = np.cross(surface.crosses[halves.other[inner]], surface.crosses[halves.triangle[inner]])
+    inward = np.einsum("ij,ij->i", turn, halves.along[inner]) < 0
+    count = len(owner)
+    side = (halves.other < 0) & (left >= 0)
+    return Polygons(
+        points,
+        np.concatenate([owner, whole]),
+        np.concatenate([triangles, surface.triangles[whole]]),
+        np.concatenate([cut, count + np.arange(len(whole))]),
+        np.concatenate([halves.start[side], sides.start[~crossed]]),
+        np.concatenate([halves.end[side], sides.end[~crossed]]),
+        np.concatenate([left[side], count + rank]),
+        left[inner],
+        np.roll(left, len(left) // 2)[inner],
+        np.where(inward, 1, -1),
+    )
+
+
+class _Flat:
+    """Looks at triangles along the axis that they face most, scaled so that they fill a square."""
+
+    def __init__(self, surface: Mesh) -> None:
+        normals, corners = surface.crosses, surface.corners
+        axis = np.abs(normals).argmax(axis=1)
+        back = np.take_along_axis(normals, axis[:, None], axis=1)[:, 0] < 0
+        self._axes = np.stack([(axis + 1 + back) % 3, (axis + 2 - back) % 3], axis=1)
+        self._low = corners.min(axis=1)
+        self._scale = 1.0 / np.maximum(np.ptp(corners, axis=1).max(axis=1), 1e-300)
+
+    def vectors(self, triangle: Indices, vectors: Floats) -> Floats:
+        """(k, 2) directions seen on each one's triangle."""
+        seen = np.take_along_axis(vectors, self._axes[triangle], axis=1)
+        return np.asarray(seen * self._scale[triangle, None])
+
+    def points(self, triangle: Indices, points: Floats) -> Floats:
+        """(k, 2) places seen on each one's triangle, from 0 to 1."""
+        return self.vectors(triangle, points - self._low[triangle])
+
+
+def _split(
+    start: Indices, end: Indices, on: Indices, share: Floats, point: Indices
+) -> tuple[Indices, Indices, Indices]:
+    """Cut lines (k,) from `start` to `end` at points (p,): the line each is on, how far along, its number.
+
+    Gives line, start and end of each piece, line by line in order.
+    """
+    inner = np.append(point[np.lexsort((share, on))], -1)
+    count = np.bincount(on, minlength=len(start))
+    line, place = unrolled(count + 1)
+    reached = (np.cumsum(count) - count)[line] + place
+    return (
+        line,
+        np.where(place == 0, start[line], inner[reached - 1]),
+        np.where(place == count[line], end[line], inner[reached]),
+    )
+
+
+def _sides(surface: Mesh, met: Crossed) -> _Lines:
+    """Give the sides of all triangles in pieces, each triangle's own way round."""
+    count = len(surface.vertices)
+    start, end = side_ends(surface.triangles)
+    keys, edge = np.unique(np.minimum(start, end) * count + np.maximum(start, end), return_inverse=True)
+    on = np.searchsorted(keys, met.edges[:, 0] * count + met.edges[:, 1])
+    line, low, high = _split(keys // count, keys % count, on, met.share, count + np.arange(len(on)))
+    pieces = np.bincount(line, minlength=len(keys))
+    side, piece = unrolled(pieces[edge], (np.cumsum(pieces) - pieces)[edge])
+    forward = (start < end)[side]
+    low, high = low[piece], high[piece]
+    return _Lines(
+        side // 3,
+        np.where(forward, low, high),
+        np.where(forward, high, low),
+        np.full(len(side), -1),
+        (surface.vertices[end] - surface.vertices[start])[side],
+    )
+
+
+def _lines(met: Crossed, flat: _Flat) -> tuple[Floats, _Lines]:
+    """Give the lines along which triangles cross, cut where they meet; twice, once for each of the two."""
+    number = len(met.pairs)
+    triangle, other = np.concatenate([met.pairs, met.pairs[:, ::-1]]).T
+    ends = np.concatenate([met.ends, met.ends])
+    first, second, share = _meetings(triangle, ends, met.points, flat)
+    three = np.sort(np.stack([triangle[first], other[first], other[second]], axis=1), axis=1)
+    _, one, name, times = np.unique(three, axis=0, return_index=True, return_inverse=True, return_counts=True)
+    if (times != 3).any():  # three planes meet in a point, which lies on all three triangles or on none
+        raise TangledError
+    a, b = met.points[ends[first[one], 0]], met.points[ends[first[one], 1]]
+    points = np.concatenate([met.points, a + share[0][one, None] * (b - a)])
+    name = len(met.points) + name.reshape(-1)
+    on = np.concatenate([first, second]) % number
+    # A point is found on a line twice, from each of its two triangles.
+    _, once = np.unique(on * len(points) + np.concatenate([name, name]), return_index=True)
+    share_on = np.concatenate(share)[once]
+    line, start, end = _split(*met.ends.T, on[once], share_on, np.concatenate([name, name])[once])
+    along = (met.points[met.ends[:, 1]] - met.points[met.ends[:, 0]])[line]
+    pair = met.pairs[line]
+    return points, _Lines(
+        np.concatenate([pair[:, 0], pair[:, 1]]),
+        np.concatenate([start, start]),
+        np.concatenate([end, end]),
+        np.concatenate([pair[:, 1], pair[:, 0]]),
+        np.concatenate([along, along]),
+    )
+
+
+def _meetings(
+    triangle: Indices, ends: Indices, points: Floats, flat: _Flat
+) -> tuple[Indices, Indices, tuple[Floats, Floats]]:
+    """Find which lines (k,) with (k, 2) ends on the same triangle cross, and how far along each they do."""
+    order = np.argsort(triangle, kind="stable")
+    later = np.searchsorted(triangle[order], triangle[order], side="right") - np.arange(len(order)) - 1
+    if later.sum() > _MOST_MEETINGS:
+        raise TangledError
+    one, other = unrolled(later, np.arange(len(order)) + 1)
+    one, other = order[one], order[other]
+    apart = (ends[one][:, :, None] != ends[other][:, None, :]).all(axis=(1, 2))
+    one, other = one[apart], other[apart]
+    a, b = (flat.points(triangle, points[ends[:, end]]) for end in (0, 1))
+    before, after = (_turn(b[one] - a[one], end[other] - a[one]) for end in (a, b))
+    start, end = (_turn(b[other] - a[other], end[one] - a[other]) for end in (a, b))
+    hit = ((before < 0) != (after < 0)) & ((start < 0) != (end < 0))
+    return one[hit], other[hit], ((start / (start - end))[hit], (before / (before - after))[hit])
+
+
+def _turn(first: Floats, second: Floats) -> Floats:
+    return np.asarray(first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0])
+
+
+def _chosen(lines: _Lines, which: Mask) -> _Lines:
+    return _Lines(*(getattr(lines, field.name)[which] for field in fields(_Lines)))
+
+
+def _joined(lines: Sequence[_Lines]) -> _Lines:
+    names = [field.name for field in fields(_Lines)]
+    return _Lines(*(np.concatenate([getattr(each, name) for each in lines]) for name in names))
+
+
+def _both_ways(lines: _Lines) -> _Lines:
+    """Give each piece, and after all of them each backward."""
+    return _joined([lines, replace(lines, start=lines.end, end=lines.start, along=-lines.along)])
+
+
+def _loops(halves: _Lines, flat: _Flat) -> tuple[Indices, Indices]:
+    """Give the piece that follows each round the polygon on its left, and the loop that it is in."""
+    number = len(halves.triangle)
+    angle = np.arctan2(*flat.vectors(halves.triangle, halves.along).T[::-1])
+    order = np.lexsort((angle, halves.start, halves.triangle))
+    triangle, start = halves.triangle[order], halves.start[order]
+    new = np.concatenate(([True], (triangle[1:] != triangle[:-1]) | (start[1:] != start[:-1])))
+    first = np.flatnonzero(new)
+    last = np.append(first[1:], number) - 1
+    # Where a piece ends, the next one is the first clockwise from its own way back.
+    before = np.arange(number) - 1
+    before[first] = last
+    place = np.empty(number, dtype=np.int64)
+    place[order] = np.arange(number)
+    following = order[before[np.roll(place, number // 2)]]
+    return following, linked_sets(np.arange(number), following, number)[1]
+
+
+def _polygons(halves: _Lines, loop: Indices, flat: _Flat, points: Floats) -> tuple[Indices, Indices]:
+    """Give the polygon of each loop, -1 round the outside of a triangle, and the triangle of each polygon."""
+    number, count = len(halves.triangle), int(loop.max()) + 1
+    triangle = np.empty(count, dtype=np.int64)
+    triangle[loop] = halves.triangle
+    outside = np.zeros(count, dtype=bool)
+    outside[loop[(np.arange(number) >= number // 2) & (halves.other < 0)]] = True
+    # Lines that reach no side of their triangle are islands, each with an outline that is a polygon's hole.
+    joined = linked_sets(loop, np.roll(loop, number // 2), count)[1]
+    island = ~np.isin(joined, joined[outside])
+    start, end = (flat.points(halves.triangle, points[each]) for each in (halves.start, halves.end))
+    areas = np.bincount(loop, weights=_turn(start, end))
+    outline = island & (areas < 0)
+    solid = ~outside & ~outline
+    polygon = np.where(solid, np.cumsum(solid) - 1, -1)
+    for hole in np.flatnonzero(outline):
+        point = start[np.argmax(loop == hole)]
+        around = np.flatnonzero(solid & (triangle == triangle[hole]) & (joined != joined[hole]))
+        around = [each for each in around if _holds(start[loop == each], end[loop == each], point)]
+        if not around:
+            raise TangledError
+        polygon[hole] = polygon[min(around, key=lambda each: areas[each])]
+    return polygon, triangle[solid]
+
+
+def _holds(start: Floats, end: Floats, point: Floats) -> bool:
+    """Tell whether a point lies within a loop of sides (k, 2)."""
+    passes = (start[:, 1] > point[1]) != (end[:, 1] > point[1])
+    a, b = start[passes], end[passes]
+    reached = a[:, 0] + (point[1] - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+    return bool(np.count_nonzero(reached > point[0]) % 2)
+
+
+def _triangulated(
+    halves: _Lines, following: Indices, loop: Indices, polygon: Indices, flat: _Flat, points: Floats
+) -> tuple[Indices, Indices]:
+    """Cut polygons into triangles: (m, 3), and the polygon of each."""
+    after = following.tolist()
+    around: list[int] = []
+    sizes = []
+    for first in np.unique(loop, return_index=True)[1][polygon >= 0].tolist():
+        before, piece = len(around), first
+        while len(around) == before or piece != first:
+            around.append(piece)
+            piece = after[piece]
+        sizes.append(len(around) - before)
+    piece = np.array(around)
+    of = polygon[loop[piece]]
+    # All in one go, each in a place of its own.
+    columns = int(np.sqrt(of.max() + 1)) + 1
+    spot = 1.5 * np.stack([of % columns, of // columns], axis=1)
+    seen = flat.points(halves.triangle[piece], points[halves.start[piece]]) + spot
+    ends = np.cumsum(sizes).tolist()
+    parts = np.asarray(
+        triangulate([seen[end - size : end] for size, end in zip(sizes, ends, strict=True)], 1e-13)
+    )
+    return halves.start[piece[parts]], of[parts[:, 0]]
