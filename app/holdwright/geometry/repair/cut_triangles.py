@@ -174,7 +174,8 @@ def _lines(met: Crossed, flat: _Flat) -> tuple[Floats, _Lines]:
     # A point is found on a line twice, from each of its two triangles.
     _, once = np.unique(on * len(points) + np.concatenate([name, name]), return_index=True)
     share_on = np.concatenate(share)[once]
-    line, start, end = _split(*met.ends.T, on[once], share_on, np.concatenate([name, name])[once])
+    point = np.concatenate([name, name])[once]
+    line, start, end = _split(met.ends[:, 0], met.ends[:, 1], on[once], share_on, point)
     along = (met.points[met.ends[:, 1]] - met.points[met.ends[:, 0]])[line]
     pair = met.pairs[line]
     return points, _Lines(
@@ -256,10 +257,10 @@ def _polygons(halves: _Lines, loop: Indices, flat: _Flat, points: Floats) -> tup
     outline = island & (areas < 0)
     solid = ~outside & ~outline
     polygon = np.where(solid, np.cumsum(solid) - 1, -1)
-    for hole in np.flatnonzero(outline):
+    for hole in np.flatnonzero(outline).tolist():
         point = start[np.argmax(loop == hole)]
-        around = np.flatnonzero(solid & (triangle == triangle[hole]) & (joined != joined[hole]))
-        around = [each for each in around if _holds(start[loop == each], end[loop == each], point)]
+        others = np.flatnonzero(solid & (triangle == triangle[hole]) & (joined != joined[hole])).tolist()
+        around = [each for each in others if _holds(start[loop == each], end[loop == each], point)]
         if not around:
             raise TangledError
         polygon[hole] = polygon[min(around, key=lambda each: areas[each])]
