@@ -1,5 +1,6 @@
 """Cutting triangles into polygons along the lines where they cross, and polygons into triangles."""
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
@@ -26,8 +27,8 @@ class Polygons:
         (n, 3) the surface's vertices, and more.
     owner
         (p,) the triangle of the surface that each polygon is of.
-    triangles, polygon
-        (m, 3) and (m,): the polygons cut into triangles, and the polygon of each.
+    areas
+        (p,) of each polygon.
     start, end, left
         (k,) each: ends of the pieces of triangles' sides, and the polygon left of each.
     beside, across, step
@@ -37,14 +38,22 @@ class Polygons:
 
     points: Floats
     owner: Indices
-    triangles: Indices
-    polygon: Indices
+    areas: Floats
     start: Indices
     end: Indices
     left: Indices
     beside: Indices
     across: Indices
     step: Indices
+    _rings: "_Rings"
+
+    def triangulated(self, chosen: Mask) -> tuple[Indices, Indices]:
+        """Cut the polygons chosen (p,) into triangles: (m, 3), and the polygon of each."""
+        count = len(self._rings.areas)
+        triangles, of = self._rings.triangulated(chosen[:count])
+        whole = np.flatnonzero(chosen[count:])
+        sides = self.start[-3 * (len(self.owner) - count) :].reshape(-1, 3)
+        return np.concatenate([triangles, sides[whole]]), np.concatenate([of, count + whole])
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,27 +83,24 @@ def polygons_of(surface: Mesh, met: Crossed) -> Polygons:
     sides = _sides(surface, met)
     crossed = np.isin(sides.triangle, met.pairs)
     halves = _both_ways(_joined([_chosen(sides, crossed), lines]))
-    following, loop = _loops(halves, flat)
-    polygon, owner = _polygons(halves, loop, flat, points)
-    triangles, cut = _triangulated(halves, following, loop, polygon, flat, points)
-    left = polygon[loop]
-    whole, rank = np.unique(sides.triangle[~crossed], return_inverse=True)
+    rings = _Rings(halves, flat, points)
+    whole = sides.triangle[~crossed]
     inner = np.flatnonzero(halves.other >= 0)
     turn = np.cross(surface.crosses[halves.other[inner]], surface.crosses[halves.triangle[inner]])
     inward = np.einsum("ij,ij->i", turn, halves.along[inner]) < 0
-    count = len(owner)
-    side = (halves.other < 0) & (left >= 0)
+    side = (halves.other < 0) & (rings.left >= 0)
+    # The others are in three sides each, one after another.
     return Polygons(
         points,
-        np.concatenate([owner, whole]),
-        np.concatenate([triangles, surface.triangles[whole]]),
-        np.concatenate([cut, count + np.arange(len(whole))]),
+        np.concatenate([rings.owner, whole[::3]]),
+        np.concatenate([rings.areas, surface.areas[whole[::3]]]),
         np.concatenate([halves.start[side], sides.start[~crossed]]),
         np.concatenate([halves.end[side], sides.end[~crossed]]),
-        np.concatenate([left[side], count + rank]),
-        left[inner],
-        np.roll(left, len(left) // 2)[inner],
+        np.concatenate([rings.left[side], len(rings.owner) + np.arange(len(whole)) // 3]),
+        rings.left[inner],
+        np.roll(rings.left, len(rings.left) // 2)[inner],
         np.where(inward, 1, -1),
+        rings,
     )
 
 
@@ -113,6 +119,10 @@ class _Flat:
         """(k, 2) directions seen on each one's triangle."""
         seen = np.take_along_axis(vectors, self._axes[triangle], axis=1)
         return np.asarray(seen * self._scale[triangle, None])
+
+    def unit(self, triangle: Indices) -> Floats:
+        """(k,) half the square of what is 1 long on each one's picture: areas seen come out in proportion."""
+        return np.asarray(0.5 / np.square(self._scale[triangle]))
 
     def points(self, triangle: Indices, points: Floats) -> Floats:
         """(k, 2) places seen on each one's triangle, from 0 to 1."""
@@ -224,6 +234,53 @@ def _both_ways(lines: _Lines) -> _Lines:
     return _joined([lines, replace(lines, start=lines.end, end=lines.start, along=-lines.along)])
 
 
+class _Rings:
+    """The polygons that pieces make on their left.
+
+    Attributes
+    ----------
+    left
+        (k,) polygon left of each piece, -1 outside of a triangle.
+    owner, areas
+        (p,) triangle and area of each polygon.
+    """
+
+    def __init__(self, halves: _Lines, flat: _Flat, points: Floats) -> None:
+        self._start = halves.start
+        self._following, self._loop = _loops(halves, flat)
+        start, end = (flat.points(halves.triangle, points[each]) for each in (halves.start, halves.end))
+        self._seen = start
+        areas = np.bincount(self._loop, weights=_turn(start, end)).astype(np.float64)
+        polygon, solid = _polygons(halves, self._loop, start, end, areas)
+        self.left = polygon[self._loop]
+        triangle = np.empty(len(areas), dtype=np.int64)
+        triangle[self._loop] = halves.triangle
+        self.owner = triangle[solid]
+        self.areas = areas[solid] * flat.unit(self.owner)
+        self._firsts, self._of = np.unique(self._loop, return_index=True)[1], polygon
+
+    def triangulated(self, chosen: Mask) -> tuple[Indices, Indices]:
+        """Cut the polygons chosen (p,) into triangles: (m, 3), and the polygon of each."""
+        after = self._following.tolist()
+        around: list[int] = []
+        ends = [0]
+        for first in self._firsts[(self._of >= 0) & np.append(chosen, False)[self._of]].tolist():
+            around.append(first)
+            while (piece := after[around[-1]]) != first:
+                around.append(piece)
+            ends.append(len(around))
+        if not around:
+            return np.zeros((0, 3), dtype=np.int64), np.zeros(0, dtype=np.int64)
+        piece_of = np.array(around)
+        of = self.left[piece_of]
+        # All in one go, each in a place of its own.
+        columns = int(np.sqrt(len(self.owner))) + 1
+        seen = self._seen[piece_of] + 1.5 * np.stack([of % columns, of // columns], axis=1)
+        rings = [seen[start:end] for start, end in itertools.pairwise(ends)]
+        parts = piece_of[np.asarray(triangulate(rings, 1e-13))]
+        return self._start[parts], self.left[parts[:, 0]]
+
+
 def _loops(halves: _Lines, flat: _Flat) -> tuple[Indices, Indices]:
     """Give the piece that follows each round the polygon on its left, and the loop that it is in."""
     number = len(halves.triangle)
@@ -242,29 +299,27 @@ def _loops(halves: _Lines, flat: _Flat) -> tuple[Indices, Indices]:
     return following, linked_sets(np.arange(number), following, number)[1]
 
 
-def _polygons(halves: _Lines, loop: Indices, flat: _Flat, points: Floats) -> tuple[Indices, Indices]:
-    """Give the polygon of each loop, -1 round the outside of a triangle, and the triangle of each polygon."""
-    number, count = len(halves.triangle), int(loop.max()) + 1
-    triangle = np.empty(count, dtype=np.int64)
-    triangle[loop] = halves.triangle
+def _polygons(
+    halves: _Lines, loop: Indices, start: Floats, end: Floats, areas: Floats
+) -> tuple[Indices, Mask]:
+    """Give the polygon of each loop, -1 round the outside of a triangle, and which loops are polygons."""
+    number, count = len(halves.triangle), len(areas)
     outside = np.zeros(count, dtype=bool)
     outside[loop[(np.arange(number) >= number // 2) & (halves.other < 0)]] = True
     # Lines that reach no side of their triangle are islands, each with an outline that is a polygon's hole.
     joined = linked_sets(loop, np.roll(loop, number // 2), count)[1]
-    island = ~np.isin(joined, joined[outside])
-    start, end = (flat.points(halves.triangle, points[each]) for each in (halves.start, halves.end))
-    areas = np.bincount(loop, weights=_turn(start, end))
-    outline = island & (areas < 0)
+    outline = ~np.isin(joined, joined[outside]) & (areas < 0)
     solid = ~outside & ~outline
     polygon = np.where(solid, np.cumsum(solid) - 1, -1)
     for hole in np.flatnonzero(outline).tolist():
-        point = start[np.argmax(loop == hole)]
-        others = np.flatnonzero(solid & (triangle == triangle[hole]) & (joined != joined[hole])).tolist()
-        around = [each for each in others if _holds(start[loop == each], end[loop == each], point)]
+        corner = int(np.argmax(loop == hole))
+        beside = np.unique(loop[halves.triangle == halves.triangle[corner]])
+        others = beside[solid[beside] & (joined[beside] != joined[hole])].tolist()
+        around = [each for each in others if _holds(start[loop == each], end[loop == each], start[corner])]
         if not around:
             raise TangledError
         polygon[hole] = polygon[min(around, key=lambda each: areas[each])]
-    return polygon, triangle[solid]
+    return polygon, solid
 
 
 def _holds(start: Floats, end: Floats, point: Floats) -> bool:
@@ -273,29 +328,3 @@ def _holds(start: Floats, end: Floats, point: Floats) -> bool:
     a, b = start[passes], end[passes]
     reached = a[:, 0] + (point[1] - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
     return bool(np.count_nonzero(reached > point[0]) % 2)
-
-
-def _triangulated(
-    halves: _Lines, following: Indices, loop: Indices, polygon: Indices, flat: _Flat, points: Floats
-) -> tuple[Indices, Indices]:
-    """Cut polygons into triangles: (m, 3), and the polygon of each."""
-    after = following.tolist()
-    around: list[int] = []
-    sizes = []
-    for first in np.unique(loop, return_index=True)[1][polygon >= 0].tolist():
-        before, piece = len(around), first
-        while len(around) == before or piece != first:
-            around.append(piece)
-            piece = after[piece]
-        sizes.append(len(around) - before)
-    piece = np.array(around)
-    of = polygon[loop[piece]]
-    # All in one go, each in a place of its own.
-    columns = int(np.sqrt(of.max() + 1)) + 1
-    spot = 1.5 * np.stack([of % columns, of // columns], axis=1)
-    seen = flat.points(halves.triangle[piece], points[halves.start[piece]]) + spot
-    ends = np.cumsum(sizes).tolist()
-    parts = np.asarray(
-        triangulate([seen[end - size : end] for size, end in zip(sizes, ends, strict=True)], 1e-13)
-    )
-    return halves.start[piece[parts]], of[parts[:, 0]]

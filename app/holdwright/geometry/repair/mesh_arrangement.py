@@ -30,7 +30,7 @@ def boundary(surface: Mesh) -> Mesh | None:
     Returns
     -------
     Mesh or None
-        Closed and outward, of the surface's own triangles and parts of them; edges may be used four times.
+        Closed and outward, of the surface's own triangles and parts of them.
     """
     reach = _JITTER * surface.diagonal
     jitter = np.random.default_rng(1).uniform(-reach, reach, surface.vertices.shape)
@@ -44,22 +44,23 @@ def boundary(surface: Mesh) -> Mesh | None:
     except TangledError:
         return None
     points = np.concatenate([surface.vertices, polygons.points[len(surface.vertices) :]])
-    beside = outside[polygons.polygon]
-    kept, inverted = polygons.triangles[beside == 0], polygons.triangles[beside == -1]
-    return Mesh(points, np.concatenate([kept, inverted[:, ::-1]])).compact()
+    triangles, polygon = polygons.triangulated((outside == 0) | (outside == -1))
+    inverted = outside[polygon] == -1
+    # Parts inside out touch the rest along lines: with corners of their own no edge is used four times.
+    turned = triangles[inverted, ::-1] + len(points)
+    return Mesh(np.concatenate([points, points]), np.concatenate([triangles[~inverted], turned])).compact()
 
 
 def _winding(surface: Mesh, cut: Polygons) -> Indices:
     """Give how often the surface winds round what lies outside of each polygon."""
     count, patch = _patches(cut)
     left, right = patch[cut.beside], patch[cut.across]
-    part = linked_sets(left, right, count)[1][patch[cut.polygon]]
-    by_part = np.lexsort((Mesh(cut.points, cut.triangles).areas, part))
+    part = linked_sets(left, right, count)[1][patch]
+    by_part = np.lexsort((cut.areas, part))
     found = np.zeros(count, dtype=np.int64)
     known = np.zeros(count, dtype=bool)
     for largest in by_part[np.append(np.diff(part[by_part]) != 0, True)]:
-        root = patch[cut.polygon[largest]]
-        found[root], known[root] = _round(surface, cut, int(largest)), True
+        found[patch[largest]], known[patch[largest]] = _round(surface, cut, int(largest)), True
     while not known.all():
         fresh = known[right] & ~known[left]
         found[left[fresh]] = found[right[fresh]] + cut.step[fresh]
@@ -79,15 +80,15 @@ def _patches(cut: Polygons) -> tuple[int, Indices]:
     return linked_sets(left[pairs], left[pairs + 1], len(cut.owner))
 
 
-def _round(surface: Mesh, cut: Polygons, triangle: int) -> int:
-    """Give the winding number outside of a triangle of a polygon, by solid angles.
+def _round(surface: Mesh, cut: Polygons, polygon: int) -> int:
+    """Give the winding number outside of a polygon, by solid angles.
 
     Source: A. van Oosterom and J. Strackee, The solid angle of a plane triangle, IEEE Transactions on
     Biomedical Engineering 30, 1983.
     """
-    middle = cut.points[cut.triangles[triangle]].mean(axis=0)
-    own = cut.owner[cut.polygon[triangle]]
-    a, b, c = np.moveaxis(np.delete(surface.corners, own, axis=0) - middle, 1, 0)
+    parts = Mesh(cut.points, cut.triangulated(np.arange(len(cut.owner)) == polygon)[0])
+    middle = parts.corners[np.argmax(parts.areas)].mean(axis=0)
+    a, b, c = np.moveaxis(np.delete(surface.corners, cut.owner[polygon], axis=0) - middle, 1, 0)
     la, lb, lc = (np.sqrt(np.einsum("ij,ij->i", each, each)) for each in (a, b, c))
     ab, bc, ca = (np.einsum("ij,ij->i", one, other) for one, other in ((a, b), (b, c), (c, a)))
     volume = np.einsum("ij,ij->i", a, np.cross(b, c))

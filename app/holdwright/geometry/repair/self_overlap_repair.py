@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
 from holdwright.geometry.measure.ray_tree import RayTree
-from holdwright.geometry.mesh.boolean import components, reassembled
+from holdwright.geometry.mesh.connectivity import vertex_sets
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
 from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
@@ -20,8 +20,11 @@ from holdwright.geometry.repair.repair_account import Mending
 _CRUMB = 2e-5
 """Share of the volume below which a part apart from the rest, or a hollow, is left out: tips of folds."""
 
+_LINES = 20_000
+"""Lines by which a surface is judged: volumes come out within a thousandth."""
+
 _OFF = 4e-3
-"""Share of its volume by which a solid may be off what lines counted: they are that precise."""
+"""Share of its volume by which a solid may be off what lines counted."""
 
 
 def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Solid, Mending] | None:
@@ -41,13 +44,13 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     tuple or None
         The solid and the account carried on; None where the surface encloses nothing.
     """
-    kernel = kernel_of(surface)
-    sound = kernel.status() == Error.NoError and kernel.num_tri() > 0
-    met = lines_through([surface])
+    met = lines_through([surface], _LINES)
     counted, doubled = float(met.volume[0]), float(met.doubled[0])
     account = replace(mending, counted=counted)
-    if sound and doubled <= LEAST * counted:
-        return Solid(kernel), replace(account, after=float(kernel.volume()))
+    if doubled <= LEAST * counted:
+        kernel = kernel_of(surface)
+        if kernel.status() == Error.NoError and kernel.num_tri() > 0:
+            return Solid(kernel), replace(account, after=float(kernel.volume()))
     account = replace(account, doubled=doubled)
     kept = _outline(surface, counted)
     if kept is not None:
@@ -56,8 +59,9 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     new = rebuilt(surface, voxel)
     if new is None:
         return None
-    account = replace(account, grade="rebuilt", voxel=new.voxel, anew=new.anew)
-    return Solid(new.kernel), replace(account, after=float(new.kernel.volume()))
+    solid = Solid(new.kernel)
+    account = replace(account, grade="rebuilt", voxel=new.voxel, anew=new.anew, after=solid.volume)
+    return solid, measured(solid, account, surface, Mesh(surface.vertices, surface.triangles[:0]))
 
 
 def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
@@ -68,14 +72,20 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
     outline = boundary(surface)
     if outline is None:
         return None
-    parts = components(kernel_of(outline))
-    sizes = np.array([part.volume() for part in parts])
-    kept = np.abs(sizes) > _CRUMB * counted
-    if abs(float(sizes[kept].sum()) - counted) > _OFF * counted:
+    kernel = kernel_of(outline)
+    mesh = mesh_of(kernel)
+    count, part = vertex_sets(mesh.triangles, len(mesh.vertices))
+    part = part[mesh.triangles[:, 0]]
+    six = np.einsum("ij,ij->i", mesh.vertices[mesh.triangles[:, 0]] - surface.bounds[0], mesh.crosses)
+    volumes = np.bincount(part, weights=six / 6.0, minlength=count)
+    large = np.abs(volumes) > _CRUMB * counted
+    if abs(float(volumes[large].sum()) - counted) > _OFF * counted:
         return None
-    crumbs = [part for part, size in zip(parts, sizes, strict=True) if 0 < size <= _CRUMB * counted]
-    lost = max((mesh_of(crumb).diagonal for crumb in crumbs), default=0.0)
-    return Solid(reassembled([part for part, keep in zip(parts, kept, strict=True) if keep])), lost
+    if large.all():
+        return Solid(kernel), 0.0
+    crumbs = np.flatnonzero(~large & (volumes > 0))
+    lost = max((mesh.submesh(part == crumb).diagonal for crumb in crumbs), default=0.0)
+    return Solid(kernel_of(mesh.submesh(large[part]))), lost
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.ray_tree import box_levels
-from holdwright.geometry.mesh.mesh import Mesh, cross_products
+from holdwright.geometry.mesh.mesh import Mesh
 
 _MOST_PAIRS = 20_000_000
 """Pairs of boxes in hand at a time, beyond which a surface is too tangled."""
@@ -54,26 +54,24 @@ def crossed(surface: Mesh) -> Crossed:
     points, triangles = surface.vertices, surface.triangles
     pairs, corner = _across(surface, _near_pairs(surface))
     count, number = len(points), len(triangles)
-    # Each side of one triangle against the other: (2 k, 3) sides, (2 k,) faces.
+    # Each side of one triangle against the other.
     sided, faced = np.concatenate([pairs, pairs[:, ::-1]]).T
-    start, end = triangles[sided], triangles[sided][:, [1, 2, 0]]
-    edge = np.minimum(start, end) * count + np.maximum(start, end)
-    key, place = np.unique(edge * number + faced[:, None], return_inverse=True)
-    ends, face = np.stack(np.divmod(key // number, count), axis=1), key % number
-    hit, share = _pierced(points, ends, triangles[face])
-    met = hit[place.reshape(edge.shape)]
-    met = np.concatenate([met[: len(pairs)], met[len(pairs) :]], axis=1)
-    name = (np.cumsum(hit) - 1 + count)[place.reshape(edge.shape)]
-    name = np.concatenate([name[: len(pairs)], name[len(pairs) :]], axis=1)
-    touching = met.any(axis=1)
-    if (met.sum(axis=1) != np.where(corner >= 0, 1, 2))[touching].any():
+    start, end = triangles[sided].ravel(), triangles[sided][:, [1, 2, 0]].ravel()
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    of, face = np.repeat(np.tile(np.arange(len(pairs)), 2), 3), np.repeat(faced, 3)
+    which, share = _pierced(surface, low, high, face, (low != corner[of]) & (high != corner[of]))
+    low, high, face, of = low[which], high[which], face[which], of[which]
+    _, once, name = np.unique((low * count + high) * number + face, return_index=True, return_inverse=True)
+    touching = np.unique(of)
+    cornered = touching[corner[touching] >= 0]
+    lines = np.concatenate([of, cornered])
+    if (np.bincount(lines, minlength=len(pairs))[touching] != 2).any():
         raise TangledError
-    met, name, corner = met[touching], name[touching], corner[touching]
-    pierce = np.sort(np.where(met, name, -1), axis=1)[:, -2:]
-    pierce[:, 0] = np.where(corner >= 0, corner, pierce[:, 0])
-    on, along = ends[hit], share[hit]
-    there = points[on[:, 0]] + along[:, None] * (points[on[:, 1]] - points[on[:, 0]])
-    return Crossed(np.concatenate([points, there]), on, along, pairs[touching], pierce)
+    ends = np.concatenate([count + name, corner[cornered]])[np.argsort(lines, kind="stable")].reshape(-1, 2)
+    low, high, share = low[once], high[once], share[once]
+    there = points[low] + share[:, None] * (points[high] - points[low])
+    edges = np.stack([low, high], axis=1)
+    return Crossed(np.concatenate([points, there]), edges, share, pairs[touching], ends)
 
 
 def _near_pairs(surface: Mesh) -> Indices:
@@ -120,17 +118,19 @@ def _across(surface: Mesh, pairs: Indices) -> tuple[Indices, Indices]:
     return pairs, shared
 
 
-def _pierced(points: Floats, ends: Indices, faces: Indices) -> tuple[np.ndarray, Floats]:
-    """Tell which of (k, 2) edges pierce the (k, 3) triangle beside them, and how far along they do."""
-    start, end = points[ends[:, 0]], points[ends[:, 1]]
-    corners = points[faces] - start[:, None]
-    normals = cross_products(points, faces)
-    before = -np.einsum("ij,ij->i", corners[:, 0], normals)
-    after = before + np.einsum("ij,ij->i", end - start, normals)
-    apart = (faces[:, :, None] != ends[:, None, :]).all(axis=(1, 2))
-    turns = [
-        np.einsum("ij,ij->i", np.cross(corners[:, one], corners[:, one - 2]), end - start) > 0
-        for one in range(3)
-    ]
-    hit = apart & ((before < 0) != (after < 0)) & (turns[0] == turns[1]) & (turns[1] == turns[2])
-    return hit, before / np.where(before == after, 1.0, before - after)
+def _pierced(
+    surface: Mesh, low: Indices, high: Indices, face: Indices, asked: Mask
+) -> tuple[Indices, Floats]:
+    """Tell which edges (k,), of those asked for, pierce the triangle (k,) beside them, and how far along."""
+    points, normals = surface.vertices, surface.crosses[face]
+    foot = points[surface.triangles[face, 0]]
+    before, after = (np.einsum("ij,ij->i", points[each] - foot, normals) for each in (low, high))
+    across = np.flatnonzero(asked & ((before < 0) != (after < 0)))
+    start, along = points[low[across]], points[high[across]] - points[low[across]]
+    a, b, c = (points[corner] - start for corner in surface.triangles[face[across]].T)
+    one, two, three = (
+        np.einsum("ij,ij->i", np.cross(first, second), along) > 0
+        for first, second in ((a, b), (b, c), (c, a))
+    )
+    hit = across[(one == two) & (two == three)]
+    return hit, before[hit] / (before[hit] - after[hit])
