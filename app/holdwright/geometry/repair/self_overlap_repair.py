@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 from manifold3d import Error
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
@@ -65,7 +66,7 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
 
 
 def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
-    """Give what a surface encloses as a solid, crumbs and slits left out, and the widest crumb's width.
+    """Give what a surface encloses as a solid, crumbs and slits left out, and how far crumbs reach from it.
 
     None where that is too tangled, or not what lines `counted`.
     """
@@ -83,9 +84,9 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
         return None
     if large.all():
         return Solid(kernel), 0.0
-    crumbs = np.flatnonzero(~large & (volumes > 0))
-    lost = max((mesh.submesh(part == crumb).diagonal for crumb in crumbs), default=0.0)
-    return Solid(kernel_of(mesh.submesh(large[part]))), lost
+    solid = Solid(kernel_of(mesh.submesh(large[part])))
+    crumbs = mesh.submesh((~large & (volumes > 0))[part]).vertices
+    return solid, float(cKDTree(solid.vertices).query(crumbs)[0].max(initial=0.0))
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:
