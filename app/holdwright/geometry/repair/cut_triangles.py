@@ -213,7 +213,8 @@ def _meetings(
     before, after = (_turn(b[one] - a[one], end[other] - a[one]) for end in (a, b))
     start, end = (_turn(b[other] - a[other], end[one] - a[other]) for end in (a, b))
     hit = ((before < 0) != (after < 0)) & ((start < 0) != (end < 0))
-    return one[hit], other[hit], ((start / (start - end))[hit], (before / (before - after))[hit])
+    before, after, start, end = before[hit], after[hit], start[hit], end[hit]
+    return one[hit], other[hit], (start / (start - end), before / (before - after))
 
 
 def _turn(first: Floats, second: Floats) -> Floats:

@@ -24,8 +24,8 @@ def boundary(surface: Mesh) -> Mesh | None:
     Parameters
     ----------
     surface
-        Every edge used equally in both directions. It may cross itself and be inside out in places: what it
-        winds round in either direction is enclosed.
+        Connected, every edge used equally in both directions. It may cross itself and be inside out in
+        places: what it winds round in either direction is enclosed.
 
     Returns
     -------
