@@ -36,7 +36,7 @@ class Inspection:
     """One of "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was
     made anew; "refused": no solid can be made of it."""
     reasons: tuple[str, ...]
-    """Sentences on what was met."""
+    """Sentences on what was found."""
     unit: LengthUnit | None = None
     """The unit the file declares, None where it declares none."""
     unit_guess: LengthUnit | None = None
@@ -58,20 +58,20 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         return Inspection(ENDINGS.get(path.suffix.lower(), ""), "refused", (str(error),))
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
-    kept, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
-    progress.report(0.7, f"fusing {len(kept)} pieces")
-    fused, problems = _fused(kept)
-    loose = _loose(kept, fused) if fused is not None else set()
+    used, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
+    progress.report(0.7, f"fusing {len(used)} pieces")
+    fused, problems = _fused(used)
+    loose = _loose(used, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
     declared = next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     unit = declared or guess_unit(extent)
-    doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
+    doubts = [finding.message for finding in volume_findings(used, fused)] if fused is not None else []
     pieces = piece_accounts(found, [piece.name for piece in scraps], loose)
     reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, pieces, fused))
     return Inspection(
         format=sculpt.format,
-        verdict=_verdict(kept, solid),
+        verdict=_verdict(used, solid),
         reasons=reasons,
         unit=declared,
         unit_guess=unit,
@@ -81,33 +81,33 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     )
 
 
-def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
-    faulty = [piece for piece in kept if piece.solid is None]
-    if faulty or not kept:
-        met = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
-        return None, met or ("There is nothing beside the ground block.",)
+def _fused(used: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
+    faulty = [piece for piece in used if piece.solid is None]
+    if faulty or not used:
+        problems = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
+        return None, problems or ("There is nothing beside the ground block.",)
     try:
-        return fuse(kept), ()
+        return fuse(used), ()
     except GeometryError as error:
         return None, (str(error),)
 
 
-def _loose(kept: Sequence[SculptPiece], fused: Fused) -> set[str]:
+def _loose(used: Sequence[SculptPiece], fused: Fused) -> set[str]:
     """Name the pieces that are no part of the largest body."""
     if len(fused.bodies) == 1:
         return set()
     largest = fused.bodies[0]
     return {
         piece.name
-        for piece in kept
+        for piece in used
         if piece.solid is not None and overlap_volume(piece.solid, largest) < 0.5 * piece.solid.volume
     }
 
 
-def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
+def _verdict(used: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     if solid is None:
         return "refused"
-    grades = {piece.grade for piece in kept}
+    grades = {piece.grade for piece in used}
     if "rebuilt" in grades:
         return "rebuilt"
     return "mended" if "mended" in grades else "sound"
