@@ -13,8 +13,14 @@ from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.parameters.piece_names import without
 from holdwright.pipeline.display_results import ShownSculpt, Surface
-from holdwright.pipeline.excluded_pieces import BY_NAME, CHOICE_OF, why_left_out
-from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
+from holdwright.pipeline.raw_survey import (
+    BY_NAME,
+    CHOICE_OF,
+    RawSurvey,
+    survey_pieces,
+    survey_raw,
+    why_left_out,
+)
 from holdwright.pipeline.recipe import Step
 
 

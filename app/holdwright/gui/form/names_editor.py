@@ -16,7 +16,7 @@ from holdwright.gui.widgets.number_format import Preferred, length_scale, typese
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.piece_names import matches, without
-from holdwright.pipeline.excluded_pieces import BY_NAME
+from holdwright.pipeline.raw_survey import BY_NAME
 from holdwright.units import MILLIMETRES
 
 _BETWEEN: Final = ",  "
