@@ -50,7 +50,7 @@ class Composition(QObject):
             heat,
         )
         window.closed.connect(heat.close)
-        window.joint_page.places.look_with(heat.supervisor)
+        window.joint_page.places.task.use(heat.supervisor)
         self._connect_document()
         self._connect_actions()
         self._connect_pages()

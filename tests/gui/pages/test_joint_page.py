@@ -293,7 +293,7 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
 def looked_over(page):
     """Give the page a process of its own to look the back over with, and the errand that it sends there."""
     other = QuietRunner()
-    page.places.look_with(other)
+    page.places.task.use(other)
     page.refresh()
     return other
 

@@ -12,7 +12,7 @@ from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import paint_icon
+from holdwright.gui.widgets.painting import paint_icon
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid

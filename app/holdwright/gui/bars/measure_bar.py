@@ -11,8 +11,7 @@ from holdwright.catalogue.materials import Material
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
-from holdwright.gui.widgets.painting import Paper
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Paper, tones
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.display_results import ShownStep
 

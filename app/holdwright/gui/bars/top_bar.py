@@ -13,8 +13,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.elided_label import ElidedLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Restyled, tones
 from holdwright.gui.widgets.progress_line import ProgressLine
 
 VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")

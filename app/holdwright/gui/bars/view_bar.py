@@ -14,8 +14,7 @@ from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import Preferred, length_scale
-from holdwright.gui.widgets.painting import Paper
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.painting import Paper, set_role, tones
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownStep

@@ -1,10 +1,12 @@
-"""What every editor of a value is."""
+"""The base of every editor of a value."""
 
 from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMenu, QWidget
 
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import Item, row
 from holdwright.parameters.describe import FieldDescription
 
 
@@ -40,6 +42,7 @@ class Editor(QWidget):
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.field = field
+        self._keyboard: QWidget = self
 
     def show_value(self, value: Any) -> None:
         """Show a value, saying nothing."""
@@ -47,7 +50,13 @@ class Editor(QWidget):
 
     def keyboard_widget(self) -> QWidget:
         """Give the part of it that takes the keyboard first."""
-        return self
+        return self._keyboard
+
+    def hold(self, keyboard: QWidget, *items: Item | tuple[Item, int]) -> None:
+        """Lay items out in a row, and give the keyboard to one of them, called by the parameter's title."""
+        self._keyboard = keyboard
+        keyboard.setAccessibleName(self.field.title)
+        row(*(items or (keyboard,)), on=self, gap=style.GAP)
 
     def close_down(self) -> None:
         """Hear of the document no longer: the editor is about to go."""

@@ -1,6 +1,6 @@
 """Makes the editor that a parameter's kind wants."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final
@@ -71,21 +71,23 @@ class EditorFactory:
         if field.kind == "choice":
             return _choice(field, parent)
         if field.kind == "row":
-            return ListEditor(field, self._rows(field), wide=True, parent=parent)
+            table = getattr(self.catalogue, field.rows or "")
+            groups = row_groups(self.catalogue, table, optional=field.optional)
+            return ListEditor(field, groups, wide=True, parent=parent)
         if field.kind in _PLAIN:
             return _PLAIN[field.kind](field, parent)
         return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
 
-    def _rows(self, field: FieldDescription) -> list[list[ListEntry]]:
-        """List the rows of the field's table, those for one thread together; "none" too where optional."""
-        rows = getattr(self.catalogue, field.rows or "")
-        threads = list(dict.fromkeys(_thread(row) for row in (*self.catalogue.screws, *rows)))
-        rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
-        groups = [
-            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _, group in groupby(rows, key=_thread)
-        ]
-        return [[ListEntry(None, "none")], *groups] if field.optional else groups
+
+def row_groups(catalogue: Catalogue, rows: Sequence[Any], *, optional: bool = False) -> list[list[ListEntry]]:
+    """List rows of a table, those of a thread together in the order of the bolts, after "none" if optional."""
+    threads = list(dict.fromkeys(_thread(row) for row in (*catalogue.screws, *rows)))
+    rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
+    groups = [
+        [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+        for _, group in groupby(rows, key=_thread)
+    ]
+    return [[ListEntry(None, "none")], *groups] if optional else groups
 
 
 def _thread(row: Any) -> str:

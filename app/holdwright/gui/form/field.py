@@ -3,27 +3,26 @@
 from typing import Any, Final
 
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import TextLabel
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, limits_text, scale_of, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.painting import tones
 from holdwright.parameters.describe import FieldDescription, value_text
 
 _LABEL_LETTERS: Final = 15
 
 
-class FieldLabel(QLabel):
+class FieldLabel(TextLabel):
     """A parameter's title; a dot before it marks a value that is not the default."""
 
     def __init__(self, text: str, parent: QWidget) -> None:
-        super().__init__(text.replace("&", "&&"), parent)
+        super().__init__(text.replace("&", "&&"), parent, wrap=True)
         self._marked = False
-        self.setWordWrap(True)
         self.setContentsMargins(2 * style.GRID, 0, 0, 0)
 
     def mark(self, marked: bool) -> None:
@@ -45,7 +44,7 @@ class FieldLabel(QLabel):
             painter.end()
 
 
-class FormField(Restyled, QWidget):
+class FormField(QWidget):
     """Label and editor of one parameter.
 
     Signals
@@ -66,13 +65,9 @@ class FormField(Restyled, QWidget):
         editor.setParent(self)
         self._label = FieldLabel(description.title, self)
         self._label.setBuddy(editor.keyboard_widget())
-        self._refusal = QLabel(self)
-        self._refusal.setWordWrap(True)
-        self._refusal.setAutoFillBackground(True)
-        self._refusal.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
+        self._refusal = TextLabel("", self, wrap=True, tint="error")
         self._refusal.hide()
         self._lay_out()
-        self.restyle()
         editor.refused.connect(self.refuse)
 
     @property
@@ -90,7 +85,7 @@ class FormField(Restyled, QWidget):
         self.editor.show_value(value)
         self._changed = value != self.description.default
         self._label.mark(self._changed)
-        self._tell()
+        self._describe()
 
     def refuse(self, words: str) -> None:
         """Say beneath the editor why a value was refused."""
@@ -132,24 +127,19 @@ class FormField(Restyled, QWidget):
         grid.addWidget(self._refusal, 2, 0, 1, 2)
         grid.setColumnStretch(1, 1)
 
-    def _tell(self) -> None:
-        """Put what is to know of the value in tooltip and accessible description."""
+    def _describe(self) -> None:
+        """Describe the value in tooltip and accessible description."""
         limits = limits_text(self.description, scale_of(self.description, self._unit))
-        told = [in_unit(self.description.description, self._unit)]
-        if limits:
-            told.append(limits[:1].upper() + limits[1:] + ".")
-        if self._default:
-            told.append(
-                f"Changed; the default is {self._default}." if self._changed else f"Default: {self._default}."
-            )
-        text = "\n".join(filter(None, told))
+        lines = [
+            in_unit(self.description.description, self._unit),
+            limits and f"{limits[:1].upper()}{limits[1:]}.",
+            self._default
+            and f"{'Changed; the default is' if self._changed else 'Default:'} {self._default}.",
+        ]
+        text = "\n".join(filter(None, lines))
         self.setToolTip(text)
         self._label.setToolTip(text)
         self.editor.keyboard_widget().setAccessibleDescription(text.replace("\n", " "))
-
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        set_role(self._refusal, QPalette.ColorRole.Window, tones(self).error)
 
 
 def _written(field: FieldDescription, value: object, unit: Preferred) -> str:

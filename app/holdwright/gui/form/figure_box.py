@@ -9,17 +9,15 @@ from PySide6.QtGui import (
     QKeyEvent,
     QKeySequence,
     QPainter,
-    QPaintEvent,
-    QPalette,
     QValidator,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QStyle, QStyleOptionSpinBox, QWidget
 
-from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
+from holdwright.gui.form.field_frame import clear_ground, field_height, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale, limits_text
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Painted, paint_mark
 from holdwright.parameters.describe import FieldDescription
 
 SETTLE_MS: Final = 600
@@ -28,7 +26,7 @@ SETTLE_MS: Final = 600
 _WIDEST: Final = "0000.000 mm"
 
 
-class FigureBox(QAbstractSpinBox):
+class FigureBox(Painted, QAbstractSpinBox):
     """Shows the figure it is told to show; what a hand asks for is only said.
 
     Signals
@@ -51,18 +49,13 @@ class FigureBox(QAbstractSpinBox):
         self._field = field
         self._scale = scale
         self._value = 0.0
-        self._moving = QTimer(self)
-        self._moving.setSingleShot(True)
-        self._moving.setInterval(SETTLE_MS)
+        self._moving = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._moving.timeout.connect(self.settled)
         self.setFrame(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.setAccessibleName(field.title)
-        edit = self.lineEdit()
-        palette = edit.palette()
-        palette.setColor(QPalette.ColorRole.Base, Qt.GlobalColor.transparent)
-        edit.setPalette(palette)
+        clear_ground(self.lineEdit())
         self.editingFinished.connect(self._commit)
         self._write()
 
@@ -76,6 +69,11 @@ class FigureBox(QAbstractSpinBox):
         if value != self._value or not self.is_typing:
             self._value = value
             self._write()
+
+    def set_scale(self, scale: Scale) -> None:
+        """Write the figure otherwise, as in another unit."""
+        self._scale = scale
+        self._write()
 
     @property
     def is_typing(self) -> bool:
@@ -164,10 +162,8 @@ class FigureBox(QAbstractSpinBox):
         """Leave the menu to the field around."""
         event.ignore()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the strip, and the arrows while they are of use."""
-        del event
-        painter = QPainter(self)
         paint_ground(painter, self, focused=self.hasFocus())
         if self.isEnabled() and (self.underMouse() or self.hasFocus()):
             option = QStyleOptionSpinBox()
@@ -177,8 +173,7 @@ class FigureBox(QAbstractSpinBox):
                 (QStyle.SubControl.SC_SpinBoxDown, "chevron-down"),
             ):
                 rect = self.style().subControlRect(QStyle.ComplexControl.CC_SpinBox, option, part, self)
-                paint_mark(painter, name, tones(self).faint, rect, 12)
-        painter.end()
+                paint_mark(painter, name, tone.faint, rect, 12)
 
     def _commit(self) -> None:
         """Say what was typed, where it can be; show what there was until told otherwise."""

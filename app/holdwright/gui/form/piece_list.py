@@ -1,30 +1,20 @@
 """The list of the sculpt's pieces: a tick to leave each out, its name, what came of it, and its figures."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from PySide6.QtCore import (
-    QEvent,
-    QModelIndex,
-    QPersistentModelIndex,
-    QPointF,
-    QRect,
-    QRectF,
-    QSize,
-    Qt,
-    Signal,
-)
+from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import LEFT, RIGHT, TICK, paint_tick, tones
 from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 MOST_HIGH: Final = 62 * style.GRID
 """Beyond this height the list scrolls."""
 
-TICK: Final = 14
 _ROW: Final = Qt.ItemDataRole.UserRole
 Index = QModelIndex | QPersistentModelIndex
 
@@ -43,15 +33,15 @@ class PieceRow:
         Beneath; blank for a row of one line.
     left_out
         Whether it is ticked.
-    told
-        All that is to know of it.
+    tip
+        Its tooltip: all that is known of it.
     """
 
     name: str
     grade: str = ""
     figures: str = ""
     left_out: bool = False
-    told: str = ""
+    tip: str = ""
 
 
 class PieceList(QListWidget):
@@ -85,7 +75,7 @@ class PieceList(QListWidget):
         """Name of the row that stands out."""
         return self._hot
 
-    def show_rows(self, rows: tuple[PieceRow, ...]) -> None:
+    def show_rows(self, rows: Sequence[PieceRow]) -> None:
         """Show these rows; the one worked on stays so."""
         blocked = self.blockSignals(True)
         if [row.name for row in rows] != [self.item(place).text() for place in range(self.count())]:
@@ -99,7 +89,7 @@ class PieceList(QListWidget):
             if item.data(_ROW) != row:
                 item.setData(_ROW, row)
                 item.setCheckState(Qt.CheckState.Checked if row.left_out else Qt.CheckState.Unchecked)
-                item.setToolTip(row.told)
+                item.setToolTip(row.tip)
                 item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{row.name}, {row.grade}, {row.figures}")
         self.blockSignals(blocked)
         high = max(self.sizeHintForRow(0), 1) * max(self.count(), 1)
@@ -191,19 +181,17 @@ class _RowPainter(QStyledItemDelegate):
         right = rect.right() - 2 * style.GRID
         grade = option.fontMetrics.horizontalAdvance(row.grade)
         painter.setPen(QColor(tone.faint))
-        ends = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-        begins = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRect(right - grade, top, grade + 1, line), ends, row.grade)
+        painter.drawText(QRect(right - grade, top, grade + 1, line), RIGHT, row.grade)
         room = QRect(left, top + line, right - left, line)
         elided = option.fontMetrics.elidedText(row.figures, Qt.TextElideMode.ElideRight, room.width())
-        painter.drawText(room, begins, elided)
+        painter.drawText(room, LEFT, elided)
         font = QFont(option.font)
         font.setStrikeOut(row.left_out)
         painter.setFont(font)
         painter.setPen(QColor(tone.faint if row.left_out else tone.ink))
         room = QRect(left, top, right - grade - 3 * style.GRID - left, line)
         elided = option.fontMetrics.elidedText(row.name, Qt.TextElideMode.ElideMiddle, room.width())
-        painter.drawText(room, begins, elided)
+        painter.drawText(room, LEFT, elided)
         painter.restore()
 
     def _paint_ground(
@@ -226,8 +214,4 @@ class _RowPainter(QStyledItemDelegate):
         painter.setBrush(QColor(tone.raised))
         painter.drawRect(box)
         if ticked:
-            pen = QPen(QColor(tone.ink), 1.8)
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            painter.setPen(pen)
-            corner = box.topLeft()
-            painter.drawPolyline([corner + QPointF(x, y) for x, y in ((3.0, 6.8), (5.4, 9.4), (10.0, 3.8))])
+            paint_tick(painter, box.topLeft(), QColor(tone.ink))

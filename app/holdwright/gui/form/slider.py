@@ -1,16 +1,15 @@
 """A slider: a line, and a knob on it."""
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QWheelEvent
 from PySide6.QtWidgets import QSlider, QStyle, QWidget
 
 from holdwright.gui.form.field_frame import field_height
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import knob_of
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Painted, knob_of
 
 
-class Slider(QSlider):
+class Slider(Painted, QSlider):
     """Moved by hand or key; the wheel is left to the page.
 
     Signals
@@ -20,10 +19,18 @@ class Slider(QSlider):
     """
 
     settled = Signal()
+    smooth = True
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
         self.sliderReleased.connect(self.settled)
+
+    def show_value(self, value: int) -> None:
+        """Show a value, telling nobody."""
+        blocked = self.blockSignals(True)
+        self.setValue(value)
+        self.blockSignals(blocked)
+        self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give a field's height."""
@@ -44,14 +51,10 @@ class Slider(QSlider):
         """Scrolling past changes nothing."""
         event.ignore()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw line and knob."""
-        del event
-        tone = tones(self)
         knob = knob_of(self, QStyle.ComplexControl.CC_Slider, QStyle.SubControl.SC_SliderHandle)
         middle = self.height() / 2
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         line = QColor(style.mixed(tone.hairline, tone.ink, 0.35))
         painter.fillRect(QRectF(0, middle - 0.5, self.width(), 1), line)
         painter.fillRect(QRectF(0, middle - 1, knob.center().x(), 2), QColor(tone.ink))
@@ -63,4 +66,3 @@ class Slider(QSlider):
         if self.hasFocus():
             painter.setBrush(QColor(tone.ink))
             painter.drawEllipse(QRectF(x - 2.5, middle - 2.5, 5, 5))
-        painter.end()

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.form.field_frame import PlainLine
 from holdwright.parameters.describe import FieldDescription
 
 
@@ -17,12 +17,9 @@ class TextEditor(Editor):
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
         self._line = PlainLine(self)
-        self._line.setAccessibleName(field.title)
         self._shown = ""
         self._line.editingFinished.connect(self._finished)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self._line)
+        self.hold(self._line)
 
     def show_value(self, value: Any) -> None:
         """Show a text."""
@@ -30,10 +27,6 @@ class TextEditor(Editor):
         if text != self._shown or not self._line.isModified():
             self._shown = text
             self._line.setText(text)
-
-    def keyboard_widget(self) -> QWidget:
-        """Give the line."""
-        return self._line
 
     def _finished(self) -> None:
         text = self._line.text()

@@ -2,17 +2,16 @@
 
 from typing import Any, get_args
 
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.palette import set_role, tones
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownSculpt
 from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
@@ -26,7 +25,7 @@ class UnitEditor(Editor):
     Parameters
     ----------
     unit
-        Lengths are told in it.
+        Lengths are shown in it.
     """
 
     wide = True
@@ -43,20 +42,12 @@ class UnitEditor(Editor):
             field, [[ListEntry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
         )
         self._choice.asked.connect(self.asked)
-        self.words = QLabel(self)
-        self.words.setWordWrap(True)
+        self._keyboard = self._choice.keyboard_widget()
+        self.words = TextLabel("", self, wrap=True, faint=True)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.use_button = QuietButton("Use", self)
-        self.use_button.clicked.connect(lambda: self.asked.emit(self._offered))
-        beneath = QHBoxLayout()
-        beneath.setSpacing(style.GAP)
-        beneath.addWidget(self.words, 1)
-        beneath.addWidget(self.use_button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addWidget(self._choice)
-        column.addLayout(beneath)
+        self.use_button = QuietButton("Use", self, clicked=lambda: self.asked.emit(self._offered))
+        beneath = row((self.words, 1), self.use_button, gap=style.GAP)
+        column(self._choice, beneath, on=self, gap=style.GRID)
         document.sculpt_shown.connect(self._offer)
         self._offer()
 
@@ -65,10 +56,6 @@ class UnitEditor(Editor):
         self._value = value
         self._choice.show_value(value)
         self._offer()
-
-    def keyboard_widget(self) -> QWidget:
-        """Give the list."""
-        return self._choice.keyboard_widget()
 
     def close_down(self) -> None:
         """Hear of the document no longer."""
@@ -80,7 +67,6 @@ class UnitEditor(Editor):
         words, self._offered = _known(sculpt) if sculpt is not None else ("", "")
         self.words.setText(in_unit(words, self._unit))
         self.words.setVisible(bool(words))
-        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
         self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing changes until you click")
         self.use_button.setAccessibleName(f"Use the unit {self._offered}")

@@ -17,7 +17,7 @@ from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import tones
 from holdwright.pipeline.recipe import Step
 
 

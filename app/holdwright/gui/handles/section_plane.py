@@ -13,7 +13,7 @@ from holdwright.gui.handles.grip import Grasp, Grip, grasp
 from holdwright.gui.handles.pointer_projection import along_axis, is_end_on
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import tones
 
 MARGIN: Final = 0.06
 """How far the rim stands off the hold, of the hold's extent."""

@@ -14,7 +14,7 @@ from holdwright.gui.handles.step_solids import frames_of
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.view_camera import Pose
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import tones
 from holdwright.parameters.describe import describe
 
 STILL: Final = 4.0

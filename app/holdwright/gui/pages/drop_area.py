@@ -1,9 +1,9 @@
 """A place to drop a sculpt on: paper within a dashed line."""
 
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 
-from holdwright.gui.widgets.painting import Paper
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import Paper, paint_frame
 
 
 class DropArea(Paper):
@@ -23,13 +23,10 @@ class DropArea(Paper):
         self._hovered = hovered
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw paper and line."""
-        super().paintEvent(event)
-        tone, inset = tones(self), self.inset
-        painter = QPainter(self)
+        super().paint(painter, tone)
         pen = QPen(QColor(tone.accent if self._hovered else tone.hairline), 2.0)
         pen.setDashPattern([4.0, 4.0])
         painter.setPen(pen)
-        painter.drawRect(self.rect().adjusted(inset, inset, -inset - 1, -inset - 1))
-        painter.end()
+        paint_frame(painter, self, self.inset)

@@ -4,31 +4,12 @@ import itertools
 from collections.abc import Mapping
 from typing import Final, Literal
 
-from PySide6.QtCore import QEvent
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.progress_line import ProgressLine
-
-
-class FailureLabel(QLabel):
-    """A sentence on a tint, for what went wrong."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setWordWrap(True)
-        self.setMargin(style.GAP)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the tint beneath the words."""
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(tones(self).error))
-        painter.end()
-        super().paintEvent(event)
-
 
 State = Literal["choosing", "asking", "writing", "written"]
 
@@ -46,11 +27,13 @@ class ExportFooter(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._failure = FailureLabel(self)
+        self._failure = TextLabel("", self, wrap=True, tint="error")
+        self._failure.setContentsMargins(0, 0, 0, 0)
+        self._failure.setMargin(style.GAP)
         self._failure.hide()
         self._line = ProgressLine(self)
-        self._words = QLabel(self)
-        self._words.setWordWrap(True)
+        self._words = TextLabel("", self, wrap=True)
+        self._words.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self.write_button = self._button("Write files", "Write the files listed above", primary=True)
         self.again_button = self._button("Write again", "Write the files once more")
         self.replace_button = self._button("Replace", "Replace the files in the folder", primary=True)
@@ -103,45 +86,20 @@ class ExportFooter(QWidget):
         self._failure.setAccessibleName(sentence)
         self._failure.setVisible(bool(sentence))
 
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
-
     def _named(self, name: str) -> QuietButton:
         button: QuietButton = getattr(self, f"{name}_button")
         return button
 
     def _button(self, text: str, tooltip: str, primary: bool = False) -> QuietButton:
-        button = QuietButton(text, self, primary=primary)
-        button.setToolTip(tooltip)
-        return button
+        return QuietButton(text, self, primary=primary, tip=tooltip)
 
     def _lay_out(self) -> None:
-        self._words.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        row = QHBoxLayout()
-        row.setSpacing(style.GAP)
-        for button in (self.write_button, self.replace_button, self.folder_button):
+        wide = (self.write_button, self.replace_button, self.folder_button)
+        for button in wide:
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            row.addWidget(button)
-        row.addWidget(self.again_button)
-        row.addWidget(self.cancel_button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GAP)
-        column.addWidget(self._line)
-        column.addWidget(self._failure)
-        said = QHBoxLayout()
-        said.setSpacing(style.GAP)
-        said.addWidget(self._words, 1)
-        said.addWidget(self.stop_button)
-        column.addLayout(said)
-        column.addLayout(row)
-        self._dress()
-
-    def _dress(self) -> None:
-        set_role(self._words, QPalette.ColorRole.WindowText, tones(self).ink)
+        buttons = row(*wide, self.again_button, self.cancel_button, gap=style.GAP)
+        sentence = row((self._words, 1), self.stop_button, gap=style.GAP)
+        column(self._line, self._failure, sentence, buttons, on=self, gap=style.GAP)
 
 
 def _replace_sentence(count: int) -> str:

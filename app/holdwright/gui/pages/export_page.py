@@ -6,7 +6,7 @@ from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QShowEvent
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QWidget
 
 from holdwright.export.job import Exported, ExportRequest, write_files
 from holdwright.gui.document.document import Document
@@ -18,7 +18,7 @@ from holdwright.gui.document.export_choice import (
     parts_of,
     shrinkage_of,
 )
-from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.export_messages import files_count, findings_sentence, older_sentence, unit_sentence
 from holdwright.gui.pages.file_list import FileList
@@ -26,6 +26,7 @@ from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
@@ -84,9 +85,9 @@ class ExportPanel(Page):
         self._left_out: set[str] = set()
         self.part_boxes: dict[str, CheckBox] = {}
         self.format_boxes: dict[str, CheckBox] = {}
-        self._part_row = QVBoxLayout()
+        self._part_row = column(gap=style.GRID)
         self.folder_line = PlainLine()
-        self.choose_button = QuietButton("Choose")
+        self.choose_button = QuietButton("Choose", tip="Choose the folder", clicked=self._ask_folder)
         self._lay_out()
         self._connect()
         self.refresh()
@@ -215,14 +216,11 @@ class ExportPanel(Page):
         parts = parts_of(self._document)
         if tuple(self.part_boxes) == parts:
             return
-        for box in self.part_boxes.values():
-            self._part_row.removeWidget(box)
-            box.hide()
-            box.deleteLater()
+        clear(self._part_row)
         self.part_boxes = {}
         for name in parts:
-            tooltip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
-            box = self.tick(PART_WORDS.get(name, name.capitalize()), tooltip)
+            tip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
+            box = CheckBox(PART_WORDS.get(name, name.capitalize()), self, tip)
             box.setChecked(name not in self._left_out or len(parts) == 1)
             box.setEnabled(len(parts) > 1)
             box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
@@ -242,41 +240,36 @@ class ExportPanel(Page):
     def _connect(self) -> None:
         document = self._document
         document.leaving.connect(self._leave)
-        document.opened.connect(self._back_to_choosing)
-        document.recipe_changed.connect(self._back_to_choosing)
-        document.step_shown.connect(lambda _id: self.refresh())
+        for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
+            signal.connect(self._back_to_choosing)
+        document.step_shown.connect(self.refresh)
         document.supervisor.reported.connect(self._report)
         document.supervisor.ended.connect(self._end)
-        self.folder_line.textChanged.connect(lambda _text: self._back_to_choosing())
         self.folder_line.returnPressed.connect(self._write)
-        self.choose_button.clicked.connect(self._ask_folder)
         foot = self.export_foot
-        foot.write_button.clicked.connect(self._write)
-        foot.again_button.clicked.connect(self._write)
-        foot.replace_button.clicked.connect(self._send)
-        foot.cancel_button.clicked.connect(self._back_to_choosing)
-        foot.stop_button.clicked.connect(self._stop)
-        foot.folder_button.clicked.connect(self._show_files)
+        for button, command in (
+            (foot.write_button, self._write),
+            (foot.again_button, self._write),
+            (foot.replace_button, self._send),
+            (foot.cancel_button, self._back_to_choosing),
+            (foot.stop_button, self._stop),
+            (foot.folder_button, self._show_files),
+        ):
+            button.clicked.connect(command)
 
     def _lay_out(self) -> None:
         self.add_heading("Parts")
-        self._part_row.setSpacing(style.GRID)
         self.column.addLayout(self._part_row)
         self.add_heading("Formats")
         for name, (word, what) in FORMAT_WORDS.items():
             box = self.add_tick(f"{word}, {what}", f"Write {word}: {what}")
             box.setChecked(name in self._remembered.formats)
-            box.toggled.connect(lambda _on: self._back_to_choosing())
+            box.toggled.connect(self._back_to_choosing)
             self.format_boxes[name] = box
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
         self.folder_line.setToolTip("Where the files go; a new folder is made")
-        self.choose_button.setToolTip("Choose the folder")
-        row = QHBoxLayout()
-        row.setSpacing(style.GRID)
-        row.addWidget(self.folder_line, 1)
-        row.addWidget(self.choose_button)
-        self.column.addLayout(row)
+        self.column.addLayout(row((self.folder_line, 1), self.choose_button, gap=style.GRID))
         self._files_heading = self.add_heading("Files")
         self.files = FileList(self)
         self.column.addWidget(self.files)

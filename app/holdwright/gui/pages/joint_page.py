@@ -4,9 +4,9 @@ from dataclasses import replace
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QSettings, QSize, Signal
+from PySide6.QtCore import QSettings, Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
@@ -17,11 +17,12 @@ from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
 from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
-from holdwright.gui.pages.page import Page
+from holdwright.gui.pages.page import Page, paragraph
 from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.hold.finding import Finding
@@ -69,11 +70,12 @@ class JointPage(Page):
         self._cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
         self.choices = JointChoices(catalogue, LastConditions(settings, catalogue), self)
-        self.put_button = QuietButton("Put into the recipe", self)
+        tip = "Bore the hold for this screw and washer"
+        self.put_button = QuietButton("Put into the recipe", self, tip=tip, clicked=self._put)
         self.figures = FigureList(self)
-        self.drawings = Drawings(lambda: self.words(faint=True), self)
-        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._in_unit, self)
-        self._finding_column = QVBoxLayout()
+        self.drawings = Drawings(self)
+        self.places = PlaceChoice(document, self._in_unit, self)
+        self._finding_column = column(gap=1)
         self._lay_out()
         self._connect()
 
@@ -91,10 +93,6 @@ class JointPage(Page):
     def sentence(self) -> str:
         """What it says on top."""
         return self._sentence.text()
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the sidebar's width."""
-        return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Measure the hold where it is another than before, or could not be measured."""
@@ -215,21 +213,14 @@ class JointPage(Page):
         self.drawings.setVisible(shown)
 
     def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
-        while (taken := self._finding_column.takeAt(0)) is not None:
-            widget = taken.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self._finding_column)
         steps = self._document.recipe.steps
         numbers = dict(zip((step.id for step in steps), shop_numbers(steps), strict=True))
         bores = self._bores()
         for finding in sorted(findings, key=lambda each: _SEVERITIES[each.severity]):
             step_id = bores[self._bore_of(finding)].id
-            shown = replace(
-                finding,
-                message=self._in_unit(finding.message),
-                advice=self._in_unit(finding.advice),
-            )
+            texts = {name: self._in_unit(getattr(finding, name)) for name in ("message", "advice")}
+            shown = replace(finding, **texts)
             line = FindingLine(numbers[step_id], shown, stale=False, parent=self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
@@ -262,34 +253,31 @@ class JointPage(Page):
 
     def _connect(self) -> None:
         document = self._document
-        for signal in (document.opened, document.recipe_changed):
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.step_shown,
+            document.busy_changed,
+            self.choices.changed,
+        ):
             signal.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
-        document.busy_changed.connect(lambda _busy: self.refresh())
         document.supervisor.ended.connect(self._take)
-        self.choices.changed.connect(self.refresh)
         self.choices.refused.connect(self._complain)
-        self.put_button.clicked.connect(self._put)
 
     def _lay_out(self) -> None:
         self.column.addWidget(self.choices)
         self._complaint = self.add_words()
         self._complaint.hide()
-        self.put_button.setToolTip("Bore the hold for this screw and washer")
         self.put_button.setEnabled(False)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(self.put_button)
-        self.column.addLayout(row)
+        self.column.addLayout(row(None, self.put_button))
         self._sentence = self.add_heading("")
         self._sentence.setWordWrap(True)
         self.column.addWidget(self.figures)
         self.column.addSpacing(style.GAP)
-        self._finding_column.setSpacing(1)
         self.column.addLayout(self._finding_column)
         self.column.addWidget(self.drawings)
         self.add_heading("Best places for the bore")
         self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)
-        self.add_foot(self.words(" ".join(CAUTIONS), faint=True))
+        self.add_foot(paragraph(" ".join(CAUTIONS), self, faint=True))

@@ -2,13 +2,14 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import breakable
 from holdwright.printable import printable
 
@@ -29,26 +30,23 @@ class MissingSculpt(DropArea):
     def __init__(self, document: Document, parent: QWidget) -> None:
         super().__init__(parent)
         self._document = document
-        self._title = QLabel(self)
-        self._title.setFont(style.title_font())
-        self._told = QLabel(self)
-        for label in (self._title, self._told):
-            label.setWordWrap(True)
-        self.find_button = QuietButton("", self, primary=True)
-        self.find_button.setToolTip("Choose a sculpt from a folder and replay the recipe on it")
-        self.find_button.clicked.connect(self.find_asked)
+        self._title = TextLabel("", self, wrap=True, title=True)
+        self._detail = TextLabel("", self, wrap=True)
+        tip = "Choose a sculpt from a folder and replay the recipe on it"
+        self.find_button = QuietButton("", self, primary=True, tip=tip, clicked=self.find_asked)
         self.find_button.setMinimumHeight(style.ROW)
         self.setAccessibleName("No sculpt")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(*(2 * style.MARGIN,) * 4)
-        column.setSpacing(style.MARGIN)
-        column.addWidget(self._title)
-        column.addWidget(self._told)
-        column.addWidget(self.find_button, 0, Qt.AlignmentFlag.AlignLeft)
+        margins = (2 * style.MARGIN,) * 4
+        button = row(self.find_button, None)
+        column(self._title, self._detail, button, on=self, margins=margins, gap=style.MARGIN)
         parent.installEventFilter(self)
-        for signal in (document.opened, document.recipe_changed, document.sculpt_shown):
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.sculpt_shown,
+            document.busy_changed,
+        ):
             signal.connect(self.refresh)
-        document.busy_changed.connect(lambda _busy: self.refresh())
         self.refresh()
 
     @property
@@ -65,8 +63,8 @@ class MissingSculpt(DropArea):
             self._say("Drop a sculpt here", "This recipe has no sculpt yet.", "Choose a sculpt...")
         elif not path.is_file():
             folder = printable(path.parent)
-            told = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
-            self._say(f"{printable(path.name)} is not there", told, "Find it...")
+            detail = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
+            self._say(f"{printable(path.name)} is not there", detail, "Find it...")
         else:
             self.hide()
 
@@ -76,12 +74,11 @@ class MissingSculpt(DropArea):
             self._place()
         return super().eventFilter(watched, event)
 
-    def _say(self, title: str, told: str, verb: str) -> None:
-        for label, text in ((self._title, title), (self._told, told)):
+    def _say(self, title: str, detail: str, verb: str) -> None:
+        for label, text in ((self._title, title), (self._detail, detail)):
             label.setText(breakable(text))
             label.setAccessibleName(text)
-        self.find_button.setText(verb)
-        self.find_button.setAccessibleName(verb)
+        self.find_button.set_words(verb)
         self.find_button.updateGeometry()
         self._place()
         self.show()

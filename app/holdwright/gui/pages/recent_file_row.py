@@ -4,20 +4,21 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPixmap
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from holdwright.gui.viewport.thumbnail import HEIGHT, WIDTH
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Painted, paint_frame
 from holdwright.printable import printable
 
 _ROUND: Final = 3.0
 
 
-class RecentFileRow(Restyled, QAbstractButton):
+class RecentFileRow(Painted, QAbstractButton):
     """Opens the file when clicked."""
+
+    smooth = True
 
     def __init__(self, path: Path, picture: QPixmap | None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -36,12 +37,9 @@ class RecentFileRow(Restyled, QAbstractButton):
         """Give room for the picture."""
         return QSize(WIDTH + 60 * style.GRID, HEIGHT + 2 * style.GRID)
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw picture, name and folder."""
-        del event
-        tone = tones(self)
-        painter = QPainter(self)
-        painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.SmoothPixmapTransform)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         if self.underMouse() or self.isDown():
             painter.fillRect(self.rect(), QColor(tone.sunken))
         frame = QRectF(style.GRID, (self.height() - HEIGHT) / 2, WIDTH, HEIGHT)
@@ -61,8 +59,7 @@ class RecentFileRow(Restyled, QAbstractButton):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
             painter.setPen(QColor(tone.ink))
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        painter.end()
+            paint_frame(painter, self)
 
     def _paint_picture(self, painter: QPainter, frame: QRectF, tone: style.Colours) -> None:
         """Draw what the file looks like; of one not seen yet, an outline of no hold in particular."""

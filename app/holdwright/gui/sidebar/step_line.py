@@ -17,13 +17,11 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from holdwright.gui.form.field_frame import paint_mark
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import typeset
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import icon_side, paint_mark, tones
 from holdwright.gui.widgets.progress_line import HEIGHT, ProgressLine
 
 LEAST_ROOM: Final = 12 * style.GRID

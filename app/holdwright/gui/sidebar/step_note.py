@@ -4,10 +4,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
 from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
 
-from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.painting import Restyled, set_role, tones
 
 
 class NoteWords(QLabel):

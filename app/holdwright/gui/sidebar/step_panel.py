@@ -13,8 +13,7 @@ from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.painting import Restyled, set_role, tones
 
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""

@@ -1,20 +1,20 @@
 """Buttons that are words on paper, and the one that is filled."""
 
+from collections.abc import Callable
+from types import FunctionType
 from typing import Final
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, SignalInstance
+from PySide6.QtGui import QColor, QPainter, QPalette
 from PySide6.QtWidgets import QToolButton, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import icon_side, paint_icon
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import LEFT, Painted, icon_side, paint_icon
 
 _RADIUS: Final = 3.0
 
 
-class QuietButton(Restyled, QToolButton):
+class QuietButton(Painted, QToolButton):
     """Words, or an icon, without a box; a tint under the pointer, a line in ink beneath while it is on.
 
     Parameters
@@ -27,7 +27,13 @@ class QuietButton(Restyled, QToolButton):
         Whether it is the one button filled with the accent.
     words_shown
         Whether the words are written, or only the icon drawn.
+    tip
+        Its tooltip; blank for none, or for the words where they are not shown.
+    clicked
+        What a click does, or the signal that tells of it.
     """
+
+    smooth = True
 
     def __init__(
         self,
@@ -37,6 +43,8 @@ class QuietButton(Restyled, QToolButton):
         icon_name: str = "",
         primary: bool = False,
         words_shown: bool = True,
+        tip: str = "",
+        clicked: Callable[[], object] | SignalInstance | None = None,
     ) -> None:
         super().__init__(parent)
         self._icon_name = icon_name
@@ -46,8 +54,12 @@ class QuietButton(Restyled, QToolButton):
         self.setAccessibleName(text)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        if not words_shown:
-            self.setToolTip(text)
+        self.setToolTip(tip or ("" if words_shown else text))
+        if isinstance(clicked, FunctionType):
+            # A lambda's defaults are its own: whether the button is on is not handed to it.
+            self.clicked.connect(lambda _on=False: clicked())
+        elif clicked is not None:
+            self.clicked.connect(clicked)
 
     def set_icon(self, name: str) -> None:
         """Draw another icon."""
@@ -55,6 +67,12 @@ class QuietButton(Restyled, QToolButton):
             self._icon_name = name
             self.updateGeometry()
             self.update()
+
+    def set_words(self, words: str, tip: str = "") -> None:
+        """Show other words, and call it by them."""
+        self.setText(words)
+        self.setAccessibleName(words)
+        self.setToolTip(tip or self.toolTip())
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give room for words and icon."""
@@ -65,12 +83,9 @@ class QuietButton(Restyled, QToolButton):
         """Never clip the words."""
         return self.sizeHint()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw tint, icon, words and the line of what is on."""
-        del event
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        ink = self._paint_ground(painter)
+        ink = self._paint_ground(painter, tone)
         side = icon_side(self)
         x = (self.width() - self._content_width()) / 2
         if self._icon_name:
@@ -80,17 +95,15 @@ class QuietButton(Restyled, QToolButton):
             painter.setPen(QColor(ink))
             words = self.fontMetrics().horizontalAdvance(self.text())
             place = QRect(round(x), 0, words + 2, self.height())
-            painter.drawText(place, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self.text())
+            painter.drawText(place, LEFT, self.text())
             if self.isChecked():
                 painter.fillRect(QRectF(x, self.height() - 5, words, 2), QColor(ink))
             x += words + style.GRID
         if self.menu() is not None and self._words_shown:
             paint_icon(painter, "chevron-down", ink, QRectF(x, (self.height() - side) / 2, side, side))
-        painter.end()
 
-    def _paint_ground(self, painter: QPainter) -> str:
+    def _paint_ground(self, painter: QPainter, tone: style.Colours) -> str:
         """Fill and outline as the state asks, and give the colour of the words."""
-        tone = tones(self)
         rect = QRectF(self.rect()).adjusted(1, 1, -1, -1)
         painter.setPen(Qt.PenStyle.NoPen)
         fill, ink = "", tone.ink

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import groupby
 from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
@@ -10,8 +9,9 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.gui.form.choice_editors import ListEditor, ListEntry
+from holdwright.gui.form.choice_editors import ListEditor
 from holdwright.gui.form.editor import Editor
+from holdwright.gui.form.editor_factory import row_groups
 from holdwright.gui.form.figure_editors import FigureEditor
 from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.widgets import style
@@ -19,43 +19,26 @@ from holdwright.gui.widgets.number_format import Scale
 from holdwright.joint.conditions import Conditions
 from holdwright.parameters.describe import FieldDescription
 
-FIGURES: Final = (
-    (
-        FieldDescription(
-            "torque", "number", "Torque, N m", "How hard the bolt is tightened.", "", 0.0, 200.0, True
-        ),
-        Scale(decimals=1, step=1.0),
-    ),
-    (
-        FieldDescription("mass", "number", "Climber", "Mass of the climber in kg.", "", 0.0, 500.0, True),
-        Scale(suffix=" kg", decimals=1, step=5.0),
-    ),
-    (
-        FieldDescription(
-            "factor",
-            "number",
-            "Load factor",
-            "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump.",
-            "",
-            0.0,
-            20.0,
-            True,
-        ),
-        Scale(decimals=2, step=0.5),
-    ),
-    (
-        FieldDescription(
-            "overhang",
-            "angle",
-            "Wall leans",
-            "How far the wall leans over: 0 is upright, 90 a roof.",
-            "deg",
-            0.0,
-            90.0,
-        ),
-        Scale(suffix="°", decimals=1, step=5.0),
-    ),
-)
+_TIMES: Final = "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump."
+_LEAN: Final = "How far the wall leans over: 0 is upright, 90 a roof."
+_OTHER: Final = "Another {} to try; the hold stays as it is bored."
+
+
+def _field(
+    name: str, title: str, description: str, most: float, *, kind: str = "number", unit: str = ""
+) -> FieldDescription:
+    return FieldDescription(name, kind, title, description, unit, 0.0, most, minimum_open=kind == "number")
+
+
+_FIGURES: Final = {
+    field.name: (field, scale)
+    for field, scale in (
+        (_field("torque", "Torque, N m", "How hard the bolt is tightened.", 200.0), Scale(decimals=1)),
+        (_field("mass", "Climber", "Mass of the climber in kg.", 500.0), Scale(1.0, " kg", 1, 5.0)),
+        (_field("factor", "Load factor", _TIMES, 20.0), Scale(decimals=2, step=0.5)),
+        (_field("overhang", "Wall leans", _LEAN, 90.0, kind="angle", unit="deg"), Scale(1.0, "°", 1, 5.0)),
+    )
+}
 """Figures of `Conditions` that can be chosen."""
 
 
@@ -91,16 +74,15 @@ class JointChoices(QWidget):
         self._grid.setHorizontalSpacing(style.GAP)
         self._grid.setVerticalSpacing(style.GRID)
         self._grid.setColumnStretch(1, 1)
-        for field, scale in FIGURES[:1]:
-            self._figure(field, scale)
+        self._figure("torque")
         self._rows("panel", "Panel", "What the hold is bolted to.", catalogue.panels)
         # Only what has a row of creep can be reckoned.
         bearing = [row for row in catalogue.materials if row.allowable_sustained is not None]
         self._rows("material", "Material", "What the hold is printed in.", bearing)
-        for field, scale in FIGURES[1:]:
-            self._figure(field, scale)
-        self._hardware("screw", "Bolt", catalogue.screws, optional=False)
-        self._hardware("washer", "Washer", catalogue.washers, optional=True)
+        for name in ("mass", "factor", "overhang"):
+            self._figure(name)
+        self._rows("screw", "Bolt", _OTHER.format("bolt"), catalogue.screws)
+        self._rows("washer", "Washer", _OTHER.format("washer"), catalogue.washers, optional=True)
         self._show()
 
     @property
@@ -159,7 +141,7 @@ class JointChoices(QWidget):
         return next(iter([*alike, *fitting]), None)
 
     def _show(self) -> None:
-        for name in ("torque", "mass", "factor", "overhang"):
+        for name in _FIGURES:
             self.editors[name].show_value(getattr(self._conditions, name))
         for name in ("panel", "material"):
             self.editors[name].show_value(getattr(self._conditions, name).name)
@@ -171,31 +153,18 @@ class JointChoices(QWidget):
             self.editors["screw"].show_value(screw.name)
             self.editors["washer"].show_value(washer.name if washer else None)
 
-    def _figure(self, field: FieldDescription, scale: Scale) -> None:
-        editor = FigureEditor(field, scale, self)
-        editor.moved.connect(lambda value: self.choose(**{field.name: value}))
-        self._add(editor, lambda value: self.choose(**{field.name: value}))
+    def _figure(self, name: str) -> None:
+        editor = FigureEditor(*_FIGURES[name], self)
+        editor.moved.connect(lambda value: self.choose(**{name: value}))
+        self._add(editor, lambda value: self.choose(**{name: value}))
 
-    def _rows(self, name: str, title: str, description: str, rows: Sequence[Any]) -> None:
-        entries = [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
+    def _rows(
+        self, name: str, title: str, description: str, rows: Sequence[Any], *, optional: bool = False
+    ) -> None:
         by_name = {row.name: row for row in rows}
-        field = FieldDescription(name, "row", title, description)
-        editor = ListEditor(field, [entries], wide=False, parent=self)
-        self._add(editor, lambda value: self.choose(**{name: by_name[value]}))
-
-    def _hardware(self, name: str, title: str, rows: Sequence[Screw | Washer], *, optional: bool) -> None:
-        threads = list(dict.fromkeys(row.thread for row in (*self._catalogue.screws, *rows)))
-        ordered = sorted(rows, key=lambda row: threads.index(row.thread))
-        groups = [
-            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _thread, group in groupby(ordered, key=lambda row: row.thread)
-        ]
-        by_name = {row.name: row for row in rows}
-        field = FieldDescription(
-            name, "row", title, f"Another {title.lower()} to try; the hold stays as it is bored."
-        )
+        groups = row_groups(self._catalogue, rows, optional=optional)
         editor = ListEditor(
-            field, [[ListEntry(None, "none")], *groups] if optional else groups, wide=False, parent=self
+            FieldDescription(name, "row", title, description), groups, wide=False, parent=self
         )
         self._add(editor, lambda value: self.choose(**{name: by_name.get(value)}))
 

@@ -4,11 +4,12 @@ from collections.abc import Iterable
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize
-from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent
+from PySide6.QtGui import QPainter, QPainterPath
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import Painted
 
 HEIGHT: Final = 240
 """Height of a drawing, pixels."""
@@ -44,6 +45,10 @@ class Plan:
         """Give the pixels of a rectangle."""
         return QRectF(self.at(x0, y0), self.at(x1, y1)).normalized()
 
+    def circle(self, painter: QPainter, at: QPointF, radius_mm: float) -> None:
+        """Draw a circle about a pixel."""
+        painter.drawEllipse(at, radius_mm * self.scale, radius_mm * self.scale)
+
     def path(self, outlines: Iterable[Floats]) -> QPainterPath:
         """Give what closed outlines (n, 2) enclose; those within others are holes."""
         path = QPainterPath()
@@ -55,7 +60,7 @@ class Plan:
         return path
 
 
-class Drawing(QWidget):
+class Drawing(Painted, QWidget):
     """A drawing as wide as the sidebar; blank until it has something to show.
 
     Parameters
@@ -65,6 +70,8 @@ class Drawing(QWidget):
     height
         Of the whole widget, pixels.
     """
+
+    smooth = True
 
     def __init__(self, name: str, tip: str, parent: QWidget | None = None, height: int = HEIGHT) -> None:
         super().__init__(parent)
@@ -76,17 +83,6 @@ class Drawing(QWidget):
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the drawing's height."""
         return QSize(style.SIDEBAR_WIDTH, self._height)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw it."""
-        del event
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._draw(painter)
-        painter.end()
-
-    def _draw(self, painter: QPainter) -> None:
-        """Draw what there is to show: on a bare sheet nothing."""
 
     def _plan(self, places: Floats) -> Plan:
         """Fit places (n, 2) into the drawing."""

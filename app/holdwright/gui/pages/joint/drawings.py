@@ -1,12 +1,12 @@
 """The drawings of a joint beneath each other, with what they show in words."""
 
-from collections.abc import Callable
-
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.pages.joint.base_drawing import BaseDrawing
 from holdwright.gui.pages.joint.section_drawing import SectionDrawing
+from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import column, resize_list
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.overturning import lifting
 from holdwright.pipeline.joint_view import JointView
@@ -15,45 +15,25 @@ from holdwright.pipeline.joint_view import JointView
 class Drawings(QWidget):
     """A section through each bolt, and the back.
 
-    Parameters
-    ----------
-    words
-        Makes a paragraph in the page's type.
-
     Attributes
     ----------
     sections, base
         The drawings.
     """
 
-    def __init__(self, words: Callable[[], QLabel], parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.sections: list[SectionDrawing] = []
         self.base = BaseDrawing(self)
-        self._sections = QVBoxLayout()
-        self._base_words = words()
-        section_words = words()
-        section_words.setText("Cut open through the bolt; to scale, lengths in mm.")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, style.GAP, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addLayout(self._sections)
-        column.addWidget(section_words)
-        column.addSpacing(style.GAP)
-        column.addWidget(self.base)
-        column.addWidget(self._base_words)
+        self._sections = column(gap=-1)
+        self._base_words = paragraph("", self, faint=True)
+        words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
+        items = (self._sections, words, style.GAP, self.base, self._base_words)
+        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
         """Draw another joint."""
-        while len(self.sections) > len(view.profiles):
-            gone = self.sections.pop()
-            self._sections.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
-        while len(self.sections) < len(view.profiles):
-            made = SectionDrawing(self)
-            self._sections.addWidget(made)
-            self.sections.append(made)
+        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
         for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
             drawing.show_joint(card, profile)
         shape, load = view.shape, cards[0].conditions.load
