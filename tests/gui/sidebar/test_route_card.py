@@ -286,10 +286,11 @@ def test_further_steps_of_a_kind_count_on_from_the_middle():
         ]
 
     bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
-    assert shop_numbers(bores) == ("10", "60", "65", "66", "70")
-    many = shop_numbers(steps(*["cut_bore"] * 8))
+    assert tuple(shop_numbers(bores).values()) == ("10", "60", "65", "66", "70")
+    many = tuple(shop_numbers(steps(*["cut_bore"] * 8)).values())
     assert many == ("60", "65", "66", "67", "68", "69", "69.1", "69.2")
-    assert shop_numbers(steps("import_sculpt", "polish_by_hand", "trim_base")) == ("10", "15", "40")
+    unknown = steps("import_sculpt", "polish_by_hand", "trim_base")
+    assert tuple(shop_numbers(unknown).values()) == ("10", "15", "40")
 
 
 def test_a_size_is_shortened_to_whole_millimetres_and_then_to_bare_figures(qapp):

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -11,8 +11,6 @@ from holdwright.hold.feature import Bore
 from holdwright.pipeline.display_results import ShownStep
 
 Way = Literal["along", "across", "level"]
-
-WAYS: Final[tuple[Way, ...]] = ("along", "across", "level")
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,15 +4,16 @@ from collections.abc import Mapping
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.bars.section_axes import WAYS, SectionAxis, Way, section_axes
-from holdwright.gui.form.choice_editors import ChoiceButton
+from holdwright.gui.bars.section_axes import SectionAxis, Way, section_axes
+from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import row
 from holdwright.gui.widgets.number_format import Preferred, length_scale
 from holdwright.hold.feature import Bore
 from holdwright.parameters.describe import FieldDescription
@@ -22,11 +23,10 @@ TICKS: Final = 10
 """Slider positions to a millimetre."""
 
 _OFFSET = FieldDescription("offset", "length", "Section position", "Where the section cuts.", "mm")
-_WORDS: Final[dict[Way, str]] = {"along": "Along the bore", "across": "Across", "level": "Level"}
-_TOLD: Final[dict[Way, str]] = {
-    "along": "Vertical, along the bore",
-    "across": "Horizontal, across the hold",
-    "level": "In the plane of the wall, measured from the finished back",
+_WORDS: Final[dict[Way, tuple[str, str, str]]] = {
+    "along": ("Along the bore", "Vertical, along the bore", "Section: along the bore"),
+    "across": ("Across", "Horizontal, across the hold", "Section: across"),
+    "level": ("Level", "In the plane of the wall, measured from the finished back", "Section: level"),
 }
 
 
@@ -48,13 +48,13 @@ class SectionRow(QWidget):
         self._offsets: dict[Way, float] = {}
         self._turned = False
         self._on = False
-        self.words: dict[Way, ChoiceButton] = {}
+        self.words = ChoiceWords(_WORDS, self)
+        self.words.chosen.connect(self._choose)
         self.slider = Slider(self)
         self.offset_box = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
-        self.other_button = QuietButton("Flip", self)
-        self._row = QHBoxLayout(self)
+        tip = "Hide the other half instead"
+        self.other_button = QuietButton("Flip", self, tip=tip, clicked=self._turn)
         self._lay_out()
-        self._take_box(self.offset_box)
 
     @property
     def offset(self) -> float:
@@ -74,7 +74,7 @@ class SectionRow(QWidget):
         """Take another hold to cut."""
         self._axes = section_axes(step) if step is not None else {}
         bored = step is not None and any(isinstance(feature, Bore) for feature in step.features)
-        self.words["along"].setText(_WORDS["along"] if bored else "Upright")
+        self.words["along"].setText(_WORDS["along"][0] if bored else "Upright")
         self.words["along"].updateGeometry()
         self._refresh()
         if self._on:
@@ -89,11 +89,7 @@ class SectionRow(QWidget):
 
     def set_unit(self, unit: Preferred) -> None:
         """Show the offset in another unit."""
-        fresh = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
-        self._row.replaceWidget(self.offset_box, fresh)
-        self.offset_box.hide()
-        self.offset_box.deleteLater()
-        self._take_box(fresh)
+        self.offset_box.set_scale(length_scale(unit, 0.5))
 
     def _choose(self, way: Way) -> None:
         self._way = way
@@ -124,42 +120,18 @@ class SectionRow(QWidget):
         if axis is not None:
             blocked = self.slider.blockSignals(True)
             self.slider.setRange(round(axis.low * TICKS), round(axis.high * TICKS))
-            self.slider.setValue(round(self.offset * TICKS))
             self.slider.blockSignals(blocked)
-            self.slider.update()
-
-    def _take_box(self, box: FigureBox) -> None:
-        self.offset_box = box
-        box.setToolTip("Where the section cuts")
-        box.typed.connect(self._move)
-        box.moved.connect(self._move)
-        box.show_value(round(self.offset, 3))
-        QWidget.setTabOrder(self.slider, box)
-        QWidget.setTabOrder(box, self.other_button)
+            self.slider.show_value(round(self.offset * TICKS))
 
     def _lay_out(self) -> None:
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(style.GAP)
-        held = QWidget(self)
-        words = QHBoxLayout(held)
-        words.setContentsMargins(0, 0, 0, 0)
-        words.setSpacing(0)
-        for way in WAYS:
-            word = ChoiceButton(_WORDS[way], held)
-            word.setAccessibleName(f"Section: {_WORDS[way].lower()}")
-            word.setToolTip(_TOLD[way])
-            word.clicked.connect(lambda _on=False, way=way: self._choose(way))
-            words.addWidget(word)
-            self.words[way] = word
         self.words[self._way].setChecked(True)
         self.slider.setSingleStep(TICKS // 2)
         self.slider.setPageStep(5 * TICKS)
         self.slider.setAccessibleName("Section position")
         self.slider.setToolTip("Move the section through the hold")
         self.slider.valueChanged.connect(lambda value: self._move(value / TICKS))
-        self.other_button.setToolTip("Hide the other half instead")
-        self.other_button.clicked.connect(self._turn)
-        self._row.addWidget(held)
-        self._row.addWidget(self.slider, 1)
-        self._row.addWidget(self.offset_box)
-        self._row.addWidget(self.other_button)
+        self.offset_box.setToolTip("Where the section cuts")
+        self.offset_box.typed.connect(self._move)
+        self.offset_box.moved.connect(self._move)
+        self.offset_box.show_value(round(self.offset, 3))
+        row(self.words, (self.slider, 1), self.offset_box, self.other_button, on=self, gap=style.GAP)

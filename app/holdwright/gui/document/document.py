@@ -13,12 +13,7 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.missing_input import last_step_with_input
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.recipe_messages import recipe_sentence
-from holdwright.pipeline.display_results import (
-    ShownSculpt,
-    ShownStep,
-    StepsRequest,
-    show_steps,
-)
+from holdwright.pipeline.display_results import ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -74,11 +69,9 @@ class Document(DocumentState):
         """Open a recipe's file, and tell whether that went well; `kept_in` as in `open_session`."""
         try:
             session = open_session(path, autosaves=self._autosaves, kept_in=kept_in)
-        except RecipeError as error:
-            self.failed.emit(recipe_sentence(error, path))
-            return False
         except HoldwrightError as error:
-            self.failed.emit(str(error))
+            sentence = recipe_sentence(error, path) if isinstance(error, RecipeError) else str(error)
+            self.failed.emit(sentence)
             return False
         self.open_session(session)
         return True
@@ -92,8 +85,7 @@ class Document(DocumentState):
             return False
         session = Session(History.of(recipe), autosaves=self._autosaves)
         session.use_sculpt(path)
-        fresh = Session(History.of(session.recipe), autosaves=self._autosaves, saved=recipe)
-        self.open_session(fresh)
+        self.open_session(Session(History.of(session.recipe), autosaves=self._autosaves, saved=recipe))
         return True
 
     def replace_sculpt(self, path: Path) -> None:

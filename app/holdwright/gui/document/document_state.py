@@ -118,14 +118,12 @@ class DocumentState(QObject):
     @property
     def undo_text(self) -> str:
         """What would be undone, blank for nothing."""
-        history = self._session.history if self._session else None
-        return (history.undo_text or "") if history else ""
+        return (self._session and self._session.history.undo_text) or ""
 
     @property
     def redo_text(self) -> str:
         """What would be redone, blank for nothing."""
-        history = self._session.history if self._session else None
-        return (history.redo_text or "") if history else ""
+        return (self._session and self._session.history.redo_text) or ""
 
     def step(self, step_id: str) -> ShownStep | None:
         """Give what a step last gave, with its solids where they are still kept; None before it gave any."""
@@ -136,9 +134,7 @@ class DocumentState(QObject):
 
     def is_current(self, step_id: str) -> bool:
         """Tell whether a step's result is still what it would give."""
-        return bool(
-            self._session and self._session.results.current(step_id, self._session.recipe) is not None
-        )
+        return bool(self._session and self._session.results.current(step_id, self.recipe) is not None)
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:

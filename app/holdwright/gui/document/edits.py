@@ -1,61 +1,47 @@
-"""The changes a hand can make to the open recipe."""
+"""The changes a user can make to the open recipe."""
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
+from typing import Concatenate, ParamSpec
 
 from holdwright.session import Session
 
 Do = Callable[[Callable[[Session], object]], bool]
+P = ParamSpec("P")
+
+
+def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concatenate["Edits", P], bool]:
+    """Make the command of a session one of `Edits`, with its parameters."""
+
+    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
+        return edits.do(lambda session: command(session, *args, **kwargs))
+
+    return run
+
+
+def _select(session: Session, step_id: str) -> None:
+    session.selected = step_id or None
 
 
 class Edits:
-    """Commands on the open recipe; each is one entry of the history and starts a replay.
+    """Commands on the open recipe, as `Session` has them; each one entry of the history that starts a replay.
+
+    `select` works on a step, or on none where its id is blank.
 
     Parameters
     ----------
     do
-        Has the session do something, tells refusals to the user, and answers whether it could.
+        Has the session do something, reports refusals to the user, and tells whether it could.
     """
 
     def __init__(self, do: Do) -> None:
-        self._do = do
+        self.do = do
 
-    def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> bool:
-        """Change values of a step; with a tag, as one of many while the hand is still moving."""
-        return self._do(lambda session: session.edit(step_id, changes, tag))
-
-    def settle(self, tag: str) -> None:
-        """Say that the hand has let go: the edits of that tag are one entry of the history from here on."""
-        self._do(lambda session: session.settle(tag))
-
-    def add_step(self, operation: str) -> None:
-        """Put a further step in at its place in shop order, and work on it."""
-        self._do(lambda session: session.add(operation))
-
-    def remove_step(self, step_id: str) -> None:
-        """Take a step out."""
-        self._do(lambda session: session.remove(step_id))
-
-    def toggle_step(self, step_id: str) -> None:
-        """Skip a step, or no longer skip it."""
-        self._do(lambda session: session.toggle(step_id))
-
-    def note_step(self, step_id: str, text: str) -> None:
-        """Put the maker's own words on a step."""
-        self._do(lambda session: session.note(step_id, text))
-
-    def select(self, step_id: str) -> None:
-        """Work on a step; blank for none."""
-
-        def choose(session: Session) -> None:
-            session.selected = step_id or None
-
-        self._do(choose)
-
-    def undo(self) -> None:
-        """Take the last change back."""
-        self._do(lambda session: session.undo())
-
-    def redo(self) -> None:
-        """Do the change last undone again."""
-        self._do(lambda session: session.redo())
+    edit = _edit(Session.edit)
+    settle = _edit(Session.settle)
+    add_step = _edit(Session.add)
+    remove_step = _edit(Session.remove)
+    toggle_step = _edit(Session.toggle)
+    note_step = _edit(Session.note)
+    select = _edit(_select)
+    undo = _edit(Session.undo)
+    redo = _edit(Session.redo)

@@ -107,20 +107,18 @@ class Opening:
 
     def find_sculpt(self) -> None:
         """Ask for the sculpt that the open recipe lacks, and replay the recipe on it."""
-        known = [
-            path.parent for path in (self._document.path, self._document.sculpt_path) if path is not None
-        ]
+        document = self._document
+        known = [path.parent for path in (document.path, document.sculpt_path) if path is not None]
         folder = next((each for each in known if each.is_dir()), Path.home())
         found = questions.which_sculpt(self._window, folder)
         if found is None:
             return
-        refused = (
-            f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
-        )
+        recipe = f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else ""
+        refused = recipe or refusal(found)
         if refused:
-            self._document.failed.emit(refused)
+            document.failed.emit(refused)
         else:
-            self._document.replace_sculpt(found)
+            document.replace_sculpt(found)
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
@@ -137,9 +135,8 @@ class Opening:
         elif mark != self._seen[1]:
             self._seen = (path, mark)
             if mark is None:
-                self._document.failed.emit(
-                    f"{printable(path.name)} is gone from its folder; what was made of it stays open."
-                )
+                gone = f"{printable(path.name)} is gone from its folder"
+                self._document.failed.emit(f"{gone}; what was made of it stays open.")
             elif questions.sculpt_changed(self._window, path.name):
                 self._document.replay()
 
@@ -159,16 +156,14 @@ class Opening:
 
     def _offer(self, left: UnsavedDocument) -> bool:
         """Ask about what was left behind, and tell whether it is open now."""
-        source = left.kept.history.recipe.source
+        source = left.stored.history.recipe.source
         sculpt = Path(source.path).name if source else "no sculpt"
         name = left.path.name if left.path else f"the recipe on {sculpt}, which has no file yet"
         answer = questions.recover(self._window, name)
         if answer == 0:
-            autosaves = self._autosave_folders.folder
-            kept = left.kept
-            self._document.open_session(
-                Session(kept.history, left.path, saved=kept.saved, autosaves=autosaves)
-            )
+            autosaves, stored = self._autosave_folders.folder, left.stored
+            session = Session(stored.history, left.path, saved=stored.saved, autosaves=autosaves)
+            self._document.open_session(session)
             self._document.do(lambda session: session.autosave())
             if left.folder != autosaves:
                 self._autosave_folders.discard(left)
@@ -187,10 +182,7 @@ class Opening:
         answer = questions.sculpt_dropped(self._window, path)
         if answer == 0:
             self._document.replace_sculpt(path)
-            return True
-        if answer == 1 and self.may_leave():
-            return self._document.start_with_sculpt(path)
-        return False
+        return answer == 0 or (answer == 1 and self.may_leave() and self._document.start_with_sculpt(path))
 
     def _ask_revised(self) -> None:
         """Tell of a sculpt changed between sessions, on which the recipe is being replayed already."""

@@ -126,8 +126,7 @@ class Pieces(QObject):
         return steps[0] if steps and steps[0].operation == ImportSculpt.name else None
 
     def _values(self) -> ImportSculptParameters | None:
-        step = self._step()
-        values = step.parameters if step is not None else None
+        values = getattr(self._step(), "parameters", None)
         return values if isinstance(values, ImportSculptParameters) else None
 
     def _take_sculpt(self) -> None:

@@ -10,8 +10,8 @@ from holdwright.gui.document.titles import title_of
 from holdwright.operations import OPERATIONS
 from holdwright.printable import printable
 
-TOLD: Final = 3
-"""Of more problems than these only the number is told."""
+MOST_LISTED: Final = 3
+"""Of more problems than these only the number is given."""
 
 _STEP: Final = re.compile(r"steps\[(\d+)\]")
 _ITSELF: Final = re.compile(r"^is \w+, which (?=belongs)")
@@ -24,15 +24,11 @@ def recipe_sentence(error: RecipeError, path: Path) -> str:
     if len(error.problems) == 1 and not error.problems[0][0]:
         return printable(error.problems[0][1])
     operations = _operations(path)
-    told = [_problem(where, what, operations) for where, what in error.problems[:TOLD]]
-    more = len(error.problems) - len(told)
-    told += [f"And {more} more"] if more else []
-    return "\n".join(
-        [
-            f"{printable(path.name)} cannot be opened:",
-            *(f"{printable(each[:1].upper() + each[1:])}." for each in told),
-        ]
-    )
+    lines = [_problem(where, what, operations) for where, what in error.problems[:MOST_LISTED]]
+    more = len(error.problems) - len(lines)
+    lines += [f"And {more} more"] if more else []
+    lines = [f"{printable(each[:1].upper() + each[1:])}." for each in lines]
+    return "\n".join([f"{printable(path.name)} cannot be opened:", *lines])
 
 
 def _problem(where: str, what: str, operations: list[str]) -> str:

@@ -27,10 +27,8 @@ def tables() -> tuple[Catalogue, str]:
     except CatalogueError as error:
         if not os.environ.pop(OWN_TABLES, ""):
             raise
-        return (
-            load_catalogue(),
-            f"Your own tables were not loaded; only the built-in tables are used: {error}",
-        )
+        sentence = f"Your own tables were not loaded; only the built-in tables are used: {error}"
+        return load_catalogue(), sentence
 
 
 def writable_folder(requested: Path) -> tuple[Path, str]:

@@ -80,7 +80,7 @@ class EditorFactory:
 
 
 def row_groups(catalogue: Catalogue, rows: Sequence[Any], *, optional: bool = False) -> list[list[ListEntry]]:
-    """List rows of a table, those of a thread together in the order of the bolts, after "none" if optional."""
+    """List rows of a table by thread, in the order of the bolts; first "none" where optional."""
     threads = list(dict.fromkeys(_thread(row) for row in (*catalogue.screws, *rows)))
     rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
     groups = [

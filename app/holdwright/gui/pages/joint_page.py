@@ -1,6 +1,5 @@
 """The joint card: whether the finished hold stays put, and what another bolt or torque would do."""
 
-from dataclasses import replace
 from math import hypot
 from typing import Final
 
@@ -215,13 +214,11 @@ class JointPage(Page):
     def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
         clear(self._finding_column)
         steps = self._document.recipe.steps
-        numbers = dict(zip((step.id for step in steps), shop_numbers(steps), strict=True))
+        numbers = shop_numbers(steps)
         bores = self._bores()
         for finding in sorted(findings, key=lambda each: _SEVERITIES[each.severity]):
             step_id = bores[self._bore_of(finding)].id
-            texts = {name: self._in_unit(getattr(finding, name)) for name in ("message", "advice")}
-            shown = replace(finding, **texts)
-            line = FindingLine(numbers[step_id], shown, stale=False, parent=self)
+            line = FindingLine(numbers[step_id], finding, self._in_unit, self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
             )

@@ -1,5 +1,6 @@
 """One finding: its words on a tint, a mark, and what to try."""
 
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRect, Qt
@@ -22,13 +23,26 @@ class FindingLine(WrappedLine, QAbstractButton):
     ----------
     number
         Of the step that found it, as on the route card.
+    in_unit
+        Gives a text with its lengths in the unit preferred.
+    stale
+        Whether it may no longer be true.
     """
 
-    def __init__(self, number: str, finding: Finding, *, stale: bool, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        number: str,
+        finding: Finding,
+        in_unit: Callable[[str], str] = str,
+        parent: QWidget | None = None,
+        *,
+        stale: bool = False,
+    ) -> None:
         super().__init__(parent)
         self._number = number
-        self._message = held_together(typeset(finding.message))
-        self._advice = held_together(typeset(finding.advice))
+        self._message, self._advice = (
+            held_together(typeset(in_unit(text))) for text in (finding.message, finding.advice)
+        )
         self._severity = finding.severity
         self._stale = stale
         self.setText(self._message)

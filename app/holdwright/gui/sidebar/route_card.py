@@ -3,7 +3,7 @@
 from itertools import pairwise
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
@@ -13,6 +13,7 @@ from holdwright.gui.sidebar.step_panel import StepPanel
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import column, discard, row
 from holdwright.gui.widgets.number_format import Preferred
 
 
@@ -41,26 +42,20 @@ class RouteCard(QWidget):
         self._arranged: list[tuple[StepPanel, Form | None]] = []
         self.entries: dict[str, StepPanel] = {}
         self.setAccessibleName("Route card")
-        self._add = QuietButton("Add a step", self, icon_name="plus")
-        self._add.setToolTip("Add a step to the recipe, in shop order")
-        self._add.clicked.connect(self.open_add_menu)
-        self._rows = QVBoxLayout()
-        self._rows.setSpacing(0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addLayout(self._rows)
-        quiet = QHBoxLayout()
-        quiet.setContentsMargins(style.MARGIN + style.GRID, 0, 0, style.GRID)
-        quiet.addWidget(self._add)
-        quiet.addStretch(1)
-        column.addLayout(quiet)
-        column.addStretch(1)
+        tip = "Add a step to the recipe, in shop order"
+        self._add = QuietButton("Add a step", self, icon_name="plus", tip=tip, clicked=self.open_add_menu)
+        self._rows = column()
+        add = row(self._add, None, margins=(style.MARGIN + style.GRID, 0, 0, style.GRID))
+        column(self._rows, add, None, on=self, gap=style.GRID)
         document.opened.connect(self._clear)
-        for signal in (document.recipe_changed, document.selected_changed, document.opened):
+        for signal in (
+            document.recipe_changed,
+            document.selected_changed,
+            document.opened,
+            document.step_shown,
+            document.busy_changed,
+        ):
             signal.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
-        document.busy_changed.connect(lambda _busy: self.refresh())
         self.refresh()
 
     def refresh(self) -> None:
@@ -110,30 +105,19 @@ class RouteCard(QWidget):
 
     def _make_form(self, step_id: str, parent: QWidget) -> Form:
         operation = self._document.recipe.step(step_id).operation
-        form = Form(
-            self._document,
-            step_id,
-            self._catalogue,
-            self._unit,
-            open_more=operation in self._open_more,
-            parent=parent,
-        )
+        more, unit = operation in self._open_more, self._unit
+        form = Form(self._document, step_id, self._catalogue, unit, open_more=more, parent=parent)
         form.pick_asked.connect(self.pick_asked)
         form.more_shown.connect(lambda shown: self._remember_more(operation, shown))
         return form
 
     def _remember_more(self, operation: str, shown: bool) -> None:
-        if shown:
-            self._open_more.add(operation)
-        else:
-            self._open_more.discard(operation)
+        (self._open_more.add if shown else self._open_more.discard)(operation)
 
     def _drop(self, step_id: str) -> None:
         entry = self.entries.pop(step_id)
         entry.show_state(entry.line.state, chosen=False)
-        self._rows.removeWidget(entry)
-        entry.hide()
-        entry.deleteLater()
+        discard(self._rows, entry)
 
     def _clear(self) -> None:
         for step_id in list(self.entries):
@@ -145,8 +129,7 @@ class RouteCard(QWidget):
         self.refresh()
 
     def _key(self, step_id: str, what: str) -> None:
-        ids = list(self._ids())
-        place = ids.index(step_id)
+        place, last = self._ids().index(step_id), len(self._ids()) - 1
         if what == "skip":
             # A recipe's file may have the first step skipped: it is to be had back.
             if can_be_missed(self._document, step_id) or not self._document.recipe.step(step_id).enabled:
@@ -156,8 +139,8 @@ class RouteCard(QWidget):
                 self._document.edits.remove_step(step_id)
                 self._focus(min(place, len(self._ids()) - 1))
         else:
-            to = {"up": place - 1, "down": place + 1, "first": 0, "last": len(ids) - 1}[what]
-            self._focus(min(max(to, 0), len(ids) - 1))
+            to = {"up": place - 1, "down": place + 1, "first": 0, "last": last}[what]
+            self._focus(min(max(to, 0), last))
 
     def _focus(self, place: int) -> None:
         ids = self._ids()

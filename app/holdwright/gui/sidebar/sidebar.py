@@ -2,18 +2,18 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QSettings, QSize, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import ScrollArea, column
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.painting import Rule
-from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 LETTERS: Final = 48
 """Width of the sidebar in letters of usual width."""
@@ -25,7 +25,7 @@ class Sidebar(QWidget):
     Parameters
     ----------
     settings
-        Where the unit of length is kept, as "length_unit": "mm" or "inch".
+        Where the unit of length is stored, as "length_unit": "mm" or "inch".
 
     Signals
     -------
@@ -49,19 +49,8 @@ class Sidebar(QWidget):
         self.card.opened_at.connect(self._bring_into_sight)
         self.findings = FindingsList(document, length_unit(settings), self)
         self.findings.chosen.connect(self._choose)
-        self._scroll = QScrollArea(self)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setVerticalScrollBar(ScrollBar(self._scroll))
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._scroll.setWidget(self.card)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, style.GRID, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self._scroll, 1)
-        column.addWidget(Rule(self))
-        column.addWidget(self.findings)
+        self._scroll = ScrollArea(self.card, self)
+        column((self._scroll, 1), Rule(self), self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
     def refresh_settings(self) -> None:

@@ -22,19 +22,14 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
     """
     edits = document.edits
     menu = _menu(parent)
-    operation = next((each for each in OPERATIONS if each.name == step.operation), None)
     if can_be_missed(document, step.id) or not step.enabled:
-        skip = menu.addAction("Skip step" if step.enabled else "Include step")
-        skip.triggered.connect(lambda: edits.toggle_step(step.id))
-    if operation is not None and operation.repeatable:
-        another = menu.addAction("Add another")
-        another.triggered.connect(lambda: edits.add_step(operation.name))
-    note = menu.addAction("Note..." if not step.note else "Change the note...")
-    note.triggered.connect(write_note)
+        menu.addAction("Skip step" if step.enabled else "Include step", lambda: edits.toggle_step(step.id))
+    if any(each.name == step.operation and each.repeatable for each in OPERATIONS):
+        menu.addAction("Add another", lambda: edits.add_step(step.operation))
+    menu.addAction("Change the note..." if step.note else "Note...", write_note)
     if can_be_missed(document, step.id):
         menu.addSeparator()
-        out = menu.addAction("Remove step")
-        out.triggered.connect(lambda: edits.remove_step(step.id))
+        menu.addAction("Remove step", lambda: edits.remove_step(step.id))
     return menu
 
 

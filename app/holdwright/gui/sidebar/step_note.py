@@ -1,15 +1,15 @@
 """The maker's own words on a step: read in italics, written in place."""
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
-from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent
+from PySide6.QtWidgets import QStackedLayout, QWidget
 
 from holdwright.gui.form.field_frame import PlainLine
+from holdwright.gui.widgets.layout import TextLabel
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import Restyled, set_role, tones
 
 
-class NoteWords(QLabel):
+class NoteWords(TextLabel):
     """The note as it is read; a click writes on."""
 
     clicked = Signal()
@@ -42,7 +42,7 @@ class NoteLine(PlainLine):
             self.done.emit()
 
 
-class StepNote(Restyled, QWidget):
+class StepNote(QWidget):
     """Shows a note, hidden where there is none, and lets it be written.
 
     Signals
@@ -60,8 +60,7 @@ class StepNote(Restyled, QWidget):
         super().__init__(parent)
         self._note = ""
         self._writing = False
-        self.words = NoteWords(self)
-        self.words.setWordWrap(True)
+        self.words = NoteWords("", self, wrap=True, faint=True)
         self.words.setCursor(Qt.CursorShape.IBeamCursor)
         self.words.setToolTip("Click to edit the note")
         font = self.words.font()
@@ -71,15 +70,13 @@ class StepNote(Restyled, QWidget):
         self._line.setFont(font)
         self._line.setPlaceholderText("A note for this step")
         self._line.setAccessibleName("Note on this step")
-        stack = QStackedLayout(self)
-        stack.setContentsMargins(0, 0, 0, 0)
-        stack.addWidget(self.words)
-        stack.addWidget(self._line)
-        self._stack = stack
+        self._stack = QStackedLayout(self)
+        self._stack.setContentsMargins(0, 0, 0, 0)
+        self._stack.addWidget(self.words)
+        self._stack.addWidget(self._line)
         self.words.clicked.connect(self.write)
         self._line.done.connect(self._keep)
         self._line.given_up.connect(self._give_up)
-        self.restyle()
         self.hide()
 
     @property
@@ -124,7 +121,3 @@ class StepNote(Restyled, QWidget):
         self._writing = False
         self._stack.setCurrentWidget(self.words)
         self.setVisible(bool(self._note))
-
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)

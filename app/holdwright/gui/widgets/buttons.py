@@ -1,6 +1,7 @@
 """Buttons that are words on paper, and the one that is filled."""
 
 from collections.abc import Callable
+from functools import partial
 from types import FunctionType
 from typing import Final
 
@@ -55,8 +56,8 @@ class QuietButton(Painted, QToolButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setToolTip(tip or ("" if words_shown else text))
-        if isinstance(clicked, FunctionType):
-            # A lambda's defaults are its own: whether the button is on is not handed to it.
+        if isinstance(clicked, FunctionType | partial):
+            # Their arguments are their own: whether the button is on is not handed to them.
             self.clicked.connect(lambda _on=False: clicked())
         elif clicked is not None:
             self.clicked.connect(clicked)

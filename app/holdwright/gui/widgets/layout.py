@@ -29,7 +29,7 @@ W = TypeVar("W", bound=QWidget)
 
 
 def row(
-    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins = _NONE, gap: int = 0
+    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins | None = _NONE, gap: int = 0
 ) -> QHBoxLayout:
     """Lay items out from left to right; see `column`."""
     layout = QHBoxLayout() if on is None else QHBoxLayout(on)
@@ -37,7 +37,7 @@ def row(
 
 
 def column(
-    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins = _NONE, gap: int = 0
+    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins | None = _NONE, gap: int = 0
 ) -> QVBoxLayout:
     """Lay items out from top to bottom.
 
@@ -48,7 +48,7 @@ def column(
     on
         The widget that is laid out; None for a layout within another.
     margins, gap
-        Pixels at left, top, right and bottom, and between items.
+        Pixels at left, top, right and bottom (None: the style's own), and between items.
     """
     layout = QVBoxLayout() if on is None else QVBoxLayout(on)
     return _filled(layout, items, margins, gap)
@@ -57,8 +57,9 @@ def column(
 L = TypeVar("L", bound=QBoxLayout)
 
 
-def _filled(layout: L, items: tuple[Item | tuple[Item, int], ...], margins: Margins, gap: int) -> L:
-    layout.setContentsMargins(*margins)
+def _filled(layout: L, items: tuple[Item | tuple[Item, int], ...], margins: Margins | None, gap: int) -> L:
+    if margins is not None:
+        layout.setContentsMargins(*margins)
     layout.setSpacing(gap)
     for each in items:
         item, share = each if isinstance(each, tuple) else (each, 0)

@@ -1,11 +1,12 @@
 """A question over the window: a sentence, what follows from each answer, and a verb on each button."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPainter
-from PySide6.QtWidgets import QDialog, QWidget
+from PySide6.QtWidgets import QBoxLayout, QDialog, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -43,7 +44,7 @@ class Question(Painted, QDialog):
         self.setAccessibleName(sentence)
         self.setAccessibleDescription(detail)
         self.buttons = [
-            QuietButton(text, self, primary=number == 0, clicked=lambda number=number: self._choose(number))
+            QuietButton(text, self, primary=number == 0, clicked=partial(self._choose, number))
             for number, text in enumerate(answers)
         ]
         self._lay_out(detail)
@@ -72,6 +73,7 @@ class Question(Painted, QDialog):
         for label in labels:
             label.setFixedWidth(WIDTH)
             label.setVisible(bool(label.text()))
+        buttons: QBoxLayout
         if len(self.buttons) <= MOST_BESIDE:
             buttons = row(*self.buttons, None, gap=style.GAP)
         else:

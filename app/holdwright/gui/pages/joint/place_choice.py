@@ -1,6 +1,7 @@
 """The best places for the bore: found in the measuring process, taken with one click."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from PySide6.QtWidgets import QWidget
@@ -152,7 +153,7 @@ class PlaceChoice(QWidget):
         stack = column(self.map, self.sentence, on=self, gap=style.GRID)
         for number in range(3):
             tip = f"Bore at place {number + 1}; undone like any other change"
-            button = QuietButton("", self, tip=tip, clicked=lambda number=number: self.take(number))
+            button = QuietButton("", self, tip=tip, clicked=partial(self.take, number))
             self.take_buttons.append(button)
             self._reasons.append(paragraph("", self, faint=True))
             stack.addWidget(button)
