@@ -1,14 +1,12 @@
 """The one window: a bar on top, the route card at the left, the hold at the right, its measures beneath."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.materials import Material
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
@@ -28,6 +26,7 @@ from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import column
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.notification import Notification
 from holdwright.gui.widgets.number_format import Preferred
@@ -63,26 +62,25 @@ class MainWindow(QMainWindow):
         autosave_folders: AutosaveFolders,
     ) -> None:
         super().__init__()
-        preferences = Preferences(settings, self)
-        recents = RecentFiles(settings, autosave_folders.pictures)
         self.document = document
-        self.preferences = preferences
-        self.recents = recents
+        self.preferences = Preferences(settings, self)
+        self.recents = RecentFiles(settings, autosave_folders.pictures)
         self._autosave_folders = autosave_folders
-        self.sidebar = Sidebar(document, catalogue, settings)
+        self.sidebar = Sidebar(document, catalogue)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
-            self, document, recents, autosave_folders, lambda: self.export_page.state == "writing"
+            self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
         self.joint_page = JointPage(document, catalogue, settings)
-        self.preferences_page = PreferencesPage(preferences)
+        self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
-        self.top_bar = TopBar(document, self.actions_table, preferences.length_unit)
-        self.view_bar = ViewBar(preferences.length_unit)
-        self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
-        self.joint_page.choices.changed.connect(self.measure_bar.refresh)
-        self.welcome_page = WelcomePage(recents)
+        self.top_bar = TopBar(document, self.actions_table)
+        self.view_bar = ViewBar()
+        choices = self.joint_page.choices
+        self.measure_bar = MeasureBar(document, lambda: choices.conditions.material)
+        choices.changed.connect(self.measure_bar.refresh)
+        self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
@@ -98,8 +96,8 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(*SMALLEST)
         self.resize(*USUAL)
-        if not preferences.window_layout.isEmpty():
-            self.restoreGeometry(preferences.window_layout)
+        if not self.preferences.window_layout.isEmpty():
+            self.restoreGeometry(self.preferences.window_layout)
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
@@ -110,13 +108,13 @@ class MainWindow(QMainWindow):
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is."""
-        there = self.document.session is not None
-        self.actions_table.set_document_there(there)
-        self._pages.setCurrentWidget(self._splitter if there else self.welcome_page)
-        if not there:
+        is_open = self.document.session is not None
+        self.actions_table.set_document_open(is_open)
+        self._pages.setCurrentWidget(self._splitter if is_open else self.welcome_page)
+        if not is_open:
             self.welcome_page.refresh()
             self.welcome_page.setFocus()
-        name = self.opening.name if there else ""
+        name = self.opening.name if is_open else ""
         star = "*" if self.document.dirty else ""
         self.setWindowTitle(f"{name}{star}" if name else "")
 
@@ -137,15 +135,10 @@ class MainWindow(QMainWindow):
             if picture is not None and path is not None:
                 self.recents.store_thumbnail(path, picture)
 
-    def set_scheme(self, scheme: style.Scheme) -> None:
-        """Dress what paints itself in a scheme's colours."""
-        self.viewport.set_scheme(scheme)
-
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
-        self.sidebar.refresh_settings()
         self.viewport.unit = unit
-        for shows in (self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
+        for shows in (self.sidebar, self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
             shows.set_unit(unit)
 
     def show_failure(self, sentence: str) -> None:
@@ -165,18 +158,10 @@ class MainWindow(QMainWindow):
         else:
             notice.fail(in_unit(sentence, unit), again=True, passing=True)
 
-    def _material(self) -> Material:
-        return self.joint_page.choices.conditions.material
-
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
-        column = QVBoxLayout(right)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.view_bar)
-        column.addWidget(self.viewport, 1)
-        column.addWidget(self.measure_bar)
+        column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self._left.addWidget(page)
         self._left.setMinimumWidth(self.sidebar.minimumWidth())
@@ -190,11 +175,7 @@ class MainWindow(QMainWindow):
         self._pages.addWidget(self._splitter)
         self._pages.addWidget(self.welcome_page)
         held = QWidget()
-        whole = QVBoxLayout(held)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(0)
-        whole.addWidget(self.top_bar)
-        whole.addWidget(self._pages, 1)
+        column(self.top_bar, (self._pages, 1), on=held)
         self.setCentralWidget(held)
         return held
 
@@ -216,14 +197,11 @@ class MainWindow(QMainWindow):
         self._show_hovered(False)
         paths = dropped_paths(event.mimeData())
         event.acceptProposedAction()
-        QTimer.singleShot(0, self, lambda: self._open(paths))
+        QTimer.singleShot(0, self, lambda: self.opening.open_any(paths))
 
     def _show_hovered(self, hovered: bool) -> None:
         for place in (self.welcome_page, self.missing_sculpt):
             place.set_hovered(hovered)
-
-    def _open(self, paths: Sequence[Path]) -> None:
-        self.opening.open_any(paths)
 
     # Going
 

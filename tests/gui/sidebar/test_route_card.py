@@ -234,15 +234,14 @@ def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document
     assert not sidebar.card.entries["s3"].failure.isVisible()
 
 
-def test_lengths_follow_the_preferred_unit(qtbot, sidebar, document, settings):
+def test_lengths_follow_the_preferred_unit(qtbot, sidebar, document):
     qtbot.mouseClick(line(sidebar, "s4"), LEFT)
 
     def rim() -> str:
         return sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget().text()
 
     assert rim() == "3 mm"
-    settings.setValue("length_unit", "inch")
-    sidebar.refresh_settings()
+    sidebar.set_unit("inch")
     assert rim() == "0.118 in"
 
 

@@ -23,7 +23,7 @@ class Command:
         Anywhere in the window.
     view_keys
         Letters and figures: only while the view has the keyboard, so that they can be typed everywhere else.
-    told
+    summary
         A sentence on what it does.
     checkable
         Whether it is on or off.
@@ -35,7 +35,7 @@ class Command:
     text: str
     keys: tuple[str, ...] = ()
     view_keys: tuple[str, ...] = ()
-    told: str = ""
+    summary: str = ""
     checkable: bool = False
     needs_document: bool = True
 
@@ -97,26 +97,22 @@ class Actions(QObject):
         """Give the action of a command."""
         return self._actions[name]
 
-    def set_document_there(self, there: bool) -> None:
+    def set_document_open(self, is_open: bool) -> None:
         """Switch off what makes no sense in the empty window, or on again."""
         for command in COMMANDS:
             if command.needs_document:
-                self._actions[command.name].setEnabled(there)
-
-    def rows(self) -> tuple[tuple[str, str, str], ...]:
-        """Give text, keys and description of each command, for people."""
-        return tuple((command.text.rstrip("."), keys_text(command), command.told) for command in COMMANDS)
+                self._actions[command.name].setEnabled(is_open)
 
     def keys(self, *, in_view: bool) -> tuple[tuple[str, str], ...]:
         """Give the keys, those of the view or those heard anywhere, and what each does, for people."""
-        told = ((command.view_keys if in_view else command.keys, command.told) for command in COMMANDS)
-        return tuple((written(keys), sentence) for keys, sentence in told if keys)
+        rows = ((command.view_keys if in_view else command.keys, command.summary) for command in COMMANDS)
+        return tuple((written(keys), summary) for keys, summary in rows if keys)
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
         action = QAction(command.text, self)
         action.setCheckable(command.checkable)
         keys = keys_text(command)
-        action.setToolTip(f"{command.told} ({keys})" if keys else command.told)
+        action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
         action.setShortcuts([QKeySequence(key) for key in command.keys])
         window.addAction(action)
         if command.view_keys:

@@ -26,6 +26,11 @@ class MeasureBar(Paper):
     ----------
     material
         Gives what the hold is to be printed in; None where that is not known, and no masses are written.
+
+    Attributes
+    ----------
+    facts
+        What it says, one figure each.
     """
 
     edge = "top"
@@ -33,15 +38,14 @@ class MeasureBar(Paper):
     def __init__(
         self,
         document: Document,
-        unit: Preferred = "mm",
         material: Callable[[], Material | None] = lambda: None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._document = document
         self._material = material
-        self._unit: Preferred = unit
-        self._facts: tuple[str, ...] = ()
+        self._unit: Preferred = "mm"
+        self.facts: tuple[str, ...] = ()
         self._stale = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Measures")
@@ -53,11 +57,6 @@ class MeasureBar(Paper):
         ):
             signal.connect(self.refresh)
         self.refresh()
-
-    @property
-    def facts(self) -> tuple[str, ...]:
-        """What it says, one figure each."""
-        return self._facts
 
     @property
     def written(self) -> tuple[str, ...]:
@@ -73,10 +72,10 @@ class MeasureBar(Paper):
         """Read the measures anew."""
         step = self._step()
         material = self._material()
-        self._facts = _facts(step, self._unit, material) if step else ()
+        self.facts = _facts(step, self._unit, material) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
-        text = ", ".join(self._facts)
-        if material is not None and any(fact.endswith(" solid") for fact in self._facts):
+        text = ", ".join(self.facts)
+        if material is not None and any(fact.endswith(" solid") for fact in self.facts):
             text += (
                 f"\nMasses are of solid {material.name}, {material.density:g} g/cm³, before infill; "
                 "the material is chosen on the page of the joint."
@@ -107,8 +106,8 @@ class MeasureBar(Paper):
     def _fitting(self, metrics: QFontMetrics) -> tuple[tuple[str, ...], int]:
         """Give the figures that have room, and the room between them: the last gives way first."""
         room = self.width() - style.MARGIN - style.GAP
-        for count in range(len(self._facts), 0, -1):
-            facts = self._facts[:count]
+        for count in range(len(self.facts), 0, -1):
+            facts = self.facts[:count]
             left = room - sum(metrics.horizontalAdvance(fact) for fact in facts)
             between = min(left // (count - 1), _BETWEEN[0]) if count > 1 else _BETWEEN[0]
             if left >= 0 and between >= _BETWEEN[1]:

@@ -41,7 +41,7 @@ class SectionRow(QWidget):
 
     changed = Signal(object, object)
 
-    def __init__(self, unit: Preferred, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._axes: Mapping[Way, SectionAxis] = {}
         self._way: Way = "along"
@@ -50,8 +50,9 @@ class SectionRow(QWidget):
         self._on = False
         self.words = ChoiceWords(_WORDS, self)
         self.words.chosen.connect(self._choose)
-        self.slider = Slider(self)
-        self.offset_box = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
+        tip = "Move the section through the hold"
+        self.slider = Slider("Section position", tip, self, page=5 * TICKS)
+        self.offset_box = FigureBox(_OFFSET, length_scale("mm", 0.5), self)
         tip = "Hide the other half instead"
         self.other_button = QuietButton("Flip", self, tip=tip, clicked=self._turn)
         self._lay_out()
@@ -126,9 +127,6 @@ class SectionRow(QWidget):
     def _lay_out(self) -> None:
         self.words[self._way].setChecked(True)
         self.slider.setSingleStep(TICKS // 2)
-        self.slider.setPageStep(5 * TICKS)
-        self.slider.setAccessibleName("Section position")
-        self.slider.setToolTip("Move the section through the hold")
         self.slider.valueChanged.connect(lambda value: self._move(value / TICKS))
         self.offset_box.setToolTip("Where the section cuts")
         self.offset_box.typed.connect(self._move)

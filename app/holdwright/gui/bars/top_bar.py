@@ -1,5 +1,6 @@
 """The bar on top: what is open, what can be undone, how far the work is, and what to do with the hold."""
 
+from functools import partial
 from typing import Final
 
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
@@ -24,25 +25,19 @@ MENU: Final = ("open", "save", "save_as", "joint", "", "preferences", "help", ""
 class TopBar(QWidget):
     """The window's commands as buttons and menus, what is open, and how far the work is."""
 
-    def __init__(
-        self, document: Document, actions: Actions, unit: Preferred = "mm", parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, actions: Actions, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self._actions = actions
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._title = ElidedLabel(self)
         self._title.setFont(style.title_font())
         self._state = TextLabel("", self, faint=True)
         self._doing = ElidedLabel(self, faint=True)
         self._doing.setAlignment(RIGHT)
         edits = document.edits
-        self.undo_button = QuietButton(
-            "Undo", self, icon_name="undo", words_shown=False, clicked=lambda: edits.undo()
-        )
-        self.redo_button = QuietButton(
-            "Redo", self, icon_name="redo", words_shown=False, clicked=lambda: edits.redo()
-        )
+        self.undo_button = QuietButton("Undo", self, icon_only="undo", clicked=partial(edits.undo))
+        self.redo_button = QuietButton("Redo", self, icon_only="redo", clicked=partial(edits.redo))
         tip = "Stop the current work; finished steps stay."
         self.cancel_button = QuietButton("Cancel", self, tip=tip, clicked=document.cancel)
         self.section_button = self._button("section")
@@ -51,7 +46,7 @@ class TopBar(QWidget):
         self._views = QuietButton("Views", self, tip="Look at the hold from one side")
         self._add_menu(self._views, *(f"view_{view}" for view in VIEWS), "", "fit")
         self.export_button = self._button("export", primary=True)
-        self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
+        self._menu = QuietButton("Menu", self, icon_only="menu")
         self._add_menu(self._menu, *MENU)
         self._line = ProgressLine(self)
         self._lay_out()

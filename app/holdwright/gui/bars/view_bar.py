@@ -63,16 +63,16 @@ class ViewBar(Paper):
     measure_cleared = Signal()
     raw_asked = Signal(bool)
 
-    def __init__(self, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._limit = LIMIT_MM
         self._rows: dict[str, QWidget] = {}
         self._has_parts = False
         self._shown_thinnest: tuple[str, float, bool] | None = None
         self._measured: tuple[Sequence[float], float | None] = ((), None)
         self._on: set[str] = set()
-        self.section = SectionRow(unit)
+        self.section = SectionRow()
         self.section.changed.connect(self.section_changed)
         self.raw_words = ChoiceWords(_RAW)
         self.raw_words.chosen.connect(lambda raw: self.raw_asked.emit(raw))
@@ -81,8 +81,9 @@ class ViewBar(Paper):
         self.part_words = ChoiceWords({text: (text, tip, f"Show: {text}") for text in _PARTS})
         self.part_words.chosen.connect(lambda _text: self.parts_changed.emit(self.parts))
         self.part_words["Both"].setChecked(True)
-        self.apart_slider = Slider()
-        self.limit_box = FigureBox(_LIMIT, length_scale(unit, 0.5))
+        tip = "Move the shell and core apart in the view"
+        self.apart_slider = Slider("Separation", tip, page=20)
+        self.limit_box = FigureBox(_LIMIT, length_scale("mm", 0.5))
         self._required = TextLabel("Minimum", faint=True)
         self._thinnest = TextLabel()
         self._distance = TextLabel()
@@ -178,11 +179,7 @@ class ViewBar(Paper):
         self._column.addWidget(held)
 
     def _set_up_figures(self) -> None:
-        self.apart_slider.setRange(0, 100)
-        self.apart_slider.setPageStep(20)
         self.apart_slider.setFixedWidth(40 * style.GRID)
-        self.apart_slider.setAccessibleName("Separation")
-        self.apart_slider.setToolTip("Move the shell and core apart in the view")
         self.apart_slider.valueChanged.connect(lambda value: self.apart_changed.emit(value / 100))
         self.limit_box.show_value(self._limit)
         self.limit_box.setToolTip("Marks this thickness on the scale")

@@ -53,11 +53,11 @@ class Document(DocumentState):
 
     def open_session(self, session: Session | None) -> None:
         """Make a session the open document, or None for the empty window."""
-        if self._session is not None:
+        if self.session is not None:
             self.leaving.emit()
         self._unlisten()
         self.supervisor.stop()
-        self._session, self._sculpt, self._failure = session, None, ""
+        self.session, self.sculpt, self.failure = session, None, ""
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
         self.recipe_changed.emit()
@@ -108,9 +108,9 @@ class Document(DocumentState):
         No further than to a step that needs a click in the view: what it gave before stays, to click on.
         """
         source = self.recipe.source
-        if self._session is None or source is None:
+        if self.session is None or source is None:
             return
-        have = self._kept.keys | ({self._sculpt.digest} if self._sculpt else set())
+        have = self._kept.keys | ({self.sculpt.digest} if self.sculpt else set())
         until = last_step_with_input(self.recipe)
         request = StepsRequest(until, frozenset(have))
         self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
@@ -129,10 +129,10 @@ class Document(DocumentState):
 
     def do(self, command: Callable[[Session], object]) -> bool:
         """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
-        if self._session is None:
+        if self.session is None:
             return False
         try:
-            command(self._session)
+            command(self.session)
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
@@ -164,11 +164,11 @@ class Document(DocumentState):
             self._take_step(number, content)
 
     def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
-        before, self._sculpt = self._sculpt, sculpt
+        before, self.sculpt = self.sculpt, sculpt
         made_by, read_before = self._jobs.get(number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
-        if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
+        if path is not None and self.session is not None and self.session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
                 self.said.emit(f"{printable(path.name)} has changed on disk and was read again.")
             else:
@@ -177,12 +177,12 @@ class Document(DocumentState):
 
     def _take_step(self, number: int, step: ShownStep) -> None:
         made_by = self._jobs.get(number)
-        if self._session is None or made_by is None:
+        if self.session is None or made_by is None:
             return
-        known = self._session.results.current(step.id, self.recipe)
+        known = self.session.results.current(step.id, self.recipe)
         if step.solids:
             self._kept.put(step.key, step.solids)
-        self._session.results.took(replace(step, solids={}), made_by)
+        self.session.results.took(replace(step, solids={}), made_by)
         if step.solids or known is None or step.failed or known.key != step.key:
             self.step_shown.emit(step.id)
 
@@ -191,6 +191,6 @@ class Document(DocumentState):
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
         if made_by is None or stopped:
             return
-        self._failure = failed
+        self.failure = failed
         if failed:
             self.failed.emit(failed)

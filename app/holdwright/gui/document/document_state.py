@@ -20,6 +20,12 @@ class DocumentState(QObject):
     ----------
     supervisor
         Of the process that works for it.
+    session
+        The open document without Qt; None in the empty window.
+    sculpt
+        The raw sculpt, once read.
+    failure
+        The sentence that ended the last job; blank when it went well.
 
     Signals
     -------
@@ -58,30 +64,20 @@ class DocumentState(QObject):
     def __init__(self, supervisor: GeometrySupervisor) -> None:
         super().__init__()
         self.supervisor = supervisor
-        self._session: Session | None = None
+        self.session: Session | None = None
         self._kept = SolidCache()
-        self._sculpt: ShownSculpt | None = None
-        self._failure = ""
-
-    @property
-    def session(self) -> Session | None:
-        """The open document without Qt; None in the empty window."""
-        return self._session
+        self.sculpt: ShownSculpt | None = None
+        self.failure = ""
 
     @property
     def recipe(self) -> Recipe:
         """The recipe as it is; without steps in the empty window."""
-        return self._session.recipe if self._session else Recipe()
+        return self.session.recipe if self.session else Recipe()
 
     @property
     def selected(self) -> str:
         """Id of the step worked on, or blank."""
-        return (self._session.selected or "") if self._session else ""
-
-    @property
-    def sculpt(self) -> ShownSculpt | None:
-        """The raw sculpt, once read."""
-        return self._sculpt
+        return (self.session.selected or "") if self.session else ""
 
     @property
     def sculpt_path(self) -> Path | None:
@@ -92,17 +88,17 @@ class DocumentState(QObject):
     @property
     def path(self) -> Path | None:
         """The recipe's file."""
-        return self._session.path if self._session else None
+        return self.session.path if self.session else None
 
     @property
     def dirty(self) -> bool:
         """Whether the recipe differs from its file."""
-        return bool(self._session and self._session.is_dirty)
+        return bool(self.session and self.session.is_dirty)
 
     @property
     def untouched(self) -> bool:
         """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the hand's."""
-        history = self._session.history if self._session else None
+        history = self.session.history if self.session else None
         return bool(history and self.path is None and not history.past and not history.future)
 
     @property
@@ -111,32 +107,27 @@ class DocumentState(QObject):
         return self.supervisor.busy
 
     @property
-    def failure(self) -> str:
-        """The sentence that ended the last job; blank when it went well."""
-        return self._failure
-
-    @property
     def undo_text(self) -> str:
         """What would be undone, blank for nothing."""
-        return (self._session and self._session.history.undo_text) or ""
+        return (self.session and self.session.history.undo_text) or ""
 
     @property
     def redo_text(self) -> str:
         """What would be redone, blank for nothing."""
-        return (self._session and self._session.history.redo_text) or ""
+        return (self.session and self.session.history.redo_text) or ""
 
     def step(self, step_id: str) -> ShownStep | None:
         """Give what a step last gave, with its solids where they are still kept; None before it gave any."""
-        result = self._session.results.last(step_id) if self._session else None
+        result = self.session.results.last(step_id) if self.session else None
         if not isinstance(result, ShownStep):
             return None
         return replace(result, solids=self._kept.get(result.key))
 
     def is_current(self, step_id: str) -> bool:
         """Tell whether a step's result is still what it would give."""
-        return bool(self._session and self._session.results.current(step_id, self.recipe) is not None)
+        return bool(self.session and self.session.results.current(step_id, self.recipe) is not None)
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:
         """All findings that are current, each with its step's id."""
-        return self._session.results.findings(self._session.recipe) if self._session else ()
+        return self.session.results.findings(self.session.recipe) if self.session else ()

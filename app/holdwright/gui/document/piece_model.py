@@ -25,6 +25,15 @@ class Pieces(QObject):
     of the raw sculpt are whose, the geometry process is asked when it has nothing else to do, and only while
     the import is worked on.
 
+    Attributes
+    ----------
+    accounts
+        What is known of each piece; of a sculpt just read no more than names and sizes.
+    look
+        Where the pieces are in the raw sculpt; None before that is known, and where groups are pieces.
+    pointed, chosen
+        Names of the piece under the pointer, in list or view, and of the piece chosen; blank for none.
+
     Signals
     -------
     changed
@@ -40,13 +49,13 @@ class Pieces(QObject):
         super().__init__(document)
         self._document = document
         self._edits = edits
-        self._accounts: tuple[PieceAccount, ...] = ()
+        self.accounts: tuple[PieceAccount, ...] = ()
         self._of: tuple[object, ...] = ()
         self._told = False
-        self._look: RawSurvey | None = None
+        self.look: RawSurvey | None = None
         self._sent: set[object] = set()
         self._asked: dict[int, object] = {}
-        self._pointed = self._chosen = ""
+        self.pointed = self.chosen = ""
         self._scale: float | None = None
         document.opened.connect(self._forget)
         document.sculpt_shown.connect(self._take_sculpt)
@@ -54,26 +63,6 @@ class Pieces(QObject):
         document.selected_changed.connect(self._ask)
         document.busy_changed.connect(self._take_busy)
         document.supervisor.ended.connect(self._take_answer)
-
-    @property
-    def accounts(self) -> tuple[PieceAccount, ...]:
-        """What is told of each piece; of a sculpt just read no more than names and sizes."""
-        return self._accounts
-
-    @property
-    def look(self) -> RawSurvey | None:
-        """Where the pieces are in the raw sculpt; None before that is known, and where groups are pieces."""
-        return self._look
-
-    @property
-    def pointed(self) -> str:
-        """Name of the piece under the pointer, in list or view; blank for none."""
-        return self._pointed
-
-    @property
-    def chosen(self) -> str:
-        """Name of the piece chosen; blank for none."""
-        return self._chosen
 
     @property
     def millimetres(self) -> float | None:
@@ -95,14 +84,14 @@ class Pieces(QObject):
 
     def point(self, name: str) -> None:
         """Hear that the pointer is on a piece, or on none."""
-        if name != self._pointed:
-            self._pointed = name
+        if name != self.pointed:
+            self.pointed = name
             self.pointed_changed.emit()
 
     def choose(self, name: str) -> None:
         """Choose a piece, or none."""
-        if name != self._chosen:
-            self._chosen = name
+        if name != self.chosen:
+            self.chosen = name
             self.pointed_changed.emit()
 
     def toggle(self, name: str) -> None:
@@ -115,7 +104,7 @@ class Pieces(QObject):
         if why in ("", "scrap"):
             changes["leave_out"] = (*values.leave_out, escape(name))
         elif why == BY_NAME:
-            names = [each.name for each in self._accounts]
+            names = [each.name for each in self.accounts]
             changes["leave_out"] = without(values.leave_out, name, names)
         if why and account.role in CHOICE_OF:
             changes[CHOICE_OF[account.role]] = "keep"
@@ -140,7 +129,7 @@ class Pieces(QObject):
         shown = self._document.step(step.id) if step is not None else None
         if shown is None or sculpt is None:
             return
-        if shown.pieces and shown.pieces is not self._accounts:
+        if shown.pieces and shown.pieces is not self.accounts:
             self._tell(shown.pieces, told=True)
         elif shown.failed:
             self._ask()
@@ -156,13 +145,13 @@ class Pieces(QObject):
 
     def _tell(self, accounts: tuple[PieceAccount, ...], *, told: bool) -> None:
         before = self._mark()
-        self._accounts, self._told, self._of = accounts, told, self._present()
+        self.accounts, self._told, self._of = accounts, told, self._present()
         if before != self._mark():
-            self._look = None
+            self.look = None
             self._sent.discard(("look", self._mark()))
         names = {each.name for each in accounts}
-        self._pointed = self._pointed if self._pointed in names else ""
-        self._chosen = self._chosen if self._chosen in names else ""
+        self.pointed = self.pointed if self.pointed in names else ""
+        self.chosen = self.chosen if self.chosen in names else ""
         self.changed.emit()
         self._ask()
 
@@ -176,7 +165,7 @@ class Pieces(QObject):
         if failed and (not self._told or self._of != self._present()):
             self._send(survey_pieces, None, ("survey", *self._present()))
         elif self._told and self._wants_look():
-            self._send(survey_raw, self._accounts, ("look", self._mark()))
+            self._send(survey_raw, self.accounts, ("look", self._mark()))
 
     def _send(self, work: Any, asked: object, mark: object) -> None:
         if mark in self._sent:
@@ -189,7 +178,7 @@ class Pieces(QObject):
     def _take_answer(self, number: int, what: object, _failed: str, _stopped: bool) -> None:
         mark = self._asked.pop(number, None)
         if isinstance(what, RawSurvey) and mark == ("look", self._mark()):
-            self._look = what
+            self.look = what
             self.changed.emit()
         elif isinstance(what, tuple) and mark == ("survey", *self._present()):
             self._tell(what, told=True)
@@ -198,11 +187,11 @@ class Pieces(QObject):
         """Tell whether to look at the raw sculpt: its groups are not the pieces, or not all sound."""
         sculpt = self._document.sculpt
         groups = [name for name, _ in sculpt.pieces] if sculpt else []
-        names = [each.name for each in self._accounts]
-        return names != groups or any(each.grade != "as sculpted" for each in self._accounts)
+        names = [each.name for each in self.accounts]
+        return names != groups or any(each.grade != "as sculpted" for each in self.accounts)
 
     def _mark(self) -> tuple[object, ...]:
-        return (self._of[0] if self._of else "", tuple((each.name, each.grade) for each in self._accounts))
+        return (self._of[0] if self._of else "", tuple((each.name, each.grade) for each in self.accounts))
 
     def _present(self) -> tuple[object, ...]:
         """Give what an account of the pieces goes by: the sculpt, and how the recipe mends it."""
@@ -213,9 +202,9 @@ class Pieces(QObject):
         return (sculpt.digest, values.mend, values.largest_hole, values.rebuild_grid, values.unit)
 
     def _forget(self) -> None:
-        self._accounts, self._of, self._told, self._look = (), (), False, None
+        self.accounts, self._of, self._told, self.look = (), (), False, None
         self._sent.clear()
-        self._pointed = self._chosen = ""
+        self.pointed = self.chosen = ""
         self.changed.emit()
 
 

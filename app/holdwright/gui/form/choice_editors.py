@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter, QWheelEvent
+from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter
 from PySide6.QtWidgets import QComboBox, QRadioButton, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.field_frame import field_height, paint_ground
+from holdwright.gui.form.field_frame import Field, field_height, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.layout import row
@@ -24,9 +24,7 @@ class ChoiceButton(Painted, QRadioButton):
         """Give room for the word at its heaviest."""
         return QSize(word_width(self.text(), self.font()), field_height(self))
 
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Never clip the word."""
-        return self.sizeHint()
+    minimumSizeHint = sizeHint  # noqa: N815
 
     def hitButton(self, place: object) -> bool:  # noqa: N802
         """Take a click anywhere on the word."""
@@ -119,7 +117,7 @@ class ListEntry:
     tip: str = ""
 
 
-class DropList(Painted, QComboBox):
+class DropList(Field, Painted, QComboBox):
     """A list that drops down, drawn as a field."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -128,18 +126,6 @@ class DropList(Painted, QComboBox):
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(8)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().sizeHint().width(), field_height(self))
-
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().minimumSizeHint().width(), field_height(self))
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
-        """Leave the wheel to the page: scrolling past changes nothing."""
-        event.ignore()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """Draw the line anew."""

@@ -47,6 +47,11 @@ class FieldLabel(TextLabel):
 class FormField(QWidget):
     """Label and editor of one parameter.
 
+    Attributes
+    ----------
+    is_changed
+        Whether the value is not the default.
+
     Signals
     -------
     default_asked
@@ -61,7 +66,7 @@ class FormField(QWidget):
         self.editor = editor
         self._default = _written(description, description.default, unit)
         self._unit: Preferred = unit
-        self._changed = False
+        self.is_changed = False
         editor.setParent(self)
         self._label = FieldLabel(description.title, self)
         self._label.setBuddy(editor.keyboard_widget())
@@ -71,11 +76,6 @@ class FormField(QWidget):
         editor.refused.connect(self.refuse)
 
     @property
-    def is_changed(self) -> bool:
-        """Whether the value is not the default."""
-        return self._changed
-
-    @property
     def refusal(self) -> str:
         """Why the last value asked for was refused; blank where it was not."""
         return "" if self._refusal.isHidden() else self._refusal.text()
@@ -83,8 +83,8 @@ class FormField(QWidget):
     def show_value(self, value: Any) -> None:
         """Show the value there is."""
         self.editor.show_value(value)
-        self._changed = value != self.description.default
-        self._label.mark(self._changed)
+        self.is_changed = value != self.description.default
+        self._label.mark(self.is_changed)
         self._describe()
 
     def refuse(self, words: str) -> None:
@@ -102,7 +102,7 @@ class FormField(QWidget):
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         first = menu.actions()[0] if menu.actions() else None
         back = menu.addAction(f"Back to {self._default}" if self._default else "Back to default")
-        back.setEnabled(self._changed)
+        back.setEnabled(self.is_changed)
         back.triggered.connect(self.default_asked)
         if first is not None:
             menu.removeAction(back)
@@ -134,7 +134,7 @@ class FormField(QWidget):
             in_unit(self.description.description, self._unit),
             limits and f"{limits[:1].upper()}{limits[1:]}.",
             self._default
-            and f"{'Changed; the default is' if self._changed else 'Default:'} {self._default}.",
+            and f"{'Changed; the default is' if self.is_changed else 'Default:'} {self._default}.",
         ]
         text = "\n".join(filter(None, lines))
         self.setToolTip(text)

@@ -1,11 +1,18 @@
 """What every field is drawn on: a lighter strip of paper with a line beneath, instead of a box."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import tones
+
+if TYPE_CHECKING:
+    _Base = QWidget
+else:
+    _Base = object
 
 
 def field_height(widget: QWidget) -> int:
@@ -31,7 +38,23 @@ def clear_ground(line: QLineEdit) -> None:
     line.setPalette(palette)
 
 
-class PlainLine(QLineEdit):
+class Field(_Base):
+    """Mixin for a field: as high as all fields; the wheel passes it, so that scrolling changes nothing."""
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the height of a field."""
+        return QSize(super().sizeHint().width(), field_height(self))
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Give the height of a field."""
+        return QSize(super().minimumSizeHint().width(), field_height(self))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
+        """Leave the wheel to the page."""
+        event.ignore()
+
+
+class PlainLine(Field, QLineEdit):
     """A line to type on, drawn as a field."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -39,10 +62,6 @@ class PlainLine(QLineEdit):
         self.setFrame(False)
         clear_ground(self)
         self.setTextMargins(style.GRID, 0, style.GRID, 0)
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().sizeHint().width(), field_height(self))
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the strip beneath the text."""

@@ -56,10 +56,7 @@ class ShareEditor(FigureEditor):
         self.slider.show_value(round(float(value) * 100))
 
     def _lay_out(self) -> None:
-        self.slider = Slider(self)
-        self.slider.setRange(0, 100)
-        self.slider.setPageStep(10)
-        self.slider.setAccessibleName(f"{self.field.title}, by hand")
+        self.slider = Slider(f"{self.field.title}, by hand", parent=self)
         self.slider.valueChanged.connect(lambda percent: self.moved.emit(percent / 100.0))
         self.slider.settled.connect(self.settled)
         self.hold(self._box, (self.slider, 1), (self._box, 1))

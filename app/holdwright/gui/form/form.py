@@ -3,7 +3,7 @@
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
@@ -12,6 +12,7 @@ from holdwright.gui.form.field import FormField
 from holdwright.gui.form.layout_hints import MAIN
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
@@ -55,12 +56,10 @@ class Form(QWidget):
         self._kind: type[Parameters] = type(step.parameters)
         self.fields: dict[str, FormField] = {}
         self._main = MAIN.get(step.operation)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, style.GAP, 0, style.GAP)
-        self._column.setSpacing(style.GAP)
+        self._column = column(on=self, margins=(0, style.GAP, 0, style.GAP), gap=style.GAP)
         self._open_more = open_more
-        self.more_button = QuietButton("More", self, icon_name="chevron-right")
-        self.more_button.clicked.connect(self._toggle_more)
+        icon, clicked = "chevron-right", self._toggle_more
+        self.more_button = QuietButton("More", self, icon_name=icon, clicked=clicked)
         self._build(EditorFactory(step.operation, catalogue, unit, document))
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
@@ -77,13 +76,9 @@ class Form(QWidget):
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
-        path: list[QWidget] = []
-        for place in range(self._column.count()):
-            item = self._column.itemAt(place)
-            part = item.widget() if item is not None else None
-            if part is not None:
-                path += [each for each in (part, *part.findChildren(QWidget)) if _takes_tab(each)]
-        return path
+        items = [self._column.itemAt(place) for place in range(self._column.count())]
+        parts = [part for item in items if item is not None and (part := item.widget()) is not None]
+        return [each for part in parts for each in (part, *part.findChildren(QWidget)) if _takes_tab(each)]
 
     def close_down(self) -> None:
         """Hear of the document no longer: the form is about to go."""
@@ -94,19 +89,17 @@ class Form(QWidget):
 
     def _build(self, making: EditorFactory) -> None:
         if issubclass(self._kind, UnknownParameters):
-            words = QLabel("This version does not know this step; its values are kept unchanged.", self)
-            words.setWordWrap(True)
-            self._column.addWidget(words)
+            unknown = "This version does not know this step; its values are kept unchanged."
+            self._column.addWidget(TextLabel(unknown, self, wrap=True))
             self.more_button.hide()
             return
         descriptions = describe(self._kind)
-        main = [each for each in descriptions if self._is_main(each)]
-        lesser = [each for each in descriptions if not self._is_main(each)]
-        for description in main:
-            self._column.addWidget(self._field(description, making))
-        self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
-        for description in lesser:
-            self._column.addWidget(self._field(description, making))
+        for main in (True, False):
+            for description in descriptions:
+                if self._is_main(description) == main:
+                    self._column.addWidget(self._field(description, making))
+            if main:
+                self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
 
     def _field(self, description: FieldDescription, making: EditorFactory) -> FormField:
         name = description.name
@@ -146,8 +139,7 @@ class Form(QWidget):
             changed += relevant and not main and field.is_changed
         self.more_button.setVisible(more > 0)
         words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
-        self.more_button.setText(words)
-        self.more_button.setAccessibleName(words)
+        self.more_button.set_words(words)
         self.more_button.set_icon("chevron-down" if self._open_more else "chevron-right")
 
     def _toggle_more(self) -> None:
@@ -163,22 +155,11 @@ class Form(QWidget):
 
     def _step(self) -> Step | None:
         """Give the step, while the recipe has it as it was."""
-        for step in self._document.recipe.steps:
-            if step.id == self._step_id and type(step.parameters) is self._kind:
-                return step
-        return None
+        steps = (step for step in self._document.recipe.steps if step.id == self._step_id)
+        return next((step for step in steps if type(step.parameters) is self._kind), None)
 
 
 def _takes_tab(widget: QWidget) -> bool:
     """Tell whether the keyboard stops at a widget; not at what stands for another, nor in a list's popup."""
     takes = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
-    return takes and widget.focusProxy() is None and not _in_popup(widget)
-
-
-def _in_popup(widget: QWidget) -> bool:
-    above: QWidget | None = widget
-    while above is not None:
-        if above.windowFlags() & Qt.WindowType.Popup == Qt.WindowType.Popup:
-            return True
-        above = above.parentWidget()
-    return False
+    return takes and widget.focusProxy() is None and widget.window().windowType() != Qt.WindowType.Popup

@@ -1,5 +1,6 @@
 """An editor of places on the surface: one, or several."""
 
+from functools import partial
 from typing import Any, Final
 
 from PySide6.QtWidgets import QLabel, QWidget
@@ -49,13 +50,8 @@ class PicksEditor(Editor):
         place = ", ".join(self._scale.figure(round(part, 1)) for part in pick.point)
         held = QWidget(self)
         label = QLabel(f"{place}{self._scale.suffix}", held)
-        out = QuietButton(
-            f"Remove point {number + 1}",
-            held,
-            icon_name="remove",
-            words_shown=False,
-            clicked=lambda: self._take_out(number),
-        )
+        clicked = partial(self._take_out, number)
+        out = QuietButton(f"Remove point {number + 1}", held, icon_only="remove", clicked=clicked)
         self.out_buttons.append(out)
         row((label, 1), out, on=held, margins=(style.GAP, 0, 0, 0), gap=style.GRID)
         return held

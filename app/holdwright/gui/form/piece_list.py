@@ -60,7 +60,7 @@ class PieceList(QListWidget):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self._hot = ""
+        self.hot = ""
         self.setFrameShape(QListWidget.Shape.NoFrame)
         self.setVerticalScrollBar(ScrollBar(self))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -69,11 +69,6 @@ class PieceList(QListWidget):
         self.setMouseTracking(True)
         self.setItemDelegate(_RowPainter(self))
         self.itemChanged.connect(self._changed)
-
-    @property
-    def hot(self) -> str:
-        """Name of the row that stands out."""
-        return self._hot
 
     def show_rows(self, rows: Sequence[PieceRow]) -> None:
         """Show these rows; the one worked on stays so."""
@@ -99,9 +94,9 @@ class PieceList(QListWidget):
 
     def heat(self, name: str) -> None:
         """Let the row of a name stand out, and bring it into sight unless the pointer is in the list."""
-        if name == self._hot:
+        if name == self.hot:
             return
-        self._hot = name
+        self.hot = name
         found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name and not self.underMouse() else []
         if found:
             self.scrollToItem(found[0])

@@ -1,28 +1,41 @@
 """A slider: a line, and a knob on it."""
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QWheelEvent
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter
 from PySide6.QtWidgets import QSlider, QStyle, QWidget
 
-from holdwright.gui.form.field_frame import field_height
+from holdwright.gui.form.field_frame import Field, field_height
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import Painted, knob_of
 
 
-class Slider(Painted, QSlider):
-    """Moved by hand or key; the wheel is left to the page.
+class Slider(Field, Painted, QSlider):
+    """Moved by pointer or key.
+
+    Parameters
+    ----------
+    name, tip
+        What it is called, and its tooltip.
+    most, page
+        Its value at the right, 0 being at the left; what Page Up and Page Down add.
 
     Signals
     -------
     settled
-        The hand has let go, of the knob or of the key.
+        The knob or the key was let go.
     """
 
     settled = Signal()
     smooth = True
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, name: str, tip: str = "", parent: QWidget | None = None, *, most: int = 100, page: int = 10
+    ) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
+        self.setAccessibleName(name)
+        self.setToolTip(tip)
+        self.setRange(0, most)
+        self.setPageStep(page)
         self.sliderReleased.connect(self.settled)
 
     def show_value(self, value: int) -> None:
@@ -46,10 +59,6 @@ class Slider(Painted, QSlider):
         """Let go when it is left."""
         super().focusOutEvent(event)
         self.settled.emit()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
-        """Scrolling past changes nothing."""
-        event.ignore()
 
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw line and knob."""

@@ -55,6 +55,11 @@ class ExportPanel(Page):
     choose_folder, open_folder
         Ask for a folder; show one to the user.
 
+    Attributes
+    ----------
+    state
+        Where it is: choosing, asking whether to replace, writing, or written.
+
     Signals
     -------
     written
@@ -77,7 +82,7 @@ class ExportPanel(Page):
         self._remembered = ExportSettings(settings)
         self._choose_folder = choose_folder
         self._open_folder = open_folder
-        self._state: State = "choosing"
+        self.state: State = "choosing"
         self._number = 0
         self._written_for = ""
         self._left = False
@@ -91,11 +96,6 @@ class ExportPanel(Page):
         self._lay_out()
         self._connect()
         self.refresh()
-
-    @property
-    def state(self) -> State:
-        """What it is at: choosing, asking whether to replace, writing, or done."""
-        return self._state
 
     @property
     def choice(self) -> Choice:
@@ -112,7 +112,7 @@ class ExportPanel(Page):
         """Show the document and the choice as they are."""
         self._refresh_parts()
         choice = self.choice
-        written = self._written if self._state == "written" else None
+        written = self._written if self.state == "written" else None
         if written is not None:
             self.files.show_written([(path.name, size) for path, size in written.files])
         else:
@@ -123,7 +123,7 @@ class ExportPanel(Page):
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
         self._standing.setText(findings_sentence(self._document))
         self._standing.setVisible(bool(self._standing.text()))
-        self.export_foot.show_state(self._state, choice.missing, len(choice.existing))
+        self.export_foot.show_state(self.state, choice.missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Begin anew, unless files are being written."""
@@ -137,7 +137,7 @@ class ExportPanel(Page):
     def _write(self) -> None:
         """Write the files, or ask first where some exist."""
         choice = self.choice
-        if choice.missing or self._state == "writing":
+        if choice.missing or self.state == "writing":
             return
         if choice.existing:
             self._set_state("asking")
@@ -199,18 +199,18 @@ class ExportPanel(Page):
     # Filling and laying out
 
     def _set_state(self, state: State) -> None:
-        self._state = state
+        self.state = state
         self.refresh()
 
     def _back_to_choosing(self) -> None:
         """Drop the question or message of the choice before."""
-        if self._state != "writing":
+        if self.state != "writing":
             self.export_foot.show_failure("")
             self._set_state("choosing")
 
     def _leave(self) -> None:
         """Take note that the document goes while its files are being written."""
-        self._left = self._state == "writing"
+        self._left = self.state == "writing"
 
     def _refresh_parts(self) -> None:
         parts = parts_of(self._document)

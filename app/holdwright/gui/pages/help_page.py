@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
-from holdwright.gui.widgets.painting import Paper, Rule
+from holdwright.gui.widgets.painting import OverParent, Paper, Rule
 from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
@@ -45,7 +45,7 @@ LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpPage(Paper):
+class HelpPage(OverParent, Paper):
     """Covers its parent; Escape or "Back" puts it away.
 
     Parameters
@@ -86,14 +86,11 @@ class HelpPage(Paper):
         scroll = ScrollArea(middle, self)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         column(scroll, on=self)
-        parent.installEventFilter(self)
-        self.hide()
+        self.lie_over(parent)
 
     def open(self) -> None:
         """Lay it over the window."""
-        self._cover()
-        self.show()
-        self.raise_()
+        self.come()
         self._back.setFocus()
 
     def put_away(self) -> None:
@@ -101,22 +98,11 @@ class HelpPage(Paper):
         self.hide()
         self.closed.emit()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the window's size."""
-        if event.type() == QEvent.Type.Resize and self.isVisible():
-            self._cover()
-        return super().eventFilter(watched, event)
-
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Put it away on Escape; keep all other keys from what lies beneath."""
         if event.key() == Qt.Key.Key_Escape:
             self.put_away()
         event.accept()
-
-    def _cover(self) -> None:
-        parent = self.parentWidget()
-        if parent is not None:
-            self.setGeometry(parent.rect())
 
     def _keys_beside(self, window_keys: Sequence[Keys], view_keys: Sequence[Keys]) -> QHBoxLayout:
         """Set the keys of window, route card and fields beside what the pointer does over the hold."""

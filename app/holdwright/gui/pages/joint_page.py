@@ -46,6 +46,11 @@ class JointPage(Page):
     settings
         Where wall, material and load are stored.
 
+    Attributes
+    ----------
+    cards
+        The cards shown; none while there is nothing to reckon.
+
     Signals
     -------
     finding_chosen
@@ -66,7 +71,7 @@ class JointPage(Page):
         self._number = 0
         self._unit: Preferred = "mm"
         self._failed = ""
-        self._cards: tuple[JointCard, ...] = ()
+        self.cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
         self.choices = JointChoices(catalogue, LastConditions(settings, catalogue), self)
         tip = "Bore the hold for this screw and washer"
@@ -77,11 +82,6 @@ class JointPage(Page):
         self._finding_column = column(gap=1)
         self._lay_out()
         self._connect()
-
-    @property
-    def cards(self) -> tuple[JointCard, ...]:
-        """The cards shown; none while there is nothing to reckon."""
-        return self._cards
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -173,7 +173,7 @@ class JointPage(Page):
 
     def _show_sentence(self, sentence: str) -> None:
         """Say why there are no figures."""
-        self._cards, self._findings = (), None
+        self.cards, self._findings = (), None
         self._sentence.setText(sentence)
         self._show_figures(shown=False)
         self._fill_findings(())
@@ -196,7 +196,7 @@ class JointPage(Page):
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return
-        self._cards = cards
+        self.cards = cards
         count = sum(finding.severity != "note" for finding in findings)
         self._sentence.setText(f"{count} to look at" if count else "Nothing to look at")
         if findings != self._findings:
@@ -227,7 +227,7 @@ class JointPage(Page):
 
     def _in_unit(self, text: str) -> str:
         """Give a text with its lengths in the unit preferred."""
-        return in_unit(text, self._unit, [name for card in self._cards for name in names_in(card)])
+        return in_unit(text, self._unit, [name for card in self.cards for name in names_in(card)])
 
     def _bore_of(self, finding: Finding) -> int:
         """Give which bore a finding is at."""

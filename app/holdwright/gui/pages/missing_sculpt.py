@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
@@ -11,12 +11,13 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import breakable
+from holdwright.gui.widgets.painting import OverParent
 from holdwright.printable import printable
 
 WIDTH: Final = 420
 
 
-class MissingSculpt(DropArea):
+class MissingSculpt(OverParent, DropArea):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals
@@ -39,7 +40,7 @@ class MissingSculpt(DropArea):
         margins = (2 * style.MARGIN,) * 4
         button = row(self.find_button, None)
         column(self._title, self._detail, button, on=self, margins=margins, gap=style.MARGIN)
-        parent.installEventFilter(self)
+        self.lie_over(parent)
         for signal in (
             document.opened,
             document.recipe_changed,
@@ -68,26 +69,16 @@ class MissingSculpt(DropArea):
         else:
             self.hide()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the view's size."""
-        if event.type() == QEvent.Type.Resize:
-            self._place()
-        return super().eventFilter(watched, event)
-
     def _say(self, title: str, detail: str, verb: str) -> None:
         for label, text in ((self._title, title), (self._detail, detail)):
             label.setText(breakable(text))
             label.setAccessibleName(text)
         self.find_button.set_words(verb)
         self.find_button.updateGeometry()
-        self._place()
-        self.show()
-        self.raise_()
+        self.come()
 
-    def _place(self) -> None:
-        parent = self.parentWidget()
-        if parent is None:
-            return
+    def place_in(self, parent: QWidget) -> None:
+        """Lie in the middle, as high as the words need."""
         width = min(WIDTH, parent.width() - 2 * style.MARGIN)
         height = self.heightForWidth(width)
         self.setGeometry((parent.width() - width) // 2, (parent.height() - height) // 2, width, height)

@@ -35,10 +35,10 @@ class FindingsList(QWidget):
 
     chosen = Signal(str, object)
 
-    def __init__(self, document: Document, unit: Preferred = "mm", parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._shown: tuple[Found, ...] | None = None
         self._notes_open = False
         self.setAccessibleName("Findings")
@@ -53,12 +53,7 @@ class FindingsList(QWidget):
         margins = (0, style.GAP, 0, style.GRID)
         column(self.headline, self._scroll, on=self, margins=margins, gap=style.GRID)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        for signal in (
-            document.opened,
-            document.recipe_changed,
-            document.step_shown,
-            document.busy_changed,
-        ):
+        for signal in (document.opened, document.recipe_changed, document.step_shown, document.busy_changed):
             signal.connect(self.refresh)
         self.refresh()
 

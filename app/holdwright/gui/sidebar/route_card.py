@@ -31,13 +31,11 @@ class RouteCard(QWidget):
     pick_asked = Signal(str, str)
     opened_at = Signal(QWidget)
 
-    def __init__(
-        self, document: Document, catalogue: Catalogue, unit: Preferred, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self._catalogue = catalogue
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._open_more: set[str] = set()
         self._arranged: list[tuple[StepPanel, Form | None]] = []
         self.entries: dict[str, StepPanel] = {}

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSettings, QSize, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -22,11 +22,6 @@ LETTERS: Final = 48
 class Sidebar(QWidget):
     """Route card above, findings beneath; each scrolls by itself where it is long.
 
-    Parameters
-    ----------
-    settings
-        Where the unit of length is stored, as "length_unit": "mm" or "inch".
-
     Signals
     -------
     pick_asked
@@ -38,25 +33,22 @@ class Sidebar(QWidget):
     pick_asked = Signal(str, str)
     finding_chosen = Signal(str, object)
 
-    def __init__(
-        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._settings = settings
-        self.card = RouteCard(document, catalogue, length_unit(settings))
+        self.card = RouteCard(document, catalogue)
         self.card.pick_asked.connect(self.pick_asked)
         self.card.opened_at.connect(self._bring_into_sight)
-        self.findings = FindingsList(document, length_unit(settings), self)
+        self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
         self._scroll = ScrollArea(self.card, self)
         column((self._scroll, 1), Rule(self), self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
-    def refresh_settings(self) -> None:
-        """Take over preferences that have changed."""
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
         for shows in (self.card, self.findings):
-            shows.set_unit(length_unit(self._settings))
+            shows.set_unit(unit)
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual width."""
@@ -84,8 +76,3 @@ class Sidebar(QWidget):
     def _bring_into_sight(self, entry: QWidget) -> None:
         # The form has its size only once the layout has been done.
         QTimer.singleShot(0, entry, lambda: self._scroll.ensureWidgetVisible(entry, 0, style.GAP))
-
-
-def length_unit(settings: QSettings) -> Preferred:
-    """Give the unit that lengths are shown in."""
-    return "inch" if settings.value("length_unit", "mm") == "inch" else "mm"

@@ -51,6 +51,11 @@ _SHOW_DOTS: Final = (
 class StepLine(Painted, QAbstractButton):
     """Number, title, figures and marks of a step; opened and closed by a click.
 
+    Attributes
+    ----------
+    state
+        What is shown.
+
     Signals
     -------
     keyed
@@ -64,32 +69,21 @@ class StepLine(Painted, QAbstractButton):
 
     def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._state = state
+        self.state = state
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._dots = QuietButton(
-            "Step menu",
-            self,
-            icon_name="more",
-            words_shown=False,
-            clicked=lambda: self.menu_asked.emit(self._menu_place()),
-        )
+        self._dots = QuietButton("Step menu", self, icon_only="more", clicked=self._open_menu)
         self._dots.hide()
         self._work = ProgressLine(self)
         self._work.hide()
         self.toggled.connect(self._show_dots)
         self.show_state(state)
 
-    @property
-    def state(self) -> StepState:
-        """What is shown."""
-        return self._state
-
     def show_state(self, state: StepState) -> None:
         """Show another state."""
-        self._state = state
+        self.state = state
         self.setText(state.title)
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.told))
@@ -165,11 +159,11 @@ class StepLine(Painted, QAbstractButton):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw number, title, figures and marks."""
         self._paint_ground(painter, tone)
-        faint = self._state.off or self._state.stale
+        faint = self.state.off or self.state.stale
         left = self.title_left()
         painter.setPen(QColor(tone.faint))
         number = QRect(0, 0, left - style.GAP, self.height())
-        painter.drawText(number, RIGHT, self._state.number)
+        painter.drawText(number, RIGHT, self.state.number)
         painter.setFont(self._title_font())
         painter.setPen(QColor(tone.faint if faint else tone.ink))
         right = self.width() - DOTS - style.GAP
@@ -195,21 +189,21 @@ class StepLine(Painted, QAbstractButton):
 
     def _paint_flags(self, painter: QPainter, tone: style.Colours, right: int) -> int:
         """Draw the flag with its count and give where the figures must end."""
-        if not self._state.flags or self._state.off:
+        if not self.state.flags or self.state.off:
             return right
-        count = str(self._state.flags)
+        count = str(self.state.flags)
         wide = self.fontMetrics().horizontalAdvance(count)
         painter.setPen(QColor(tone.ink))
         place = QRect(right - wide, 0, wide + 1, self.height())
         painter.drawText(place, Qt.AlignmentFlag.AlignCenter, count)
         side = icon_side(self) - 2
         flag = QRect(right - wide - side - 4, 0, side, self.height())
-        paint_mark(painter, "flag-filled" if self._state.grave else "flag", tone.ink, flag, side)
+        paint_mark(painter, "flag-filled" if self.state.grave else "flag", tone.ink, flag, side)
         return flag.left() - style.GAP
 
     def _result(self) -> str:
         """Give the figures of a closed line, or why it has none."""
-        state = self._state
+        state = self.state
         if state.off or state.failed:
             return "skipped" if state.off else "failed"
         if self.isChecked():
@@ -218,7 +212,7 @@ class StepLine(Painted, QAbstractButton):
 
     def _title_font(self) -> QFont:
         font = QFont(self.font())
-        font.setStrikeOut(self._state.off)
+        font.setStrikeOut(self.state.off)
         if self.isChecked():
             font.setWeight(QFont.Weight.DemiBold)
         return font
@@ -229,6 +223,9 @@ class StepLine(Painted, QAbstractButton):
         self._dots.setFocusPolicy(
             Qt.FocusPolicy.TabFocus if self.isChecked() else Qt.FocusPolicy.NoFocus,
         )
+
+    def _open_menu(self) -> None:
+        self.menu_asked.emit(self._menu_place())
 
     def _menu_place(self) -> QPoint:
         return self.mapToGlobal(QPoint(self.width() - DOTS, self.height()))

@@ -45,6 +45,11 @@ class NoteLine(PlainLine):
 class StepNote(QWidget):
     """Shows a note, hidden where there is none, and lets it be written.
 
+    Attributes
+    ----------
+    is_writing
+        Whether the note is being written.
+
     Signals
     -------
     written
@@ -59,7 +64,7 @@ class StepNote(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._note = ""
-        self._writing = False
+        self.is_writing = False
         self.words = NoteWords("", self, wrap=True, faint=True)
         self.words.setCursor(Qt.CursorShape.IBeamCursor)
         self.words.setToolTip("Click to edit the note")
@@ -79,11 +84,6 @@ class StepNote(QWidget):
         self._line.given_up.connect(self._give_up)
         self.hide()
 
-    @property
-    def is_writing(self) -> bool:
-        """Whether the note is being written."""
-        return self._writing
-
     def show_note(self, note: str) -> None:
         """Show a note; what is being written stays."""
         self._note = note
@@ -94,7 +94,7 @@ class StepNote(QWidget):
 
     def write(self) -> None:
         """Begin to write."""
-        self._writing = True
+        self.is_writing = True
         self._line.setText(self._note)
         self._stack.setCurrentWidget(self._line)
         self.show()
@@ -118,6 +118,6 @@ class StepNote(QWidget):
 
     def _close(self) -> None:
         # First of all: the line loses the keyboard as it is hidden, and must not take that for leaving.
-        self._writing = False
+        self.is_writing = False
         self._stack.setCurrentWidget(self.words)
         self.setVisible(bool(self._note))

@@ -21,13 +21,11 @@ class QuietButton(Painted, QToolButton):
     Parameters
     ----------
     text
-        The words; with `icon_name` and no words shown, what it is called.
-    icon_name
-        Of an icon shown before the words.
+        The words; with `icon_only` what it is called.
+    icon_name, icon_only
+        Of an icon shown before the words, or in their place.
     primary
         Whether it is the one button filled with the accent.
-    words_shown
-        Whether the words are written, or only the icon drawn.
     tip
         Its tooltip; blank for none, or for the words where they are not shown.
     clicked
@@ -43,19 +41,19 @@ class QuietButton(Painted, QToolButton):
         *,
         icon_name: str = "",
         primary: bool = False,
-        words_shown: bool = True,
+        icon_only: str = "",
         tip: str = "",
         clicked: Callable[[], object] | SignalInstance | None = None,
     ) -> None:
         super().__init__(parent)
-        self._icon_name = icon_name
+        self._icon_name = icon_name or icon_only
         self._primary = primary
-        self._words_shown = words_shown
+        self._words_shown = not icon_only
         self.setText(text)
         self.setAccessibleName(text)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setToolTip(tip or ("" if words_shown else text))
+        self.setToolTip(tip or (text if icon_only else ""))
         if isinstance(clicked, FunctionType | partial):
             # Their arguments are their own: whether the button is on is not handed to them.
             self.clicked.connect(lambda _on=False: clicked())
@@ -80,9 +78,7 @@ class QuietButton(Painted, QToolButton):
         height = max(style.ROW - style.GRID, self.fontMetrics().height() + 2 * style.GRID)
         return QSize(max(self._content_width() + 2 * self._side(), height), height)
 
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Never clip the words."""
-        return self.sizeHint()
+    minimumSizeHint = sizeHint  # noqa: N815
 
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw tint, icon, words and the line of what is on."""

@@ -2,21 +2,21 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QTimer
-from PySide6.QtGui import QColor, QPainter, QShowEvent
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, row
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import Painted, paint_frame
+from holdwright.gui.widgets.painting import OverParent, Painted, paint_frame
 
 SHOWN_MS: Final = 4000
 WIDEST: Final = 720
 
 
-class Notification(Painted, QWidget):
+class Notification(OverParent, Painted, QWidget):
     """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
 
     Parameters
@@ -47,8 +47,7 @@ class Notification(Painted, QWidget):
         margins = (style.MARGIN, style.GAP, style.GAP, style.GAP)
         row((self._words, 1), self.again, self.away, on=self, margins=margins, gap=style.GAP)
         self.setAccessibleName("Message")
-        parent.installEventFilter(self)
-        self.hide()
+        self.lie_over(parent)
 
     @property
     def words(self) -> str:
@@ -86,14 +85,10 @@ class Notification(Painted, QWidget):
         self._words.setAccessibleName(sentence)
         self._failed = failed
         self.again.setVisible(again)
-        self.show()
-        self.raise_()
-        self._place()
+        self.come()
 
-    def _place(self) -> None:
-        parent = self.parentWidget()
-        if parent is None:
-            return
+    def place_in(self, parent: QWidget) -> None:
+        """Lie along the edge, as high as the words need."""
         width = min(parent.width() - 2 * style.MARGIN, WIDEST)
         taken = [
             button.sizeHint().width() + style.GAP
@@ -105,17 +100,6 @@ class Notification(Painted, QWidget):
         height = max(text, self.away.sizeHint().height()) + 2 * style.GAP
         top = self._inset if self._above else parent.height() - height - self._inset
         self.setGeometry((parent.width() - width) // 2, top, width, height)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the parent's size."""
-        if event.type() == QEvent.Type.Resize and self.isVisible():
-            self._place()
-        return super().eventFilter(watched, event)
-
-    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
-        """Take the place that the parent's size asks for: it may have changed meanwhile."""
-        super().showEvent(event)
-        self._place()
 
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the tinted strip with a hairline round it."""

@@ -3,7 +3,7 @@
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QByteArray, QEvent, QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QByteArray, QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QScrollBar, QSizePolicy, QSlider, QStyle, QStyleOptionSlider, QWidget
@@ -92,10 +92,6 @@ class WrappedLine(Painted):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
-    def hasHeightForWidth(self) -> bool:  # noqa: N802
-        """Tell that words wrap."""
-        return True
-
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual size."""
         return QSize(style.SIDEBAR_WIDTH, self.heightForWidth(style.SIDEBAR_WIDTH))
@@ -109,6 +105,33 @@ class WrappedLine(Painted):
         rect = self.fontMetrics().boundingRect(QRect(left, top, width, 10_000), WRAP, text)
         rect.setWidth(width)
         return rect
+
+
+class OverParent(_Base):
+    """Mixin for a widget that lies over its parent, hidden at first, and follows its size."""
+
+    def lie_over(self, parent: QWidget) -> None:
+        """Follow a parent from now on; called once by the constructor."""
+        parent.installEventFilter(self)
+        self.hide()
+
+    def place_in(self, parent: QWidget) -> None:
+        """Take a place within the parent: all of it where a class has no other."""
+        self.setGeometry(parent.rect())
+
+    def come(self) -> None:
+        """Lie over the parent."""
+        parent = self.parentWidget()
+        if parent is not None:
+            self.place_in(parent)
+        self.show()
+        self.raise_()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Follow the parent's size."""
+        if event.type() == QEvent.Type.Resize and isinstance(watched, QWidget):
+            self.place_in(watched)
+        return super().eventFilter(watched, event)
 
 
 class Paper(Painted, QWidget):

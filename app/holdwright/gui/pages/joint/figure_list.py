@@ -21,14 +21,9 @@ class FigureLine(WrappedLine, QWidget):
         self.set_up()
         self.show_line(line)
 
-    @property
-    def line(self) -> Line:
-        """What it says."""
-        return self._line
-
     def show_line(self, line: Line) -> None:
         """Show another figure."""
-        self._line = line
+        self.line = line
         self._text, self._limit = held_together(typeset(line.text)), held_together(typeset(line.limit))
         standing = "" if line.within_limit else "Outside the limit. "
         self.setAccessibleName(f"{line.name}: {self._text}")
@@ -45,16 +40,16 @@ class FigureLine(WrappedLine, QWidget):
         """Write it."""
         row = QRect(0, style.GRID, self.width(), self.fontMetrics().height())
         painter.setPen(QColor(tone.ink))
-        painter.drawText(row, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, self._line.name)
+        painter.drawText(row, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, self.line.name)
         painter.setFont(style.weighted(self.font()))
         painter.drawText(row, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._text)
-        if not self._line.within_limit:
+        if not self.line.within_limit:
             side = icon_side(self)
             wide = painter.fontMetrics().horizontalAdvance(self._text)
             place = QRect(row.right() - wide - side - style.GRID, row.top(), side, row.height())
             paint_mark(painter, "flag-filled", tone.ink, place, side)
         painter.setFont(self.font())
-        strong = 0.0 if self._line.within_limit else 0.6
+        strong = 0.0 if self.line.within_limit else 0.6
         painter.setPen(QColor(style.mixed(tone.faint, tone.ink, strong)))
         painter.drawText(self._limit_rect(self.width()), WRAP, self._limit)
         painter.fillRect(QRect(0, self.height() - 1, self.width(), 1), QColor(tone.hairline))

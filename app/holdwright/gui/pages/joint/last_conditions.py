@@ -35,10 +35,9 @@ class LastConditions:
 
     def store(self, chosen: Conditions) -> None:
         """Store conditions; hardware is the recipe's."""
-        for name in _FIGURES:
-            self._settings.setValue(f"joint_{name}", getattr(chosen, name))
-        for name in _ROWS:
-            self._settings.setValue(f"joint_{name}", getattr(chosen, name).name)
+        for name in (*_FIGURES, *_ROWS):
+            value = getattr(chosen, name)
+            self._settings.setValue(f"joint_{name}", getattr(value, "name", value))
 
     def _value(self, name: str) -> Any:
         text = str(self._settings.value(f"joint_{name}", ""))

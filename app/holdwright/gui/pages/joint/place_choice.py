@@ -36,6 +36,8 @@ class PlaceChoice(QWidget):
 
     Attributes
     ----------
+    view
+        The places shown; None for none.
     task
         The search that waits or goes on; it needs another process than the one that cuts.
     """
@@ -47,7 +49,7 @@ class PlaceChoice(QWidget):
         self._in_unit = in_unit
         self._document = document
         self._shown: PlacesRequest | None = None
-        self._view: PlaceView | None = None
+        self.view: PlaceView | None = None
         self.task = RestingTask(document, view_places, REST_MS, self)
         self.task.begun.connect(lambda: self._show_sentence("Looking for the best places."))
         self.task.ended.connect(self._end)
@@ -58,11 +60,6 @@ class PlaceChoice(QWidget):
         self.map.chosen.connect(self.take)
         self._lay_out()
         self._show_view(None)
-
-    @property
-    def view(self) -> PlaceView | None:
-        """What is shown."""
-        return self._view
 
     def refresh(self, conditions: Conditions | None) -> None:
         """Look the back over for these conditions; None where there is nothing to look at."""
@@ -75,14 +72,14 @@ class PlaceChoice(QWidget):
 
     def show_again(self) -> None:
         """Write what is shown anew, as in another unit."""
-        if self._view is not None:
-            self._show_view(self._view)
+        if self.view is not None:
+            self._show_view(self.view)
 
     def take(self, number: int) -> None:
         """Bore at one of the places: one entry to undo."""
-        if self._view is None or self._shown is None or number >= len(self._view.best):
+        if self.view is None or self._shown is None or number >= len(self.view.best):
             return
-        place = self._view.best[number].place
+        place = self.view.best[number].place
         at = (round(place.x, 2), round(place.y, 2))
         self._document.edits.edit(self._shown.step, {"place": "at", "at": at})
 
@@ -121,7 +118,7 @@ class PlaceChoice(QWidget):
         self.sentence.show()
 
     def _show_view(self, view: PlaceView | None) -> None:
-        self._view = view
+        self.view = view
         self.map.setVisible(view is not None)
         self.sentence.setVisible(view is not None and view.present is not None)
         best = view.best if view is not None else ()
@@ -146,7 +143,7 @@ class PlaceChoice(QWidget):
             button.setText(self._in_unit(f"{number}: bore at {place.x:.1f}, {place.y:.1f} mm"))
 
     def _is_present(self, x: float, y: float) -> bool:
-        present = self._view.present if self._view is not None else None
+        present = self.view.present if self.view is not None else None
         return present is not None and abs(present.place.x - x) + abs(present.place.y - y) < NEAR
 
     def _lay_out(self) -> None:
