@@ -146,7 +146,7 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
     panel, folder = window.export_page, tmp_path / "parts"
     panel.folder_line.setText(str(folder))
-    qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert panel.state == "writing"
     with answering("Cancel") as asked:
         drop(window, other)
@@ -156,8 +156,8 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     qtbot.waitUntil(lambda: panel.state == "written", timeout=WAIT)
     written = stamps(folder)
 
-    qtbot.mouseClick(panel.export_foot.again_button, LEFT)
-    qtbot.mouseClick(panel.export_foot.replace_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["again"], LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
     os.kill(window.document.supervisor.pid, signal.SIGSTOP)  # a slow disk
     assert panel.state == "writing"
     with answering("Open"):

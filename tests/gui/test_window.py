@@ -222,9 +222,9 @@ def a_finding_takes_the_view_to_its_place(qtbot, at_work):
 
 def pages_sheets_and_preferences(qtbot, at_work):
     qtbot.keyClick(at_work, Qt.Key.Key_E, CONTROL)
-    assert at_work.left is at_work.export_page
+    assert at_work.left.currentWidget() is at_work.export_page
     qtbot.keyClick(at_work, Qt.Key.Key_Comma, CONTROL)
-    assert at_work.left is at_work.preferences_page
+    assert at_work.left.currentWidget() is at_work.preferences_page
     try:
         at_work.preferences.scheme = "dark"
         qtbot.waitUntil(lambda: at_work.palette().window().color().name().upper() == style.DARK.paper)

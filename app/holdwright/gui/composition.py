@@ -71,7 +71,7 @@ class Composition(QObject):
             (window.preferences_page.closed, self._show_sidebar),
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
-            (window.sidebar.pick_asked, self._pick),
+            (window.sidebar.card.pick_asked, self._pick),
             (window.viewport.marker_clicked, self.stage.choose_marker),
             (window.preferences.changed, self._take_preference),
         ):

@@ -45,6 +45,11 @@ class MainWindow(QMainWindow):
     autosave_folders
         Where the document is kept safe; released when the window closes.
 
+    Attributes
+    ----------
+    left
+        What stands at the left of the hold: the route card, or a page in its place.
+
     Signals
     -------
     closed
@@ -86,7 +91,7 @@ class MainWindow(QMainWindow):
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
         self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
-        self._left = QStackedWidget()
+        self.left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
         self.trouble = Notification(self._lay_out(), INSET + style.MARGIN)
@@ -120,13 +125,8 @@ class MainWindow(QMainWindow):
 
     def show_left(self, page: QWidget) -> None:
         """Put the route card, or a page in its place, at the left of the hold."""
-        self._left.setCurrentWidget(page)
+        self.left.setCurrentWidget(page)
         page.setFocus()
-
-    @property
-    def left(self) -> QWidget | None:
-        """What stands at the left of the hold."""
-        return self._left.currentWidget()
 
     def store_thumbnail(self) -> None:
         """Keep what the open files look like, to know them by in the empty window."""
@@ -163,9 +163,9 @@ class MainWindow(QMainWindow):
         right = QWidget()
         column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
-            self._left.addWidget(page)
-        self._left.setMinimumWidth(self.sidebar.minimumWidth())
-        self._splitter.addWidget(self._left)
+            self.left.addWidget(page)
+        self.left.setMinimumWidth(self.sidebar.minimumWidth())
+        self._splitter.addWidget(self.left)
         self._splitter.addWidget(right)
         self._splitter.setStretchFactor(0, 0)
         self._splitter.setStretchFactor(1, 1)

@@ -9,9 +9,9 @@ import pytest
 pytest.importorskip("PySide6")
 
 from holdwright.gui.document.autosave_folders import AutosaveFolders
-from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.document.opening import each_aside
 from holdwright.pipeline import autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Source

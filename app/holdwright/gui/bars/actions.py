@@ -1,6 +1,5 @@
 """Every command of the window with its keys, in one table."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,9 +19,10 @@ class Command:
     text
         What it is called on a button or in a menu.
     keys
-        Anywhere in the window.
+        Anywhere in the window; several with spaces between.
     view_keys
-        Letters and figures: only while the view has the keyboard, so that they can be typed everywhere else.
+        Letters and figures, likewise: only while the view has the keyboard, so that they can be typed
+        everywhere else.
     summary
         A sentence on what it does.
     checkable
@@ -33,47 +33,38 @@ class Command:
 
     name: str
     text: str
-    keys: tuple[str, ...] = ()
-    view_keys: tuple[str, ...] = ()
-    summary: str = ""
+    keys: str
+    view_keys: str
+    summary: str
     checkable: bool = False
     needs_document: bool = True
 
 
 COMMANDS: Final = (
-    Command("open", "Open...", ("Ctrl+O",), (), "Open a sculpt or a recipe", needs_document=False),
-    Command("save", "Save", ("Ctrl+S",), (), "Save the recipe"),
-    Command("save_as", "Save as...", ("Ctrl+Shift+S",), (), "Save the recipe as another file"),
-    Command("export", "Export", ("Ctrl+E",), (), "Export the parts for printing"),
-    Command("joint", "Joint card", ("Ctrl+J",), (), "Check whether the hold stays fixed to its wall"),
-    Command("undo", "Undo", ("Ctrl+Z",), (), "Undo the last change"),
-    Command("redo", "Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), (), "Redo the last undone change"),
-    Command("previous_step", "Previous step", ("Ctrl+PgUp",), (), "Go to the previous step"),
-    Command("next_step", "Next step", ("Ctrl+PgDown",), (), "Go to the next step"),
-    Command("section", "Section", (), ("X",), "Show a section through the hold", checkable=True),
-    Command("measure", "Measure", (), ("M",), "Measure between two points on the hold", checkable=True),
-    Command("heat", "Thickness map", (), ("H",), "Colour the hold by its thickness", checkable=True),
-    Command(
-        "raw",
-        "Original sculpt",
-        (),
-        ("B",),
-        "Switch between the sculpt before and after import",
-        checkable=True,
-    ),
-    Command("view_three_quarter", "Three quarter", (), ("1",), "Look from the front and one side"),
-    Command("view_front", "Front", (), ("2",), "Look at the front, as on the wall"),
-    Command("view_right", "Right", (), ("3",), "Look from the right"),
-    Command("view_left", "Left", (), ("4",), "Look from the left"),
-    Command("view_top", "Top", (), ("5",), "Look from above"),
-    Command("view_back", "Back", (), ("6",), "Look at the back"),
-    Command("fit", "Fit the hold", (), ("F",), "Fit the whole hold in the view"),
-    Command("wall_grid", "Wall", (), ("G",), "Show the wall behind the hold", checkable=True),
-    Command("help", "Keys and safety", ("F1",), ("?",), "List the keys", needs_document=False),
-    Command(
-        "preferences", "Preferences...", ("Ctrl+,",), (), "Choose unit and colours", needs_document=False
-    ),
-    Command("close", "Close", ("Ctrl+Q",), (), "Close the window", needs_document=False),
+    Command("open", "Open...", "Ctrl+O", "", "Open a sculpt or a recipe", needs_document=False),
+    Command("save", "Save", "Ctrl+S", "", "Save the recipe"),
+    Command("save_as", "Save as...", "Ctrl+Shift+S", "", "Save the recipe as another file"),
+    Command("export", "Export", "Ctrl+E", "", "Export the parts for printing"),
+    Command("joint", "Joint card", "Ctrl+J", "", "Check whether the hold stays fixed to its wall"),
+    Command("undo", "Undo", "Ctrl+Z", "", "Undo the last change"),
+    Command("redo", "Redo", "Ctrl+Shift+Z Ctrl+Y", "", "Redo the last undone change"),
+    Command("previous_step", "Previous step", "Ctrl+PgUp", "", "Go to the previous step"),
+    Command("next_step", "Next step", "Ctrl+PgDown", "", "Go to the next step"),
+    Command("section", "Section", "", "X", "Show a section through the hold", checkable=True),
+    Command("measure", "Measure", "", "M", "Measure between two points on the hold", checkable=True),
+    Command("heat", "Thickness map", "", "H", "Colour the hold by its thickness", checkable=True),
+    Command("raw", "Original sculpt", "", "B", "Switch between the sculpt before and after import", True),
+    Command("view_three_quarter", "Three quarter", "", "1", "Look from the front and one side"),
+    Command("view_front", "Front", "", "2", "Look at the front, as on the wall"),
+    Command("view_right", "Right", "", "3", "Look from the right"),
+    Command("view_left", "Left", "", "4", "Look from the left"),
+    Command("view_top", "Top", "", "5", "Look from above"),
+    Command("view_back", "Back", "", "6", "Look at the back"),
+    Command("fit", "Fit the hold", "", "F", "Fit the whole hold in the view"),
+    Command("wall_grid", "Wall", "", "G", "Show the wall behind the hold", checkable=True),
+    Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
+    Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
+    Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),
 )
 """In the order people look for them."""
 
@@ -113,11 +104,11 @@ class Actions(QObject):
         action.setCheckable(command.checkable)
         keys = keys_text(command)
         action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
-        action.setShortcuts([QKeySequence(key) for key in command.keys])
+        action.setShortcuts([QKeySequence(key) for key in command.keys.split()])
         window.addAction(action)
         if command.view_keys:
             here = QAction(command.text, self)
-            here.setShortcuts([QKeySequence(key) for key in command.view_keys])
+            here.setShortcuts([QKeySequence(key) for key in command.view_keys.split()])
             here.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             here.triggered.connect(lambda _on=False: action.trigger())
             view.addAction(here)
@@ -126,10 +117,10 @@ class Actions(QObject):
 
 def keys_text(command: Command) -> str:
     """Write the keys of a command as they stand on the keyboard."""
-    return written((*command.keys, *command.view_keys))
+    return written(f"{command.keys} {command.view_keys}")
 
 
-def written(keys: Sequence[str]) -> str:
+def written(keys: str) -> str:
     """Write keys of one command as they stand on the keyboard."""
     native = QKeySequence.SequenceFormat.NativeText
-    return " or ".join(QKeySequence(key).toString(native) for key in keys)
+    return " or ".join(QKeySequence(key).toString(native) for key in keys.split())

@@ -9,12 +9,11 @@ from holdwright.gui.bars.actions import Actions
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.elided_label import ElidedLabel
-from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, column, row
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.gui.widgets.painting import RIGHT
-from holdwright.gui.widgets.progress_line import ProgressLine
+from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 
 VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")
 """Views as the viewport names them."""
@@ -33,13 +32,13 @@ class TopBar(QWidget):
         self._title = ElidedLabel(self)
         self._title.setFont(style.title_font())
         self._state = TextLabel("", self, faint=True)
-        self._doing = ElidedLabel(self, faint=True)
-        self._doing.setAlignment(RIGHT)
+        self.doing = ElidedLabel(self, faint=True)
+        self.doing.setAlignment(RIGHT)
         edits = document.edits
         self.undo_button = QuietButton("Undo", self, icon_only="undo", clicked=partial(edits.undo))
         self.redo_button = QuietButton("Redo", self, icon_only="redo", clicked=partial(edits.redo))
         tip = "Stop the current work; finished steps stay."
-        self.cancel_button = QuietButton("Cancel", self, tip=tip, clicked=document.cancel)
+        self.cancel_button = QuietButton("Cancel", self, tip=tip, clicked=partial(document.supervisor.stop))
         self.section_button = self._button("section")
         self.measure_button = self._button("measure")
         self.heat_button = self._button("heat")
@@ -67,11 +66,6 @@ class TopBar(QWidget):
         """What is open, and how it stands to its file."""
         return ", ".join(filter(None, (self._title.whole, self._state.text())))
 
-    @property
-    def doing(self) -> str:
-        """What goes on; blank for nothing."""
-        return self._doing.whole
-
     def refresh(self) -> None:
         """Show what is open and what can be undone."""
         document = self._document
@@ -93,13 +87,12 @@ class TopBar(QWidget):
     def _show_busy(self, busy: bool) -> None:
         self._line.set_working(busy)
         self.cancel_button.setVisible(busy)
-        self._doing.show_text("Working" if busy else "")
+        self.doing.show_text("Working" if busy else "")
 
     def _show_report(self, fraction: float, text: str) -> None:
         if self._document.busy:
             self._line.set_fraction(fraction)
-            words = text[:1].upper() + text[1:]
-            self._doing.show_text(f"{words}, {fraction:.0%}" if words else f"{fraction:.0%}")
+            self.doing.show_text(progress_text(fraction, text))
 
     def _button(self, name: str, *, primary: bool = False) -> QuietButton:
         """Make the button of a command; what can be on or off follows the command, and sets it."""
@@ -132,7 +125,7 @@ class TopBar(QWidget):
         bar = row(
             *(self._title, self._state, style.MARGIN),
             *(self.undo_button, self.redo_button, style.GAP),
-            *((self._doing, 1), self.cancel_button, style.GAP),
+            *((self.doing, 1), self.cancel_button, style.GAP),
             *(self.section_button, self.measure_button, self.heat_button, self._views, style.GRID),
             *(self.export_button, self._menu),
             margins=(style.MARGIN, style.GRID, style.GAP, style.GRID),

@@ -38,6 +38,11 @@ _ROW_HEIGHT: Final = 8 * style.GRID
 class ViewBar(Paper):
     """Says what is to be seen; whoever draws does it. Hidden while nothing is on.
 
+    Attributes
+    ----------
+    heat_limit
+        Least thickness required, mm.
+
     Signals
     -------
     section_changed
@@ -66,7 +71,7 @@ class ViewBar(Paper):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._unit: Preferred = "mm"
-        self._limit = LIMIT_MM
+        self.heat_limit = LIMIT_MM
         self._rows: dict[str, QWidget] = {}
         self._has_parts = False
         self._shown_thinnest: tuple[str, float, bool] | None = None
@@ -104,11 +109,6 @@ class ViewBar(Paper):
     def on(self) -> frozenset[str]:
         """Which rows are shown."""
         return frozenset(name for name, held in self._rows.items() if held.isVisibleTo(self))
-
-    @property
-    def heat_limit(self) -> float:
-        """Least thickness required, mm."""
-        return self._limit
 
     @property
     def parts(self) -> frozenset[str]:
@@ -181,14 +181,14 @@ class ViewBar(Paper):
     def _set_up_figures(self) -> None:
         self.apart_slider.setFixedWidth(40 * style.GRID)
         self.apart_slider.valueChanged.connect(lambda value: self.apart_changed.emit(value / 100))
-        self.limit_box.show_value(self._limit)
+        self.limit_box.show_value(self.heat_limit)
         self.limit_box.setToolTip("Marks this thickness on the scale")
         self.limit_box.typed.connect(self._set_limit)
         self.limit_box.moved.connect(self._set_limit)
         self.show_measured(())
 
     def _set_limit(self, limit: float) -> None:
-        self._limit = limit
+        self.heat_limit = limit
         self.limit_box.show_value(limit)
         self.heat_limit_changed.emit(limit)
 

@@ -115,10 +115,6 @@ class Document(DocumentState):
         request = StepsRequest(until, frozenset(have))
         self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
 
-    def cancel(self) -> None:
-        """Stop the current work; finished steps stay."""
-        self.supervisor.stop()
-
     def close(self) -> None:
         """Keep the document safe and end the process."""
         if self._autosave.isActive():

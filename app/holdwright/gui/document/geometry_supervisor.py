@@ -73,10 +73,7 @@ class GeometrySupervisor(QObject):
         """Start the process before it is needed."""
         if self._child is None and not self._closed:
             self._child = Child(GeometryWorker, self._store_folder, name="holdwright-geometry")
-            reader = threading.Thread(
-                target=self._read, args=(self._child,), daemon=True, name="geometry-answers"
-            )
-            reader.start()
+            threading.Thread(target=self._read, args=(self._child,), daemon=True).start()
 
     def send(self, work: Work, requested: object, recipe: Recipe, *, latest_only: bool = False) -> int:
         """Have work done on a recipe and its sculpt as soon as may be.
@@ -160,11 +157,9 @@ class GeometrySupervisor(QObject):
         while True:
             try:
                 answer = child.answer()
-            except Lost:
-                answer = None
             except Exception:  # noqa: BLE001  whatever it is, the window must not wait for ever
-                # The connection was closed on this side while the thread waited on it; or the answer cannot
-                # be read, as when the program was brought up to date beneath a running window.
+                # The process is lost; the connection was closed on this side while the thread waited on it;
+                # or the answer cannot be read, as when the program was updated beneath a running window.
                 answer = None
             try:
                 self._arrived.emit(child, answer)

@@ -1,9 +1,16 @@
-"""Steps that wait for the hand: what they need is to be clicked in the view, and is not there yet."""
+"""What steps are called, and what they wait for: places that are to be clicked in the view."""
 
+from holdwright.operations import OPERATIONS
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.pipeline.recipe import Recipe, Step
 
 POINTS = 3
+
+
+def title_of(operation: str) -> str:
+    """Give an operation's title; its name in plain letters where this program does not know it."""
+    known = next((each.title for each in OPERATIONS if each.name == operation), None)
+    return known or operation.replace("_", " ").capitalize()
 
 
 def missing_input(step: Step) -> str:
@@ -16,8 +23,8 @@ def missing_input(step: Step) -> str:
     if values.by == "plane" and values.plane is None:
         return "Click the hold where the back plane should be, then drag its handle."
     if values.by == "points" and len(values.points) < POINTS:
-        met = f" {len(values.points)} of 3 set." if values.points else ""
-        return f"Click three points on the back of the hold, well apart.{met}"
+        count = f" {len(values.points)} of 3 set." if values.points else ""
+        return f"Click three points on the back of the hold, well apart.{count}"
     return ""
 
 

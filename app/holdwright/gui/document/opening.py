@@ -1,19 +1,25 @@
 """From a path, dropped or chosen, to an open document; every question on the way is asked here."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QEventLoop, QMetaObject, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDocument
-from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.printable import printable
 from holdwright.session import Session
+
+T = TypeVar("T")
+Mark = tuple[Path | None, tuple[int, int] | None]
+"""A file, and what changes when it does."""
 
 
 class Opening:
@@ -42,8 +48,8 @@ class Opening:
         self._recents = recents
         self._autosave_folders = autosave_folders
         self._is_writing = is_writing
-        self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
-        self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        self._sculpt_mark: Mark = (None, None)
+        self._recipe_mark: Mark = (None, None)
         document.opened.connect(self._remember_disk)
         document.sculpt_shown.connect(self._remember_sculpt)
         # Not from within the answer of the geometry process: there is a question to ask.
@@ -96,12 +102,12 @@ class Opening:
             if path is None:
                 return False
         known_path, known = self._recipe_mark
-        changed = path == known_path and _mark(path) not in (known, None)
+        changed = path == known_path and _mark(path)[1] not in (known, None)
         if changed and not questions.changed_on_disk(self._window, path.name):
             return False
         if not self._document.save(path):
             return False
-        self._recipe_mark = (path, _mark(path))
+        self._recipe_mark = _mark(path)
         self._recents.add(path)
         return True
 
@@ -129,12 +135,9 @@ class Opening:
         path = self._document.sculpt_path
         if path is None or self._document.sculpt is None:
             return
-        mark = _mark(path)
-        if path != self._seen[0]:
-            self._seen = (path, mark)
-        elif mark != self._seen[1]:
-            self._seen = (path, mark)
-            if mark is None:
+        before, self._sculpt_mark = self._sculpt_mark, _mark(path)
+        if path == before[0] and self._sculpt_mark != before:
+            if self._sculpt_mark[1] is None:
                 gone = f"{printable(path.name)} is gone from its folder"
                 self._document.failed.emit(f"{gone}; what was made of it stays open.")
             elif questions.sculpt_changed(self._window, path.name):
@@ -194,23 +197,42 @@ class Opening:
             self._document.replace_sculpt(found)
 
     def _remember_disk(self) -> None:
-        path = self._document.path
-        self._recipe_mark = (path, _mark(path) if path else None)
-        self._seen = (None, None)
+        self._recipe_mark = _mark(self._document.path)
+        self._sculpt_mark = (None, None)
 
     def _remember_sculpt(self) -> None:
-        path = self._document.sculpt_path
-        self._seen = (path, _mark(path) if path else None)
+        self._sculpt_mark = _mark(self._document.sculpt_path)
 
     def _suggestion(self) -> Path:
         sculpt = self._document.sculpt_path
         return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
 
 
-def _mark(path: Path) -> tuple[int, int] | None:
-    """Give what changes when a file does: time and size; None when it is not there."""
+def _mark(path: Path | None) -> Mark:
+    """Give a file with its time and size; None in their place where it is not there."""
     try:
-        status = path.stat()
+        status = path.stat() if path is not None else None
     except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size
+        status = None
+    return path, None if status is None else (status.st_mtime_ns, status.st_size)
+
+
+def each_aside(items: Iterator[T]) -> Iterator[T]:
+    """Give items, each made in a thread while the window goes on drawing; what its user does waits."""
+    with ThreadPoolExecutor(1, "aside") as pool:
+        while True:
+            loop = QEventLoop()
+            leave = partial(QMetaObject.invokeMethod, loop, "quit", Qt.ConnectionType.QueuedConnection)
+            made = pool.submit(_next_then, leave, items)
+            loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
+            item = made.result()
+            if item is None:
+                return
+            yield item
+
+
+def _next_then(leave: Callable[[], object], items: Iterator[T]) -> T | None:
+    try:
+        return next(items, None)
+    finally:
+        leave()

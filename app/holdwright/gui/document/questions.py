@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from holdwright.gui.document.drops import RECIPE_ENDINGS, SCULPT_ENDINGS
@@ -108,3 +110,14 @@ def _file_in(parent: QWidget, folder: Path, title: str, kind: str, endings: Sequ
     kinds = f"{kind} ({' '.join(f'*{ending}' for ending in endings)});;All files (*)"
     chosen, _ = QFileDialog.getOpenFileName(parent, title, str(folder), kinds)
     return Path(chosen) if chosen else None
+
+
+def which_folder(parent: QWidget, start: Path) -> Path | None:
+    """Ask for a folder to write into; None when the user thinks better of it."""
+    chosen = QFileDialog.getExistingDirectory(parent, "Write the files into", str(start))
+    return Path(chosen) if chosen else None
+
+
+def show_folder(folder: Path) -> None:
+    """Open a folder in the desktop's own window for files."""
+    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))

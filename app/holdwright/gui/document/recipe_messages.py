@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.errors import RecipeError
-from holdwright.gui.document.titles import title_of
+from holdwright.gui.document.missing_input import title_of
 from holdwright.operations import OPERATIONS
 from holdwright.printable import printable
 

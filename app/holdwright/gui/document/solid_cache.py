@@ -10,17 +10,12 @@ BUDGET: Final = 1_000_000_000
 
 
 class SolidCache:
-    """Solids by key; those least lately asked for go first."""
+    """Solids by key, in `nbytes` altogether; those least recently used go first."""
 
     def __init__(self, budget: int = BUDGET) -> None:
         self._budget = budget
         self._solids: OrderedDict[str, Mapping[str, ShownSolid]] = OrderedDict()
-        self._bytes = 0
-
-    @property
-    def nbytes(self) -> int:
-        """Bytes kept."""
-        return self._bytes
+        self.nbytes = 0
 
     @property
     def keys(self) -> frozenset[str]:
@@ -36,12 +31,12 @@ class SolidCache:
 
     def put(self, key: str, solids: Mapping[str, ShownSolid]) -> None:
         """Keep the solids of a key. The latest always stay, whatever their size: they are on screen."""
-        self._bytes -= _weight(self._solids.pop(key, {}))
+        self.nbytes -= _weight(self._solids.pop(key, {}))
         self._solids[key] = solids
-        self._bytes += _weight(solids)
-        while self._bytes > self._budget and len(self._solids) > 1:
+        self.nbytes += _weight(solids)
+        while self.nbytes > self._budget and len(self._solids) > 1:
             _, dropped = self._solids.popitem(last=False)
-            self._bytes -= _weight(dropped)
+            self.nbytes -= _weight(dropped)
 
 
 def _weight(solids: Mapping[str, ShownSolid]) -> int:

@@ -1,15 +1,15 @@
-"""Editors of choices: a few words side by side, a list that drops down, or a tick."""
+"""Editors of words: a few side by side to choose from, a list that drops down, a tick, or a line of text."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter
 from PySide6.QtWidgets import QComboBox, QRadioButton, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.field_frame import Field, field_height, paint_ground
+from holdwright.gui.form.field_frame import Field, PlainLine, field_height, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.layout import row
@@ -127,11 +127,6 @@ class DropList(Field, Painted, QComboBox):
         self.setMinimumContentsLength(8)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Draw the line anew."""
-        super().focusOutEvent(event)
-        self.update()
-
     def showPopup(self) -> None:  # noqa: N802
         """Open the list wide enough for its longest line."""
         metrics = self.fontMetrics()
@@ -211,3 +206,30 @@ class SwitchEditor(Editor):
     def show_value(self, value: Any) -> None:
         """Show yes or no."""
         self._box.setChecked(bool(value))
+
+
+class TextEditor(Editor):
+    """A line of text, taken on Enter or when it is left."""
+
+    wide = True
+
+    def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
+        super().__init__(field, parent)
+        self._line = PlainLine(self)
+        self._shown = ""
+        self._line.editingFinished.connect(self._finished)
+        self.hold(self._line)
+
+    def show_value(self, value: Any) -> None:
+        """Show a text."""
+        text = "" if value is None else str(value)
+        if text != self._shown or not self._line.isModified():
+            self._shown = text
+            self._line.setText(text)
+
+    def _finished(self) -> None:
+        text = self._line.text()
+        if text == self._shown:
+            return
+        self._line.setText(self._shown)
+        self.asked.emit(text)

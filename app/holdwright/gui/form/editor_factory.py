@@ -5,18 +5,22 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final
 
-from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import ListEditor, ListEntry, SwitchEditor, WordsEditor, word_width
+from holdwright.gui.form.choice_editors import (
+    ListEditor,
+    ListEntry,
+    SwitchEditor,
+    TextEditor,
+    WordsEditor,
+    word_width,
+)
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
-from holdwright.gui.form.layout_hints import ZERO
 from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.gui.form.picks_editor import PicksEditor
-from holdwright.gui.form.text_editor import TextEditor
 from holdwright.gui.form.unit_editor import UnitEditor
 from holdwright.gui.widgets.number_format import Preferred, Scale, scale_of
 from holdwright.parameters.describe import FieldDescription, value_text
@@ -26,6 +30,17 @@ BESIDE: Final = 21
 
 BENEATH: Final = 38
 """Room for an editor beneath its label, in letters of usual width."""
+
+ZERO: Final[Mapping[tuple[str, str], str]] = {
+    ("scale_to_envelope", "box_x"): "free",
+    ("scale_to_envelope", "box_y"): "free",
+    ("scale_to_envelope", "box_z"): "free",
+    ("scale_to_envelope", "detail"): "all",
+    ("split_core", "collar_diameter"): "chosen",
+    ("split_core", "wall_diameter"): "chosen",
+    ("split_core", "top_diameter"): "chosen",
+}
+"""Words for zero, by operation and field."""
 
 _PLAIN: Final[Mapping[str, Callable[[FieldDescription, QWidget], Editor]]] = {
     "switch": SwitchEditor,
@@ -96,13 +111,9 @@ def _thread(row: Any) -> str:
 
 
 def _choice(field: FieldDescription, parent: QWidget) -> Editor:
-    letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
+    width = sum(word_width(value_text(field, choice), parent.font()) for choice in field.choices)
+    letters = width / parent.fontMetrics().averageCharWidth()
     if letters <= BENEATH:
         return WordsEditor(field, wide=letters > BESIDE, parent=parent)
     entries = [ListEntry(choice, value_text(field, choice)) for choice in field.choices]
     return ListEditor(field, [entries], wide=False, parent=parent)
-
-
-def words_width(field: FieldDescription, font: QFont) -> int:
-    """Give the width that all words of a choice take side by side."""
-    return sum(word_width(value_text(field, choice), font) for choice in field.choices)

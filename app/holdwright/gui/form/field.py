@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QAction, QColor, QContextMenuEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
@@ -51,6 +51,8 @@ class FormField(QWidget):
     ----------
     is_changed
         Whether the value is not the default.
+    refusal
+        The label that says why the last value was refused; blank where it was not.
 
     Signals
     -------
@@ -70,15 +72,10 @@ class FormField(QWidget):
         editor.setParent(self)
         self._label = FieldLabel(description.title, self)
         self._label.setBuddy(editor.keyboard_widget())
-        self._refusal = TextLabel("", self, wrap=True, tint="error")
-        self._refusal.hide()
+        self.refusal = TextLabel("", self, wrap=True, tint="error")
+        self.refusal.hide()
         self._lay_out()
         editor.refused.connect(self.refuse)
-
-    @property
-    def refusal(self) -> str:
-        """Why the last value asked for was refused; blank where it was not."""
-        return "" if self._refusal.isHidden() else self._refusal.text()
 
     def show_value(self, value: Any) -> None:
         """Show the value there is."""
@@ -89,23 +86,23 @@ class FormField(QWidget):
 
     def refuse(self, words: str) -> None:
         """Say beneath the editor why a value was refused."""
-        self._refusal.setText(typeset(in_unit(words, self._unit)))
-        self._refusal.show()
+        self.refusal.show_words(typeset(in_unit(words, self._unit)))
 
     def accept(self) -> None:
         """Take the refusal away."""
-        self._refusal.hide()
+        self.refusal.show_words("")
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Offer the default."""
         menu = self.editor.text_menu() or QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        first = menu.actions()[0] if menu.actions() else None
-        back = menu.addAction(f"Back to {self._default}" if self._default else "Back to default")
+        first = next(iter(menu.actions()), None)
+        back = QAction(f"Back to {self._default}" if self._default else "Back to default", menu)
         back.setEnabled(self.is_changed)
         back.triggered.connect(self.default_asked)
-        if first is not None:
-            menu.removeAction(back)
+        if first is None:
+            menu.addAction(back)
+        else:
             menu.insertAction(first, back)
             menu.insertSeparator(first)
         menu.popup(event.globalPos())
@@ -124,7 +121,7 @@ class FormField(QWidget):
             grid.addWidget(self._label, 0, 0)
             grid.addWidget(self.editor, 0, 1)
             self.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        grid.addWidget(self._refusal, 2, 0, 1, 2)
+        grid.addWidget(self.refusal, 2, 0, 1, 2)
         grid.setColumnStretch(1, 1)
 
     def _describe(self) -> None:

@@ -1,6 +1,7 @@
 """The form of one step, opened in place beneath its row."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
@@ -9,7 +10,6 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.field import FormField
-from holdwright.gui.form.layout_hints import MAIN
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column
@@ -18,6 +18,18 @@ from holdwright.parameters.describe import FieldDescription, describe, is_releva
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters
 from holdwright.pipeline.recipe import Step
+
+MAIN: Final[Mapping[str, tuple[str, ...]]] = {
+    "import_sculpt": ("unit", "ground_block", "loose_pieces", "leave_out"),
+    "orient_to_base": ("by", "rank", "face", "points", "plane", "flip", "turn"),
+    "scale_to_envelope": ("rule", "diameter", "box_x", "box_y", "box_z", "length", "factor"),
+    "trim_base": ("by", "share", "height", "rim"),
+    "chamfer_tips": ("tips", "limit", "picks", "leave_out", "width"),
+    "cut_bore": ("screw", "washer", "place", "at", "seat", "under_seat", "depth"),
+    "cut_screw_hole": ("screw", "place", "at", "tilt", "toward", "under_head", "at_most"),
+    "split_core": ("along", "at", "height", "wall_diameter", "top_diameter", "least_shell"),
+}
+"""Fields shown at once, by operation; the others stand beneath "More". An operation not listed shows all."""
 
 
 class Form(QWidget):
@@ -139,8 +151,8 @@ class Form(QWidget):
             changed += relevant and not main and field.is_changed
         self.more_button.setVisible(more > 0)
         words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
-        self.more_button.set_words(words)
-        self.more_button.set_icon("chevron-down" if self._open_more else "chevron-right")
+        icon = "chevron-down" if self._open_more else "chevron-right"
+        self.more_button.set_words(words, icon_name=icon)
 
     def _toggle_more(self) -> None:
         self._open_more = not self._open_more

@@ -9,8 +9,8 @@ from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import ScrollBar
 from holdwright.gui.widgets.painting import LEFT, RIGHT, TICK, paint_tick, tones
-from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 MOST_HIGH: Final = 62 * style.GRID
 """Beyond this height the list scrolls."""

@@ -65,8 +65,7 @@ class UnitEditor(Editor):
         """Say what is known of the sculpt's unit, and offer it where it is not chosen."""
         sculpt = self._document.sculpt
         words, self._offered = _known(sculpt) if sculpt is not None else ("", "")
-        self.words.setText(in_unit(words, self._unit))
-        self.words.setVisible(bool(words))
+        self.words.show_words(in_unit(words, self._unit))
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
         self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing changes until you click")
         self.use_button.setAccessibleName(f"Use the unit {self._offered}")
@@ -76,7 +75,7 @@ class UnitEditor(Editor):
 def _known(sculpt: ShownSculpt) -> tuple[str, str]:
     """Give words on a sculpt's unit, and the choice they lead to; blank for none."""
     extent = sculpt.extent
-    stated = _as_unit(sculpt.unit)
+    stated = next((unit for unit in get_args(LengthUnit) if unit == sculpt.unit), None)
     if stated is not None:
         across = extent * MILLIMETRES[stated]
         return f"The file says {stated}, which makes it {across:.4g} mm across", BY_FILE
@@ -84,7 +83,3 @@ def _known(sculpt: ShownSculpt) -> tuple[str, str]:
     if guess is None:
         return f"{extent:.4g} across: no unit gives the size of a hold", ""
     return guess_words(extent, guess), guess
-
-
-def _as_unit(text: str | None) -> LengthUnit | None:
-    return next((unit for unit in get_args(LengthUnit) if unit == text), None)

@@ -1,48 +1,41 @@
 """The page from which the finished parts are written into files."""
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
-from PySide6.QtGui import QDesktopServices, QShowEvent
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtCore import QSettings, QTimer, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QWidget
 
 from holdwright.export.job import Exported, ExportRequest, write_files
+from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
     Choice,
     ExportSettings,
+    findings_sentence,
     hold_name,
+    older_sentence,
     parts_of,
     shrinkage_of,
+    unit_sentence,
 )
 from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
-from holdwright.gui.pages.export_messages import files_count, findings_sentence, older_sentence, unit_sentence
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.check_box import CheckBox
 from holdwright.gui.widgets.layout import clear, column, row
+from holdwright.gui.widgets.number_format import counted
+from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
 
+NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
-
-
-def ask_folder(parent: QWidget, start: Path) -> Path | None:
-    """Ask for a folder; None when the user thinks better of it."""
-    chosen = QFileDialog.getExistingDirectory(parent, "Write the files into", str(start))
-    return Path(chosen) if chosen else None
-
-
-def show_folder(folder: Path) -> None:
-    """Open a folder in the desktop's own window for files."""
-    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))
 
 
 class ExportPanel(Page):
@@ -52,8 +45,6 @@ class ExportPanel(Page):
     ----------
     settings
         Where folder and formats are remembered.
-    choose_folder, open_folder
-        Ask for a folder; show one to the user.
 
     Attributes
     ----------
@@ -68,20 +59,10 @@ class ExportPanel(Page):
 
     written = Signal(object)
 
-    def __init__(
-        self,
-        document: Document,
-        settings: QSettings,
-        parent: QWidget | None = None,
-        *,
-        choose_folder: Callable[[QWidget, Path], Path | None] = ask_folder,
-        open_folder: Callable[[Path], None] = show_folder,
-    ) -> None:
+    def __init__(self, document: Document, settings: QSettings, parent: QWidget | None = None) -> None:
         super().__init__("Export", parent)
         self._document = document
         self._remembered = ExportSettings(settings)
-        self._choose_folder = choose_folder
-        self._open_folder = open_folder
         self.state: State = "choosing"
         self._number = 0
         self._written_for = ""
@@ -113,16 +94,12 @@ class ExportPanel(Page):
         self._refresh_parts()
         choice = self.choice
         written = self._written if self.state == "written" else None
-        if written is not None:
-            self.files.show_written([(path.name, size) for path, size in written.files])
-        else:
-            self.files.show_names(choice.names)
+        files = [(path.name, size) for path, size in written.files] if written else []
+        self.files.show_files(tuple(files or ((name, None) for name in choice.names)))
         self._files_heading.setText("Written" if written else "Files")
-        self._older.setText(older_sentence(written))
-        self._older.setVisible(bool(self._older.text()))
+        self._older.show_words(older_sentence(written))
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
-        self._standing.setText(findings_sentence(self._document))
-        self._standing.setVisible(bool(self._standing.text()))
+        self._standing.show_words(findings_sentence(self._document))
         self.export_foot.show_state(self.state, choice.missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
@@ -152,19 +129,16 @@ class ExportPanel(Page):
         )
         self._number = document.supervisor.send(write_files, request, document.recipe)
         if not self._number:
-            self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
+            self.export_foot.failure.show_words(NO_SCULPT)
         else:
             self._written_for, self._left = choice.name, False
             self._remembered.keep(choice.folder, choice.formats)
-            self.export_foot.show_failure("")
+            self.export_foot.failure.show_words("")
             self._set_state("writing")
-
-    def _stop(self) -> None:
-        self._document.supervisor.stop(self._number)
 
     def _show_files(self) -> None:
         if self._written is not None:
-            self._open_folder(self._written.files[0][0].parent)
+            questions.show_folder(self._written.files[0][0].parent)
 
     # Results
 
@@ -181,9 +155,8 @@ class ExportPanel(Page):
             self._set_state("written")
             self.written.emit(what)
             if not self.isVisible():
-                self._document.said.emit(
-                    f"{files_count(len(what.files))} written to {printable(what.files[0][0].parent)}"
-                )
+                folder = printable(what.files[0][0].parent)
+                self._document.said.emit(f"{counted(len(what.files), 'file')} written to {folder}")
             return
         self._set_state("choosing")
         if self._left:
@@ -194,7 +167,7 @@ class ExportPanel(Page):
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:
             stop = "Stopped; nothing was written." if stopped else ""
-            self.export_foot.show_failure(failed or stop)
+            self.export_foot.failure.show_words(failed or stop)
 
     # Filling and laying out
 
@@ -205,7 +178,7 @@ class ExportPanel(Page):
     def _back_to_choosing(self) -> None:
         """Drop the question or message of the choice before."""
         if self.state != "writing":
-            self.export_foot.show_failure("")
+            self.export_foot.failure.show_words("")
             self._set_state("choosing")
 
     def _leave(self) -> None:
@@ -233,7 +206,7 @@ class ExportPanel(Page):
         self._back_to_choosing()
 
     def _ask_folder(self) -> None:
-        folder = self._choose_folder(self, self.choice.path)
+        folder = questions.which_folder(self, self.choice.path)
         if folder is not None:
             self.folder_line.setText(str(folder))
 
@@ -246,16 +219,6 @@ class ExportPanel(Page):
         document.supervisor.reported.connect(self._report)
         document.supervisor.ended.connect(self._end)
         self.folder_line.returnPressed.connect(self._write)
-        foot = self.export_foot
-        for button, command in (
-            (foot.write_button, self._write),
-            (foot.again_button, self._write),
-            (foot.replace_button, self._send),
-            (foot.cancel_button, self._back_to_choosing),
-            (foot.stop_button, self._stop),
-            (foot.folder_button, self._show_files),
-        ):
-            button.clicked.connect(command)
 
     def _lay_out(self) -> None:
         self.add_heading("Parts")
@@ -277,10 +240,19 @@ class ExportPanel(Page):
         self._unit = self.add_words(faint=True)
         self.column.addSpacing(style.GAP)
         self._standing = self.add_words()
-        self.add_rule()
+        self.column.addSpacing(style.GAP)
+        self.column.addWidget(Rule(self))
         self.column.addSpacing(style.GRID)
         for caution in CAUTIONS:
             self.add_words(caution, faint=True)
         self.column.addStretch(1)
-        self.export_foot = ExportFooter(self)
+        commands = {
+            "write": self._write,
+            "again": self._write,
+            "replace": self._send,
+            "cancel": self._back_to_choosing,
+            "stop": lambda: self._document.supervisor.stop(self._number),
+            "folder": self._show_files,
+        }
+        self.export_foot = ExportFooter(commands, self)
         self.add_foot(self.export_foot)

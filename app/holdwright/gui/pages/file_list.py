@@ -1,12 +1,9 @@
 """Files as they will be written, and as they were."""
 
-from collections.abc import Sequence
-
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.elided_label import ElidedLabel
-from holdwright.gui.widgets.layout import TextLabel, clear
+from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, clear
 from holdwright.gui.widgets.painting import RIGHT
 from holdwright.printable import printable
 
@@ -29,15 +26,8 @@ class FileList(QWidget):
         """What it says, line by line."""
         return tuple(name if size is None else f"{name}  {size_of_file(size)}" for name, size in self._shown)
 
-    def show_names(self, names: Sequence[str]) -> None:
-        """Show files to be written."""
-        self._show(tuple((name, None) for name in names))
-
-    def show_written(self, files: Sequence[tuple[str, int]]) -> None:
-        """Show files that were written, with their bytes."""
-        self._show(tuple(files))
-
-    def _show(self, files: tuple[tuple[str, int | None], ...]) -> None:
+    def show_files(self, files: tuple[tuple[str, int | None], ...]) -> None:
+        """Show files by name, with their bytes once they are written."""
         if files == self._shown:
             return
         self._shown = files

@@ -10,14 +10,13 @@ from PySide6.QtWidgets import QWidget
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
-from holdwright.gui.pages.joint.condition_form import JointChoices
-from holdwright.gui.pages.joint.drawings import Drawings
+from holdwright.gui.pages.joint.base_drawing import Drawings
+from holdwright.gui.pages.joint.condition_form import JointChoices, LastConditions
 from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
-from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
 from holdwright.gui.pages.page import Page, paragraph
-from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -35,8 +34,6 @@ from holdwright.pipeline.recipe import Step
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
 
-_SEVERITIES: Final = {"error": 0, "warning": 1, "note": 2}
-
 
 class JointPage(Page):
     """The hold's shape is measured once for each result; all else is reckoned anew at each choice.
@@ -50,6 +47,8 @@ class JointPage(Page):
     ----------
     cards
         The cards shown; none while there is nothing to reckon.
+    sentence
+        The label on top.
 
     Signals
     -------
@@ -87,11 +86,6 @@ class JointPage(Page):
     def findings(self) -> tuple[Finding, ...]:
         """What deserves a look in them."""
         return self._findings or ()
-
-    @property
-    def sentence(self) -> str:
-        """What it says on top."""
-        return self._sentence.text()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Measure the hold where it is another than before, or could not be measured."""
@@ -141,7 +135,7 @@ class JointPage(Page):
             try:
                 self.choices.use_hardware(parameters.screw, parameters.washer)
             except HoldwrightError as error:
-                self._complain(str(error))
+                self._complaint.show_words(str(error))
 
     def _finished(self) -> tuple[ShownStep | None, str]:
         """Give the result of the last step, or why there is none."""
@@ -174,19 +168,14 @@ class JointPage(Page):
     def _show_sentence(self, sentence: str) -> None:
         """Say why there are no figures."""
         self.cards, self._findings = (), None
-        self._sentence.setText(sentence)
+        self.sentence.setText(sentence)
         self._show_figures(shown=False)
         self._fill_findings(())
         self.put_button.setEnabled(self.choices.is_tried)
 
-    def _complain(self, sentence: str) -> None:
-        """Say what is wrong with what was chosen; blank for nothing."""
-        self._complaint.setText(sentence)
-        self._complaint.setVisible(bool(sentence))
-
     def _reckon(self) -> None:
         """Reckon the cards for what is chosen."""
-        self._complain("")
+        self._complaint.show_words("")
         if self._view is None:
             return
         shape, conditions = self._view.shape, self.choices.conditions
@@ -198,7 +187,7 @@ class JointPage(Page):
             return
         self.cards = cards
         count = sum(finding.severity != "note" for finding in findings)
-        self._sentence.setText(f"{count} to look at" if count else "Nothing to look at")
+        self.sentence.setText(f"{count} to look at" if count else "Nothing to look at")
         if findings != self._findings:
             self._findings = findings
             self._fill_findings(findings)
@@ -208,15 +197,13 @@ class JointPage(Page):
         self._show_figures(shown=True)
 
     def _show_figures(self, *, shown: bool) -> None:
-        self.figures.setVisible(shown)
-        self.drawings.setVisible(shown)
+        for part in (self.figures, self.drawings):
+            part.setVisible(shown)
 
     def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
         clear(self._finding_column)
-        steps = self._document.recipe.steps
-        numbers = shop_numbers(steps)
-        bores = self._bores()
-        for finding in sorted(findings, key=lambda each: _SEVERITIES[each.severity]):
+        numbers, bores = shop_numbers(self._document.recipe.steps), self._bores()
+        for finding in sorted(findings, key=lambda each: GRAVEST.index(each.severity)):
             step_id = bores[self._bore_of(finding)].id
             line = FindingLine(numbers[step_id], finding, self._in_unit, self)
             line.clicked.connect(
@@ -259,7 +246,7 @@ class JointPage(Page):
         ):
             signal.connect(self.refresh)
         document.supervisor.ended.connect(self._take)
-        self.choices.refused.connect(self._complain)
+        self.choices.refused.connect(self._complaint.show_words)
 
     def _lay_out(self) -> None:
         self.column.addWidget(self.choices)
@@ -267,8 +254,8 @@ class JointPage(Page):
         self._complaint.hide()
         self.put_button.setEnabled(False)
         self.column.addLayout(row(None, self.put_button))
-        self._sentence = self.add_heading("")
-        self._sentence.setWordWrap(True)
+        self.sentence = self.add_heading("")
+        self.sentence.setWordWrap(True)
         self.column.addWidget(self.figures)
         self.column.addSpacing(style.GAP)
         self.column.addLayout(self._finding_column)

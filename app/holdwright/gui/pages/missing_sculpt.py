@@ -3,18 +3,44 @@
 from typing import Final
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import OverParent
+from holdwright.gui.widgets.painting import OverParent, Paper, paint_frame
 from holdwright.printable import printable
 
 WIDTH: Final = 420
+
+
+class DropArea(Paper):
+    """Shows whether files hang over the window.
+
+    Attributes
+    ----------
+    inset
+        From the widget's edge to the dashed line, pixels.
+    """
+
+    inset = 1
+    _hovered = False
+
+    def set_hovered(self, hovered: bool) -> None:
+        """Show that the files can be dropped here."""
+        self._hovered = hovered
+        self.update()
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw paper and line."""
+        super().paint(painter, tone)
+        pen = QPen(QColor(tone.accent if self._hovered else tone.hairline), 2.0)
+        pen.setDashPattern([4.0, 4.0])
+        painter.setPen(pen)
+        paint_frame(painter, self, self.inset)
 
 
 class MissingSculpt(OverParent, DropArea):
@@ -74,7 +100,6 @@ class MissingSculpt(OverParent, DropArea):
             label.setText(breakable(text))
             label.setAccessibleName(text)
         self.find_button.set_words(verb)
-        self.find_button.updateGeometry()
         self.come()
 
     def place_in(self, parent: QWidget) -> None:

@@ -72,11 +72,6 @@ class Page(QWidget):
         self._foot.addWidget(widget)
         self._foot_rule.show()
 
-    def add_rule(self) -> None:
-        """Put a hairline beneath what the column has."""
-        self.column.addSpacing(style.GAP)
-        self.column.addWidget(Rule(self._content))
-
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the sidebar's width."""
         return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())

@@ -1,7 +1,7 @@
 """What a maker prefers on this machine, and the page to choose it."""
 
 from collections.abc import Mapping
-from typing import Any, Final, Generic, Literal, TypeVar, overload
+from typing import Any, Final, Literal, TypeVar
 
 from PySide6.QtCore import QByteArray, QObject, QSettings, Signal
 from PySide6.QtWidgets import QApplication, QWidget
@@ -22,28 +22,18 @@ UNITS: Final[dict[Preferred, str]] = {"mm": "Millimetres", "inch": "Inches"}
 _SWITCH: Final = {"true": True, "True": True, "false": False, "False": False}
 
 
-class _Stored(Generic[T]):
-    """A property in the settings, by its own name; whatever `values` does not have counts as the default."""
+def _stored(name: str, values: Mapping[str, object], default: object) -> property:
+    """Make a property in the settings; whatever `values` does not have counts as the default."""
 
-    def __init__(self, values: Mapping[str, T], default: T) -> None:
-        self._values, self._default = values, default
+    def read(preferences: "Preferences") -> Any:
+        return values.get(str(preferences.settings.value(name, default)), default)
 
-    def __set_name__(self, _owner: type, name: str) -> None:
-        self._name = name
+    def write(preferences: "Preferences", value: object) -> None:
+        if read(preferences) != value:
+            preferences.settings.setValue(name, value)
+            preferences.changed.emit(name)
 
-    @overload
-    def __get__(self, preferences: None, owner: type) -> "_Stored[T]": ...
-    @overload
-    def __get__(self, preferences: "Preferences", owner: type) -> T: ...
-    def __get__(self, preferences: "Preferences | None", owner: type) -> "T | _Stored[T]":
-        if preferences is None:
-            return self
-        return self._values.get(str(preferences.settings.value(self._name, self._default)), self._default)
-
-    def __set__(self, preferences: "Preferences", value: T) -> None:
-        if getattr(preferences, self._name) != value:
-            preferences.settings.setValue(self._name, value)
-            preferences.changed.emit(self._name)
+    return property(read, write)
 
 
 class Preferences(QObject):
@@ -68,10 +58,10 @@ class Preferences(QObject):
 
     changed = Signal(str)
 
-    scheme = _Stored[SchemeChoice]({each: each for each in SCHEMES}, "system")
-    length_unit = _Stored[Preferred]({each: each for each in UNITS}, "mm")
-    camera_motion = _Stored(_SWITCH, default=True)
-    wall_grid = _Stored(_SWITCH, default=True)
+    scheme = _stored("scheme", {each: each for each in SCHEMES}, "system")
+    length_unit = _stored("length_unit", {each: each for each in UNITS}, "mm")
+    camera_motion = _stored("camera_motion", _SWITCH, True)
+    wall_grid = _stored("wall_grid", _SWITCH, True)
 
     def __init__(self, settings: QSettings, parent: QObject | None = None) -> None:
         super().__init__(parent)

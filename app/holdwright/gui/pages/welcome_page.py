@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.gui.pages.drop_area import DropArea
+from holdwright.gui.pages.missing_sculpt import DropArea
 from holdwright.gui.pages.recent_file_row import RecentFileRow
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton

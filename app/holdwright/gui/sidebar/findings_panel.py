@@ -1,27 +1,23 @@
 """The list of findings beneath the route card."""
 
-from collections import Counter
 from typing import Final
 
 from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input
-from holdwright.gui.document.titles import title_of
-from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.document.missing_input import missing_input, title_of
+from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, clear, column, row
 from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, counted, severity_counts
 from holdwright.hold.finding import Finding
 
 Found = tuple[str, Finding, bool]
 """Step's id, finding, and whether it may no longer be true."""
-
-_GRAVEST: Final = {"error": 0, "warning": 1, "note": 2}
 
 
 class FindingsList(QWidget):
@@ -79,16 +75,11 @@ class FindingsList(QWidget):
             current = self._document.is_current(step.id)
             if shown is not None and (current or self._document.busy):
                 found += [(step.id, finding, not current) for finding in shown.findings]
-        return tuple(sorted(found, key=lambda each: _GRAVEST[each[1].severity]))
+        return tuple(sorted(found, key=lambda each: GRAVEST.index(each[1].severity)))
 
     def _headline_text(self, found: tuple[Found, ...]) -> str:
         document = self._document
-        counts = Counter(finding.severity for _, finding, _ in found)
-        looks = [
-            f"{counts[each]} {each}{'' if counts[each] == 1 else 's'}"
-            for each in ("error", "warning")
-            if counts[each]
-        ]
+        looks = severity_counts(finding.severity for _, finding, _ in found)
         failed = self._failed_step()
         waits = next((step for step in document.recipe.steps if missing_input(step)), None)
         if failed:
@@ -117,10 +108,11 @@ class FindingsList(QWidget):
                 self._lines.addWidget(self._line(numbers[each[0]], each))
         self._lines.addWidget(self._notes_row)
         self._notes_row.setVisible(bool(notes))
-        words = f"{len(notes)} note{'' if len(notes) == 1 else 's'}"
-        self.notes_button.set_words(words, "Hide the notes" if self._notes_open else "Show the notes")
+        words = counted(len(notes), "note")
+        icon = "chevron-down" if self._notes_open else "chevron-right"
+        self.notes_button.set_words(words, icon_name=icon)
+        self.notes_button.setToolTip("Hide the notes" if self._notes_open else "Show the notes")
         self.notes_button.setAccessibleName(f"{words}, {'shown' if self._notes_open else 'hidden'}")
-        self.notes_button.set_icon("chevron-down" if self._notes_open else "chevron-right")
         for each in notes if self._notes_open else ():
             self._lines.addWidget(self._line(numbers[each[0]], each))
         self._scroll.setVisible(bool(found))

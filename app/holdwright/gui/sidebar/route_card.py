@@ -10,7 +10,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_menu import add_menu, addable, can_be_missed, step_menu
 from holdwright.gui.sidebar.step_panel import StepPanel
-from holdwright.gui.sidebar.step_state import step_states
+from holdwright.gui.sidebar.step_state import StepState, step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import column, discard, row
@@ -63,7 +63,7 @@ class RouteCard(QWidget):
             self._drop(step_id)
         opened: StepPanel | None = None
         for place, state in enumerate(states):
-            entry = self.entries.get(state.id) or self._make(state.id, place)
+            entry = self.entries.get(state.id) or self._make(state, place)
             if self._rows.indexOf(entry) != place:
                 self._rows.insertWidget(place, entry)
             chosen = state.id == self._document.selected
@@ -89,13 +89,12 @@ class RouteCard(QWidget):
         place = self._add.mapToGlobal(self._add.rect().bottomLeft())
         add_menu(self._document, self).popup(place)
 
-    def _make(self, step_id: str, place: int) -> StepPanel:
-        state = step_states(self._document, self._unit)[place]
-        entry = StepPanel(state, self._make_form, self)
+    def _make(self, state: StepState, place: int) -> StepPanel:
+        step_id, entry = state.id, StepPanel(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
-        entry.keyed.connect(lambda what: self._key(step_id, what))
-        entry.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))
-        entry.noted.connect(lambda text: self._document.edits.note_step(step_id, text))
+        entry.line.keyed.connect(lambda what: self._key(step_id, what))
+        entry.line.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))
+        entry.note.written.connect(lambda text: self._document.edits.note_step(step_id, text))
         self.entries[step_id] = entry
         self._rows.insertWidget(place, entry)
         entry.show()

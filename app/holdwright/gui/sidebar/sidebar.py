@@ -24,20 +24,16 @@ class Sidebar(QWidget):
 
     Signals
     -------
-    pick_asked
-        A place is to be picked in the view: the step's id and the field's name.
     finding_chosen
         A finding was clicked: its step's id, and it. The step is chosen already.
     """
 
-    pick_asked = Signal(str, str)
     finding_chosen = Signal(str, object)
 
     def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self.card = RouteCard(document, catalogue)
-        self.card.pick_asked.connect(self.pick_asked)
         self.card.opened_at.connect(self._bring_into_sight)
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)

@@ -50,16 +50,14 @@ def add_menu(document: Document, parent: QWidget) -> QMenu:
     menu = _menu(parent)
     menu.setToolTipsVisible(True)
     present = {step.operation for step in document.recipe.steps}
-    operations = sorted(addable(document), key=lambda each: each.name in present)
-    parted = False
-    for operation in operations:
-        further = operation.name in present
-        if further and not parted and menu.actions():
+    for further in (False, True):
+        group = [each for each in addable(document) if (each.name in present) == further]
+        if further and group and menu.actions():
             menu.addSeparator()
-        parted = parted or further
-        action = menu.addAction(f"{operation.title}, another" if further else operation.title)
-        action.setToolTip(operation.summary)
-        action.triggered.connect(lambda _on=False, name=operation.name: document.edits.add_step(name))
+        for operation in group:
+            action = menu.addAction(f"{operation.title}, another" if further else operation.title)
+            action.setToolTip(operation.summary)
+            action.triggered.connect(lambda _on=False, name=operation.name: document.edits.add_step(name))
     return menu
 
 

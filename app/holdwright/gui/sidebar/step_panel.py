@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QPoint, QRect, Signal
+from PySide6.QtCore import QEvent, QRect
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QWidget
 
@@ -19,8 +19,6 @@ from holdwright.gui.widgets.painting import Restyled, set_role, tones
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""
 
-MakeForm = Callable[[str, QWidget], Form]
-
 
 class StepPanel(Restyled, QFrame):
     """One step.
@@ -29,30 +27,18 @@ class StepPanel(Restyled, QFrame):
     ----------
     make_form
         Makes the form of the step of an id.
-
-    Signals
-    -------
-    keyed, menu_asked
-        As of the line.
-    noted
-        The note as it is to be.
     """
 
-    keyed = Signal(str)
-    menu_asked = Signal(QPoint)
-    noted = Signal(str)
-
-    def __init__(self, state: StepState, make_form: MakeForm, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, state: StepState, make_form: Callable[[str, QWidget], Form], parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._make_form = make_form
         self.line = StepLine(state, self)
-        self.line.keyed.connect(self.keyed)
-        self.line.menu_asked.connect(self.menu_asked)
         self._result = TextLabel("", self, wrap=True)
         self.awaited = TextLabel("", self, wrap=True, tint="note")
         self.failure = TextLabel("", self, wrap=True, tint="error")
         self.note = StepNote(self)
-        self.note.written.connect(self.noted)
         self.note.left.connect(self.line.setFocus)
         self.form: Form | None = None
         self._beneath = column(self._result, self.awaited, self.failure, self.note, gap=style.GRID)
@@ -69,8 +55,7 @@ class StepPanel(Restyled, QFrame):
             (self.awaited, state.awaited, True),
             (self.failure, state.failed, True),
         ):
-            label.setText(breakable(held_together(typeset(text))))
-            label.setVisible(shown and bool(text))
+            label.show_words(breakable(held_together(typeset(text))) if shown else "")
         self._result.set_faint(state.stale)
         self.note.show_note(state.note)
         if chosen and self.form is None:

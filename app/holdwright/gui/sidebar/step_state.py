@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input
-from holdwright.gui.document.titles import title_of
+from holdwright.gui.document.missing_input import missing_input, title_of
 from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, counted
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 
@@ -77,7 +76,7 @@ class StepState:
             doing,
             self.failed and f"failed: {self.failed}",
             self.result,
-            self.flags and f"{self.flags} finding{'' if self.flags == 1 else 's'}",
+            self.flags and counted(self.flags, "finding"),
             self.note and f"note: {self.note}",
         )
         return "; ".join(str(part) for part in parts if part)

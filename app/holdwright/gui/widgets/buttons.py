@@ -60,18 +60,13 @@ class QuietButton(Painted, QToolButton):
         elif clicked is not None:
             self.clicked.connect(clicked)
 
-    def set_icon(self, name: str) -> None:
-        """Draw another icon."""
-        if name != self._icon_name:
-            self._icon_name = name
-            self.updateGeometry()
-            self.update()
-
-    def set_words(self, words: str, tip: str = "") -> None:
-        """Show other words, and call it by them."""
+    def set_words(self, words: str, *, icon_name: str = "") -> None:
+        """Show other words, and call it by them; with another icon where one is named."""
+        self._icon_name = icon_name or self._icon_name
         self.setText(words)
         self.setAccessibleName(words)
-        self.setToolTip(tip or self.toolTip())
+        self.updateGeometry()
+        self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give room for words and icon."""

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from typing import Final, TypeVar
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QPalette
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
@@ -12,19 +12,23 @@ from PySide6.QtWidgets import (
     QLabel,
     QLayout,
     QScrollArea,
+    QScrollBar,
+    QSizePolicy,
+    QStyle,
     QVBoxLayout,
     QWidget,
 )
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import Restyled, set_role, tones
-from holdwright.gui.widgets.scroll_bar import ScrollBar
+from holdwright.gui.widgets.painting import Painted, Restyled, knob_of, set_role, tones
+from holdwright.printable import printable
 
 Item = QWidget | QLayout | int | None
 """What stands in a row or column: a widget, a further layout, so many pixels of room, or (None) a stretch."""
 
 Margins = tuple[int, int, int, int]
 _NONE: Final[Margins] = (0, 0, 0, 0)
+BAR_WIDTH: Final = 2 * style.GRID
 W = TypeVar("W", bound=QWidget)
 
 
@@ -145,12 +149,77 @@ class TextLabel(Restyled, QLabel):
         if self._tint:
             set_role(self, QPalette.ColorRole.Window, getattr(tones(self), self._tint))
 
+    def show_words(self, words: str) -> None:
+        """Show other words, or go where there are none."""
+        self.setText(words)
+        self.setAccessibleName(words)
+        self.setVisible(bool(words))
+
     def set_faint(self, faint: bool) -> None:
         """Show the words fainter, or in ink again."""
         self._faint = faint
         if not faint:
             set_role(self, QPalette.ColorRole.WindowText, tones(self).ink)
         self.restyle()
+
+
+class ElidedLabel(TextLabel):
+    """A line of text that gives way; the whole of it is in the tooltip.
+
+    Attributes
+    ----------
+    whole
+        All of the text.
+    """
+
+    def __init__(self, parent: QWidget | None = None, *, faint: bool = False) -> None:
+        super().__init__("", parent, faint=faint)
+        self.whole = ""
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def show_text(self, text: str) -> None:
+        """Show another text."""
+        self.whole = printable(text)
+        self.setToolTip(self.whole)
+        self.setAccessibleName(self.whole)
+        self._fit()
+        self.updateGeometry()
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give room for all of the text."""
+        return QSize(self.fontMetrics().horizontalAdvance(self.whole) + 2, super().sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Fit the text into another width."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        room, middle = max(self.width(), 0), Qt.TextElideMode.ElideMiddle
+        self.setText(self.fontMetrics().elidedText(self.whole, middle, room))
+
+
+class ScrollBar(Painted, QScrollBar):
+    """Upright; a slim knob and nothing else."""
+
+    smooth = True
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Vertical, parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give its width."""
+        return QSize(BAR_WIDTH, super().sizeHint().height())
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw the knob."""
+        knob = knob_of(self, QStyle.ComplexControl.CC_ScrollBar, QStyle.SubControl.SC_ScrollBarSlider)
+        painter.fillRect(self.rect(), self.palette().window())
+        painter.setPen(Qt.PenStyle.NoPen)
+        here = self.underMouse() or self.isSliderDown()
+        painter.setBrush(QColor(style.mixed(tone.hairline, tone.ink, 0.55 if here else 0.3)))
+        painter.drawRoundedRect(QRectF(knob).adjusted(2, 1, -2, -1), 2, 2)
 
 
 class ScrollArea(QScrollArea):

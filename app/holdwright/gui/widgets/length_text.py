@@ -29,15 +29,15 @@ def in_unit(text: str, preferred: Preferred, names: Iterable[str] = ()) -> str:
     """
     if preferred == "mm":
         return text
-    kept = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
-    parts = re.split(f"({kept})", text) if kept else [text]
+    preserved = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
+    parts = re.split(f"({preserved})", text) if preserved else [text]
     return "".join(part if place % 2 else _MEASURED.sub(_in_inches, part) for place, part in enumerate(parts))
 
 
-def _in_inches(met: re.Match[str]) -> str:
-    figures, unit, power = met[1], met[2], met[3]
+def _in_inches(found: re.Match[str]) -> str:
+    figures, unit, power = found[1], found[2], found[3]
     if figures is None:
-        return met[0]
+        return found[0]
     factor = (MILLIMETRES["inch"] / (1.0 if unit == "mm" else MILLIMETRES["cm"])) ** int(power or 1)
     return f"{_ONE.sub(lambda one: _figure(one[0], factor), figures)} in{power}"
 

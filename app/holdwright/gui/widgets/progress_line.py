@@ -99,3 +99,8 @@ class ProgressLine(Painted, QWidget):
     def _tick(self) -> None:
         self._place = (self._place + _PER_TICK) % 1.0
         self.update()
+
+
+def progress_text(fraction: float, text: str) -> str:
+    """Write how far work is, with a short text on what is being done."""
+    return ", ".join(filter(None, (text[:1].upper() + text[1:], f"{fraction:.0%}")))

@@ -1,4 +1,4 @@
-"""The back of a hold as it presses on its wall."""
+"""The back of a hold as it presses on its wall, and all drawings of its joint."""
 
 from itertools import pairwise
 from typing import Final
@@ -11,12 +11,16 @@ from PySide6.QtWidgets import QWidget
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
 from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
+from holdwright.gui.pages.joint.section_drawing import SectionDrawing
+from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import column, resize_list
 from holdwright.gui.widgets.style import Colours
 from holdwright.joint.contact import Contact
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.overturning import Lifting
+from holdwright.joint.overturning import Lifting, lifting
+from holdwright.pipeline.joint_view import JointView
 
 SPECK: Final = 0.5
 """Outlines of less area are not drawn, mm2."""
@@ -147,6 +151,36 @@ class BaseDrawing(Drawing):
         for x, y in ((0.6, 0.6), (0.6, -0.6)):
             away = QPointF(x * radius, y * radius)
             painter.drawLine(at - away, at + away)
+
+
+class Drawings(QWidget):
+    """A section through each bolt, and the back.
+
+    Attributes
+    ----------
+    sections, base
+        The drawings.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.sections: list[SectionDrawing] = []
+        self.base = BaseDrawing(self)
+        self._sections = column(gap=-1)
+        self._base_words = paragraph("", self, faint=True)
+        words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
+        items = (self._sections, words, style.GAP, self.base, self._base_words)
+        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
+        """Draw another joint."""
+        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
+        for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
+            drawing.show_joint(card, profile)
+        shape, load = view.shape, cards[0].conditions.load
+        clamp = sum(card.preload.residual for card in cards)
+        self.base.show_joint(shape, cards, lifting(shape.contact, shape.reach, load, clamp))
+        self._base_words.setText(self.base.words)
 
 
 def _outlines(contact: Contact) -> list[Floats]:

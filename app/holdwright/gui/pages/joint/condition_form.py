@@ -4,19 +4,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSettings, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
+from holdwright.errors import HoldwrightError
 from holdwright.gui.form.choice_editors import ListEditor
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.editor_factory import row_groups
 from holdwright.gui.form.figure_editors import FigureEditor
-from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale
-from holdwright.joint.conditions import Conditions
+from holdwright.joint.conditions import Conditions, conditions
 from holdwright.parameters.describe import FieldDescription
 
 _TIMES: Final = "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump."
@@ -40,6 +40,49 @@ _FIGURES: Final = {
     )
 }
 """Figures of `Conditions` that can be chosen."""
+
+
+_ROWS: Final = {"panel": "panels", "material": "materials"}
+
+
+class LastConditions:
+    """Figures and names of rows as chosen last, in the settings; what makes no sense there is not stored.
+
+    A maker's wall and material seldom change from hold to hold.
+    """
+
+    def __init__(self, settings: QSettings, catalogue: Catalogue) -> None:
+        self._settings = settings
+        self._catalogue = catalogue
+
+    def read(self) -> Conditions:
+        """Read the stored conditions, the usual ones before any were."""
+        found = conditions(self._catalogue)
+        for name in (*_FIGURES, *_ROWS):
+            value = self._value(name)
+            if value is not None:
+                try:
+                    found = replace(found, **{name: value})
+                except HoldwrightError:
+                    # Some other program's figure: the usual one stands.
+                    continue
+        return found
+
+    def store(self, chosen: Conditions) -> None:
+        """Store conditions; hardware is the recipe's."""
+        for name in (*_FIGURES, *_ROWS):
+            value = getattr(chosen, name)
+            self._settings.setValue(f"joint_{name}", getattr(value, "name", value))
+
+    def _value(self, name: str) -> Any:
+        text = str(self._settings.value(f"joint_{name}", ""))
+        if name in _ROWS:
+            rows = getattr(self._catalogue, _ROWS[name])
+            return next((row for row in rows if row.name == text), None)
+        try:
+            return float(text)
+        except ValueError:
+            return None
 
 
 class JointChoices(QWidget):
@@ -141,10 +184,9 @@ class JointChoices(QWidget):
         return next(iter([*alike, *fitting]), None)
 
     def _show(self) -> None:
-        for name in _FIGURES:
-            self.editors[name].show_value(getattr(self._conditions, name))
-        for name in ("panel", "material"):
-            self.editors[name].show_value(getattr(self._conditions, name).name)
+        for name in (*_FIGURES, *_ROWS):
+            value = getattr(self._conditions, name)
+            self.editors[name].show_value(getattr(value, "name", value))
         known = self._tried is not None
         for name in ("screw", "washer"):
             self.editors[name].setEnabled(known)

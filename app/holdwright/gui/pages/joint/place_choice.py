@@ -19,6 +19,8 @@ from holdwright.joint.conditions import Conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.place_view import PlacesRequest, PlaceView, view_places
 
+STOPPED: Final = "Stopped as asked; change a choice to look again."
+
 REST_MS: Final = 400
 """How long choices must rest before the back is looked over again."""
 
@@ -51,7 +53,7 @@ class PlaceChoice(QWidget):
         self._shown: PlacesRequest | None = None
         self.view: PlaceView | None = None
         self.task = RestingTask(document, view_places, REST_MS, self)
-        self.task.begun.connect(lambda: self._show_sentence("Looking for the best places."))
+        self.task.begun.connect(lambda: self.sentence.show_words("Looking for the best places."))
         self.task.ended.connect(self._end)
         self.map = PlaceMap(self)
         self.sentence = paragraph("", self, faint=True)
@@ -111,11 +113,7 @@ class PlaceChoice(QWidget):
         self._shown = requested
         self._show_view(view if isinstance(view, PlaceView) else None)
         if not isinstance(view, PlaceView):
-            self._show_sentence("Stopped as asked; change a choice to look again." if stopped else failed)
-
-    def _show_sentence(self, sentence: str) -> None:
-        self.sentence.setText(sentence)
-        self.sentence.show()
+            self.sentence.show_words(STOPPED if stopped else failed)
 
     def _show_view(self, view: PlaceView | None) -> None:
         self.view = view
