@@ -17,8 +17,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
+from holdwright.gui.document.document_state import BUDGET
 from holdwright.gui.document.geometry_supervisor import LOST, LOST_TASK
-from holdwright.gui.document.solid_cache import BUDGET
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.pipeline.child import Child
 from holdwright.pipeline.messages import Sent

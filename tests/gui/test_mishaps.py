@@ -12,7 +12,7 @@ from holdwright.catalogue.catalogue import OWN_TABLES, load_catalogue
 from holdwright.errors import RecipeError
 from holdwright.gui.application import build_window
 from holdwright.gui.document import questions
-from holdwright.gui.document.recipe_messages import recipe_sentence
+from holdwright.gui.document.step_texts import recipe_sentence
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from mesh_files import write_obj
 from shapes import boulder

@@ -1,7 +1,11 @@
 """Builds the window and everything in it, once, by hand: nothing is reached for globally."""
 
+import atexit
 import gc
+import os
+import shutil
 import sys
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from threading import Thread
@@ -11,16 +15,18 @@ from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
+from holdwright.catalogue.catalogue import OWN_TABLES, Catalogue, load_catalogue
+from holdwright.errors import CatalogueError
 from holdwright.export.staging import recover_everywhere
 from holdwright.gui.composition import Composition
 from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.startup_checks import tables, writable_folder
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.preferences import Preferences
 from holdwright.gui.widgets import style
+from holdwright.printable import printable
 
 
 def application(arguments: Sequence[str]) -> QApplication:
@@ -43,6 +49,44 @@ def data_folder() -> Path:
 
 WARM_UP_MS: Final = 250
 """How long after the window was built the geometry process is started: the window is to be seen first."""
+
+
+def tables() -> tuple[Catalogue, str]:
+    """Give the tables, and why the user's own are not among them; blank where they are, or there are none.
+
+    What names the user's own is then taken out of the environment, so that the geometry process goes by the
+    same tables as the window.
+
+    Raises
+    ------
+    CatalogueError
+        When the tables that ship with Holdwright are wrong.
+    """
+    try:
+        return load_catalogue(), ""
+    except CatalogueError as error:
+        if not os.environ.pop(OWN_TABLES, ""):
+            raise
+        sentence = f"Your own tables were not loaded; only the built-in tables are used: {error}"
+        return load_catalogue(), sentence
+
+
+def writable_folder(requested: Path) -> tuple[Path, str]:
+    """Give the folder for autosaves and results, and a sentence where it is not the one requested.
+
+    It is then one that goes when the program ends.
+    """
+    try:
+        requested.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=requested):
+            return requested, ""
+    except OSError as error:
+        passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
+        atexit.register(shutil.rmtree, passing, ignore_errors=True)
+        return passing, (
+            f"Autosave is off, as {printable(requested)} cannot be written to "
+            f"({error.strerror or error}): save often, or make that folder writable and start again."
+        )
 
 
 def build_window(

@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.gui.document.missing_input import missing_input
+from holdwright.gui.document.step_texts import missing_input
 
 
 def _values(pointer, operation):

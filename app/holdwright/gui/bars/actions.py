@@ -102,7 +102,7 @@ class Actions(QObject):
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
         action = QAction(command.text, self)
         action.setCheckable(command.checkable)
-        keys = keys_text(command)
+        keys = written(f"{command.keys} {command.view_keys}")
         action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
         action.setShortcuts([QKeySequence(key) for key in command.keys.split()])
         window.addAction(action)
@@ -113,11 +113,6 @@ class Actions(QObject):
             here.triggered.connect(lambda _on=False: action.trigger())
             view.addAction(here)
         return action
-
-
-def keys_text(command: Command) -> str:
-    """Write the keys of a command as they stand on the keyboard."""
-    return written(f"{command.keys} {command.view_keys}")
 
 
 def written(keys: str) -> str:

@@ -1,13 +1,14 @@
-"""The row of the section: which way to cut, and how far along."""
+"""The row of the section: which way to cut - along the bore, across it, level with the wall - and how far."""
 
 from collections.abc import Mapping
-from typing import Final
+from dataclasses import dataclass
+from typing import Final, Literal
 
+import numpy as np
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.bars.section_axes import SectionAxis, Way, section_axes
 from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
@@ -19,6 +20,8 @@ from holdwright.hold.feature import Bore
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownStep
 
+Way = Literal["along", "across", "level"]
+
 TICKS: Final = 10
 """Slider positions to a millimetre."""
 
@@ -28,6 +31,66 @@ _WORDS: Final[dict[Way, tuple[str, str, str]]] = {
     "across": ("Across", "Horizontal, across the hold", "Section: across"),
     "level": ("Level", "In the plane of the wall, measured from the finished back", "Section: level"),
 }
+
+
+@dataclass(frozen=True, eq=False)
+class SectionAxis:
+    """Where a plane of section may slide.
+
+    Attributes
+    ----------
+    origin
+        (3,) point of the plane at offset 0, mm.
+    normal
+        (3,) unit normal; what lies on its side is taken away.
+    low, high
+        Offsets between which the plane meets the hold, mm.
+    start
+        The offset to begin with.
+    """
+
+    origin: Floats
+    normal: Floats
+    low: float
+    high: float
+    start: float
+
+    def at(self, offset: float) -> Floats:
+        """Give the plane's point at an offset."""
+        return np.asarray(self.origin + self.normal * offset)
+
+
+def section_axes(step: ShownStep) -> Mapping[Way, SectionAxis]:
+    """Give the ways to cut what a step shows; none where it has no solid.
+
+    The first two contain the axis of the last bore, or, before there is one, the line square to the wall
+    through the middle of the hold. The third is measured from the finished back.
+    """
+    if step.measures is None:
+        return {}
+    low, high = np.array(step.measures.bounds_mm)
+    bores = [feature for feature in step.features if isinstance(feature, Bore)]
+    foot, axis = (low + high) / 2, np.array([0.0, 0.0, 1.0])
+    if bores:
+        foot, axis = np.array([bores[-1].x, bores[-1].y, 0.0]), np.array(bores[-1].axis)
+    aside = np.cross([0.0, 1.0, 0.0], axis)
+    aside /= np.linalg.norm(aside)
+    up = np.cross(axis, aside)
+    corners = np.array(
+        [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
+    )
+    return {
+        "along": _axis(foot, aside, corners),
+        "across": _axis(foot, up, corners),
+        "level": _axis(np.array([foot[0], foot[1], 0.0]), np.array([0.0, 0.0, 1.0]), corners),
+    }
+
+
+def _axis(origin: Floats, normal: Floats, corners: Floats) -> SectionAxis:
+    heights = (corners - origin) @ normal
+    low, high = float(heights.min()), float(heights.max())
+    start = 0.0 if low < 0.0 < high and -low > 0.1 * (high - low) else (low + high) / 2
+    return SectionAxis(origin, normal, low, high, start)
 
 
 class SectionRow(QWidget):
@@ -119,10 +182,9 @@ class SectionRow(QWidget):
         self.words[self._way].setChecked(True)
         self.offset_box.show_value(round(self.offset, 3))
         if axis is not None:
-            blocked = self.slider.blockSignals(True)
-            self.slider.setRange(round(axis.low * TICKS), round(axis.high * TICKS))
-            self.slider.blockSignals(blocked)
-            self.slider.show_value(round(self.offset * TICKS))
+            self.slider.show_value(
+                round(self.offset * TICKS), round(axis.low * TICKS), round(axis.high * TICKS)
+            )
 
     def _lay_out(self) -> None:
         self.words[self._way].setChecked(True)

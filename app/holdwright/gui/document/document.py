@@ -8,11 +8,9 @@ from PySide6.QtCore import QTimer
 
 from holdwright.errors import HoldwrightError, RecipeError
 from holdwright.gui.document.document_state import DocumentState
-from holdwright.gui.document.edits import Edits
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.missing_input import last_step_with_input
 from holdwright.gui.document.piece_model import Pieces
-from holdwright.gui.document.recipe_messages import recipe_sentence
+from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
@@ -38,8 +36,7 @@ class Document(DocumentState):
         self._unlisten: Callable[[], None] = lambda: None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
-        self.edits = Edits(self.do)
-        self.pieces = Pieces(self, self.edits)
+        self.pieces = Pieces(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
         self._autosave_due = QTimer(self, singleShot=True, interval=AUTOSAVE_AT_LEAST_MS)
@@ -122,17 +119,6 @@ class Document(DocumentState):
         self._unlisten()
         self._unlisten = lambda: None
         self.supervisor.close()
-
-    def do(self, command: Callable[[Session], object]) -> bool:
-        """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
-        if self.session is None:
-            return False
-        try:
-            command(self.session)
-        except HoldwrightError as error:
-            self.failed.emit(str(error))
-            return False
-        return True
 
     def _keep(self) -> None:
         self._autosave.stop()

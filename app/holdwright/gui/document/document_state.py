@@ -1,16 +1,97 @@
-"""What is open in the window, as widgets read it: the session, its results, and signals of their changes."""
+"""What is open in the window, as widgets read it: session, results, signals of their changes, and edits."""
 
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Concatenate, Final, ParamSpec
 
 from PySide6.QtCore import QObject, Signal
 
+from holdwright.errors import HoldwrightError
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.solid_cache import SolidCache
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep
+from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
 from holdwright.session import Session
+
+Do = Callable[[Callable[[Session], object]], bool]
+P = ParamSpec("P")
+
+
+def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concatenate["Edits", P], bool]:
+    """Make the command of a session one of `Edits`, with its parameters."""
+
+    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
+        return edits.do(lambda session: command(session, *args, **kwargs))
+
+    return run
+
+
+def _select(session: Session, step_id: str) -> None:
+    session.selected = step_id or None
+
+
+class Edits:
+    """Commands on the open recipe, as `Session` has them; each one entry of the history that starts a replay.
+
+    `select` works on a step, or on none where its id is blank.
+
+    Parameters
+    ----------
+    do
+        Has the session do something, reports refusals to the user, and tells whether it could.
+    """
+
+    def __init__(self, do: Do) -> None:
+        self.do = do
+
+    edit = _edit(Session.edit)
+    settle = _edit(Session.settle)
+    add_step = _edit(Session.add)
+    remove_step = _edit(Session.remove)
+    toggle_step = _edit(Session.toggle)
+    note_step = _edit(Session.note)
+    select = _edit(_select)
+    undo = _edit(Session.undo)
+    redo = _edit(Session.redo)
+
+
+BUDGET: Final = 1_000_000_000
+
+
+class SolidCache:
+    """Solids by key, in `nbytes` altogether; those least recently used go first."""
+
+    def __init__(self, budget: int = BUDGET) -> None:
+        self._budget = budget
+        self._solids: OrderedDict[str, Mapping[str, ShownSolid]] = OrderedDict()
+        self.nbytes = 0
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """Keys of all that is kept."""
+        return frozenset(self._solids)
+
+    def get(self, key: str) -> Mapping[str, ShownSolid]:
+        """Give the solids of a key; empty where they are not kept."""
+        if key not in self._solids:
+            return {}
+        self._solids.move_to_end(key)
+        return self._solids[key]
+
+    def put(self, key: str, solids: Mapping[str, ShownSolid]) -> None:
+        """Keep the solids of a key. The latest always stay, whatever their size: they are on screen."""
+        self.nbytes -= _weight(self._solids.pop(key, {}))
+        self._solids[key] = solids
+        self.nbytes += _weight(solids)
+        while self.nbytes > self._budget and len(self._solids) > 1:
+            _, dropped = self._solids.popitem(last=False)
+            self.nbytes -= _weight(dropped)
+
+
+def _weight(solids: Mapping[str, ShownSolid]) -> int:
+    return sum(solid.nbytes for solid in solids.values())
 
 
 class DocumentState(QObject):
@@ -20,6 +101,8 @@ class DocumentState(QObject):
     ----------
     supervisor
         Of the process that works for it.
+    edits
+        The commands that change it.
     session
         The open document without Qt; None in the empty window.
     sculpt
@@ -68,6 +151,18 @@ class DocumentState(QObject):
         self._kept = SolidCache()
         self.sculpt: ShownSculpt | None = None
         self.failure = ""
+        self.edits = Edits(self.do)
+
+    def do(self, command: Callable[[Session], object]) -> bool:
+        """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
+        if self.session is None:
+            return False
+        try:
+            command(self.session)
+        except HoldwrightError as error:
+            self.failed.emit(str(error))
+            return False
+        return True
 
     @property
     def recipe(self) -> Recipe:

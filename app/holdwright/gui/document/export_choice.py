@@ -13,7 +13,7 @@ from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input
+from holdwright.gui.document.step_texts import missing_input
 from holdwright.gui.widgets.number_format import severity_counts
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL, WHOLE

@@ -7,7 +7,6 @@ import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from holdwright.gui.document.document_state import DocumentState
-from holdwright.gui.document.edits import Edits
 from holdwright.hold.finding import point
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
@@ -45,10 +44,9 @@ class Pieces(QObject):
     changed = Signal()
     pointed_changed = Signal()
 
-    def __init__(self, document: DocumentState, edits: Edits) -> None:
+    def __init__(self, document: DocumentState) -> None:
         super().__init__(document)
         self._document = document
-        self._edits = edits
         self.accounts: tuple[PieceAccount, ...] = ()
         self._of: tuple[object, ...] = ()
         self._told = False
@@ -108,7 +106,7 @@ class Pieces(QObject):
             changes["leave_out"] = without(values.leave_out, name, names)
         if why and account.role in CHOICE_OF:
             changes[CHOICE_OF[account.role]] = "keep"
-        self._edits.edit(step.id, changes)
+        self._document.edits.edit(step.id, changes)
 
     def _step(self) -> Step | None:
         steps = self._document.recipe.steps

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QComboBox, QRadioButton, QSizePolicy, QWidget
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.field_frame import Field, PlainLine, field_height, paint_ground
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.layout import row
 from holdwright.gui.widgets.painting import LEFT, Painted, icon_side, paint_frame, paint_mark
 from holdwright.parameters.describe import FieldDescription, value_text

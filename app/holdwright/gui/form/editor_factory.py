@@ -22,7 +22,7 @@ from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, Sha
 from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.gui.form.picks_editor import PicksEditor
 from holdwright.gui.form.unit_editor import UnitEditor
-from holdwright.gui.widgets.number_format import Preferred, Scale, scale_of
+from holdwright.gui.widgets.number_format import Preferred, scale_of
 from holdwright.parameters.describe import FieldDescription, value_text
 
 BESIDE: Final = 21
@@ -41,18 +41,6 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
     ("split_core", "top_diameter"): "chosen",
 }
 """Words for zero, by operation and field."""
-
-_PLAIN: Final[Mapping[str, Callable[[FieldDescription, QWidget], Editor]]] = {
-    "switch": SwitchEditor,
-    "text": TextEditor,
-}
-_WITH_FIGURES: Final[Mapping[str, Callable[[FieldDescription, Scale, QWidget], Editor]]] = {
-    "share": ShareEditor,
-    "position": PositionEditor,
-    "pick": PicksEditor,
-    "picks": PicksEditor,
-}
-"""Kinds not listed anywhere are one figure."""
 
 
 @dataclass(frozen=True)
@@ -81,17 +69,21 @@ class EditorFactory:
         scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
         if (self.operation, field.name) == ("import_sculpt", "unit"):
             return UnitEditor(field, self.document, self.unit, parent)
-        if field.kind == "names":
-            return NamesEditor(field, self.document.pieces, self.unit, parent)
-        if field.kind == "choice":
-            return _choice(field, parent)
-        if field.kind == "row":
-            table = getattr(self.catalogue, field.rows or "")
-            groups = row_groups(self.catalogue, table, optional=field.optional)
-            return ListEditor(field, groups, wide=True, parent=parent)
-        if field.kind in _PLAIN:
-            return _PLAIN[field.kind](field, parent)
-        return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
+        table = getattr(self.catalogue, field.rows or "", ())
+        makers: dict[str, Callable[[], Editor]] = {
+            "switch": lambda: SwitchEditor(field, parent),
+            "text": lambda: TextEditor(field, parent),
+            "choice": lambda: _choice(field, parent),
+            "names": lambda: NamesEditor(field, self.document.pieces, self.unit, parent),
+            "row": lambda: ListEditor(
+                field, row_groups(self.catalogue, table, optional=field.optional), wide=True, parent=parent
+            ),
+            "share": lambda: ShareEditor(field, scale, parent),
+            "position": lambda: PositionEditor(field, scale, parent),
+            "pick": lambda: PicksEditor(field, scale, parent),
+            "picks": lambda: PicksEditor(field, scale, parent),
+        }
+        return makers.get(field.kind, lambda: FigureEditor(field, scale, parent))()
 
 
 def row_groups(catalogue: Catalogue, rows: Sequence[Any], *, optional: bool = False) -> list[list[ListEntry]]:

@@ -27,9 +27,8 @@ class FieldLabel(TextLabel):
 
     def mark(self, marked: bool) -> None:
         """Show the dot, or no longer."""
-        if marked != self._marked:
-            self._marked = marked
-            self.update()
+        self._marked = marked
+        self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the title and the dot."""

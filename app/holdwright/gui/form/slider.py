@@ -1,6 +1,6 @@
 """A slider: a line, and a knob on it."""
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter
 from PySide6.QtWidgets import QSlider, QStyle, QWidget
 
@@ -38,15 +38,15 @@ class Slider(Field, Painted, QSlider):
         self.setPageStep(page)
         self.sliderReleased.connect(self.settled)
 
-    def show_value(self, value: int) -> None:
-        """Show a value, telling nobody."""
-        blocked = self.blockSignals(True)
-        self.setValue(value)
-        self.blockSignals(blocked)
+    def show_value(self, value: int, low: int | None = None, high: int | None = None) -> None:
+        """Show a value, with other limits where they are given, and report nothing."""
+        with QSignalBlocker(self):
+            self.setRange(self.minimum() if low is None else low, self.maximum() if high is None else high)
+            self.setValue(value)
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
+        """Give the usual size."""
         return QSize(20 * style.GRID, field_height(self))
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802

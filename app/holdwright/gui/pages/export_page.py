@@ -25,8 +25,7 @@ from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule

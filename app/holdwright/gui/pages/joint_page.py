@@ -1,5 +1,6 @@
 """The joint card: whether the finished hold stays put, and what another bolt or torque would do."""
 
+from dataclasses import replace
 from math import hypot
 from typing import Final
 
@@ -192,7 +193,10 @@ class JointPage(Page):
             self._findings = findings
             self._fill_findings(findings)
         self.drawings.show_joint(self._view, cards)
-        self.figures.show_lines([line.with_texts(self._in_unit) for line in card_lines(cards)])
+        lines = card_lines(cards)
+        self.figures.show_lines(
+            [replace(each, text=self._in_unit(each.text), limit=self._in_unit(each.limit)) for each in lines]
+        )
         self.put_button.setEnabled(self.choices.is_tried)
         self._show_figures(shown=True)
 

@@ -7,8 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.painting import Rule
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.number_format import Preferred
 
 SchemeChoice = Literal["system", "light", "dark"]

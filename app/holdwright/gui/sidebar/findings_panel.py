@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input, title_of
+from holdwright.gui.document.step_texts import missing_input, title_of
 from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style

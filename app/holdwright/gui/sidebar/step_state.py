@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input, title_of
+from holdwright.gui.document.step_texts import missing_input, title_of
 from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.number_format import Preferred, counted
 from holdwright.operations import OPERATIONS

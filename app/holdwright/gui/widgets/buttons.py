@@ -1,16 +1,16 @@
-"""Buttons that are words on paper, and the one that is filled."""
+"""Buttons that are words on paper, the one that is filled, and boxes to be ticked."""
 
 from collections.abc import Callable
 from functools import partial
 from types import FunctionType
 from typing import Final
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt, SignalInstance
-from PySide6.QtGui import QColor, QPainter, QPalette
-from PySide6.QtWidgets import QToolButton, QWidget
+from PySide6.QtCore import QPoint, QRect, QRectF, QSize, Qt, SignalInstance
+from PySide6.QtGui import QColor, QPainter, QPalette, QPen
+from PySide6.QtWidgets import QCheckBox, QToolButton, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import LEFT, Painted, icon_side, paint_icon
+from holdwright.gui.widgets.painting import LEFT, TICK, Painted, icon_side, paint_icon, paint_tick
 
 _RADIUS: Final = 3.0
 
@@ -127,3 +127,44 @@ class QuietButton(Painted, QToolButton):
             width += (style.GRID if width else 0) + self.fontMetrics().horizontalAdvance(self.text())
             width += style.GRID + side if self.menu() is not None else 0
         return width
+
+
+class CheckBox(Painted, QCheckBox):
+    """A square in ink and words beside it; the whole line takes the click."""
+
+    smooth = True
+
+    def __init__(self, text: str, parent: QWidget | None = None, tip: str = "") -> None:
+        super().__init__(text, parent)
+        self.setToolTip(tip)
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give room for box and words."""
+        words = self.fontMetrics().horizontalAdvance(self.text())
+        return QSize(
+            TICK + 2 * style.GAP + words, max(6 * style.GRID, self.fontMetrics().height() + style.GRID)
+        )
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Never clip the words' height."""
+        return QSize(TICK + 2 * style.GAP, self.sizeHint().height())
+
+    def hitButton(self, place: QPoint) -> bool:  # noqa: N802
+        """Take a click on the box or its words."""
+        return QRect(QPoint(0, 0), self.sizeHint()).contains(place)
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw the square, its tick, and the words."""
+        group = QPalette.ColorGroup.Active if self.isEnabled() else QPalette.ColorGroup.Disabled
+        ink = self.palette().color(group, QPalette.ColorRole.WindowText)
+        frame = QColor(style.mixed(tone.paper, ink.name(), 0.65))
+        box = QRectF(0.5, (self.height() - TICK) / 2 + 0.5, TICK - 1, TICK - 1)
+        hot = self.underMouse() or self.hasFocus()
+        painter.setPen(QPen(ink if hot else frame, 2.0 if self.hasFocus() else 1.0))
+        painter.setBrush(QColor(tone.raised))
+        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5) if self.hasFocus() else box)
+        if self.isChecked():
+            paint_tick(painter, box.topLeft(), ink)
+        painter.setPen(ink)
+        words = self.rect().adjusted(TICK + style.GAP, 0, 0, 0)
+        painter.drawText(words, LEFT, self.text())

@@ -35,11 +35,6 @@ class ProgressLine(Painted, QWidget):
         self._patience = QTimer(self, singleShot=True, interval=PATIENCE_MS)
         self._patience.timeout.connect(self._run)
 
-    @property
-    def working(self) -> bool:
-        """Whether work goes on."""
-        return self._working
-
     def set_working(self, working: bool) -> None:
         """Let it move, or lie still."""
         if working != self._working:

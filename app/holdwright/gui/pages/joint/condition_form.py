@@ -93,6 +93,11 @@ class JointChoices(QWidget):
     last
         What was chosen last.
 
+    Attributes
+    ----------
+    hardware
+        Screw and washer that are chosen; None before it is known what the hold was bored for.
+
     Signals
     -------
     changed
@@ -110,7 +115,7 @@ class JointChoices(QWidget):
         self._last = last
         self._conditions = last.read()
         self._bored: tuple[Screw, Washer | None] | None = None
-        self._tried: tuple[Screw, Washer | None] | None = None
+        self.hardware: tuple[Screw, Washer | None] | None = None
         self.editors: dict[str, Editor] = {}
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -131,9 +136,9 @@ class JointChoices(QWidget):
     @property
     def conditions(self) -> Conditions:
         """What is chosen, with other hardware only where it is not what the hold was bored for."""
-        if self._tried is None or self._bored is None or not self.is_tried:
+        if self.hardware is None or self._bored is None or not self.is_tried:
             return self._conditions
-        screw, washer = self._tried
+        screw, washer = self.hardware
         return replace(
             self._conditions,
             screw=screw if screw != self._bored[0] else None,
@@ -142,14 +147,9 @@ class JointChoices(QWidget):
         )
 
     @property
-    def hardware(self) -> tuple[Screw, Washer | None] | None:
-        """Screw and washer that are chosen; None before it is known what the hold was bored for."""
-        return self._tried
-
-    @property
     def is_tried(self) -> bool:
         """Whether another screw or washer is tried than the hold was bored for."""
-        return self._tried is not None and self._tried != self._bored
+        return self.hardware is not None and self.hardware != self._bored
 
     def use_hardware(self, screw: str, washer: str | None) -> None:
         """Choose what a hold is bored for, by names of the tables, in place of what is tried.
@@ -161,15 +161,15 @@ class JointChoices(QWidget):
         """
         found = self._catalogue.screw(screw), None if washer is None else self._catalogue.washer(washer)
         if found != self._bored:
-            self._bored = self._tried = found
+            self._bored = self.hardware = found
             self._show()
 
     def choose(self, **values: Any) -> None:
         """Choose figures and rows of `Conditions`, `screw` or `washer`."""
-        if self._tried is not None:
-            screw = values.pop("screw", self._tried[0])
-            washer = values.pop("washer", self._tried[1])
-            self._tried = screw, washer if screw == self._tried[0] else self._washer_for(screw, washer)
+        if self.hardware is not None:
+            screw = values.pop("screw", self.hardware[0])
+            washer = values.pop("washer", self.hardware[1])
+            self.hardware = screw, washer if screw == self.hardware[0] else self._washer_for(screw, washer)
         self._conditions = replace(self._conditions, **values)
         self._last.store(self._conditions)
         self._show()
@@ -187,11 +187,11 @@ class JointChoices(QWidget):
         for name in (*_FIGURES, *_ROWS):
             value = getattr(self._conditions, name)
             self.editors[name].show_value(getattr(value, "name", value))
-        known = self._tried is not None
+        known = self.hardware is not None
         for name in ("screw", "washer"):
             self.editors[name].setEnabled(known)
-        if self._tried is not None:
-            screw, washer = self._tried
+        if self.hardware is not None:
+            screw, washer = self.hardware
             self.editors["screw"].show_value(screw.name)
             self.editors["washer"].show_value(washer.name if washer else None)
 

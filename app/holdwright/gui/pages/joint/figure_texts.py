@@ -1,7 +1,7 @@
 """A joint card's figures, each with its limit in words."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from holdwright.joint.figure import Figure, sources
@@ -29,10 +29,6 @@ class Line:
     limit: str
     source: str
     within_limit: bool = True
-
-    def with_texts(self, in_unit: Callable[[str], str]) -> "Line":
-        """Give the line with figure and limit in another unit."""
-        return replace(self, text=in_unit(self.text), limit=in_unit(self.limit))
 
 
 def names_in(card: JointCard) -> tuple[str, ...]:

@@ -52,11 +52,11 @@ class PlaceChoice(QWidget):
         self._document = document
         self._shown: PlacesRequest | None = None
         self.view: PlaceView | None = None
+        self.sentence = paragraph("", self, faint=True)
         self.task = RestingTask(document, view_places, REST_MS, self)
         self.task.begun.connect(lambda: self.sentence.show_words("Looking for the best places."))
         self.task.ended.connect(self._end)
         self.map = PlaceMap(self)
-        self.sentence = paragraph("", self, faint=True)
         self.take_buttons: list[QuietButton] = []
         self._reasons: list[TextLabel] = []
         self.map.chosen.connect(self.take)

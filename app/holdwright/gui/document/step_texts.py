@@ -1,4 +1,4 @@
-"""What is wrong with a recipe's file, in a few lines: its name, and its steps by their titles."""
+"""Words on steps: what they are called, what is to be clicked before they are done, why a file has none."""
 
 import json
 import re
@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.errors import RecipeError
-from holdwright.gui.document.missing_input import title_of
 from holdwright.operations import OPERATIONS
+from holdwright.operations.orient_to_base import OrientToBaseParameters
+from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.printable import printable
 
 MOST_LISTED: Final = 3
@@ -17,6 +18,37 @@ _STEP: Final = re.compile(r"steps\[(\d+)\]")
 _ITSELF: Final = re.compile(r"^is \w+, which (?=belongs)")
 _OPERATION: Final = re.compile(rf"\b(?:{'|'.join(each.name for each in OPERATIONS)})\b")
 _BEGIN: Final = re.compile(r"^steps\[(\d+)\](?:\.parameters)?(?:\.|$)")
+
+POINTS = 3
+
+
+def title_of(operation: str) -> str:
+    """Give an operation's title; its name in plain letters where this program does not know it."""
+    known = next((each.title for each in OPERATIONS if each.name == operation), None)
+    return known or operation.replace("_", " ").capitalize()
+
+
+def missing_input(step: Step) -> str:
+    """Say what is to be clicked before a step can be done; blank where nothing is."""
+    values = step.parameters
+    if not step.enabled or not isinstance(values, OrientToBaseParameters):
+        return ""
+    if values.by == "face" and values.face is None:
+        return "Click the flat back of the hold in the view."
+    if values.by == "plane" and values.plane is None:
+        return "Click the hold where the back plane should be, then drag its handle."
+    if values.by == "points" and len(values.points) < POINTS:
+        count = f" {len(values.points)} of 3 set." if values.points else ""
+        return f"Click three points on the back of the hold, well apart.{count}"
+    return ""
+
+
+def last_step_with_input(recipe: Recipe) -> str | None:
+    """Give the id of the step up to which a recipe can be done now; None where all of it can."""
+    for before, step in zip((None, *recipe.steps), recipe.steps, strict=False):
+        if before is not None and missing_input(step):
+            return before.id
+    return None
 
 
 def recipe_sentence(error: RecipeError, path: Path) -> str:
@@ -36,8 +68,8 @@ def _problem(where: str, what: str, operations: list[str]) -> str:
     step = _title(int(begun[1]), operations) if begun else ""
     field = where[begun.end() :] if begun else where
     said = _ITSELF.sub("", what) if step and not field else what
-    said = _STEP.sub(lambda met: _title(int(met[1]), operations), said)
-    said = _OPERATION.sub(lambda met: title_of(met[0]), said)
+    said = _STEP.sub(lambda found: _title(int(found[1]), operations), said)
+    said = _OPERATION.sub(lambda found: title_of(found[0]), said)
     return f"{', '.join(filter(None, (step, field)))} {said}".strip()
 
 
