@@ -1,4 +1,4 @@
-"""Builds the window and everything in it, once, by hand: nothing is reached for globally."""
+"""Builds the window and everything in it, once: nothing is reached for globally."""
 
 import atexit
 import gc
@@ -30,16 +30,16 @@ from holdwright.printable import printable
 
 
 def application(arguments: Sequence[str]) -> QApplication:
-    """Make Qt's application, dressed, or give the one there is."""
+    """Make Qt's application, dressed, or give the one that exists."""
     present = QApplication.instance()
     if isinstance(present, QApplication):
         return present
-    made = QApplication(list(arguments))
-    made.setApplicationName("holdwright")
-    made.setApplicationDisplayName("Holdwright")
-    made.setApplicationVersion(__version__)
-    made.setOrganizationName("holdwright")
-    return made
+    created = QApplication(list(arguments))
+    created.setApplicationName("holdwright")
+    created.setApplicationDisplayName("Holdwright")
+    created.setApplicationVersion(__version__)
+    created.setOrganizationName("holdwright")
+    return created
 
 
 def data_folder() -> Path:
@@ -97,9 +97,9 @@ def build_window(
     Parameters
     ----------
     settings
-        Where preferences, window layout and recent files are kept.
+        Where preferences, window layout and recent files are stored.
     folder
-        Where autosaves and remembered results are kept; where it cannot be written to, another is
+        Where autosaves and remembered results are stored; where it cannot be written to, another is
         taken, and the window says so.
     warm
         Start the geometry process before there is work for it, so that the first sculpt need not wait.
@@ -125,16 +125,16 @@ def build_window(
 
 def run(path: Path | None = None) -> int:
     """Open the window, on a sculpt or a recipe where one is given, and stay until it is closed."""
-    made = application(sys.argv[:1])
+    qt = application(sys.argv[:1])
     settings = QSettings()
-    scheme = Preferences(settings).scheme_for(made)
-    style.apply(made, scheme)
+    scheme = Preferences(settings).scheme_for(qt)
+    style.apply(qt, scheme)
     # A folder that does not answer must hold up no window.
     Thread(target=recover_everywhere, daemon=True).start()
     window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
     QTimer.singleShot(0, lambda: _begin(window, path))
-    return made.exec()
+    return qt.exec()
 
 
 def _begin(window: MainWindow, path: Path | None) -> None:

@@ -41,9 +41,9 @@ class MainWindow(QMainWindow):
     Parameters
     ----------
     settings
-        Where preferences, window layout and recent files are kept.
+        Where preferences, window layout and recent files are stored.
     autosave_folders
-        Where the document is kept safe; released when the window closes.
+        Where the document is autosaved; released when the window closes.
 
     Attributes
     ----------
@@ -90,7 +90,7 @@ class MainWindow(QMainWindow):
         self.notice = Notification(self.viewport, style.GAP, above=True)
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
-        self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
+        self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
         self.left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
@@ -106,7 +106,7 @@ class MainWindow(QMainWindow):
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
-        """Offer what was left unsaved, then open what was asked for on the command line."""
+        """Offer what was left unsaved, then open the file named on the command line."""
         self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
@@ -211,7 +211,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.preferences.window_layout = self.saveGeometry()
-        # Gone from sight at once: what follows may take a moment.
+        # Hidden at once: what follows may take a moment.
         self.hide()
         self.closed.emit()
         self.document.close()

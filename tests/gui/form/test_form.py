@@ -248,7 +248,7 @@ def test_picks_are_listed_taken_out_and_asked_for(qtbot, document, open_form):
     document.edits.edit("s5", {"tips": "both", "picks": [each.model_dump() for each in picks]})
     form = open_form("tips")
     editor = form.fields["picks"].editor
-    with qtbot.waitSignal(form.pick_asked) as asked:
+    with qtbot.waitSignal(form.pick_requested) as asked:
         qtbot.mouseClick(editor.keyboard_widget(), Qt.MouseButton.LeftButton)
     assert asked.args == ["s5", "picks"]
     qtbot.mouseClick(editor.out_buttons[1], Qt.MouseButton.LeftButton)

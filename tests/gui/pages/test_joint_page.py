@@ -136,10 +136,10 @@ def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, docum
     measured(document, runner, view)
     before, jobs = page.cards[0].seat_pressure.value, len(runner.jobs)
     assert not page.put_button.isEnabled()
-    page.choices.editors["washer"].asked.emit(None)
+    page.choices.editors["washer"].requested.emit(None)
     assert page.cards[0].seat_pressure.value > 2.0 * before
     assert (len(runner.jobs), bore_step(document).parameters.washer) == (jobs, WASHER)
-    page.choices.editors["washer"].asked.emit("M10 extra large washer ISO 7094")
+    page.choices.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in {finding.code for finding in page.findings}
     qtbot.mouseClick(page.put_button, LEFT)
     assert bore_step(document).parameters.washer == "M10 extra large washer ISO 7094"
@@ -163,7 +163,7 @@ def test_wall_material_and_load_are_kept_for_the_next_hold(qtbot, page, document
 
 def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].asked.emit("M8 socket cap ISO 4762")
+    page.choices.editors["screw"].requested.emit("M8 socket cap ISO 4762")
     assert [row.name for row in page.choices.hardware] == [
         "M8 socket cap ISO 4762",
         "M8 large washer ISO 7093",
@@ -173,12 +173,12 @@ def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, vie
 
 def test_what_does_not_fit_is_a_sentence_in_place_of_figures(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].asked.emit("M10 countersunk socket ISO 10642")
+    page.choices.editors["screw"].requested.emit("M10 countersunk socket ISO 10642")
     assert "needs a cone of 90 degrees" in page.sentence.text()
     assert page.cards == ()
     assert not page.figures.isVisible()
     assert page.put_button.isEnabled()
-    page.choices.editors["screw"].asked.emit(SCREW)
+    page.choices.editors["screw"].requested.emit(SCREW)
     assert page.figures.isVisible()
 
 

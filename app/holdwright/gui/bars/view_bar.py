@@ -56,7 +56,7 @@ class ViewBar(Paper):
         Least thickness required, mm.
     measure_cleared
         What was measured is to be taken away.
-    raw_asked
+    raw_requested
         Whether the sculpt is to be shown as it came.
     """
 
@@ -66,7 +66,7 @@ class ViewBar(Paper):
     apart_changed = Signal(float)
     heat_limit_changed = Signal(float)
     measure_cleared = Signal()
-    raw_asked = Signal(bool)
+    raw_requested = Signal(bool)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -80,7 +80,7 @@ class ViewBar(Paper):
         self.section = SectionRow()
         self.section.changed.connect(self.section_changed)
         self.raw_words = ChoiceWords(_RAW)
-        self.raw_words.chosen.connect(lambda raw: self.raw_asked.emit(raw))
+        self.raw_words.chosen.connect(lambda raw: self.raw_requested.emit(raw))
         self.raw_words[False].setChecked(True)
         tip = "Choose which parts to show"
         self.part_words = ChoiceWords({text: (text, tip, f"Show: {text}") for text in _PARTS})

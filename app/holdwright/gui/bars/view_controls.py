@@ -49,7 +49,7 @@ class ViewControls(QObject):
             (actions["measure"].toggled, self._measure),
             (actions["heat"].toggled, self._heat_map),
             (actions["raw"].toggled, self._raw),
-            (view_bar.raw_asked, self._ask_raw),
+            (view_bar.raw_requested, self._ask_raw),
             (view_bar.section_changed, self._cut),
             (view_bar.parts_changed, self._show_parts),
             (view_bar.apart_changed, viewport.set_apart),
@@ -96,7 +96,7 @@ class ViewControls(QObject):
         self._stage.want_raw(on)
 
     def _ask_raw(self, raw: bool) -> None:
-        """Do as the bar asks; where import gives no solid there is none to change over to."""
+        """Do as the bar requests; where import gives no solid the sculpt stays."""
         self._actions["raw"].setChecked(raw)
         self._view_bar.show_raw(self._stage.raw)
 
@@ -136,7 +136,7 @@ class ViewControls(QObject):
             self._viewport.clear_colour_map()
 
     def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
-        """Keep the thickness of a part's wall, and show it where it is asked for."""
+        """Store the thickness over a part, and show it where the map is on."""
         shown = self._stage.shown
         if shown is not None and shown.key == key:
             self._fields[part] = (key, values, low, high)

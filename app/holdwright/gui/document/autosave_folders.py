@@ -86,7 +86,7 @@ class AutosaveFolders:
         return next((UnsavedDocument(folder, path.resolve(), each) for folder, each in read if each), None)
 
     def folders_with(self, path: Path) -> tuple[Path, ...]:
-        """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
+        """Give the folders in which something is stored of a recipe's file, the latest first, open or not."""
         found: list[tuple[int, Path]] = []
         for folder in self._all.iterdir():
             try:

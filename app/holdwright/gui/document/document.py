@@ -19,7 +19,7 @@ from holdwright.printable import printable
 from holdwright.session import Change, Session, open_session
 
 AUTOSAVE_MS = 800
-"""How long the hand must rest before the document is kept safe."""
+"""How long edits must rest before the document is stored safely."""
 
 AUTOSAVE_AT_LEAST_MS = 10_000
 """How long it may be edited without a rest before it is."""

@@ -40,7 +40,7 @@ class Edits:
     Parameters
     ----------
     do
-        Has the session do something, reports refusals to the user, and tells whether it could.
+        Has the session do something, reports refusals to the user, and returns whether it could.
     """
 
     def __init__(self, do: Do) -> None:
@@ -70,11 +70,11 @@ class SolidCache:
 
     @property
     def keys(self) -> frozenset[str]:
-        """Keys of all that is kept."""
+        """Keys of all that is stored."""
         return frozenset(self._solids)
 
     def get(self, key: str) -> Mapping[str, ShownSolid]:
-        """Give the solids of a key; empty where they are not kept."""
+        """Give the solids of a key; empty where they are not stored."""
         if key not in self._solids:
             return {}
         self._solids.move_to_end(key)
@@ -192,7 +192,7 @@ class DocumentState(QObject):
 
     @property
     def untouched(self) -> bool:
-        """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the hand's."""
+        """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the user's."""
         history = self.session.history if self.session else None
         return bool(history and self.path is None and not history.past and not history.future)
 
@@ -212,7 +212,7 @@ class DocumentState(QObject):
         return (self.session and self.session.history.redo_text) or ""
 
     def step(self, step_id: str) -> ShownStep | None:
-        """Give what a step last gave, with its solids where they are still kept; None before it gave any."""
+        """Give what a step last gave, with its solids where still stored; None before it gave any."""
         result = self.session.results.last(step_id) if self.session else None
         if not isinstance(result, ShownStep):
             return None

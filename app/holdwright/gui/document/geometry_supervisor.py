@@ -66,7 +66,7 @@ class GeometrySupervisor(QObject):
 
     @property
     def pid(self) -> int:
-        """Process id of the geometry process; 0 while there is none."""
+        """Process id of the geometry process; 0 while none runs."""
         return self._child.pid if self._child is not None else 0
 
     def warm_up(self) -> None:
@@ -149,7 +149,7 @@ class GeometrySupervisor(QObject):
         try:
             self._child.ask(task)
         except Lost:
-            # Heard of later, when whoever asked knows the number.
+            # Heard of later, when the caller knows the number.
             self._arrived.emit(self._child, None)
 
     def _read(self, child: Child) -> None:
@@ -188,7 +188,7 @@ class GeometrySupervisor(QObject):
         self._grace.stop()
         self._running = None
         self.ended.emit(number, result, failed, stopped)
-        if self.busy:  # whoever heard it has asked for more
+        if self.busy:  # a listener has sent more
             return
         if self._waiting:
             self._start(self._waiting.popleft())

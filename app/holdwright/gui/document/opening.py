@@ -30,7 +30,7 @@ class Opening:
     window
         Questions are asked over it.
     autosave_folders
-        Where the document is kept safe.
+        Where the document is autosaved.
     is_writing
         Tells whether files of the document are being written.
     """
@@ -209,7 +209,7 @@ class Opening:
 
 
 def _mark(path: Path | None) -> Mark:
-    """Give a file with its time and size; None in their place where it is not there."""
+    """Give a file with its time and size; None in their place where it does not exist."""
     try:
         status = path.stat() if path is not None else None
     except OSError:
@@ -218,14 +218,14 @@ def _mark(path: Path | None) -> Mark:
 
 
 def each_aside(items: Iterator[T]) -> Iterator[T]:
-    """Give items, each made in a thread while the window goes on drawing; what its user does waits."""
+    """Give items, each produced in a thread while the window goes on drawing; what its user does waits."""
     with ThreadPoolExecutor(1, "aside") as pool:
         while True:
             loop = QEventLoop()
             leave = partial(QMetaObject.invokeMethod, loop, "quit", Qt.ConnectionType.QueuedConnection)
-            made = pool.submit(_next_then, leave, items)
+            future = pool.submit(_next_then, leave, items)
             loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
-            item = made.result()
+            item = future.result()
             if item is None:
                 return
             yield item

@@ -1,4 +1,4 @@
-"""The few questions the window asks. Each says what happens either way, with a verb on each button."""
+"""The questions of the window. Each says what happens either way, with a verb on each button."""
 
 from collections.abc import Sequence
 from pathlib import Path

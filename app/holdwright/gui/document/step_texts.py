@@ -80,7 +80,7 @@ def _title(index: int, operations: list[str]) -> str:
 
 
 def _operations(path: Path) -> list[str]:
-    """Read the operations of a file's steps as far as they can be told."""
+    """Read the operations of a file's steps as far as they can be read."""
     try:
         content: Any = json.loads(path.read_text("utf-8-sig"))
         steps = content["steps"]

@@ -89,7 +89,7 @@ class WordsEditor(Painted, Editor):
         texts = {choice: value_text(field, choice) for choice in field.choices}
         named = {choice: (text, "", f"{field.title}: {text}") for choice, text in texts.items()}
         self._words = ChoiceWords(named, self)
-        self._words.chosen.connect(self.asked)
+        self._words.chosen.connect(self.requested)
         row(self._words, on=self)
 
     def show_value(self, value: Any) -> None:
@@ -191,7 +191,7 @@ class ListEditor(Editor):
         self._values.append(entry.value)
 
     def _chosen(self, row: int) -> None:
-        self.asked.emit(self._values[row])
+        self.requested.emit(self._values[row])
 
 
 class SwitchEditor(Editor):
@@ -200,7 +200,7 @@ class SwitchEditor(Editor):
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
         self._box = CheckBox("", self)
-        self._box.clicked.connect(lambda on: self.asked.emit(on))
+        self._box.clicked.connect(lambda on: self.requested.emit(on))
         self.hold(self._box, self._box, None)
 
     def show_value(self, value: Any) -> None:
@@ -232,4 +232,4 @@ class TextEditor(Editor):
         if text == self._shown:
             return
         self._line.setText(self._shown)
-        self.asked.emit(text)
+        self.requested.emit(text)

@@ -1,4 +1,4 @@
-"""Makes the editor that a parameter's kind wants."""
+"""Makes the editor of a parameter's kind."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -45,7 +45,7 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
 
 @dataclass(frozen=True)
 class EditorFactory:
-    """All that editors are made with.
+    """All that editors are built with.
 
     Attributes
     ----------

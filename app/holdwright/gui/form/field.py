@@ -55,11 +55,11 @@ class FormField(QWidget):
 
     Signals
     -------
-    default_asked
+    default_requested
         The value is to be the default again.
     """
 
-    default_asked = Signal()
+    default_requested = Signal()
 
     def __init__(self, description: FieldDescription, editor: Editor, unit: Preferred) -> None:
         super().__init__()
@@ -77,7 +77,7 @@ class FormField(QWidget):
         editor.refused.connect(self.refuse)
 
     def show_value(self, value: Any) -> None:
-        """Show the value there is."""
+        """Show a value."""
         self.editor.show_value(value)
         self.is_changed = value != self.description.default
         self._label.mark(self.is_changed)
@@ -98,7 +98,7 @@ class FormField(QWidget):
         first = next(iter(menu.actions()), None)
         back = QAction(f"Back to {self._default}" if self._default else "Back to default", menu)
         back.setEnabled(self.is_changed)
-        back.triggered.connect(self.default_asked)
+        back.triggered.connect(self.default_requested)
         if first is None:
             menu.addAction(back)
         else:
@@ -139,7 +139,7 @@ class FormField(QWidget):
 
 
 def _written(field: FieldDescription, value: object, unit: Preferred) -> str:
-    """Write a default as its editor would; blank where there is nothing to write."""
+    """Write a default as its editor would; blank where nothing is written."""
     if isinstance(value, float | int) and not isinstance(value, bool):
         return scale_of(field, unit).text(value)
     if field.kind in ("pick", "picks", "names", "position"):

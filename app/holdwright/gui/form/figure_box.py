@@ -89,7 +89,7 @@ class FigureBox(Painted, QAbstractSpinBox):
             self._moving.stop()
             self.settled.emit()
 
-    # What Qt asks of a box with arrows
+    # What Qt requires of a box with arrows
 
     def stepBy(self, steps: int) -> None:  # noqa: N802
         """Ask for the figure some steps on, within the limits."""

@@ -32,7 +32,7 @@ class FigureEditor(Editor):
     def _add_box(self, field: FieldDescription, scale: Scale, value_of: Callable[[float], Any]) -> FigureBox:
         """Make a box of which each figure gives a value."""
         box = FigureBox(field, scale, self)
-        box.typed.connect(lambda figure: self.asked.emit(value_of(figure)))
+        box.typed.connect(lambda figure: self.requested.emit(value_of(figure)))
         box.moved.connect(lambda figure: self.moved.emit(value_of(figure)))
         box.settled.connect(self.settled)
         box.refused.connect(self.refused)
@@ -88,5 +88,5 @@ class PositionEditor(FigureEditor):
             box.show_value(part)
 
     def text_menu(self) -> QMenu | None:
-        """Give none: there are two texts."""
+        """Give none: it has two texts."""
         return None

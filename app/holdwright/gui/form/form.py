@@ -33,7 +33,7 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 class Form(QWidget):
-    """Shows a step's parameters as the recipe has them, and puts into the recipe what a hand asks for.
+    """Shows a step's parameters as the recipe has them, and puts into the recipe what a user enters.
 
     Parameters
     ----------
@@ -42,13 +42,13 @@ class Form(QWidget):
 
     Signals
     -------
-    pick_asked
+    pick_requested
         A place is to be picked in the view: the step's id and the field's name.
     more_shown
         Whether the lesser fields are shown.
     """
 
-    pick_asked = Signal(str, str)
+    pick_requested = Signal(str, str)
     more_shown = Signal(bool)
 
     def __init__(
@@ -119,15 +119,15 @@ class Form(QWidget):
         field.setParent(self)
         self.fields[name] = field
         editor = field.editor
-        editor.asked.connect(lambda value: self._put(name, value))
+        editor.requested.connect(lambda value: self._put(name, value))
         editor.moved.connect(lambda value: self._put(name, value, moving=True))
         editor.settled.connect(lambda: self._document.edits.settle(self._tag(name)))
-        editor.pick_asked.connect(lambda: self.pick_asked.emit(self._step_id, name))
-        field.default_asked.connect(lambda: self._put(name, description.default))
+        editor.pick_requested.connect(lambda: self.pick_requested.emit(self._step_id, name))
+        field.default_requested.connect(lambda: self._put(name, description.default))
         return field
 
     def _put(self, name: str, value: Any, *, moving: bool = False) -> None:
-        """Put a value into the recipe, or say why not and show what there is."""
+        """Put a value into the recipe, or say why not and show it as it was."""
         step = self._step()
         if step is None:
             return

@@ -58,7 +58,7 @@ class NamesEditor(Editor):
         self._fill()
 
     def keyboard_widget(self) -> QWidget:
-        """Give the list, or the line while there is no list."""
+        """Give the list, or the line while the list is empty."""
         return self.typed_line if self._list.isHidden() else self._list
 
     def close_down(self) -> None:
@@ -122,7 +122,7 @@ class NamesEditor(Editor):
 
     def _tick(self, name: str) -> None:
         if name in self._strangers:
-            self.asked.emit(without(self._names, name, []))
+            self.requested.emit(without(self._names, name, []))
         else:
             self._pieces.toggle(name)
 
@@ -130,4 +130,4 @@ class NamesEditor(Editor):
         name = self.typed_line.text().strip()
         self.typed_line.clear()
         if name and name not in self._names:
-            self.asked.emit((*self._names, name))
+            self.requested.emit((*self._names, name))

@@ -17,7 +17,7 @@ MOST_SHOWN: Final = 12
 
 
 class PicksEditor(Editor):
-    """Lists the places, each with a button to take it out, and asks for further ones to be picked."""
+    """Lists the places, each with a button to take it out, and requests further ones to be picked."""
 
     wide = True
 
@@ -27,13 +27,13 @@ class PicksEditor(Editor):
         self._picks: tuple[PointPick, ...] | None = None
         self.out_buttons: list[QuietButton] = []
         self._rows = column()
-        self._pick = QuietButton("Pick in the view", self, icon_name="pick", clicked=self.pick_asked)
+        self._pick = QuietButton("Pick in the view", self, icon_name="pick", clicked=self.pick_requested)
         self._pick.setAccessibleName(f"{field.title}: pick in the view")
         self._keyboard = self._pick
         column(self._rows, row(self._pick, None), on=self)
 
     def show_value(self, value: Any) -> None:
-        """Show the place or places there are."""
+        """Show a place or several."""
         picks = value if isinstance(value, tuple) else () if value is None else (value,)
         if picks == self._picks:
             return
@@ -66,7 +66,7 @@ class PicksEditor(Editor):
 
     def _take_out(self, number: int) -> None:
         if self.field.kind == "pick":
-            self.asked.emit(None)
+            self.requested.emit(None)
         elif self._picks is not None:
-            self.asked.emit(self._picks[:number] + self._picks[number + 1 :])
+            self.requested.emit(self._picks[:number] + self._picks[number + 1 :])
         self._pick.setFocus()

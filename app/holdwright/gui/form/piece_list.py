@@ -50,7 +50,7 @@ class PieceList(QListWidget):
     Signals
     -------
     ticked
-        A row's tick was asked for, or taken away: its name.
+        A row was ticked or unticked: its name.
     pointed
         The pointer is on the row of that name; blank for on none.
     """
@@ -93,7 +93,7 @@ class PieceList(QListWidget):
         self.viewport().update()
 
     def heat(self, name: str) -> None:
-        """Let the row of a name stand out, and bring it into sight unless the pointer is in the list."""
+        """Let the row of a name stand out, and scroll to it unless the pointer is in the list."""
         if name == self.hot:
             return
         self.hot = name
@@ -103,7 +103,7 @@ class PieceList(QListWidget):
         self.viewport().update()
 
     def go_to(self, name: str) -> None:
-        """Choose the row of a name, and bring it into sight; blank for none."""
+        """Choose the row of a name, and scroll to it; blank for none."""
         found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name else []
         blocked = self.blockSignals(True)
         self.setCurrentItem(found[0]) if found else self.setCurrentRow(-1)

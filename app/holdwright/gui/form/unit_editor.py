@@ -41,11 +41,11 @@ class UnitEditor(Editor):
         self._choice = ListEditor(
             field, [[ListEntry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
         )
-        self._choice.asked.connect(self.asked)
+        self._choice.requested.connect(self.requested)
         self._keyboard = self._choice.keyboard_widget()
         self.words = TextLabel("", self, wrap=True, faint=True)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.use_button = QuietButton("Use", self, clicked=lambda: self.asked.emit(self._offered))
+        self.use_button = QuietButton("Use", self, clicked=lambda: self.requested.emit(self._offered))
         beneath = row((self.words, 1), self.use_button, gap=style.GAP)
         column(self._choice, beneath, on=self, gap=style.GRID)
         document.sculpt_shown.connect(self._offer)

@@ -1,4 +1,4 @@
-"""The sheet that lies over the window when asked for: keys, and what to be careful of."""
+"""The sheet that lies over the window on request: keys, and what to be careful of."""
 
 from collections.abc import Sequence
 from typing import Final

@@ -48,11 +48,11 @@ class MissingSculpt(OverParent, DropArea):
 
     Signals
     -------
-    find_asked
+    find_requested
         A sculpt is to be chosen from a folder.
     """
 
-    find_asked = Signal()
+    find_requested = Signal()
 
     def __init__(self, document: Document, parent: QWidget) -> None:
         super().__init__(parent)
@@ -60,7 +60,7 @@ class MissingSculpt(OverParent, DropArea):
         self._title = TextLabel("", self, wrap=True, title=True)
         self._detail = TextLabel("", self, wrap=True)
         tip = "Choose a sculpt from a folder and replay the recipe on it"
-        self.find_button = QuietButton("", self, primary=True, tip=tip, clicked=self.find_asked)
+        self.find_button = QuietButton("", self, primary=True, tip=tip, clicked=self.find_requested)
         self.find_button.setMinimumHeight(style.ROW)
         self.setAccessibleName("No sculpt")
         margins = (2 * style.MARGIN,) * 4
@@ -78,7 +78,7 @@ class MissingSculpt(OverParent, DropArea):
 
     @property
     def words(self) -> str:
-        """What it says; blank while it is not there."""
+        """What it says; blank while it is hidden."""
         return self._title.accessibleName() if self.isVisible() else ""
 
     def refresh(self) -> None:

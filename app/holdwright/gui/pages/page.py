@@ -20,7 +20,7 @@ class Page(QWidget):
     Signals
     -------
     closed
-        It asks to be put away.
+        It is to be put away.
 
     Attributes
     ----------

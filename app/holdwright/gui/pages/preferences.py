@@ -18,7 +18,7 @@ T = TypeVar("T")
 
 SCHEMES: Final[dict[SchemeChoice, str]] = {"system": "System", "light": "Light", "dark": "Dark"}
 UNITS: Final[dict[Preferred, str]] = {"mm": "Millimetres", "inch": "Inches"}
-# An INI file keeps no kinds: what was True comes back as text.
+# An INI file has no types: what was True comes back as text.
 _SWITCH: Final = {"true": True, "True": True, "false": False, "False": False}
 
 
@@ -46,7 +46,7 @@ class Preferences(QObject):
     length_unit
         Unit lengths are shown in; files are in millimetres whatever it is.
     camera_motion
-        Whether the view turns from one side to another, or is there at once.
+        Whether the view turns from one side to another, or changes at once.
     wall_grid
         Whether a grid shows the wall behind the hold.
 

@@ -24,17 +24,17 @@ class WelcomePage(DropArea):
     """A place to drop a sculpt on, two buttons, and the files opened last."""
 
     inset = INSET
-    open_asked = Signal()
-    sample_asked = Signal()
+    open_requested = Signal()
+    sample_requested = Signal()
     path_chosen = Signal(Path)
 
     def __init__(self, recents: RecentFiles, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._recents = recents
         tip = "Choose a sculpt or a recipe from a folder (Ctrl+O)"
-        self._open = QuietButton("Open...", self, primary=True, tip=tip, clicked=self.open_asked)
+        self._open = QuietButton("Open...", self, primary=True, tip=tip, clicked=self.open_requested)
         tip = "Open a sample jug with a finished recipe"
-        self._sample = QuietButton("Try the sample", self, tip=tip, clicked=self.sample_asked)
+        self._sample = QuietButton("Try the sample", self, tip=tip, clicked=self.sample_requested)
         self._list = column()
         self._lay_out()
         self.setFocusProxy(self._open)

@@ -22,13 +22,13 @@ class RouteCard(QWidget):
 
     Signals
     -------
-    pick_asked
+    pick_requested
         A place is to be picked in the view: the step's id and the field's name.
     opened_at
-        The entry of the step that was opened, to be brought into sight.
+        The entry of the step that was opened, to be scrolled to.
     """
 
-    pick_asked = Signal(str, str)
+    pick_requested = Signal(str, str)
     opened_at = Signal(QWidget)
 
     def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
@@ -93,7 +93,7 @@ class RouteCard(QWidget):
         step_id, entry = state.id, StepPanel(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
         entry.line.keyed.connect(lambda what: self._key(step_id, what))
-        entry.line.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))
+        entry.line.menu_requested.connect(lambda where: self._open_step_menu(step_id, where))
         entry.note.written.connect(lambda text: self._document.edits.note_step(step_id, text))
         self.entries[step_id] = entry
         self._rows.insertWidget(place, entry)
@@ -104,7 +104,7 @@ class RouteCard(QWidget):
         operation = self._document.recipe.step(step_id).operation
         more, unit = operation in self._open_more, self._unit
         form = Form(self._document, step_id, self._catalogue, unit, open_more=more, parent=parent)
-        form.pick_asked.connect(self.pick_asked)
+        form.pick_requested.connect(self.pick_requested)
         form.more_shown.connect(lambda shown: self._remember_more(operation, shown))
         return form
 
@@ -153,7 +153,7 @@ class RouteCard(QWidget):
         step_menu(self._document, step, entry.note.write, entry).popup(where)
 
     def _order_tabs(self) -> None:
-        """Let the keyboard walk from top to bottom, whatever order things were made in."""
+        """Let the keyboard walk from top to bottom, whatever order widgets were created in."""
         entries = [self.entries[step_id] for step_id in self._ids()]
         arranged = [(entry, entry.form) for entry in entries]
         if arranged == self._arranged:

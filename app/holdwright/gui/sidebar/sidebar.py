@@ -34,7 +34,7 @@ class Sidebar(QWidget):
         super().__init__(parent)
         self._document = document
         self.card = RouteCard(document, catalogue)
-        self.card.opened_at.connect(self._bring_into_sight)
+        self.card.opened_at.connect(self._scroll_to)
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
         self._scroll = ScrollArea(self.card, self)
@@ -69,6 +69,6 @@ class Sidebar(QWidget):
         self._document.edits.select(step_id)
         self.finding_chosen.emit(step_id, finding)
 
-    def _bring_into_sight(self, entry: QWidget) -> None:
+    def _scroll_to(self, entry: QWidget) -> None:
         # The form has its size only once the layout has been done.
         QTimer.singleShot(0, entry, lambda: self._scroll.ensureWidgetVisible(entry, 0, style.GAP))

@@ -60,12 +60,12 @@ class StepLine(Painted, QAbstractButton):
     -------
     keyed
         "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
-    menu_asked
+    menu_requested
         Place on the screen for the step's menu.
     """
 
     keyed = Signal(str)
-    menu_asked = Signal(QPoint)
+    menu_requested = Signal(QPoint)
 
     def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -86,7 +86,7 @@ class StepLine(Painted, QAbstractButton):
         self.state = state
         self.setText(state.title)
         self.setAccessibleName(state.title)
-        self.setAccessibleDescription(typeset(state.told))
+        self.setAccessibleDescription(typeset(state.description))
         self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
         self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
@@ -138,7 +138,7 @@ class StepLine(Painted, QAbstractButton):
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Ask for the menu, by mouse or key."""
         by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
-        self.menu_asked.emit(self._menu_place() if by_key else event.globalPos())
+        self.menu_requested.emit(self._menu_place() if by_key else event.globalPos())
 
     def event(self, event: QEvent) -> bool:
         """Show the dots while the pointer or the keyboard is here."""
@@ -225,7 +225,7 @@ class StepLine(Painted, QAbstractButton):
         )
 
     def _open_menu(self) -> None:
-        self.menu_asked.emit(self._menu_place())
+        self.menu_requested.emit(self._menu_place())
 
     def _menu_place(self) -> QPoint:
         return self.mapToGlobal(QPoint(self.width() - DOTS, self.height()))

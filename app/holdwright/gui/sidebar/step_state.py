@@ -1,4 +1,4 @@
-"""What the route card tells of each step, read off the document."""
+"""What the route card shows of each step, read off the document."""
 
 import re
 from collections.abc import Sequence
@@ -61,7 +61,7 @@ class StepState:
     note: str = ""
 
     @property
-    def told(self) -> str:
+    def description(self) -> str:
         """The state in words, for those who do not see the row."""
         doing = ""
         if self.awaited:

@@ -29,7 +29,7 @@ class QuietButton(Painted, QToolButton):
     tip
         Its tooltip; blank for none, or for the words where they are not shown.
     clicked
-        What a click does, or the signal that tells of it.
+        What a click does, or the signal it emits.
     """
 
     smooth = True
@@ -95,7 +95,7 @@ class QuietButton(Painted, QToolButton):
             paint_icon(painter, "chevron-down", ink, QRectF(x, (self.height() - side) / 2, side, side))
 
     def _paint_ground(self, painter: QPainter, tone: style.Colours) -> str:
-        """Fill and outline as the state asks, and give the colour of the words."""
+        """Fill and outline by its state, and give the colour of the words."""
         rect = QRectF(self.rect()).adjusted(1, 1, -1, -1)
         painter.setPen(Qt.PenStyle.NoPen)
         fill, ink = "", tone.ink

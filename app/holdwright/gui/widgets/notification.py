@@ -75,7 +75,7 @@ class Notification(OverParent, Painted, QWidget):
         self._timer.start()
 
     def withdraw(self) -> None:
-        """Put away the failure of a replay: another is being made."""
+        """Put away the failure of a replay: another goes on."""
         if self._passing:
             self.hide()
 

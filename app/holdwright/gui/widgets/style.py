@@ -94,7 +94,7 @@ def colours(scheme: Scheme) -> Colours:
 
 
 def system_scheme(application: QApplication) -> Scheme:
-    """Give the scheme the desktop asks for; light where it says nothing."""
+    """Give the desktop's scheme; light where it has none."""
     dark = application.styleHints().colorScheme() == Qt.ColorScheme.Dark
     return "dark" if dark else "light"
 

@@ -216,7 +216,7 @@ class JointChoices(QWidget):
         label.setToolTip(field.description)
         label.setBuddy(editor.keyboard_widget())
         editor.keyboard_widget().setAccessibleDescription(field.description)
-        editor.asked.connect(chosen)
+        editor.requested.connect(chosen)
         editor.refused.connect(self.refused)
         self.editors[field.name] = editor
         self._grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignVCenter)
