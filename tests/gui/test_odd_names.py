@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QLabel
 from holdwright.gui.document import questions
 from holdwright.gui.document.drops import local_path
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.gui.pages.recent_file_row import RecentFileRow
+from holdwright.gui.pages.welcome_page import RecentFileRow
 from holdwright.resources import sample_folder
 from whole_window import LEFT, WAIT, open_window, settled
 

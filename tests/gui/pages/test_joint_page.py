@@ -241,7 +241,7 @@ def test_drawings_are_to_scale(qtbot, page, document, runner, view):
 def test_a_plan_has_one_scale_and_up_is_up():
     from PySide6.QtCore import QRectF
 
-    plan = Plan((-10.0, -20.0), (30.0, 60.0), QRectF(0, 0, 300, 160))
+    plan = Plan(np.array([[-10.0, -20.0], [30.0, 60.0]]), QRectF(0, 0, 300, 160))
     assert plan.scale == pytest.approx(2.0)
     assert plan.at(10.0, 20.0).toTuple() == pytest.approx((150.0, 80.0))
     assert plan.at(0.0, 60.0).y() == pytest.approx(0.0)

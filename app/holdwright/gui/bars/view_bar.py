@@ -12,7 +12,7 @@ from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.layout import Placed, TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, length_scale
 from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL
@@ -169,7 +169,7 @@ class ViewBar(Paper):
         self._distance.setText(", ".join(figures) or nothing)
         self._clear.setVisible(bool(figures))
 
-    def _add_row(self, name: str, title: str, *items: QWidget | tuple[QWidget, int] | None) -> None:
+    def _add_row(self, name: str, title: str, *items: Placed) -> None:
         held = QWidget(self)
         held.setMinimumHeight(_ROW_HEIGHT)
         label = TextLabel(title, held, faint=True)

@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMenu, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.layout import Item, row
+from holdwright.gui.widgets.layout import Placed, row
 from holdwright.parameters.describe import FieldDescription
 
 
@@ -52,7 +52,7 @@ class Editor(QWidget):
         """Give the part of it that takes the keyboard first."""
         return self._keyboard
 
-    def hold(self, keyboard: QWidget, *items: Item | tuple[Item, int]) -> None:
+    def hold(self, keyboard: QWidget, *items: Placed) -> None:
         """Lay items out in a row, and give the keyboard to one of them, called by the parameter's title."""
         self._keyboard = keyboard
         keyboard.setAccessibleName(self.field.title)

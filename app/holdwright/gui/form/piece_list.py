@@ -4,7 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    QRectF,
+    QSignalBlocker,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
@@ -105,9 +115,8 @@ class PieceList(QListWidget):
     def go_to(self, name: str) -> None:
         """Choose the row of a name, and scroll to it; blank for none."""
         found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name else []
-        blocked = self.blockSignals(True)
-        self.setCurrentItem(found[0]) if found else self.setCurrentRow(-1)
-        self.blockSignals(blocked)
+        with QSignalBlocker(self):
+            self.setCurrentItem(found[0]) if found else self.setCurrentRow(-1)
         self.viewport().update()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802

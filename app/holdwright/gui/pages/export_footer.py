@@ -76,7 +76,9 @@ class ExportFooter(QWidget):
         self.buttons["write"].setEnabled(not missing)
         self._line.setVisible(state == "writing")
         self._line.set_working(state == "writing")
-        words = {"choosing": missing, "asking": _replace_sentence(existing), "writing": "Writing"}
+        one = "One file exists already. Replace it?"
+        some = one if existing == 1 else f"{existing} files exist already. Replace them?"
+        words = {"choosing": missing, "asking": some, "writing": "Writing"}
         self.words.show_words(words.get(state, ""))
         if had_focus:
             self.buttons[_BUTTONS[state][0]].setFocus()
@@ -93,9 +95,3 @@ class ExportFooter(QWidget):
         *buttons, stop = self.buttons.values()
         sentence = row((self.words, 1), stop, gap=style.GAP)
         column(self._line, self.failure, sentence, row(*buttons, gap=style.GAP), on=self, gap=style.GAP)
-
-
-def _replace_sentence(count: int) -> str:
-    if count == 1:
-        return "One file exists already. Replace it?"
-    return f"{count} files exist already. Replace them?"

@@ -22,11 +22,14 @@ UNITS: Final[dict[Preferred, str]] = {"mm": "Millimetres", "inch": "Inches"}
 _SWITCH: Final = {"true": True, "True": True, "false": False, "False": False}
 
 
-def _stored(name: str, values: Mapping[str, object], default: object) -> property:
-    """Make a property in the settings; whatever `values` does not have counts as the default."""
+def _stored(name: str, values: Mapping[str, object] | None, default: object) -> property:
+    """Make a property in the settings; what is not in `values`, or of another type, counts as the default."""
 
     def read(preferences: "Preferences") -> Any:
-        return values.get(str(preferences.settings.value(name, default)), default)
+        value = preferences.settings.value(name, default)
+        if values is None:
+            return value if isinstance(value, type(default)) else default
+        return values.get(str(value), default)
 
     def write(preferences: "Preferences", value: object) -> None:
         if read(preferences) != value:
@@ -49,6 +52,8 @@ class Preferences(QObject):
         Whether the view turns from one side to another, or changes at once.
     wall_grid
         Whether a grid shows the wall behind the hold.
+    window_layout
+        Place and size of the window, as Qt writes them; empty before it was ever closed.
 
     Signals
     -------
@@ -62,20 +67,11 @@ class Preferences(QObject):
     length_unit = _stored("length_unit", {each: each for each in UNITS}, "mm")
     camera_motion = _stored("camera_motion", _SWITCH, True)
     wall_grid = _stored("wall_grid", _SWITCH, True)
+    window_layout = _stored("window_layout", None, QByteArray())
 
     def __init__(self, settings: QSettings, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.settings = settings
-
-    @property
-    def window_layout(self) -> QByteArray:
-        """Place and size of the window, as Qt writes them; empty before it was ever closed."""
-        stored = self.settings.value("window_layout", QByteArray())
-        return stored if isinstance(stored, QByteArray) else QByteArray()
-
-    @window_layout.setter
-    def window_layout(self, value: QByteArray) -> None:
-        self.settings.setValue("window_layout", value)
 
     def scheme_for(self, application: QApplication) -> style.Scheme:
         """Give the scheme to dress in: the one preferred, or the desktop's."""

@@ -1,20 +1,24 @@
 """The route card: the steps of the recipe in shop order, the chosen one's form opened in place."""
 
+from collections.abc import Callable
 from itertools import pairwise
+from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QMenu, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
-from holdwright.gui.sidebar.step_menu import add_menu, addable, can_be_missed, step_menu
 from holdwright.gui.sidebar.step_panel import StepPanel
 from holdwright.gui.sidebar.step_state import StepState, step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import column, discard, row
 from holdwright.gui.widgets.number_format import Preferred
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation
+from holdwright.pipeline.recipe import Step
 
 
 class RouteCard(QWidget):
@@ -162,3 +166,58 @@ class RouteCard(QWidget):
         path = [widget for entry in entries for widget in entry.keyboard_path()]
         for before, after in pairwise([*path, self._add]):
             QWidget.setTabOrder(before, after)
+
+
+def step_menu(document: Document, step: Step, write_note: Callable[[], None], parent: QWidget) -> QMenu:
+    """Make the menu of one step.
+
+    Parameters
+    ----------
+    write_note
+        Called to write on the step's note.
+    """
+    edits = document.edits
+    menu = _menu(parent)
+    if can_be_missed(document, step.id) or not step.enabled:
+        menu.addAction("Skip step" if step.enabled else "Include step", lambda: edits.toggle_step(step.id))
+    if any(each.name == step.operation and each.repeatable for each in OPERATIONS):
+        menu.addAction("Add another", lambda: edits.add_step(step.operation))
+    menu.addAction("Change the note..." if step.note else "Note...", write_note)
+    if can_be_missed(document, step.id):
+        menu.addSeparator()
+        menu.addAction("Remove step", lambda: edits.remove_step(step.id))
+    return menu
+
+
+def can_be_missed(document: Document, step_id: str) -> bool:
+    """Tell whether a step may be skipped or taken out: all but the one every recipe starts with."""
+    steps = document.recipe.steps
+    return bool(steps) and steps[0].id != step_id
+
+
+def addable(document: Document) -> list[Operation[Any]]:
+    """Give the operations the recipe may still take in, in shop order."""
+    present = {step.operation for step in document.recipe.steps}
+    return [each for each in OPERATIONS if each.repeatable or each.name not in present]
+
+
+def add_menu(document: Document, parent: QWidget) -> QMenu:
+    """Make the menu of steps that can be added: those missing first, then further ones of a kind."""
+    menu = _menu(parent)
+    menu.setToolTipsVisible(True)
+    present = {step.operation for step in document.recipe.steps}
+    for further in (False, True):
+        group = [each for each in addable(document) if (each.name in present) == further]
+        if further and group and menu.actions():
+            menu.addSeparator()
+        for operation in group:
+            action = menu.addAction(f"{operation.title}, another" if further else operation.title)
+            action.setToolTip(operation.summary)
+            action.triggered.connect(lambda _on=False, name=operation.name: document.edits.add_step(name))
+    return menu
+
+
+def _menu(parent: QWidget) -> QMenu:
+    menu = QMenu(parent)
+    menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    return menu

@@ -26,23 +26,20 @@ from holdwright.printable import printable
 Item = QWidget | QLayout | int | None
 """What stands in a row or column: a widget, a further layout, so many pixels of room, or (None) a stretch."""
 
-Margins = tuple[int, int, int, int]
+Placed = Item | tuple[Item, int]
+Margins = tuple[int, int, int, int] | None
 _NONE: Final[Margins] = (0, 0, 0, 0)
 BAR_WIDTH: Final = 2 * style.GRID
 W = TypeVar("W", bound=QWidget)
 
 
-def row(
-    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins | None = _NONE, gap: int = 0
-) -> QHBoxLayout:
+def row(*items: Placed, on: QWidget | None = None, margins: Margins = _NONE, gap: int = 0) -> QHBoxLayout:
     """Lay items out from left to right; see `column`."""
     layout = QHBoxLayout() if on is None else QHBoxLayout(on)
     return _filled(layout, items, margins, gap)
 
 
-def column(
-    *items: Item | tuple[Item, int], on: QWidget | None = None, margins: Margins | None = _NONE, gap: int = 0
-) -> QVBoxLayout:
+def column(*items: Placed, on: QWidget | None = None, margins: Margins = _NONE, gap: int = 0) -> QVBoxLayout:
     """Lay items out from top to bottom.
 
     Parameters
@@ -61,7 +58,7 @@ def column(
 L = TypeVar("L", bound=QBoxLayout)
 
 
-def _filled(layout: L, items: tuple[Item | tuple[Item, int], ...], margins: Margins | None, gap: int) -> L:
+def _filled(layout: L, items: tuple[Placed, ...], margins: Margins, gap: int) -> L:
     if margins is not None:
         layout.setContentsMargins(*margins)
     layout.setSpacing(gap)

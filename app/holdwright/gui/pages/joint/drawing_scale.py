@@ -22,20 +22,14 @@ COARSEST: Final = 1e-3
 
 
 class Plan:
-    """Fits a rectangle of mm, given by its corners, into the middle of one of pixels; y is up."""
+    """Fits the rectangle round places (n, 2), mm, into the middle of one of pixels; y is up."""
 
-    def __init__(self, low: tuple[float, float], high: tuple[float, float], room: QRectF) -> None:
-        wide, tall = max(high[0] - low[0], 1e-6), max(high[1] - low[1], 1e-6)
-        fitting = min(room.width() / wide, room.height() / tall, FINEST)
-        self.scale = max(fitting, COARSEST)
-        self._x = room.center().x() - self.scale * (low[0] + high[0]) / 2
-        self._y = room.center().y() + self.scale * (low[1] + high[1]) / 2
-
-    @classmethod
-    def of(cls, places: Floats, room: QRectF) -> "Plan":
-        """Fit places (n, 2)."""
+    def __init__(self, places: Floats, room: QRectF) -> None:
         (x0, y0), (x1, y1) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
-        return cls((x0, y0), (x1, y1), room)
+        fitting = min(room.width() / max(x1 - x0, 1e-6), room.height() / max(y1 - y0, 1e-6), FINEST)
+        self.scale = max(fitting, COARSEST)
+        self._x = room.center().x() - self.scale * (x0 + x1) / 2
+        self._y = room.center().y() + self.scale * (y0 + y1) / 2
 
     def at(self, x: float, y: float) -> QPointF:
         """Give a place's pixel."""
@@ -86,4 +80,4 @@ class Drawing(Painted, QWidget):
 
     def _plan(self, places: Floats) -> Plan:
         """Fit places (n, 2) into the drawing."""
-        return Plan.of(places, QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8))
+        return Plan(places, QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8))

@@ -66,7 +66,7 @@ class _Section:
         behind = min(-self._panel - FLANGE, self._tip) - 2.0
         self._outmost = max([*outs, self._head_top])
         room = sheet.adjusted(2, _FOR_WORDS, -2, -_FOR_WORDS)
-        self._plan = Plan((behind, self._low), (self._outmost, self._high), room)
+        self._plan = Plan(np.array([[behind, self._low], [self._outmost, self._high]]), room)
 
     def draw(self) -> None:
         """Draw all, from the wall to the figures."""
@@ -108,14 +108,12 @@ class _Section:
     def _wall(self) -> None:
         panel = self._plan.box(-self._panel, self._low, 0.0, self._high)
         self._painter.fillRect(panel, QColor(self._tone.sunken))
-        self._painter.setPen(QPen(self._ink(0.28), 1.0))
         # Plies, as a panel of wood shows them at its edge: an odd number.
         plies = max(3, 2 * round(self._panel / 6.0) + 1)
-        for number in range(1, plies):
+        for number in (*range(1, plies), 0, plies):
+            inner = 0 < number < plies
             x = panel.left() + panel.width() * number / plies
-            self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
-        self._painter.setPen(QPen(self._ink(), 1.2))
-        for x in (panel.left(), panel.right()):
+            self._painter.setPen(QPen(self._ink(0.28 if inner else 1.0), 1.0 if inner else 1.2))
             self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
 
     def _hold(self) -> None:
