@@ -27,9 +27,8 @@ from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column
-from holdwright.gui.widgets.length_text import in_unit
 from holdwright.gui.widgets.notification import Notification
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)

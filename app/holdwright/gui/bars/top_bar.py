@@ -10,8 +10,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, column, row
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, typeset
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.painting import RIGHT
 from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 

@@ -9,8 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QWidget
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import TextLabel
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, limits_text, scale_of, typeset
+from holdwright.gui.widgets.number_format import Preferred, in_unit, limits_text, scale_of, typeset
 from holdwright.gui.widgets.painting import tones
 from holdwright.parameters.describe import FieldDescription, value_text
 

@@ -10,8 +10,7 @@ from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownSculpt
 from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words

@@ -22,8 +22,7 @@ from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import clear, column, row
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.hold.finding import Finding
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.findings import joint_findings

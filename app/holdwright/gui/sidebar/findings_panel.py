@@ -12,8 +12,7 @@ from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, clear, column, row
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, counted, severity_counts
+from holdwright.gui.widgets.number_format import Preferred, counted, in_unit, severity_counts
 from holdwright.hold.finding import Finding
 
 Found = tuple[str, Finding, bool]

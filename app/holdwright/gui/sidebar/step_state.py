@@ -7,8 +7,7 @@ from typing import Final
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, counted
+from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 
