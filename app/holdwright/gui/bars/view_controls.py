@@ -39,7 +39,7 @@ class ViewControls(QObject):
         self._heat = heat
         self._measured: MeasureTool | None = None
         self._fields: dict[str, tuple[str, object, float, float]] = {}
-        viewport.fixture = SectionPlane(view_bar.section.slide_to)
+        viewport.set_fixture(SectionPlane(view_bar.section.slide_to))
         for name in VIEWS:
             view = actions[f"view_{name}"]
             view.triggered.connect(lambda _on=False, name=name: viewport.set_view(name))
@@ -80,7 +80,7 @@ class ViewControls(QObject):
     def _measure(self, on: bool) -> None:
         self._view_bar.set_on("measure", on)
         if on:
-            self._measured = MeasureTool(lambda _text: self._show_measured())
+            self._measured = MeasureTool(self._show_measured)
             self._show_measured()
             self._stage.borrow(self._measured)
             self._viewport.setFocus()

@@ -98,6 +98,8 @@ class RouteCard(QWidget):
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
         entry.line.keyed.connect(lambda what: self._key(step_id, what))
         entry.line.menu_requested.connect(lambda where: self._open_step_menu(step_id, where))
+        flat = {"open_back": "close flat"}
+        entry.offer.clicked.connect(lambda _on=False: self._document.edits.edit(step_id, flat))
         entry.note.written.connect(lambda text: self._document.edits.note_step(step_id, text))
         self.entries[step_id] = entry
         self._rows.insertWidget(place, entry)

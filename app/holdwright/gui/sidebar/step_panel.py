@@ -12,9 +12,11 @@ from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, discard
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
 from holdwright.gui.widgets.painting import Restyled, set_role, tones
+from holdwright.operations.import_sculpt import CLOSE_FLAT
 
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""
@@ -38,10 +40,12 @@ class StepPanel(Restyled, QFrame):
         self._result = TextLabel("", self, wrap=True)
         self.awaited = TextLabel("", self, wrap=True, tint="note")
         self.failure = TextLabel("", self, wrap=True, tint="error")
+        self.offer = QuietButton("Close the back flat", self, primary=True)
         self.note = StepNote(self)
         self.note.left.connect(self.line.setFocus)
         self.form: Form | None = None
-        self._beneath = column(self._result, self.awaited, self.failure, self.note, gap=style.GRID)
+        shown = (self._result, self.awaited, self.failure, self.offer, self.note)
+        self._beneath = column(*shown, gap=style.GRID)
         column(self.line, self._beneath, on=self, margins=(BAR, 0, 0, 0))
         self.setAutoFillBackground(True)
         self.show_state(state, chosen=False)
@@ -57,6 +61,7 @@ class StepPanel(Restyled, QFrame):
         ):
             label.show_words(breakable(held_together(typeset(text))) if shown else "")
         self._result.set_faint(state.stale)
+        self.offer.setVisible(CLOSE_FLAT in state.failed)
         self.note.show_note(state.note)
         if chosen and self.form is None:
             self.form = self._make_form(state.id, self)
@@ -69,7 +74,8 @@ class StepPanel(Restyled, QFrame):
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
-        return [*self.line.keyboard_path(), *(self.form.keyboard_path() if self.form else [])]
+        offer = [] if self.offer.isHidden() else [self.offer]
+        return [*self.line.keyboard_path(), *offer, *(self.form.keyboard_path() if self.form else [])]
 
     def rebuild_form(self) -> None:
         """Make the form anew, as after a change of units."""

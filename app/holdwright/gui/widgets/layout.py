@@ -126,7 +126,7 @@ class TextLabel(Restyled, QLabel):
         tint: str = "",
     ) -> None:
         super().__init__(text, parent)
-        self._faint, self._tint = faint, tint
+        self._ink, self._tint = "faint" if faint else "", tint
         self.setWordWrap(wrap)
         if bold:
             self.setFont(style.weighted(self.font()))
@@ -141,8 +141,8 @@ class TextLabel(Restyled, QLabel):
 
     def restyle(self) -> None:
         """Take the colours of the scheme."""
-        if self._faint:
-            set_role(self, QPalette.ColorRole.WindowText, tones(self).faint)
+        if self._ink:
+            set_role(self, QPalette.ColorRole.WindowText, getattr(tones(self), self._ink))
         if self._tint:
             set_role(self, QPalette.ColorRole.Window, getattr(tones(self), self._tint))
 
@@ -154,9 +154,7 @@ class TextLabel(Restyled, QLabel):
 
     def set_faint(self, faint: bool) -> None:
         """Show the words fainter, or in ink again."""
-        self._faint = faint
-        if not faint:
-            set_role(self, QPalette.ColorRole.WindowText, tones(self).ink)
+        self._ink = "faint" if faint else "ink"
         self.restyle()
 
 

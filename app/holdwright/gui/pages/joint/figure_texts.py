@@ -52,14 +52,14 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
 
 
 def _hold_lines(card: JointCard) -> Iterator[Line]:
-    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.screws_there else ""
+    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.existing_screws else ""
     friction, applied = card.friction_torque.value, card.applied_torque.value
     spin = f"friction holds {friction:.1f} N m{screws} of {applied:.1f} N m"
     yield _safety("Against turning", card.spin, spin)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
-    if card.screws_there:
+    if card.existing_screws:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
     screw = card.conditions.wood_screw.name
@@ -67,18 +67,18 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
         yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
     elif count:
         where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
-        yield Line("More wood screws" if card.screws_there else "Wood screws", f"{count:g}", where, source)
-    elif not card.screws_there:
+        yield Line("More wood screws" if card.existing_screws else "Wood screws", f"{count:g}", where, source)
+    elif not card.existing_screws:
         yield Line("Wood screws", "none", "friction keeps it from turning", source)
     radius, mean = card.friction_radius, "mean distance of the pressure from the bolt"
     yield Line("Friction radius", f"{radius.value:.1f} mm", mean, radius.source)
 
 
 def _screws_there(card: JointCard) -> Line:
-    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
-    rows = " and ".join(dict.fromkeys(each.row.name for each in card.screws_there))
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.existing_screws)
+    rows = " and ".join(dict.fromkeys(each.row.name for each in card.existing_screws))
     carry = f"{rows}, {levers} mm from the bolt; they carry {card.screw_torque.value:.1f} N m"
-    return Line("Wood screws present", f"{len(card.screws_there)}", carry, card.screw_torque.source)
+    return Line("Wood screws present", f"{len(card.existing_screws)}", carry, card.screw_torque.source)
 
 
 def _safety(name: str, figure: Figure, words: str) -> Line:
