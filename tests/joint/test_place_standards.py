@@ -12,7 +12,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.place_criteria import LIMITS
+from holdwright.geometry.hole.place_figures import LIMITS
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold

@@ -7,10 +7,12 @@ import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_search import Place, PlaceField, best_places, survey
+from holdwright.geometry.hole.bore_places import BoreCriteria, Criterion, Place, PlaceField
 from holdwright.geometry.hole.grip_surface import HoldSurface
-from holdwright.geometry.hole.hole_check import bore_share
-from holdwright.geometry.hole.place_criteria import LIMITS, Limit, Standard, Wanted
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import edge_distance
+from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
@@ -77,7 +79,7 @@ class FoundPlaces:
 
 def search_places(
     hold: Hold,
-    bore: Wanted,
+    bore: BoreRequirements,
     hardware: tuple[Screw, Washer | None],
     conditions: Conditions,
     requested: Sequence[tuple[float, float]] = (),
@@ -108,27 +110,30 @@ def search_places(
     standing = _standing(hold, _clamp(bore, hardware, conditions))
     holding = HoldingStandards()
 
-    def weigh(places: Floats, margins: Floats) -> tuple[Standard, ...]:
+    def weigh(places: Floats, margins: Floats) -> tuple[Criterion, ...]:
         nonlocal holding
         holding = holding_standards(standing, places, margins)
         return holding.standards
 
     progress.report(0.2, "looking for the place of the bore")
-    found = survey(hold.whole, bore, COUNT, requested, progress.part(0.2, 1.0), weigh)
+    by_shape = BoreCriteria.of(hold.whole, bore)
+    progress.report(0.4, "looking for the place of the bore")
+    criteria = by_shape.with_further(weigh)
+    progress.report(0.7, "looking for the best places")
+    best = criteria.best(COUNT, progress.part(0.7, 1.0))
 
     def judged(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
         return FoundPlace(place, spin, lift, _reason(place, bore, {"spin": spin, "lift": lift}, holding))
 
-    best = found.best
     measure = _Measure(hold.whole, bore, hardware[0].head.angle)
-    if measure.share(best[0]) < min(1.0, DECEIVING * best[0].margin):
-        by_shape = [(place.x, place.y) for place in best_places(hold.whole, bore, COUNT)]
-        others = survey(hold.whole, bore, COUNT, by_shape, progress.part(0.9, 1.0), weigh).asked
+    if measure.margin(best[0]) < min(1.0, DECEIVING * best[0].margin):
+        others = (criteria.place(place.x, place.y) for place in by_shape.best(COUNT))
         best = measure.best_of((*best, *others))
     best = tuple(place for place in best if _can_be_bored(place) or place is best[0])
-    return FoundPlaces(found.field, tuple(map(judged, best)), tuple(map(judged, found.asked)))
+    at_requested = (criteria.place(*place) for place in requested)
+    return FoundPlaces(criteria.field, tuple(map(judged, best)), tuple(map(judged, at_requested)))
 
 
 def _can_be_bored(place: Place) -> bool:
@@ -140,17 +145,20 @@ class _Measure:
     """Looks at found places as closely as at the bore itself."""
 
     whole: Solid
-    bore: Wanted
+    bore: BoreRequirements
     cone_angle: float | None
 
-    def share(self, place: Place) -> float:
-        """As of `bore_share`, at the place as the recipe will have it."""
-        at = round(place.x, 2), round(place.y, 2)
-        return bore_share(self.whole, self.bore, *at, self.cone_angle)
+    def margin(self, place: Place) -> float:
+        """Measure a place as the bore itself is: the search, from level to level, may miss a ledge."""
+        # As the recipe will have it.
+        x, y = round(place.x, 2), round(place.y, 2)
+        sizes = self.bore.clearance_diameter, self.bore.pocket_diameter, self.bore.ring_diameter
+        hole, edge = Hole(x, y, 0.0, *sizes, cone_angle=self.cone_angle), edge_distance(self.whole, x, y)
+        return BoreFigures.of(self.whole, hole, self.bore.rule, edge, self.bore.wall).margin(self.bore)
 
     def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
         """Give the best of places, a pocket apart; those with under half of what is required come last."""
-        shares = [self.share(place) for place in places]
+        shares = [self.margin(place) for place in places]
         order = sorted(
             range(len(places)),
             key=lambda number: (shares[number] >= NO_GOOD, min(places[number].margin, shares[number])),
@@ -163,7 +171,7 @@ class _Measure:
         return tuple(chosen[:COUNT])
 
 
-def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
+def _clamp(bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
     """Say what holds the hold with each bolt tightened as requested."""
     screw, washer = conditions.tried(*hardware)
     force = conditions.preload(screw, carrying_area(screw, washer, bore.clearance_diameter)).residual
@@ -178,7 +186,9 @@ def _standing(hold: Hold, clamp: Clamp) -> Standing:
     return Standing(back_outlines(whole), grip, rim, clamp)
 
 
-def _reason(place: Place, wanted: Wanted, safeties: Mapping[Limit, float], holding: HoldingStandards) -> str:
+def _reason(
+    place: Place, wanted: BoreRequirements, safeties: Mapping[Limit, float], holding: HoldingStandards
+) -> str:
     """Say what limits a place and what comes next."""
     (least, ratio), (second, next_ratio) = list(place.ratios.items())[:2]
     first = f"{_figure(place, wanted, least, safeties)}{_of_required(ratio)}{_whence(least, holding)}"
@@ -198,7 +208,7 @@ def _whence(limit: Limit, holding: HoldingStandards) -> str:
     return f" (a safety of {required:.2f}, {ATTAINED:.0%} of the best at a sound place of this back)"
 
 
-def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit, float]) -> str:
+def _figure(place: Place, wanted: BoreRequirements, limit: Limit, safeties: Mapping[Limit, float]) -> str:
     if limit in safeties:
         return f"a safety of {safeties[limit]:.2f}, "
     if limit == "access":

@@ -8,7 +8,8 @@ import numpy as np
 from scipy.ndimage import map_coordinates
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_criteria import Limit, Standard
+from holdwright.geometry.hole.bore_places import Criterion
+from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.contact import footing_within
 from holdwright.joint.loads import Load, Sides, sides
@@ -145,7 +146,7 @@ class HoldingStandards:
         Safety required, by the standard's name.
     """
 
-    standards: tuple[Standard, ...] = ()
+    standards: tuple[Criterion, ...] = ()
     required: Mapping[Limit, float] = field(default_factory=dict)
 
 
@@ -164,7 +165,7 @@ def holding_standards(standing: Standing, places: Floats, margins: Floats) -> Ho
     required = {name: _required(figure, sound) for name, figure in figures.items()}
     # What no sound place has any of cannot tell one from another.
     standards = [
-        Standard(name, _share(figure, required[name]))
+        Criterion(name, _share(figure, required[name]))
         for name, figure in figures.items()
         if required[name] > 0.0
     ]

@@ -7,9 +7,9 @@ import numpy as np
 
 from holdwright.errors import ParameterError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures
-from holdwright.geometry.hole.hole_walls import between
-from holdwright.geometry.hole.place_criteria import Wanted
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_thickness import between
+from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.bore_parameters import Printed
@@ -25,24 +25,15 @@ STEEPEST = 45.0
 """A roof that leans no farther than this from upright carries itself, degrees: common practice, no source."""
 
 
-def place_findings(
-    hole: Hole, figures: BoreFigures, wanted: Wanted, requested: float, stack: float
-) -> list[Finding]:
-    """Report all that deserves a look about where a bore is.
-
-    Parameters
-    ----------
-    requested
-        Height the seat was asked for at, mm.
-    stack
-        Height of washer and head together, mm.
-    """
+def place_findings(figures: BoreFigures, required: BoreRequirements, stack: float) -> list[Finding]:
+    """Report all that deserves a look about where a bore is, with washer and head `stack` high, mm."""
+    hole, requested = figures.hole, figures.requested
     findings = shortfalls(
         [
-            ("thin_under_seat", figures.thickness, wanted.rule.under_seat),
-            ("thin_wall_at_bore", figures.wall_at_bore, wanted.wall),
-            ("thin_wall_at_pocket", figures.wall_at_pocket, wanted.wall),
-            ("near_edge", figures.edge, wanted.edge),
+            ("thin_under_seat", figures.thickness, required.rule.under_seat),
+            ("thin_wall_at_bore", figures.wall_at_bore, required.wall),
+            ("thin_wall_at_pocket", figures.wall_at_pocket, required.wall),
+            ("near_edge", figures.edge, required.edge),
         ]
     )
     share, lowest, highest = figures.seat_share, figures.lowest_edge, figures.highest_edge
@@ -50,7 +41,7 @@ def place_findings(
         area = np.pi / 4 * (hole.ring_diameter**2 - hole.clearance_diameter**2)
         area += hole.slot * (hole.ring_diameter - hole.clearance_diameter)
         findings.append(new_finding("seat_broken", share.value * area, area, share.place, share=share.value))
-    elif abs(requested - hole.seat) > EVEN and figures.thickness.value >= wanted.rule.under_seat - 1e-6:
+    elif abs(requested - hole.seat) > EVEN and figures.thickness.value >= required.rule.under_seat - 1e-6:
         findings.append(new_finding("seat_moved", hole.seat, requested, (hole.x, hole.y, hole.seat)))
     if share.value >= 1.0 and (proud := hole.seat + stack - lowest.value) > EVEN:
         findings.append(new_finding("head_proud", proud, where=lowest.place))

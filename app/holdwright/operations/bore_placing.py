@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
-from holdwright.geometry.hole.bore_row import best_middle, upright_likeness
-from holdwright.geometry.hole.hole_check import on_back
-from holdwright.geometry.hole.place_criteria import Wanted
+from holdwright.geometry.hole.bore_row import best_middle, sheared_upright
+from holdwright.geometry.hole.hole_site import on_back
+from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import new_finding
@@ -45,14 +45,14 @@ def placing(hold: Hold, parameters: CutBoreParameters, plan: BorePlan, run: Run)
         return Placing(*parameters.at)
     run.progress.report(0.1, "Looking for the place of the bore")
     with run.stopwatch.searching("place of the bore"):
-        bore = plan.wanted(hold.find(Bore))
+        bore = plan.requirements(hold.find(Bore))
         usual = usual_conditions(run.catalogue)
         best = _best_of_one(hold, plan, bore, usual, run) if plan.alone and usual else None
         findings: tuple[Finding, ...] = ()
         if best is not None and usual is not None:
             x, y, findings = best.place.x, best.place.y, (_chosen(best, usual),)
         else:
-            x, y = best_middle(upright_likeness(hold.whole, plan.hole.axis), bore, plan.stands)
+            x, y = best_middle(sheared_upright(hold.whole, plan.hole.axis), bore, plan.stands)
     x, y = round(x, 2), round(y, 2)
     # A row may stand astride a gap in the back, a bore by itself may not.
     return Placing(*(on_back(hold.whole, x, y) if plan.alone else (x, y)), findings)
@@ -66,7 +66,9 @@ def usual_conditions(catalogue: Catalogue) -> Conditions | None:
         return None
 
 
-def _best_of_one(hold: Hold, plan: BorePlan, bore: Wanted, usual: Conditions, run: Run) -> FoundPlace | None:
+def _best_of_one(
+    hold: Hold, plan: BorePlan, bore: BoreRequirements, usual: Conditions, run: Run
+) -> FoundPlace | None:
     hardware = plan.hardware.screw, plan.hardware.washer
     try:
         found = search_places(hold, bore, hardware, usual, progress=run.progress.part(0.1, 0.4))

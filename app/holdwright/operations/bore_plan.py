@@ -11,7 +11,7 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_row import row_offsets, stands
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.place_criteria import Wanted
+from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.seat import SeatRule
 from holdwright.geometry.mesh.frame import lean
 from holdwright.hold.feature import Bore
@@ -79,9 +79,9 @@ class BorePlan:
     offsets
         (n, 2) places of the bores from their middle, mm.
     rule
-        How high the seats are wanted.
+        How high the seats go.
     wall, edge
-        As of `Wanted`.
+        As of `BoreRequirements`.
     """
 
     hardware: BoltAndWasher
@@ -149,9 +149,9 @@ class BorePlan:
         halves = np.array([hole.half_slot[:2] for hole in self.holes(0.0, 0.0)])
         return stands(self.offsets, halves)
 
-    def wanted(self, taken: tuple[Bore, ...]) -> Wanted:
-        """Say what a search is to look for wherever a bolt may stand."""
-        return Wanted(
+    def requirements(self, taken: tuple[Bore, ...]) -> BoreRequirements:
+        """Say what is required wherever a bolt may stand."""
+        return BoreRequirements(
             clearance_diameter=self.hole.clearance_diameter,
             pocket_diameter=self.hole.pocket_diameter,
             ring_diameter=self.hole.ring_diameter,

@@ -1,7 +1,7 @@
 """Bore a hold for its bolts: clearance hole, seat and pocket, where the material carries them best."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, ClassVar
 
 import numpy as np
@@ -9,9 +9,9 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.hole_site import HoleSite
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance
 from holdwright.geometry.hole.seat import bolt_seat
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -42,15 +42,6 @@ def _one_round_bore(parameters: dict[str, Any]) -> dict[str, Any]:
 def _found_by_holding_too(parameters: dict[str, Any]) -> dict[str, Any]:
     """Version 2 found places by the shape alone; what is written stays, and is looked for anew."""
     return parameters
-
-
-@dataclass(frozen=True, eq=False)
-class _Measured:
-    """A bore with its seat, the height that was requested, and what it meets."""
-
-    hole: Hole
-    requested: float
-    figures: BoreFigures
 
 
 class CutBore(HoleOperation[CutBoreParameters]):
@@ -118,29 +109,27 @@ class CutBore(HoleOperation[CutBoreParameters]):
         return (catalogue.screw(parameters.screw), *washer, *usual)
 
 
-def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:
+def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParameters) -> BoreFigures:
     """Find a bore's seat and measure what it meets."""
     edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
     if parameters.place == "at":
         must_be_on_back(edge, "a bore", hole.x, hole.y)
-    site = HoleSite.of(whole.mesh, hole)
-    requested, seat = bolt_seat(site, plan.rule)
-    if plan.rule.by == "depth" and requested <= 0.0:
+    figures = BoreFigures.of(whole, hole, plan.rule, edge, plan.wall)
+    if plan.rule.by == "depth" and figures.requested <= 0.0:
         raise ParameterError(
             f"A seat {plan.rule.depth:g} mm below the surface was requested, but on the axis at "
-            f"{hole.x:.1f}, {hole.y:.1f} mm the hold is {requested + plan.rule.depth:.1f} mm thick; "
+            f"{hole.x:.1f}, {hole.y:.1f} mm the hold is {figures.requested + plan.rule.depth:.1f} mm thick; "
             "give a lesser seat depth."
         )
-    hole = replace(hole, seat=seat)
-    return _Measured(hole, requested, BoreFigures(whole, site, hole, edge, parameters.wall))
+    return figures
 
 
-def _findings(bore: _Measured, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:
-    hole, hardware = bore.hole, plan.hardware
+def _findings(bore: BoreFigures, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:
+    hardware = plan.hardware
     return [
-        *place_findings(hole, bore.figures, plan.wanted(existing), bore.requested, hardware.stack),
-        *tilt_findings(hole, hardware),
-        *slot_findings(hole, hardware),
+        *place_findings(bore, plan.requirements(existing), hardware.stack),
+        *tilt_findings(bore.hole, hardware),
+        *slot_findings(bore.hole, hardware),
     ]
 
 
@@ -149,7 +138,7 @@ def _of_one(hole: Hole, finding: Finding) -> Finding:
     return replace(finding, message=f"Bore at {hole.x:.1f}, {hole.y:.1f} mm: {finding.message}")
 
 
-def _feature(bore: _Measured, plan: BorePlan) -> Bore:
+def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
     hole, hardware = bore.hole, plan.hardware
     return Bore(
         x=hole.x,
@@ -158,7 +147,7 @@ def _feature(bore: _Measured, plan: BorePlan) -> Bore:
         clearance_diameter=hole.clearance_diameter,
         pocket_diameter=hole.pocket_diameter,
         seat_z=float(hole.on_axis(hole.seat)[2]),
-        thickness_under_seat=bore.figures.thickness.value,
+        thickness_under_seat=bore.thickness.value,
         screw=hardware.screw.name,
         washer=hardware.washer.name if hardware.washer else None,
         cone_angle=hole.cone_angle,

@@ -1,7 +1,6 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
 import math
-from dataclasses import replace
 from itertools import islice
 from typing import Annotated, ClassVar, Literal
 
@@ -13,10 +12,11 @@ from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.screw_check import ScrewFigures, Surroundings, climbed, screw_site, under_head
-from holdwright.geometry.hole.screw_search import ScrewDemands, crowd_of, screw_places, worth
+from holdwright.geometry.hole.hole_figures import ScrewFigures, screw_site, under_head
+from holdwright.geometry.hole.hole_site import edge_distance
+from holdwright.geometry.hole.place_search import best_places
+from holdwright.geometry.hole.screw_places import ScrewCriteria, ScrewRequirements, Surroundings
 from holdwright.geometry.hole.seat import HeadRule, screw_seated
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
@@ -118,15 +118,15 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
-        demands = _demands(parameters)
+        required = _required(parameters)
         hole = _hole(parameters, screw, *parameters.at)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, hole, demands, run)
+                figures = _found(hold, hole, required, run)
         else:
             must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = _surroundings(hold).figures(hole, demands)
+            figures = ScrewFigures.of(_surroundings(hold), hole, required)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
@@ -156,13 +156,13 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
 
 
-def _demands(parameters: CutScrewHoleParameters) -> ScrewDemands:
+def _required(parameters: CutScrewHoleParameters) -> ScrewRequirements:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
             f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
-    return ScrewDemands(
+    return ScrewRequirements(
         rule=HeadRule(parameters.head_below, parameters.at_most),
         under_head=parameters.under_head,
         wall=parameters.wall,
@@ -177,22 +177,17 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigures:
+def _found(hold: Hold, hole: Hole, required: ScrewRequirements, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
-    surroundings = _surroundings(hold)
-    crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
+    around = _surroundings(hold)
 
     def stop() -> None:
         run.progress.report(0.2, "looking for the place of the screw")
 
-    def worthy(figures: ScrewFigures) -> float:
-        lever = np.hypot(figures.hole.x - crowd.middle[0], figures.hole.y - crowd.middle[1])
-        return worth(float(lever), figures.margin)
-
     tried = []
-    for place in islice(screw_places(hold.whole, hole, demands, crowd, stop), TRIED):
+    for place in islice(best_places(ScrewCriteria(around, required, hole, stop)), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), demands))
+        near = ScrewFigures.near(around, hole, required, place)
         if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
@@ -201,7 +196,7 @@ def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigu
             "No place on this hold is thick enough to sink the screw's head; take a smaller screw, or give a "
             "place."
         )
-    return max(tried, key=worthy)
+    return max(tried, key=lambda each: each.worth)
 
 
 def _surroundings(hold: Hold) -> Surroundings:
@@ -210,6 +205,7 @@ def _surroundings(hold: Hold) -> Surroundings:
         tuple(bore.hole for bore in hold.find(Bore)),
         tuple(screw.hole for screw in hold.find(ScrewHole)),
         tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
+        COLUMN_TO_POCKET,
     )
 
 

@@ -1,7 +1,7 @@
 """What deserves a look about a screw hole."""
 
 from holdwright.geometry.hole.hole_cut import HoleCut
-from holdwright.geometry.hole.screw_check import ScrewFigures
+from holdwright.geometry.hole.hole_figures import ScrewFigures
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.hole_step import piece_findings, shortfalls
@@ -23,18 +23,18 @@ def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Fi
     tilt
         Of the axis off the wall's normal, degrees.
     """
-    demands = figures.demands
+    required = figures.required
     walls = [("screw_breaks_wall", "thin_wall_at_screw", figures.wall)]
     walls += [("screw_near_bore:into", "screw_near_bore", wall) for wall in figures.bores]
     walls += [("screw_near_screw:into", "screw_near_screw", wall) for wall in figures.screws]
     walls += [("", "screw_near_tip", wall) for wall in figures.tips]
-    findings = shortfalls([("thin_under_head", figures.under_head, demands.under_head)], _EVEN)
-    findings += shortfalls([("screw_near_edge", figures.edge, demands.edge)], _EVEN)
+    findings = shortfalls([("thin_under_head", figures.under_head, required.under_head)], _EVEN)
+    findings += shortfalls([("screw_near_edge", figures.edge, required.edge)], _EVEN)
     for through, thin, wall in walls:
         if through and wall.value < 0.0:
-            findings.append(new_finding(through, wall.value, demands.wall, wall.place, depth=-wall.value))
+            findings.append(new_finding(through, wall.value, required.wall, wall.place, depth=-wall.value))
         else:
-            findings += shortfalls([(thin, wall, demands.wall)], _EVEN)
+            findings += shortfalls([(thin, wall, required.wall)], _EVEN)
     return (*findings, *_head(figures, tilt), *piece_findings(cut, "screw hole", "screw"))
 
 
@@ -50,6 +50,6 @@ def _head(figures: ScrewFigures, tilt: float) -> list[Finding]:
         wide = figures.hole.pocket_diameter
         findings.append(new_finding("deep_head", deep.value, where=deep.place, wide=wide))
     if blocked is not None:
-        room = figures.demands.driver / 2
+        room = figures.required.driver / 2
         findings.append(new_finding("driver_blocked", blocked.value, where=blocked.place, room=room))
     return findings

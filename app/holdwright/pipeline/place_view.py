@@ -6,7 +6,7 @@ from typing import Any
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_search import PlaceField
+from holdwright.geometry.hole.bore_places import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
@@ -100,7 +100,7 @@ def places_of(
             "Best places were asked for, but they are told for one round bore square to the wall; leave the "
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
-    bore, hardware = plan.wanted(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
+    bore, hardware = plan.requirements(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
     judged = () if present is None else (present,)
     found = search_places(hold, bore, hardware, conditions, judged, progress)
     return PlaceView(

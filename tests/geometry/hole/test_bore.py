@@ -8,9 +8,9 @@ from manifold3d import CrossSection, Manifold
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole, hole_cutter
-from holdwright.geometry.hole.hole_site import HoleSite
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance
 from holdwright.geometry.hole.seat import SeatRule, bolt_seat, seat_heights
 from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, frustum, ring

@@ -7,10 +7,10 @@ import pytest
 from manifold3d import Manifold
 
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.hole_site import HoleSite
-from holdwright.geometry.hole.hole_walls import between
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance
+from holdwright.geometry.hole.hole_thickness import between
 from holdwright.geometry.hole.seat import SeatRule, bolt_seat
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.solid import Solid

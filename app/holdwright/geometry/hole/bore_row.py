@@ -1,21 +1,13 @@
 """Where a row of bores goes on the base of a hold, and where any bore goes that leans."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.ndimage import map_coordinates
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_search import (
-    PlaceField,
-    best_places,
-    margins_at,
-    place_field,
-    worth,
-)
-from holdwright.geometry.hole.place_criteria import Wanted
+from holdwright.geometry.hole.bore_places import BoreCriteria, BoreRequirements, PlaceField, worth
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 
@@ -39,7 +31,7 @@ def row_offsets(count: int, pitch: float, toward: float) -> Floats:
     return np.asarray(np.outer(np.arange(count) - (count - 1) / 2, pitch * way))
 
 
-def upright_likeness(solid: Solid, axis: tuple[float, float, float]) -> Solid:
+def sheared_upright(solid: Solid, axis: tuple[float, float, float]) -> Solid:
     """Shear a solid so that a leaning axis stands upright: its back stays, and so do its level sections.
 
     The search for a place sees it so. A bore's own level sections are ellipses, at 15 degrees 3.5 % longer
@@ -68,15 +60,15 @@ def stands(offsets: Floats, half_slots: Floats) -> Floats:
     return np.concatenate(found)
 
 
-def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, float]:
+def best_middle(solid: Solid, bore: BoreRequirements, offsets: Floats) -> tuple[float, float]:
     """Find the middle of a row of bores: where the least margin of them all is greatest.
 
     Parameters
     ----------
     solid
         The hold, finished back on z = 0, mm; the axes upright.
-    wanted
-        Of each bore alike.
+    bore
+        What is required of each bore alike.
     offsets
         (n, 2) places from the middle where a bolt may stand, mm.
 
@@ -91,49 +83,33 @@ def best_middle(solid: Solid, wanted: Wanted, offsets: Floats) -> tuple[float, f
     GeometryError
         When the hold has no base on z = 0, or the row has no room on it.
     """
+    criteria = BoreCriteria.of(solid, bore)
     if len(offsets) == 1:
-        best = best_places(solid, wanted, count=1)[0]
+        best = criteria.best(count=1)[0]
         return best.x, best.y
-    field = place_field(solid, wanted)
-    grid, on_base = field.grid, ~np.isnan(field.margin)
-    least = _least_margin(field, offsets)
+    field = criteria.field
+    grid, least = field.grid, _least_margin(field, offsets)
     if not (least > OFF).any():
         span = float(np.linalg.norm(offsets[-1] - offsets[0]))
         raise GeometryError(
             f"Bolts over {span:g} mm in a row were requested, but the back has no room for them in that "
             "direction; lessen pitch or slot, turn the row, or bore fewer."
         )
-    x, y = grid.places
-    base = _Base(np.array([x[on_base].mean(), y[on_base].mean()]), float(on_base.sum()) * grid.step**2)
-    worth = base.worth(least, np.stack([x, y], axis=-1))
-    cell = int(np.argmax(np.where(least > OFF, worth, -np.inf)))
-    start = np.array([x.reshape(-1)[cell], y.reshape(-1)[cell]])
-    return _refined(solid, wanted, offsets, base, start, grid.step)
+    places, on_base = np.stack(grid.places, axis=-1), ~np.isnan(field.margin)
+    centre = places[on_base].mean(axis=0)
+    reach = math.sqrt(float(on_base.sum()) * grid.step**2 / math.pi)
 
+    def rating(least: Floats, middles: Floats) -> Floats:
+        return worth(least, np.linalg.norm(middles - centre, axis=-1) / reach)
 
-@dataclass(frozen=True, eq=False)
-class _Base:
-    """The back: its centre (2,), mm, and its area, mm2."""
-
-    centre: Floats
-    area: float
-
-    def worth(self, least: Floats, middles: Floats) -> Floats:
-        """Judge rows by their least margins as single places are judged by theirs."""
-        far = np.linalg.norm(middles - self.centre, axis=-1) / math.sqrt(self.area / math.pi)
-        return worth(least, far)
-
-
-def _refined(
-    solid: Solid, wanted: Wanted, offsets: Floats, base: _Base, start: Floats, step: float
-) -> tuple[float, float]:
-    """Judge the middles round one of the grid exactly, and take the best."""
-    shifts = np.arange(-2, 3) * step / 4
+    start = places[
+        np.unravel_index(np.argmax(np.where(least > OFF, rating(least, places), -np.inf)), least.shape)
+    ]
+    # The middles round that of the grid are rated exactly, as single places are.
+    shifts = np.arange(-2, 3) * grid.step / 4
     middles = start + np.stack(np.meshgrid(shifts, shifts), axis=-1).reshape(-1, 2)
-    places = (middles[:, None] + offsets).reshape(-1, 2)
-    judged = margins_at(solid, wanted, [(float(x), float(y)) for x, y in places])
-    least = np.asarray(np.reshape([place.margin for place in judged], (len(middles), -1)).min(axis=1))
-    best = middles[int(np.argmax(base.worth(least, middles)))]
+    margins = criteria.margins((middles[:, None] + offsets).reshape(-1, 2))
+    best = middles[int(np.argmax(rating(margins.reshape(len(middles), -1).min(axis=1), middles)))]
     return float(best[0]), float(best[1])
 
 

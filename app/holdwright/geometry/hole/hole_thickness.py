@@ -1,27 +1,23 @@
-"""Walls round a hole: how near the outside, or another hole, comes to it, on level sections of the hold."""
+"""Thickness round a hole: how near the outside, or another hole, comes to it, on level sections."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_site import COLLAR, HoleSite, Least
+from holdwright.geometry.hole.hole_site import BACK, COLLAR, SPACING, HoleSite, Least
 from holdwright.geometry.measure.sections import level_edges, stepped_near
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.mesh.solid import Solid
 
 APART = 2.0
-"""Distance between the level sections that walls are measured on, mm."""
-SPACING = 0.5
-"""Distance between points along their outlines near the axis, mm; makes walls at most 0.01 mm too large."""
+"""Distance between the level sections that thickness is measured on, mm."""
 MOST_LEVELS = 500
 """Sections at most below the seat, and as many above: in a very long hole they are farther apart."""
 SECTORS = 24
 """Parts of the turn whose pocket edges are looked at separately."""
-BACK = 0.02
-"""Height of the section that stands for the back's outline: just above it, mm."""
 _ON_HOLE = 0.05
 """Within this a point of a section lies on another hole's wall, mm."""
 _LEVEL = 1.0
@@ -29,7 +25,48 @@ _LEVEL = 1.0
 
 
 @dataclass(frozen=True, eq=False)
-class _Levels:
+class _Outlines:
+    """Points along the outlines of sections square to a hole's axis, near it.
+
+    Attributes
+    ----------
+    points, level
+        (n, 2) in the hole's frame, mm, and (n,) which section each is on.
+    places
+        (n, 3) in the hold's frame.
+    thickness
+        (n,) distance from the hole's own outline there; negative within it.
+    """
+
+    points: Floats
+    level: Indices
+    places: Floats
+    thickness: Floats
+
+    @classmethod
+    def of(cls, solid: Solid, hole: Hole, height: Floats, radius: Floats, reach: "_Reach") -> "_Outlines":
+        """Cut a solid at heights (k,) along the axis, where the hole has these radii (k,), mm."""
+        start, end, level = _sections(solid, hole, height)
+        points, edge = stepped_near(start, end, reach(start, end, level), SPACING)
+        level = level[edge]
+        places = move_points(hole.from_axis, np.column_stack([points, height[level]]))
+        return cls(points, level, places, hole.away(*points.T) - radius[level])
+
+    def least(self, chosen: Mask, otherwise: Floats) -> Least:
+        """Give the least thickness among chosen points; infinite, at another place, where there is none."""
+        thickness = np.where(chosen, self.thickness, np.inf)
+        if not np.isfinite(thickness).any():
+            return Least(np.inf, otherwise)
+        nearest = int(np.argmin(thickness))
+        return Least(float(thickness[nearest]), self.places[nearest])
+
+
+_Reach = Callable[[Floats, Floats, Indices], Floats | float]
+"""Tells how far from the axis, mm, points count, from the edges' starts and ends (n, 2) and their levels."""
+
+
+@dataclass(frozen=True, eq=False)
+class _BoreLevels:
     """Level sections that a bore goes through.
 
     Attributes
@@ -39,71 +76,66 @@ class _Levels:
     at_pocket
         (k,) whether it is the pocket.
     least_edge
-        (k,) height that the pocket's edge must have for what is outside to count as its wall, mm.
+        (k,) height that the pocket's edge must have for what is outside to count, mm.
     edges
         (SECTORS,) height of the pocket's edge.
-    hole
-        The bore.
     """
 
+    hole: Hole
     height: Floats
     radius: Floats
     at_pocket: Mask
     least_edge: Floats
     edges: Floats
-    hole: Hole
 
     @classmethod
-    def of(cls, site: HoleSite, hole: Hole, deep: float) -> "_Levels":
+    def of(cls, site: HoleSite, hole: Hole, deep: float) -> "_BoreLevels":
         edges = _pocket_edges(site, hole)
         underside = _underside(site, hole)
         low, high = hole.seat - BACK, hole.seat + BACK
         down = np.append(np.arange(low, underside, -_apart(low - underside)), min(underside, low))
         top = max(float(edges.max()) - deep, high + BACK)
-        up = np.arange(high, top, _apart(top - high))
-        height = np.concatenate([down[::-1], up])
+        height = np.concatenate([down[::-1], np.arange(high, top, _apart(top - high))])
         number = np.arange(len(height))
         at_pocket = number >= len(down)
         radius = np.where(at_pocket, hole.pocket_radius, hole.hole_radius)
         # At the seat itself all counts; above it only what stands beside a deep pocket.
         least_edge = np.where(number > len(down), height + deep, -np.inf)
-        return cls(height, radius, at_pocket, least_edge, edges, hole)
+        return cls(hole, height, radius, at_pocket, least_edge, edges)
 
-    def walls(self, points: Floats, level: Indices) -> Floats:
-        """Distance of points (n, 2) from the bore's outline; infinite where they are no wall."""
-        wall = self.hole.away(points[:, 0], points[:, 1]) - self.radius[level]
-        # What lies within the circle is bored away; where an outline crosses it, points just outside tell.
-        wall[wall < 0] = np.inf
-        above = np.flatnonzero(self.least_edge[level] > -np.inf)
-        sector = _sector(points[above, 0], points[above, 1])
-        wall[above[self.edges[sector] < self.least_edge[level[above]]]] = np.inf
-        return wall
+    def counts(self, points: Floats, level: Indices, thickness: Floats) -> Mask:
+        """Tell which points (n, 2) stand beside the bore.
 
-    def reach(self, start: Floats, level: Indices) -> Floats:
-        """Tell how far from the axis the least wall may be, for each edge of those from (n, 2)."""
+        What lies within its circle is bored away; where an outline crosses it, points just outside tell.
+        """
+        return np.asarray(
+            (thickness >= 0.0) & (self.edges[_sector(points[:, 0], points[:, 1])] >= self.least_edge[level])
+        )
+
+    def reach(self, start: Floats, _end: Floats, level: Indices) -> Floats:
+        """As of `_Reach`: how far the least thickness may be."""
+        thickness = self.hole.away(*start.T) - self.radius[level]
+        thickness[~self.counts(start, level, thickness)] = np.inf
         least = np.full(len(self.height), np.inf)
-        np.minimum.at(least, level, self.walls(start, level))
+        np.minimum.at(least, level, thickness)
         hole, pocket = (least[which].min(initial=np.inf) for which in (~self.at_pocket, self.at_pocket))
         reach = self.radius + self.hole.slot / 2 + np.where(self.at_pocket, pocket, hole)
         return np.asarray(reach[level])
 
 
-def bore_walls(solid: Solid, site: HoleSite, hole: Hole, deep: float) -> tuple[Least, Least]:
-    """Measure the walls at the clearance hole and at the pocket; see `hole_check.BoreFigures`."""
-    levels = _Levels.of(site, hole, deep)
-    start, end, level = _sections(solid, hole, levels.height)
-    points, edge = stepped_near(start, end, levels.reach(start, level), SPACING)
-    level = level[edge]
-    wall = levels.walls(points, level)
-    places = move_points(hole.from_axis, np.column_stack([points, levels.height[level]]))
-    at_pocket, seat = levels.at_pocket[level], hole.on_axis(hole.seat)
-    return _least(wall, places, ~at_pocket, seat), _least(wall, places, at_pocket, seat)
+def bore_thickness(solid: Solid, site: HoleSite, hole: Hole, deep: float) -> tuple[Least, Least]:
+    """Measure round clearance hole and pocket; see `hole_figures.BoreFigures`."""
+    levels = _BoreLevels.of(site, hole, deep)
+    outlines = _Outlines.of(solid, hole, levels.height, levels.radius, levels.reach)
+    counts = levels.counts(outlines.points, outlines.level, outlines.thickness)
+    at_pocket, seat = levels.at_pocket[outlines.level], hole.on_axis(hole.seat)
+    return outlines.least(counts & ~at_pocket, seat), outlines.least(counts & at_pocket, seat)
 
 
-def screw_walls(
+def screw_thickness(
     solid: Solid, hole: Hole, lowest: float, top: float, others: Sequence[Hole], required: float
 ) -> tuple[Least, tuple[Least, ...]]:
-    """Measure the least walls of a screw hole, square to its axis, mm; negative where it breaks through.
+    """Measure round a screw hole, square to its axis, mm; negative where it breaks through.
 
     Parameters
     ----------
@@ -118,37 +150,38 @@ def screw_walls(
     others
         Holes already in the hold.
     required
-        What is farther away than this in excess of the least met need not be exact, mm.
+        What is farther away than this in excess of the least need not be exact, mm.
 
     Returns
     -------
     outside
         To the outside of the hold, from the back up to where the head's pocket is no deeper than the required
-        wall: nearer to the edge the wall of any pocket in a slope runs out to nothing.
+        thickness: nearer to the edge that of any pocket in a slope runs out to nothing.
     holes
         To each of the others, this hole's pocket included; infinite where no level meets both.
     """
-    heights = _heights(hole, top)
-    start, end, level = _sections(solid, hole, heights)
-    # No point of an edge is nearer to the axis than its start less its length.
-    least = (np.hypot(start[:, 0], start[:, 1]) - np.hypot(*(end - start).T)).min(initial=np.inf)
-    reach = hole.pocket_radius + required + 2.0 * SPACING
-    points, edge = stepped_near(start, end, max(reach, float(least) + reach), SPACING)
-    height = heights[level[edge]]
-    places = move_points(hole.from_axis, np.column_stack([points, height]))
-    shank = height <= hole.seat
-    wall = hole.away(*points.T) - np.where(shank, hole.hole_radius, hole.pocket_radius)
-    free = (places[:, 2] > 2.0 * BACK) & (shank | (height < lowest - required))
-    at, holes = hole.on_axis(max(hole.seat / 2.0, 0.0)), []
+    heights = _screw_heights(hole, top)
+    radius = np.where(heights <= hole.seat, hole.hole_radius, hole.pocket_radius)
+
+    def reach(start: Floats, end: Floats, _level: Indices) -> float:
+        # No point of an edge is nearer to the axis than its start less its length.
+        least = (np.hypot(*start.T) - np.hypot(*(end - start).T)).min(initial=np.inf)
+        around = hole.pocket_radius + required + 2.0 * SPACING
+        return max(around, float(least) + around)
+
+    outlines = _Outlines.of(solid, hole, heights, radius, reach)
+    height = heights[outlines.level]
+    free = (outlines.places[:, 2] > 2.0 * BACK) & ((height <= hole.seat) | (height < lowest - required))
+    at, to_holes = hole.on_axis(max(hole.seat / 2.0, 0.0)), []
     for other in others:
-        on_it = other.on_wall(places, _ON_HOLE)
+        on_it = other.on_wall(outlines.places, _ON_HOLE)
         free &= ~on_it
-        holes.append(_least(wall, places, on_it, at))
-    return _least(wall, places, free, at), tuple(holes)
+        to_holes.append(outlines.least(on_it, at))
+    return outlines.least(free, at), tuple(to_holes)
 
 
 def between(one: Hole, other: Hole, top: float) -> Least:
-    """Measure the least wall between two bores on levels from the finished back up to `top`, mm.
+    """Measure the least thickness between two bores on levels from the finished back up to `top`, mm.
 
     Level sections of a tilted bore are taken for as wide as it is across: at 15 degrees they are 3.5 % longer
     in one direction. Its countersink counts as pocket.
@@ -167,10 +200,10 @@ def between(one: Hole, other: Hole, top: float) -> Least:
         np.array([hole.x, hole.y]) + levels[:, None] * (np.array(hole.axis[:2]) / hole.axis[2])
         for hole in (one, other)
     ]
-    wall = _segments_apart(centres[1] - centres[0], one.half_slot[:2], other.half_slot[:2]) - wide
-    least = int(np.argmin(wall))
+    apart = _segments_apart(centres[1] - centres[0], one.half_slot[:2], other.half_slot[:2]) - wide
+    least = int(np.argmin(apart))
     middle = (centres[0][least] + centres[1][least]) / 2
-    return Least(float(wall[least]), np.array([*middle, levels[least]]))
+    return Least(float(apart[least]), np.array([*middle, levels[least]]))
 
 
 def _apart(length: float) -> float:
@@ -191,14 +224,6 @@ def _sections(solid: Solid, hole: Hole, heights: Floats) -> tuple[Floats, Floats
     above = [each @ way[:2] + heights[level] * way[2] + way[3] > 2 * BACK for each in (start, end)]
     walled = above[0] | above[1]
     return start[walled], end[walled], level[walled]
-
-
-def _least(wall: Floats, places: Floats, chosen: Mask, otherwise: Floats) -> Least:
-    wall = np.where(chosen, wall, np.inf)
-    if not np.isfinite(wall).any():
-        return Least(np.inf, otherwise)
-    nearest = int(np.argmin(wall))
-    return Least(float(wall[nearest]), places[nearest])
 
 
 def _underside(site: HoleSite, hole: Hole) -> float:
@@ -224,7 +249,7 @@ def _sector(x: Floats, y: Floats) -> Indices:
     return np.floor(turn * SECTORS).astype(np.int64) % SECTORS
 
 
-def _heights(hole: Hole, top: float) -> Floats:
+def _screw_heights(hole: Hole, top: float) -> Floats:
     """Give the heights of the sections: the seat, down from there to the back, and up to the cutter's end."""
     top = max(top, hole.mouth + BACK)
     down = np.arange(hole.seat, 2.0 * BACK, -_apart(hole.seat))[::-1]
