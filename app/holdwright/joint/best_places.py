@@ -1,31 +1,22 @@
 """Where on its back a hold is best bored: by its shape and by how well it would stay put, together."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_places import BoreCriteria, Criterion, Place, PlaceField
+from holdwright.geometry.hole.bore_places import BoreCriteria, Place, PlaceField
 from holdwright.geometry.hole.grip_surface import HoldSurface
-from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
-from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
-from holdwright.joint.place_standards import (
-    ATTAINED,
-    ENOUGH,
-    Clamp,
-    HoldingStandards,
-    Standing,
-    holding_standards,
-)
+from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Clamp, Standing, holding_criteria
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -108,74 +99,53 @@ def search_places(
         When that is asked for.
     """
     standing = _standing(hold, _clamp(bore, hardware, conditions))
-    holding = HoldingStandards()
-
-    def weigh(places: Floats, margins: Floats) -> tuple[Criterion, ...]:
-        nonlocal holding
-        holding = holding_standards(standing, places, margins)
-        return holding.standards
-
     progress.report(0.2, "looking for the place of the bore")
     by_shape = BoreCriteria.of(hold.whole, bore)
     progress.report(0.4, "looking for the place of the bore")
-    criteria = by_shape.with_further(weigh)
+    criteria = by_shape.with_further(partial(holding_criteria, standing))
     progress.report(0.7, "looking for the best places")
     best = criteria.best(COUNT, progress.part(0.7, 1.0))
+
+    def measured(place: Place) -> float:
+        """Measure a place as the bore itself is: the search, from level to level, may miss a ledge."""
+        # As the recipe will have it.
+        x, y = round(place.x, 2), round(place.y, 2)
+        edge, hole = edge_distance(hold.whole, x, y), replace(bore.hole, x=x, y=y)
+        return BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.wall).margin(bore)
 
     def judged(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
-        return FoundPlace(place, spin, lift, _reason(place, bore, {"spin": spin, "lift": lift}, holding))
+        return FoundPlace(place, spin, lift, _reason(place, criteria, {"spin": spin, "lift": lift}))
 
-    measure = _Measure(hold.whole, bore, hardware[0].head.angle)
-    if measure.margin(best[0]) < min(1.0, DECEIVING * best[0].margin):
+    if measured(best[0]) < min(1.0, DECEIVING * best[0].margin):
         others = (criteria.place(place.x, place.y) for place in by_shape.best(COUNT))
-        best = measure.best_of((*best, *others))
-    best = tuple(place for place in best if _can_be_bored(place) or place is best[0])
+        best = _best_of([(place, measured(place)) for place in (*best, *others)], criteria.apart)
+    best = tuple(
+        place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+    )
     at_requested = (criteria.place(*place) for place in requested)
     return FoundPlaces(criteria.field, tuple(map(judged, best)), tuple(map(judged, at_requested)))
 
 
-def _can_be_bored(place: Place) -> bool:
-    return min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
-
-
-@dataclass(frozen=True, eq=False)
-class _Measure:
-    """Looks at found places as closely as at the bore itself."""
-
-    whole: Solid
-    bore: BoreRequirements
-    cone_angle: float | None
-
-    def margin(self, place: Place) -> float:
-        """Measure a place as the bore itself is: the search, from level to level, may miss a ledge."""
-        # As the recipe will have it.
-        x, y = round(place.x, 2), round(place.y, 2)
-        sizes = self.bore.clearance_diameter, self.bore.pocket_diameter, self.bore.ring_diameter
-        hole, edge = Hole(x, y, 0.0, *sizes, cone_angle=self.cone_angle), edge_distance(self.whole, x, y)
-        return BoreFigures.of(self.whole, hole, self.bore.rule, edge, self.bore.wall).margin(self.bore)
-
-    def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
-        """Give the best of places, a pocket apart; those with under half of what is required come last."""
-        shares = [self.margin(place) for place in places]
-        order = sorted(
-            range(len(places)),
-            key=lambda number: (shares[number] >= NO_GOOD, min(places[number].margin, shares[number])),
-            reverse=True,
-        )
-        chosen: list[Place] = []
-        for place in (places[number] for number in order):
-            if all(np.hypot(place.x - one.x, place.y - one.y) >= self.bore.pocket_diameter for one in chosen):
-                chosen.append(place)
-        return tuple(chosen[:COUNT])
+def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Place, ...]:
+    """Give the best of places and their margins; those with under half of what is required come last."""
+    chosen: list[Place] = []
+    for place, _ in sorted(
+        measured, key=lambda each: (each[1] >= NO_GOOD, min(each[0].margin, each[1])), reverse=True
+    ):
+        if all(np.hypot(place.x - one.x, place.y - one.y) >= apart for one in chosen):
+            chosen.append(place)
+    return tuple(chosen[:COUNT])
 
 
 def _clamp(bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
     """Say what holds the hold with each bolt tightened as requested."""
     screw, washer = conditions.tried(*hardware)
-    force = conditions.preload(screw, carrying_area(screw, washer, bore.clearance_diameter)).residual
-    return Clamp(force, conditions.friction.low, conditions.load, tuple((x, y) for x, y, _ in bore.taken))
+    force = conditions.preload(screw, carrying_area(screw, washer, bore.hole.clearance_diameter)).residual
+    return Clamp(
+        force, conditions.friction.low, conditions.load, tuple((hole.x, hole.y) for hole in bore.taken)
+    )
 
 
 def _standing(hold: Hold, clamp: Clamp) -> Standing:
@@ -186,12 +156,14 @@ def _standing(hold: Hold, clamp: Clamp) -> Standing:
     return Standing(back_outlines(whole), grip, rim, clamp)
 
 
-def _reason(
-    place: Place, wanted: BoreRequirements, safeties: Mapping[Limit, float], holding: HoldingStandards
-) -> str:
+def _reason(place: Place, criteria: BoreCriteria, safeties: Mapping[Limit, float]) -> str:
     """Say what limits a place and what comes next."""
     (least, ratio), (second, next_ratio) = list(place.ratios.items())[:2]
-    first = f"{_figure(place, wanted, least, safeties)}{_of_required(ratio)}{_whence(least, holding)}"
+    first = f"{_figure(place, criteria.bore, least, safeties)}{_of_required(ratio)}"
+    for required in (each.required for each in criteria.further if each.name == least):
+        if required < ENOUGH:
+            share = f"{ATTAINED:.0%} of the best at a sound place of this back"
+            first += f" (a safety of {required:.2f}, {share})"
     after = f"next comes {NAMES[second]}, {_of_required(next_ratio)}"
     return f"Here the least margin is {NAMES[least]}: {first}; {after}."
 
@@ -200,18 +172,10 @@ def _of_required(ratio: float) -> str:
     return f"{ratio:.1f} times what is required" if ratio >= 1.0 else f"{ratio:.2f} of what is required"
 
 
-def _whence(limit: Limit, holding: HoldingStandards) -> str:
-    """Say where less than a safety of 1 is required."""
-    required = holding.required.get(limit)
-    if required is None or required >= ENOUGH:
-        return ""
-    return f" (a safety of {required:.2f}, {ATTAINED:.0%} of the best at a sound place of this back)"
-
-
-def _figure(place: Place, wanted: BoreRequirements, limit: Limit, safeties: Mapping[Limit, float]) -> str:
+def _figure(place: Place, bore: BoreRequirements, limit: Limit, safeties: Mapping[Limit, float]) -> str:
     if limit in safeties:
         return f"a safety of {safeties[limit]:.2f}, "
     if limit == "access":
-        return "a lip overhangs it, " if place.values["access"] < wanted.pocket_diameter / 2 else ""
+        return "a lip overhangs it, " if place.values["access"] < bore.hole.pocket_radius else ""
     length = place.values[limit]
     return f"{length:.1f} mm, " if length < OPEN else ""

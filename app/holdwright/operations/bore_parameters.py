@@ -6,14 +6,20 @@ from pydantic import Field, field_validator
 
 from holdwright.catalogue.fasteners import Fit
 from holdwright.geometry.hole.seat import SeatBy
-from holdwright.operations.hole_step import amount, direction, size
+from holdwright.operations.hole_step import (
+    PlaceBy,
+    PlaceByHand,
+    amount,
+    direction,
+    place_by,
+    place_by_hand,
+    size,
+)
 from holdwright.parameters.kinds import (
     Angle,
-    ChoiceTexts,
     Count,
     Length,
     Parameters,
-    Position,
     Relevant,
     Rows,
 )
@@ -52,20 +58,12 @@ class CutBoreParameters(Parameters):
         "Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm.",
         most=2.0,
     )
-    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
-        "found",
-        title="Position",
-        description=(
-            "Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for "
-            "the head, spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, "
-            "upright wall). Rows, slots and leaning bores: by their shape alone."
-        ),
+    place: PlaceBy = place_by(
+        "Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for "
+        "the head, spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, "
+        "upright wall). Rows, slots and leaning bores: by their shape alone."
     )
-    at: Annotated[Position, Relevant("place", ("at",))] = Field(
-        (0.0, 0.0),
-        title="At",
-        description="Where the axis meets the finished back; of several, their middle.",
-    )
+    at: PlaceByHand = place_by_hand("; of several, their middle")
     count: Count = Field(
         1, ge=1, le=4, title="Bores", description="How many in a row, each with a seat at its own depth."
     )

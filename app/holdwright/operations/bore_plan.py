@@ -1,7 +1,8 @@
-"""The bores of a step before their place is known: hardware, sizes, directions, rules."""
+"""The bores of a step before their place is known: bolt and washer, sizes, directions, rules."""
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -19,14 +20,23 @@ from holdwright.operations.bore_parameters import CutBoreParameters
 
 
 @dataclass(frozen=True)
-class BoltAndWasher:
-    """The catalogue rows a bore is cut for, and the sizes that follow from them."""
+class BorePlan:
+    """The bores of a step before their place is known.
 
+    Attributes
+    ----------
+    parameters
+        Of the step.
+    screw, washer
+        The catalogue rows that the bores are cut for.
+    """
+
+    parameters: CutBoreParameters
     screw: Screw
     washer: Washer | None
 
     @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BoltAndWasher":
+    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BorePlan":
         """Look screw and washer up.
 
         Raises
@@ -49,99 +59,61 @@ class BoltAndWasher:
                 f"the thread and under the head of '{screw.name}' ({screw.d:g}, {screw.head.diameter:g} mm); "
                 f"choose a washer for {screw.thread}."
             )
-        return cls(screw, washer)
+        return cls(parameters, screw, washer)
 
     @property
     def stack(self) -> float:
-        """Height of washer and head together."""
+        """Height of washer and head together, mm."""
         return self.screw.head.height + (self.washer.thickness if self.washer else 0.0)
 
-    @property
-    def ring(self) -> float:
-        """Outer diameter of what presses on the seat."""
-        return self.washer.outer if self.washer else self.screw.head.diameter
-
-
-@dataclass(frozen=True, eq=False)
-class BorePlan:
-    """All that is known of a step's bores before their place is.
-
-    Attributes
-    ----------
-    hardware
-        Screw and washer, the same for each.
-    hole
-        A round bore with its foot at x = y = 0 and its seat at 0.
-    slots
-        How much longer than wide each bore is, mm.
-    slot_along
-        Unit vector along the slots, square to the axis.
-    offsets
-        (n, 2) places of the bores from their middle, mm.
-    rule
-        How high the seats go.
-    wall, edge
-        As of `BoreRequirements`.
-    """
-
-    hardware: BoltAndWasher
-    hole: Hole
-    slots: tuple[float, ...]
-    slot_along: tuple[float, float, float]
-    offsets: Floats
-    rule: SeatRule
-    wall: float
-    edge: float
-
-    @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BorePlan":
-        """Make the plan; see `BoltAndWasher.of` for what it refuses."""
-        hardware = BoltAndWasher.of(parameters, catalogue)
-        lying = parameters.printed == "on its edge"
-        allowance = parameters.lying_allowance if lying else parameters.hole_allowance
-        hole = Hole(
+    @cached_property
+    def hole(self) -> Hole:
+        """A round bore with its foot at x = y = 0 and its seat at 0."""
+        chosen, screw = self.parameters, self.screw
+        lying = chosen.printed == "on its edge"
+        allowance = chosen.lying_allowance if lying else chosen.hole_allowance
+        return Hole(
             x=0.0,
             y=0.0,
-            clearance_diameter=hardware.screw.clearance(parameters.fit) + allowance,
-            pocket_diameter=pocket_diameter(hardware.screw, hardware.washer) + allowance,
-            ring_diameter=hardware.ring,
-            axis=lean(parameters.tilt, parameters.toward),
-            cone_angle=hardware.screw.head.angle,
-        )
-        rule = SeatRule(
-            by=parameters.seat,
-            under_seat=parameters.under_seat,
-            recess=hardware.stack + parameters.head_below,
-            depth=parameters.depth,
-        )
-        return cls(
-            hardware,
-            hole,
-            _slots(parameters),
-            _square_to(hole.axis, parameters.slot_toward),
-            row_offsets(parameters.count, parameters.pitch, parameters.row_toward),
-            rule,
-            parameters.wall,
-            parameters.edge,
+            clearance_diameter=screw.clearance(chosen.fit) + allowance,
+            pocket_diameter=pocket_diameter(screw, self.washer) + allowance,
+            ring_diameter=self.washer.outer if self.washer else screw.head.diameter,
+            axis=lean(chosen.tilt, chosen.toward),
+            cone_angle=screw.head.angle,
         )
 
-    def holes(self, x: float, y: float) -> tuple[Hole, ...]:
-        """Put the bores round a middle on the finished back, mm; their seats are still to be found."""
-        return tuple(
-            replace(
-                self.hole,
-                x=round(x + along, 4),
-                y=round(y + up, 4),
-                slot=slot,
-                slot_along=self.slot_along,
-            )
-            for (along, up), slot in zip(self.offsets.tolist(), self.slots, strict=True)
-        )
+    @property
+    def rule(self) -> SeatRule:
+        """How high the seats go."""
+        chosen = self.parameters
+        return SeatRule(chosen.seat, chosen.under_seat, self.stack + chosen.head_below, chosen.depth)
+
+    @property
+    def offsets(self) -> Floats:
+        """(n, 2) places of the bores from their middle, mm."""
+        chosen = self.parameters
+        return row_offsets(chosen.count, chosen.pitch, chosen.row_toward)
+
+    @property
+    def slots(self) -> tuple[float, ...]:
+        """How much longer than wide each bore is, mm."""
+        chosen = self.parameters
+        slot = 0.0 if chosen.hole == "round" else chosen.slot
+        first = 0.0 if chosen.hole == "first round" else slot
+        return (first, *[slot] * (chosen.count - 1))
 
     @property
     def alone(self) -> bool:
         """Whether it is one round bore square to the wall."""
         return self.slots == (0.0,) and self.hole.upright
+
+    def holes(self, x: float, y: float) -> tuple[Hole, ...]:
+        """Put the bores round a middle on the finished back, mm; their seats are still to be found."""
+        slot_along = _square_to(self.hole.axis, self.parameters.slot_toward)
+        return tuple(
+            replace(self.hole, x=round(x + along, 4), y=round(y + up, 4), slot=slot, slot_along=slot_along)
+            for (along, up), slot in zip(self.offsets.tolist(), self.slots, strict=True)
+        )
 
     @property
     def stands(self) -> Floats:
@@ -151,21 +123,8 @@ class BorePlan:
 
     def requirements(self, taken: tuple[Bore, ...]) -> BoreRequirements:
         """Say what is required wherever a bolt may stand."""
-        return BoreRequirements(
-            clearance_diameter=self.hole.clearance_diameter,
-            pocket_diameter=self.hole.pocket_diameter,
-            ring_diameter=self.hole.ring_diameter,
-            rule=self.rule,
-            wall=self.wall,
-            edge=self.edge,
-            taken=tuple((bore.x, bore.y, bore.pocket_diameter + bore.slot) for bore in taken),
-        )
-
-
-def _slots(parameters: CutBoreParameters) -> tuple[float, ...]:
-    slot = 0.0 if parameters.hole == "round" else parameters.slot
-    first = 0.0 if parameters.hole == "first round" else slot
-    return (first, *[slot] * (parameters.count - 1))
+        wall, edge = self.parameters.wall, self.parameters.edge
+        return BoreRequirements(self.hole, self.rule, wall, edge, tuple(bore.hole for bore in taken))
 
 
 def _square_to(axis: tuple[float, float, float], toward: float) -> tuple[float, float, float]:

@@ -2,46 +2,39 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import GeometryError, ParameterError
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.hole.bore_row import best_middle, sheared_upright
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.hole_figures import BoreFigures
-from holdwright.geometry.hole.hole_site import HoleSite, edge_distance
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance, on_back
+from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.seat import bolt_seat
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
+from holdwright.joint.best_places import search_places
+from holdwright.joint.conditions import Conditions, conditions
 from holdwright.operations.base import Outcome, Run, Upgrade
-from holdwright.operations.bore_findings import (
-    neighbour_findings,
-    place_findings,
-    print_findings,
-    slot_findings,
-    tilt_findings,
-)
 from holdwright.operations.bore_parameters import CutBoreParameters
-from holdwright.operations.bore_placing import placing, usual_conditions
 from holdwright.operations.bore_plan import BorePlan
-from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back, piece_findings
+from holdwright.operations.hole_findings import (
+    bore_findings,
+    neighbour_findings,
+    piece_findings,
+    print_findings,
+)
+from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
 
 __all__ = ["CutBore", "CutBoreParameters"]
-
-
-def _one_round_bore(parameters: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 knew one round bore, square to the wall, printed standing: what the new values default to."""
-    return parameters
-
-
-def _found_by_holding_too(parameters: dict[str, Any]) -> dict[str, Any]:
-    """Version 2 found places by the shape alone; what is written stays, and is looked for anew."""
-    return parameters
 
 
 class CutBore(HoleOperation[CutBoreParameters]):
@@ -54,20 +47,21 @@ class CutBore(HoleOperation[CutBoreParameters]):
     order = 60
     repeatable = True
     parameters = CutBoreParameters
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _one_round_bore, 2: _found_by_holding_too}
+    # Version 1 knew one round bore, square to the wall, printed standing: what the new values default to.
+    # Version 2 found places by the shape alone: what is written stays, and is searched anew.
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: dict, 2: dict}
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
         whole, existing = hold.whole, hold.find(Bore)
         plan = BorePlan.of(parameters, run.catalogue)
-        placed = placing(hold, parameters, plan, run)
+        x, y, findings = _placed(hold, plan, run)
         run.progress.report(0.4, "Measuring the place")
-        bores = [_measured(whole, hole, plan, parameters) for hole in plan.holes(placed.x, placed.y)]
-        findings = list(placed.findings)
+        bores = [_measured(whole, hole, plan) for hole in plan.holes(x, y)]
         others, top = [bore.hole for bore in existing], float(whole.bounds[1, 2])
         for bore in bores:
-            about = _findings(bore, plan, existing)
-            about += neighbour_findings(bore.hole, others, plan.wall, top)
+            about = bore_findings(bore, plan)
+            about += neighbour_findings(bore.hole, others, parameters.wall, top)
             findings += about if len(bores) == 1 else [_of_one(bore.hole, each) for each in about]
             others.append(bore.hole)
         findings += print_findings(bores[0].hole, parameters.printed)
@@ -105,16 +99,16 @@ class CutBore(HoleOperation[CutBoreParameters]):
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's and the washer's row, and those that its place is found by."""
         washer = (catalogue.washer(parameters.washer),) if parameters.washer is not None else ()
-        usual = (usual_conditions(catalogue),) if parameters.place == "found" else ()
+        usual = (_usual_conditions(catalogue),) if parameters.place == "found" else ()
         return (catalogue.screw(parameters.screw), *washer, *usual)
 
 
-def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParameters) -> BoreFigures:
+def _measured(whole: Solid, hole: Hole, plan: BorePlan) -> BoreFigures:
     """Find a bore's seat and measure what it meets."""
     edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
-    if parameters.place == "at":
+    if plan.parameters.place == "at":
         must_be_on_back(edge, "a bore", hole.x, hole.y)
-    figures = BoreFigures.of(whole, hole, plan.rule, edge, plan.wall)
+    figures = BoreFigures.of(whole, hole, plan.rule, edge, plan.parameters.wall)
     if plan.rule.by == "depth" and figures.requested <= 0.0:
         raise ParameterError(
             f"A seat {plan.rule.depth:g} mm below the surface was requested, but on the axis at "
@@ -124,13 +118,64 @@ def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParam
     return figures
 
 
-def _findings(bore: BoreFigures, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:
-    hardware = plan.hardware
-    return [
-        *place_findings(bore, plan.requirements(existing), hardware.stack),
-        *tilt_findings(bore.hole, hardware),
-        *slot_findings(bore.hole, hardware),
-    ]
+def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Finding]]:
+    """Take the requested place of the bore, or of the middle of several, or find the best one, mm.
+
+    One round bore square to the wall goes where the hold stays put best too, under the usual conditions of
+    the joint. Rows, slots and leaning bores go by the shape alone, and so does any bore whose joint cannot be
+    reckoned.
+
+    Raises
+    ------
+    GeometryError
+        When the hold has no base on z = 0, or the row has no room on it.
+    Cancelled
+        When that is asked for.
+    """
+    if plan.parameters.place == "at":
+        return (*plan.parameters.at, [])
+    run.progress.report(0.1, "Looking for the place of the bore")
+    with run.stopwatch.searching("place of the bore"):
+        bore = plan.requirements(hold.find(Bore))
+        best = _best_of_one(hold, plan, bore, run) if plan.alone else None
+        if best is not None:
+            x, y, findings = best
+        else:
+            x, y = best_middle(sheared_upright(hold.whole, plan.hole.axis), bore, plan.stands)
+            findings = []
+    x, y = round(x, 2), round(y, 2)
+    # A row may stand astride a gap in the back, a bore by itself may not.
+    return (*(on_back(hold.whole, x, y) if plan.alone else (x, y)), findings)
+
+
+def _best_of_one(
+    hold: Hold, plan: BorePlan, bore: BoreRequirements, run: Run
+) -> tuple[float, float, list[Finding]] | None:
+    """Find where the hold stays put best too; None where its joint cannot be reckoned."""
+    progress, hardware = run.progress.part(0.1, 0.4), (plan.screw, plan.washer)
+    try:
+        usual = conditions(run.catalogue)
+        best = search_places(hold, bore, hardware, usual, progress=progress).best[0]
+    except (CatalogueError, GeometryError, ParameterError):
+        return None
+    chosen = new_finding(
+        "place_chosen",
+        round(best.place.margin, 4),
+        reason=best.reason,
+        torque=usual.torque,
+        material=usual.material.name,
+        mass=usual.mass,
+        factor=usual.factor,
+    )
+    return best.place.x, best.place.y, [chosen]
+
+
+def _usual_conditions(catalogue: Catalogue) -> Conditions | None:
+    """Give what joints are usually reckoned for, as far as the tables tell."""
+    try:
+        return conditions(catalogue)
+    except (CatalogueError, ParameterError):
+        return None
 
 
 def _of_one(hole: Hole, finding: Finding) -> Finding:
@@ -139,7 +184,7 @@ def _of_one(hole: Hole, finding: Finding) -> Finding:
 
 
 def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
-    hole, hardware = bore.hole, plan.hardware
+    hole = bore.hole
     return Bore(
         x=hole.x,
         y=hole.y,
@@ -148,8 +193,8 @@ def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
         pocket_diameter=hole.pocket_diameter,
         seat_z=float(hole.on_axis(hole.seat)[2]),
         thickness_under_seat=bore.thickness.value,
-        screw=hardware.screw.name,
-        washer=hardware.washer.name if hardware.washer else None,
+        screw=plan.screw.name,
+        washer=plan.washer.name if plan.washer else None,
         cone_angle=hole.cone_angle,
         slot=hole.slot,
         slot_along=hole.slot_along,

@@ -2,9 +2,8 @@
 
 import math
 from itertools import islice
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated
 
-import numpy as np
 from pydantic import Field
 
 from holdwright.catalogue.anchorage import WoodScrew
@@ -17,22 +16,26 @@ from holdwright.geometry.hole.hole_figures import ScrewFigures, screw_site, unde
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_search import best_places
 from holdwright.geometry.hole.screw_places import ScrewCriteria, ScrewRequirements, Surroundings
-from holdwright.geometry.hole.seat import HeadRule, screw_seated
+from holdwright.geometry.hole.seat import screw_seated
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
+from holdwright.operations.hole_findings import screw_findings
 from holdwright.operations.hole_step import (
     HoleOperation,
+    PlaceBy,
+    PlaceByHand,
     SeatedHole,
     amount,
     direction,
     must_be_on_back,
+    place_by,
+    place_by_hand,
     size,
 )
-from holdwright.operations.screw_findings import screw_findings
-from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Position, Relevant, Rows
+from holdwright.parameters.kinds import Angle, Length, Parameters, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
@@ -55,17 +58,11 @@ class CutScrewHoleParameters(Parameters):
         "Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
         most=2.0,
     )
-    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
-        "found",
-        title="Position",
-        description=(
-            "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
-            "By hand: a place of your own, typed, picked or dragged."
-        ),
+    place: PlaceBy = place_by(
+        "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
+        "By hand: a place of your own, typed, picked or dragged."
     )
-    at: Annotated[Position, Relevant("place", ("at",))] = Field(
-        (0.0, 0.0), title="At", description="Where the axis meets the finished back."
-    )
+    at: PlaceByHand = place_by_hand()
     tilt: Angle = amount(0.0, "Tilt", "How far the axis leans off the wall's normal.", most=45.0)
     toward: Angle = direction("Leans toward", "Where the head leans to")
     head_below: Length = amount(
@@ -92,13 +89,11 @@ class CutScrewHoleParameters(Parameters):
 class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
     """A hold may have several: one step for each."""
 
-    name: ClassVar[str] = "cut_screw_hole"
-    title: ClassVar[str] = "Cut screw hole"
-    summary: ClassVar[str] = (
-        "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
-    )
-    order: ClassVar[int] = 65
-    repeatable: ClassVar[bool] = True
+    name = "cut_screw_hole"
+    title = "Cut screw hole"
+    summary = "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
+    order = 65
+    repeatable = True
     parameters = CutScrewHoleParameters
 
     def apply(self, hold: Hold, parameters: CutScrewHoleParameters, run: Run) -> Outcome:
@@ -118,20 +113,19 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
-        required = _required(parameters)
-        hole = _hole(parameters, screw, *parameters.at)
+        around, required = _surroundings(hold), _required(parameters, screw)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, hole, required, run)
+                figures = _found(around, required, run)
         else:
-            must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = ScrewFigures.of(_surroundings(hold), hole, required)
+            must_be_on_back(edge_distance(whole, *parameters.at), "a screw", *parameters.at)
+            figures = ScrewFigures.of(around, required, *parameters.at)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         made = _feature(figures, screw)
         findings = screw_findings(figures, cut, parameters.tilt)
-        return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
+        return Outcome(hold.with_whole(cut.solid, made), findings, _result(around, made))
 
     def preview(
         self,
@@ -146,7 +140,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         hole = _hole(parameters, screw, x, y)
         site = screw_site(surface, hole, hole.pocket_diameter)
         try:
-            hole = screw_seated(site, HeadRule(parameters.head_below, parameters.at_most))
+            hole = screw_seated(site, parameters.head_below, parameters.at_most)
         except GeometryError:
             return (SeatedHole(hole, site, 0.0),)
         return (SeatedHole(hole, site, under_head(site, hole.seat).value),)
@@ -156,19 +150,15 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
 
 
-def _required(parameters: CutScrewHoleParameters) -> ScrewRequirements:
+def _required(parameters: CutScrewHoleParameters, screw: WoodScrew) -> ScrewRequirements:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
             f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
-    return ScrewRequirements(
-        rule=HeadRule(parameters.head_below, parameters.at_most),
-        under_head=parameters.under_head,
-        wall=parameters.wall,
-        edge=parameters.edge,
-        driver=parameters.driver,
-    )
+    hole = _hole(parameters, screw, *parameters.at)
+    depth = parameters.head_below, parameters.at_most, parameters.under_head
+    return ScrewRequirements(hole, *depth, parameters.wall, parameters.edge, parameters.driver)
 
 
 def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: float) -> Hole:
@@ -177,17 +167,16 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, hole: Hole, required: ScrewRequirements, run: Run) -> ScrewFigures:
+def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
-    around = _surroundings(hold)
 
     def stop() -> None:
         run.progress.report(0.2, "looking for the place of the screw")
 
     tried = []
-    for place in islice(best_places(ScrewCriteria(around, required, hole, stop)), TRIED):
+    for place in islice(best_places(ScrewCriteria(around, required, stop)), TRIED):
         stop()
-        near = ScrewFigures.near(around, hole, required, place)
+        near = ScrewFigures.near(around, required, place)
         if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
@@ -224,19 +213,11 @@ def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
     )
 
 
-def _result(hold: Hold, hole: ScrewHole) -> str:
-    text = (
-        f"under head {hole.thickness_under_head:.1f} mm, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, "
-        f"screw from {_least_length(hole):.0f} mm long"
+def _result(around: Surroundings, hole: ScrewHole) -> str:
+    # Head included, it is to go far enough into the panel.
+    length = math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])
+    lever = f"lever {around.lever(hole.x, hole.y):.0f} mm, " if around.bores else ""
+    return (
+        f"{lever}under head {hole.thickness_under_head:.1f} mm, "
+        f"at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, screw from {length:.0f} mm long"
     )
-    bores = hold.find(Bore)
-    if not bores:
-        return text
-    middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
-    lever = float(np.hypot(hole.x - middle[0], hole.y - middle[1]))
-    return f"lever {lever:.0f} mm, {text}"
-
-
-def _least_length(hole: ScrewHole) -> float:
-    """Length, head included, that brings a screw far enough into the panel, mm."""
-    return math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])

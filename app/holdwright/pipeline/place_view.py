@@ -100,7 +100,7 @@ def places_of(
             "Best places were asked for, but they are told for one round bore square to the wall; leave the "
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
-    bore, hardware = plan.requirements(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
+    bore, hardware = plan.requirements(hold.find(Bore)), (plan.screw, plan.washer)
     judged = () if present is None else (present,)
     found = search_places(hold, bore, hardware, conditions, judged, progress)
     return PlaceView(
@@ -108,7 +108,7 @@ def places_of(
         outlines=tuple(section(hold.whole, HEIGHT)),
         best=found.best,
         present=found.requested[0] if found.requested else None,
-        pocket=bore.pocket_diameter,
+        pocket=bore.hole.pocket_diameter,
     )
 
 

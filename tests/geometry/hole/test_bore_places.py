@@ -19,7 +19,7 @@ from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, ring
 
 RULE = SeatRule("recessed", under_seat=12.0, recess=13.5)
-REQUIRED = BoreRequirements(11.0, 31.0, 30.0, RULE, wall=8.0, edge=20.0)
+REQUIRED = BoreRequirements(Hole(0.0, 0.0, 0.0, 11.0, 31.0, 30.0), RULE, wall=8.0, edge=20.0)
 
 
 def best_places(solid: Solid, bore: BoreRequirements, count: int = 3) -> tuple[Place, ...]:
@@ -135,7 +135,7 @@ def test_a_second_bore_keeps_its_distance():
     first = best_places(bar, REQUIRED, count=1)[0]
     assert np.hypot(first.x, first.y) < 0.5
     bored = cut_hole(bar, Hole(first.x, first.y, first.seat, 11.0, 31.0, 30.0)).solid
-    taken = replace(REQUIRED, taken=((first.x, first.y, 31.0),))
+    taken = replace(REQUIRED, taken=(replace(REQUIRED.hole, x=first.x, y=first.y),))
     second = best_places(bored, taken, count=1)[0]
     between = np.hypot(first.x - second.x, first.y - second.y) - 31.0
     assert between > 8.0

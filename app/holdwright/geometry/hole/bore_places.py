@@ -36,10 +36,15 @@ STARTS = 40
 
 @dataclass(frozen=True, eq=False)
 class Criterion:
-    """A further criterion: `ratio` gives for places (n, 2), mm, the share (n,) of what is required."""
+    """A further criterion: its figures (n,) for places (n, 2), mm, and the figure that is required."""
 
     name: Limit
-    ratio: Callable[[Floats], Floats]
+    figures: Callable[[Floats], Floats]
+    required: float
+
+    def ratios(self, places: Floats) -> Floats:
+        """Give the figures of places relative to what is required."""
+        return np.asarray(self.figures(places) / self.required)
 
 
 Weigh = Callable[[Floats, Floats], tuple[Criterion, ...]]
@@ -117,7 +122,7 @@ class BoreCriteria(PlaceCriteria):
     @property
     def apart(self) -> float:
         """A pocket."""
-        return self.bore.pocket_diameter
+        return self.bore.hole.pocket_diameter
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -130,7 +135,7 @@ class BoreCriteria(PlaceCriteria):
         margin = self.shape_margin
         for criterion in self.further:
             ratio = np.zeros(margin.shape)
-            ratio[self.ground.base] = criterion.ratio(self.ground.base_places)
+            ratio[self.ground.base] = criterion.ratios(self.ground.base_places)
             margin = np.minimum(margin, ratio)
         return PlaceField(self.ground.grid, np.where(self.ground.base, margin, np.nan))
 
@@ -188,7 +193,7 @@ class BoreCriteria(PlaceCriteria):
 
     def best(self, count: int = 3, progress: Progress = SILENT) -> tuple[Place, ...]:
         """Find the best places, best first, at most so many; only the first is sure to come."""
-        found = []
+        found: list[Floats] = []
         for place in islice(best_places(self), count):
             progress.report((len(found) + 1) / count, "looking for the best places")
             found.append(place)
@@ -196,7 +201,7 @@ class BoreCriteria(PlaceCriteria):
         return tuple(self.place(*found[number]) for number in order)
 
     def _ratios(self, figures: PlaceFigures, places: Floats) -> Floats:
-        return np.stack([*figures.ratios, *(criterion.ratio(places) for criterion in self.further)])
+        return np.stack([*figures.ratios, *(criterion.ratios(places) for criterion in self.further)])
 
 
 def worth(margin: Floats, far: Floats) -> Floats:

@@ -7,7 +7,8 @@ from scipy.ndimage import map_coordinates
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_places import BoreCriteria, BoreRequirements, PlaceField, worth
+from holdwright.geometry.hole.bore_places import BoreCriteria, PlaceField, worth
+from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 

@@ -12,7 +12,7 @@ from holdwright.geometry.hole.hole_site import STEP, HoleSite, Least, edge_dista
 from holdwright.geometry.hole.hole_thickness import bore_thickness, screw_thickness
 from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.place_search import SHORT, Climb
-from holdwright.geometry.hole.screw_places import ScrewRequirements, Surroundings
+from holdwright.geometry.hole.screw_places import LEVER, ScrewRequirements, Surroundings
 from holdwright.geometry.hole.seat import SeatRule, bolt_seat, carried, lowest_over_head, screw_seated
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -150,21 +150,19 @@ class ScrewFigures:
     required: ScrewRequirements
 
     @classmethod
-    def of(cls, around: Surroundings, hole: Hole, required: ScrewRequirements) -> "ScrewFigures":
-        """Seat a screw by its rule.
+    def of(cls, around: Surroundings, required: ScrewRequirements, x: float, y: float) -> "ScrewFigures":
+        """Seat a screw at a place, mm.
 
         Raises
         ------
         GeometryError
             When there is no room for a countersink.
         """
-        site = screw_site(around.solid.mesh, hole, required.driver)
-        return cls(around, site, screw_seated(site, required.rule), required)
+        site = screw_site(around.solid.mesh, replace(required.hole, x=x, y=y), required.driver)
+        return cls(around, site, screw_seated(site, required.below, required.most), required)
 
     @classmethod
-    def near(
-        cls, around: Surroundings, hole: Hole, required: ScrewRequirements, place: Floats
-    ) -> "ScrewFigures | None":
+    def near(cls, around: Surroundings, required: ScrewRequirements, place: Floats) -> "ScrewFigures | None":
         """Move a place (2,) found on a grid a little, until all is as required or it gets no better.
 
         Returns
@@ -178,7 +176,7 @@ class ScrewFigures:
             x, y = (round(float(each), 2) for each in at)
             if (x, y) not in figures:
                 try:
-                    figures[x, y] = cls.of(around, replace(hole, x=x, y=y), required)
+                    figures[x, y] = cls.of(around, required, x, y)
                 except GeometryError:
                     figures[x, y] = None
             found = figures[x, y]
@@ -200,7 +198,7 @@ class ScrewFigures:
     @property
     def top(self) -> float:
         """Height along the axis that the cutter goes up to."""
-        return max(self._out, self.hole.mouth + self.required.rule.below + BEYOND)
+        return max(self._out, self.hole.mouth + self.required.below + BEYOND)
 
     @cached_property
     def under_head(self) -> Least:
@@ -288,8 +286,9 @@ class ScrewFigures:
 
     @property
     def worth(self) -> float:
-        """The lever, in levers, less what is short of the requirements."""
-        return float(self.around.lever(self.hole.x, self.hole.y)) - SHORT * max(1.0 - self.margin, 0.0)
+        """The lever, in shares of `LEVER`, less what is short of the requirements."""
+        lever = float(self.around.lever(self.hole.x, self.hole.y)) / LEVER
+        return lever - SHORT * max(1.0 - self.margin, 0.0)
 
 
 def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:

@@ -8,6 +8,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.height_grid import HeightGrid, inner_distance, least_over_disc, most_over_disc
+from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.seat import SeatRule, seat_heights
 
 Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access", "spin", "lift"]
@@ -26,12 +27,12 @@ FAR = 1e3
 
 @dataclass(frozen=True)
 class BoreRequirements:
-    """What is required of a bore's place, and the bore's sizes. Lengths in mm.
+    """What is required of a bore's place. Lengths in mm.
 
     Attributes
     ----------
-    clearance_diameter, pocket_diameter, ring_diameter
-        As of `Hole`.
+    hole
+        Its sizes count, and its cone.
     rule
         For the seat; its `under_seat` is the required thickness.
     wall
@@ -39,16 +40,14 @@ class BoreRequirements:
     edge
         Required distance from the axis to the edge of the back.
     taken
-        Bores already in the hold, as (x, y, pocket diameter), to be kept that thickness away from.
+        Bores already in the hold, to be kept that thickness away from.
     """
 
-    clearance_diameter: float
-    pocket_diameter: float
-    ring_diameter: float
+    hole: Hole
     rule: SeatRule
     wall: float = 8.0
     edge: float = 20.0
-    taken: tuple[tuple[float, float, float], ...] = ()
+    taken: tuple[Hole, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,13 +85,13 @@ class PlaceFigures:
         """Measure every grid point; distances are good to about half a grid step."""
         step, lengths = ground.grid.step, _lengths(bore, 5)
         outward = np.zeros((*ground.grid.shape, FEW_RAYS, len(lengths)))
-        outward[ground.base] = ground.outward(ground.base_places, bore.pocket_diameter / 2, lengths, FEW_RAYS)
+        outward[ground.base] = ground.outward(ground.base_places, bore.hole.pocket_radius, lengths, FEW_RAYS)
         return cls(
             bore,
             ground.levels,
-            lowest=least_over_disc(ground.top, bore.pocket_diameter / 2 / step),
+            lowest=least_over_disc(ground.top, bore.hole.pocket_radius / step),
             on_axis=ground.top,
-            underside=most_over_disc(ground.underside, bore.ring_diameter / 2 / step),
+            underside=most_over_disc(ground.underside, bore.hole.ring_diameter / 2 / step),
             distances=ground.grid_distances(),
             edge=np.minimum(inner_distance(ground.base, step), _from_taken(bore, *ground.grid.places)),
             access=ground.access,
@@ -102,7 +101,7 @@ class PlaceFigures:
     @classmethod
     def at(cls, ground: HeightGrid, bore: BoreRequirements, places: Floats) -> "PlaceFigures":
         """Measure free places (n, 2): on heights between grid points, and on true outlines of sections."""
-        pocket, ring = bore.pocket_diameter / 2, bore.ring_diameter / 2
+        pocket, ring = bore.hole.pocket_radius, bore.hole.ring_diameter / 2
         edge = ground.base_edge.query(places)[0]
         on_base = ground.base[ground.cells_of(places)]
         tops = ground.over_discs(ground.top, places, pocket)
@@ -132,7 +131,7 @@ class PlaceFigures:
         "wall_above" is that of the pocket deep below its edge in each direction, from the heights round it.
         """
         bore, seat = self.bore, self.seat
-        hole, pocket = bore.clearance_diameter / 2, bore.pocket_diameter / 2
+        hole, pocket = bore.hole.hole_radius, bore.hole.pocket_radius
         at_hole, at_pocket = np.full(seat.shape, FAR), np.full(seat.shape, FAR)
         at_seat = np.clip(np.searchsorted(self.levels, seat), 0, len(self.levels) - 1)
         for number, height in enumerate(self.levels):
@@ -155,7 +154,7 @@ class PlaceFigures:
         bore = self.bore
         required = (bore.rule.under_seat, bore.wall, bore.wall, ABOVE * bore.wall, bore.edge)
         *others, access = self.values.values()
-        free = 2.0 * access / bore.pocket_diameter
+        free = 2.0 * access / bore.hole.pocket_diameter
         ratios = [value / least for value, least in zip(others, required, strict=True)]
         return np.stack([*ratios, np.maximum(free, BARRED + (1.0 - BARRED) * np.minimum(free, 1.0))])
 
@@ -187,7 +186,7 @@ def _lengths(bore: BoreRequirements, count: int) -> Floats:
 def _from_taken(bore: BoreRequirements, x: Floats, y: Floats) -> Floats:
     """Distance from other bores, put so that an edge distance as required is a thickness as required."""
     least = np.full(np.shape(x), FAR)
-    for other_x, other_y, diameter in bore.taken:
-        between = np.hypot(x - other_x, y - other_y) - diameter / 2 - bore.pocket_diameter / 2
+    for other in bore.taken:
+        between = np.hypot(x - other.x, y - other.y) - other.pocket_reach - bore.hole.pocket_radius
         least = np.minimum(least, between * bore.edge / bore.wall)
     return least

@@ -21,15 +21,12 @@ GAIN = 1e-9
 
 
 class PlaceCriteria(ABC):
-    """What rates the places of one hole on one hold; greater is better.
+    """What rates the places of one hole on one hold; greater is better."""
 
-    Attributes
-    ----------
-    apart
-        Least distance between two places, mm.
-    """
-
-    apart: float
+    @property
+    @abstractmethod
+    def apart(self) -> float:
+        """Least distance between two places, mm."""
 
     @abstractmethod
     def over_grid(self) -> tuple[Floats, Floats, Floats]:

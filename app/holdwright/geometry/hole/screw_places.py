@@ -18,7 +18,6 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.height_grid import columns_over, inner_distance, least_over_disc, most_over_disc
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.place_search import SHORT, PlaceCriteria
-from holdwright.geometry.hole.seat import HeadRule
 from holdwright.geometry.measure.columns import Columns
 from holdwright.geometry.mesh.frustum import turn_to
 from holdwright.geometry.mesh.mesh import Mesh
@@ -50,8 +49,10 @@ class ScrewRequirements:
 
     Attributes
     ----------
-    rule
-        For the head.
+    hole
+        Its sizes, cone and axis.
+    below, most
+        Depth of the head, as of `seat.screw_seated`.
     under_head
         Thickness between countersink and back.
     wall
@@ -62,7 +63,9 @@ class ScrewRequirements:
         Diameter free for the driver along the axis.
     """
 
-    rule: HeadRule
+    hole: Hole
+    below: float
+    most: float
     under_head: float
     wall: float
     edge: float
@@ -91,9 +94,9 @@ class Surroundings:
         return tuple((hole.foot, hole.pocket_reach) for hole in (*self.bores, *self.screws))
 
     def lever(self, x: Floats | float, y: Floats | float) -> Floats:
-        """Distance of places from the middle of the bolts, in levers."""
+        """Distance of places from the middle of the bolts, mm."""
         middle = np.mean([bore.foot[:2] for bore in self.bores], axis=0) if self.bores else (0.0, 0.0)
-        return np.asarray(np.hypot(x - middle[0], y - middle[1]) / LEVER)
+        return np.asarray(np.hypot(x - middle[0], y - middle[1]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,21 +109,18 @@ class ScrewCriteria(PlaceCriteria):
         The hold.
     required
         What is required of a place.
-    hole
-        Shape and axis of the screw hole.
     stop
         Called between the levels; may raise.
     """
 
     around: Surroundings
     required: ScrewRequirements
-    hole: Hole
     stop: Callable[[], None] = lambda: None
 
     @property
     def apart(self) -> float:
         """Two heads."""
-        return 2.0 * self.hole.pocket_diameter
+        return 2.0 * self.required.hole.pocket_diameter
 
     def over_grid(self) -> tuple[Floats, Floats, Floats]:
         """Rate every column on the back; see the head of this module.
@@ -142,11 +142,12 @@ class ScrewCriteria(PlaceCriteria):
         short = np.maximum(1.0 - self._ratios(top, edge), 0.0).sum(axis=0)
         blocked = most_over_disc(self._columns.above_first, self.required.driver / 2.0 / step + 1.0) > 0.0
         cost = SHORT * short + BLOCKED * blocked + GRIP * _facing_up(top, step)
-        return x, y, np.where(base, self.around.lever(x, y) - cost - CROWDED * self._crowding(), -np.inf)
+        rating = self.around.lever(x, y) / LEVER - cost - CROWDED * self._crowding()
+        return x, y, np.where(base, rating, -np.inf)
 
     @cached_property
     def _turn(self) -> Floats:
-        return turn_to(np.array(self.hole.axis)).T
+        return turn_to(np.array(self.required.hole.axis)).T
 
     @cached_property
     def _columns(self) -> Columns:
@@ -166,25 +167,20 @@ class ScrewCriteria(PlaceCriteria):
 
     def _ratios(self, top: Floats, edge: Floats) -> Floats:
         """Thickness under the head, thickness round the hole and edge distance by what is required."""
-        required, step, head = self.required, self._step, self.hole.pocket_radius
+        required, step, head = self.required, self._step, self.required.hole.pocket_radius
         lowest = least_over_disc(top, head / step + 0.5)
-        under = np.minimum(lowest - required.rule.below - self.hole.cone_height, required.rule.most)
+        under = np.minimum(lowest - required.below - self.required.hole.cone_height, required.most)
         seat = self._back + np.maximum(under, lowest - required.wall)
         # At the seat the outside is as far away as the surface over the head is gentle.
         dy, dx = np.gradient(top, step)
         steep = most_over_disc(np.hypot(dx, dy), head / step)
         at_seat = head + (lowest - under) / np.maximum(steep, 1e-6)
-        round_hole = np.minimum(self._to_outside(seat), at_seat) - self.hole.hole_radius
+        round_hole = np.minimum(self._to_outside(seat), at_seat) - self.required.hole.hole_radius
         for place, radius in self.around.holes:
             round_hole = np.minimum(round_hole, self._from(place) - radius - head)
         slack = _SLACK * step
-        return np.stack(
-            [
-                under / required.under_head,
-                (round_hole - slack) / required.wall,
-                (edge - slack) / required.edge,
-            ]
-        )
+        round_hole, edge = (round_hole - slack) / required.wall, (edge - slack) / required.edge
+        return np.stack([under / required.under_head, round_hole, edge])
 
     def _to_outside(self, seat: Floats) -> Floats:
         """Least distance of each column from the outside, on levels up to its seat; 0 outside."""
@@ -203,7 +199,8 @@ class ScrewCriteria(PlaceCriteria):
         inside = np.zeros(self._columns.grid.shape)
         cores = [(foot, self.around.core * radius) for foot, radius in self.around.holes]
         for place, radius in (*cores, *self.around.tips):
-            inside = np.maximum(inside, 1.0 - self._from(place) / (radius + self.hole.pocket_diameter))
+            reach = radius + self.required.hole.pocket_diameter
+            inside = np.maximum(inside, 1.0 - self._from(place) / reach)
         return inside
 
     def _from(self, place: tuple[float, float, float]) -> Floats:

@@ -53,22 +53,6 @@ class SeatRule:
     depth: float = 20.0
 
 
-@dataclass(frozen=True)
-class HeadRule:
-    """How deep a countersunk head goes, mm.
-
-    Attributes
-    ----------
-    below
-        How far the countersink's mouth lies below the lowest surface over it, at least.
-    most
-        Deeper, where more than this would be left between countersink and back: it makes the screw long.
-    """
-
-    below: float
-    most: float
-
-
 def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> tuple[Any, Any]:
     """Give the height a rule asks for, and the height a seat can have.
 
@@ -148,8 +132,15 @@ def carried(site: HoleSite) -> Mask:
     return np.asarray(site.ring & ~np.isnan(site.low))
 
 
-def screw_seated(site: HoleSite, rule: HeadRule) -> Hole:
-    """Give a screw's hole with its countersink where a rule puts it.
+def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
+    """Give a screw's hole with its countersink.
+
+    Parameters
+    ----------
+    below
+        How far the countersink's mouth lies below the lowest surface over it, at least, mm.
+    most
+        Deeper, where more than this would be left between countersink and back: it makes the screw long.
 
     Raises
     ------
@@ -164,11 +155,11 @@ def screw_seated(site: HoleSite, rule: HeadRule) -> Hole:
             "choose another place, or a smaller screw."
         )
     underside = float(site.low[bearing].max())
-    seat = min(lowest - rule.below - hole.cone_height, underside + rule.most)
+    seat = min(lowest - below - hole.cone_height, underside + most)
     if seat < underside + LEAST:
         raise GeometryError(
             f"The hold is only {max(lowest - underside, 0.0):.1f} mm thick where a screw at {place} has its "
-            f"head, and its countersink takes {hole.cone_height + rule.below:.1f} mm; choose another place, "
+            f"head, and its countersink takes {hole.cone_height + below:.1f} mm; choose another place, "
             "or a smaller screw."
         )
     return replace(hole, seat=seat)

@@ -1,7 +1,7 @@
 """How well a hold would stay put, wherever on its back it were bored: for the search for the bore's place."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -134,48 +134,22 @@ class Standing:
         return np.asarray(map_coordinates(self._radii, at, order=1, mode="nearest"))
 
 
-@dataclass(frozen=True)
-class HoldingStandards:
-    """What a search for a place is to weigh, and what it requires.
-
-    Attributes
-    ----------
-    standards
-        Of spin and of lift, where any sound place has some.
-    required
-        Safety required, by the standard's name.
-    """
-
-    standards: tuple[Criterion, ...] = ()
-    required: Mapping[Limit, float] = field(default_factory=dict)
-
-
-def holding_standards(standing: Standing, places: Floats, margins: Floats) -> HoldingStandards:
-    """Make standards of spin and lift.
+def holding_criteria(standing: Standing, places: Floats, margins: Floats) -> tuple[Criterion, ...]:
+    """Give the criteria of spin and of lift, where any sound place has some.
 
     Parameters
     ----------
     places
         (n, 2) all over the back, mm.
     margins
-        (n,) of all else that they are judged by.
+        (n,) of all else that they are rated by.
     """
     sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
     figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
-    required = {name: _required(figure, sound) for name, figure in figures.items()}
+    best = {name: float(figure(sound).max()) if len(sound) else 0.0 for name, figure in figures.items()}
     # What no sound place has any of cannot tell one from another.
-    standards = [
-        Criterion(name, _share(figure, required[name]))
+    return tuple(
+        Criterion(name, figure, min(ENOUGH, ATTAINED * best[name]))
         for name, figure in figures.items()
-        if required[name] > 0.0
-    ]
-    return HoldingStandards(tuple(standards), required)
-
-
-def _required(figure: Callable[[Floats], Floats], sound: Floats) -> float:
-    best = float(figure(sound).max()) if len(sound) else 0.0
-    return min(ENOUGH, ATTAINED * best)
-
-
-def _share(figure: Callable[[Floats], Floats], required: float) -> Callable[[Floats], Floats]:
-    return lambda places: figure(places) / required
+        if best[name] > 0.0
+    )

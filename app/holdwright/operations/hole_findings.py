@@ -1,4 +1,4 @@
-"""What deserves a look about a bore."""
+"""What deserves a look about a hole."""
 
 import math
 from collections.abc import Iterable
@@ -7,14 +7,14 @@ import numpy as np
 
 from holdwright.errors import ParameterError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_cut import HoleCut
+from holdwright.geometry.hole.hole_figures import BoreFigures, ScrewFigures
+from holdwright.geometry.hole.hole_site import Least
 from holdwright.geometry.hole.hole_thickness import between
-from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.bore_parameters import Printed
-from holdwright.operations.bore_plan import BoltAndWasher
-from holdwright.operations.hole_step import shortfalls, volume_text
+from holdwright.operations.bore_plan import BorePlan
 
 EVEN = 0.05
 """Differences up to this are not worth a word, mm."""
@@ -24,13 +24,27 @@ LIP_SPECK = 10.0
 STEEPEST = 45.0
 """A roof that leans no farther than this from upright carries itself, degrees: common practice, no source."""
 
+SOME = 0.02
+"""Share of a countersink that may lack material before it is worth a word: a few columns at its rim."""
 
-def place_findings(figures: BoreFigures, required: BoreRequirements, stack: float) -> list[Finding]:
-    """Report all that deserves a look about where a bore is, with washer and head `stack` high, mm."""
-    hole, requested = figures.hole, figures.requested
+MOST = 0.5
+"""Share of a head on the grip surface above which it is worth a word."""
+
+
+def bore_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
+    """Report all that deserves a look about one bore, its neighbours aside."""
+    return [
+        *_place_findings(figures, plan),
+        *_tilt_findings(figures.hole, plan),
+        *_slot_findings(figures.hole, plan),
+    ]
+
+
+def _place_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
+    hole, requested, required, stack = figures.hole, figures.requested, plan.parameters, plan.stack
     findings = shortfalls(
         [
-            ("thin_under_seat", figures.thickness, required.rule.under_seat),
+            ("thin_under_seat", figures.thickness, required.under_seat),
             ("thin_wall_at_bore", figures.wall_at_bore, required.wall),
             ("thin_wall_at_pocket", figures.wall_at_pocket, required.wall),
             ("near_edge", figures.edge, required.edge),
@@ -41,7 +55,7 @@ def place_findings(figures: BoreFigures, required: BoreRequirements, stack: floa
         area = np.pi / 4 * (hole.ring_diameter**2 - hole.clearance_diameter**2)
         area += hole.slot * (hole.ring_diameter - hole.clearance_diameter)
         findings.append(new_finding("seat_broken", share.value * area, area, share.place, share=share.value))
-    elif abs(requested - hole.seat) > EVEN and figures.thickness.value >= required.rule.under_seat - 1e-6:
+    elif abs(requested - hole.seat) > EVEN and figures.thickness.value >= required.under_seat - 1e-6:
         findings.append(new_finding("seat_moved", hole.seat, requested, (hole.x, hole.y, hole.seat)))
     if share.value >= 1.0 and (proud := hole.seat + stack - lowest.value) > EVEN:
         findings.append(new_finding("head_proud", proud, where=lowest.place))
@@ -73,7 +87,7 @@ def neighbour_findings(hole: Hole, others: Iterable[Hole], wall: float, top: flo
     return findings
 
 
-def tilt_findings(hole: Hole, hardware: BoltAndWasher) -> list[Finding]:
+def _tilt_findings(hole: Hole, plan: BorePlan) -> list[Finding]:
     """Report what a leaning bore does to a bolt that its T-nut holds square to the panel."""
     if hole.upright:
         return []
@@ -82,19 +96,19 @@ def tilt_findings(hole: Hole, hardware: BoltAndWasher) -> list[Finding]:
     tangent = sideways / up
     # A slot gives play as far as it runs the way the axis leans.
     along = abs(hole.axis[0] * hole.slot_along[0] + hole.axis[1] * hole.slot_along[1]) / sideways
-    play = hole.clearance_diameter - hardware.screw.d + hole.slot * along
+    play = hole.clearance_diameter - plan.screw.d + hole.slot * along
     tilt, gap = math.degrees(math.atan(tangent)), hole.ring_diameter * tangent
     return [new_finding("bore_leans", hole.seat * up * tangent, play, hole.foot, tilt=tilt, gap=gap)]
 
 
-def slot_findings(hole: Hole, hardware: BoltAndWasher) -> list[Finding]:
+def _slot_findings(hole: Hole, plan: BorePlan) -> list[Finding]:
     """Report where washer or head no longer cover a slot, and what a countersunk head does in one."""
     if hole.slot == 0.0:
         return []
     where = hole.on_axis(hole.seat) + hole.half_slot
     if hole.cone_angle is not None:
         return [new_finding("slot_under_cone", where=where)]
-    radius = (hardware.washer.outer if hardware.washer else hardware.screw.head.bearing) / 2
+    radius = (plan.washer.outer if plan.washer else plan.screw.head.bearing) / 2
     # The bolt at one end: the slot's other end is the whole slot away; in the middle, half of it.
     in_middle, at_end = (radius - hole.hole_radius - share * hole.slot for share in (0.5, 1.0))
     if at_end >= 0.0:
@@ -106,7 +120,7 @@ def slot_findings(hole: Hole, hardware: BoltAndWasher) -> list[Finding]:
             hole.clearance_diameter + 2 * hole.slot,
             where,
             severity="error" if in_middle < 0.0 else None,
-            washer=f"'{hardware.washer.name}'" if hardware.washer else "The bare head",
+            washer=f"'{plan.washer.name}'" if plan.washer else "The bare head",
             place="wherever the bolt stands" if in_middle < 0.0 else "with the bolt at its end",
             bare=-at_end,
             longest=max(radius - hole.hole_radius, 0.0),
@@ -144,3 +158,68 @@ def print_findings(hole: Hole, printed: Printed) -> list[Finding]:
             bridge=bridge,
         )
     ]
+
+
+def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Finding, ...]:
+    """Report all that deserves a look about a screw hole.
+
+    Parameters
+    ----------
+    tilt
+        Of the axis off the wall's normal, degrees.
+    """
+    required = figures.required
+    walls = [("screw_breaks_wall", "thin_wall_at_screw", figures.wall)]
+    walls += [("screw_near_bore:into", "screw_near_bore", wall) for wall in figures.bores]
+    walls += [("screw_near_screw:into", "screw_near_screw", wall) for wall in figures.screws]
+    walls += [("", "screw_near_tip", wall) for wall in figures.tips]
+    findings = shortfalls([("thin_under_head", figures.under_head, required.under_head)], EVEN)
+    findings += shortfalls([("screw_near_edge", figures.edge, required.edge)], EVEN)
+    for through, thin, wall in walls:
+        if through and wall.value < 0.0:
+            findings.append(new_finding(through, wall.value, required.wall, wall.place, depth=-wall.value))
+        else:
+            findings += shortfalls([(thin, wall, required.wall)], EVEN)
+    return (*findings, *_head(figures, tilt), *piece_findings(cut, "screw hole", "screw"))
+
+
+def _head(figures: ScrewFigures, tilt: float) -> list[Finding]:
+    findings, bare, on_grip = [], figures.bare, figures.on_grip
+    deep, blocked = figures.depth, figures.blocked
+    if bare.value > SOME:
+        advice = "Lean the screw less, or move it inward." if tilt > 0.0 else None
+        findings.append(new_finding("countersink_broken", 100 * bare.value, where=bare.place, advice=advice))
+    if on_grip.value > MOST:
+        findings.append(new_finding("screw_on_grip", 100 * on_grip.value, where=on_grip.place))
+    if deep.value > limit_of("deep_head"):
+        wide = figures.hole.pocket_diameter
+        findings.append(new_finding("deep_head", deep.value, where=deep.place, wide=wide))
+    if blocked is not None:
+        room = figures.required.driver / 2
+        findings.append(new_finding("driver_blocked", blocked.value, where=blocked.place, room=room))
+    return findings
+
+
+def shortfalls(
+    figures: Iterable[tuple[str, Least, float]], even: float = 1e-6, place: str = ""
+) -> list[Finding]:
+    """Report figures more than `even` below their limit: each as code, figure, limit."""
+    return [
+        new_finding(code, least.value, limit, least.place, shown=max(least.value, 0.0), place=place)
+        for code, least, limit in figures
+        if least.value < limit - even
+    ]
+
+
+def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
+    """Report what came loose; `what` cut it, and `smaller` is what to take instead."""
+    return [
+        new_finding(code, volume, where=centre, cut=what, volume=volume_text(volume), smaller=smaller)
+        for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
+        for volume, centre in pieces
+    ]
+
+
+def volume_text(volume: float) -> str:
+    """Write a volume in mm3 so that it can be imagined."""
+    return f"{volume / 1000:.2g} cm3" if volume >= 100.0 else f"{volume:.2g} mm3"
