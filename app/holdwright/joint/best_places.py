@@ -16,7 +16,7 @@ from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
-from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Clamp, Standing, holding_criteria
+from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holding_criteria
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -57,7 +57,7 @@ class FoundPlace:
 
 @dataclass(frozen=True, eq=False)
 class FoundPlaces:
-    """The margins over a back, its best places, and requested places, judged likewise.
+    """The margins over a back, its best places, and the bore as it is, judged likewise.
 
     `best` holds at most `COUNT`, best first; after the first only what the shape allows. Each's
     sentence says how well the hold would stay put there.
@@ -65,7 +65,7 @@ class FoundPlaces:
 
     field: PlaceField
     best: tuple[FoundPlace, ...]
-    requested: tuple[FoundPlace, ...]
+    present: FoundPlace | None
 
 
 def search_places(
@@ -73,7 +73,7 @@ def search_places(
     bore: BoreRequirements,
     hardware: tuple[Screw, Washer | None],
     conditions: Conditions,
-    requested: Sequence[tuple[float, float]] = (),
+    present: tuple[float, float] | None = None,
     progress: Progress = SILENT,
 ) -> FoundPlaces:
     """Look for the best places of one round bore square to the wall.
@@ -86,8 +86,8 @@ def search_places(
         What is required of the shape round it; bolts in the bores it keeps clear of are tightened alike.
     hardware
         What the bore is cut for; what is to be tried in its place stands in `conditions`.
-    requested
-        (x, y) of places to judge besides, mm.
+    present
+        (x, y) of the bore as it is, to be judged besides, mm.
 
     Raises
     ------
@@ -98,7 +98,7 @@ def search_places(
     Cancelled
         When that is asked for.
     """
-    standing = _standing(hold, _clamp(bore, hardware, conditions))
+    standing = _standing(hold, bore, hardware, conditions)
     progress.report(0.2, "looking for the place of the bore")
     by_shape = BoreCriteria.of(hold.whole, bore)
     progress.report(0.4, "looking for the place of the bore")
@@ -111,7 +111,8 @@ def search_places(
         # As the recipe will have it.
         x, y = round(place.x, 2), round(place.y, 2)
         edge, hole = edge_distance(hold.whole, x, y), replace(bore.hole, x=x, y=y)
-        return BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.wall).margin(bore)
+        figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.wall)
+        return min(least.value / limit for least, limit in figures.limits(bore))
 
     def judged(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
@@ -124,8 +125,8 @@ def search_places(
     best = tuple(
         place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
     )
-    at_requested = (criteria.place(*place) for place in requested)
-    return FoundPlaces(criteria.field, tuple(map(judged, best)), tuple(map(judged, at_requested)))
+    at_present = None if present is None else judged(criteria.place(*present))
+    return FoundPlaces(criteria.field, tuple(map(judged, best)), at_present)
 
 
 def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Place, ...]:
@@ -139,21 +140,24 @@ def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Pla
     return tuple(chosen[:COUNT])
 
 
-def _clamp(bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
+def _standing(
+    hold: Hold, bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions
+) -> Standing:
     """Say what holds the hold with each bolt tightened as requested."""
-    screw, washer = conditions.tried(*hardware)
-    force = conditions.preload(screw, carrying_area(screw, washer, bore.hole.clearance_diameter)).residual
-    return Clamp(
-        force, conditions.friction.low, conditions.load, tuple((hole.x, hole.y) for hole in bore.taken)
-    )
-
-
-def _standing(hold: Hold, clamp: Clamp) -> Standing:
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
-    grip = np.concatenate([part.corners for part in surface.grip()])
-    return Standing(back_outlines(whole), grip, rim, clamp)
+    grip = HoldSurface(whole.mesh, holes(hold.features), rim).grip()
+    screw, washer = conditions.tried(*hardware)
+    area = carrying_area(screw, washer, bore.hole.clearance_diameter)
+    return Standing(
+        back_outlines(whole),
+        np.concatenate([part.corners for part in grip]),
+        rim,
+        conditions.preload(screw, area).residual,
+        conditions.friction.low,
+        conditions.load,
+        np.array([hole.foot[:2] for hole in bore.taken]).reshape(-1, 2),
+    )
 
 
 def _reason(place: Place, criteria: BoreCriteria, safeties: Mapping[Limit, float]) -> str:

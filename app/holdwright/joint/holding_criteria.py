@@ -11,7 +11,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
-from holdwright.joint.contact import footing_within
+from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Sides, sides
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
@@ -39,28 +39,7 @@ CELLS = 40
 """Friction radii are reckoned at about so many places along the longer side, and interpolated between."""
 
 
-@dataclass(frozen=True)
-class Clamp:
-    """What holds the hold.
-
-    Attributes
-    ----------
-    force
-        Of one bolt, once the plastic has crept, N.
-    friction
-        Coefficient between hold and wall, the lowest.
-    load
-        What acts.
-    others
-        (x, y) of bolts already present, tightened alike, mm.
-    """
-
-    force: float
-    friction: float
-    load: Load
-    others: tuple[tuple[float, float], ...] = ()
-
-
+@dataclass(frozen=True, eq=False)
 class Standing:
     """The safeties of the joint card for any place of the bore, all loads and points taken as available.
 
@@ -68,7 +47,7 @@ class Standing:
     the middle part of the back, where some of it does not press, the friction radius is that of the same
     plane cut off at none.
 
-    Parameters
+    Attributes
     ----------
     outlines
         Of the back, (n, 2) in mm.
@@ -76,34 +55,51 @@ class Standing:
         (m, 3, 3) triangles of the hold's grip surface, mm.
     rim
         Height of the straight rim, which is no grip, mm.
+    force
+        Of one bolt, once the plastic has crept, N.
+    friction
+        Coefficient between hold and wall, the lowest.
+    load
+        What acts.
+    others
+        (k, 2) places of bolts already present, tightened alike, mm.
     """
 
-    def __init__(self, outlines: Outlines, grip: Floats, rim: float, clamp: Clamp) -> None:
-        self._clamp = clamp
-        self._sides: Sides = sides(grip, rim)
-        self._footing = footing_within(outlines)
+    outlines: Outlines
+    grip: Floats
+    rim: float
+    force: float
+    friction: float
+    load: Load
+    others: Floats
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""
-        middles, load = self._middles(places), self._clamp.load
-        resisting = friction_force(self._together, load, self._clamp.friction)
-        turning = load.along * self._sides.arms(middles)
+        middles = self._middles(places)
+        resisting = friction_force(self._together, self.load, self.friction)
+        turning = self.load.along * self._sides.arms(middles)
         return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
         """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
-        loads, clamp = self._sides.loads, self._clamp
-        middles = self._middles(places)
-        return np.minimum(lift_safety(self._footing, loads, clamp.load, self._together, middles), MOST)
+        middles, loads = self._middles(places), self._sides.loads
+        return np.minimum(lift_safety(self._footing, loads, self.load, self._together, middles), MOST)
+
+    @cached_property
+    def _sides(self) -> Sides:
+        return sides(self.grip, self.rim)
+
+    @cached_property
+    def _footing(self) -> Footing:
+        return footing_within(self.outlines)
 
     @property
     def _together(self) -> float:
-        return self._clamp.force * (1 + len(self._clamp.others))
+        return self.force * (1 + len(self.others))
 
     def _middles(self, places: Floats) -> Floats:
         """Middle of all bolts for each place of the last."""
-        others = np.array(self._clamp.others).reshape(-1, 2)
-        return np.asarray((places + others.sum(axis=0)) / (1 + len(others)))
+        return np.asarray((places + self.others.sum(axis=0)) / (1 + len(self.others)))
 
     @cached_property
     def _grid(self) -> Grid:

@@ -15,14 +15,7 @@ from holdwright.operations.hole_step import (
     place_by_hand,
     size,
 )
-from holdwright.parameters.kinds import (
-    Angle,
-    Count,
-    Length,
-    Parameters,
-    Relevant,
-    Rows,
-)
+from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Relevant, Rows
 
 Printed = Literal["on its back", "on its front", "on its edge"]
 

@@ -121,7 +121,7 @@ class BorePlan:
         halves = np.array([hole.half_slot[:2] for hole in self.holes(0.0, 0.0)])
         return stands(self.offsets, halves)
 
-    def requirements(self, taken: tuple[Bore, ...]) -> BoreRequirements:
+    def requirements(self, taken: tuple[Bore, ...] = ()) -> BoreRequirements:
         """Say what is required wherever a bolt may stand."""
         wall, edge = self.parameters.wall, self.parameters.edge
         return BoreRequirements(self.hole, self.rule, wall, edge, tuple(bore.hole for bore in taken))

@@ -74,12 +74,7 @@ class CutBore(HoleOperation[CutBoreParameters]):
         return Outcome(hold.with_whole(whole, *features), tuple(findings), _result(features))
 
     def preview(
-        self,
-        parameters: CutBoreParameters,
-        catalogue: Catalogue,
-        x: float,
-        y: float,
-        surface: Mesh,
+        self, parameters: CutBoreParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
     ) -> tuple[SeatedHole, ...]:
         """Seat the bores; see `HoleOperation.preview`. Without material, a seat is as thick as required."""
         plan = BorePlan.of(parameters, catalogue)

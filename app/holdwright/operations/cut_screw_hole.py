@@ -12,11 +12,11 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.hole_figures import ScrewFigures, screw_site, under_head
+from holdwright.geometry.hole.hole_figures import ScrewFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_search import best_places
 from holdwright.geometry.hole.screw_places import ScrewCriteria, ScrewRequirements, Surroundings
-from holdwright.geometry.hole.seat import screw_seated
+from holdwright.geometry.hole.seat import screw_seated, screw_site, under_head
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
@@ -128,12 +128,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return Outcome(hold.with_whole(cut.solid, made), findings, _result(around, made))
 
     def preview(
-        self,
-        parameters: CutScrewHoleParameters,
-        catalogue: Catalogue,
-        x: float,
-        y: float,
-        surface: Mesh,
+        self, parameters: CutScrewHoleParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
     ) -> tuple[SeatedHole, ...]:
         """Seat the screw; see `HoleOperation.preview`. Without room for its head, its countersink is at 0."""
         screw = look_up(catalogue.wood_screws, parameters.screw, "wood screw")

@@ -11,7 +11,7 @@ from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_figures import BoreFigures, ScrewFigures
 from holdwright.geometry.hole.hole_site import Least
 from holdwright.geometry.hole.hole_thickness import between
-from holdwright.hold.finding import Finding, Severity
+from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.operations.bore_parameters import Printed
 from holdwright.operations.bore_plan import BorePlan
@@ -42,14 +42,9 @@ def bore_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
 
 def _place_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
     hole, requested, required, stack = figures.hole, figures.requested, plan.parameters, plan.stack
-    findings = shortfalls(
-        [
-            ("thin_under_seat", figures.thickness, required.under_seat),
-            ("thin_wall_at_bore", figures.wall_at_bore, required.wall),
-            ("thin_wall_at_pocket", figures.wall_at_pocket, required.wall),
-            ("near_edge", figures.edge, required.edge),
-        ]
-    )
+    codes = ("thin_under_seat", "thin_wall_at_bore", "thin_wall_at_pocket", "near_edge")
+    limits = figures.limits(plan.requirements())
+    findings = shortfalls((code, *limit) for code, limit in zip(codes, limits, strict=True))
     share, lowest, highest = figures.seat_share, figures.lowest_edge, figures.highest_edge
     if share.value < 1.0:
         area = np.pi / 4 * (hole.ring_diameter**2 - hole.clearance_diameter**2)
@@ -139,42 +134,25 @@ def print_findings(hole: Hole, printed: Printed) -> list[Finding]:
         bridge = f"the roof of the lying pocket bridges {span:.1f} mm"
     elif hole.cone_angle is None:
         span = (pocket - hole.clearance_diameter) / 2
-        bridge = (
-            f"the seat is a ceiling that bridges {span:.1f} mm all round, {pocket + hole.slot:.1f} mm across"
-        )
+        across = pocket + hole.slot
+        bridge = f"the seat is a ceiling that bridges {span:.1f} mm all round, {across:.1f} mm across"
     else:
         bridge = f"the countersink overhangs by {hole.cone_angle / 2:g} degrees, without a bridge"
-    where, wide = hole.on_axis(hole.seat), span > limit_of("bore_bridges")
-    severity: Severity = "warning" if wide else "note"
-    advice = None if wide else ""
-    return [
-        new_finding(
-            "bore_bridges",
-            span,
-            where=where,
-            severity=severity,
-            advice=advice,
-            printed=printed,
-            bridge=bridge,
-        )
-    ]
+    where, words = hole.on_axis(hole.seat), {"printed": printed, "bridge": bridge}
+    if span > limit_of("bore_bridges"):
+        return [new_finding("bore_bridges", span, None, where, severity=None, advice=None, **words)]
+    return [new_finding("bore_bridges", span, None, where, severity="note", advice="", **words)]
 
 
 def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Finding, ...]:
-    """Report all that deserves a look about a screw hole.
-
-    Parameters
-    ----------
-    tilt
-        Of the axis off the wall's normal, degrees.
-    """
+    """Report all that deserves a look about a screw hole whose axis leans by `tilt`, degrees."""
     required = figures.required
     walls = [("screw_breaks_wall", "thin_wall_at_screw", figures.wall)]
     walls += [("screw_near_bore:into", "screw_near_bore", wall) for wall in figures.bores]
     walls += [("screw_near_screw:into", "screw_near_screw", wall) for wall in figures.screws]
     walls += [("", "screw_near_tip", wall) for wall in figures.tips]
-    findings = shortfalls([("thin_under_head", figures.under_head, required.under_head)], EVEN)
-    findings += shortfalls([("screw_near_edge", figures.edge, required.edge)], EVEN)
+    under, edge = (figures.under_head, required.under_head), (figures.edge, required.edge)
+    findings = shortfalls([("thin_under_head", *under), ("screw_near_edge", *edge)], EVEN)
     for through, thin, wall in walls:
         if through and wall.value < 0.0:
             findings.append(new_finding(through, wall.value, required.wall, wall.place, depth=-wall.value))

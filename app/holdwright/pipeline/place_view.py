@@ -101,13 +101,12 @@ def places_of(
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
     bore, hardware = plan.requirements(hold.find(Bore)), (plan.screw, plan.washer)
-    judged = () if present is None else (present,)
-    found = search_places(hold, bore, hardware, conditions, judged, progress)
+    found = search_places(hold, bore, hardware, conditions, present, progress)
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
         best=found.best,
-        present=found.requested[0] if found.requested else None,
+        present=found.present,
         pocket=bore.hole.pocket_diameter,
     )
 

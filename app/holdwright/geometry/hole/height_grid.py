@@ -4,12 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.ndimage import (
-    binary_fill_holes,
-    distance_transform_edt,
-    map_coordinates,
-    maximum_filter1d,
-)
+from scipy.ndimage import binary_fill_holes, distance_transform_edt, map_coordinates, maximum_filter1d
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Mask

@@ -13,8 +13,14 @@ from holdwright.geometry.hole.hole_thickness import bore_thickness, screw_thickn
 from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.place_search import SHORT, Climb
 from holdwright.geometry.hole.screw_places import LEVER, ScrewRequirements, Surroundings
-from holdwright.geometry.hole.seat import SeatRule, bolt_seat, carried, lowest_over_head, screw_seated
-from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.hole.seat import (
+    SeatRule,
+    bolt_seat,
+    lowest_over_head,
+    screw_seated,
+    screw_site,
+    under_head,
+)
 from holdwright.geometry.mesh.solid import Solid
 
 BEYOND = 1.0
@@ -67,14 +73,10 @@ class BoreFigures:
         requested, seat = bolt_seat(site, rule)
         return cls(solid, site, replace(hole, seat=seat), edge, deep, requested)
 
-    def margin(self, bore: BoreRequirements) -> float:
-        """Give the least of thickness under the seat and round it and edge distance, by the required ones."""
-        return min(
-            self.thickness.value / bore.rule.under_seat,
-            self.wall_at_bore.value / bore.wall,
-            self.wall_at_pocket.value / bore.wall,
-            self.edge.value / bore.edge,
-        )
+    def limits(self, bore: BoreRequirements) -> tuple[tuple[Least, float], ...]:
+        """Give thickness under the seat, round hole and pocket, and edge distance, each with its limit."""
+        round_hole, round_pocket = (self.wall_at_bore, bore.wall), (self.wall_at_pocket, bore.wall)
+        return (self.thickness, bore.rule.under_seat), round_hole, round_pocket, (self.edge, bore.edge)
 
     @cached_property
     def thickness(self) -> Least:
@@ -289,19 +291,6 @@ class ScrewFigures:
         """The lever, in shares of `LEVER`, less what is short of the requirements."""
         lever = float(self.around.lever(self.hole.x, self.hole.y)) / LEVER
         return lever - SHORT * max(1.0 - self.margin, 0.0)
-
-
-def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:
-    """Measure the columns round a screw; `driver` is the diameter that is to be free for the driver, mm."""
-    return HoleSite.of(surface, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
-
-
-def under_head(site: HoleSite, seat: float) -> Least:
-    """Measure the least material between a seated countersink and the back."""
-    low = np.where(carried(site), site.low, -np.inf)
-    cell = int(np.argmax(low))
-    height = float(low.flat[cell])
-    return Least(seat - height, site.at_cell(cell, height))
 
 
 def _to_tip(hole: Hole, place: Floats, radius: float) -> Least:

@@ -19,6 +19,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_site import STEP, HoleSite, Least
+from holdwright.geometry.mesh.mesh import Mesh
 
 SeatBy = Literal["recessed", "thickness", "depth"]
 
@@ -111,6 +112,11 @@ def bolt_seat(site: HoleSite, rule: SeatRule) -> tuple[float, float]:
     return float(requested), float(seat)
 
 
+def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:
+    """Measure the columns round a screw; `driver` is the diameter that is to be free for the driver, mm."""
+    return HoleSite.of(surface, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)
+
+
 def lowest_over_head(site: HoleSite) -> Least:
     """Find the lowest surface over a screw's head, as a height along the axis.
 
@@ -125,11 +131,6 @@ def lowest_over_head(site: HoleSite) -> Least:
     if not np.isfinite(tops).any():
         raise _no_material(site.hole)
     return site.least(tops)
-
-
-def carried(site: HoleSite) -> Mask:
-    """Tell which columns under a countersink have material."""
-    return np.asarray(site.ring & ~np.isnan(site.low))
 
 
 def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
@@ -147,7 +148,7 @@ def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
     GeometryError
         When the hold is too thin there to sink the head.
     """
-    hole, lowest, bearing = site.hole, lowest_over_head(site).value, carried(site)
+    hole, lowest, bearing = site.hole, lowest_over_head(site).value, _carried(site)
     place = f"x {hole.x:.1f}, y {hole.y:.1f} mm"
     if not bearing.any():
         raise GeometryError(
@@ -163,6 +164,19 @@ def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
             "or a smaller screw."
         )
     return replace(hole, seat=seat)
+
+
+def under_head(site: HoleSite, seat: float) -> Least:
+    """Measure the least material between a seated countersink and the back."""
+    low = np.where(_carried(site), site.low, -np.inf)
+    cell = int(np.argmax(low))
+    height = float(low.flat[cell])
+    return Least(seat - height, site.at_cell(cell, height))
+
+
+def _carried(site: HoleSite) -> Mask:
+    """Tell which columns under a countersink have material."""
+    return np.asarray(site.ring & ~np.isnan(site.low))
 
 
 def _no_material(hole: Hole) -> GeometryError:

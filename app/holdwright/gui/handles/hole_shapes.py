@@ -1,4 +1,4 @@
-"""What the pointerles draw of a hole that a step would cut: rim, seat ring and cutter, in mm."""
+"""What the handles draw of a hole that a step would cut: rim, seat ring and cutter, in mm."""
 
 from typing import Final
 
