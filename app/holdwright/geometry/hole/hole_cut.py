@@ -101,7 +101,7 @@ def _drawn_out(turned: Manifold, hole: Hole, segments: int) -> Manifold:
     return drawn.rotate((0.0, 0.0, math.degrees(math.atan2(second, first))))
 
 
-def cut_hole(solid: Solid, hole: Hole, top: float | None = None, segments: int = SEGMENTS) -> HoleCut:
+def cut_hole(solid: Solid, hole: Hole, top: float | None = None) -> HoleCut:
     """Cut a hole from below the back up to `top`, mm from the foot along the axis; right through by default.
 
     Raises
@@ -113,7 +113,7 @@ def cut_hole(solid: Solid, hole: Hole, top: float | None = None, segments: int =
     along = (corners - hole.foot) @ np.array(hole.axis)
     if top is None:
         top = max(float(along.max()), hole.mouth) + OVERSHOOT
-    cutter = hole_cutter(hole, float(along.min()) - OVERSHOOT, top, segments)
+    cutter = hole_cutter(hole, float(along.min()) - OVERSHOOT, top)
     cut = Solid.checked(solid.kernel - cutter.kernel, "the hold with its hole")
     removed = solid.volume - cut.volume
     if not removed > 1e-9 * solid.volume:

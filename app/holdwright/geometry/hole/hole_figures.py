@@ -1,7 +1,7 @@
 """The figures of a hole, measured exactly on the hold before the cut, for the cut as requested."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -172,20 +172,20 @@ class ScrewFigures:
         ScrewFigures or None
             None where there is no room at all.
         """
-        figures: dict[tuple[float, float], ScrewFigures | None] = {}
 
-        def margin(at: Floats) -> float:
-            x, y = (round(float(each), 2) for each in at)
-            if (x, y) not in figures:
-                try:
-                    figures[x, y] = cls.of(around, required, x, y)
-                except GeometryError:
-                    figures[x, y] = None
-            found = figures[x, y]
-            return -np.inf if found is None else found.margin
+        @cache
+        def figures(x: float, y: float) -> ScrewFigures | None:
+            try:
+                return cls.of(around, required, x, y)
+            except GeometryError:
+                return None
 
-        best = SCREW_CLIMB.best_near(place, lambda places: np.array([margin(each) for each in places]))
-        return figures[round(float(best[0]), 2), round(float(best[1]), 2)]
+        def margins(places: Floats) -> Floats:
+            found = (figures(x, y) for x, y in places.tolist())
+            return np.array([-np.inf if each is None else each.margin for each in found])
+
+        x, y = SCREW_CLIMB.best_near(place, margins).tolist()
+        return figures(x, y)
 
     @cached_property
     def _lowest(self) -> Least:
@@ -270,9 +270,7 @@ class ScrewFigures:
         gripped = site.pocket & (normals[..., 1] > np.maximum(normals[..., 2], UPWARD))
         if not gripped.any():
             return Least(0.0, self._lowest.place)
-        x, y = site.columns.grid.places
-        share = float(gripped.sum()) / float(site.pocket.sum())
-        return Least(share, site.placed(x[gripped].mean(), y[gripped].mean(), site.high[gripped].mean()))
+        return site.share(gripped, site.pocket, float(site.high[gripped].mean()))
 
     @cached_property
     def margin(self) -> float:

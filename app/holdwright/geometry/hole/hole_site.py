@@ -140,9 +140,13 @@ class HoleSite:
         bare = self.ring & np.isnan(self.columns.at(height - 1e-6)[1])
         if not bare.any():
             return Least(0.0, self.hole.on_axis(height))
+        return self.share(bare, self.ring, height)
+
+    def share(self, part: Mask, whole: Mask, height: float) -> Least:
+        """Share that a part has of the whole, and the middle of the part, at a height."""
         x, y = self.columns.grid.places
-        share = float(bare.sum()) / float(self.ring.sum())
-        return Least(share, self.placed(x[bare].mean(), y[bare].mean(), height))
+        share = float(part.sum()) / float(whole.sum())
+        return Least(share, self.placed(x[part].mean(), y[part].mean(), height))
 
     def least(self, values: Floats) -> Least:
         """Give the least of heights over the grid."""

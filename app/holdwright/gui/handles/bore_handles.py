@@ -56,12 +56,10 @@ class BoreHandles(HoleHandles):
             self._drag_seat(self.before, self.context.held.place, event)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
-        """Edit the place, the seats or the tilt."""
-        if self.state is None or grip.name not in ("lean", "seat"):
+        """Edit the place, the seats or the lean."""
+        if self.state is None or grip.name != "seat":
             return super().drop(grip)
         values = self.state.values
-        if grip.name == "lean":
-            return {"tilt": values.tilt, "toward": values.toward}
         if values.seat == "thickness":
             return {"under_seat": values.under_seat}
         return {"seat": "depth", "depth": values.depth}
@@ -76,12 +74,10 @@ class BoreHandles(HoleHandles):
         text = f"seat {self.text(seated.under)}" if seated.under > 0.0 else "no seat here"
         painter.label(f"thickness{which}", knob, text, (60.0, 0.0))
 
-    def draw_lean(self, state: Placement) -> None:
-        """Draw the knob that leans the axis, and how far it leans."""
-        super().draw_lean(state)
-        if self.hot == "lean" or state.values.tilt:
-            text = f"leans {state.values.tilt:g}°"
-            self.painter.label("leans", self.lean_knob(state), text, (0.0, -24.0))
+    def lean_text(self, state: Placement) -> str:
+        """Say how far the axis leans, while it does or the knob is under the pointer."""
+        tilt = state.values.tilt
+        return f"leans {tilt:g}°" if self.hot == "lean" or tilt else ""
 
     def lean_knob(self, state: Placement) -> Floats:
         """Give the knob's place (3,): pushed outward from the bore, the head leans that way."""

@@ -110,17 +110,24 @@ class HoleHandles(StepHandles[Placement | None]):
         Class of what the step records.
     opacity
         Of the cutter drawn, while no grip is under the pointer, and while one is.
+    lean_fixes_place
+        Whether leaning fixes the place, since a search would put a leaning hole elsewhere.
     """
 
     step_operation: ClassVar[HoleOperation[Any]]
     feature: ClassVar[type[Bore] | type[ScrewHole]]
     opacity: ClassVar[tuple[float, float]]
+    lean_fixes_place: ClassVar[bool] = False
 
     _hold: EnteringHold | None = None
 
     @abstractmethod
     def lean_knob(self, state: Placement) -> Floats:
         """Give the place (3,) of the knob that leans the axis."""
+
+    @abstractmethod
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans; blank for nothing now."""
 
     @abstractmethod
     def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
@@ -193,9 +200,13 @@ class HoleHandles(StepHandles[Placement | None]):
         x, y = before.x + float(way[0]), before.y + float(way[1])
         self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
 
-    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
-        """Edit the place."""
-        return {"place": "at", "at": (self.state.x, self.state.y)} if self.state else {}
+    def drop(self, grip: Grip) -> Mapping[str, Any]:
+        """Edit the place, or the lean."""
+        if self.state is None:
+            return {}
+        values, place = self.state.values, {"place": "at", "at": (self.state.x, self.state.y)}
+        lean = {"tilt": values.tilt, "toward": values.toward} if grip.name == "lean" else {}
+        return lean if lean and not self.lean_fixes_place else place | lean
 
     def nudge(self, event: QKeyEvent) -> bool:
         """Nudge the holes with the arrow keys, as they point on the screen; nudges in a row are one edit."""
@@ -232,10 +243,12 @@ class HoleHandles(StepHandles[Placement | None]):
             painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
 
     def draw_lean(self, state: Placement) -> None:
-        """Draw the knob that leans the axis."""
+        """Draw the knob that leans the axis, and how far it leans."""
         knob = self.lean_knob(state)
         self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
         self.painter.knob("lean", knob, hot=self.hot == "lean", filled=False)
+        if text := self.lean_text(state):
+            self.painter.label("leans", knob, text)
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""

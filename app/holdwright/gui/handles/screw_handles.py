@@ -1,7 +1,6 @@
 """Where a screw goes and how it leans: drag its ring over the hold, its axis by the end of it."""
 
-from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from PySide6.QtCore import Qt
@@ -9,7 +8,6 @@ from PySide6.QtCore import Qt
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import lean
 from holdwright.gui.handles import hole_shapes
-from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.hole_handles import HoleHandles, Placement
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import ScrewHole
@@ -31,13 +29,7 @@ class ScrewHandles(HoleHandles):
     step_operation = CutScrewHole()
     feature = ScrewHole
     opacity = (0.18, 0.34)
-
-    def drop(self, grip: Grip) -> Mapping[str, Any]:
-        """Edit the place, and with the lean fix it: a search would set a leaning screw elsewhere."""
-        if self.state is None or grip.name != "lean":
-            return super().drop(grip)
-        values = self.state.values
-        return {**super().drop(grip), "tilt": values.tilt, "toward": values.toward}
+    lean_fixes_place = True
 
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold with Shift: the head goes there."""
@@ -63,13 +55,11 @@ class ScrewHandles(HoleHandles):
         text = f"{self.text(seated.under)} under the head" if seated.under else "no room for the head"
         self.painter.label("thickness", hole_shapes.top(seated), text, (66.0, 14.0))
 
-    def draw_lean(self, state: Placement) -> None:
-        """Draw the end of the axis, and while it is under the pointer how the axis leans."""
-        super().draw_lean(state)
-        if self.hot == "lean":
-            tilt, toward = state.values.tilt, state.values.toward
-            text = f"leans {tilt:.0f}° toward {toward:.0f}°" if tilt else "upright"
-            self.painter.label("angle", self.lean_knob(state), text)
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans, while its end is under the pointer."""
+        tilt, toward = state.values.tilt, state.values.toward
+        text = f"leans {tilt:.0f}° toward {toward:.0f}°" if tilt else "upright"
+        return text if self.hot == "lean" else ""
 
     def lean_knob(self, state: Placement) -> Floats:
         """Give the end of the axis (3,) beyond the surface."""
