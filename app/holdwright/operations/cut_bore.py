@@ -24,8 +24,7 @@ from holdwright.hold.hold import Hold
 from holdwright.joint.best_places import search_places
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.operations.base import Outcome, Run, Upgrade
-from holdwright.operations.bore_parameters import CutBoreParameters
-from holdwright.operations.bore_plan import BorePlan
+from holdwright.operations.bore_plan import BorePlan, CutBoreParameters
 from holdwright.operations.hole_findings import (
     bore_findings,
     neighbour_findings,

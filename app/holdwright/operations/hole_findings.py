@@ -13,8 +13,7 @@ from holdwright.geometry.hole.hole_site import Least
 from holdwright.geometry.hole.hole_thickness import between
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
-from holdwright.operations.bore_parameters import Printed
-from holdwright.operations.bore_plan import BorePlan
+from holdwright.operations.bore_plan import BorePlan, Printed
 
 EVEN = 0.05
 """Differences up to this are not worth a word, mm."""
