@@ -111,7 +111,7 @@ def search_places(
         # As the recipe will have it.
         x, y = round(place.x, 2), round(place.y, 2)
         edge, hole = edge_distance(hold.whole, x, y), replace(bore.hole, x=x, y=y)
-        figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.wall)
+        figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.thickness)
         return min(least.value / limit for least, limit in figures.limits(bore))
 
     def judged(place: Place) -> FoundPlace:

@@ -12,7 +12,6 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Fit, Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_row import row_offsets, stands
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.seat import SeatBy, SeatRule
@@ -28,6 +27,9 @@ from holdwright.operations.hole_step import (
     size,
 )
 from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Relevant, Rows
+
+APART = 4.0
+"""Places along a slot at which a bolt is tried are at most so far apart, mm."""
 
 Printed = Literal["on its back", "on its front", "on its edge"]
 
@@ -204,8 +206,9 @@ class BorePlan:
     @property
     def offsets(self) -> Floats:
         """(n, 2) places of the bores from their middle, mm."""
-        chosen = self.parameters
-        return row_offsets(chosen.count, chosen.pitch, chosen.row_toward)
+        chosen, toward = self.parameters, math.radians(self.parameters.row_toward)
+        way = chosen.pitch * np.array([math.cos(toward), math.sin(toward)])
+        return np.asarray(np.outer(np.arange(chosen.count) - (chosen.count - 1) / 2, way))
 
     @property
     def slots(self) -> tuple[float, ...]:
@@ -231,8 +234,12 @@ class BorePlan:
     @property
     def stands(self) -> Floats:
         """(k, 2) places where a bolt may stand, from the middle: in a slot anywhere along it."""
-        halves = np.array([hole.half_slot[:2] for hole in self.holes(0.0, 0.0)])
-        return stands(self.offsets, halves)
+        found = []
+        for offset, hole in zip(self.offsets, self.holes(0.0, 0.0), strict=True):
+            half = hole.half_slot[:2]
+            count = 2 * math.ceil(float(np.linalg.norm(half)) / APART) + 1
+            found.append(offset + np.outer(np.linspace(-1.0, 1.0, count) if count > 1 else [0.0], half))
+        return np.concatenate(found)
 
     def requirements(self, taken: tuple[Bore, ...] = ()) -> BoreRequirements:
         """Say what is required wherever a bolt may stand."""

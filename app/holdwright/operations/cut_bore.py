@@ -186,7 +186,7 @@ def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
         clearance_diameter=hole.clearance_diameter,
         pocket_diameter=hole.pocket_diameter,
         seat_z=float(hole.on_axis(hole.seat)[2]),
-        thickness_under_seat=bore.thickness.value,
+        thickness_under_seat=bore.under_seat.value,
         screw=plan.screw.name,
         washer=plan.washer.name if plan.washer else None,
         cone_angle=hole.cone_angle,

@@ -49,7 +49,7 @@ def _place_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
         area = np.pi / 4 * (hole.ring_diameter**2 - hole.clearance_diameter**2)
         area += hole.slot * (hole.ring_diameter - hole.clearance_diameter)
         findings.append(new_finding("seat_broken", share.value * area, area, share.place, share=share.value))
-    elif abs(requested - hole.seat) > EVEN and figures.thickness.value >= required.under_seat - 1e-6:
+    elif abs(requested - hole.seat) > EVEN and figures.under_seat.value >= required.under_seat - 1e-6:
         findings.append(new_finding("seat_moved", hole.seat, requested, (hole.x, hole.y, hole.seat)))
     if share.value >= 1.0 and (proud := hole.seat + stack - lowest.value) > EVEN:
         findings.append(new_finding("head_proud", proud, where=lowest.place))
@@ -61,8 +61,8 @@ def _place_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
     return findings
 
 
-def neighbour_findings(hole: Hole, others: Iterable[Hole], wall: float, top: float) -> list[Finding]:
-    """Report which other bores are nearer than a wall, in a hold up to `top` high, mm.
+def neighbour_findings(hole: Hole, others: Iterable[Hole], required: float, top: float) -> list[Finding]:
+    """Report which other bores are nearer than the required thickness, in a hold up to `top` high, mm.
 
     Raises
     ------
@@ -75,9 +75,9 @@ def neighbour_findings(hole: Hole, others: Iterable[Hole], wall: float, top: flo
         if least.value <= 0.0:
             raise ParameterError(
                 f"A bore at {hole.x:.1f}, {hole.y:.1f} mm was requested, but it meets the bore at {place}; "
-                f"put them {wall - least.value:.1f} mm farther apart."
+                f"put them {required - least.value:.1f} mm farther apart."
             )
-        findings += shortfalls([("near_bore", least, wall)], even=0.0, place=place)
+        findings += shortfalls([("near_bore", least, required)], even=0.0, place=place)
     return findings
 
 
@@ -146,17 +146,19 @@ def print_findings(hole: Hole, printed: Printed) -> list[Finding]:
 def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Finding, ...]:
     """Report all that deserves a look about a screw hole whose axis leans by `tilt`, degrees."""
     required = figures.required
-    walls = [("screw_breaks_wall", "thin_wall_at_screw", figures.wall)]
-    walls += [("screw_near_bore:into", "screw_near_bore", wall) for wall in figures.bores]
-    walls += [("screw_near_screw:into", "screw_near_screw", wall) for wall in figures.screws]
-    walls += [("", "screw_near_tip", wall) for wall in figures.tips]
+    distances = [("screw_breaks_wall", "thin_wall_at_screw", figures.thickness)]
+    distances += [("screw_near_bore:into", "screw_near_bore", each) for each in figures.bores]
+    distances += [("screw_near_screw:into", "screw_near_screw", each) for each in figures.screws]
+    distances += [("", "screw_near_tip", each) for each in figures.tips]
     under, edge = (figures.under_head, required.under_head), (figures.edge, required.edge)
     findings = shortfalls([("thin_under_head", *under), ("screw_near_edge", *edge)], EVEN)
-    for through, thin, wall in walls:
-        if through and wall.value < 0.0:
-            findings.append(new_finding(through, wall.value, required.wall, wall.place, depth=-wall.value))
+    for through, thin, least in distances:
+        if through and least.value < 0.0:
+            findings.append(
+                new_finding(through, least.value, required.thickness, least.place, depth=-least.value)
+            )
         else:
-            findings += shortfalls([(thin, wall, required.wall)], EVEN)
+            findings += shortfalls([(thin, least, required.thickness)], EVEN)
     return (*findings, *_head(figures, tilt), *piece_findings(cut, "screw hole", "screw"))
 
 

@@ -19,7 +19,7 @@ from holdwright.geometry.mesh.solid import Solid
 from shapes import block, boulder, ring
 
 RULE = SeatRule("recessed", under_seat=12.0, recess=13.5)
-REQUIRED = BoreRequirements(Hole(0.0, 0.0, 0.0, 11.0, 31.0, 30.0), RULE, wall=8.0, edge=20.0)
+REQUIRED = BoreRequirements(Hole(0.0, 0.0, 0.0, 11.0, 31.0, 30.0), RULE, thickness=8.0, edge=20.0)
 
 
 def best_places(solid: Solid, bore: BoreRequirements, count: int = 3) -> tuple[Place, ...]:
@@ -69,7 +69,7 @@ def test_wedge_is_bored_where_height_and_edge_distance_balance():
     wedge = prism([(0, 0), (120, 0), (120, 2), (0, 20)], 300.0)
     turn = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])
     upright = wedge.moved(placement(turn, np.array([0.0, 150.0, 0.0])))
-    required = replace(REQUIRED, wall=5.0)
+    required = replace(REQUIRED, thickness=5.0)
     place = best_places(upright, required)[0]
     balance = (20 - 0.15 * 15.5) / 12 / (1 / 20 + 0.15 / 12)
     assert place.x == pytest.approx(balance, abs=0.35)

@@ -48,7 +48,7 @@ class BoreFigures:
     edge
         Least distance from the foot to the outer edge of the back; negative off the base.
     deep
-        See `wall_at_pocket`.
+        See `at_pocket`.
     requested
         Height of the seat by its rule alone.
     """
@@ -75,11 +75,11 @@ class BoreFigures:
 
     def limits(self, bore: BoreRequirements) -> tuple[tuple[Least, float], ...]:
         """Give thickness under the seat, round hole and pocket, and edge distance, each with its limit."""
-        round_hole, round_pocket = (self.wall_at_bore, bore.wall), (self.wall_at_pocket, bore.wall)
-        return (self.thickness, bore.rule.under_seat), round_hole, round_pocket, (self.edge, bore.edge)
+        round_hole, round_pocket = (self.at_hole, bore.thickness), (self.at_pocket, bore.thickness)
+        return (self.under_seat, bore.rule.under_seat), round_hole, round_pocket, (self.edge, bore.edge)
 
     @cached_property
-    def thickness(self) -> Least:
+    def under_seat(self) -> Least:
         """Least thickness along the axis from seat to back, or to a hollow in it, under all of the ring.
 
         From columns `hole_site.STEP` apart.
@@ -98,15 +98,15 @@ class BoreFigures:
         return Least(1.0 - bare.value, bare.place)
 
     @property
-    def wall_at_bore(self) -> Least:
+    def at_hole(self) -> Least:
         """Least distance, square to the axis, from clearance hole to outside, from the seat to the back."""
         return self._round[0]
 
     @property
-    def wall_at_pocket(self) -> Least:
+    def at_pocket(self) -> Least:
         """The same from the pocket: at the seat, and wherever the pocket is `deep` below its edge that way.
 
-        Nearer to the edge the wall of any pocket in a slope runs out to nothing.
+        Nearer to the edge that of any pocket in a slope runs out to nothing.
         """
         return self._round[1]
 
@@ -218,7 +218,7 @@ class ScrewFigures:
         return self.site.bare(self.hole.mouth)
 
     @property
-    def wall(self) -> Least:
+    def thickness(self) -> Least:
         """Least thickness between the hole and the outside."""
         return self._round[0]
 
@@ -235,7 +235,7 @@ class ScrewFigures:
     @cached_property
     def _round(self) -> tuple[Least, tuple[Least, ...]]:
         others = (*self.around.bores, *self.around.screws)
-        lowest, least = self._lowest.value, self.required.wall
+        lowest, least = self._lowest.value, self.required.thickness
         return screw_thickness(self.around.solid, self.hole, lowest, self.top, others, least)
 
     @cached_property
@@ -275,11 +275,11 @@ class ScrewFigures:
     @cached_property
     def margin(self) -> float:
         """The least of all figures relative to what is required: from 1 up all is well."""
-        walls = (self.wall, *self.bores, *self.screws, *self.tips)
+        distances = (self.thickness, *self.bores, *self.screws, *self.tips)
         ratios = [
             self.under_head.value / self.required.under_head,
             self.edge.value / self.required.edge,
-            *(wall.value / self.required.wall for wall in walls),
+            *(each.value / self.required.thickness for each in distances),
         ]
         least = min(ratios) + 1e-9 - self.bare.value
         return least if self.blocked is None else min(least, 0.0) - 1.0

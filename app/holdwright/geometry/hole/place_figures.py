@@ -35,8 +35,8 @@ class BoreRequirements:
         Its sizes count, and its cone.
     rule
         For the seat; its `under_seat` is the required thickness.
-    wall
-        Required thickness round clearance hole and pocket.
+    thickness
+        Required round clearance hole and pocket.
     edge
         Required distance from the axis to the edge of the back.
     taken
@@ -45,7 +45,7 @@ class BoreRequirements:
 
     hole: Hole
     rule: SeatRule
-    wall: float = 8.0
+    thickness: float = 8.0
     edge: float = 20.0
     taken: tuple[Hole, ...] = ()
 
@@ -136,7 +136,7 @@ class PlaceFigures:
         at_seat = np.clip(np.searchsorted(self.levels, seat), 0, len(self.levels) - 1)
         for number, height in enumerate(self.levels):
             below = ((height > self.underside) & (height < seat)) | (at_seat == number)
-            above = ((height > seat) & (height < self.lowest - bore.wall)) | (at_seat == number)
+            above = ((height > seat) & (height < self.lowest - bore.thickness)) | (at_seat == number)
             at_hole = np.where(below, np.minimum(at_hole, self.distances[number] - hole), at_hole)
             at_pocket = np.where(above, np.minimum(at_pocket, self.distances[number] - pocket), at_pocket)
         return {
@@ -152,7 +152,7 @@ class PlaceFigures:
     def ratios(self) -> Floats:
         """Each figure relative to what is required, in the order of `LIMITS`, stacked in front."""
         bore = self.bore
-        required = (bore.rule.under_seat, bore.wall, bore.wall, ABOVE * bore.wall, bore.edge)
+        required = (bore.rule.under_seat, bore.thickness, bore.thickness, ABOVE * bore.thickness, bore.edge)
         *others, access = self.values.values()
         free = 2.0 * access / bore.hole.pocket_diameter
         ratios = [value / least for value, least in zip(others, required, strict=True)]
@@ -164,7 +164,7 @@ class PlaceFigures:
         Along each ray it ends where the ground outside first lies that deep below the pocket's edge there. It
         counts in full where that place is half of that above the seat, and less and less below.
         """
-        tops, required = self.outward, self.bore.wall
+        tops, required = self.outward, self.bore.thickness
         deep = tops[..., :1] - required
         under = tops <= deep
         first = np.argmax(under, axis=-1)[..., None]
@@ -180,7 +180,7 @@ class PlaceFigures:
 
 def _lengths(bore: BoreRequirements, count: int) -> Floats:
     """Distances from the pocket's edge that tops are sampled at."""
-    return np.linspace(0.0, 2.0 * bore.wall, count)
+    return np.linspace(0.0, 2.0 * bore.thickness, count)
 
 
 def _from_taken(bore: BoreRequirements, x: Floats, y: Floats) -> Floats:
@@ -188,5 +188,5 @@ def _from_taken(bore: BoreRequirements, x: Floats, y: Floats) -> Floats:
     least = np.full(np.shape(x), FAR)
     for other in bore.taken:
         between = np.hypot(x - other.x, y - other.y) - other.pocket_reach - bore.hole.pocket_radius
-        least = np.minimum(least, between * bore.edge / bore.wall)
+        least = np.minimum(least, between * bore.edge / bore.thickness)
     return least

@@ -55,8 +55,8 @@ class ScrewRequirements:
         Depth of the head, as of `seat.screw_seated`.
     under_head
         Thickness between countersink and back.
-    wall
-        Thickness round the hole and its head, to the outside and to other holes.
+    thickness
+        Round the hole and its head, to the outside and to other holes.
     edge
         From the axis to the edge of the back.
     driver
@@ -67,7 +67,7 @@ class ScrewRequirements:
     below: float
     most: float
     under_head: float
-    wall: float
+    thickness: float
     edge: float
     driver: float
 
@@ -170,7 +170,7 @@ class ScrewCriteria(PlaceCriteria):
         required, step, head = self.required, self._step, self.required.hole.pocket_radius
         lowest = least_over_disc(top, head / step + 0.5)
         under = np.minimum(lowest - required.below - self.required.hole.cone_height, required.most)
-        seat = self._back + np.maximum(under, lowest - required.wall)
+        seat = self._back + np.maximum(under, lowest - required.thickness)
         # At the seat the outside is as far away as the surface over the head is gentle.
         dy, dx = np.gradient(top, step)
         steep = most_over_disc(np.hypot(dx, dy), head / step)
@@ -179,7 +179,7 @@ class ScrewCriteria(PlaceCriteria):
         for place, radius in self.around.holes:
             round_hole = np.minimum(round_hole, self._from(place) - radius - head)
         slack = _SLACK * step
-        round_hole, edge = (round_hole - slack) / required.wall, (edge - slack) / required.edge
+        round_hole, edge = (round_hole - slack) / required.thickness, (edge - slack) / required.edge
         return np.stack([under / required.under_head, round_hole, edge])
 
     def _to_outside(self, seat: Floats) -> Floats:
