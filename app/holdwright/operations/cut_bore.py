@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
-import numpy as np
-
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.hole.bore_row import best_middle, sheared_upright
@@ -14,7 +12,7 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import HoleSite, edge_distance, on_back
 from holdwright.geometry.hole.place_figures import BoreRequirements
-from holdwright.geometry.hole.seat import bolt_seat
+from holdwright.geometry.hole.seat import bolt_seat, under_bolt
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
@@ -84,9 +82,7 @@ class CutBore(HoleOperation[CutBoreParameters]):
                 seat = bolt_seat(site, plan.rule)[1]
             except GeometryError:
                 seat = parameters.under_seat
-            low, _ = site.stretch(max(seat - 1e-3, 0.0))
-            bare = np.isnan(low[site.ring]).any()
-            under = 0.0 if bare else seat - site.under(low, site.ring)[0]
+            under = 0.0 if site.bare(seat).value > 0.0 else under_bolt(site, seat).value
             seated.append(SeatedHole(replace(hole, seat=seat), site, under))
         return tuple(seated)
 

@@ -19,6 +19,7 @@ from holdwright.geometry.hole.seat import (
     lowest_over_head,
     screw_seated,
     screw_site,
+    under_bolt,
     under_head,
 )
 from holdwright.geometry.mesh.solid import Solid
@@ -80,16 +81,8 @@ class BoreFigures:
 
     @cached_property
     def under_seat(self) -> Least:
-        """Least thickness along the axis from seat to back, or to a hollow in it, under all of the ring.
-
-        From columns `hole_site.STEP` apart.
-        """
-        low, _ = self.site.stretch(self.hole.seat - 1e-6)
-        bearing = self.site.ring & ~np.isnan(low)
-        if not bearing.any():
-            return Least(0.0, self.hole.on_axis(self.hole.seat))
-        height, place = self.site.under(low, bearing)
-        return Least(self.hole.seat - height, place)
+        """Least thickness under the seat, see `seat.under_bolt`."""
+        return under_bolt(self.site, self.hole.seat)
 
     @cached_property
     def seat_share(self) -> Least:
@@ -223,14 +216,9 @@ class ScrewFigures:
         return self._round[0]
 
     @property
-    def bores(self) -> tuple[Least, ...]:
-        """Thickness between it and each bore."""
-        return self._round[1][: len(self.around.bores)]
-
-    @property
-    def screws(self) -> tuple[Least, ...]:
-        """Thickness between it and each other screw hole."""
-        return self._round[1][len(self.around.bores) :]
+    def to_holes(self) -> tuple[Least, ...]:
+        """Thickness between it and each bore, then each other screw hole."""
+        return self._round[1]
 
     @cached_property
     def _round(self) -> tuple[Least, tuple[Least, ...]]:
@@ -275,7 +263,7 @@ class ScrewFigures:
     @cached_property
     def margin(self) -> float:
         """The least of all figures relative to what is required: from 1 up all is well."""
-        distances = (self.thickness, *self.bores, *self.screws, *self.tips)
+        distances = (self.thickness, *self.to_holes, *self.tips)
         ratios = [
             self.under_head.value / self.required.under_head,
             self.edge.value / self.required.edge,

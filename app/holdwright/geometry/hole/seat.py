@@ -112,6 +112,19 @@ def bolt_seat(site: HoleSite, rule: SeatRule) -> tuple[float, float]:
     return float(requested), float(seat)
 
 
+def under_bolt(site: HoleSite, seat: float) -> Least:
+    """Measure the least material along the axis from a seat to the back, or to a hollow in it.
+
+    Under all of the ring that has material, from columns `hole_site.STEP` apart.
+    """
+    low, _ = site.stretch(seat - 1e-6)
+    bearing = site.ring & ~np.isnan(low)
+    if not bearing.any():
+        return Least(0.0, site.hole.on_axis(seat))
+    height, place = site.under(low, bearing)
+    return Least(seat - height, place)
+
+
 def screw_site(surface: Mesh, hole: Hole, driver: float) -> HoleSite:
     """Measure the columns round a screw; `driver` is the diameter that is to be free for the driver, mm."""
     return HoleSite.of(surface, hole, max(hole.pocket_diameter, driver) / 2.0 + STEP)

@@ -1,4 +1,4 @@
-"""Where bores go, how deep their seats lie and how they lean: drag ring, seat and knob over the hold."""
+"""Where bores and screw holes go and how they lean: drag ring and knob over the hold; a bore's seat too."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -8,12 +8,14 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import lean
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.hole_handles import HoleHandles, Placement
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore
+from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.cut_bore import CutBore
+from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
 from holdwright.operations.hole_step import SeatedHole
 
 LEAST_UNDER: Final = 0.5
@@ -31,6 +33,13 @@ CLEAR: Final = 8.0
 
 STRAIGHT_UP: Final = 90.0
 """Where the knob of an upright axis is, degrees on the wall."""
+
+STEEPEST_SCREW: Final = 45.0
+UPRIGHT_SCREW: Final = 1.5
+"""The most that a screw leans, degrees; leaning less than the lesser it stands upright."""
+
+STEM: Final = 22.0
+"""Length of the axis drawn out of the hold, by the end of which it is leaned, mm."""
 
 
 class BoreHandles(HoleHandles):
@@ -110,6 +119,58 @@ class BoreHandles(HoleHandles):
     def _seat_knob(self, ring: Floats) -> Floats:
         """Give the place of the seat's edge farthest to the right as it is seen now."""
         return np.asarray(ring[int(np.argmax(self.context.lens.project(ring)[:, 0]))])
+
+
+class ScrewHandles(HoleHandles):
+    """Draws the cutter of a screw hole where it goes, with its axis standing out of the hold."""
+
+    operation = "cut_screw_hole"
+    step_operation = CutScrewHole()
+    feature = ScrewHole
+    opacity = (0.18, 0.34)
+    lean_fixes_place = True
+
+    def wants_click(self, event: ToolEvent) -> bool:
+        """Take clicks on the hold with Shift: the head goes there."""
+        shift = bool(event.modifiers & Qt.KeyboardModifier.ShiftModifier)
+        return shift and self.context.step is not None and event.pick() is not None
+
+    def click(self, event: ToolEvent) -> None:
+        """Put the head where the hold was clicked."""
+        pick, step = event.pick(), self.context.step
+        if pick is None or step is None:
+            return
+        values = step.parameters
+        assert isinstance(values, CutScrewHoleParameters)
+        place = np.array(self.frames.pick(pick.point, pick.normal).point)
+        axis = np.array(lean(values.tilt, values.toward))
+        foot = place - axis * (place[2] / axis[2])
+        x, y = self.on_back(float(foot[0]), float(foot[1]))
+        self.context.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
+
+    def draw_hole(self, seated: SeatedHole, which: str) -> None:
+        """Draw the hole with the thickness under the head."""
+        super().draw_hole(seated, which)
+        text = f"{self.text(seated.under)} under the head" if seated.under else "no room for the head"
+        self.painter.label("thickness", hole_shapes.top(seated), text, (66.0, 14.0))
+
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans, while its end is under the pointer."""
+        tilt, toward = state.values.tilt, state.values.toward
+        text = f"leans {tilt:.0f}° toward {toward:.0f}°" if tilt else "upright"
+        return text if self.hot == "lean" else ""
+
+    def lean_knob(self, state: Placement) -> Floats:
+        """Give the end of the axis (3,) beyond the surface."""
+        (seated,) = state.holes
+        return np.asarray(hole_shapes.top(seated) + STEM * np.array(seated.hole.axis))
+
+    def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
+        """Lean the screw about its foot so that its axis goes through the knob."""
+        x, y, z = knob - before.holes[0].hole.foot
+        tilt = min(float(np.degrees(np.arctan2(np.hypot(x, y), max(z, 1e-6)))), STEEPEST_SCREW)
+        toward, digits = float(np.degrees(np.arctan2(y, x))), 1 if free else 0
+        return (round(tilt, digits), round(toward, digits)) if tilt >= UPRIGHT_SCREW else (0.0, 0.0)
 
 
 def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:
