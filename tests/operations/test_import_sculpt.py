@@ -300,4 +300,7 @@ def test_a_recipe_that_names_the_rebuild_grid_as_before_opens_with_its_value(ver
     assert dump_recipe(led)["steps"][0]["version"] == 3
     assert led.steps[0].parameters.rebuild_grid == 0.6
     assert "voxel" not in recipe_text(led)
-    assert load_recipe(find_recipe("starter")).steps[1:] == led.steps[1:]
+    started = load_recipe(find_recipe("starter")).steps
+    assert (started[1], *started[4:]) == (led.steps[1], *led.steps[4:])
+    assert led.steps[2].parameters.measured == "whole sculpt"
+    assert led.steps[3].parameters.by == "one outline"

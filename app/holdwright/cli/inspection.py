@@ -28,38 +28,26 @@ Verdict = Literal["sound", "mended", "rebuilt", "refused"]
 
 @dataclass(frozen=True)
 class Inspection:
-    """What a file holds.
-
-    Attributes
-    ----------
-    format
-        Of the file; blank where it could not be recognised.
-    verdict
-        "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was made
-        anew; "refused": no solid can be made of it.
-    reasons
-        Sentences on what was met.
-    unit
-        The unit the file declares, None where it declares none.
-    unit_guess
-        That unit, else the one that makes the sculpt the size of a hold, or None.
-    unit_reason
-        What that unit makes of the sculpt's largest extent; None without one.
-    pieces
-        What the file holds; those with a `role` are left out unless the import step says otherwise.
-    solid
-        What the pieces bound together, loose ones included, a ground block not: ``closed``, ``triangles``,
-        ``volume`` in the file's unit and ``volume_mm3``, None where the file declares no unit.
-    """
+    """What a file holds."""
 
     format: str
+    """Of the file; blank where it could not be recognised."""
     verdict: Verdict
+    """One of "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was
+    made anew; "refused": no solid can be made of it."""
     reasons: tuple[str, ...]
+    """Sentences on what was met."""
     unit: LengthUnit | None = None
+    """The unit the file declares, None where it declares none."""
     unit_guess: LengthUnit | None = None
+    """That unit, else the one that makes the sculpt the size of a hold, or None."""
     unit_reason: str | None = None
+    """What that unit makes of the sculpt's largest extent; None without one."""
     pieces: tuple[PieceAccount, ...] = ()
+    """What the file holds; those with a `role` are left out unless the import step says otherwise."""
     solid: dict[str, Any] | None = None
+    """What the pieces bound together, loose ones included, a ground block not: ``closed``, ``triangles``,
+    ``volume`` in the file's unit and ``volume_mm3``, None where the file declares no unit."""
 
 
 def inspect(path: Path, progress: Progress) -> Inspection:

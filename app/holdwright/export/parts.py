@@ -17,27 +17,18 @@ VOLUME_TOLERANCE: Final = 1e-5
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """A solid of the finished hold and the mesh that stands for it in files.
-
-    Attributes
-    ----------
-    name
-        "whole", "shell" or "core".
-    solid
-        The exact one, in true size.
-    mesh
-        Rounded to single precision, larger than `solid` by the shrinkage factor.
-    closedness
-        Of `mesh`.
-    volume
-        What `mesh` should enclose, mm3: the exact solid's volume times the cube of that factor.
-    """
+    """A solid of the finished hold and the mesh that stands for it in files."""
 
     name: str
+    """One of "whole", "shell" or "core"."""
     solid: Solid
+    """The exact one, in true size."""
     mesh: PrintedMesh
+    """Rounded to single precision, larger than `solid` by the shrinkage factor."""
     closedness: Closedness
+    """Of `mesh`."""
     volume: float
+    """What `mesh` should enclose, mm3: the exact solid's volume times the cube of that factor."""
 
 
 def shrinkage_percent(hold: Hold) -> float:

@@ -15,29 +15,20 @@ from holdwright.resources import resource_folder
 
 @dataclass(frozen=True)
 class FindingRow:
-    """What the table declares of a code.
-
-    Attributes
-    ----------
-    text
-        The sentence; figures stand in it in braces, with `measured` and `limit` among them.
-    severity
-        Unless the call gives another.
-    unit, limit, advice
-        As of `Finding`; a limit that depends on the recipe is given by the call.
-    error_share
-        An error where measured is below this share of the limit.
-    source
-        Where the limit comes from.
-    """
+    """What the table declares of a code."""
 
     text: str
+    """The sentence; figures stand in it in braces, with `measured` and `limit` among them."""
     severity: Severity
+    """Unless the call gives another."""
     unit: str = ""
     limit: float | None = None
     error_share: float = 0.0
+    """An error where measured is below this share of the limit."""
     advice: str = ""
+    """unit, limit, advice: as of `Finding`; a limit that depends on the recipe is given by the call."""
     source: str = ""
+    """Where the limit comes from."""
 
 
 @cache

@@ -18,42 +18,31 @@ TORQUE = 12.0
 
 @dataclass(frozen=True)
 class Conditions:
-    """What a joint is reckoned for.
-
-    Attributes
-    ----------
-    torque
-        Tightening torque, N m.
-    material, panel, friction, nut_factor, wood_screw
-        Rows of the catalogue.
-    strengths
-        Strength class of the bolts, by the profile of their threads.
-    mass, factor
-        The climber's, kg, and how many times the weight acts.
-    overhang
-        How far the wall leans over from the vertical, degrees.
-    behind
-        Free space behind the panel, mm.
-    screw, washer
-        Other hardware than the hold was bored for, to see what it would do; as bored where None.
-    bare
-        Whether to leave the washer out, to see what that would do.
-    """
+    """What a joint is reckoned for."""
 
     material: Material
     panel: Panel
     friction: Friction
     nut_factor: NutFactor
     wood_screw: WoodScrew
+    """material, panel, friction, nut_factor, wood_screw: rows of the catalogue."""
     strengths: dict[Profile, StrengthClass]
+    """Strength class of the bolts, by the profile of their threads."""
     torque: float = TORQUE
+    """Tightening torque, N m."""
     mass: float = 80.0
     factor: float = 2.0
+    """mass, factor: the climber's, kg, and how many times the weight acts."""
     overhang: float = 0.0
+    """How far the wall leans over from the vertical, degrees."""
     behind: float = 20.0
+    """Free space behind the panel, mm."""
     screw: Screw | None = None
     washer: Washer | None = None
+    """screw, washer: other hardware than the hold was bored for, to see what it would do; as bored where
+    None."""
     bare: bool = False
+    """Whether to leave the washer out, to see what that would do."""
 
     def __post_init__(self) -> None:
         """Refuse figures that make no sense."""

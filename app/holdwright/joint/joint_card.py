@@ -43,39 +43,16 @@ class CaseFigures:
 
 @dataclass(frozen=True)
 class JointCard:
-    """All figures of one bore. Where a hold has several, those of holding are of all bolts together.
-
-    Attributes
-    ----------
-    bore, hardware, conditions
-        What was reckoned.
-    preload
-        Of this bolt.
-    seat_pressure
-        Just tightened, lowest nut factor.
-    friction_radius, friction_torque, applied_torque, spin, slip, lift, overturning
-        Of the hold; see `Holding`.
-    bolt_tension
-        Greatest pull on this bolt.
-    bolt, bolt_name
-        Its length, and how to ask for it in a shop.
-    window
-        Usable torques.
-    screws
-        Wood screws needed against turning besides those there; None in value where there is no room for one.
-    screws_there, screw_torque
-        Wood screws that the hold has holes for, and the torque they carry together; it counts in `spin`.
-    screw_distance
-        Of their place from the bolts, mm; None where there is no room.
-    cases
-        The safeties under each load case of the tables, for the same climber.
-    """
+    """All figures of one bore. Where a hold has several, those of holding are of all bolts together."""
 
     bore: Bore
     hardware: Hardware
     conditions: Conditions
+    """bore, hardware, conditions: what was reckoned."""
     preload: Preload
+    """Of this bolt."""
     seat_pressure: Figure
+    """Just tightened, lowest nut factor."""
     friction_radius: Figure
     friction_torque: Figure
     applied_torque: Figure
@@ -83,15 +60,26 @@ class JointCard:
     slip: Figure
     lift: Figure
     overturning: Figure
+    """friction_radius, friction_torque, applied_torque, spin, slip, lift, overturning: of the hold; see
+    `Holding`."""
     bolt_tension: Figure
+    """Greatest pull on this bolt."""
     bolt: BoltLength
     bolt_name: str
+    """bolt, bolt_name: its length, and how to ask for it in a shop."""
     window: TorqueWindow
+    """Usable torques."""
     screws: Figure
+    """Wood screws needed against turning besides those there; None in value where there is no room for
+    one."""
     screws_there: tuple[ScrewHeld, ...]
     screw_torque: Figure
+    """screws_there, screw_torque: wood screws that the hold has holes for, and the torque they carry
+    together; it counts in `spin`."""
     screw_distance: float | None
+    """Of their place from the bolts, mm; None where there is no room."""
     cases: tuple[CaseFigures, ...]
+    """The safeties under each load case of the tables, for the same climber."""
 
     @property
     def seat_point(self) -> tuple[float, float, float]:

@@ -20,27 +20,18 @@ SCREW_CLEAR = 8.0
 
 @dataclass(frozen=True, eq=False)
 class JointShape:
-    """A hold as its joint sees it.
-
-    Attributes
-    ----------
-    bores
-        Its bores; together they clamp it.
-    covers
-        Of the seat of each bore.
-    contact
-        With the wall, origin at the middle of the bores.
-    reach
-        The worst points a climber can load; the rim is no grip.
-    screws
-        Holes for wood screws, which keep it from turning.
-    """
+    """A hold as its joint sees it."""
 
     bores: tuple[Bore, ...]
+    """Its bores; together they clamp it."""
     covers: tuple[SeatCover, ...]
+    """Of the seat of each bore."""
     contact: Contact
+    """With the wall, origin at the middle of the bores."""
     reach: Reach
+    """The worst points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
+    """Holes for wood screws, which keep it from turning."""
 
 
 def joint_shape(hold: Hold) -> JointShape:

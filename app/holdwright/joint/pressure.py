@@ -14,24 +14,16 @@ _CLOSE = 1e-11
 
 @dataclass(frozen=True, eq=False)
 class Pressure:
-    """The pressure on the wall for a clamp of 1 N, origin at the bolt.
-
-    Attributes
-    ----------
-    plane
-        (a, b, c): pressure a + b x + c y in 1 / mm2 where that is positive, none elsewhere.
-    pressed
-        Outlines of the part that presses.
-    share
-        Share of the contact's area that presses.
-    friction_radius
-        Mean distance from the bolt, weighted by pressure, mm: friction torque is mu F times this.
-    """
+    """The pressure on the wall for a clamp of 1 N, origin at the bolt."""
 
     plane: Floats
+    """(a, b, c): pressure a + b x + c y in 1 / mm2 where that is positive, none elsewhere."""
     pressed: list[Floats]
+    """Outlines of the part that presses."""
     share: float
+    """Share of the contact's area that presses."""
     friction_radius: float
+    """Mean distance from the bolt, weighted by pressure, mm: friction torque is mu F times this."""
 
 
 def even_friction_radius(outlines: Outlines) -> float:

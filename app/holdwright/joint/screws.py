@@ -60,25 +60,17 @@ def screws_needed(missing: float, distance: float, capacity: float) -> int:
 
 @dataclass(frozen=True)
 class ScrewHeld:
-    """A wood screw in its hole, as it stops a hold from turning.
-
-    Attributes
-    ----------
-    hole
-        The hole.
-    row
-        Its screw, as the tables have it.
-    lever
-        Distance of its foot from the middle of the bolts, mm.
-    capacity
-        Force in N that it carries across: as of a screw square to the wall, times the cosine of its lean (our
-        own measure).
-    """
+    """A wood screw in its hole, as it stops a hold from turning."""
 
     hole: ScrewHole
+    """The hole."""
     row: WoodScrew
+    """Its screw, as the tables have it."""
     lever: float
+    """Distance of its foot from the middle of the bolts, mm."""
     capacity: float
+    """Force in N that it carries across: as of a screw square to the wall, times the cosine of its lean (our
+    own measure)."""
 
 
 def screws_held(

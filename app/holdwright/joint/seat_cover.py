@@ -18,16 +18,11 @@ _STEP, _TURNS = 0.25, 180
 
 @dataclass(frozen=True, eq=False)
 class SeatCover:
-    """Share of each circle round a bore's axis that lies on material.
-
-    Attributes
-    ----------
-    radii, cover
-        (n,) radii in mm, evenly apart, and the share of each, 0 to 1.
-    """
+    """Share of each circle round a bore's axis that lies on material."""
 
     radii: Floats
     cover: Floats
+    """radii, cover: (n,) radii in mm, evenly apart, and the share of each, 0 to 1."""
 
     def share(self, outer: float, inner: float) -> float:
         """Share of the ring between two diameters (mm) that lies on material."""

@@ -14,26 +14,20 @@ MM_IN_M = 1000.0
 
 @dataclass(frozen=True)
 class Holding:
-    """How a hold holds.
-
-    Attributes
-    ----------
-    friction_torque, applied_torque
-        Torque that friction resists with, and the greatest the load turns with, N m.
-    spin, slip, lift, overturning
-        What resists by what acts: turning about the bolts; slipping along the wall; an edge beginning to
-        lift; the whole back coming off about its far edge. 1 is just enough.
-    pry
-        Pull on the bolts together, N, where the hold only stands on its far edge.
-    """
+    """How a hold holds."""
 
     friction_torque: float
     applied_torque: float
+    """friction_torque, applied_torque: torque that friction resists with, and the greatest the load turns
+    with, N m."""
     spin: float
     slip: float
     lift: float
     overturning: float
+    """spin, slip, lift, overturning: what resists by what acts: turning about the bolts; slipping along the
+    wall; an edge beginning to lift; the whole back coming off about its far edge. 1 is just enough."""
     pry: float
+    """Pull on the bolts together, N, where the hold only stands on its far edge."""
 
 
 def holding(contact: Contact, reach: Reach, load: Load, clamp: float, friction: float) -> Holding:

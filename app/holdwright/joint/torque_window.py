@@ -14,19 +14,13 @@ BY_SCREWS = ("spin",)
 
 @dataclass(frozen=True)
 class TorqueWindow:
-    """Torques that are enough and not too much, N m.
-
-    Attributes
-    ----------
-    enough
-        For each of "spin" and "overturning", the torque from which it is held. Slip is not among them, since
-        the bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go.
-    too_much
-        For each of "seat" and "bolt", the torque up to which it bears.
-    """
+    """Torques that are enough and not too much, N m."""
 
     enough: Mapping[str, float]
+    """For each of "spin" and "overturning", the torque from which it is held. Slip is not among them, since
+    the bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go."""
     too_much: Mapping[str, float]
+    """For each of "seat" and "bolt", the torque up to which it bears."""
 
     @property
     def most(self) -> float:

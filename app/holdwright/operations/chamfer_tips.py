@@ -23,48 +23,24 @@ from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Releva
 class ChamferTipsParameters(Parameters):
     """Which tips are cut, and how."""
 
-    tips: Literal["found", "picked", "both"] = Field(
-        "found", title="Tips", description="Cut the tips found on the hold, those picked by hand, or both."
-    )
+    tips: Literal["found", "picked", "both"] = Field("found", title="Tips")
+    """Cut the tips found on the hold, those picked by hand, or both."""
     limit: Annotated[Angle, Relevant("tips", ("found", "both"))] = Field(
-        75.0,
-        ge=10.0,
-        le=150.0,
-        title="Sharper than",
-        description="Tips sharper than a cone of this apex angle are found. Common practice, no source.",
+        75.0, ge=10.0, le=150.0, title="Sharper than"
     )
-    picks: Annotated[Picks, Relevant("tips", ("picked", "both"))] = Field(
-        (), title="Picked tips", description="Places at or near the tips to cut, however blunt these are."
-    )
-    leave_out: Annotated[Picks, Relevant("tips", ("found", "both"))] = Field(
-        (),
-        title="Leave alone",
-        description="Of the tips found, the ones nearest to these places are not cut.",
-    )
-    width: Length = Field(
-        8.0,
-        ge=0.5,
-        le=60.0,
-        title="Flat width",
-        description="Diameter of the largest circle inside the flat that is cut.",
-    )
-    low_height: Length = Field(
-        25.0,
-        ge=0.0,
-        le=300.0,
-        title="Low tips below",
-        description="Tips no higher above the wall than this are cut at the angle below, others square.",
-    )
-    angle: Angle = Field(
-        40.0,
-        ge=0.0,
-        le=90.0,
-        title="Flat's angle to the wall",
-        description="Angle between the wall and the flat of a low tip, which faces outward and off the wall.",
-    )
-    deepest: Length = Field(
-        20.0, ge=0.5, le=100.0, title="Deepest cut", description="No flat lies farther inside of the tip."
-    )
+    """Tips sharper than a cone of this apex angle are found. Common practice, no source."""
+    picks: Annotated[Picks, Relevant("tips", ("picked", "both"))] = Field((), title="Picked tips")
+    """Places at or near the tips to cut, however blunt these are."""
+    leave_out: Annotated[Picks, Relevant("tips", ("found", "both"))] = Field((), title="Leave alone")
+    """Of the tips found, the ones nearest to these places are not cut."""
+    width: Length = Field(8.0, ge=0.5, le=60.0, title="Flat width")
+    """Diameter of the largest circle inside the flat that is cut."""
+    low_height: Length = Field(25.0, ge=0.0, le=300.0, title="Low tips below")
+    """Tips no higher above the wall than this are cut at the angle below, others square."""
+    angle: Angle = Field(40.0, ge=0.0, le=90.0, title="Flat's angle to the wall")
+    """Angle between the wall and the flat of a low tip, which faces outward and off the wall."""
+    deepest: Length = Field(20.0, ge=0.5, le=100.0, title="Deepest cut")
+    """No flat lies farther inside of the tip."""
     ball: Length = Field(
         4.0,
         ge=1.0,

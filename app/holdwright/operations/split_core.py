@@ -38,59 +38,28 @@ _TOUCH = 0.02
 class SplitCoreParameters(Parameters):
     """Where the core stands and how wide it is."""
 
-    along: Annotated[Literal["bores", "point"], Kind("choice")] = Field(
-        "bores",
-        title="Core along",
-        description="Where cores stand: one round each bore, or one square to the wall at a point.",
-    )
-    at: Annotated[Position, Relevant("along", ("point",))] = Field(
-        (0.0, 0.0), title="At", description="Where the core's axis meets the back."
-    )
-    height: Annotated[Length, Relevant("along", ("point",))] = Field(
-        20.0, gt=0.0, le=500.0, title="Height", description="Height of the core above the finished back."
-    )
-    wall_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=1000.0,
-        title="Diameter at the wall",
-        description="Diameter of the core at the finished back; 0: chosen to fit the bolt and the hold.",
-    )
-    top_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=1000.0,
-        title="Diameter at the top",
-        description="Diameter of the core at its top; 0: chosen, 1.5 pocket diameters where that fits.",
-    )
+    along: Annotated[Literal["bores", "point"], Kind("choice")] = Field("bores", title="Core along")
+    """Where cores stand: one round each bore, or one square to the wall at a point."""
+    at: Annotated[Position, Relevant("along", ("point",))] = Field((0.0, 0.0), title="At")
+    """Where the core's axis meets the back."""
+    height: Annotated[Length, Relevant("along", ("point",))] = Field(20.0, gt=0.0, le=500.0, title="Height")
+    """Height of the core above the finished back."""
+    wall_diameter: Length = Field(0.0, ge=0.0, le=1000.0, title="Diameter at the wall")
+    """Diameter of the core at the finished back; 0: chosen to fit the bolt and the hold."""
+    top_diameter: Length = Field(0.0, ge=0.0, le=1000.0, title="Diameter at the top")
+    """Diameter of the core at its top; 0: chosen, 1.5 pocket diameters where that fits."""
     above_seat: Annotated[Length, Relevant("along", ("bores",))] = Field(
-        1.0,
-        ge=0.2,
-        le=100.0,
-        title="Above the seat",
-        description="How far a core wider than the pocket goes on above the seat.",
+        1.0, ge=0.2, le=100.0, title="Above the seat"
     )
+    """How far a core wider than the pocket goes on above the seat."""
     clear_of_pocket: Annotated[Length, Relevant("along", ("bores",))] = Field(
-        6.0,
-        ge=0.0,
-        le=100.0,
-        title="Clear of the pocket",
-        description="Least width of the ring that the core forms round the pocket above the seat.",
+        6.0, ge=0.0, le=100.0, title="Clear of the pocket"
     )
-    least_shell: Length = Field(
-        6.0,
-        ge=0.0,
-        le=100.0,
-        title="Least shell",
-        description="Least thickness of shell between the core and the grip surface or the rim.",
-    )
-    collar_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=200.0,
-        title="Collars",
-        description="Diameter of the solid collar round each screw hole; 0: one and a half heads.",
-    )
+    """Least width of the ring that the core forms round the pocket above the seat."""
+    least_shell: Length = Field(6.0, ge=0.0, le=100.0, title="Least shell")
+    """Least thickness of shell between the core and the grip surface or the rim."""
+    collar_diameter: Length = Field(0.0, ge=0.0, le=200.0, title="Collars")
+    """Diameter of the solid collar round each screw hole; 0: one and a half heads."""
 
 
 class SplitCore(Operation[SplitCoreParameters]):

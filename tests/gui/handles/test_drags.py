@@ -61,6 +61,18 @@ def test_the_cut_follows_the_hand_and_is_made_there(pointer, edits):
     assert pointer.grip("cut")[2] == pytest.approx(values.rim, abs=0.02)
 
 
+def test_heights_that_were_weighed_are_marked_and_a_drag_near_one_takes_it(pointer):
+    handles = pointer.take("trim_base", "right")
+    labels = pointer.view.overlay.labels
+    marked = [float(label.text.split()[1]) for name, label in labels.items() if "/mark-" in name]
+    assert len(marked) == 2
+    assert all(abs(mark - handles.state.height) > 1.0 for mark in marked)
+    knob = pointer.grip("cut")
+    way = marked[0] - handles.state.height + 0.3
+    pointer.drag(pointer.pixel(knob), pointer.pixel(knob, (0.0, 0.0, way)))
+    assert _values(pointer, "trim_base").height == pytest.approx(marked[0], abs=0.05)
+
+
 def test_the_rim_is_drawn_out_by_its_own_knob(pointer, edits):
     pointer.take("trim_base", "right")
     knob, before = pointer.grip("rim"), edits()

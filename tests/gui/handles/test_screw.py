@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from holdwright.geometry.mesh.frame import lean
+from holdwright.hold.feature import Collar
 
 
 @pytest.fixture
@@ -108,7 +109,7 @@ def test_collars_are_widened_by_their_ring(pointer, edits, screw):
     assert edits() == before + 1
     pointer.settled()
     (made,) = [
-        each for each in pointer.document.step(handles.context.step_id).features if each.kind == "collar"
+        each for each in pointer.document.step(handles.context.step_id).features if isinstance(each, Collar)
     ]
     assert made.diameter == pytest.approx(wanted)
     # Never narrower than the head.

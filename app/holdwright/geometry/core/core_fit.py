@@ -44,23 +44,16 @@ class Wish:
 
 @dataclass(frozen=True)
 class Fit:
-    """A core chosen.
-
-    Attributes
-    ----------
-    frustum
-        Its outline.
-    to_rim, to_grip
-        Where the rim and the surface above it come nearest to it; infinitely far where that is farther than
-        the least shell required.
-    first_wish
-        The core that would have been chosen with room to spare; the same frustum if there was room.
-    """
+    """A core chosen."""
 
     frustum: Frustum
+    """Its outline."""
     to_rim: Clearance
     to_grip: Clearance
+    """to_rim, to_grip: where the rim and the surface above it come nearest to it; infinitely far where that
+    is farther than the least shell required."""
     first_wish: Frustum
+    """The core that would have been chosen with room to spare; the same frustum if there was room."""
 
     @property
     def shell(self) -> float:

@@ -24,13 +24,6 @@ _FEW = 8
 class Mesh:
     """Vertices and the triangles between them; lengths in mm, or in the unit of the file.
 
-    Attributes
-    ----------
-    vertices
-        (n, 3) float64. Read-only.
-    triangles
-        (m, 3) int64 indices into `vertices`. Read-only.
-
     Examples
     --------
     >>> mesh = Mesh(np.eye(3), np.array([[0, 1, 2]]))
@@ -39,7 +32,9 @@ class Mesh:
     """
 
     vertices: Floats
+    """(n, 3) float64. Read-only."""
     triangles: Indices
+    """(m, 3) int64 indices into `vertices`. Read-only."""
 
     def __post_init__(self) -> None:
         self.vertices.flags.writeable = False

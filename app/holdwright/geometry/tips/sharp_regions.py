@@ -20,21 +20,14 @@ _OCTANTS = np.stack(np.meshgrid([0, 1], [0, 1], [0, 1], indexing="ij"), axis=-1)
 
 @dataclass(frozen=True, eq=False)
 class Boxes:
-    """Cubes of a lattice in space.
-
-    Attributes
-    ----------
-    origin
-        (3,) mm, lowest corner of the cube (0, 0, 0).
-    side
-        Length of a cube's sides, mm.
-    cells
-        (n, 3) int64: which cubes.
-    """
+    """Cubes of a lattice in space."""
 
     origin: Floats
+    """(3,) mm, lowest corner of the cube (0, 0, 0)."""
     side: float
+    """Length of a cube's sides, mm."""
     cells: Indices
+    """(n, 3) int64: which cubes."""
 
     def chosen(self, which: Mask | Indices) -> "Boxes":
         """Keep some of the cubes."""

@@ -102,18 +102,12 @@ class SurfaceFractions:
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """A connected region of low fraction.
-
-    Attributes
-    ----------
-    surface
-        What it is part of.
-    cells
-        (n, 3) int64 indices of its cells.
-    """
+    """A connected region of low fraction."""
 
     surface: SurfaceFractions
+    """What it is part of."""
     cells: Indices
+    """(n, 3) int64 indices of its cells."""
 
     @property
     def ball(self) -> float:

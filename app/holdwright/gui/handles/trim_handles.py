@@ -17,7 +17,7 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
-from holdwright.operations.trim_base import TrimBaseParameters
+from holdwright.operations.trim_parameters import TrimBaseParameters
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 
@@ -27,6 +27,9 @@ LEAST_LEFT: Final = 1.0
 """The pointer cuts no nearer to the hold's top than this, mm."""
 
 MOST_RIM: Final = 100.0
+
+SNAP: Final = 0.7
+"""A cut dragged this near to a marked height takes it, mm."""
 
 THICKER: Final = 0.4
 """How much what is cut away is drawn thicker than it is, mm."""
@@ -50,6 +53,7 @@ class TrimHandles(StepHandles[Cut]):
     _low = 0.0
     _top = 0.0
     _cut: tuple[float, LevelCut] | None = None
+    _marked: tuple[tuple[float, Floats], ...] = ()
 
     def read(self, step: Step) -> Cut:
         """Take the cut from the recipe, or from what was found."""
@@ -57,13 +61,16 @@ class TrimHandles(StepHandles[Cut]):
         assert isinstance(values, TrimBaseParameters)
         surface = entering_surface(self.frames)
         if surface is not self._surface:
-            self._surface, self._cut, self._thicker = surface, None, None
+            self._surface, self._cut, self._thicker, self._marked = surface, None, None, ()
             if surface is not None:
                 heights = surface.vertices[:, 2]
                 self._low, self._top = float(heights.min()), float(heights.max())
-        if values.by == "height" or not self.frames.own or self.frames.shown is None:
+        if not self.frames.own or self.frames.shown is None:
             return Cut(values.height, values.rim)
         made = next((each for each in self.frames.shown.features if isinstance(each, Rim)), None)
+        self._mark(made.candidates[1:] if made else ())
+        if values.by == "height":
+            return Cut(values.height, values.rim)
         at = np.array([0.0, 0.0, made.height if made else values.rim])
         return Cut(float(move_points(self.frames.to_entering, at)[2]) - self._low, values.rim)
 
@@ -91,6 +98,7 @@ class TrimHandles(StepHandles[Cut]):
             return
         most = max(self._top - self._low - LEAST_LEFT, 0.0)
         height = self.context.snapped(before.height + way, 0.1, event)
+        height = next((mark for mark, _ in self._marked if abs(mark - height) < SNAP), height)
         self.state = replace(before, height=float(np.clip(height, 0.0, most)))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -114,6 +122,7 @@ class TrimHandles(StepHandles[Cut]):
         self.painter.quiet_line("post", np.array([below, below + UP * self.state.rim]), over=True)
         self.painter.knob("rim", below, hot=self.hot == "rim", filled=False)
         self.painter.knob("cut", knob, hot=hot)
+        self._draw_marks()
         self.painter.label("cut", knob, f"cut {self.text(self.state.height)}", (64.0, -14.0))
         if self.hot == "rim":
             self.painter.label("rim", below, f"rim {self.text(self.state.rim)}", (0.0, 26.0))
@@ -121,6 +130,24 @@ class TrimHandles(StepHandles[Cut]):
             self.painter.label("area", knob, f"back {self.context.area_text(cut.area)}", (70.0, 12.0))
         if dragged and dragged != "rim":
             self._draw_waste()
+
+    def _mark(self, heights: Sequence[float]) -> None:
+        """Take further heights that were weighed, with the outline at each."""
+        if self._surface is not None and heights != tuple(mark for mark, _ in self._marked):
+            self._marked = tuple(
+                (height, level_cut(self._surface, self._low + height).segments) for height in heights
+            )
+
+    def _draw_marks(self) -> None:
+        """Draw the further heights: a fine outline and what the cut would be."""
+        for number, (height, segments) in enumerate(self._marked):
+            if len(segments) and abs(height - self.state.height) > SNAP:
+                points = move_points(self.frames.from_entering, segments.reshape(-1, 3))
+                self.painter.quiet_line(f"mark-{number}", points.reshape(-1, 2, 3), over=True)
+                # One label at the left and one at the top, lest they cover each other.
+                end = points[int(np.argmin(self.context.lens.project(points)[:, number % 2]))]
+                shift = ((-46.0, 0.0), (0.0, -22.0))[number % 2]
+                self.painter.label(f"mark-{number}", end, f"or {self.text(height)}", shift)
 
     def _draw_waste(self) -> None:
         """Draw what lies below the cut as it came."""
