@@ -46,32 +46,22 @@ class Standing:
     The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
     the middle part of the back, where some of it does not press, the friction radius is that of the same
     plane cut off at none.
-
-    Attributes
-    ----------
-    outlines
-        Of the back, (n, 2) in mm.
-    grip
-        (m, 3, 3) triangles of the hold's grip surface, mm.
-    rim
-        Height of the straight rim, which is no grip, mm.
-    force
-        Of one bolt, once the plastic has crept, N.
-    friction
-        Coefficient between hold and wall, the lowest.
-    load
-        What acts.
-    others
-        (k, 2) places of bolts already present, tightened alike, mm.
     """
 
     outlines: Outlines
+    """Of the back, (n, 2) in mm."""
     grip: Floats
+    """(m, 3, 3) triangles of the hold's grip surface, mm."""
     rim: float
+    """Height of the straight rim, which is no grip, mm."""
     force: float
+    """Of one bolt, once the plastic has crept, N."""
     friction: float
+    """Coefficient between hold and wall, the lowest."""
     load: Load
+    """What acts."""
     others: Floats
+    """(k, 2) places of bolts already present, tightened alike, mm."""
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""

@@ -31,8 +31,6 @@ from holdwright.operations.hole_step import (
     amount,
     direction,
     must_be_on_back,
-    place_by,
-    place_by_hand,
     size,
 )
 from holdwright.parameters.kinds import Angle, Length, Parameters, Rows
@@ -47,43 +45,30 @@ TRIED = 5
 class CutScrewHoleParameters(Parameters):
     """What the screw is, where it goes and how it leans. The limits are common practice, no source."""
 
-    screw: Annotated[str, Rows("wood_screws")] = Field(
-        "5 mm countersunk wood screw",
-        title="Wood screw",
-        description="The wood screw, by its name in the catalogue.",
-    )
-    hole_allowance: Length = amount(
-        0.0,
-        "Hole allowance",
-        "Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
-        most=2.0,
-    )
-    place: PlaceBy = place_by(
-        "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
-        "By hand: a place of your own, typed, picked or dragged."
-    )
-    at: PlaceByHand = place_by_hand()
-    tilt: Angle = amount(0.0, "Tilt", "How far the axis leans off the wall's normal.", most=45.0)
+    screw: Annotated[str, Rows("wood_screws")] = Field("5 mm countersunk wood screw", title="Wood screw")
+    """The wood screw, by its name in the catalogue."""
+    hole_allowance: Length = amount(0.0, "Hole allowance", most=2.0)
+    """Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow."""
+    place: PlaceBy = "found"
+    """Automatic: as far from the bolt as material, edge, grip and the driver allow. By hand: a place of your
+    own, typed, picked or dragged."""
+    at: PlaceByHand = (0.0, 0.0)
+    """Where the axis meets the finished back."""
+    tilt: Angle = amount(0.0, "Tilt", most=45.0)
+    """How far the axis leans off the wall's normal."""
     toward: Angle = direction("Leans toward", "Where the head leans to")
-    head_below: Length = amount(
-        0.5,
-        "Head below",
-        "How far the countersink lies below the lowest surface over it, at least.",
-        most=100.0,
-    )
-    under_head: Length = size(6.0, "Least under head", "Required thickness between countersink and wall.")
-    at_most: Length = size(
-        40.0,
-        "At most under head",
-        "The head goes deeper where more would be left under it, so that the screw stays short.",
-    )
-    wall: Length = size(
-        6.0, "Wall", "Required wall round the hole, and between it and bores, other screws and cut tips."
-    )
-    edge: Length = size(12.0, "Edge distance", "Required distance from the axis to the edge of the back.")
-    driver: Length = size(
-        12.0, "Room for the driver", "Diameter that is to be free along the axis, above the head.", most=100.0
-    )
+    head_below: Length = amount(0.5, "Head below", most=100.0)
+    """How far the countersink lies below the lowest surface over it, at least."""
+    under_head: Length = size(6.0, "Least under head")
+    """Required thickness between countersink and wall."""
+    at_most: Length = size(40.0, "At most under head")
+    """The head goes deeper where more would be left under it, so that the screw stays short."""
+    wall: Length = size(6.0, "Wall")
+    """Required wall round the hole, and between it and bores, other screws and cut tips."""
+    edge: Length = size(12.0, "Edge distance")
+    """Required distance from the axis to the edge of the back."""
+    driver: Length = size(12.0, "Room for the driver", most=100.0)
+    """Diameter that is to be free along the axis, above the head."""
 
 
 class CutScrewHole(HoleOperation[CutScrewHoleParameters]):

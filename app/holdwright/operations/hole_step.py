@@ -19,21 +19,14 @@ P = TypeVar("P", bound=Parameters)
 
 @dataclass(frozen=True)
 class SeatedHole:
-    """A hole as a step would cut it.
-
-    Attributes
-    ----------
-    hole
-        With its seat, mm.
-    site
-        The columns round it.
-    under
-        Least thickness under the seat, mm; 0 where not all of it would lie on material.
-    """
+    """A hole as a step would cut it."""
 
     hole: Hole
+    """With its seat, mm."""
     site: HoleSite = field(compare=False, repr=False)
+    """The columns round it."""
     under: float
+    """Least thickness under the seat, mm; 0 where not all of it would lie on material."""
 
 
 class HoleOperation(Operation[P]):
@@ -59,28 +52,20 @@ class HoleOperation(Operation[P]):
         """
 
 
-PlaceBy = Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))]
-PlaceByHand = Annotated[Position, Relevant("place", ("at",))]
+PlaceBy = Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand")), Field(title="Position")]
+"""How the place is chosen."""
+PlaceByHand = Annotated[Position, Relevant("place", ("at",)), Field(title="At")]
+"""A place of the maker's own."""
 
 
-def place_by(description: str) -> Any:
-    """Declare how the place is chosen."""
-    return Field("found", title="Position", description=description)
-
-
-def place_by_hand(several: str = "") -> Any:
-    """Declare a place of the maker's own."""
-    return Field((0.0, 0.0), title="At", description=f"Where the axis meets the finished back{several}.")
-
-
-def size(default: float, title: str, description: str, most: float = 500.0) -> Any:
+def size(default: float, title: str, most: float = 500.0) -> Any:
     """Declare a length above 0, mm."""
-    return Field(default, gt=0.0, le=most, title=title, description=description)
+    return Field(default, gt=0.0, le=most, title=title)
 
 
-def amount(default: float, title: str, description: str, most: float) -> Any:
+def amount(default: float, title: str, most: float) -> Any:
     """Declare a length, mm, or an angle, degrees, from 0 up."""
-    return Field(default, ge=0.0, le=most, title=title, description=description)
+    return Field(default, ge=0.0, le=most, title=title)
 
 
 def direction(title: str, description: str) -> Any:

@@ -53,23 +53,16 @@ Weigh = Callable[[Floats, Floats], tuple[Criterion, ...]]
 
 @dataclass(frozen=True)
 class Place:
-    """A place for a bore.
-
-    Attributes
-    ----------
-    x, y, seat
-        mm.
-    values
-        mm, as of `PlaceFigures`.
-    ratios
-        Each figure relative to what is required of it, least first.
-    """
+    """A place for a bore."""
 
     x: float
     y: float
     seat: float
+    """Place, and height of the seat, mm."""
     values: Mapping[Limit, float] = field(repr=False)
+    """mm, as of `PlaceFigures`."""
     ratios: Mapping[Limit, float] = field(repr=False)
+    """Each figure relative to what is required of it, least first."""
 
     @property
     def limited_by(self) -> Limit:
@@ -92,17 +85,12 @@ class PlaceField:
 
 @dataclass(frozen=True, eq=False)
 class BoreCriteria(PlaceCriteria):
-    """Rates the places of one upright bore on a hold, finished back on z = 0, mm.
-
-    Attributes
-    ----------
-    shape_margin
-        (rows, columns) least ratio over the grid of what the shape is rated by.
-    """
+    """Rates the places of one upright bore on a hold, finished back on z = 0, mm."""
 
     bore: BoreRequirements
     ground: HeightGrid
     shape_margin: Floats
+    """(rows, columns) least ratio over the grid of what the shape is rated by."""
     further: tuple[Criterion, ...] = ()
 
     @classmethod

@@ -25,18 +25,12 @@ TURN = 32
 
 @dataclass(frozen=True, eq=False)
 class HeightGrid:
-    """Heights and sections of a hold, finished back on z = 0, mm.
-
-    Attributes
-    ----------
-    solid
-        The hold.
-    columns
-        Over all of it.
-    """
+    """Heights and sections of a hold, finished back on z = 0, mm."""
 
     solid: Solid
+    """The hold."""
     columns: Columns
+    """Over all of it."""
 
     @classmethod
     def of(cls, solid: Solid) -> "HeightGrid":

@@ -17,39 +17,27 @@ _AT_SEAT = 1e-3
 
 @dataclass(frozen=True)
 class Hole:
-    """A clearance hole with a wider pocket above its seat. Lengths in mm.
-
-    Attributes
-    ----------
-    x, y
-        Foot: where the axis meets the finished back, z = 0.
-    seat
-        Distance of the seat from the foot, along the axis: of a countersink, where it begins to widen.
-    clearance_diameter, pocket_diameter
-        Diameters of the hole below the seat and of the pocket above it; 0 for none.
-    ring_diameter
-        Outer diameter of what presses on the seat: the washer, or the head itself.
-    axis
-        Unit vector from the back outward.
-    cone_angle
-        Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
-        None for a flat seat.
-    slot
-        How much longer than wide hole and pocket are; 0 for round ones.
-    slot_along
-        Unit vector square to the axis along which they are longer.
-    """
+    """A clearance hole with a wider pocket above its seat. Lengths in mm."""
 
     x: float
     y: float
+    """Foot: where the axis meets the finished back, z = 0."""
     seat: float = 0.0
+    """Distance of the seat from the foot, along the axis: of a countersink, where it begins to widen."""
     clearance_diameter: float = 0.0
     pocket_diameter: float = 0.0
+    """Diameters of the hole below the seat and of the pocket above it; 0 for none."""
     ring_diameter: float = 0.0
+    """Outer diameter of what presses on the seat: the washer, or the head itself."""
     axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    """Unit vector from the back outward."""
     cone_angle: float | None = None
+    """Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
+    None for a flat seat."""
     slot: float = 0.0
+    """How much longer than wide hole and pocket are; 0 for round ones."""
     slot_along: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    """Unit vector square to the axis along which they are longer."""
 
     @property
     def cone_height(self) -> float:

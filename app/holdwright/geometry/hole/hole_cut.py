@@ -24,22 +24,15 @@ Piece = tuple[float, Floats]
 
 @dataclass(frozen=True, eq=False)
 class HoleCut:
-    """A hold with a hole cut into it.
-
-    Attributes
-    ----------
-    solid
-        The hold with the hole in it.
-    removed
-        Volume taken out by the cutter, mm3, without the slivers.
-    slivers, loose
-        Pieces that came loose: small ones, dropped, and larger ones, left in.
-    """
+    """A hold with a hole cut into it."""
 
     solid: Solid
+    """The hold with the hole in it."""
     removed: float
+    """Volume taken out by the cutter, mm3, without the slivers."""
     slivers: tuple[Piece, ...] = ()
     loose: tuple[Piece, ...] = ()
+    """Pieces that came loose: small ones, dropped (slivers), and larger ones, left in."""
 
 
 def hole_cutter(hole: Hole, low: float, top: float, segments: int = SEGMENTS) -> Solid:

@@ -36,30 +36,20 @@ SCREW_CLIMB = Climb(longest=1.0, shortest=0.5, directions=8, hopeless=0.6, enoug
 
 @dataclass(frozen=True, eq=False)
 class BoreFigures:
-    """Figures of a bore, each measured at its first use. Lengths in mm, places in the hold's frame.
-
-    Attributes
-    ----------
-    solid
-        The hold before the cut, finished back on z = 0, mm.
-    site
-        Its columns round the same axis.
-    hole
-        The bore, with its seat.
-    edge
-        Least distance from the foot to the outer edge of the back; negative off the base.
-    deep
-        See `at_pocket`.
-    requested
-        Height of the seat by its rule alone.
-    """
+    """Figures of a bore, each measured at its first use. Lengths in mm, places in the hold's frame."""
 
     solid: Solid
+    """The hold before the cut, finished back on z = 0, mm."""
     site: HoleSite
+    """Its columns round the same axis."""
     hole: Hole
+    """The bore, with its seat."""
     edge: Least
+    """Least distance from the foot to the outer edge of the back; negative off the base."""
     deep: float = 8.0
+    """See `at_pocket`."""
     requested: float = 0.0
+    """Height of the seat by its rule alone."""
 
     @classmethod
     def of(cls, solid: Solid, hole: Hole, rule: SeatRule, edge: Least, deep: float) -> "BoreFigures":

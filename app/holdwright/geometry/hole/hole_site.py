@@ -33,18 +33,12 @@ class Least:
 
 @dataclass(frozen=True, eq=False)
 class HoleSite:
-    """Columns over the pocket and round it, in the hole's frame.
-
-    Attributes
-    ----------
-    hole
-        Its seat counts only where a member takes one.
-    columns
-        Each `STEP` mm, alike on all sides of the axis.
-    """
+    """Columns over the pocket and round it, in the hole's frame."""
 
     hole: Hole
+    """Its seat counts only where a member takes one."""
     columns: Columns
+    """Each `STEP` mm, alike on all sides of the axis."""
 
     @classmethod
     def of(cls, surface: Mesh, hole: Hole, reach: float = 0.0) -> "HoleSite":

@@ -26,22 +26,15 @@ _LEVEL = 1.0
 
 @dataclass(frozen=True, eq=False)
 class _Outlines:
-    """Points along the outlines of sections square to a hole's axis, near it.
-
-    Attributes
-    ----------
-    points, level
-        (n, 2) in the hole's frame, mm, and (n,) which section each is on.
-    places
-        (n, 3) in the hold's frame.
-    thickness
-        (n,) distance from the hole's own outline there; negative within it.
-    """
+    """Points along the outlines of sections square to a hole's axis, near it."""
 
     points: Floats
     level: Indices
+    """(n, 2) in the hole's frame, mm, and (n,) which section each is on."""
     places: Floats
+    """(n, 3) in the hold's frame."""
     thickness: Floats
+    """(n,) distance from the hole's own outline there; negative within it."""
 
     @classmethod
     def of(cls, solid: Solid, hole: Hole, height: Floats, radius: Floats, reach: "_Reach") -> "_Outlines":
@@ -67,26 +60,18 @@ _Reach = Callable[[Floats, Floats, Indices], Floats | float]
 
 @dataclass(frozen=True, eq=False)
 class _BoreLevels:
-    """Level sections that a bore goes through.
-
-    Attributes
-    ----------
-    height, radius
-        (k,) along the axis, ascending, and of the bore there, mm.
-    at_pocket
-        (k,) whether it is the pocket.
-    least_edge
-        (k,) height that the pocket's edge must have for what is outside to count, mm.
-    edges
-        (SECTORS,) height of the pocket's edge.
-    """
+    """Level sections that a bore goes through."""
 
     hole: Hole
     height: Floats
     radius: Floats
+    """(k,) heights along the axis, ascending, and radii of the bore there, mm."""
     at_pocket: Mask
+    """(k,) whether it is the pocket."""
     least_edge: Floats
+    """(k,) height that the pocket's edge must have for what is outside to count, mm."""
     edges: Floats
+    """(SECTORS,) height of the pocket's edge."""
 
     @classmethod
     def of(cls, site: HoleSite, hole: Hole, deep: float) -> "_BoreLevels":

@@ -27,58 +27,39 @@ FAR = 1e3
 
 @dataclass(frozen=True)
 class BoreRequirements:
-    """What is required of a bore's place. Lengths in mm.
-
-    Attributes
-    ----------
-    hole
-        Its sizes count, and its cone.
-    rule
-        For the seat; its `under_seat` is the required thickness.
-    thickness
-        Required round clearance hole and pocket.
-    edge
-        Required distance from the axis to the edge of the back.
-    taken
-        Bores already in the hold, to be kept that thickness away from.
-    """
+    """What is required of a bore's place. Lengths in mm."""
 
     hole: Hole
+    """Its sizes count, and its cone."""
     rule: SeatRule
+    """For the seat; its `under_seat` is the required thickness."""
     thickness: float = 8.0
+    """Required round clearance hole and pocket."""
     edge: float = 20.0
+    """Required distance from the axis to the edge of the back."""
     taken: tuple[Hole, ...] = ()
+    """Bores already in the hold, to be kept that thickness away from."""
 
 
 @dataclass(frozen=True, eq=False)
 class PlaceFigures:
-    """The surroundings of many places and their figures: arrays of one shape, mm.
-
-    Attributes
-    ----------
-    lowest, on_axis
-        Lowest top over the pocket, and top on the axis.
-    underside
-        Highest underside below the ring.
-    distances
-        From the outlines of the level sections, level by level in front.
-    edge
-        Of the axis from the edge of the back and from other bores; negative off the back.
-    access
-        Of the axis from what overhangs: head and washer come in freely where it is the pocket's radius.
-    outward
-        Tops along rays from the pocket's edge outward, rays and lengths behind.
-    """
+    """The surroundings of many places and their figures: arrays of one shape, mm."""
 
     bore: BoreRequirements
     levels: Floats
     lowest: Floats
     on_axis: Floats
+    """Lowest top over the pocket, and top on the axis."""
     underside: Floats
+    """Highest underside below the ring."""
     distances: Floats
+    """From the outlines of the level sections, level by level in front."""
     edge: Floats
+    """Of the axis from the edge of the back and from other bores; negative off the back."""
     access: Floats
+    """Of the axis from what overhangs: head and washer come in freely where it is the pocket's radius."""
     outward: Floats
+    """Tops along rays from the pocket's edge outward, rays and lengths behind."""
 
     @classmethod
     def over_grid(cls, ground: HeightGrid, bore: BoreRequirements) -> "PlaceFigures":

@@ -60,31 +60,22 @@ class Climb:
 
     Ratings have narrow ridges. Where no direction is better, a fan of directions round the least bad one is
     tried, then a narrower one, before the step is halved.
-
-    Attributes
-    ----------
-    longest, shortest
-        Length of the steps, mm.
-    directions
-        Tried at once.
-    narrowings
-        Ever narrower fans that are tried.
-    farthest
-        From the start, mm.
-    hopeless, enough
-        Ratings below and from which nothing is tried.
-    digits
-        Decimals that places are rounded to; None for none.
     """
 
     longest: float
     shortest: float
+    """Lengths of the steps, mm."""
     directions: int
+    """Tried at once."""
     narrowings: int = 0
+    """Ever narrower fans that are tried."""
     farthest: float = np.inf
+    """From the start, mm."""
     hopeless: float = -np.inf
     enough: float = np.inf
+    """Ratings below and from which nothing is tried."""
     digits: int | None = None
+    """Decimals that places are rounded to; None for none."""
 
     def best_near(self, start: Floats, rate: Callable[[Floats], Floats]) -> Floats:
         """Climb from a place (2,), mm; `rate` gives the ratings (n,) of places (n, 2)."""

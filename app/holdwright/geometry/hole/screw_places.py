@@ -45,48 +45,33 @@ Spot = tuple[tuple[float, float, float], float]
 
 @dataclass(frozen=True)
 class ScrewRequirements:
-    """What is required of a screw's place, mm.
-
-    Attributes
-    ----------
-    hole
-        Its sizes, cone and axis.
-    below, most
-        Depth of the head, as of `seat.screw_seated`.
-    under_head
-        Thickness between countersink and back.
-    thickness
-        Round the hole and its head, to the outside and to other holes.
-    edge
-        From the axis to the edge of the back.
-    driver
-        Diameter free for the driver along the axis.
-    """
+    """What is required of a screw's place, mm."""
 
     hole: Hole
+    """Its sizes, cone and axis."""
     below: float
     most: float
+    """Depth of the head, as of `seat.screw_seated`."""
     under_head: float
+    """Thickness between countersink and back."""
     thickness: float
+    """Round the hole and its head, to the outside and to other holes."""
     edge: float
+    """From the axis to the edge of the back."""
     driver: float
+    """Diameter free for the driver along the axis."""
 
 
 @dataclass(frozen=True)
 class Surroundings:
-    """What a screw hole keeps away from, and a hold before the cut, finished back on z = 0, mm.
-
-    Attributes
-    ----------
-    core
-        Radius of a core in radii of its bore's pocket; of a collar in those of its head.
-    """
+    """What a screw hole keeps away from, and a hold before the cut, finished back on z = 0, mm."""
 
     solid: Solid
     bores: tuple[Hole, ...] = ()
     screws: tuple[Hole, ...] = ()
     tips: tuple[Spot, ...] = ()
     core: float = 1.0
+    """Radius of a core in radii of its bore's pocket; of a collar in those of its head."""
 
     @property
     def holes(self) -> tuple[Spot, ...]:
@@ -101,21 +86,14 @@ class Surroundings:
 
 @dataclass(frozen=True, eq=False)
 class ScrewCriteria(PlaceCriteria):
-    """Rates the places of one wood screw, on columns along its axis over all of the hold.
-
-    Attributes
-    ----------
-    around
-        The hold.
-    required
-        What is required of a place.
-    stop
-        Called between the levels; may raise.
-    """
+    """Rates the places of one wood screw, on columns along its axis over all of the hold."""
 
     around: Surroundings
+    """The hold."""
     required: ScrewRequirements
+    """What is required of a place."""
     stop: Callable[[], None] = lambda: None
+    """Called between the levels; may raise."""
 
     @property
     def apart(self) -> float:

@@ -32,26 +32,18 @@ LEAST = 0.5
 
 @dataclass(frozen=True)
 class SeatRule:
-    """How high a bolt's seat is to be. Lengths in mm.
-
-    Attributes
-    ----------
-    by
-        "recessed": head and washer `recess` below the lowest surface over the pocket, but at least
-        `under_seat` of material underneath; "thickness": exactly `under_seat` underneath; "depth": `depth`
-        below the surface on the axis.
-    under_seat
-        Required thickness between seat and wall.
-    recess
-        Washer, head and what the head is to lie below the surface, together.
-    depth
-        For "depth" alone.
-    """
+    """How high a bolt's seat is to be. Lengths in mm."""
 
     by: SeatBy
+    """"recessed": head and washer `recess` below the lowest surface over the pocket, but at least
+    `under_seat` of material underneath; "thickness": exactly `under_seat` underneath; "depth": `depth` below
+    the surface on the axis."""
     under_seat: float
+    """Required thickness between seat and wall."""
     recess: float
+    """Washer, head and what the head is to lie below the surface, together."""
     depth: float = 20.0
+    """For "depth" alone."""
 
 
 def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> tuple[Any, Any]:

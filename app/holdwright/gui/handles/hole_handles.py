@@ -75,22 +75,15 @@ class EnteringHold:
 
 @dataclass(frozen=True)
 class Placement:
-    """A step's holes as the pointer moves them.
-
-    Attributes
-    ----------
-    values
-        The step's parameters as the recipe would have them.
-    x, y
-        Where the hole is, or the middle of several, mm.
-    holes
-        As the step would cut them.
-    """
+    """A step's holes as the pointer moves them."""
 
     values: Any
+    """The step's parameters as the recipe would have them."""
     x: float
     y: float
+    """Where the hole is, or the middle of several, mm."""
     holes: tuple[SeatedHole, ...]
+    """As the step would cut them."""
 
     def as_cut(self, features: Sequence[Bore | ScrewHole]) -> "Placement":
         """Take the seats of the holes that the step cut, where they are at the same places."""
@@ -100,24 +93,16 @@ class Placement:
 
 
 class HoleHandles(StepHandles[Placement | None]):
-    """Draws the holes of a step where they go.
-
-    Attributes
-    ----------
-    step_operation
-        Gives the preview.
-    feature
-        Class of what the step records.
-    opacity
-        Of the cutter drawn, while no grip is under the pointer, and while one is.
-    lean_fixes_place
-        Whether leaning fixes the place, since a search would put a leaning hole elsewhere.
-    """
+    """Draws the holes of a step where they go."""
 
     step_operation: ClassVar[HoleOperation[Any]]
+    """Gives the preview."""
     feature: ClassVar[type[Bore] | type[ScrewHole]]
+    """Class of what the step records."""
     opacity: ClassVar[tuple[float, float]]
+    """Of the cutter drawn, while no grip is under the pointer, and while one is."""
     lean_fixes_place: ClassVar[bool] = False
+    """Whether leaning fixes the place, since a search would put a leaning hole elsewhere."""
 
     _hold: EnteringHold | None = None
 
