@@ -20,7 +20,7 @@ from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holdin
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
-"""Places that are looked for, also by who wants the best alone: so that it is the same for all."""
+"""Places that are searched, even where the best alone is needed: so that it is always the same."""
 
 NO_GOOD = 0.5
 """Second and third places with less than this of what is required of the shape are left out: the step that
@@ -57,7 +57,7 @@ class FoundPlace:
 
 @dataclass(frozen=True, eq=False)
 class FoundPlaces:
-    """The margins over a back, its best places, and the bore as it is, judged likewise.
+    """The margins over a back, its best places, and the bore as it is, rated likewise.
 
     `best` holds at most `COUNT`, best first; after the first only what the shape allows. Each's
     sentence says how well the hold would stay put there.
@@ -83,11 +83,11 @@ def search_places(
     hold
         Before it is bored, finished back on z = 0, mm.
     bore
-        What is required of the shape round it; bolts in the bores it keeps clear of are tightened alike.
+        What is required of the shape round it; bolts in existing bores are tightened alike.
     hardware
         What the bore is cut for; what is to be tried in its place stands in `conditions`.
     present
-        (x, y) of the bore as it is, to be judged besides, mm.
+        (x, y) of the bore as it is, to be rated besides, mm.
 
     Raises
     ------
@@ -96,7 +96,7 @@ def search_places(
     GeometryError
         When the hold has no back on z = 0.
     Cancelled
-        When that is asked for.
+        When that is requested.
     """
     standing = _standing(hold, bore, hardware, conditions)
     progress.report(0.2, "looking for the place of the bore")
@@ -114,7 +114,7 @@ def search_places(
         figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.thickness)
         return min(least.value / limit for least, limit in figures.limits(bore))
 
-    def judged(place: Place) -> FoundPlace:
+    def rated(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
         return FoundPlace(place, spin, lift, _reason(place, criteria, {"spin": spin, "lift": lift}))
@@ -125,8 +125,8 @@ def search_places(
     best = tuple(
         place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
     )
-    at_present = None if present is None else judged(criteria.place(*present))
-    return FoundPlaces(criteria.field, tuple(map(judged, best)), at_present)
+    at_present = None if present is None else rated(criteria.place(*present))
+    return FoundPlaces(criteria.field, tuple(map(rated, best)), at_present)
 
 
 def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Place, ...]:

@@ -36,7 +36,7 @@ MOST = 1e6
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
 CELLS = 40
-"""Friction radii are reckoned at about so many places along the longer side, and interpolated between."""
+"""Friction radii are computed at about so many places along the longer side, and interpolated between."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +133,7 @@ def holding_criteria(standing: Standing, places: Floats, margins: Floats) -> tup
     sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
     figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
     best = {name: float(figure(sound).max()) if len(sound) else 0.0 for name, figure in figures.items()}
-    # What no sound place has any of cannot tell one from another.
+    # What no sound place has any of cannot rank them.
     return tuple(
         Criterion(name, figure, min(ENOUGH, ATTAINED * best[name]))
         for name, figure in figures.items()

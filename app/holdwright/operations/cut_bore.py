@@ -94,7 +94,7 @@ class CutBore(HoleOperation[CutBoreParameters]):
 
 
 def _measured(whole: Solid, hole: Hole, plan: BorePlan) -> BoreFigures:
-    """Find a bore's seat and measure what it meets."""
+    """Seat a bore and measure it."""
     edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
     if plan.parameters.place == "at":
         must_be_on_back(edge, "a bore", hole.x, hole.y)
@@ -113,14 +113,14 @@ def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Fi
 
     One round bore square to the wall goes where the hold stays put best too, under the usual conditions of
     the joint. Rows, slots and leaning bores go by the shape alone, and so does any bore whose joint cannot be
-    reckoned.
+    computed.
 
     Raises
     ------
     GeometryError
         When the hold has no base on z = 0, or the row has no room on it.
     Cancelled
-        When that is asked for.
+        When that is requested.
     """
     if plan.parameters.place == "at":
         return (*plan.parameters.at, [])
@@ -141,7 +141,7 @@ def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Fi
 def _best_of_one(
     hold: Hold, plan: BorePlan, bore: BoreRequirements, run: Run
 ) -> tuple[float, float, list[Finding]] | None:
-    """Find where the hold stays put best too; None where its joint cannot be reckoned."""
+    """Find where the hold stays put best too; None where its joint cannot be computed."""
     progress, hardware = run.progress.part(0.1, 0.4), (plan.screw, plan.washer)
     try:
         usual = conditions(run.catalogue)
@@ -161,7 +161,7 @@ def _best_of_one(
 
 
 def _usual_conditions(catalogue: Catalogue) -> Conditions | None:
-    """Give what joints are usually reckoned for, as far as the tables tell."""
+    """Give the conditions that joints are usually computed for, as far as the tables have them."""
     try:
         return conditions(catalogue)
     except (CatalogueError, ParameterError):

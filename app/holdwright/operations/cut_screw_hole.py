@@ -87,7 +87,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         Raises
         ------
         ParameterError
-            When the hold has no true size, or the place asked for is off the back.
+            When the hold has no true size, or the requested place is off the back.
         GeometryError
             When there is no back, or no room for a countersink.
         """
@@ -108,9 +108,9 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
             figures = ScrewFigures.of(around, required, *parameters.at)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
-        made = _feature(figures, screw)
+        screw_hole = _feature(figures, screw)
         findings = screw_findings(figures, cut, parameters.tilt)
-        return Outcome(hold.with_whole(cut.solid, made), findings, _result(around, made))
+        return Outcome(hold.with_whole(cut.solid, screw_hole), findings, _result(around, screw_hole))
 
     def preview(
         self, parameters: CutScrewHoleParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh

@@ -1,4 +1,4 @@
-"""What deserves a look about a hole."""
+"""Findings about a hole."""
 
 import math
 from collections.abc import Iterable
@@ -31,7 +31,7 @@ MOST = 0.5
 
 
 def bore_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
-    """Report all that deserves a look about one bore, its neighbours aside."""
+    """Report on one bore, its neighbours aside."""
     return [
         *_place_findings(figures, plan),
         *_tilt_findings(figures.hole, plan),
@@ -144,7 +144,7 @@ def print_findings(hole: Hole, printed: Printed) -> list[Finding]:
 
 
 def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Finding, ...]:
-    """Report all that deserves a look about a screw hole whose axis leans by `tilt`, degrees."""
+    """Report on a screw hole whose axis leans by `tilt`, degrees."""
     required = figures.required
     distances = [("screw_breaks_wall", "thin_wall_at_screw", figures.thickness)]
     codes = ["screw_near_bore"] * len(figures.around.bores) + ["screw_near_screw"] * len(

@@ -47,7 +47,7 @@ class Criterion:
         return np.asarray(self.figures(places) / self.required)
 
 
-Weigh = Callable[[Floats, Floats], tuple[Criterion, ...]]
+FurtherCriteria = Callable[[Floats, Floats], tuple[Criterion, ...]]
 """Gives further criteria from places (n, 2) all over the base, mm, and their margins (n,) so far."""
 
 
@@ -127,10 +127,10 @@ class BoreCriteria(PlaceCriteria):
             margin = np.minimum(margin, ratio)
         return PlaceField(self.ground.grid, np.where(self.ground.base, margin, np.nan))
 
-    def with_further(self, weigh: Weigh) -> "BoreCriteria":
+    def with_further(self, further: FurtherCriteria) -> "BoreCriteria":
         """Rate by further criteria too."""
         base = self.ground.base
-        return replace(self, further=weigh(self.ground.base_places, self.field.margin[base]))
+        return replace(self, further=further(self.ground.base_places, self.field.margin[base]))
 
     def over_grid(self) -> tuple[Floats, Floats, Floats]:
         """Rate every point of the grid."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.arrays import Indices, Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.mesh import Mesh
 
@@ -24,10 +24,6 @@ class HoldSurface:
     rim_height: float = 0.0
     """Height of its straight rim, mm."""
 
-    def near(self, low: Floats, high: Floats) -> "HoldSurface":
-        """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
-        return HoldSurface(self.mesh.near(low, high), self.bores, self.rim_height)
-
     def grip(self) -> tuple[Mesh, Mesh]:
         """Leave out the back (below the finished back too) and the bores.
 
@@ -39,7 +35,7 @@ class HoldSurface:
         vertices, triangles = self.mesh.vertices, self.mesh.triangles
         dropped = _all_corners(vertices[:, 2] < _BACK, triangles)
         for bore in self.bores:
-            dropped |= _all_corners(bore.on_wall(vertices), triangles)
+            dropped |= _all_corners(bore.on_surface(vertices), triangles)
         preserved = triangles[~dropped]
         above = _all_corners(vertices[:, 2] > self.rim_height + _BACK, preserved)
         return Mesh(vertices, preserved[~above]), Mesh(vertices, preserved[above])

@@ -87,7 +87,7 @@ class Hole:
         return np.asarray(np.array(self.foot) + height * np.array(self.axis))
 
     def profile(self, low: float, top: float) -> list[tuple[float, float]]:
-        """Radius and height of the hole's wall from `low` to `top` along the axis, upward."""
+        """Radius and height of the hole's surface from `low` to `top` along the axis, upward."""
         hole, pocket = self.hole_radius, self.pocket_radius
         return [(hole, low), (hole, self.seat), (pocket, self.mouth), (pocket, top)]
 
@@ -124,8 +124,8 @@ class Hole:
         x, y, height = move_points(self.frame, points).T
         return self.away(x, y), height
 
-    def on_wall(self, points: Floats, within: float = 0.01) -> Mask:
-        """Tell which points (n, 3) lie in the hole or within so many mm of its wall.
+    def on_surface(self, points: Floats, within: float = 0.01) -> Mask:
+        """Give which points (n, 3) lie in the hole or within so many mm of its surface.
 
         The polygon that a circle is cut as is 0.02 % wider than the circle.
         """

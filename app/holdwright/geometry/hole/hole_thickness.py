@@ -17,9 +17,9 @@ APART = 2.0
 MOST_LEVELS = 500
 """Sections at most below the seat, and as many above: in a very long hole they are farther apart."""
 SECTORS = 24
-"""Parts of the turn whose pocket edges are looked at separately."""
+"""Parts of the turn whose pocket edges are taken separately."""
 _ON_HOLE = 0.05
-"""Within this a point of a section lies on another hole's wall, mm."""
+"""Within this a point of a section lies on another hole's surface, mm."""
 _LEVEL = 1.0
 """Distance between the levels that two bores are compared on, mm."""
 
@@ -55,66 +55,38 @@ class _Outlines:
 
 
 _Reach = Callable[[Floats, Floats, Indices], Floats | float]
-"""Tells how far from the axis, mm, points count, from the edges' starts and ends (n, 2) and their levels."""
-
-
-@dataclass(frozen=True, eq=False)
-class _BoreLevels:
-    """Level sections that a bore goes through."""
-
-    hole: Hole
-    height: Floats
-    radius: Floats
-    """(k,) heights along the axis, ascending, and radii of the bore there, mm."""
-    at_pocket: Mask
-    """(k,) whether it is the pocket."""
-    least_edge: Floats
-    """(k,) height that the pocket's edge must have for what is outside to count, mm."""
-    edges: Floats
-    """(SECTORS,) height of the pocket's edge."""
-
-    @classmethod
-    def of(cls, site: HoleSite, hole: Hole, deep: float) -> "_BoreLevels":
-        edges = _pocket_edges(site, hole)
-        underside = _underside(site, hole)
-        low, high = hole.seat - BACK, hole.seat + BACK
-        down = np.append(np.arange(low, underside, -_apart(low - underside)), min(underside, low))
-        top = max(float(edges.max()) - deep, high + BACK)
-        height = np.concatenate([down[::-1], np.arange(high, top, _apart(top - high))])
-        number = np.arange(len(height))
-        at_pocket = number >= len(down)
-        radius = np.where(at_pocket, hole.pocket_radius, hole.hole_radius)
-        # At the seat itself all counts; above it only what stands beside a deep pocket.
-        least_edge = np.where(number > len(down), height + deep, -np.inf)
-        return cls(hole, height, radius, at_pocket, least_edge, edges)
-
-    def counts(self, points: Floats, level: Indices, thickness: Floats) -> Mask:
-        """Tell which points (n, 2) stand beside the bore.
-
-        What lies within its circle is bored away; where an outline crosses it, points just outside tell.
-        """
-        return np.asarray(
-            (thickness >= 0.0) & (self.edges[_sector(points[:, 0], points[:, 1])] >= self.least_edge[level])
-        )
-
-    def reach(self, start: Floats, _end: Floats, level: Indices) -> Floats:
-        """As of `_Reach`: how far the least thickness may be."""
-        thickness = self.hole.away(*start.T) - self.radius[level]
-        thickness[~self.counts(start, level, thickness)] = np.inf
-        least = np.full(len(self.height), np.inf)
-        np.minimum.at(least, level, thickness)
-        hole, pocket = (least[which].min(initial=np.inf) for which in (~self.at_pocket, self.at_pocket))
-        reach = self.radius + self.hole.slot / 2 + np.where(self.at_pocket, pocket, hole)
-        return np.asarray(reach[level])
+"""Gives how far from the axis, mm, points count, from the edges' starts and ends (n, 2) and their levels."""
 
 
 def bore_thickness(solid: Solid, site: HoleSite, hole: Hole, deep: float) -> tuple[Least, Least]:
     """Measure round clearance hole and pocket; see `hole_figures.BoreFigures`."""
-    levels = _BoreLevels.of(site, hole, deep)
-    outlines = _Outlines.of(solid, hole, levels.height, levels.radius, levels.reach)
-    counts = levels.counts(outlines.points, outlines.level, outlines.thickness)
-    at_pocket, seat = levels.at_pocket[outlines.level], hole.on_axis(hole.seat)
-    return outlines.least(counts & ~at_pocket, seat), outlines.least(counts & at_pocket, seat)
+    edges, underside = _pocket_edges(site, hole), _underside(site, hole)
+    low, high = hole.seat - BACK, hole.seat + BACK
+    down = np.append(np.arange(low, underside, -_apart(low - underside)), min(underside, low))
+    top = max(float(edges.max()) - deep, high + BACK)
+    height = np.concatenate([down[::-1], np.arange(high, top, _apart(top - high))])
+    number = np.arange(len(height))
+    at_pocket = number >= len(down)
+    radius = np.where(at_pocket, hole.pocket_radius, hole.hole_radius)
+    # At the seat itself all counts; above it only what stands beside a deep pocket.
+    least_edge = np.where(number > len(down), height + deep, -np.inf)
+
+    def counts(points: Floats, level: Indices, thickness: Floats) -> Mask:
+        # What lies within the circle is bored away; where an outline crosses it, points just outside count.
+        return np.asarray((thickness >= 0.0) & (edges[_sector(*points.T)] >= least_edge[level]))
+
+    def reach(start: Floats, _end: Floats, level: Indices) -> Floats:
+        thickness = hole.away(*start.T) - radius[level]
+        thickness[~counts(start, level, thickness)] = np.inf
+        least = np.full(len(height), np.inf)
+        np.minimum.at(least, level, thickness)
+        nearest = [least[which].min(initial=np.inf) for which in (~at_pocket, at_pocket)]
+        return np.asarray((radius + hole.slot / 2 + np.where(at_pocket, nearest[1], nearest[0]))[level])
+
+    outlines = _Outlines.of(solid, hole, height, radius, reach)
+    beside = counts(outlines.points, outlines.level, outlines.thickness)
+    pocket, seat = at_pocket[outlines.level], hole.on_axis(hole.seat)
+    return outlines.least(beside & ~pocket, seat), outlines.least(beside & pocket, seat)
 
 
 def screw_thickness(
@@ -143,7 +115,7 @@ def screw_thickness(
         To the outside of the hold, from the back up to where the head's pocket is no deeper than the required
         thickness: nearer to the edge that of any pocket in a slope runs out to nothing.
     holes
-        To each of the others, this hole's pocket included; infinite where no level meets both.
+        To each of the others, this hole's pocket included; infinite where no level goes through both.
     """
     heights = _screw_heights(hole, top)
     radius = np.where(heights <= hole.seat, hole.hole_radius, hole.pocket_radius)
@@ -159,7 +131,7 @@ def screw_thickness(
     free = (outlines.places[:, 2] > 2.0 * BACK) & ((height <= hole.seat) | (height < lowest - required))
     at, to_holes = hole.on_axis(max(hole.seat / 2.0, 0.0)), []
     for other in others:
-        on_it = other.on_wall(outlines.places, _ON_HOLE)
+        on_it = other.on_surface(outlines.places, _ON_HOLE)
         free &= ~on_it
         to_holes.append(outlines.least(on_it, at))
     return outlines.least(free, at), tuple(to_holes)
@@ -199,7 +171,7 @@ def _apart(length: float) -> float:
 def _sections(solid: Solid, hole: Hole, heights: Floats) -> tuple[Floats, Floats, Indices]:
     """Give the edges of the sections square to a hole's axis, in its frame: starts, ends (n, 2) and level.
 
-    Sections square to a tilted axis end in the back, which is no wall.
+    Sections square to a tilted axis end in the back, which is not outside.
     """
     if hole.upright:
         start, end, level = level_edges(solid.mesh, heights)
@@ -207,15 +179,15 @@ def _sections(solid: Solid, hole: Hole, heights: Floats) -> tuple[Floats, Floats
     start, end, level = level_edges(solid.mesh.moved(hole.frame), heights)
     way = hole.from_axis[2]
     above = [each @ way[:2] + heights[level] * way[2] + way[3] > 2 * BACK for each in (start, end)]
-    walled = above[0] | above[1]
-    return start[walled], end[walled], level[walled]
+    outside = above[0] | above[1]
+    return start[outside], end[outside], level[outside]
 
 
 def _underside(site: HoleSite, hole: Hole) -> float:
-    """Height the clearance hole's wall begins at: the back, or the top of a hollow round the hole."""
+    """Height the clearance hole begins at: the back, or the top of a hollow round the hole."""
     low, _ = site.stretch(hole.seat - 1e-6)
-    wall = (site.radius >= hole.hole_radius) & (site.radius <= hole.hole_radius + COLLAR) & ~np.isnan(low)
-    return float(low[wall].max()) + 2 * BACK if wall.any() else 2 * BACK
+    beside = (site.radius >= hole.hole_radius) & (site.radius <= hole.hole_radius + COLLAR) & ~np.isnan(low)
+    return float(low[beside].max()) + 2 * BACK if beside.any() else 2 * BACK
 
 
 def _pocket_edges(site: HoleSite, hole: Hole) -> Floats:

@@ -20,7 +20,7 @@ BARRED = 0.5
 ABOVE = 0.5
 """Share of the required thickness that will do above the seat, where nothing presses on it."""
 FEW_RAYS = 12
-"""Rays along which fins are looked for on the grid."""
+"""Rays along which fins are searched on the grid."""
 FAR = 1e3
 """Distance that stands for no outside near, mm."""
 
@@ -38,7 +38,7 @@ class BoreRequirements:
     edge: float = 20.0
     """Required distance from the axis to the edge of the back."""
     taken: tuple[Hole, ...] = ()
-    """Bores already in the hold, to be kept that thickness away from."""
+    """Bores already in the hold: that thickness is required between."""
 
 
 @dataclass(frozen=True, eq=False)

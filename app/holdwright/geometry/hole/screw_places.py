@@ -37,7 +37,7 @@ BLOCKED = 3.0
 """What it costs when the driver has no room, in levers."""
 _ON_BACK = 0.05
 _SLACK = 0.5
-"""Grid steps by which places are judged too strictly, since the grid is that coarse."""
+"""Grid steps by which places are rated too strictly, since the grid is that coarse."""
 
 Spot = tuple[tuple[float, float, float], float]
 """A place (x, y, z) on the hold and the radius of what is there, mm."""
@@ -64,7 +64,7 @@ class ScrewRequirements:
 
 @dataclass(frozen=True)
 class Surroundings:
-    """What a screw hole keeps away from, and a hold before the cut, finished back on z = 0, mm."""
+    """A hold before the cut, finished back on z = 0, mm, and what a screw hole is to be clear of."""
 
     solid: Solid
     bores: tuple[Hole, ...] = ()
@@ -166,7 +166,7 @@ class ScrewCriteria(PlaceCriteria):
         least = np.full(seat.shape, np.inf)
         for height in heights[1:]:
             self.stop()
-            # The lowest level above the back always counts, so that thin places are judged too.
+            # The lowest level above the back always counts, so that thin places are rated too.
             counts = (height > self._back) & (height <= np.maximum(seat, self._back + apart))
             away = inner_distance(self._columns.filled(float(height) - 1e-3), self._step)
             least = np.where(counts, np.minimum(least, away), least)
@@ -189,6 +189,6 @@ class ScrewCriteria(PlaceCriteria):
 
 
 def _facing_up(top: Floats, step: float) -> Floats:
-    """Tell how far the surface faces up the wall: the y part of its unit normal, 0 where it faces down."""
+    """Give how far the surface faces up the wall: the y part of its unit normal, 0 where it faces down."""
     dy, dx = np.gradient(top, step)
     return np.asarray(np.maximum(-dy / np.sqrt(1.0 + dx * dx + dy * dy), 0.0))

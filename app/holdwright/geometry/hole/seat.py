@@ -6,7 +6,7 @@ pocket, the longer the key, and the less material the bolt clamps (a short, stif
 its preload sooner). So the rule that stands for a machinist's habit is "recessed": just deep enough for head
 and washer to lie under the surface round the pocket, yet never with less than the required thickness
 underneath. A hold 58 mm high with a 2.5 mm washer and a 10 mm head gets its seat near 44 mm and a pocket 13.5
-mm deep. Who wants the shortest bolt asks for "thickness": the required thickness and no more. All common
+mm deep. For the shortest bolt there is "thickness": the required thickness and no more. All common
 practice, no source.
 """
 
@@ -35,9 +35,9 @@ class SeatRule:
     """How high a bolt's seat is to be. Lengths in mm."""
 
     by: SeatBy
-    """"recessed": head and washer `recess` below the lowest surface over the pocket, but at least
-    `under_seat` of material underneath; "thickness": exactly `under_seat` underneath; "depth": `depth` below
-    the surface on the axis."""
+    """Recessed: head and washer `recess` below the lowest surface over the pocket, but at least `under_seat`
+    of material underneath; thickness: exactly `under_seat` underneath; depth: `depth` below the surface on
+    the axis."""
     under_seat: float
     """Required thickness between seat and wall."""
     recess: float
@@ -47,12 +47,10 @@ class SeatRule:
 
 
 def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> tuple[Any, Any]:
-    """Give the height a rule asks for, and the height a seat can have.
+    """Give the height that a rule requests, and the height a seat can have.
 
     Parameters
     ----------
-    rule
-        The rule.
     lowest
         Lowest height of the material's top over the pocket; floats or arrays of one shape, mm.
     underside
@@ -79,7 +77,7 @@ def seat_heights(rule: SeatRule, lowest: Any, underside: Any, on_axis: Any) -> t
 
 
 def bolt_seat(site: HoleSite, rule: SeatRule) -> tuple[float, float]:
-    """Give the height that a rule asks for on a site and the height the seat can have; see `seat_heights`.
+    """Give the height that a rule requests on a site and the height the seat can have; see `seat_heights`.
 
     Raises
     ------
@@ -153,7 +151,7 @@ def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
     GeometryError
         When the hold is too thin there to sink the head.
     """
-    hole, lowest, bearing = site.hole, lowest_over_head(site).value, _carried(site)
+    hole, lowest, bearing = site.hole, lowest_over_head(site).value, _bearing(site)
     place = f"x {hole.x:.1f}, y {hole.y:.1f} mm"
     if not bearing.any():
         raise GeometryError(
@@ -173,14 +171,14 @@ def screw_seated(site: HoleSite, below: float, most: float) -> Hole:
 
 def under_head(site: HoleSite, seat: float) -> Least:
     """Measure the least material between a seated countersink and the back."""
-    low = np.where(_carried(site), site.low, -np.inf)
+    low = np.where(_bearing(site), site.low, -np.inf)
     cell = int(np.argmax(low))
     height = float(low.flat[cell])
     return Least(seat - height, site.at_cell(cell, height))
 
 
-def _carried(site: HoleSite) -> Mask:
-    """Tell which columns under a countersink have material."""
+def _bearing(site: HoleSite) -> Mask:
+    """Give which columns under a countersink have material."""
     return np.asarray(site.ring & ~np.isnan(site.low))
 
 

@@ -102,7 +102,7 @@ class BoreHandles(HoleHandles):
         return tilt, toward if tilt else before.values.toward
 
     def _drag_seat(self, before: Placement, taken: Floats, event: ToolEvent) -> None:
-        """Set the thickness where that is asked for, else the depth below the surface on the axis."""
+        """Set the thickness where that is requested, else the depth below the surface on the axis."""
         rings = [hole_shapes.seat_ring(each) - taken for each in before.holes]
         bore = before.holes[int(np.argmin([np.linalg.norm(ring, axis=1).min() for ring in rings]))]
         seat, surface = bore.hole.seat, hole_shapes.surface_height(bore)
