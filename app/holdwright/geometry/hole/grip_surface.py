@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Indices, Mask
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.mesh import Mesh
 
@@ -23,6 +23,10 @@ class HoldSurface:
     """Where it is bored."""
     rim_height: float = 0.0
     """Height of its straight rim, mm."""
+
+    def near(self, low: Floats, high: Floats) -> "HoldSurface":
+        """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
+        return HoldSurface(self.mesh.near(low, high), self.bores, self.rim_height)
 
     def grip(self) -> tuple[Mesh, Mesh]:
         """Leave out the back (below the finished back too) and the bores.
