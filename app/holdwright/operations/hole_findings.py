@@ -197,7 +197,7 @@ def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
     return [
         new_finding(code, volume, where=centre, cut=what, volume=volume_text(volume), smaller=smaller)
         for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
-        for volume, centre in pieces
+        for volume, centre in ((piece.volume, piece.bounds.mean(axis=0)) for piece in pieces)
     ]
 
 

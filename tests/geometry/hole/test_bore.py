@@ -172,7 +172,7 @@ def test_a_narrow_ring_of_material_left_by_the_pocket_is_a_sliver_and_dropped():
     mushroom = solid_of(base, stem, cap)
     cut = cut_hole(mushroom, replace(WITH_WASHER, seat=12.0))
     assert len(cut.slivers) == 1
-    assert cut.slivers[0][0] == pytest.approx(np.pi * (16.0**2 - 15.5**2), rel=0.02)
+    assert cut.slivers[0].volume == pytest.approx(np.pi * (16.0**2 - 15.5**2), rel=0.02)
     assert cut.solid.bounds[1, 2] == pytest.approx(20.0)
     assert len(cut.solid.kernel.decompose()) == 1
     bubble = Manifold.sphere(3.0, 64).translate((30.0, 0.0, 10.0))
@@ -187,7 +187,7 @@ def test_a_piece_too_large_for_a_sliver_is_kept_and_told():
     halves = sorted(piece.volume() for piece in cut.solid.kernel.decompose())
     assert len(cut.loose) == 1
     assert not cut.slivers
-    assert cut.loose[0][0] == pytest.approx(halves[0], rel=1e-6)
+    assert cut.loose[0].volume == pytest.approx(halves[0], rel=1e-6)
 
 
 def test_pieces_and_cavities_that_were_there_before_stay():

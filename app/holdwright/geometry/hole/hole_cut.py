@@ -18,9 +18,6 @@ OVERSHOOT = 1.0
 SLIVER = 0.02
 """A piece that the hole cuts loose is dropped when it is less than this share of the hold."""
 
-Piece = tuple[float, Floats]
-"""Volume (mm3) and centre (3,) of a piece that came loose."""
-
 
 @dataclass(frozen=True, eq=False)
 class HoleCut:
@@ -30,8 +27,8 @@ class HoleCut:
     """The hold with the hole in it."""
     removed: float
     """Volume taken out by the cutter, mm3, without the slivers."""
-    slivers: tuple[Piece, ...] = ()
-    loose: tuple[Piece, ...] = ()
+    slivers: tuple[Solid, ...] = ()
+    loose: tuple[Solid, ...] = ()
     """Pieces that came loose: small ones, dropped (slivers), and larger ones, left in."""
 
 
@@ -131,7 +128,7 @@ def _without_slivers(before: Solid, cut: Solid, removed: float) -> HoleCut:
     if dropped:
         left = [piece for piece in pieces if not any(_lies_in(piece, sliver) for sliver in dropped)]
         solid = Solid.checked(reassembled(left), "the hold without its slivers")
-    return HoleCut(solid, removed, *(tuple(map(_described, each)) for each in (dropped, loose)))
+    return HoleCut(solid, removed, tuple(dropped), tuple(loose))
 
 
 def _same(piece: Solid, volume: float, bounds: Floats) -> bool:
@@ -143,7 +140,3 @@ def _lies_in(piece: Manifold, sliver: Solid) -> bool:
     box = np.array(piece.bounding_box()).reshape(2, 3)
     inside = bool((box[0] >= sliver.bounds[0] - 1e-9).all() and (box[1] <= sliver.bounds[1] + 1e-9).all())
     return inside and piece.volume() <= sliver.volume * (1 + 1e-9)
-
-
-def _described(piece: Solid) -> Piece:
-    return piece.volume, np.asarray(piece.bounds.mean(axis=0))

@@ -174,17 +174,7 @@ class ScrewHandles(HoleHandles):
 
 
 def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:
-    """Give the knob's place (3,).
-
-    Parameters
-    ----------
-    top
-        Where the axis leaves the hold, (3,).
-    radius
-        Of the pocket, mm.
-    tilt, toward
-        Degrees, as the step has them.
-    """
+    """Give the knob's place (3,) from where the axis leaves the hold, the pocket's radius and the lean."""
     way = math.radians(toward if tilt else STRAIGHT_UP)
     far = radius + CLEAR + ARM * math.tan(math.radians(tilt))
     return np.asarray(top + far * np.array([math.cos(way), math.sin(way), 0.0]))
