@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 
@@ -102,7 +101,7 @@ def search_places(
     progress.report(0.2, "looking for the place of the bore")
     by_shape = BoreCriteria.of(hold.whole, bore)
     progress.report(0.4, "looking for the place of the bore")
-    criteria = by_shape.with_further(partial(holding_criteria, standing))
+    criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
     progress.report(0.7, "looking for the best places")
     best = criteria.best(COUNT, progress.part(0.7, 1.0))
 

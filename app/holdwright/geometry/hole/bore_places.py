@@ -12,7 +12,7 @@ on heights taken between grid points and on the true outlines of level sections.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
 
@@ -45,10 +45,6 @@ class Criterion:
     def ratios(self, places: Floats) -> Floats:
         """Give the figures of places relative to what is required."""
         return np.asarray(self.figures(places) / self.required)
-
-
-FurtherCriteria = Callable[[Floats, Floats], tuple[Criterion, ...]]
-"""Gives further criteria from places (n, 2) all over the base, mm, and their margins (n,) so far."""
 
 
 @dataclass(frozen=True)
@@ -127,10 +123,10 @@ class BoreCriteria(PlaceCriteria):
             margin = np.minimum(margin, ratio)
         return PlaceField(self.ground.grid, np.where(self.ground.base, margin, np.nan))
 
-    def with_further(self, further: FurtherCriteria) -> "BoreCriteria":
-        """Rate by further criteria too."""
-        base = self.ground.base
-        return replace(self, further=further(self.ground.base_places, self.field.margin[base]))
+    @property
+    def base_margins(self) -> tuple[Floats, Floats]:
+        """Places (n, 2) all over the base, mm, and their margins (n,)."""
+        return self.ground.base_places, self.field.margin[self.ground.base]
 
     def over_grid(self) -> tuple[Floats, Floats, Floats]:
         """Rate every point of the grid."""

@@ -172,15 +172,18 @@ def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = N
     if len(points) == 0:
         return Least(-np.inf, np.array([x, y, 0.0]))
     half = np.zeros(2) if half_slot is None else half_slot
-    away = points - [x, y]
-    if half.any():
-        share = np.clip(away @ half / (half @ half), -1.0, 1.0)
-        away = away - share[:, None] * half
-    distance = np.hypot(away[:, 0], away[:, 1])
+    distance = to_segment(points - [x, y], half)
     nearest = int(np.argmin(distance))
     inside = all(within(x + side * half[0], y + side * half[1], outlines) for side in (-1.0, 1.0))
     sign = 1.0 if inside else -1.0
     return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
+
+
+def to_segment(places: Floats, half: Floats) -> Floats:
+    """Distance (n,) of places (n, 2) from a segment through the origin, by its half (2,)."""
+    square = float(half @ half)
+    share = np.clip(places @ half / square, -1.0, 1.0) if square > 0.0 else np.zeros(len(places))
+    return np.asarray(np.linalg.norm(places - share[:, None] * half, axis=1))
 
 
 def on_back(solid: Solid, x: float, y: float) -> tuple[float, float]:

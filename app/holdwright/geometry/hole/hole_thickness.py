@@ -7,7 +7,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_site import BACK, COLLAR, SPACING, HoleSite, Least
+from holdwright.geometry.hole.hole_site import BACK, COLLAR, SPACING, HoleSite, Least, to_segment
 from holdwright.geometry.measure.sections import level_edges, stepped_near
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.mesh.solid import Solid
@@ -216,8 +216,8 @@ def _screw_heights(hole: Hole, top: float) -> Floats:
 
 def _segments_apart(gap: Floats, half: Floats, other: Floats) -> Floats:
     """Distance (n,) of two segments with their middles `gap` (n, 2) apart and half lengths (2,) each."""
-    ends = [_to_segment(gap + side * other, half) for side in (-1.0, 1.0)]
-    ends += [_to_segment(-gap + side * half, other) for side in (-1.0, 1.0)]
+    ends = [to_segment(gap + side * other, half) for side in (-1.0, 1.0)]
+    ends += [to_segment(-gap + side * half, other) for side in (-1.0, 1.0)]
     turn = half[0] * other[1] - half[1] * other[0]
     if abs(turn) < 1e-12:
         return np.asarray(np.min(ends, axis=0))
@@ -226,9 +226,3 @@ def _segments_apart(gap: Floats, half: Floats, other: Floats) -> Floats:
     second = (gap[:, 0] * half[1] - gap[:, 1] * half[0]) / turn
     crossed = (np.abs(first) <= 1.0) & (np.abs(second) <= 1.0)
     return np.asarray(np.where(crossed, 0.0, np.min(ends, axis=0)))
-
-
-def _to_segment(places: Floats, half: Floats) -> Floats:
-    square = float(half @ half)
-    share = np.clip(places @ half / square, -1.0, 1.0) if square > 0.0 else np.zeros(len(places))
-    return np.asarray(np.linalg.norm(places - share[:, None] * half, axis=1))

@@ -119,7 +119,10 @@ class ScrewCriteria(PlaceCriteria):
         edge = inner_distance(binary_fill_holes(base), step)
         short = np.maximum(1.0 - self._ratios(top, edge), 0.0).sum(axis=0)
         blocked = most_over_disc(self._columns.above_first, self.required.driver / 2.0 / step + 1.0) > 0.0
-        cost = SHORT * short + BLOCKED * blocked + GRIP * _facing_up(top, step)
+        dy, dx = np.gradient(top, step)
+        # The y part of the surface's unit normal; 0 where it faces down the wall.
+        facing_up = np.maximum(-dy / np.sqrt(1.0 + dx * dx + dy * dy), 0.0)
+        cost = SHORT * short + BLOCKED * blocked + GRIP * facing_up
         rating = self.around.lever(x, y) / LEVER - cost - CROWDED * self._crowding()
         return x, y, np.where(base, rating, -np.inf)
 
@@ -186,9 +189,3 @@ class ScrewCriteria(PlaceCriteria):
         u, v = self._columns.grid.places
         here = self._turn @ np.array(place)
         return np.asarray(np.hypot(u - here[0], v - here[1]))
-
-
-def _facing_up(top: Floats, step: float) -> Floats:
-    """Give how far the surface faces up the wall: the y part of its unit normal, 0 where it faces down."""
-    dy, dx = np.gradient(top, step)
-    return np.asarray(np.maximum(-dy / np.sqrt(1.0 + dx * dx + dy * dy), 0.0))
