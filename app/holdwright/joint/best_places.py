@@ -20,15 +20,11 @@ from holdwright.progress import SILENT, Progress
 
 COUNT = 3
 """Places that are searched, even where the best alone is needed: so that it is always the same."""
-
 NO_GOOD = 0.5
 """Second and third places with less than this of what is required of the shape are left out: the step that
 bores calls that an error."""
-
 DECEIVING = 0.9
 """A place with less than this share of its margin when it is measured is not what the search took it for."""
-
-
 NAMES: Mapping[Limit, str] = {
     "thickness": "the thickness there is for a seat",
     "wall_at_bore": "the wall round the bore",

@@ -19,20 +19,16 @@ from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
 """Safety that is required."""
-
 ATTAINED = 0.8
 """Where no sound place reaches that, so much of the best that any gives is required: our own measure. It
 lets the other figures count too; what is missing then, wood screws carry. A place is sound where all
 else is amply as required, or has nearly the margin that the best place has."""
-
 AMPLE = 1.25
 """Margin at which the shape is surely as required: over the whole back walls are measured coarsely."""
 NEARLY = 0.95
 """Share of the best place's margin that is as good."""
-
 MOST = 1e6
 """Greater safeties are given as this."""
-
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
 CELLS = 40

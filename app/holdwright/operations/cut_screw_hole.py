@@ -37,7 +37,6 @@ from holdwright.parameters.kinds import Angle, Length, Parameters, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
-
 TRIED = 5
 """Places that are measured exactly before the best of them is taken as it is."""
 

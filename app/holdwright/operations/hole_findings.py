@@ -19,13 +19,10 @@ EVEN = 0.05
 """Differences up to this are not worth a word, mm."""
 LIP_SPECK = 10.0
 """A lip cut by less than this is not worth a word, mm3."""
-
 STEEPEST = 45.0
 """A roof that leans no farther than this from upright carries itself, degrees: common practice, no source."""
-
 SOME = 0.02
 """Share of a countersink that may lack material before it is worth a word: a few columns at its rim."""
-
 MOST = 0.5
 """Share of a head on the grip surface above which it is worth a word."""
 

@@ -108,11 +108,6 @@ class BoreCriteria(PlaceCriteria):
         """A pocket."""
         return self.bore.hole.pocket_diameter
 
-    @property
-    def limits(self) -> tuple[Limit, ...]:
-        """All that places are rated by."""
-        return (*LIMITS, *(criterion.name for criterion in self.further))
-
     @cached_property
     def field(self) -> PlaceField:
         """The margins over the base."""
@@ -170,7 +165,8 @@ class BoreCriteria(PlaceCriteria):
         """Measure a free place, mm."""
         at = np.array([[x, y]])
         figures = PlaceFigures.at(self.ground, self.bore, at)
-        ratios = dict(zip(self.limits, self._ratios(figures, at)[:, 0].tolist(), strict=True))
+        limits = (*LIMITS, *(criterion.name for criterion in self.further))
+        ratios = dict(zip(limits, self._ratios(figures, at)[:, 0].tolist(), strict=True))
         values = {limit: float(value[0]) for limit, value in figures.values.items()}
         least_first = {limit: ratios[limit] for limit in sorted(ratios, key=lambda limit: ratios[limit])}
         return Place(float(x), float(y), float(figures.seat[0]), values, least_first)

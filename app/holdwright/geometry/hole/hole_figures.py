@@ -26,10 +26,8 @@ from holdwright.geometry.mesh.solid import Solid
 
 BEYOND = 1.0
 """How far a screw's cutter goes on above the highest surface over the head, mm."""
-
 UPWARD = 0.5
 """Least upward part of the unit normal of what faces up the wall: within 60 degrees."""
-
 SCREW_CLIMB = Climb(longest=1.0, shortest=0.5, directions=8, hopeless=0.6, enough=1.0, digits=2)
 """How a place found for a screw is moved by its exact margin."""
 

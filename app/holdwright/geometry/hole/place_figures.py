@@ -14,7 +14,6 @@ from holdwright.geometry.hole.seat import SeatRule, seat_heights
 Limit = Literal["thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access", "spin", "lift"]
 LIMITS: tuple[Limit, ...] = ("thickness", "wall_at_bore", "wall_at_pocket", "wall_above", "edge", "access")
 """What every place is rated by, before any further criteria."""
-
 BARRED = 0.5
 """What access counts where a lip lies right above the axis: the pocket is cut through it then."""
 ABOVE = 0.5

@@ -15,7 +15,6 @@ from holdwright.geometry.arrays import Floats
 
 SHORT = 4.0
 """What it costs to have nothing of something required; linear up to enough."""
-
 GAIN = 1e-9
 """A step of a climb counts where it rates so much better."""
 

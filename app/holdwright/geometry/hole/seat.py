@@ -25,7 +25,6 @@ SeatBy = Literal["recessed", "thickness", "depth"]
 
 FACING = 0.5
 """A seat is cut at least this far below the lowest surface over it, so that all of it is faced, mm."""
-
 LEAST = 0.5
 """Least material that must be left under a countersink for there to be one at all, mm."""
 

@@ -20,24 +20,18 @@ from holdwright.operations.hole_step import SeatedHole
 
 LEAST_UNDER: Final = 0.5
 """The pointer sets no seat nearer to the back than this, mm."""
-
 MOST_TILT: Final = 15.0
 TILT_STEP, TOWARD_STEP = 0.5, 5.0
 """Degrees; with Alt held, a tenth."""
-
 ARM: Final = 60.0
 """The knob that leans the axis goes as far outward as an axis this long leans, mm."""
-
 CLEAR: Final = 8.0
 """Of the pocket's edge, while the axis is upright, mm."""
-
 STRAIGHT_UP: Final = 90.0
 """Where the knob of an upright axis is, degrees on the wall."""
-
 STEEPEST_SCREW: Final = 45.0
 UPRIGHT_SCREW: Final = 1.5
 """The most that a screw leans, degrees; leaning less than the lesser it stands upright."""
-
 STEM: Final = 22.0
 """Length of the axis drawn out of the hold, by the end of which it is leaned, mm."""
 

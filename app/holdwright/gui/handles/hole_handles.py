@@ -29,15 +29,12 @@ from holdwright.pipeline.recipe import Step
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1
 """How far an arrow key moves the holes, mm; the lesser with Shift."""
-
 STEP: Final = 0.5
 """Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
-
 MOVE: Final = Qt.CursorShape.SizeAllCursor
 
 _ON_BACK: Final = 0.05
 """A column starts on the back where it starts no higher above it, mm."""
-
 _ARROWS: Final = {
     Qt.Key.Key_Left: (-1.0, 0.0),
     Qt.Key.Key_Right: (1.0, 0.0),

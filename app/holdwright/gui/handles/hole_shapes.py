@@ -12,7 +12,6 @@ from holdwright.operations.hole_step import SeatedHole
 
 CLEAR: Final = 1.0
 """The cutter is drawn as far above the surface, mm."""
-
 _UP: Final = np.array([0.0, 0.0, 1.0])
 
 
