@@ -108,7 +108,7 @@ class Size(Section):
     circle_mm: float = Field(description="Diameter of the smallest circle round the silhouette on the wall.")
 
 
-class Asked(Section):
+class EnvelopeRequest(Section):
     """The envelope requested."""
 
     rule: str = Field(description="What was to be held: circle, box, width, height, depth or factor.")
@@ -120,7 +120,7 @@ class Asked(Section):
 class EnvelopeSection(Section):
     """The size requested, and the size reached."""
 
-    asked: Asked | None = Field(description="None where the recipe scales to no envelope.")
+    asked: EnvelopeRequest | None = Field(description="None where the recipe scales to no envelope.")
     scaled: Size | None = Field(description="Right after scaling, before anything was cut.")
     factor: float | None = Field(description="What lengths were multiplied by.")
     finished: Size = Field(description="After the last step, depth from the finished back.")

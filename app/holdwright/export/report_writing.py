@@ -13,9 +13,9 @@ from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
-    Asked,
     BoreSection,
     DistanceSection,
+    EnvelopeRequest,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
@@ -147,7 +147,7 @@ def _envelope(hold: Hold) -> EnvelopeSection:
     if envelope is None:
         return EnvelopeSection(asked=None, scaled=None, factor=None, finished=_finished(hold))
     return EnvelopeSection(
-        asked=Asked(rule=envelope.rule, values=envelope.asked),
+        asked=EnvelopeRequest(rule=envelope.rule, values=envelope.asked),
         scaled=Size(size_mm=envelope.size, circle_mm=envelope.circle),
         factor=envelope.factor,
         finished=_finished(hold),

@@ -12,7 +12,7 @@ from holdwright.geometry.hole.hole_figures import BoreFigures, ScrewFigures
 from holdwright.geometry.hole.hole_site import Least
 from holdwright.geometry.hole.hole_thickness import between
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import limit_of, new_finding
+from holdwright.hold.finding_builder import in_cm3, limit_of, new_finding
 from holdwright.operations.bore_plan import BorePlan, Printed
 
 EVEN = 0.05
@@ -51,7 +51,7 @@ def _place_findings(figures: BoreFigures, plan: BorePlan) -> list[Finding]:
     if share.value >= 1.0 and (proud := hole.seat + stack - lowest.value) > EVEN:
         findings.append(new_finding("head_proud", proud, where=lowest.place))
     if (lip := figures.lip_volume).value >= LIP_SPECK:
-        findings.append(new_finding("lip_cut", lip.value, where=lip.place, volume=volume_text(lip.value)))
+        findings.append(new_finding("lip_cut", lip.value, where=lip.place, volume=in_cm3(lip.value)))
     # Where the hold stands so high round the pocket, an ordinary key does not reach the head.
     if (reach := highest.value - hole.seat - stack) > limit_of("head_deep"):
         findings.append(new_finding("head_deep", reach, where=highest.place))
@@ -192,12 +192,7 @@ def shortfalls(
 def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
     """Report what came loose; `what` cut it, and `smaller` is what to take instead."""
     return [
-        new_finding(code, volume, where=centre, cut=what, volume=volume_text(volume), smaller=smaller)
+        new_finding(code, volume, where=centre, cut=what, volume=in_cm3(volume), smaller=smaller)
         for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
         for volume, centre in ((piece.volume, piece.bounds.mean(axis=0)) for piece in pieces)
     ]
-
-
-def volume_text(volume: float) -> str:
-    """Write a volume in mm3 so that it can be imagined."""
-    return f"{volume / 1000:.2g} cm3" if volume >= 100.0 else f"{volume:.2g} mm3"

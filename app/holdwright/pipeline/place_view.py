@@ -30,7 +30,7 @@ class PlacesRequest:
     key: str
     """before, key: id of the step before it, and the key of its result."""
     conditions: Conditions
-    """What the joint is reckoned for."""
+    """What the joint is computed for."""
     present: tuple[float, float] | None = None
     """(x, y) of the bore as it is, mm; None where there is none."""
 

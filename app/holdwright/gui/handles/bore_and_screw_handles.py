@@ -15,7 +15,7 @@ from holdwright.gui.handles.hole_handles import HoleHandles, Placement
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.cut_bore import CutBore
-from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
+from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.hole_step import SeatedHole
 
 LEAST_UNDER: Final = 0.5
@@ -55,8 +55,8 @@ class BoreHandles(HoleHandles):
         """Move the bores, lean them, or move their seats along the axis."""
         if grip.name != "seat":
             super().drag(grip, event)
-        elif self.before is not None and self.context.held is not None:
-            self._drag_seat(self.before, self.context.held.place, event)
+        elif self.before is not None and self.held is not None:
+            self._drag_seat(self.before, self.held.place, event)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place, the seats or the lean."""
@@ -102,17 +102,17 @@ class BoreHandles(HoleHandles):
         seat, surface = bore.hole.seat, hole_shapes.surface_height(bore)
         underside = seat - bore.under
         least, most = underside + LEAST_UNDER, max(surface - LEAST_UNDER, underside + 2 * LEAST_UNDER)
-        moved = float(np.clip(seat + self.context.travel(event, np.array(bore.hole.axis)), least, most))
+        moved = float(np.clip(seat + self.travel(event, np.array(bore.hole.axis)), least, most))
         if before.values.seat == "thickness":
-            under = max(self.context.snapped(moved - underside, 0.5, event), LEAST_UNDER)
+            under = max(self.snapped(moved - underside, 0.5, event), LEAST_UNDER)
             self._change(before, under_seat=under)
         else:
-            depth = max(self.context.snapped(surface - moved, 0.5, event), LEAST_UNDER)
+            depth = max(self.snapped(surface - moved, 0.5, event), LEAST_UNDER)
             self._change(before, seat="depth", depth=depth)
 
     def _seat_knob(self, ring: Floats) -> Floats:
         """Give the place of the seat's edge farthest to the right as it is seen now."""
-        return np.asarray(ring[int(np.argmax(self.context.lens.project(ring)[:, 0]))])
+        return np.asarray(ring[int(np.argmax(self.lens.project(ring)[:, 0]))])
 
 
 class ScrewHandles(HoleHandles):
@@ -127,20 +127,19 @@ class ScrewHandles(HoleHandles):
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold with Shift: the head goes there."""
         shift = bool(event.modifiers & Qt.KeyboardModifier.ShiftModifier)
-        return shift and self.context.step is not None and event.pick() is not None
+        return shift and self.step is not None and event.pick() is not None
 
     def click(self, event: ToolEvent) -> None:
         """Put the head where the hold was clicked."""
-        pick, step = event.pick(), self.context.step
-        if pick is None or step is None:
+        pick = event.pick()
+        if pick is None:
             return
-        values = step.parameters
-        assert isinstance(values, CutScrewHoleParameters)
+        values = self.values
         place = np.array(self.frames.pick(pick.point, pick.normal).point)
         axis = np.array(lean(values.tilt, values.toward))
         foot = place - axis * (place[2] / axis[2])
         x, y = self.on_back(float(foot[0]), float(foot[1]))
-        self.context.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
+        self.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
 
     def draw_hole(self, seated: SeatedHole, which: str) -> None:
         """Draw the hole with the thickness under the head."""
