@@ -1,4 +1,4 @@
-"""What the steps that cut a hole have in common: their preview, and the findings that both can have."""
+"""What the steps that cut a hole have in common: their preview, and how their parameters are declared."""
 
 from abc import abstractmethod
 from dataclasses import dataclass, field
