@@ -53,12 +53,15 @@ def test_a_climb_stops_where_it_is_good_enough_far_enough_or_hopeless():
 def test_a_climb_rounds_each_place_it_tries():
     tried: list[Floats] = []
 
+    def rated(places: Floats) -> Floats:
+        return np.asarray(-np.hypot(places[:, 0] - 0.7, places[:, 1] - 0.7))
+
     def rate(places: Floats) -> Floats:
         tried.append(places)
-        return -np.hypot(places[:, 0] - 0.7, places[:, 1] - 0.7)
+        return rated(places)
 
     best = Climb(1.0, 0.25, 8, digits=1).best_near(np.array([0.04, 0.0]), rate)
     assert all(np.allclose(places, np.round(places, 1), atol=0.0) for places in tried)
-    distances = [float(-rate(places).max()) for places in tried]
+    distances = [float(-rated(places).max()) for places in tried]
     assert min(distances) == pytest.approx(float(np.hypot(*(best - 0.7))))
     assert any(later < earlier for earlier, later in pairwise(distances))
