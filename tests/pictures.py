@@ -10,6 +10,7 @@ sys.path.insert(0, str(ROOT / "app"))
 import numpy as np  # noqa: E402
 from PIL import Image  # noqa: E402
 
+from drawing.picture import drawn, save_picture  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.entry import no_screen  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
@@ -20,7 +21,6 @@ from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
 from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
-from holdwright.render.picture import drawn, save_picture  # noqa: E402
 
 MOST_BYTES = 250_000
 WIDE, SQUARE = (1000, 760), (440, 440)

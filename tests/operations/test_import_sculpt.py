@@ -335,6 +335,14 @@ def said_in(unit: str | None, *pieces: Piece) -> Hold:
     return Hold(sculpt=replace(sculpt(*pieces), unit=unit))
 
 
+def test_what_the_reader_passed_over_is_told(catalogue):
+    raw = replace(sculpt(piece("a", block())), notes=("Nine bytes were left unread.", "One line was odd."))
+    outcome = ImportSculpt().apply(Hold(sculpt=raw), ImportSculptParameters(), Run(catalogue))
+    (finding,) = outcome.findings
+    assert finding.message == "Reading the file: Nine bytes were left unread. One line was odd."
+    assert finding.severity == "note"
+
+
 def test_the_unit_may_be_as_the_file_says(catalogue):
     asked = ImportSculptParameters(unit="as the file says")
     outcome = ImportSculpt().apply(said_in("inch", piece("a", block(1, 1, 1))), asked, Run(catalogue))

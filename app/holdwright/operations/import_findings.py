@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -68,7 +69,7 @@ class SculptScale:
         extent = float((high.max(axis=0) - low.min(axis=0)).max())
         return cls(matrix, SUPPOSED_EXTENT / extent, f" on a hold of {SUPPOSED_EXTENT:.0f} mm", sized)
 
-    def finding(self, code: str, length: float, middle: Floats, **figures: object) -> Finding:
+    def finding(self, code: str, length: float, middle: Floats, **figures: Any) -> Finding:
         """Report a length of the sculpt at a place of it."""
         measured = length * self.factor
         shown = f"{measured:.0f} mm" if measured >= 10.0 else f"{measured:.2g} mm"

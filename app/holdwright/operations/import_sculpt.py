@@ -115,6 +115,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         ]
         sized = unit is not None
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
+        if hold.sculpt.notes:
+            findings.append(new_finding("noted_on_reading", notes=" ".join(hold.sculpt.notes)))
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
         scale = SculptScale.of(used, matrix, sized=sized)

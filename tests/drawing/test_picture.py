@@ -10,15 +10,15 @@ import pytest
 from PIL import Image
 
 import shapes
+from drawing import rasteriser as screen
+from drawing.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
+from drawing.picture import drawn, save_picture
+from drawing.rasteriser import FrameBuffer
 from holdwright.errors import ExportError, ParameterError
 from holdwright.geometry.mesh.boolean import split, subtract
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.render import rasteriser as screen
-from holdwright.render.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
-from holdwright.render.picture import drawn, save_picture
-from holdwright.render.rasteriser import FrameBuffer
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZE = (300, 240)
@@ -142,7 +142,7 @@ def test_it_draws_or_says_why_without_a_display(surroundings, tmp_path):
     code = (
         "import sys; sys.path[:0] = ['app', 'tests']\n"
         "from pathlib import Path\nimport shapes\nfrom holdwright.errors import HoldwrightError\n"
-        "from holdwright.render.picture import drawn, save_picture\n"
+        "from drawing.picture import drawn, save_picture\n"
         f"path = Path({str(tmp_path / 'p.png')!r})\n"
         "try: save_picture(drawn({'whole': shapes.block()}, size=(32, 24)), path)\n"
         "except HoldwrightError as error: print(error)\n"

@@ -12,9 +12,9 @@ from pyvista import PolyData, convert_array
 from vtkmodules.vtkCommonCore import vtkFloatArray, vtkLogger, vtkUnsignedCharArray
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
 
+from drawing.camera import Camera
 from holdwright.errors import ExportError
 from holdwright.geometry.arrays import Floats
-from holdwright.render.camera import Camera
 
 Bytes = NDArray[np.uint8]
 

@@ -7,13 +7,13 @@ from typing import Final
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
+from drawing.ambient_light import brightness
+from drawing.vertex_normals import SmoothMesh, smooth_mesh_of
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import cut_by_plane
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE
-from holdwright.render.ambient_light import brightness
-from holdwright.render.vertex_normals import SmoothMesh, smooth_mesh_of
 
 BODY: Final = 1
 CORE_BODY: Final = 2

@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 
+from drawing.camera import parallel_camera
+from drawing.rasteriser import FrameBuffer
 from holdwright.geometry.arrays import Floats
-from holdwright.render.camera import parallel_camera
-from holdwright.render.rasteriser import FrameBuffer
 
 _PIXELS: Final = 512
 

@@ -7,11 +7,8 @@ from typing import Final
 import numpy as np
 from PIL import Image
 
-from holdwright.errors import ExportError, ParameterError
-from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.solid import Solid
-from holdwright.render.camera import Camera, camera_for, frame_of
-from holdwright.render.colour import (
+from drawing.camera import Camera, camera_for, frame_of
+from drawing.colour import (
     INK,
     LIMESTONE,
     LIMESTONE_CUT,
@@ -23,9 +20,12 @@ from holdwright.render.colour import (
     encoded,
     linear,
 )
-from holdwright.render.line_art import ink
-from holdwright.render.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface, lit_surface
-from holdwright.render.rasteriser import Bytes, FrameBuffer
+from drawing.line_art import ink
+from drawing.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface, lit_surface
+from drawing.rasteriser import Bytes, FrameBuffer
+from holdwright.errors import ExportError, ParameterError
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.solid import Solid
 
 _FINER: Final = 2
 """The picture is drawn so many times finer, then averaged."""
