@@ -86,7 +86,7 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
         return Solid(kernel), 0.0
     solid = Solid(kernel_of(mesh.submesh(large[part])))
     crumbs = mesh.submesh((~large & (volumes > 0))[part]).vertices
-    return solid, float(cKDTree(solid.vertices).query(crumbs)[0].max(initial=0.0))
+    return solid, float(np.max(cKDTree(solid.vertices).query(crumbs)[0], initial=0.0))
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:
