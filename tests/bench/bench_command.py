@@ -40,6 +40,7 @@ def main() -> None:
     """Print the table."""
     asked = argparse.ArgumentParser(description="Time the whole command beside bare kernel calls.")
     asked.add_argument("--profile", action="store_true", help="print where the time goes, case by case")
+    asked.add_argument("--times", type=int, default=TIMES)
     asked.add_argument("--cases", type=int, nargs="*", default=range(len(CASES)), help="numbers, from 0")
     arguments = asked.parse_args()
     print("triangles  crossing  command s  bare s  ratio  goal  mended pieces")
@@ -48,17 +49,17 @@ def main() -> None:
             triangles, crossing, goal = CASES[number]
             path = Path(folder) / f"rough_{number}.obj"
             write_sculpt(path, rough_sculpt(triangles, crossing=crossing))
-            _print_case(path, crossing, goal, profile=arguments.profile)
+            _print_case(path, crossing, goal, arguments.times, profile=arguments.profile)
 
 
-def _print_case(path: Path, crossing: int, goal: float, *, profile: bool) -> None:
+def _print_case(path: Path, crossing: int, goal: float, times: int, *, profile: bool) -> None:
     sculpt = read_sculpt(path)
     mended = [piece.mending for piece in survey(sculpt).pieces if piece.mending is not None]
     if len(mended) != crossing:
         raise ValueError(f"{len(mended)} strokes were found to cross themselves, not {crossing}.")
     made = _made(path)
     pairs = []
-    for _ in range(TIMES):
+    for _ in range(times):
         start = time.process_time()
         bare_replay(sculpt, made.hold)
         bare_seconds = time.process_time() - start
