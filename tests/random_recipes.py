@@ -26,6 +26,7 @@ from holdwright.errors import Cancelled, HoldwrightError, ParameterError
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
@@ -242,8 +243,8 @@ def _of_step(result: StepResult, before: StepResult | None, recipe: Recipe) -> P
             yield "finding", f"{finding.code}: {finding}"
     if not result.enabled or before is None:
         return
-    if result.operation == "scale_to_envelope":
-        yield from _of_envelope(result, before, recipe.step(result.id).parameters)
+    if result.operation in ("scale_to_envelope", "trim_base"):
+        yield from _of_envelope(result, before, recipe)
     if result.operation in ("cut_bore", "cut_screw_hole"):
         cut = before.hold.whole.volume - result.hold.whole.volume
         if not cut > 0.0 and not result.findings:
@@ -252,9 +253,19 @@ def _of_step(result: StepResult, before: StepResult | None, recipe: Recipe) -> P
         yield from _of_split(result, before)
 
 
-def _of_envelope(result: StepResult, before: StepResult, asked: Any) -> Problems:
-    """The size asked for, measured by other means than the step's."""
+def _of_envelope(result: StepResult, before: StepResult, recipe: Recipe) -> Problems:
+    """The size asked for, measured by other means than the step's: after the trim where that is measured."""
+    envelopes = result.hold.find(Envelope)
+    finished = result.operation == "trim_base"
+    if not envelopes or envelopes[-1].finished != finished:
+        return
+    if any(finding.code == "size_departs" for finding in result.findings):
+        return
+    scaled = (each for each in recipe.steps if each.enabled and each.operation == "scale_to_envelope")
+    asked: Any = next(scaled).parameters
     size = result.hold.whole.size
+    if finished:
+        size = np.array([*size[:2], result.hold.whole.bounds[1, 2]])
     if asked.rule == "circle":
         seen = shapely.MultiPoint(result.hold.whole.vertices[:, :2])
         met, wanted = 2.0 * float(shapely.minimum_bounding_radius(seen)), asked.diameter
@@ -266,7 +277,8 @@ def _of_envelope(result: StepResult, before: StepResult, asked: Any) -> Problems
         wanted = asked.factor * float(np.linalg.det(before.hold.placement[:3, :3]) ** (1 / 3))
     else:
         met, wanted = float(size[("width", "height", "depth").index(asked.rule)]), asked.length
-    if not math.isclose(met, wanted, rel_tol=1e-6):
+    slack = 0.1 / float(min(limit for limit in envelopes[-1].asked if limit > 0.0)) if finished else 1e-6
+    if not math.isclose(met, wanted, rel_tol=slack):
         yield "envelope", f"{asked.rule}: {wanted:g} was asked for, it is {met:g}"
 
 

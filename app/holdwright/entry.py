@@ -7,7 +7,8 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from holdwright.cli.main import COMMANDS, main
+from holdwright.cli.commands import COMMANDS
+from holdwright.cli.main import main
 
 
 def begin(argv: Sequence[str] | None = None) -> int:

@@ -17,14 +17,14 @@ import trimesh
 import holdwright
 import shapes
 from holdwright.cli import child_supervisor as contained
-from holdwright.cli import inspect, inspection
+from holdwright.cli import inspection, running
 from holdwright.cli.main import main
 from holdwright.files.reading import read_sculpt
 from holdwright.progress import SILENT, Progress
 
 SOURCE = Path(holdwright.__file__).parent.parent
 RECIPE = {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unit": "mm"}}]}
-READERS = ("holdwright.files.reading.read_sculpt", "holdwright.cli.inspection.read_sculpt")
+READERS = [f"holdwright.cli.{name}.read_sculpt" for name in ("replaying", "replay_command", "inspection")]
 Break = Callable[[Callable[[], object]], None]
 
 
@@ -150,7 +150,7 @@ def test_json_of_what_crashed(broken: Break, sculpt: Path, capfd: pytest.Capture
     told = json.loads(capfd.readouterr().out)
     assert (told["verdict"], len(told["reasons"])) == ("refused", 1)
     refused = inspection.plain(inspection.inspect(sculpt.with_name("none.stl"), SILENT))
-    assert set(told) == set(refused) == set(inspect.NOTHING)
+    assert set(told) == set(refused) == set(running.NOTHING)
 
 
 def test_a_system_that_cannot_fork(
@@ -199,8 +199,8 @@ def test_a_time_that_is_none(sculpt: Path, seconds: str, capfd: pytest.CaptureFi
 def test_progress_comes_over(sculpt: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("holdwright.pipeline.child_loop.REPORT_EVERY", 0.0)
     reports: list[tuple[float, str]] = []
-    asked = argparse.Namespace(file=sculpt, json=False)
-    with contained.contained(inspect._prepare, asked) as child:
+    asked = argparse.Namespace(sculpt=sculpt, json=False)
+    with contained.contained("inspect", asked) as child:
         child.do(0, Progress(lambda *report: reports.append(report)), 60.0)
     assert {text.split()[0] for _, text in reports} >= {"reading", "fusing"}
     assert [fraction for fraction, _ in reports] == sorted(fraction for fraction, _ in reports)

@@ -110,7 +110,7 @@ def test_sample_from_the_empty_window_to_files(qtbot, window, tmp_path, monkeypa
     choose_step(qtbot, window, "s5")
     tips = document.step("s5").result
     assert tips == "2 of 2 tips cut"
-    click(window, pixel(window, window.viewport.tool.handles.state.marks[0].place))
+    click(window, pixel(window, window.viewport.tool.handles.state[0].place))
     assert len(values(window, "s5").leave_out) == 1
     settled(qtbot, window)
     assert document.step("s5").result == "1 of 2 tips cut"

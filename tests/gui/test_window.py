@@ -135,7 +135,7 @@ def letters_work_the_view_but_can_be_typed(qtbot, at_work):
     qtbot.keyClick(view, Qt.Key.Key_2)
     assert (at_work.viewport.pose.azimuth, at_work.viewport.pose.elevation) == (0.0, 0.0)
     qtbot.keyClick(view, Qt.Key.Key_G)
-    assert not at_work.viewport.wall_shown
+    assert not at_work.viewport.scene.wall.grid_shown
     assert not at_work.preferences.wall_grid
     qtbot.keyClick(view, Qt.Key.Key_X)
     assert at_work.viewport.section is None
@@ -214,7 +214,7 @@ def a_finding_takes_the_view_to_its_place(qtbot, at_work):
     step_id, finding = located[0]
     at_work.sidebar.finding_chosen.emit(step_id, finding)
     assert document.selected == step_id
-    x, y = at_work.viewport.project(finding.where)
+    x, y, _ = at_work.viewport.lens.project(finding.where)[0]
     middle = at_work.viewport.rect().center()
     assert abs(x - middle.x()) < 5
     assert abs(y - middle.y()) < 5

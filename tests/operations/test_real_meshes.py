@@ -14,7 +14,8 @@ from holdwright.operations.base import Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.operations.orient_to_base import OrientToBase, OrientToBaseParameters
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope, ScaleToEnvelopeParameters
-from holdwright.operations.trim_base import TrimBase, TrimBaseParameters
+from holdwright.operations.trim_base import TrimBase
+from holdwright.operations.trim_parameters import TrimBaseParameters
 
 FOLDER = Path(__file__).resolve().parents[3] / "shared" / "meshes"
 MESHES = [

@@ -28,7 +28,8 @@ from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParame
 from holdwright.operations.orient_to_base import OrientToBase, OrientToBaseParameters
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope, ScaleToEnvelopeParameters
 from holdwright.operations.split_core import SplitCore, SplitCoreParameters
-from holdwright.operations.trim_base import TrimBase, TrimBaseParameters
+from holdwright.operations.trim_base import TrimBase
+from holdwright.operations.trim_parameters import TrimBaseParameters
 from holdwright.parameters.kinds import PointPick
 from sculpts import piece, sculpt, turned
 from shapes import block, frustum, sphere

@@ -61,23 +61,17 @@ class LoadCase(NamedRow):
 
 @row
 class TNut(NamedRow):
-    """A row of a table of T-nuts, lengths in mm.
-
-    Attributes
-    ----------
-    barrel, barrel_diameter
-        Of the threaded barrel within the panel, its flange against the panel's back.
-    flange
-        Diameter of the flange.
-    screws
-        Number of screws that hold it.
-    """
+    """A row of a table of T-nuts, lengths in mm."""
 
     thread: Text
     barrel: Size
     barrel_diameter: Size
+    """barrel, barrel_diameter: of the threaded barrel within the panel, its flange against the panel's
+    back."""
     flange: Size
+    """Diameter of the flange."""
     screws: Annotated[int, Field(ge=0)]
+    """Number of screws that hold it."""
 
 
 @row
@@ -91,27 +85,19 @@ class Panel(NamedRow):
 
 @row
 class WoodScrew(NamedRow):
-    """A row of a table of wood screws, lengths in mm.
-
-    Attributes
-    ----------
-    shank, root
-        Diameter over the thread and in its root.
-    head_diameter, head_angle
-        Of the countersunk head; its angle in degrees.
-    clearance, mouth
-        Diameter of the hole through the hold, and of the countersink's mouth.
-    pilot
-        Diameter of the pilot hole in the panel.
-    """
+    """A row of a table of wood screws, lengths in mm."""
 
     shank: Size
     root: Size
+    """shank, root: diameter over the thread and in its root."""
     head_diameter: Size
     head_angle: Annotated[float, Field(ge=60.0, le=120.0)]
+    """head_diameter, head_angle: of the countersunk head; its angle in degrees."""
     clearance: Size
     mouth: Size
+    """clearance, mouth: diameter of the hole through the hold, and of the countersink's mouth."""
     pilot: Size
+    """Diameter of the pilot hole in the panel."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Final, Protocol, TypeVar
+from typing import Any, Final, TypeVar
 
 from holdwright.catalogue.anchorage import (
     Friction,
@@ -18,23 +18,23 @@ from holdwright.catalogue.anchorage import (
     TNut,
     WoodScrew,
 )
-from holdwright.catalogue.assembling import assembled_screw, check_washer, thread_of
-from holdwright.catalogue.fasteners import ClearanceHole, Screw, ScrewLengths, ScrewRow, Thread, Washer
+from holdwright.catalogue.fasteners import (
+    ClearanceHole,
+    Screw,
+    ScrewLengths,
+    ScrewRow,
+    Thread,
+    Washer,
+    assembled_screw,
+    check_washer,
+    thread_of,
+)
 from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
-from holdwright.catalogue.tables import merged, read_own, read_rows
+from holdwright.catalogue.tables import NamedRow, merged, read_own, read_rows
 from holdwright.errors import CatalogueError
 from holdwright.resources import resource_folder
 
-
-class Named(Protocol):
-    """Anything a table lists by name."""
-
-    @property
-    def name(self) -> str:
-        """Name of the row."""
-
-
-N = TypeVar("N", bound=Named)
+N = TypeVar("N", bound=NamedRow)
 
 OWN_TABLES: Final = "HOLDWRIGHT_TABLES"
 """Environment variable that names the user's own tables: a TOML file or a folder of them."""

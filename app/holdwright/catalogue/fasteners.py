@@ -1,12 +1,14 @@
-"""Screws and washers as the tables give them. All lengths in mm."""
+"""Screws and washers as the tables give them, put together and held against their threads. Lengths in mm."""
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
 from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from holdwright.catalogue.tables import NamedRow, Row, Size, Tag, Text, as_tuple, row
+from holdwright.catalogue.tables import NamedRow, Row, Size, Text, as_tuple, row
+from holdwright.errors import CatalogueError
 
 Fit = Literal["fine", "medium", "coarse"]
 """Series of clearance holes, by their names in ISO 273."""
@@ -60,19 +62,23 @@ class ClearanceHole(Row):
 
 
 @row
-class ScrewRow(NamedRow):
-    """A row of a table of screws, as written; attributes as of `Head` and `Screw`."""
-
+class _AnyScrew(NamedRow):
     standard: Text
     thread: Text
+    key: Size
+    loadability: Annotated[float, Field(gt=0.0, le=1.0)] = 1.0
+
+
+@row
+class ScrewRow(_AnyScrew):
+    """A row of a table of screws, as written; attributes as of `Head` and `Screw`."""
+
     head: HeadKind
     head_diameter: Size
     head_height: Size
-    key: Size
     head_angle: Annotated[float, Field(ge=60.0, le=120.0)] | None = None
     bearing_diameter: Size | None = None
     tool_diameter: Size | None = None
-    loadability: Annotated[float, Field(gt=0.0, le=1.0)] = 1.0
 
     @model_validator(mode="after")
     def _cone(self) -> Self:
@@ -92,19 +98,14 @@ class ScrewLengths(NamedRow):
 
 @row
 class Washer(NamedRow):
-    """A row of a table of washers.
-
-    Attributes
-    ----------
-    hole, outer, thickness
-        Nominal inner diameter, outer diameter and thickness.
-    """
+    """A row of a table of washers."""
 
     standard: Text
     thread: Text
     hole: Size
     outer: Size
     thickness: Size
+    """hole, outer, thickness: nominal inner diameter, outer diameter and thickness."""
 
     @model_validator(mode="after")
     def _ring(self) -> Self:
@@ -115,37 +116,29 @@ class Washer(NamedRow):
 
 @dataclass(frozen=True)
 class Head:
-    """A screw's head.
-
-    Attributes
-    ----------
-    kind, diameter, height
-        Its shape, greatest diameter (of a hexagon across corners, of a cone where it would be sharp) and
-        greatest height.
-    angle
-        Full angle of a countersunk head's cone in degrees; None for any other.
-    bearing
-        Diameter of the face that presses on the seat.
-    tool
-        Diameter of the room the tool needs that turns it.
-    """
+    """A screw's head."""
 
     kind: HeadKind
     diameter: float
     height: float
+    """kind, diameter, height: its shape, greatest diameter (of a hexagon across corners, of a cone where it
+    would be sharp) and greatest height."""
     angle: float | None
+    """Full angle of a countersunk head's cone in degrees; None for any other."""
     bearing: float
+    """Diameter of the face that presses on the seat."""
     tool: float
+    """Diameter of the room the tool needs that turns it."""
 
 
-@dataclass(frozen=True)
-class Screw:
+@row
+class Screw(_AnyScrew):
     """A screw with all that boring for it and its joint need.
 
     Attributes
     ----------
-    thread, d, pitch, profile, stress_area
-        Thread's name, nominal diameter, pitch, profile and area that bears tension (mm2).
+    d, pitch, profile, stress_area
+        Nominal diameter, pitch, profile and area that bears tension (mm2) of its `thread`.
     head
         Shape and size of the head.
     key
@@ -158,24 +151,95 @@ class Screw:
         Share of its strength class's forces it may bear, where its head is too weak for all of them.
     """
 
-    name: str
-    standard: str
-    thread: str
     d: float
     pitch: float
     profile: Profile
     stress_area: float
     head: Head
-    key: float
     clearance_holes: tuple[ClearanceHole, ...] = field(repr=False)
     lengths: tuple[float, ...] = field(repr=False)
-    loadability: float
-    source: str
-    tag: Tag
 
     def clearance(self, fit: Fit) -> float:
         """Give the diameter of the clearance hole of one `fit`."""
         return next(hole.diameter for hole in self.clearance_holes if hole.fit == fit)
+
+
+def assembled_screw(
+    row: ScrewRow,
+    threads: dict[str, Thread],
+    holes: Sequence[ClearanceHole],
+    lengths: Sequence[ScrewLengths],
+) -> Screw:
+    """Put a screw's row together with its thread, clearance holes and lengths.
+
+    Raises
+    ------
+    CatalogueError
+        When they are missing or do not fit together.
+    """
+    thread = thread_of(row.thread, threads, f"Screw '{row.name}'")
+    own = tuple(hole for hole in holes if hole.thread == row.thread)
+    if sorted(hole.fit for hole in own) != ["coarse", "fine", "medium"]:
+        raise CatalogueError(
+            f"Screw '{row.name}': the tables of clearance holes must have one fine, one medium and one "
+            f"coarse row for {row.thread}, but have {', '.join(hole.fit for hole in own) or 'none'}."
+        )
+    if min(hole.diameter for hole in own) < thread.diameter or row.head_diameter <= thread.diameter:
+        raise CatalogueError(
+            f"Screw '{row.name}': its clearance hole or its head is narrower than its thread, "
+            f"{thread.diameter:g} mm; sizes are in mm."
+        )
+    bearing = row.bearing_diameter or row.head_diameter
+    sizes = row.head_diameter, row.head_height, row.head_angle, bearing, row.tool_diameter or 0.0
+    return Screw(
+        **{each.name: getattr(row, each.name) for each in fields(_AnyScrew)},
+        d=thread.diameter,
+        pitch=thread.pitch,
+        profile=thread.profile,
+        stress_area=thread.stress_area,
+        head=Head(row.head, *sizes),
+        clearance_holes=own,
+        lengths=_lengths_of(row, lengths),
+    )
+
+
+def thread_of(name: str, threads: dict[str, Thread], whose: str) -> Thread:
+    """Look up the thread of a row.
+
+    Raises
+    ------
+    CatalogueError
+        When there is none of that name.
+    """
+    if name not in threads:
+        raise CatalogueError(f"{whose}, field 'thread': no row '{name}' in the tables of threads.")
+    return threads[name]
+
+
+def check_washer(row: Washer, threads: dict[str, Thread]) -> None:
+    """Refuse a washer that does not go over its thread, as one written in inches would not.
+
+    Raises
+    ------
+    CatalogueError
+        Naming row and field.
+    """
+    thread = thread_of(row.thread, threads, f"Washer '{row.name}'")
+    if row.hole < thread.diameter:
+        raise CatalogueError(
+            f"Washer '{row.name}', field 'hole': {row.hole:g} does not go over its thread of "
+            f"{thread.diameter:g} mm; sizes are in mm."
+        )
+
+
+def _lengths_of(row: ScrewRow, tables: Sequence[ScrewLengths]) -> tuple[float, ...]:
+    own = [table for table in tables if (table.standard, table.thread) == (row.standard, row.thread)]
+    lengths = sorted({length for table in own for length in table.lengths})
+    if not lengths:
+        raise CatalogueError(
+            f"Screw '{row.name}': the tables of screw lengths have no row for {row.standard} {row.thread}."
+        )
+    return tuple(lengths)
 
 
 def pocket_diameter(screw: Screw, washer: Washer | None) -> float:

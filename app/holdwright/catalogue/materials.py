@@ -32,19 +32,14 @@ class MaterialNote(Row):
 
 @row
 class Creep(MaterialNote):
-    """A row of a table of what a material bears under a bolt.
-
-    Attributes
-    ----------
-    short_share, sustained_share
-        Shares of its least yield stress that a seat may bear for a moment, and for years.
-    residual_preload
-        Share of a bolt's preload that is left once the material has crept.
-    """
+    """A row of a table of what a material bears under a bolt."""
 
     short_share: Share
     sustained_share: Share
+    """short_share, sustained_share: shares of its least yield stress that a seat may bear for a moment, and
+    for years."""
     residual_preload: Share
+    """Share of a bolt's preload that is left once the material has crept."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -55,59 +50,40 @@ class Creep(MaterialNote):
 
 @row
 class PrintSetting(MaterialNote):
-    """A row of a table of how materials print.
-
-    Attributes
-    ----------
-    shrinkage
-        %, lowest and highest.
-    moisture, warp
-        How much it takes up, and how readily it warps.
-    nozzle, bed
-        Temperatures, degrees Celsius.
-    cost
-        Euro per kg.
-    z_share
-        Strength across layers as a share of that along them.
-    """
+    """A row of a table of how materials print."""
 
     shrinkage: Range
+    """%, lowest and highest."""
     moisture: Degree
     warp: Degree
+    """moisture, warp: how much it takes up, and how readily it warps."""
     nozzle: Range
     bed: Range
+    """nozzle, bed: temperatures, degrees Celsius."""
     cost: Range
+    """Euro per kg."""
     z_share: Range
+    """Strength across layers as a share of that along them."""
 
 
 @row
 class MaterialRow(NamedRow):
-    """A row of a table of materials; ranges are lowest and highest.
-
-    Attributes
-    ----------
-    density
-        g/cm3.
-    tensile, yield_stress
-        MPa, of moulded material; yield None where it has none, as rubber.
-    modulus
-        GPa.
-    glass_transition, heat_deflection
-        Degrees Celsius, None where not known.
-    elongation
-        At break, %.
-    expansion
-        1e-6 per degree.
-    """
+    """A row of a table of materials; ranges are lowest and highest."""
 
     density: Annotated[float, Field(gt=0.0, lt=25.0)]
+    """g/cm3."""
     tensile: Range
     modulus: Range
+    """GPa."""
     yield_stress: Range | None = None
+    """tensile, yield_stress: MPa, of moulded material; yield None where it has none, as rubber."""
     glass_transition: Range | None = None
     heat_deflection: Range | None = None
+    """glass_transition, heat_deflection: degrees Celsius, None where not known."""
     elongation: Range | None = None
+    """At break, %."""
     expansion: Range | None = None
+    """1e-6 per degree."""
 
 
 @row

@@ -12,7 +12,8 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, NoReturn
+from importlib import import_module
+from typing import NoReturn
 
 from holdwright.cli.error_output import OWN_FAULT, debugging
 from holdwright.errors import GeometryError, HoldwrightError
@@ -29,25 +30,16 @@ class CrashedError(HoldwrightError):
 
 @dataclass(frozen=True)
 class CommandResult:
-    """What a command has to say of one sculpt.
-
-    Attributes
-    ----------
-    text
-        To be printed.
-    code
-        Exit code.
-    """
+    """What a command has to say of one sculpt."""
 
     text: str
+    """To be printed."""
     code: int = 0
+    """Exit code."""
 
 
 CommandWork = Callable[[int, Progress], CommandResult]
 """Does the work on the sculpt of that number."""
-
-Prepare = Callable[[Any], CommandWork]
-"""Makes ready for all sculpts from the command's arguments; a function of a module, as it may be sent."""
 
 
 class CommandWorker:
@@ -55,17 +47,17 @@ class CommandWorker:
 
     Parameters
     ----------
-    prepare, arguments
+    command, arguments
         As of `contained`.
     """
 
-    def __init__(self, prepare: Prepare, arguments: object) -> None:
+    def __init__(self, command: str, arguments: object) -> None:
         if debugging():
             faulthandler.enable(2)
         else:
             faulthandler.disable()
             os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
-        self._work = prepare(arguments)
+        self._work: CommandWork = import_module(f"holdwright.cli.{command}_command").prepare(arguments)
 
     def do(self, number: int, progress: Progress, _send: object) -> CommandResult:
         """Do the work on the sculpt of that number."""
@@ -78,8 +70,8 @@ class CommandWorker:
 class Contained:
     """A child at a command's work, begun anew after it was lost; see `contained`."""
 
-    def __init__(self, prepare: Prepare, arguments: object) -> None:
-        self._given = (prepare, arguments)
+    def __init__(self, command: str, arguments: object) -> None:
+        self._given = (command, arguments)
         self._child: Child | None = None
 
     def start(self) -> Child:
@@ -158,17 +150,17 @@ class Contained:
 
 
 @contextlib.contextmanager
-def contained(prepare: Prepare, arguments: object) -> Iterator[Contained]:
+def contained(command: str, arguments: object) -> Iterator[Contained]:
     """Have a child for as long as the block runs; begun anew after it was lost.
 
     Parameters
     ----------
-    prepare
-        Called in the child.
+    command
+        Its module's `prepare` is called in the child and gives a `CommandWork` for all sculpts.
     arguments
         For `prepare`; plain enough to be sent over.
     """
-    child = Contained(prepare, arguments)
+    child = Contained(command, arguments)
     main = threading.current_thread() is threading.main_thread()
     before = signal.signal(signal.SIGTERM, signal.default_int_handler) if main else None
     try:

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from typing import Any, Final, NoReturn
 
 from holdwright import __version__
-from holdwright.cli import check, inspect, joint, operations, replay_command
-from holdwright.cli.error_output import tell
+from holdwright.cli.commands import COMMANDS
+from holdwright.cli.error_output import print_error
+from holdwright.cli.running import run
 from holdwright.errors import shortened
 
 _UNSHOWN: Final = "holdwright-unshown"
@@ -36,16 +37,6 @@ doubt. The wall's owner, local codes and licensed practice have the last word.
 """
 
 
-COMMANDS: Final = {
-    "replay": replay_command,
-    "check": check,
-    "joint": joint,
-    "inspect": inspect,
-    "operations": operations,
-}
-"""The module of each command, by its name."""
-
-
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and give its exit code."""
     _ready_streams()
@@ -55,7 +46,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as error:
         # What is still to be printed goes nowhere, so that it does not fail once more on the way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return code if code or isinstance(error, BrokenPipeError) else tell(error)
+        return code if code or isinstance(error, BrokenPipeError) else print_error(error)
     return code
 
 
@@ -83,15 +74,13 @@ def _unshown(error: UnicodeError) -> tuple[str | bytes, int]:
 
 def _run(argv: Sequence[str] | None) -> int:
     try:
-        arguments = _parser().parse_args(argv)
-        code: int = arguments.run(arguments)
+        return run(_parser().parse_args(argv))
     except SystemExit as leaving:  # argparse has said why
         return leaving.code if isinstance(leaving.code, int) else 0
     except BrokenPipeError:  # who reads our output has seen enough
         return 0
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  nothing else reports it
-        return tell(error)
-    return code
+        return print_error(error)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -116,6 +105,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"holdwright {__version__}")
     commands = parser.add_subparsers(prog="holdwright", title="commands", metavar="COMMAND", required=True)
-    for command in COMMANDS.values():
-        command.add_to(commands)
+    for name, command in COMMANDS.items():
+        command.add_to(commands, name)
     return parser

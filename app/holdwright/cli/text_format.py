@@ -3,6 +3,7 @@
 import argparse
 import json
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -48,6 +49,12 @@ def json_text(content: Mapping[str, object]) -> str:
     """
     text = json.dumps(content, ensure_ascii=False).encode("utf-8", "replace")
     return json.dumps(json.loads(text, parse_constant=lambda _: None), indent=2)
+
+
+def json_of(arguments: argparse.Namespace, refused: str | None, content: Mapping[str, object]) -> str:
+    """Write the JSON of a replay: sculpt and recipe by name, why it was refused, and the content."""
+    names = {"sculpt": arguments.sculpt.name, "recipe": Path(arguments.recipe).stem, "refused": refused}
+    return json_text({**names, **content})
 
 
 def strict_code(arguments: argparse.Namespace, findings: "Findings") -> int:

@@ -15,24 +15,16 @@ Meshes = Mapping[str, PrintedMesh]
 
 @dataclass(frozen=True)
 class FileFormat:
-    """One format.
-
-    Attributes
-    ----------
-    ending
-        Of its files, without the point.
-    together
-        Whether one file holds all parts; else each part has a file of its own.
-    write
-        Takes the stream, the parts by name (one where not `together`), and a title.
-    read_back
-        Gives the meshes of such a file, in the order written.
-    """
+    """One format."""
 
     ending: str
+    """Of its files, without the point."""
     together: bool
+    """Whether one file holds all parts; else each part has a file of its own."""
     write: Callable[[BinaryIO, Meshes, str], None]
+    """Takes the stream, the parts by name (one where not `together`), and a title."""
     read_back: Callable[[Path], list[PrintedMesh]]
+    """Gives the meshes of such a file, in the order written."""
 
 
 def _stl(stream: BinaryIO, meshes: Meshes, title: str) -> None:

@@ -25,50 +25,33 @@ __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
 @dataclass(frozen=True)
 class Exported:
-    """What was written.
-
-    Attributes
-    ----------
-    files
-        Path and bytes of each file, the report last.
-    report
-        What the report says.
-    older
-        Paths of files of the same hold that an earlier export wrote and this one did not.
-    left_alone
-        Paths of what looks like an unfinished export into the same folder, but is not known to be ours.
-    """
+    """What was written."""
 
     files: tuple[tuple[Path, int], ...]
+    """Path and bytes of each file, the report last."""
     report: Report
+    """What the report says."""
     older: tuple[Path, ...]
+    """Paths of files of the same hold that an earlier export wrote and this one did not."""
     left_alone: tuple[Path, ...] = ()
+    """Paths of what looks like an unfinished export into the same folder, but is not known to be ours."""
 
 
 @dataclass(frozen=True)
 class ExportRequest:
-    """Which files to write on behalf of the window.
-
-    Attributes
-    ----------
-    name
-        Of the hold: files are called by it.
-    recipe_name
-        What the report calls the recipe.
-    folder
-        Where the files go.
-    formats, parts
-        Names of formats and of solids.
-    recipe_file
-        Where the recipe was read from, not to be written over; None for one never saved.
-    """
+    """Which files to write on behalf of the window."""
 
     name: str
+    """Of the hold: files are called by it."""
     recipe_name: str
+    """What the report calls the recipe."""
     folder: Path
+    """Where the files go."""
     formats: tuple[str, ...]
     parts: tuple[str, ...]
+    """formats, parts: names of formats and of solids."""
     recipe_file: Path | None = None
+    """Where the recipe was read from, not to be written over; None for one never saved."""
 
 
 @dataclass(frozen=True)

@@ -21,28 +21,19 @@ Stamp = list[int] | None
 
 @dataclass(frozen=True)
 class Journal:
-    """How far the export of one stage has come.
-
-    Attributes
-    ----------
-    folder
-        The files' folder, absolute and without links.
-    token
-        Names the stage.
-    state
-        "begun" until the stage exists, "writing" until all new files are on the disk, "moving" while they
-        take their places, "restoring" while the old files do, "done" when only the stage is to be removed.
-    files
-        By name: stamps of the new file and of the one it replaces.
-    identity
-        Owner, mode and inode of the stage as it was made; no other user can make a folder that has them.
-    """
+    """How far the export of one stage has come."""
 
     folder: str
+    """The files' folder, absolute and without links."""
     token: str
+    """Names the stage."""
     state: Literal["begun", "writing", "moving", "restoring", "done"] = "begun"
+    """It is "begun" until the stage exists, "writing" until all new files are on the disk, "moving" while
+    they take their places, "restoring" while the old files do, "done" when only the stage is left."""
     files: dict[str, list[Stamp]] = field(default_factory=dict)
+    """By name: stamps of the new file and of the one it replaces."""
     identity: list[int] = field(default_factory=list)
+    """Owner, mode and inode of the stage as it was made; no other user can make a folder that has them."""
 
     @property
     def stage(self) -> Path:

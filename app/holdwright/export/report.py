@@ -10,13 +10,14 @@ from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
+from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
 from holdwright.joint.cautions import CAUTIONS
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
 
-Point = tuple[float, float, float]
 Bounds = tuple[Point, Point]
 
 
@@ -107,7 +108,7 @@ class Size(Section):
     circle_mm: float = Field(description="Diameter of the smallest circle round the silhouette on the wall.")
 
 
-class Asked(Section):
+class EnvelopeRequest(Section):
     """The envelope requested."""
 
     rule: str = Field(description="What was to be held: circle, box, width, height, depth or factor.")
@@ -119,7 +120,7 @@ class Asked(Section):
 class EnvelopeSection(Section):
     """The size requested, and the size reached."""
 
-    asked: Asked | None = Field(description="None where the recipe scales to no envelope.")
+    asked: EnvelopeRequest | None = Field(description="None where the recipe scales to no envelope.")
     scaled: Size | None = Field(description="Right after scaling, before anything was cut.")
     factor: float | None = Field(description="What lengths were multiplied by.")
     finished: Size = Field(description="After the last step, depth from the finished back.")
@@ -143,17 +144,12 @@ class RimSection(Section):
     holes: int = Field(description="Holes in those outlines.")
 
 
-class _AxisSection(Section):
-    """Something about an axis that starts on the finished back."""
+class BoreSection(Section):
+    """A bolt's hole with seat and pocket."""
 
     x: float
     y: float
     axis: Point = Field(description="Unit vector from the back outward.")
-
-
-class BoreSection(_AxisSection):
-    """A bolt's hole with seat and pocket."""
-
     clearance_diameter: float
     pocket_diameter: float
     seat_z: float = Field(description="Height of the seat above the finished back.")
@@ -168,50 +164,15 @@ class BoreSection(_AxisSection):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
-class ScrewHoleSection(_AxisSection):
-    """A countersunk hole for a wood screw."""
-
-    diameter: float
-    head_diameter: float
-    cone_angle: float = Field(description="Full angle of the countersink in degrees.")
-    seat: float = Field(description="Distance from the back, along the axis, to the foot of the countersink.")
-    thickness_under_head: float
-    screw: str
-
-
-class TipSection(Section):
-    """A tip cut blunt."""
-
-    place: Point
-    normal: Point
-    width: float = Field(description="Width of the face cut.")
-    removed_mm3: float
-
-
-class PartingSection(_AxisSection):
-    """The tapered face between shell and core."""
-
-    wall_diameter: float
-    top_diameter: float
-    top: float = Field(description="Height of the core's top along the axis.")
-
-
-class CollarSection(_AxisSection):
-    """The solid cylinder round a screw hole, a part of the core."""
-
-    diameter: float
-    top: float = Field(description="Height of its top along the axis, or of the surface where that is lower.")
-
-
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
     rim: RimSection | None
     bores: tuple[BoreSection, ...]
-    screw_holes: tuple[ScrewHoleSection, ...]
-    tips: tuple[TipSection, ...]
-    partings: tuple[PartingSection, ...]
-    collars: tuple[CollarSection, ...]
+    screw_holes: tuple[ScrewHole, ...]
+    tips: tuple[TipCut, ...]
+    partings: tuple[PartingFace, ...]
+    collars: tuple[Collar, ...]
 
 
 class SolidSection(Section):

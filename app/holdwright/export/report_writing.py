@@ -13,26 +13,22 @@ from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
-    Asked,
     BoreSection,
-    CollarSection,
     DistanceSection,
+    EnvelopeRequest,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
     FindingSection,
-    PartingSection,
     PieceSection,
     RecipeSection,
     Report,
     RimSection,
-    ScrewHoleSection,
     SculptSection,
     ShrinkageSection,
     Size,
     SolidSection,
     StepSection,
-    TipSection,
 )
 from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.geometry.measure.solid_figures import measure
@@ -55,29 +51,20 @@ from holdwright.pipeline.replay import Replay, StepResult
 
 @dataclass(frozen=True, eq=False)
 class Job:
-    """A replayed sculpt, and what to call it.
-
-    Attributes
-    ----------
-    name
-        Of the hold: files are called by it.
-    sculpt, sculpt_file
-        The sculpt that was replayed, and where it was read from.
-    recipe, recipe_name
-        The recipe as replayed, and its name.
-    replay
-        What came of it.
-    also_read
-        Other files that are read meanwhile, recipe and further sculpts; none of them is written over.
-    """
+    """A replayed sculpt, and what to call it."""
 
     name: str
+    """Of the hold: files are called by it."""
     sculpt: Sculpt
     sculpt_file: Path
+    """sculpt, sculpt_file: the sculpt that was replayed, and where it was read from."""
     recipe: Recipe
     recipe_name: str
+    """recipe, recipe_name: the recipe as replayed, and its name."""
     replay: Replay
+    """What came of it."""
     also_read: tuple[Path, ...] = ()
+    """Other files that are read meanwhile, recipe and further sculpts; none of them is written over."""
 
 
 def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]) -> Report:
@@ -160,7 +147,7 @@ def _envelope(hold: Hold) -> EnvelopeSection:
     if envelope is None:
         return EnvelopeSection(asked=None, scaled=None, factor=None, finished=_finished(hold))
     return EnvelopeSection(
-        asked=Asked(rule=envelope.rule, values=envelope.asked),
+        asked=EnvelopeRequest(rule=envelope.rule, values=envelope.asked),
         scaled=Size(size_mm=envelope.size, circle_mm=envelope.circle),
         factor=envelope.factor,
         finished=_finished(hold),
@@ -184,10 +171,10 @@ def _features(hold: Hold) -> FeaturesSection:
     return FeaturesSection(
         rim=RimSection.of(rims[-1], area_mm2=rims[-1].area) if rims else None,
         bores=tuple(BoreSection.of(bore, tilt_deg=bore.tilt) for bore in hold.find(Bore)),
-        screw_holes=tuple(map(ScrewHoleSection.of, hold.find(ScrewHole))),
-        tips=tuple(map(TipSection.of, hold.find(TipCut))),
-        partings=tuple(map(PartingSection.of, hold.find(PartingFace))),
-        collars=tuple(map(CollarSection.of, hold.find(Collar))),
+        screw_holes=hold.find(ScrewHole),
+        tips=hold.find(TipCut),
+        partings=hold.find(PartingFace),
+        collars=hold.find(Collar),
     )
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
-from holdwright.files.read_error import Unreadable, counted, excerpt
+from holdwright.files.read_error import Unreadable, counted, excerpt, left_unread
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
@@ -179,7 +179,7 @@ def read_binary_stl(content: bytes) -> RawSurface:
     Raises
     ------
     Unreadable
-        When the count and the size do not agree, or no triangle can be used.
+        When the file is too short for its count, or no triangle can be used.
     """
     count = claimed_triangles(content)
     if count < 0:
@@ -192,13 +192,11 @@ def read_binary_stl(content: bytes) -> RawSurface:
     if end > len(content):
         held = (len(content) - HEADER_BYTES) // RECORD_BYTES
         raise Unreadable(f"its header counts {counted(count, 'triangle')}, but only {held:,} follow")
-    padding = content[end:]
-    if padding.strip(b"\0\t\n\r "):
-        raise Unreadable(
-            f"after the {counted(count, 'triangle')} its header counts, {len(padding):,} bytes more follow"
-        )
     corners = np.frombuffer(content, FACET_RECORD, count, HEADER_BYTES)["corners"]
-    notes = [f"{len(padding):,} empty bytes after the last triangle were passed over."] if padding else []
+    rest = content[end:]
+    notes = [left_unread(counted(len(rest), "byte"), len(rest), "triangles")] if rest else []
+    if rest and not rest.strip(b"\0\t\n\r "):
+        notes = [f"{counted(len(rest), 'empty byte')} after the last triangle were passed over."]
     return _surface(corners, None, [b""], notes)
 
 

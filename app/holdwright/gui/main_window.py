@@ -144,8 +144,7 @@ class MainWindow(QMainWindow):
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
         self.sidebar.refresh_settings()
-        self.viewport.unit = unit
-        for shows in (self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
+        for shows in (self.viewport, self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
             shows.set_unit(unit)
 
     def show_failure(self, sentence: str) -> None:

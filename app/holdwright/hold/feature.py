@@ -3,9 +3,10 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Literal, Self
+from typing import Annotated, Any, ClassVar, Self
 
 import numpy as np
+from pydantic import Field
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
@@ -17,6 +18,9 @@ from holdwright.hold.finding import Point, point
 @dataclass(frozen=True)
 class _Placed:
     """Something whose places and directions, named here, follow the hold."""
+
+    __pydantic_config__: ClassVar = {"extra": "forbid", "use_attribute_docstrings": True}
+    """The report takes what it says of a feature from here."""
 
     _places: ClassVar[tuple[str, ...]] = ()
     _directions: ClassVar[tuple[str, ...]] = ()
@@ -33,19 +37,12 @@ class _Placed:
 
 @dataclass(frozen=True)
 class _OnBack(_Placed):
-    """Something about an axis that starts on the finished back.
-
-    Attributes
-    ----------
-    x, y
-        Where the axis meets the finished back.
-    axis
-        Unit vector from the back outward.
-    """
+    """Something about an axis that starts on the finished back."""
 
     x: float
     y: float
-    axis: Point
+    """Where the axis meets the finished back, with x."""
+    axis: Annotated[Point, Field(description="Unit vector from the back outward.")]
     _directions: ClassVar[tuple[str, ...]] = ("axis",)
 
     def moved(self, matrix: Floats) -> Self:
@@ -56,18 +53,11 @@ class _OnBack(_Placed):
 
 @dataclass(frozen=True)
 class _Plane(_Placed):
-    """A plane with a side.
-
-    Attributes
-    ----------
-    point
-        Of the plane.
-    normal
-        Its unit normal.
-    """
+    """A plane with a side."""
 
     point: Point
     normal: Point
+    """Its unit normal."""
     _places, _directions = ("point",), ("normal",)
 
 
@@ -79,7 +69,6 @@ class GroundBlock(_Plane):
     """
 
     name: str
-    kind: Literal["ground_block"] = "ground_block"
 
 
 @dataclass(frozen=True)
@@ -89,110 +78,96 @@ class BackPlane(_Plane):
     Its normal points out of the hold.
     """
 
-    kind: Literal["back_plane"] = "back_plane"
+
+@dataclass(frozen=True)
+class FoundBack(_Plane):
+    """Where the scale step found the finished back to be, so that the trim puts it there."""
+
+    others: tuple[Point, ...] = ()
+    """Places on further planes that would do."""
+    joined: bool = False
+    """Whether the bodies in front of it hang together by what the rim takes up, so that this stays."""
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a similarity."""
+        others = tuple(point(move_points(matrix, np.array(each))) for each in self.others)
+        return replace(super().moved(matrix), others=others)
 
 
 @dataclass(frozen=True)
 class Envelope(_Placed):
-    """The size requested.
-
-    Attributes
-    ----------
-    rule
-        "circle", "box", "width", "height", "depth" or "factor".
-    asked
-        Diameter for a circle; limits along x, y, z for a box (0: none); one figure otherwise.
-    circle
-        Diameter of the smallest circle round the silhouette along the wall normal right after scaling.
-    size
-        Extent along x, y, z right after scaling.
-    factor
-        What the step multiplied lengths by.
-    shrinkage_percent
-        Shrinkage allowance, applied on export alone, never to these figures.
-    """
+    """The size requested."""
 
     rule: str
+    """Either "circle", "box", "width", "height", "depth" or "factor"."""
     asked: tuple[float, ...]
+    """Diameter for a circle; limits along x, y, z for a box (0: none); one figure otherwise."""
     circle: float
+    """Diameter of the smallest circle round the silhouette along the wall normal of what was measured."""
     size: Point
+    """Its extent along x, y, z."""
     factor: float
+    """What the step multiplied lengths by."""
     shrinkage_percent: float = 0.0
-    kind: Literal["envelope"] = "envelope"
+    """Shrinkage allowance, applied on export alone, never to these figures."""
+    finished: bool = False
+    """Whether what the trim leaves was measured, not all of the sculpt."""
 
 
 @dataclass(frozen=True)
 class Rim(_Placed):
-    """The flat back and the straight edge round it. The finished back is z = 0.
-
-    Attributes
-    ----------
-    height
-        Height of the straight rim above the finished back.
-    allowance
-        Stock left below z = 0 to be sanded off.
-    chamfer
-        Leg of the 45 degree chamfer of the back edge.
-    area
-        Area of the finished back, mm2.
-    islands, holes
-        Number of separate outlines and of holes in them.
-    """
+    """The flat back and the straight edge round it. The finished back is z = 0."""
 
     height: float
+    """Height of the straight rim above the finished back."""
     allowance: float
+    """Stock left below z = 0 to be sanded off."""
     chamfer: float
+    """Leg of the 45 degree chamfer of the back edge."""
     area: float
+    """Area of the finished back, mm2."""
     islands: int
+    """Separate outlines of the back."""
     holes: int
-    kind: Literal["rim"] = "rim"
+    """Holes in those outlines."""
+    candidates: tuple[float, ...] = ()
+    """Heights of cuts that were weighed, above the point that was lowest, the chosen one first."""
 
 
 @dataclass(frozen=True)
 class TipCut(_Placed):
-    """A dangerous tip cut blunt."""
+    """A tip cut blunt."""
 
     place: Point
     normal: Point
     width: float
+    """Width of the face cut."""
     removed_mm3: float
-    kind: Literal["tip_cut"] = "tip_cut"
     _places, _directions = ("place",), ("normal",)
 
 
 @dataclass(frozen=True)
 class Bore(_OnBack):
-    """A bolt's hole with its seat and the pocket above it.
-
-    Attributes
-    ----------
-    clearance_diameter, pocket_diameter
-        Diameters of the hole for the shank and of the pocket for head and washer.
-    seat_z
-        Height of the seat above the finished back, along z.
-    thickness_under_seat
-        Least thickness between seat and finished back.
-    screw, washer
-        Names of the catalogue rows; washer None for a bare head.
-    cone_angle
-        Full angle in degrees of the countersink above the seat; None for a flat seat.
-    slot
-        How much longer than wide hole and pocket are, so that the bolt can stand anywhere along it; 0 for a
-        round hole.
-    slot_along
-        Unit vector square to the axis along which they are longer.
-    """
+    """A bolt's hole with its seat and the pocket above it."""
 
     clearance_diameter: float
+    """Of the hole for the shank."""
     pocket_diameter: float
+    """Of the pocket for head and washer."""
     seat_z: float
+    """Height of the seat above the finished back, along z."""
     thickness_under_seat: float
+    """Least thickness between seat and finished back."""
     screw: str
+    """Name of the catalogue row."""
     washer: str | None
-    kind: Literal["bore"] = "bore"
+    """Name of the catalogue row; None for a bare head."""
     cone_angle: float | None = None
+    """Full angle in degrees of the countersink above the seat; None for a flat seat."""
     slot: float = 0.0
+    """How much longer than wide hole and pocket are, for a bolt anywhere along it; 0 for round ones."""
     slot_along: Point = (1.0, 0.0, 0.0)
+    """Unit vector square to the axis along which they are longer."""
     _directions = ("axis", "slot_along")
 
     @property
@@ -226,31 +201,20 @@ class Bore(_OnBack):
 
 @dataclass(frozen=True)
 class ScrewHole(_OnBack):
-    """A countersunk hole for a wood screw that stops the hold from turning.
-
-    Attributes
-    ----------
-    diameter
-        Of the hole for the shank.
-    head_diameter
-        Of the pocket that takes the head: the mouth of the countersink.
-    cone_angle
-        Full angle of the countersink in degrees.
-    seat
-        Distance from the foot, along the axis, to where the countersink begins to widen.
-    thickness_under_head
-        Least thickness between countersink and finished back.
-    screw
-        Name of the catalogue row.
-    """
+    """A countersunk hole for a wood screw, which stops the hold from turning."""
 
     diameter: float
+    """Of the hole for the shank."""
     head_diameter: float
+    """Of the pocket that takes the head: the mouth of the countersink."""
     cone_angle: float
+    """Full angle of the countersink in degrees."""
     seat: float
+    """Distance from the foot, along the axis, to where the countersink begins to widen."""
     thickness_under_head: float
+    """Least thickness between countersink and finished back."""
     screw: str
-    kind: Literal["screw_hole"] = "screw_hole"
+    """Name of the catalogue row."""
 
     @property
     def hole(self) -> Hole:
@@ -261,40 +225,28 @@ class ScrewHole(_OnBack):
 
 @dataclass(frozen=True)
 class PartingFace(_OnBack):
-    """The tapered face between shell and core.
-
-    Attributes
-    ----------
-    wall_diameter, top_diameter
-        Core diameters at the finished back and at its top.
-    top
-        Height of the core's top above the finished back, along the axis.
-    """
+    """The tapered face between shell and core."""
 
     wall_diameter: float
+    """Of the core at the finished back."""
     top_diameter: float
+    """Of the core at its top."""
     top: float
-    kind: Literal["parting_face"] = "parting_face"
+    """Height of the core's top along the axis."""
 
 
 @dataclass(frozen=True)
 class Collar(_OnBack):
-    """The solid cylinder round a screw hole, a part of the core.
-
-    Attributes
-    ----------
-    diameter
-        Its own.
-    top
-        How far along the axis it goes, or to the surface where that comes first.
-    """
+    """The solid cylinder round a screw hole, a part of the core."""
 
     diameter: float
     top: float
-    kind: Literal["collar"] = "collar"
+    """Height of its top along the axis, or of the surface where that is lower."""
 
 
-Feature = GroundBlock | BackPlane | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+Feature = (
+    GroundBlock | BackPlane | FoundBack | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+)
 
 
 def holes(features: Iterable[Feature]) -> list[Hole]:

@@ -16,34 +16,23 @@ Point = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class Finding:
-    """Something a maker should know about the hold.
-
-    Attributes
-    ----------
-    code
-        Stable name in lower case with underscores, such as ``thin_under_seat``.
-    severity
-        "note": worth knowing; "warning": look before printing; "error": do not hang this on a wall.
-    message
-        One sentence with the figures in it.
-    measured, limit
-        The figure found and the figure required, where such exist.
-    unit
-        Unit of both: "mm", "mm2", "mm3", "deg", "%", "" for counts.
-    where
-        Place on the hold in mm, or None: in the frame of the hold as the step left it, until `moved`.
-    advice
-        What to try, one sentence.
-    """
+    """Something a maker should know about the hold."""
 
     code: str
+    """Stable name in lower case with underscores, such as ``thin_under_seat``."""
     severity: Severity
+    """A "note": worth knowing; "warning": look before printing; "error": do not hang this on a wall."""
     message: str
+    """One sentence with the figures in it."""
     measured: float | None = None
     limit: float | None = None
+    """measured, limit: the figure found and the figure required, where such exist."""
     unit: str = ""
+    """Unit of both: "mm", "mm2", "mm3", "deg", "%", "" for counts."""
     where: Point | None = None
+    """Place on the hold in mm, or None: in the frame of the hold as the step left it, until `moved`."""
     advice: str = ""
+    """What to try, one sentence."""
 
     def moved(self, matrix: Floats) -> "Finding":
         """Follow the hold through a similarity, as later steps turn, scale and lower it."""

@@ -7,7 +7,7 @@ from typing import Final, TypeVar
 
 import numpy as np
 
-from holdwright.errors import GeometryError
+from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
@@ -22,30 +22,21 @@ CORE: Final = "core"
 
 @dataclass(frozen=True, eq=False)
 class Hold:
-    """A hold on its way from sculpt to parts. Never changed: each step gives a new one.
-
-    Attributes
-    ----------
-    sculpt
-        The raw sculpt, before import only.
-    solids
-        By name: "whole" before the split, "shell" and "core" after it. mm; once turned to the wall, up is +y,
-        the hold grows to +z, and after the trim z = 0 is the finished back.
-    features
-        What was done so far, in order.
-    placement
-        (4, 4) similarity from the sculpt's coordinates (file units, `Sculpt.origin` already off) to
-        the hold's.
-    sized
-        Whether lengths are true millimetres yet; False between an import whose unit is to come from the
-        envelope and the step that scales to it. Until then the solid is 100 units across, to no scale.
-    """
+    """A hold on its way from sculpt to parts. Never changed: each step gives a new one."""
 
     sculpt: Sculpt | None = None
+    """The raw sculpt, before import only."""
     solids: Mapping[str, Solid] = field(default_factory=lambda: MappingProxyType({}))
+    """By name: "whole" before the split, "shell" and "core" after it. mm; once turned to the wall, up is +y,
+    the hold grows to +z, and after the trim z = 0 is the finished back."""
     features: tuple[Feature, ...] = ()
+    """What was done so far, in order."""
     placement: Floats = field(default_factory=lambda: np.eye(4))
+    """(4, 4) similarity from the sculpt's coordinates (file units, `Sculpt.origin` already off) to the
+    hold's."""
     sized: bool = False
+    """Whether lengths are true millimetres yet; False between an import whose unit is to come from the
+    envelope and the step that scales to it. Until then the solid is 100 units across, to no scale."""
 
     @property
     def whole(self) -> Solid:
@@ -63,6 +54,11 @@ class Hold:
             missing = "no sculpt was imported; have the step Import done again, it is skipped"
             reason = split if SHELL in self.solids else missing
             raise GeometryError(f"This step works on the whole hold, but {reason}.") from None
+
+    def check_size(self, what: str) -> None:
+        """Refuse, with a `ParameterError`, what is requested in millimetres of a hold without true size."""
+        if not self.sized:
+            raise ParameterError(f"{what}, but the hold has no true size yet; scale it before this step.")
 
     def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
         """Give the hold with another whole solid and further features."""

@@ -14,22 +14,15 @@ from holdwright.parameters.kinds import PointPick
 
 @dataclass(frozen=True, eq=False)
 class SettledPick:
-    """A pick on the surface.
-
-    Attributes
-    ----------
-    point, normal
-        (3,) float64, mm and unit outward.
-    findings
-        None, or what the maker should know about how far it moved.
-    place
-        The surface point in full.
-    """
+    """A pick on the surface."""
 
     point: Floats
     normal: Floats
+    """point, normal: (3,) float64, mm and unit outward."""
     findings: tuple[Finding, ...]
+    """None, or what the maker should know about how far it moved."""
     place: SurfacePoint
+    """The surface point in full."""
 
 
 def settle(solid: Solid, pick: PointPick, what: str = "pick") -> SettledPick:

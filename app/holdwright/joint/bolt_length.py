@@ -12,27 +12,18 @@ thread are equally strong, 2 As / (0.5 pi d2), 8.2 mm for M10 (from memory)."""
 
 @dataclass(frozen=True)
 class Stack:
-    """What a bolt goes through, mm.
-
-    Attributes
-    ----------
-    seat
-        From the seat to the wall; from the top of a countersunk head, whose length counts it.
-    washer
-        Thickness of the washer, 0 for none.
-    panel
-        Thickness of the panel.
-    barrel
-        Length of the T-nut's barrel, which ends at the panel's back.
-    behind
-        Free space behind the panel.
-    """
+    """What a bolt goes through, mm."""
 
     seat: float
+    """From the seat to the wall; from the top of a countersunk head, whose length counts it."""
     washer: float
+    """Thickness of the washer, 0 for none."""
     panel: float
+    """Thickness of the panel."""
     barrel: float
+    """Length of the T-nut's barrel, which ends at the panel's back."""
     behind: float
+    """Free space behind the panel."""
 
     @property
     def to_thread(self) -> float:
@@ -47,25 +38,17 @@ class Stack:
 
 @dataclass(frozen=True)
 class BoltLength:
-    """A bolt's length, mm.
-
-    Attributes
-    ----------
-    length
-        Nominal; None where no nominal length is long enough.
-    shortest
-        Length that just engages as required.
-    engagement, required
-        Thread engaged in the T-nut, and what is required of it.
-    too_long
-        How much the bolt is longer than there is room for; 0 where it is not.
-    """
+    """A bolt's length, mm."""
 
     length: float | None
+    """Nominal; None where no nominal length is long enough."""
     shortest: float
+    """Length that just engages as required."""
     engagement: float
     required: float
+    """engagement, required: thread engaged in the T-nut, and what is required of it."""
     too_long: float
+    """How much the bolt is longer than there is room for; 0 where it is not."""
 
     @property
     def engaged(self) -> bool:

@@ -1,4 +1,4 @@
-"""What a joint is reckoned for: how it is tightened, into what wall, and who hangs on it."""
+"""What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
 from dataclasses import dataclass, replace
 
@@ -18,42 +18,31 @@ TORQUE = 12.0
 
 @dataclass(frozen=True)
 class Conditions:
-    """What a joint is reckoned for.
-
-    Attributes
-    ----------
-    torque
-        Tightening torque, N m.
-    material, panel, friction, nut_factor, wood_screw
-        Rows of the catalogue.
-    strengths
-        Strength class of the bolts, by the profile of their threads.
-    mass, factor
-        The climber's, kg, and how many times the weight acts.
-    overhang
-        How far the wall leans over from the vertical, degrees.
-    behind
-        Free space behind the panel, mm.
-    screw, washer
-        Other hardware than the hold was bored for, to see what it would do; as bored where None.
-    bare
-        Whether to leave the washer out, to see what that would do.
-    """
+    """What a joint is computed for."""
 
     material: Material
     panel: Panel
     friction: Friction
     nut_factor: NutFactor
     wood_screw: WoodScrew
+    """material, panel, friction, nut_factor, wood_screw: rows of the catalogue."""
     strengths: dict[Profile, StrengthClass]
+    """Strength class of the bolts, by the profile of their threads."""
     torque: float = TORQUE
+    """Tightening torque, N m."""
     mass: float = 80.0
     factor: float = 2.0
+    """mass, factor: the climber's, kg, and how many times the weight acts."""
     overhang: float = 0.0
+    """How far the wall leans over from the vertical, degrees."""
     behind: float = 20.0
+    """Free space behind the panel, mm."""
     screw: Screw | None = None
     washer: Washer | None = None
+    """screw, washer: other hardware than the hold was bored for, to see what it would do; as bored where
+    None."""
     bare: bool = False
+    """Whether to leave the washer out, to see what that would do."""
 
     def __post_init__(self) -> None:
         """Refuse figures that make no sense."""
@@ -96,7 +85,7 @@ class Conditions:
         return tightened(self.torque, self.nut_factor, screw.d, area, self.residual)
 
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
-        """Hardware to be tried in place of what a hold was bored for."""
+        """BoltAssembly to be tried in place of what a hold was bored for."""
         return self.screw or screw, None if self.bare else self.washer or washer
 
 
@@ -135,7 +124,7 @@ def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None
 
 
 @dataclass(frozen=True)
-class Hardware:
+class BoltAssembly:
     """What holds one bore: screw, washer, T-nut and strength class."""
 
     screw: Screw
@@ -149,7 +138,7 @@ class Hardware:
         return self.strength.proof * self.screw.stress_area * self.screw.loadability
 
 
-def hardware_of(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> Hardware:
+def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> BoltAssembly:
     """Give what holds a bore: what it was bored for, or what is to be tried in its place.
 
     Raises
@@ -183,7 +172,7 @@ def hardware_of(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> Har
     nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
-    return Hardware(screw, washer, nuts[0], conditions.strengths[screw.profile])
+    return BoltAssembly(screw, washer, nuts[0], conditions.strengths[screw.profile])
 
 
 def carrying_area(screw: Screw, washer: Washer | None, clearance: float) -> float:

@@ -27,27 +27,18 @@ _GRID = 2.0
 
 @dataclass(frozen=True, eq=False)
 class Footing:
-    """What the statics of a footing need of a contact. Lengths in mm, origin as of its outlines.
-
-    Attributes
-    ----------
-    outlines
-        Of what touches: bores, hollows and relief are holes in it.
-    area
-        mm2.
-    centre
-        (2,) centroid.
-    spread
-        (2, 2) second moments about the centroid by area, mm2.
-    hull
-        (k, 2) corners of its convex hull.
-    """
+    """What the statics of a footing need of a contact. Lengths in mm, origin as of its outlines."""
 
     outlines: tuple[Floats, ...]
+    """Of what touches: bores, hollows and relief are holes in it."""
     area: float
+    """mm2."""
     centre: Floats
+    """(2,) centroid."""
     spread: Floats
+    """(2, 2) second moments about the centroid by area, mm2."""
     hull: Floats
+    """(k, 2) corners of its convex hull."""
 
     @cached_property
     def leverage(self) -> Floats:
@@ -57,21 +48,15 @@ class Footing:
 
 @dataclass(frozen=True, eq=False)
 class Contact(Footing):
-    """A hold's contact with the wall, origin at the middle of the bolts.
-
-    Attributes
-    ----------
-    pressure
-        The linear pressure that balances the bolts.
-    even_radius
-        Friction radius if the pressure were even: an upper guess for a bolt off the middle.
-    screw_place
-        (2,) the place farthest from the bolts, within practice, where a wood screw has room; None where none.
-    """
+    """A hold's contact with the wall, origin at the middle of the bolts."""
 
     pressure: Pressure
+    """The linear pressure that balances the bolts."""
     even_radius: float
+    """Friction radius if the pressure were even: an upper guess for a bolt off the middle."""
     screw_place: Floats | None
+    """(2,) the place farthest from the bolts, within practice, where a wood screw has room; None where
+    none."""
 
 
 def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:

@@ -10,9 +10,9 @@ from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
 from holdwright.hold.hold import Hold
+from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loads import Reach, reach
-from holdwright.joint.seat_cover import SeatCover, seat_cover
 
 SCREW_CLEAR = 8.0
 """Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
@@ -20,27 +20,18 @@ SCREW_CLEAR = 8.0
 
 @dataclass(frozen=True, eq=False)
 class JointShape:
-    """A hold as its joint sees it.
-
-    Attributes
-    ----------
-    bores
-        Its bores; together they clamp it.
-    covers
-        Of the seat of each bore.
-    contact
-        With the wall, origin at the middle of the bores.
-    reach
-        The worst points a climber can load; the rim is no grip.
-    screws
-        Holes for wood screws, which keep it from turning.
-    """
+    """A hold as its joint sees it."""
 
     bores: tuple[Bore, ...]
+    """Its bores; together they clamp it."""
     covers: tuple[SeatCover, ...]
+    """Of the seat of each bore."""
     contact: Contact
+    """With the wall, origin at the middle of the bores."""
     reach: Reach
+    """The worst points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
+    """Holes for wood screws, which keep it from turning."""
 
 
 def joint_shape(hold: Hold) -> JointShape:

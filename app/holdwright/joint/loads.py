@@ -25,18 +25,12 @@ GRAVITY = 9.80665
 
 @dataclass(frozen=True)
 class Load:
-    """Force on a hold in N.
-
-    Attributes
-    ----------
-    along
-        Along the wall.
-    outward
-        Away from the wall, as on an overhang.
-    """
+    """Force on a hold in N."""
 
     along: float
+    """Along the wall."""
     outward: float
+    """Away from the wall, as on an overhang."""
 
 
 def load_of(mass: float, factor: float, overhang: float = 0.0) -> Load:
@@ -74,30 +68,20 @@ class Loads:
 
 @dataclass(frozen=True, eq=False)
 class Reach:
-    """The worst points for each direction of load.
-
-    Attributes
-    ----------
-    middle
-        (2,) middle of the bolts.
-    directions
-        (n, 2) unit vectors in the wall's plane.
-    arms
-        (n,) greatest distance, seen square to the wall, from the middle of the bolts to a load's line, mm.
-    arm_points
-        (n, 3) where that is.
-    heights
-        (n,) greatest height of a load above the wall, mm.
-    height_points
-        (n, 3) where that is.
-    """
+    """The worst points for each direction of load."""
 
     middle: Floats
+    """(2,) middle of the bolts."""
     directions: Floats
+    """(n, 2) unit vectors in the wall's plane."""
     arms: Floats
+    """(n,) greatest distance, seen square to the wall, from the middle of the bolts to a load's line, mm."""
     arm_points: Floats
+    """(n, 3) where that is."""
     heights: Floats
+    """(n,) greatest height of a load above the wall, mm."""
     height_points: Floats
+    """(n, 3) where that is."""
 
     @property
     def loads(self) -> Loads:
@@ -127,22 +111,15 @@ class Reach:
 
 @dataclass(frozen=True, eq=False)
 class Sides:
-    """How far to either side of a load's line, and how high, a hold can be loaded; wherever its bolts are.
-
-    Attributes
-    ----------
-    directions
-        (n, 2) unit vectors (x, y) in the wall's plane.
-    low, high
-        (n,) least and greatest coordinate of a load's line along (-y, x), mm.
-    loads
-        At those points and at the highest ones.
-    """
+    """How far to either side of a load's line, and how high, a hold can be loaded; wherever its bolts are."""
 
     directions: Floats
+    """(n, 2) unit vectors (x, y) in the wall's plane."""
     low: Floats
     high: Floats
+    """low, high: (n,) least and greatest coordinate of a load's line along (-y, x), mm."""
     loads: Loads
+    """At those points and at the highest ones."""
 
     def arms(self, places: Floats) -> Floats:
         """Greatest arm (n,) of any load about bolts at places (n, 2), mm."""

@@ -17,22 +17,15 @@ from holdwright.joint.loads import Load, Loads, Reach
 
 @dataclass(frozen=True, eq=False)
 class Lifting:
-    """The place of the contact that stops pressing first under the worst load.
-
-    Attributes
-    ----------
-    safety
-        How many times the load may act until then; as of `lift_safety`.
-    corner
-        (2,) that place, mm from the bolts.
-    plane
-        (a, b, c): pressure a + b x + c y under the load, MPa; less than none where it would have to pull,
-        which is where the hold lifts.
-    """
+    """The place of the contact that stops pressing first under the worst load."""
 
     safety: float
+    """How many times the load may act until then; as of `lift_safety`."""
     corner: Floats
+    """(2,) that place, mm from the bolts."""
     plane: Floats
+    """(a, b, c): pressure a + b x + c y under the load, MPa; less than none where it would have to pull,
+    which is where the hold lifts."""
 
 
 def lift_safety(footing: Footing, loads: Loads, load: Load, clamp: float, middles: Floats) -> Floats:

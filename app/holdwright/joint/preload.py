@@ -21,19 +21,13 @@ RESIDUAL_CRUSHED = 0.4
 
 @dataclass(frozen=True)
 class Preload:
-    """What a bolt clamps with, N.
-
-    Attributes
-    ----------
-    low, high
-        Just tightened, with the high and the low nut factor.
-    residual
-        What is left of the low one once the plastic has crept.
-    """
+    """What a bolt clamps with, N."""
 
     low: float
     high: float
+    """low, high: just tightened, with the high and the low nut factor."""
     residual: float
+    """What is left of the low one once the plastic has crept."""
 
 
 def preload(torque: float, nut_factor: float, d: float) -> float:

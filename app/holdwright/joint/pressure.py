@@ -14,24 +14,16 @@ _CLOSE = 1e-11
 
 @dataclass(frozen=True, eq=False)
 class Pressure:
-    """The pressure on the wall for a clamp of 1 N, origin at the bolt.
-
-    Attributes
-    ----------
-    plane
-        (a, b, c): pressure a + b x + c y in 1 / mm2 where that is positive, none elsewhere.
-    pressed
-        Outlines of the part that presses.
-    share
-        Share of the contact's area that presses.
-    friction_radius
-        Mean distance from the bolt, weighted by pressure, mm: friction torque is mu F times this.
-    """
+    """The pressure on the wall for a clamp of 1 N, origin at the bolt."""
 
     plane: Floats
+    """(a, b, c): pressure a + b x + c y in 1 / mm2 where that is positive, none elsewhere."""
     pressed: list[Floats]
+    """Outlines of the part that presses."""
     share: float
+    """Share of the contact's area that presses."""
     friction_radius: float
+    """Mean distance from the bolt, weighted by pressure, mm: friction torque is mu F times this."""
 
 
 def even_friction_radius(outlines: Outlines) -> float:
@@ -73,11 +65,11 @@ def settle(outlines: Outlines) -> Pressure:
             raise _rocks() from None
         length = 1.0
         while length > 1e-9:
-            pressed, value_there, matrix = _pressed(scaled, plane + length * step)
-            if value_there <= value + 1e-4 * length * float(slope @ step) + 1e-15:
+            pressed, value_at_step, matrix = _pressed(scaled, plane + length * step)
+            if value_at_step <= value + 1e-4 * length * float(slope @ step) + 1e-15:
                 break
             length /= 2.0
-        plane, value = plane + length * step, value_there
+        plane, value = plane + length * step, value_at_step
         if not np.isfinite(plane).all() or np.abs(plane).max() > 1e9:
             raise _rocks()
     else:

@@ -60,25 +60,17 @@ def screws_needed(missing: float, distance: float, capacity: float) -> int:
 
 @dataclass(frozen=True)
 class ScrewHeld:
-    """A wood screw in its hole, as it stops a hold from turning.
-
-    Attributes
-    ----------
-    hole
-        The hole.
-    row
-        Its screw, as the tables have it.
-    lever
-        Distance of its foot from the middle of the bolts, mm.
-    capacity
-        Force in N that it carries across: as of a screw square to the wall, times the cosine of its lean (our
-        own measure).
-    """
+    """A wood screw in its hole, as it stops a hold from turning."""
 
     hole: ScrewHole
+    """The hole."""
     row: WoodScrew
+    """Its screw, as the tables have it."""
     lever: float
+    """Distance of its foot from the middle of the bolts, mm."""
     capacity: float
+    """Force in N that it carries across: as of a screw square to the wall, times the cosine of its lean (our
+    own measure)."""
 
 
 def screws_held(
@@ -116,7 +108,7 @@ def torque_held(screws: Sequence[ScrewHeld]) -> float:
     Notes
     -----
     A hold that turns moves each screw by its lever times the angle, so that forces grow with the levers; the
-    first to reach its capacity ends it. That is the elastic reckoning of a group of fasteners in torsion
+    first to reach its capacity ends it. That is the elastic analysis of a group of fasteners in torsion
     (Shigley, Mechanical Engineering Design, section 8-12: F = M r / sum of r^2; section from memory), on the
     safe side for ductile ones. Clearance lets the hold turn a little until the screws bear.
     """

@@ -13,16 +13,11 @@ from holdwright.hold.hold import Hold
 
 @dataclass(frozen=True, eq=False)
 class Profile:
-    """A hold cut open along the axis of one bore.
-
-    Attributes
-    ----------
-    parts
-        Closed outlines (n, 2) of each solid, by its name: first upward along the wall, then outward along the
-        axis, mm from where the axis meets the wall.
-    """
+    """A hold cut open along the axis of one bore."""
 
     parts: Mapping[str, Outlines]
+    """Closed outlines (n, 2) of each solid, by its name: first upward along the wall, then outward along the
+    axis, mm from where the axis meets the wall."""
 
 
 def profile_of(hold: Hold, bore: Bore) -> Profile:

@@ -61,66 +61,50 @@ class Kept:
 
 @dataclass(frozen=True)
 class Run:
-    """All the context an operation may use; `kept` is None where it is run once only."""
+    """All the context an operation may use."""
 
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
     kept: Kept | None = None
+    """None where it is run once only."""
+    ahead: Mapping[str, Parameters] = field(default_factory=dict)
+    """Parameters of the steps to come that the operation looks ahead to, by operation."""
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a step gives.
-
-    Attributes
-    ----------
-    hold
-        After the step.
-    findings
-        What deserves a look.
-    result
-        One short line.
-    pieces
-        Of the import alone: what it found and did on each piece of the sculpt.
-    """
+    """What a step gives."""
 
     hold: Hold
+    """After the step."""
     findings: tuple[Finding, ...] = ()
+    """What deserves a look."""
     result: str = ""
+    """One short line."""
     pieces: tuple[PieceAccount, ...] = ()
+    """Of the import alone: what it found and did on each piece of the sculpt."""
 
 
 class Operation(ABC, Generic[P]):
-    """One kind of step.
-
-    Attributes
-    ----------
-    name
-        As it stands in recipes, never changed once released.
-    version
-        Raised when the meaning of its parameters changes.
-    title, summary
-        For people: two or three words, and one sentence.
-    order
-        Place in shop order; steps of a recipe never go backwards in it.
-    repeatable
-        Whether a recipe may hold several steps of it.
-    parameters
-        Class that declares the parameters, each with a default.
-    upgrades
-        From version n, where the next knows other parameters: a function from its parameters (plain dict) to
-        those of version n + 1.
-    """
+    """One kind of step."""
 
     name: ClassVar[str]
+    """As it stands in recipes, never changed once released."""
     version: ClassVar[int] = 1
+    """Raised when the meaning of its parameters changes."""
     title: ClassVar[str]
     summary: ClassVar[str]
+    """title, summary: for people: two or three words, and one sentence."""
     order: ClassVar[int]
+    """Place in shop order; steps of a recipe never go backwards in it."""
     repeatable: ClassVar[bool] = False
+    """Whether a recipe may hold several steps of it."""
     parameters: type[P]
+    """Class that declares the parameters, each with a default."""
     upgrades: ClassVar[Mapping[int, Upgrade]] = {}
+    """From version n, where the next knows other parameters: a function from its parameters (plain dict) to
+    those of version n + 1."""
 
     @abstractmethod
     def apply(self, hold: Hold, parameters: P, run: Run) -> Outcome:
@@ -139,4 +123,9 @@ class Operation(ABC, Generic[P]):
     def rows(self, parameters: P, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the catalogue rows the step depends on: a change in them makes the step run again."""
         del parameters, catalogue
+        return ()
+
+    def looks_ahead(self, parameters: P) -> tuple[str, ...]:
+        """Name the operations whose parameters, further on in the recipe, the step depends on."""
+        del parameters
         return ()

@@ -11,10 +11,10 @@ from holdwright.geometry.hole.hole_check import BoreFigures
 from holdwright.geometry.hole.hole_walls import between
 from holdwright.geometry.hole.place_criteria import Wanted
 from holdwright.hold.finding import Finding, Severity
-from holdwright.hold.finding_builder import limit_of, new_finding
+from holdwright.hold.finding_builder import in_cm3, limit_of, new_finding
 from holdwright.operations.bore_parameters import Printed
 from holdwright.operations.bore_plan import BoltAndWasher
-from holdwright.operations.hole_step import shortfalls, volume_text
+from holdwright.operations.hole_step import shortfalls
 
 EVEN = 0.05
 """Differences up to this are not worth a word, mm."""
@@ -55,7 +55,7 @@ def place_findings(
     if share.value >= 1.0 and (proud := hole.seat + stack - lowest.value) > EVEN:
         findings.append(new_finding("head_proud", proud, where=lowest.place))
     if (lip := figures.lip_volume).value >= LIP_SPECK:
-        findings.append(new_finding("lip_cut", lip.value, where=lip.place, volume=volume_text(lip.value)))
+        findings.append(new_finding("lip_cut", lip.value, where=lip.place, volume=in_cm3(lip.value)))
     # Where the hold stands so high round the pocket, an ordinary key does not reach the head.
     if (reach := highest.value - hole.seat - stack) > limit_of("head_deep"):
         findings.append(new_finding("head_deep", reach, where=highest.place))

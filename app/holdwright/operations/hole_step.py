@@ -14,7 +14,7 @@ from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_site import HoleSite, Least
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import new_finding
+from holdwright.hold.finding_builder import in_cm3, new_finding
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 
@@ -105,12 +105,7 @@ def shortfalls(
 def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
     """Report what came loose; `what` cut it, and `smaller` is what to take instead."""
     return [
-        new_finding(code, volume, where=centre, cut=what, volume=volume_text(volume), smaller=smaller)
+        new_finding(code, volume, where=centre, cut=what, volume=in_cm3(volume), smaller=smaller)
         for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
         for volume, centre in pieces
     ]
-
-
-def volume_text(volume: float) -> str:
-    """Write a volume in mm3 so that it can be imagined."""
-    return f"{volume / 1000:.2g} cm3" if volume >= 100.0 else f"{volume:.2g} mm3"

@@ -27,39 +27,24 @@ from holdwright.parameters.kinds import Angle, Count, Kind, Parameters, Picks, P
 class OrientToBaseParameters(Parameters):
     """What decides where the back is, and how the hold is turned on the wall."""
 
-    by: Literal["found", "face", "points", "plane"] = Field(
-        "found",
-        title="Back by",
-        description="What decides where the back is: the shape, a picked face, three points, or a plane.",
-    )
-    rank: Annotated[Count, Relevant("by", ("found",))] = Field(
-        1,
-        ge=1,
-        le=5,
-        title="Candidate",
-        description="1 takes the likeliest back found, 2 the next likeliest.",
-    )
+    by: Literal["found", "face", "points", "plane"] = Field("found", title="Back by")
+    """What decides where the back is: the shape, a picked face, three points, or a plane."""
+    rank: Annotated[Count, Relevant("by", ("found",))] = Field(1, ge=1, le=5, title="Candidate")
+    """1 takes the likeliest back found, 2 the next likeliest."""
     face: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("face",))] = Field(
-        None, title="Face", description="A place on the back; the flat area round it is fitted."
+        None, title="Face"
     )
-    points: Annotated[Picks, Relevant("by", ("points",))] = Field(
-        (), title="Points", description="Three places on the back, well apart."
-    )
+    """A place on the back; the flat area round it is fitted."""
+    points: Annotated[Picks, Relevant("by", ("points",))] = Field((), title="Points")
+    """Three places on the back, well apart."""
     plane: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("plane",))] = Field(
-        None,
-        title="Plane",
-        description="A plane along the wall; its normal points out of the hold. The trim cuts no lower.",
+        None, title="Plane"
     )
-    flip: Annotated[bool, Relevant("by", ("points", "plane"))] = Field(
-        False, title="Other side", description="Put the other side of the points or the plane to the wall."
-    )
-    turn: Angle = Field(
-        0.0,
-        ge=-360.0,
-        le=360.0,
-        title="Turn",
-        description="Turns the hold on the wall, counter-clockwise seen from in front.",
-    )
+    """A plane along the wall; its normal points out of the hold. The trim cuts no lower."""
+    flip: Annotated[bool, Relevant("by", ("points", "plane"))] = Field(False, title="Other side")
+    """Put the other side of the points or the plane to the wall."""
+    turn: Angle = Field(0.0, ge=-360.0, le=360.0, title="Turn")
+    """Turns the hold on the wall, counter-clockwise seen from in front."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,20 +1,24 @@
 """Bring the hold to its true size."""
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 import numpy as np
 from pydantic import Field
 
 from holdwright.errors import ParameterError
-from holdwright.geometry.measure.envelope import before_wall, smallest_circle
+from holdwright.geometry.measure.envelope import before_wall
 from holdwright.geometry.mesh.boolean import simplified
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.base import Operation, Outcome, Run, Upgrade
+from holdwright.operations.envelope_size import factor_to
+from holdwright.operations.finished_size import sized_finished
+from holdwright.operations.trim_parameters import TRIM_BASE, TrimBaseParameters
 from holdwright.parameters.kinds import Length, Number, Parameters, Percent, Relevant
 
 SIZES: Final = (("XS", 60.0), ("S", 90.0), ("M", 130.0), ("L", 190.0), ("XL", 280.0), ("XXL", 450.0))
@@ -34,74 +38,54 @@ EXTREME = 8.0
 class ScaleToEnvelopeParameters(Parameters):
     """What sets the hold's size."""
 
-    rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field(
-        "circle",
-        title="Size by",
-        description="What sets the size: a circle round the hold as seen on the wall, a box it fits in, "
-        "its width, height or depth, or a plain factor.",
-    )
+    measured: Literal["finished hold", "whole sculpt"] = Field("finished hold", title="Size of")
+    """Finished hold: what the trim will leave in front of the wall gets the size. Whole sculpt: all of it,
+    what is cut off later as well."""
+    rule: Literal["circle", "box", "width", "height", "depth", "factor"] = Field("circle", title="Size by")
+    """What sets the size: a circle round the hold as seen on the wall, a box it fits in, its width, height or
+    depth, or a plain factor."""
     diameter: Annotated[Length, Relevant("rule", ("circle",))] = Field(
-        120.0,
-        gt=0.0,
-        le=5000.0,
-        title="Circle diameter",
-        description="Smallest circle round the hold seen from in front.",
+        120.0, gt=0.0, le=5000.0, title="Circle diameter"
     )
-    box_x: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        120.0, ge=0.0, le=5000.0, title="Box width", description="Greatest extent along x; 0 leaves it free."
-    )
-    box_y: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        120.0,
-        ge=0.0,
-        le=5000.0,
-        title="Box height",
-        description="Greatest extent up the wall; 0 leaves it free.",
-    )
-    box_z: Annotated[Length, Relevant("rule", ("box",))] = Field(
-        0.0,
-        ge=0.0,
-        le=5000.0,
-        title="Box depth",
-        description="Greatest extent off the wall; 0 leaves it free.",
-    )
+    """Smallest circle round the hold seen from in front."""
+    box_x: Annotated[Length, Relevant("rule", ("box",))] = Field(120.0, ge=0.0, le=5000.0, title="Box width")
+    """Greatest extent along x; 0 leaves it free."""
+    box_y: Annotated[Length, Relevant("rule", ("box",))] = Field(120.0, ge=0.0, le=5000.0, title="Box height")
+    """Greatest extent up the wall; 0 leaves it free."""
+    box_z: Annotated[Length, Relevant("rule", ("box",))] = Field(0.0, ge=0.0, le=5000.0, title="Box depth")
+    """Greatest extent off the wall; 0 leaves it free."""
     length: Annotated[Length, Relevant("rule", ("width", "height", "depth"))] = Field(
-        120.0,
-        gt=0.0,
-        le=5000.0,
-        title="Length",
-        description="The width, height or depth the hold shall have.",
+        120.0, gt=0.0, le=5000.0, title="Length"
     )
-    factor: Annotated[Number, Relevant("rule", ("factor",))] = Field(
-        1.0,
-        gt=0.0,
-        le=10000.0,
-        title="Factor",
-        description="Multiplies every length of a sculpt of known unit.",
-    )
-    detail: Length = Field(
-        0.02,
-        ge=0.0,
-        le=1.0,
-        title="Detail kept",
-        description="Surface detail finer than this is dropped, which keeps later steps quick; 0 keeps all.",
-    )
-    shrinkage_percent: Percent = Field(
-        0.0,
-        ge=0.0,
-        le=10.0,
-        title="Shrinkage",
-        description="How much the print shrinks; added on export alone, every figure here stays true size.",
-    )
+    """The width, height or depth the hold shall have."""
+    factor: Annotated[Number, Relevant("rule", ("factor",))] = Field(1.0, gt=0.0, le=10000.0, title="Factor")
+    """Multiplies every length of a sculpt of known unit."""
+    detail: Length = Field(0.02, ge=0.0, le=1.0, title="Detail kept")
+    """Surface detail finer than this is dropped, which keeps later steps quick; 0 keeps all."""
+    shrinkage_percent: Percent = Field(0.0, ge=0.0, le=10.0, title="Shrinkage")
+    """How much the print shrinks; added on export alone, every figure here stays true size."""
+
+
+def _of_whole_sculpt(values: dict[str, Any]) -> dict[str, Any]:
+    """Lead version 1 to 2, where the finished hold gets the size."""
+    return {**values, "measured": "whole sculpt"}
 
 
 class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
-    """True millimetres from here on; silhouette circle round x = y = 0, lowest point on z = 0."""
+    """True millimetres from here on; circle of what was measured round x = y = 0, lowest point on z = 0."""
 
     name = "scale_to_envelope"
     title = "Scale to envelope"
     summary = "Brings the hold to its size."
     order = 30
+    version: ClassVar[int] = 2
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _of_whole_sculpt}
     parameters = ScaleToEnvelopeParameters
+
+    def looks_ahead(self, parameters: ScaleToEnvelopeParameters) -> tuple[str, ...]:
+        """Where the finished hold is measured, the trim decides what that is."""
+        finished = parameters.measured == "finished hold" and parameters.rule != "factor"
+        return (TRIM_BASE,) if finished else ()
 
     def apply(self, hold: Hold, parameters: ScaleToEnvelopeParameters, run: Run) -> Outcome:
         """Scale the hold."""
@@ -114,7 +98,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         _must_be_workable(float(whole.size.max()) * _factor(whole, parameters), parameters)
         if parameters.detail > 0.0:
             run.progress.report(0.1, "Dropping fine detail")
-            whole = simplified(whole, parameters.detail / _factor(whole, parameters))
+            whole = _without_detail(whole, parameters, run)
         factor = _factor(whole, parameters)
         run.progress.report(0.8, "Scaling")
         matrix, circle = before_wall(whole.vertices, np.eye(3) * factor)
@@ -127,22 +111,34 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
             factor=factor,
             shrinkage_percent=parameters.shrinkage_percent,
         )
+        trim = run.ahead.get(TRIM_BASE)
+        if self.looks_ahead(parameters) and isinstance(trim, TrimBaseParameters):
+            with run.stopwatch.searching("trim height"):
+                moved, envelope = sized_finished(moved, envelope, trim)
         scaled = replace(moved, features=(*moved.features, envelope), sized=True)
         return Outcome(scaled, tuple(_findings(envelope, hold.sized)), _result(envelope))
 
 
+def _without_detail(whole: Solid, parameters: ScaleToEnvelopeParameters, run: Run) -> Solid:
+    """Drop detail finer than requested; stored, since the trim's parameters change nothing about it."""
+    tolerance = parameters.detail / _factor(whole, parameters)
+    made_from = (whole, tolerance)
+    stored = run.kept.get(ScaleToEnvelope.name, made_from) if run.kept else None
+    if isinstance(stored, Solid):
+        return stored
+    coarser = simplified(whole, tolerance)
+    if run.kept:
+        run.kept.put(ScaleToEnvelope.name, made_from, coarser, whole.weight + coarser.weight)
+    return coarser
+
+
 def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
-    rule = parameters.rule
-    if rule == "factor":
+    if parameters.rule == "factor":
         return parameters.factor
-    if rule == "circle":
-        return parameters.diameter / smallest_circle(solid.vertices[:, :2]).diameter
-    if rule != "box":
-        return parameters.length / float(solid.size[("width", "height", "depth").index(rule)])
-    limits = np.array([parameters.box_x, parameters.box_y, parameters.box_z])
-    if not (limits > 0.0).any():
+    requested = _requested(parameters)
+    if not any(requested):
         raise ParameterError("A box was asked for, but all its sides are 0 (free); give at least one.")
-    return float((limits / solid.size)[limits > 0.0].min())
+    return factor_to(parameters.rule, requested, solid.vertices[:, :2], point(solid.size))
 
 
 def _requested(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:

@@ -1,14 +1,14 @@
 """From the whole hold to a light shell and a solid core round the bolt."""
 
 from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
-from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
+from holdwright.geometry.core.core_fit import CoreRequest, Fit, fit_core, ring_width
 from holdwright.geometry.core.parting import Parting, bridged, gather, part_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
@@ -38,70 +38,39 @@ _TOUCH = 0.02
 class SplitCoreParameters(Parameters):
     """Where the core stands and how wide it is."""
 
-    along: Annotated[Literal["bores", "point"], Kind("choice")] = Field(
-        "bores",
-        title="Core along",
-        description="Where cores stand: one round each bore, or one square to the wall at a point.",
-    )
-    at: Annotated[Position, Relevant("along", ("point",))] = Field(
-        (0.0, 0.0), title="At", description="Where the core's axis meets the back."
-    )
-    height: Annotated[Length, Relevant("along", ("point",))] = Field(
-        20.0, gt=0.0, le=500.0, title="Height", description="Height of the core above the finished back."
-    )
-    wall_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=1000.0,
-        title="Diameter at the wall",
-        description="Diameter of the core at the finished back; 0: chosen to fit the bolt and the hold.",
-    )
-    top_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=1000.0,
-        title="Diameter at the top",
-        description="Diameter of the core at its top; 0: chosen, 1.5 pocket diameters where that fits.",
-    )
+    along: Annotated[Literal["bores", "point"], Kind("choice")] = Field("bores", title="Core along")
+    """Where cores stand: one round each bore, or one square to the wall at a point."""
+    at: Annotated[Position, Relevant("along", ("point",))] = Field((0.0, 0.0), title="At")
+    """Where the core's axis meets the back."""
+    height: Annotated[Length, Relevant("along", ("point",))] = Field(20.0, gt=0.0, le=500.0, title="Height")
+    """Height of the core above the finished back."""
+    wall_diameter: Length = Field(0.0, ge=0.0, le=1000.0, title="Diameter at the wall")
+    """Diameter of the core at the finished back; 0: chosen to fit the bolt and the hold."""
+    top_diameter: Length = Field(0.0, ge=0.0, le=1000.0, title="Diameter at the top")
+    """Diameter of the core at its top; 0: chosen, 1.5 pocket diameters where that fits."""
     above_seat: Annotated[Length, Relevant("along", ("bores",))] = Field(
-        1.0,
-        ge=0.2,
-        le=100.0,
-        title="Above the seat",
-        description="How far a core wider than the pocket goes on above the seat.",
+        1.0, ge=0.2, le=100.0, title="Above the seat"
     )
+    """How far a core wider than the pocket goes on above the seat."""
     clear_of_pocket: Annotated[Length, Relevant("along", ("bores",))] = Field(
-        6.0,
-        ge=0.0,
-        le=100.0,
-        title="Clear of the pocket",
-        description="Least width of the ring that the core forms round the pocket above the seat.",
+        6.0, ge=0.0, le=100.0, title="Clear of the pocket"
     )
-    least_shell: Length = Field(
-        6.0,
-        ge=0.0,
-        le=100.0,
-        title="Least shell",
-        description="Least thickness of shell between the core and the grip surface or the rim.",
-    )
-    collar_diameter: Length = Field(
-        0.0,
-        ge=0.0,
-        le=200.0,
-        title="Collars",
-        description="Diameter of the solid collar round each screw hole; 0: one and a half heads.",
-    )
+    """Least width of the ring that the core forms round the pocket above the seat."""
+    least_shell: Length = Field(6.0, ge=0.0, le=100.0, title="Least shell")
+    """Least thickness of shell between the core and the grip surface or the rim."""
+    collar_diameter: Length = Field(0.0, ge=0.0, le=200.0, title="Collars")
+    """Diameter of the solid collar round each screw hole; 0: one and a half heads."""
 
 
 class SplitCore(Operation[SplitCoreParameters]):
     """Part the hold into the two solids that one print fills differently."""
 
-    name: ClassVar[str] = "split_core"
-    title: ClassVar[str] = "Split core"
-    summary: ClassVar[str] = (
+    name = "split_core"
+    title = "Split core"
+    summary = (
         "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
-    order: ClassVar[int] = 70
+    order = 70
     parameters = SplitCoreParameters
 
     def apply(self, hold: Hold, parameters: SplitCoreParameters, run: Run) -> Outcome:
@@ -115,17 +84,13 @@ class SplitCore(Operation[SplitCoreParameters]):
             When the core would be all of the hold or none of it.
         """
         whole = hold.whole
-        if not hold.sized:
-            raise ParameterError(
-                "A core in millimetres was asked for, but the hold has no true size yet; "
-                "scale it before this step."
-            )
+        hold.check_size("A core in millimetres was asked for")
         columns = _columns(hold, parameters)
-        wish = _wish(parameters)
+        request = _core_request(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
             surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
-            fits = [fit_core(column, wish, surface) for column in columns]
+            fits = [fit_core(column, request, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
         frusta = [fit.frustum for fit in fits] + [collar.frustum for collar in collars]
@@ -147,7 +112,9 @@ class SplitCore(Operation[SplitCoreParameters]):
         findings += contact_findings(joined, left)
         faces = [_parting_face(column, fit) for column, fit in zip(columns, fits, strict=True)]
         split = hold.with_parts(
-            {SHELL: parting.shell, CORE: parting.core}, *faces, *(_collar_made(collar) for collar in collars)
+            {SHELL: parting.shell, CORE: parting.core},
+            *faces,
+            *(_collar_feature(collar) for collar in collars),
         )
         return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
 
@@ -192,9 +159,9 @@ def _rings(hold: Hold, parameters: SplitCoreParameters, catalogue: Catalogue) ->
     ]
 
 
-def _wish(parameters: SplitCoreParameters) -> Wish:
+def _core_request(parameters: SplitCoreParameters) -> CoreRequest:
     at_point = parameters.along == "point"
-    return Wish(
+    return CoreRequest(
         wall_diameter=parameters.wall_diameter,
         top_diameter=parameters.top_diameter,
         above_seat=0.0 if at_point else parameters.above_seat,
@@ -226,7 +193,7 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
     return collars
 
 
-def _collar_made(collar: CollarFit) -> Collar:
+def _collar_feature(collar: CollarFit) -> Collar:
     frustum = collar.frustum
     x, y, _ = frustum.foot
     return Collar(x, y, frustum.axis, 2.0 * frustum.top_radius, frustum.top)

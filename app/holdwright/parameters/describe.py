@@ -17,52 +17,37 @@ _PLAIN_KINDS: dict[object, str] = {bool: "switch", int: "count", float: "number"
 
 @dataclass(frozen=True)
 class FieldDescription:
-    """One parameter, as people and forms need to know it.
-
-    Attributes
-    ----------
-    name
-        As it stands in recipes.
-    kind
-        Which editor it wants: "length", "angle", "share", "percent", "number", "count", "names", "position",
-        "pick", "picks", "switch" (yes or no), "choice" (one of `choices`), "row" (a row of the table `rows`)
-        or "text".
-    title, description
-        For people: two or three words, and a sentence.
-    unit
-        "mm", "deg", "%" or "".
-    minimum, maximum
-        Least and greatest value allowed, or None. Where the limit itself is refused, `minimum_open` or
-        `maximum_open` is True.
-    choices
-        Values of a choice, in the order to show them.
-    choice_texts
-        What people read for each of them; empty where the values are words themselves.
-    default
-        Value where the recipe gives none.
-    optional
-        Whether None is a value.
-    relevant
-        The field and its values for which this one matters; None: always.
-    rows
-        Catalogue table a "row" is chosen from.
-    """
+    """One parameter, as people and forms need to know it."""
 
     name: str
+    """As it stands in recipes."""
     kind: str
+    """Which editor it wants: "length", "angle", "share", "percent", "number", "count", "names", "position",
+    "pick", "picks", "switch" (yes or no), "choice" (one of `choices`), "row" (a row of the table `rows`) or
+    "text"."""
     title: str
     description: str
+    """title, description: for people: two or three words, and a sentence."""
     unit: str = ""
+    """One of "mm", "deg", "%" or blank."""
     minimum: float | None = None
     maximum: float | None = None
+    """minimum, maximum: least and greatest value allowed, or None. Where the limit itself is refused,
+    `minimum_open` or `maximum_open` is True."""
     minimum_open: bool = False
     maximum_open: bool = False
     choices: tuple[object, ...] = ()
+    """Values of a choice, in the order to show them."""
     choice_texts: tuple[str, ...] = ()
+    """What people read for each of them; empty where the values are words themselves."""
     default: object = None
+    """Value where the recipe gives none."""
     optional: bool = False
+    """Whether None is a value."""
     relevant: Relevant | None = None
+    """The field and its values for which this one matters; None: always."""
     rows: str | None = None
+    """Catalogue table a "row" is chosen from."""
 
 
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
@@ -82,7 +67,7 @@ def schema_of(parameters: type[Parameters]) -> dict[str, Any]:
     schema = parameters.model_json_schema()
     for field in describe(parameters):
         entry = schema["properties"][field.name]
-        entry["kind"] = field.kind
+        entry |= {"description": field.description, "kind": field.kind}
         if field.unit:
             entry["unit"] = field.unit
         if field.rows:
@@ -139,7 +124,7 @@ def _described(name: str, field: FieldInfo) -> FieldDescription:
         name=name,
         kind=_kind_name(name, plain, kind, rows),
         title=field.title or name.replace("_", " "),
-        description=field.description or "",
+        description=" ".join((field.description or "").split()),
         unit=kind.unit if kind else "",
         minimum=minimum,
         maximum=maximum,

@@ -60,7 +60,7 @@ Vector = tuple[Coordinate, Coordinate, Coordinate]
 class Parameters(BaseModel):
     """Base of every operation's parameters: never changed, nothing extra, nothing infinite."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
 
 
 class PointPick(Parameters):

@@ -20,40 +20,27 @@ Places = NDArray[np.float32]
 
 @dataclass(frozen=True, eq=False)
 class ThicknessRequest:
-    """Where the thickness is required.
-
-    Attributes
-    ----------
-    step, key
-        The step whose solids are meant, and the key of its result.
-    places
-        For each solid, by name, (n, 3) float32 places on its surface, mm: the vertices drawn.
-    """
+    """Where the thickness is required."""
 
     step: str
     key: str
+    """step, key: the step whose solids are meant, and the key of its result."""
     places: Mapping[str, Places]
+    """For each solid, by name, (n, 3) float32 places on its surface, mm: the vertices drawn."""
 
 
 @dataclass(frozen=True, eq=False)
 class SurfaceField:
-    """A quantity over the surface of one solid.
-
-    Attributes
-    ----------
-    values
-        (n,) float32, one for each place request.
-    low, high
-        Least and greatest figure worth a colour of its own: the least that holds over some surface, and the
-        one that all but a twentieth of the surface stays below.
-    place
-        Where `low` was found, mm.
-    """
+    """A quantity over the surface of one solid."""
 
     values: NDArray[np.float32]
+    """(n,) float32, one for each place request."""
     low: float
     high: float
+    """low, high: least and greatest figure worth a colour of its own: the least that holds over some surface,
+    and the one that all but a twentieth of the surface stays below."""
     place: Point
+    """Where `low` was found, mm."""
 
 
 def measure_thickness(context: WorkContext, request: ThicknessRequest) -> dict[str, SurfaceField]:

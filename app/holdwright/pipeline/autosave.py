@@ -50,18 +50,12 @@ class _HistoryFile(_Part):
 
 @dataclass(frozen=True)
 class Autosave:
-    """A document as it was last kept.
-
-    Attributes
-    ----------
-    history
-        Its recipe, and what can be undone and redone.
-    saved
-        The recipe as it then stood in its file, or as it began where it had none.
-    """
+    """A document as it was last kept."""
 
     history: History
+    """Its recipe, and what can be undone and redone."""
     saved: Recipe
+    """The recipe as it then stood in its file, or as it began where it had none."""
 
     @property
     def unsaved(self) -> bool:
@@ -77,7 +71,7 @@ def autosave_path(folder: Path, recipe_path: Path | None) -> Path:
     return folder / f"{name}.json"
 
 
-def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -> None:
+def write_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -> None:
     """Write an autosave.
 
     Raises

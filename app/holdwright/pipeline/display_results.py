@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.mesh.boolean import stand_in
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
@@ -33,23 +34,22 @@ class Surface:
         """Bytes its arrays take."""
         return self.vertices.nbytes + self.triangles.nbytes
 
+    @property
+    def mesh(self) -> Mesh:
+        """As a mesh to compute with, made anew at each access."""
+        return Mesh(self.vertices.astype(np.float64), self.triangles.astype(np.int64))
+
 
 @dataclass(frozen=True)
 class ShownSculpt:
-    """The raw sculpt as it was read.
-
-    Attributes
-    ----------
-    pieces
-        Name and surface of each group, file units from the sculpt's origin.
-    digest, notes, unit
-        As of the sculpt.
-    """
+    """The raw sculpt as it was read."""
 
     pieces: tuple[tuple[str, Surface], ...]
+    """Name and surface of each group, file units from the sculpt's origin."""
     digest: str
     notes: tuple[str, ...]
     unit: str | None = None
+    """digest, notes, unit: as of the sculpt."""
 
     @property
     def extent(self) -> float:
@@ -61,22 +61,15 @@ class ShownSculpt:
 
 @dataclass(frozen=True, eq=False)
 class ShownSolid:
-    """A solid as the window knows it.
-
-    Attributes
-    ----------
-    surface
-        Its whole surface.
-    light
-        A coarser one, to draw while the view moves; None where the whole one is light enough.
-    volume_mm3, area_mm2
-        Of the exact solid.
-    """
+    """A solid as the window knows it."""
 
     surface: Surface
+    """Its whole surface."""
     light: Surface | None
+    """A coarser one, to draw while the view moves; None where the whole one is light enough."""
     volume_mm3: float
     area_mm2: float
+    """volume_mm3, area_mm2: of the exact solid."""
 
     @property
     def nbytes(self) -> int:
@@ -86,23 +79,16 @@ class ShownSolid:
 
 @dataclass(frozen=True, eq=False)
 class ShownStep(StepSummary):
-    """A step's result as the window knows it.
-
-    Attributes
-    ----------
-    features, sized, placement
-        Of the hold after the step.
-    solids
-        By name; empty where the window said that it still has this key's.
-    failed
-        The sentence of the error that stopped the step; blank when it went well.
-    """
+    """A step's result as the window knows it."""
 
     features: tuple[Feature, ...] = ()
     sized: bool = False
     placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
+    """features, sized, placement: of the hold after the step."""
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
+    """By name; empty where the window said that it still has this key's."""
     failed: str = ""
+    """The sentence of the error that stopped the step; blank when it went well."""
 
 
 def surface_of(solid: Solid) -> Surface:
@@ -142,19 +128,13 @@ def shown_sculpt(sculpt: Sculpt) -> ShownSculpt:
 
 @dataclass(frozen=True)
 class StepsRequest:
-    """Which steps to show.
-
-    Attributes
-    ----------
-    until
-        Id of the last step required; None for all.
-    have
-        Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
-        sent again.
-    """
+    """Which steps to show."""
 
     until: str | None = None
+    """Id of the last step required; None for all."""
     have: frozenset[str] = frozenset()
+    """Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
+    sent again."""
 
 
 def show_steps(context: WorkContext, request: StepsRequest) -> None:

@@ -32,25 +32,17 @@ Work = Callable[[WorkContext, Any], object]
 
 @dataclass(frozen=True)
 class RecipeWork:
-    """Work on a recipe and its sculpt.
-
-    Attributes
-    ----------
-    work
-        A function of a module. It travels by its name, so that the process knows nothing of it before.
-    recipe, sculpt
-        The recipe's text; path of the sculpt's file.
-    requested
-        What `work` is given; must be fit to be pickled, and so must its result.
-    latest_only
-        Whether it is dropped, while it waits to be sent, for another such.
-    """
+    """Work on a recipe and its sculpt."""
 
     work: Work
+    """A function of a module. It travels by its name, so that the process knows nothing of it before."""
     recipe: str
     sculpt: str
+    """recipe, sculpt: the recipe's text; path of the sculpt's file."""
     requested: object
+    """What `work` is given; must be fit to be pickled, and so must its result."""
     latest_only: bool = False
+    """Whether it is dropped, while it waits to be sent, for another such."""
 
 
 class GeometryWorker:

@@ -17,19 +17,13 @@ MOST_BYTES: Final = 16_000_000
 
 @dataclass(frozen=True)
 class Entry:
-    """A recipe, and the change that led to it.
-
-    Attributes
-    ----------
-    text
-        What was changed, such as "seat depth 18 -> 22 mm"; blank for the first.
-    tag
-        Names a change still going on, such as a slider's drag; blank for one that is done.
-    """
+    """A recipe, and the change that led to it."""
 
     recipe: Recipe
     text: str = ""
+    """What was changed, such as "seat depth 18 -> 22 mm"; blank for the first."""
     tag: str = ""
+    """Names a change still going on, such as a slider's drag; blank for one that is done."""
 
     @cached_property
     def weight(self) -> int:
@@ -39,21 +33,14 @@ class Entry:
 
 @dataclass(frozen=True)
 class History:
-    """The recipes of one document.
-
-    Attributes
-    ----------
-    past
-        Oldest first; the last is what an undo goes back to.
-    present
-        The recipe that is.
-    future
-        What was undone; the first is what a redo goes on to.
-    """
+    """The recipes of one document."""
 
     present: Entry
+    """The recipe that is."""
     past: tuple[Entry, ...] = ()
+    """Oldest first; the last is what an undo goes back to."""
     future: tuple[Entry, ...] = ()
+    """What was undone; the first is what a redo goes on to."""
 
     @classmethod
     def of(cls, recipe: Recipe) -> "History":

@@ -1,4 +1,4 @@
-"""What the window needs of a finished hold to reckon and draw its joint, measured on the exact solids."""
+"""What the window needs of a finished hold to compute and draw its joint, measured on the exact solids."""
 
 from dataclasses import dataclass
 
@@ -18,18 +18,12 @@ class JointRequest:
 
 @dataclass(frozen=True, eq=False)
 class JointView:
-    """A hold's joint, measured once however often bolt, torque or load are changed.
-
-    Attributes
-    ----------
-    shape
-        What the figures need.
-    profiles
-        The hold cut open along each bore, in the order of `shape.bores`.
-    """
+    """A hold's joint, measured once however often bolt, torque or load are changed."""
 
     shape: JointShape
+    """What the figures need."""
     profiles: tuple[Profile, ...]
+    """The hold cut open along each bore, in the order of `shape.bores`."""
 
 
 def view_joint(context: WorkContext, request: JointRequest) -> JointView:

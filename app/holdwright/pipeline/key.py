@@ -1,8 +1,10 @@
 """Names results by what they were made from, so that equal work is done once."""
 
 import hashlib
+from collections.abc import Mapping
 from functools import cache
 from importlib import metadata
+from types import MappingProxyType
 from typing import Any
 
 from holdwright import __version__
@@ -18,14 +20,22 @@ def sculpt_key(sculpt: Sculpt) -> str:
     return _digest([sculpt.digest, sculpt.format, *_programs()])
 
 
-def step_key(before: str, operation: Operation[Any], parameters: Parameters, catalogue: Catalogue) -> str:
+def step_key(
+    before: str,
+    operation: Operation[Any],
+    parameters: Parameters,
+    catalogue: Catalogue,
+    ahead: Mapping[str, Parameters] = MappingProxyType({}),
+) -> str:
     """Give the key of what a step makes of the hold whose key is `before`.
 
     Changes with everything the result depends on: the steps before, the operation's name and version, its
-    parameters, and the catalogue rows it uses. Where the numbers are equal so is the key (80 and 80.0).
+    parameters, those it looks ahead to, and the catalogue rows it uses. Where the numbers are equal so is
+    the key (80 and 80.0).
     """
     rows = operation.rows(parameters, catalogue)
-    return _digest([before, operation.name, operation.version, parameters, rows])
+    content = [before, operation.name, operation.version, parameters, rows]
+    return _digest([*content, *sorted(ahead.items())] if ahead else content)
 
 
 @cache

@@ -6,18 +6,12 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Task:
-    """Asks for work.
-
-    Attributes
-    ----------
-    number
-        Chosen by the asker, from 1 up; every answer carries it.
-    work
-        What the child's `Worker` is given.
-    """
+    """Asks for work."""
 
     number: int
+    """Chosen by the asker, from 1 up; every answer carries it."""
     work: Any
+    """What the child's `Worker` is given."""
 
 
 @dataclass(frozen=True)
@@ -51,24 +45,16 @@ class Sent:
 
 @dataclass(frozen=True)
 class Ended:
-    """A task is over.
-
-    Attributes
-    ----------
-    number
-        Of the task; 0 for the child's preparation.
-    result
-        What it gave.
-    error
-        What stopped it; None when all went well or when it was stopped as requested.
-    stopped
-        Whether it was stopped as requested.
-    """
+    """A task is over."""
 
     number: int
+    """Of the task; 0 for the child's preparation."""
     result: Any = None
+    """What it gave."""
     error: BaseException | None = None
+    """What stopped it; None when all went well or when it was stopped as requested."""
     stopped: bool = False
+    """Whether it was stopped as requested."""
 
 
 Request = Task | Stop | Quit

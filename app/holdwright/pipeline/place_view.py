@@ -21,51 +21,34 @@ from holdwright.progress import SILENT, Progress
 
 @dataclass(frozen=True)
 class PlacesRequest:
-    """Which bore is to be placed.
-
-    Attributes
-    ----------
-    step, parameters
-        Id of the step that bores, and its parameters.
-    before, key
-        Id of the step before it, and the key of its result.
-    conditions
-        What the joint is reckoned for.
-    present
-        (x, y) of the bore as it is, mm; None where there is none.
-    """
+    """Which bore is to be placed."""
 
     step: str
     parameters: CutBoreParameters
+    """step, parameters: id of the step that bores, and its parameters."""
     before: str
     key: str
+    """before, key: id of the step before it, and the key of its result."""
     conditions: Conditions
+    """What the joint is computed for."""
     present: tuple[float, float] | None = None
+    """(x, y) of the bore as it is, mm; None where there is none."""
 
 
 @dataclass(frozen=True, eq=False)
 class PlaceView:
-    """The back of a hold as a bore sees it.
-
-    Attributes
-    ----------
-    field
-        The margins over it.
-    outlines
-        Of the back, (n, 2) in mm.
-    best
-        Best first, as of `FoundPlaces`.
-    present
-        The bore as it is, judged likewise.
-    pocket
-        Diameter of its pocket, mm.
-    """
+    """The back of a hold as a bore sees it."""
 
     field: PlaceField
+    """The margins over it."""
     outlines: tuple[Floats, ...]
+    """Of the back, (n, 2) in mm."""
     best: tuple[FoundPlace, ...]
+    """Best first, as of `FoundPlaces`."""
     present: FoundPlace | None
+    """The bore as it is, judged likewise."""
     pocket: float
+    """Diameter of its pocket, mm."""
 
 
 def view_places(context: WorkContext, request: PlacesRequest) -> PlaceView:

@@ -23,25 +23,17 @@ MOST_EDGES: Final = 60_000
 
 @dataclass(frozen=True, eq=False)
 class RawSurvey:
-    """Where the pieces are in the raw sculpt, and where it is open.
-
-    Attributes
-    ----------
-    owner
-        For each group of the sculpt, (m,) int32: of which piece each triangle is, as an index into those
-        in the request; None where all are of `sole`.
-    sole
-        For each group the one piece that all of it belongs to, or -1.
-    edges
-        (k, 2, 3) float32 open edges, file units from the sculpt's origin.
-    edge_count
-        How many there are; more than were sent where they are very many.
-    """
+    """Where the pieces are in the raw sculpt, and where it is open."""
 
     owner: tuple[NDArray[np.int32] | None, ...]
+    """For each group of the sculpt, (m,) int32: of which piece each triangle is, as an index into those in
+    the request; None where all are of `sole`."""
     sole: tuple[int, ...]
+    """For each group the one piece that all of it belongs to, or -1."""
     edges: NDArray[np.float32]
+    """(k, 2, 3) float32 open edges, file units from the sculpt's origin."""
     edge_count: int
+    """How many there are; more than were sent where they are very many."""
 
 
 def survey_raw(context: WorkContext, pieces: Sequence[PieceAccount]) -> RawSurvey:

@@ -14,45 +14,30 @@ from holdwright.pipeline.parameter_reading import Problem, changed_parameters
 
 @dataclass(frozen=True)
 class Source:
-    """The sculpt a recipe was made for.
-
-    Attributes
-    ----------
-    path
-        Of the sculpt's file, relative to the recipe's folder where that can be.
-    digest
-        Of the file's bytes as they were last read, as `Sculpt.digest`; blank where not known. It tells of
-        the file and is no wish of the maker's: recipes that differ in it alone are the same.
-    """
+    """The sculpt a recipe was made for."""
 
     path: str
+    """Of the sculpt's file, relative to the recipe's folder where that can be."""
     digest: str = field(default="", compare=False)
+    """Of the file's bytes as they were last read, as `Sculpt.digest`; blank where not known. It tells of the
+    file and is no wish of the maker's: recipes that differ in it alone are the same."""
 
 
 @dataclass(frozen=True)
 class Step:
-    """One step of a recipe.
-
-    Attributes
-    ----------
-    id
-        "s1", "s2" and so on; unique within the recipe, kept for the step's life.
-    operation, version
-        Name of the operation, and the version of it the parameters are for.
-    parameters
-        Of the operation's class; `UnknownParameters` where this program does not know the operation.
-    enabled
-        A step that is not is passed over in a replay.
-    note
-        The maker's own words.
-    """
+    """One step of a recipe."""
 
     id: str
+    """Such as "s1", "s2" and so on; unique within the recipe, kept for the step's life."""
     operation: str
     version: int
+    """operation, version: name of the operation, and the version of it the parameters are for."""
     parameters: Parameters
+    """Of the operation's class; `UnknownParameters` where this program does not know the operation."""
     enabled: bool = True
+    """A step that is not is passed over in a replay."""
     note: str = ""
+    """The maker's own words."""
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,11 @@
 """Does a recipe's steps one after another."""
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, ParamSpec
 
 import numpy as np
 
@@ -17,81 +17,59 @@ from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
+from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
 
+P = ParamSpec("P")
+
 
 @dataclass(frozen=True)
 class HoldMeasures:
-    """Size of a hold, its parts taken together.
-
-    Attributes
-    ----------
-    volume_mm3
-        Sum over its solids.
-    bounds_mm
-        Least and greatest corner.
-    """
+    """Size of a hold, its parts taken together."""
 
     volume_mm3: float
+    """Sum over its solids."""
     bounds_mm: tuple[Point, Point]
+    """Least and greatest corner."""
 
 
 @dataclass(frozen=True, eq=False)
 class StepSummary:
-    """What one step gave, but for the hold.
-
-    Attributes
-    ----------
-    id, operation, title
-        Of the step.
-    key
-        Names the result by what it was made from.
-    enabled
-        False for a step that is switched off: its hold is that of the step before.
-    result
-        One line of figures; blank for a step that is switched off.
-    findings
-        Of this step alone.
-    seconds
-        Time the step took, searches included.
-    cached
-        Whether the result was remembered and not made.
-    measures
-        Of the hold after the step; None while it has no solid.
-    pieces
-        As of `Outcome`.
-    """
+    """What one step gave, but for the hold."""
 
     id: str
     operation: str
     title: str
+    """id, operation, title: of the step."""
     key: str
+    """Names the result by what it was made from."""
     enabled: bool = True
+    """False for a step that is switched off: its hold is that of the step before."""
     result: str = ""
+    """One line of figures; blank for a step that is switched off."""
     findings: tuple[Finding, ...] = ()
+    """Of this step alone."""
     seconds: float = 0.0
+    """Time the step took, searches included."""
     cached: bool = False
+    """Whether the result was remembered and not made."""
     measures: HoldMeasures | None = None
+    """Of the hold after the step; None while it has no solid."""
     pieces: tuple[PieceAccount, ...] = ()
+    """As of `Outcome`."""
 
 
 @dataclass(frozen=True, eq=False)
 class StepResult(StepSummary):
-    """What one step gave.
-
-    Attributes
-    ----------
-    hold
-        After the step.
-    searches
-        Seconds for each search within it; empty where the result came from the cache.
-    """
+    """What one step gave."""
 
     hold: Hold = field(kw_only=True)
+    """After the step."""
     searches: Mapping[str, float] = field(default_factory=dict)
+    """Seconds for each search within it; empty where the result came from the cache."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,20 +96,6 @@ class Replay:
             for result in self.results
             for finding in result.findings
         )
-
-
-def replay(
-    recipe: Recipe,
-    sculpt: Sculpt,
-    *,
-    catalogue: Catalogue,
-    cache: Cache | None = None,
-    progress: Progress = SILENT,
-    until: str | None = None,
-) -> Replay:
-    """Do a recipe's steps on a sculpt; see `replay_steps`."""
-    steps = replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
-    return Replay(tuple(steps))
 
 
 def replay_steps(
@@ -165,10 +129,20 @@ def replay_steps(
     steps = _until(recipe, until)
     _refuse_unknown(steps)
     run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
-    return _results(steps, sculpt, run, cache)
+    return _results(steps, recipe.steps, sculpt, run, cache)
 
 
-def _results(steps: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None) -> Iterator[StepResult]:
+def _all_of(steps: Callable[P, Iterator[StepResult]]) -> Callable[P, Replay]:
+    return lambda *given, **named: Replay(tuple(steps(*given, **named)))
+
+
+replay = _all_of(replay_steps)
+"""Does all steps and gives their results together."""
+
+
+def _results(
+    steps: tuple[Step, ...], whole: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None
+) -> Iterator[StepResult]:
     hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
     del sculpt
     for index, step in enumerate(steps):
@@ -179,7 +153,8 @@ def _results(steps: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | N
             size = measures_of(hold)
             result = StepResult(step.id, step.operation, title, key, hold=hold, enabled=False, measures=size)
         else:
-            part = replace(run, progress=run.progress.part(index / len(steps), (index + 1) / len(steps)))
+            progress = run.progress.part(index / len(steps), (index + 1) / len(steps))
+            part = replace(run, progress=progress, ahead=_ahead(operation, step, whole[index + 1 :]))
             result = _result(step, operation, hold, key, part, cache, index)
             hold, key = result.hold, result.key
         yield result
@@ -194,7 +169,7 @@ def _result(
     run.progress.report(0.0, operation.title)
     start = time.perf_counter()
     with _naming(step, operation, index):
-        key = step_key(before, operation, step.parameters, run.catalogue)
+        key = step_key(before, operation, step.parameters, run.catalogue, run.ahead)
         remembered = cache.get(key) if cache is not None else None
         outcome = remembered or operation.apply(hold, step.parameters, run)
     seconds = time.perf_counter() - start
@@ -238,6 +213,16 @@ def _naming(step: Step, operation: Operation[Any], index: int) -> Iterator[None]
         # A value that is sound in itself but not for this hold leaves the step without a solid.
         kind = GeometryError if isinstance(error, ParameterError) else type(error)
         raise kind(f"Step {index + 1} ({step.id}, {operation.title}): {error}") from error
+
+
+def _ahead(operation: Operation[Any], step: Step, further: tuple[Step, ...]) -> dict[str, Parameters]:
+    """Give the parameters that a step looks ahead to: of the next step of each kind that will be done."""
+    names = operation.looks_ahead(step.parameters)
+    return {
+        each.operation: each.parameters
+        for each in reversed(further)
+        if each.enabled and each.operation in names
+    }
 
 
 def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:

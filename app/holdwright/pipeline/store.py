@@ -3,13 +3,13 @@
 import io
 from collections import OrderedDict
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import Annotated, Any, Final
+from typing import Any, Final, get_args
 
 import numpy as np
-from pydantic import Field, TypeAdapter
+from pydantic import TypeAdapter
 
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
@@ -35,7 +35,7 @@ class _Words:
     """All of an outcome that is not arrays."""
 
     solids: tuple[str, ...]
-    features: tuple[Annotated[Feature, Field(discriminator="kind")], ...]
+    features: tuple[tuple[str, dict[str, Any]], ...]
     findings: tuple[Finding, ...]
     placement: tuple[tuple[float, ...], ...]
     sized: bool
@@ -44,6 +44,7 @@ class _Words:
 
 
 _WORDS = TypeAdapter(_Words)
+_FEATURES: dict[str, TypeAdapter[Feature]] = {kind.__name__: TypeAdapter(kind) for kind in get_args(Feature)}
 
 
 class Store:
@@ -125,7 +126,7 @@ def _written(outcome: Outcome) -> bytes:
     hold = outcome.hold
     words = _Words(
         solids=tuple(hold.solids),
-        features=hold.features,
+        features=tuple((type(each).__name__, asdict(each)) for each in hold.features),
         findings=outcome.findings,
         placement=tuple(tuple(float(value) for value in row) for row in hold.placement),
         sized=hold.sized,
@@ -152,7 +153,7 @@ def _read(content: bytes) -> Outcome:
         }
     hold = Hold(
         solids=MappingProxyType(solids),
-        features=words.features,
+        features=tuple(_FEATURES[kind].validate_python(values) for kind, values in words.features),
         placement=np.array(words.placement).reshape(4, 4),
         sized=words.sized,
     )

@@ -17,29 +17,20 @@ from holdwright.progress import Progress
 
 @dataclass(frozen=True, eq=False)
 class WorkContext:
-    """The recipe and sculpt of one task, and the means to replay them.
-
-    Attributes
-    ----------
-    recipe, sculpt_file
-        What is worked on.
-    sculpt
-        Gives the sculpt, read before or now; raises `InputError` where its file cannot be used.
-    catalogue, cache
-        For the replay.
-    progress
-        Of the whole task.
-    send
-        Sends part of the result.
-    """
+    """The recipe and sculpt of one task, and the means to replay them."""
 
     recipe: Recipe
     sculpt_file: Path
+    """recipe, sculpt_file: what is worked on."""
     sculpt: Callable[[Progress], Sculpt]
+    """Gives the sculpt, read before or now; raises `InputError` where its file cannot be used."""
     catalogue: Catalogue
     cache: Cache
+    """catalogue, cache: for the replay."""
     progress: Progress
+    """Of the whole task."""
     send: Callable[[object], None]
+    """Sends part of the result."""
 
     def run(self, progress: Progress) -> Run:
         """Give what an operation may use, for work that is part of one."""

@@ -32,24 +32,16 @@ _PREFERENCE = 0.02
 
 @dataclass(frozen=True, eq=False)
 class Base:
-    """A side that may be the base.
-
-    Attributes
-    ----------
-    normal
-        (3,) unit vector out of the solid, toward the wall.
-    how
-        "flat": a flat area; "rest": the solid would come to rest on it.
-    area
-        Flat area in mm2; for a rest, the area it stands on.
-    score
-        Weight of the evidence; comparable within one `how` alone.
-    """
+    """A side that may be the base."""
 
     normal: Floats
+    """(3,) unit vector out of the solid, toward the wall."""
     how: Literal["flat", "rest"]
+    """Either "flat": a flat area; "rest": the solid would come to rest on it."""
     area: float
+    """Flat area in mm2; for a rest, the area it stands on."""
     score: float
+    """Weight of the evidence; comparable within one `how` alone."""
 
 
 def bases(solid: Solid) -> tuple[Base, ...]:

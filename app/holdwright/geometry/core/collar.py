@@ -26,18 +26,12 @@ _LEVELS = 12
 
 @dataclass(frozen=True)
 class CollarFit:
-    """A collar chosen.
-
-    Attributes
-    ----------
-    frustum
-        Its outline, a cylinder.
-    to_rim
-        Where the outline of the hold comes nearest to it, as far as the straight rim goes up.
-    """
+    """A collar chosen."""
 
     frustum: Frustum
+    """Its outline, a cylinder."""
     to_rim: Clearance
+    """Where the outline of the hold comes nearest to it, as far as the straight rim goes up."""
 
 
 def fit_collar(hole: Hole, radius: float, surface: HoldSurface, reach: float) -> CollarFit:

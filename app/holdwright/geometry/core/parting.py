@@ -23,24 +23,18 @@ _CONTACT = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class Parting:
-    """A whole in two parts that fill it without gap or overlap.
-
-    Attributes
-    ----------
-    shell, core
-        The parts.
-    shell_pieces, core_pieces
-        Volumes of their connected pieces, mm3, largest first; empty where nobody looked.
-    to_core, to_shell
-        Volumes of the slivers each part took over from the other, mm3.
-    """
+    """A whole in two parts that fill it without gap or overlap."""
 
     shell: Solid
     core: Solid
+    """shell, core: the parts."""
     shell_pieces: tuple[float, ...] = ()
     core_pieces: tuple[float, ...] = ()
+    """shell_pieces, core_pieces: volumes of their connected pieces, mm3, largest first; empty where nobody
+    looked."""
     to_core: tuple[float, ...] = ()
     to_shell: tuple[float, ...] = ()
+    """to_core, to_shell: volumes of the slivers each part took over from the other, mm3."""
 
 
 def part_whole(whole: Solid, frusta: Sequence[Frustum]) -> Parting:

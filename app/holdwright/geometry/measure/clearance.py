@@ -13,18 +13,12 @@ _MAXIMUM_ROUNDS = 24
 
 @dataclass(frozen=True)
 class Clearance:
-    """The least distance found and the place on the surface where it is.
-
-    Attributes
-    ----------
-    distance
-        Signed, mm: negative where the surface lies inside the frustum; infinite without a surface.
-    place
-        (x, y, z), mm.
-    """
+    """The least distance found and the place on the surface where it is."""
 
     distance: float
+    """Signed, mm: negative where the surface lies inside the frustum; infinite without a surface."""
     place: tuple[float, float, float]
+    """(x, y, z), mm."""
 
 
 NOWHERE = Clearance(float("inf"), (0.0, 0.0, 0.0))

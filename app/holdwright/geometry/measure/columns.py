@@ -50,20 +50,14 @@ class Grid:
 
 @dataclass(frozen=True, eq=False)
 class Columns:
-    """The stretches of material on each of the grid's upright lines, from low to high.
-
-    Attributes
-    ----------
-    cell
-        (n,) index of the line a stretch is on, row by row; ascending.
-    low, high
-        (n,) its ends, mm; ascending along each line.
-    """
+    """The stretches of material on each of the grid's upright lines, from low to high."""
 
     grid: Grid
     cell: Indices
+    """(n,) index of the line a stretch is on, row by row; ascending."""
     low: Floats
     high: Floats
+    """low and high: (n,) its ends, mm; ascending along each line."""
 
     @cached_property
     def _first(self) -> Mask:

@@ -9,28 +9,19 @@ Corner = tuple[float, float, float]
 
 @dataclass(frozen=True)
 class Measures:
-    """What a solid measures.
-
-    Attributes
-    ----------
-    volume_mm3, area_mm2
-        Volume and area of the whole surface.
-    bounds_mm
-        Least and greatest corner.
-    triangles
-        Number of triangles.
-    genus
-        Number of through holes; of one piece without cavities, else only a sum over its surfaces.
-    pieces
-        Number of connected pieces of surface (a sealed cavity counts as one), or None when not counted.
-    """
+    """What a solid measures."""
 
     volume_mm3: float
     area_mm2: float
+    """volume_mm3 and area_mm2: volume and area of the whole surface."""
     bounds_mm: tuple[Corner, Corner]
+    """Least and greatest corner."""
     triangles: int
+    """Number of triangles."""
     genus: int
+    """Number of through holes; of one piece without cavities, else only a sum over its surfaces."""
     pieces: int | None = None
+    """Number of connected pieces of surface (a sealed cavity counts as one), or None when not counted."""
 
     @property
     def size_mm(self) -> Corner:

@@ -20,18 +20,12 @@ _LEAST_START, _MOST_START = 5e-5, 1e-3
 
 @dataclass(frozen=True)
 class Thinnest:
-    """The thinnest wall of a solid.
-
-    Attributes
-    ----------
-    thickness
-        mm.
-    place
-        (x, y, z) on its surface, mm.
-    """
+    """The thinnest wall of a solid."""
 
     thickness: float
+    """mm."""
     place: tuple[float, float, float]
+    """(x, y, z) on its surface, mm."""
 
 
 def wall_thickness(solid: Solid, cone: bool = False) -> Floats:

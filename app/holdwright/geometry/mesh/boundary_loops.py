@@ -11,29 +11,20 @@ from holdwright.geometry.mesh.mesh import Mesh
 
 @dataclass(frozen=True, eq=False)
 class Loop:
-    """A closed rim, with the plane nearest to it.
-
-    Attributes
-    ----------
-    corners
-        (n,) vertices in the order in which a face that closes the hole is wound.
-    middle, normal
-        (3,) of the plane; the normal as the closing face looks (Newell's; twice the area long before it was
-        made a unit vector).
-    span
-        Greatest distance across, along the box's diagonal.
-    area
-        Area the rim bounds as seen along the normal.
-    lift
-        Farthest that a vertex is off the plane.
-    """
+    """A closed rim, with the plane nearest to it."""
 
     corners: Indices
+    """(n,) vertices in the order in which a face that closes the hole is wound."""
     middle: Floats
     normal: Floats
+    """middle and normal: (3,) of the plane; the normal as the closing face looks (Newell's; twice the area
+    long before it was made a unit vector)."""
     span: float
+    """Greatest distance across, along the box's diagonal."""
     area: float
+    """Area the rim bounds as seen along the normal."""
     lift: float
+    """Farthest that a vertex is off the plane."""
 
     @property
     def flatness(self) -> float:

@@ -15,34 +15,24 @@ _MIX = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dt
 
 @dataclass(frozen=True)
 class Closedness:
-    """What a mesh is once vertices of equal bits are made one.
-
-    Attributes
-    ----------
-    closed
-        At least one triangle, none degenerate, and every edge used equally often in both directions.
-    triangles
-        Number of triangles, degenerate ones included.
-    degenerate
-        Triangles of no area: two of the three corners are one vertex, or all three lie on a line.
-    unbalanced_edges
-        Edges used more often in one direction than in the other.
-    contact_edges
-        Edges used more than twice: places where the surface touches itself.
-    pieces
-        Connected surfaces.
-    volume, area
-        Enclosed volume (signed: positive when facing outward) and area, in the cube and square of the unit.
-    """
+    """What a mesh is once vertices of equal bits are made one."""
 
     closed: bool
+    """At least one triangle, none degenerate, and every edge used equally often in both directions."""
     triangles: int
+    """Number of triangles, degenerate ones included."""
     degenerate: int
+    """Triangles of no area: two of the three corners are one vertex, or all three lie on a line."""
     unbalanced_edges: int
+    """Edges used more often in one direction than in the other."""
     contact_edges: int
+    """Edges used more than twice: places where the surface touches itself."""
     pieces: int
+    """Connected surfaces."""
     volume: float
     area: float
+    """volume and area: enclosed volume (signed: positive when facing outward) and area, in the cube and
+    square of the unit."""
 
 
 def closedness(vertices: NDArray[Any], triangles: NDArray[Any]) -> Closedness:

@@ -14,28 +14,19 @@ from holdwright.geometry.mesh.solid import Solid
 
 @dataclass(frozen=True)
 class Frustum:
-    """A frustum about an axis, given at two heights along it.
-
-    Attributes
-    ----------
-    foot
-        Point on the axis at height 0, mm.
-    axis
-        Unit vector from the foot upward.
-    foot_radius, top_radius
-        Radius at height 0 and at `top`, mm.
-    top
-        Height of its top, mm; above 0.
-    bottom
-        Height of its lower end, mm; at most 0. The same cone goes on down to there.
-    """
+    """A frustum about an axis, given at two heights along it."""
 
     foot: tuple[float, float, float]
+    """Point on the axis at height 0, mm."""
     axis: tuple[float, float, float]
+    """Unit vector from the foot upward."""
     foot_radius: float
     top_radius: float
+    """foot_radius and top_radius: radius at height 0 and at `top`, mm."""
     top: float
+    """Height of its top, mm; above 0."""
     bottom: float = 0.0
+    """Height of its lower end, mm; at most 0. The same cone goes on down to there."""
 
     def radius_at(self, height: float) -> float:
         """Radius at a height along the axis, mm."""

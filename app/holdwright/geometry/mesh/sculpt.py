@@ -11,25 +11,17 @@ from holdwright.geometry.mesh.mesh import Mesh
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One named surface of a sculpt.
-
-    Attributes
-    ----------
-    name
-        The group's name in the file; made unique by the reader. A file without groups gives one piece.
-    vertices
-        (n, 3) float64, in file units, relative to the sculpt's `origin`. Read-only. Every vertex is used.
-    triangles
-        (m, 3) int64 indices into `vertices`, as the file winds them. Read-only. m is at least 1.
-    copy_of
-        Name of the first piece that the file makes of the same mesh, and the (4, 4) rigid motion that takes
-        that one here; None for any other.
-    """
+    """One named surface of a sculpt."""
 
     name: str
+    """The group's name in the file; made unique by the reader. A file without groups gives one piece."""
     vertices: Floats
+    """(n, 3) float64, in file units, relative to the sculpt's `origin`. Read-only. Every vertex is used."""
     triangles: Indices
+    """(m, 3) int64 indices into `vertices`, as the file winds them. Read-only. m is at least 1."""
     copy_of: tuple[str, Floats] | None = None
+    """Name of the first piece that the file makes of the same mesh, and the (4, 4) rigid motion that takes
+    that one here; None for any other."""
 
     def __post_init__(self) -> None:
         self.vertices.flags.writeable = False
@@ -43,31 +35,21 @@ class Piece:
 
 @dataclass(frozen=True, eq=False)
 class Sculpt:
-    """All that was read from one file.
-
-    Attributes
-    ----------
-    pieces
-        At least one, in file order.
-    origin
-        (3,) float64, file units: what was taken off every coordinate, in double precision, so that sculpts
-        far from the origin lose nothing. Zero where the file's coordinates are already near it.
-    digest
-        Hexadecimal digest of the file's bytes (blake2b, 16 bytes).
-    unit
-        The unit the file itself declares, or None.
-    notes
-        Sentences on what the reader had to drop or decide, for the user.
-    format
-        "OBJ", "STL", "PLY", "3MF", "GLB" or "glTF".
-    """
+    """All that was read from one file."""
 
     pieces: tuple[Piece, ...]
+    """At least one, in file order."""
     origin: Floats
+    """(3,) float64, file units: what was taken off every coordinate, in double precision, so that sculpts far
+    from the origin lose nothing. Zero where the file's coordinates are already near it."""
     digest: str
+    """Hexadecimal digest of the file's bytes (blake2b, 16 bytes)."""
     unit: str | None = None
+    """The unit the file itself declares, or None."""
     notes: tuple[str, ...] = field(default=())
+    """Sentences on what the reader had to drop or decide, for the user."""
     format: str = ""
+    """"OBJ", "STL", "PLY", "3MF", "GLB" or "glTF"."""
 
     @property
     def triangle_count(self) -> int:

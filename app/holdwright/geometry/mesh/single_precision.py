@@ -23,18 +23,12 @@ _ROUNDS = 20
 
 @dataclass(frozen=True, eq=False)
 class PrintedMesh:
-    """A mesh as files hold it.
-
-    Attributes
-    ----------
-    vertices
-        (n, 3) float32, mm. Every one is used; two are equal only where the surface touches itself.
-    triangles
-        (m, 3) int64, wound outward.
-    """
+    """A mesh as files hold it."""
 
     vertices: NDArray[np.float32]
+    """(n, 3) float32, mm. Every one is used; two are equal only where the surface touches itself."""
     triangles: Indices
+    """(m, 3) int64, wound outward."""
 
 
 def printed_mesh(vertices: Floats, triangles: Indices, factor: float = 1.0) -> PrintedMesh:

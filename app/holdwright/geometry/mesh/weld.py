@@ -19,24 +19,16 @@ _OF_EDGE = 0.3
 
 @dataclass(frozen=True, eq=False)
 class Welded:
-    """A surface after welding.
-
-    Attributes
-    ----------
-    mesh
-        Every vertex is used.
-    merged
-        Vertices that were not equal, but so close to others that they were made one.
-    moved
-        The farthest that took one of them.
-    dropped
-        Triangles left out: of fewer than three different corners, or already present.
-    """
+    """A surface after welding."""
 
     mesh: Mesh
+    """Every vertex is used."""
     merged: int = 0
+    """Vertices that were not equal, but so close to others that they were made one."""
     moved: float = 0.0
+    """The farthest that took one of them."""
     dropped: int = 0
+    """Triangles left out: of fewer than three different corners, or already present."""
 
 
 def welded(surface: Mesh) -> Mesh:

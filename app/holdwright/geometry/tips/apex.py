@@ -23,21 +23,14 @@ STEADY = 0.9999
 
 @dataclass(frozen=True, eq=False)
 class Apex:
-    """The outermost point of something pointed.
-
-    Attributes
-    ----------
-    place
-        (3,) mm, a vertex of the mesh.
-    axis
-        (3,) unit vector from the middle of what the ball holds to the apex.
-    ball_fraction
-        Fraction of the ball that is solid.
-    """
+    """The outermost point of something pointed."""
 
     place: Floats
+    """(3,) mm, a vertex of the mesh."""
     axis: Floats
+    """(3,) unit vector from the middle of what the ball holds to the apex."""
     ball_fraction: float
+    """Fraction of the ball that is solid."""
 
 
 class Closeup:

@@ -30,21 +30,14 @@ MOST_SEARCHED = 12_000_000
 
 @dataclass(frozen=True, eq=False)
 class FractionField:
-    """How much of the ball round each point of a lattice is solid.
-
-    Attributes
-    ----------
-    lattice
-        The points.
-    ball
-        Radius of the ball, mm.
-    fraction
-        (nx, ny, nz) float32, from 0 to 1.
-    """
+    """How much of the ball round each point of a lattice is solid."""
 
     lattice: Lattice
+    """The points."""
     ball: float
+    """Radius of the ball, mm."""
     fraction: Fractions
+    """(nx, ny, nz) float32, from 0 to 1."""
 
     def at(self, points: Floats) -> Floats:
         """Give the fraction at (n, 3) points in mm, interpolated."""

@@ -25,61 +25,40 @@ SHRED = 1e-6
 
 @dataclass(frozen=True, eq=False)
 class LeftEdge:
-    """A sharp edge between the flat and the surface round it.
-
-    Attributes
-    ----------
-    length
-        mm in all.
-    angle
-        Mean interior angle, degrees.
-    place
-        (3,) mm, in its middle.
-    """
+    """A sharp edge between the flat and the surface round it."""
 
     length: float
+    """mm in all."""
     angle: float
+    """Mean interior angle, degrees."""
     place: Floats
+    """(3,) mm, in its middle."""
 
 
 @dataclass(frozen=True, eq=False)
 class TipCutting:
-    """One tip's cut.
-
-    Attributes
-    ----------
-    place
-        (3,) mm: centre of the largest circle in the flat.
-    normal
-        (3,) unit normal of the flat, outward.
-    depth
-        How far inside of the apex the flat lies, mm.
-    width
-        Diameter of the largest circle in the flat, mm.
-    reached
-        Whether that is as wide as wanted.
-    stopped
-        Whether going deeper would have taken away more than the tip.
-    removed
-        Volume taken away, mm3.
-    lowest
-        Least height z of what was taken away, mm.
-    edge
-        Sharp edge the cut leaves, if any.
-    body
-        (n, 3) mm: points whose hull takes the tip away.
-    """
+    """One tip's cut."""
 
     place: Floats
+    """(3,) mm: centre of the largest circle in the flat."""
     normal: Floats
+    """(3,) unit normal of the flat, outward."""
     depth: float
+    """How far inside of the apex the flat lies, mm."""
     width: float
+    """Diameter of the largest circle in the flat, mm."""
     reached: bool
+    """Whether that is as wide as requested."""
     stopped: bool
+    """Whether going deeper would have taken away more than the tip."""
     removed: float
+    """Volume taken away, mm3."""
     lowest: float
+    """Least height z of what was taken away, mm."""
     edge: LeftEdge | None
+    """Sharp edge the cut leaves, if any."""
     body: Floats
+    """(n, 3) mm: points whose hull takes the tip away."""
 
 
 def cut_normal(axis: Floats, place: Floats, angle: float = 40.0) -> Floats:

@@ -15,18 +15,12 @@ from holdwright.geometry.mesh.mesh import cross_products, lengths
 
 @dataclass(frozen=True, eq=False)
 class Outline:
-    """The edge of the flat a plane leaves, as loose segments.
-
-    Attributes
-    ----------
-    segments
-        (n, 2, 2) mm in the plane: from and to, the flat on the left.
-    lean
-        (n,) cosine of the angle between the plane's normal and that of the surface met there.
-    """
+    """The edge of the flat a plane leaves, as loose segments."""
 
     segments: Floats
+    """(n, 2, 2) mm in the plane: from and to, the flat on the left."""
     lean: Floats
+    """(n,) cosine of the angle between the plane's normal and that of the surface met there."""
 
     @property
     def area(self) -> float:
@@ -74,28 +68,19 @@ class Outline:
 
 @dataclass(frozen=True, eq=False)
 class Slope:
-    """The part of a mesh on a plane's far side that hangs together with one vertex, and the way toward it.
-
-    Attributes
-    ----------
-    corners
-        (n, 3, 3) mm: triangles with at least one corner beyond the deepest plane; x and y along the plane, z
-        along its normal, from the apex.
-    triangles
-        (n, 3) int64: the same triangles by vertex numbers 0 to `count`.
-    count
-        Number of vertices.
-    apex
-        Number of the apex's vertex.
-    lean
-        (n,) z of the triangles' unit normals.
-    """
+    """The part of a mesh on a plane's far side that hangs together with one vertex, and the way toward it."""
 
     corners: Floats
+    """(n, 3, 3) mm: triangles with at least one corner beyond the deepest plane; x and y along the plane, z
+    along its normal, from the apex."""
     triangles: Indices
+    """(n, 3) int64: the same triangles by vertex numbers 0 to `count`."""
     count: int
+    """Number of vertices."""
     apex: int
+    """Number of the apex's vertex."""
     lean: Floats
+    """(n,) z of the triangles' unit normals."""
 
     @classmethod
     def of(cls, points: Floats, triangles: Indices, apex: int, deepest: float) -> "Slope":

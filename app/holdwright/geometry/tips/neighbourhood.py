@@ -39,22 +39,15 @@ SQUARE_END = 0.45
 
 @dataclass(frozen=True, eq=False)
 class Around:
-    """What the surface round about a sharp place is like.
-
-    Attributes
-    ----------
-    edge
-        (3,) mm: a place round about on the sharpest edge that leads away.
-    along
-        Fraction of the ball there.
-    low, high
-        Fractions of the ball round about: the 5th and 95th of a hundred.
-    """
+    """What the surface round about a sharp place is like."""
 
     edge: Floats
+    """(3,) mm: a place round about on the sharpest edge that leads away."""
     along: float
+    """Fraction of the ball there."""
     low: float
     high: float
+    """low, high: fractions of the ball round about: the 5th and 95th of a hundred."""
 
     def is_tip(self, fraction: float, slack: float = 1.0) -> bool:
         """Tell whether a place of this fraction is pointed all round; more slack where they are rough."""

@@ -20,21 +20,14 @@ _OCTANTS = np.stack(np.meshgrid([0, 1], [0, 1], [0, 1], indexing="ij"), axis=-1)
 
 @dataclass(frozen=True, eq=False)
 class Boxes:
-    """Cubes of a lattice in space.
-
-    Attributes
-    ----------
-    origin
-        (3,) mm, lowest corner of the cube (0, 0, 0).
-    side
-        Length of a cube's sides, mm.
-    cells
-        (n, 3) int64: which cubes.
-    """
+    """Cubes of a lattice in space."""
 
     origin: Floats
+    """(3,) mm, lowest corner of the cube (0, 0, 0)."""
     side: float
+    """Length of a cube's sides, mm."""
     cells: Indices
+    """(n, 3) int64: which cubes."""
 
     def chosen(self, which: Mask | Indices) -> "Boxes":
         """Keep some of the cubes."""
@@ -115,8 +108,8 @@ class _Faces:
             )
             of, middle = face[near], middle[near]
             off = np.abs(np.einsum("ij,ij->i", self.normal[of], middle - self.corner[of]))
-            met = off <= half * np.abs(self.normal[of]).sum(axis=1)
-            kept.append((smaller[near[met]], of[met]))
+            crossed = off <= half * np.abs(self.normal[of]).sum(axis=1)
+            kept.append((smaller[near[crossed]], of[crossed]))
         return np.concatenate([cell for cell, _ in kept]), np.concatenate([of for _, of in kept])
 
     def bent(self, cells: Indices, face: Indices, cosine: float) -> tuple[Indices, Indices, Floats]:

@@ -26,7 +26,7 @@ TOO_THIN = 0.03
 
 
 class SurfaceFractions:
-    """The surface of a solid in cells of the lattice, each with the least fraction met in it.
+    """The surface of a solid in cells of the lattice, each with the least fraction found in it.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ class SurfaceFractions:
     back
         Below this height, mm, nothing is looked at; None: everywhere.
     own
-        Corners of the box in which sharp places are told, mm; round about they are only looked at. None:
+        Corners of the box in which sharp places are reported, mm; round it they are only looked at. None:
         everywhere.
     """
 
@@ -62,7 +62,7 @@ class SurfaceFractions:
         self.sample.reshape(-1)[flat[order]] = np.arange(len(order))
 
     def owns(self, places: Floats) -> Mask:
-        """Tell of (n, 3) places whether they lie in the box told of."""
+        """Tell which of (n, 3) places lie in the box."""
         if self._own is None:
             return np.ones(len(places), dtype=bool)
         return np.asarray(((places >= self._own[0]) & (places < self._own[1])).all(axis=1))
@@ -102,18 +102,12 @@ class SurfaceFractions:
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """A connected region of low fraction.
-
-    Attributes
-    ----------
-    surface
-        What it is part of.
-    cells
-        (n, 3) int64 indices of its cells.
-    """
+    """A connected region of low fraction."""
 
     surface: SurfaceFractions
+    """What it is part of."""
     cells: Indices
+    """(n, 3) int64 indices of its cells."""
 
     @property
     def ball(self) -> float:

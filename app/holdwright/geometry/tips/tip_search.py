@@ -35,46 +35,30 @@ CLEARLY = 0.92
 
 @dataclass(frozen=True, eq=False)
 class Tip:
-    """A pointed place.
-
-    Attributes
-    ----------
-    place
-        (3,) mm: its apex, a vertex of the solid.
-    axis
-        (3,) unit vector along which it points.
-    angle
-        Full apex angle of the cone that would be as sharp, degrees.
-    ball_fraction
-        Fraction of the ball round the apex that is solid.
-    low
-        Whether the apex is within the low height of the back.
-    """
+    """A pointed place."""
 
     place: Floats
+    """(3,) mm: its apex, a vertex of the solid."""
     axis: Floats
+    """(3,) unit vector along which it points."""
     angle: float
+    """Full apex angle of the cone that would be as sharp, degrees."""
     ball_fraction: float
+    """Fraction of the ball round the apex that is solid."""
     low: bool
+    """Whether the apex is within the low height of the back."""
 
 
 @dataclass(frozen=True, eq=False)
 class SharpEdge:
-    """A place as sharp as a tip that is none: a ridge, or the square end of one.
-
-    Attributes
-    ----------
-    place
-        (3,) mm, on its sharpest stretch.
-    length
-        Its extent, mm.
-    angle
-        Full apex angle of the cone that would be as sharp at its sharpest place, degrees.
-    """
+    """A place as sharp as a tip that is none: a ridge, or the square end of one."""
 
     place: Floats
+    """(3,) mm, on its sharpest stretch."""
     length: float
+    """Its extent, mm."""
     angle: float
+    """Full apex angle of the cone that would be as sharp at its sharpest place, degrees."""
 
 
 class TipSearch:

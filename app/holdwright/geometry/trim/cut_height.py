@@ -26,24 +26,16 @@ _STILL = 0.5
 
 @dataclass(frozen=True)
 class BackHeight:
-    """A height to cut at.
-
-    Attributes
-    ----------
-    z
-        mm.
-    cover
-        Area within the largest outline there, as a share of the area within the silhouette's.
-    outlines
-        Number of separate outlines there, specks not counted.
-    complete
-        Whether it is one outline of the share required.
-    """
+    """A height to cut at."""
 
     z: float
+    """mm."""
     cover: float
+    """Area within the largest outline there, as a share of the area within the silhouette's."""
     outlines: int
+    """Number of separate outlines there, specks not counted."""
     complete: bool
+    """Whether it is one outline of the share required."""
 
 
 def back_height(solid: Solid, share: float, floor: float, above: float = 0.0) -> BackHeight:

@@ -15,27 +15,18 @@ _ON_PLANE = 1e-7
 
 @dataclass(frozen=True, eq=False)
 class BottomFace:
-    """The flat face a solid stands on.
-
-    Attributes
-    ----------
-    triangles
-        (k,) which of the solid's triangles it is made of.
-    island
-        (k,) number of the island each belongs to; the largest is 0.
-    islands
-        (i,) area of each, holes taken off, mm2, largest first.
-    holes
-        (h,) areas of the holes in them, mm2, largest first.
-    centres
-        (i, 2) centre of gravity of each island, mm.
-    """
+    """The flat face a solid stands on."""
 
     triangles: Indices
+    """(k,) which of the solid's triangles it is made of."""
     island: Indices
+    """(k,) number of the island each belongs to; the largest is 0."""
     islands: Floats
+    """(i,) area of each, holes taken off, mm2, largest first."""
     holes: Floats
+    """(h,) areas of the holes in them, mm2, largest first."""
     centres: Floats
+    """(i, 2) centre of gravity of each island, mm."""
 
     @property
     def area(self) -> float:

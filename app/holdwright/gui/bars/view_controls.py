@@ -67,7 +67,7 @@ class ViewControls(QObject):
     def _connect_bar(self) -> None:
         bar, viewport = self._view_bar, self._viewport
         bar.section_changed.connect(self._cut)
-        viewport.fixture = SectionPlane(bar.section.slide_to)
+        viewport.set_fixture(SectionPlane(bar.section.slide_to))
         bar.parts_changed.connect(self._show_parts)
         bar.apart_changed.connect(viewport.set_apart)
         bar.heat_limit_changed.connect(lambda _limit: self._show_heat())
@@ -91,7 +91,7 @@ class ViewControls(QObject):
     def _measure(self, on: bool) -> None:
         self._switch("measure", on)
         if on:
-            self._measured = MeasureTool(lambda _text: self._show_measured())
+            self._measured = MeasureTool(self._show_measured)
             self._show_measured()
             self._stage.borrow(self._measured)
             self._viewport.setFocus()

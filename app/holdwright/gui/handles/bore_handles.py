@@ -52,8 +52,8 @@ class BoreHandles(HoleHandles):
         """Move the bores, lean them, or move their seats along the axis."""
         if grip.name != "seat":
             super().drag(grip, event)
-        elif self.before is not None and self.context.held is not None:
-            self._drag_seat(self.before, self.context.held.place, event)
+        elif self.before is not None and self.held is not None:
+            self._drag_seat(self.before, self.held.place, event)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place, the seats or the tilt."""
@@ -103,17 +103,17 @@ class BoreHandles(HoleHandles):
         seat, surface = bore.hole.seat, hole_shapes.surface_height(bore)
         underside = seat - bore.under
         least, most = underside + LEAST_UNDER, max(surface - LEAST_UNDER, underside + 2 * LEAST_UNDER)
-        moved = float(np.clip(seat + self.context.travel(event, np.array(bore.hole.axis)), least, most))
+        moved = float(np.clip(seat + self.travel(event, np.array(bore.hole.axis)), least, most))
         if before.values.seat == "thickness":
-            under = max(self.context.snapped(moved - underside, 0.5, event), LEAST_UNDER)
+            under = max(self.snapped(moved - underside, 0.5, event), LEAST_UNDER)
             self._change(before, under_seat=under)
         else:
-            depth = max(self.context.snapped(surface - moved, 0.5, event), LEAST_UNDER)
+            depth = max(self.snapped(surface - moved, 0.5, event), LEAST_UNDER)
             self._change(before, seat="depth", depth=depth)
 
     def _seat_knob(self, ring: Floats) -> Floats:
         """Give the place of the seat's edge farthest to the right as it is seen now."""
-        return np.asarray(ring[int(np.argmax(self.context.lens.project(ring)[:, 0]))])
+        return np.asarray(ring[int(np.argmax(self.lens.project(ring)[:, 0]))])
 
 
 def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:

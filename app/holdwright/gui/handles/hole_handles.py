@@ -13,18 +13,15 @@ from PySide6.QtGui import QKeyEvent
 from holdwright.errors import HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.columns import Columns, Grid, columns
-from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.hole_step import HoleOperation, SeatedHole
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
 
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1
@@ -51,7 +48,7 @@ class EnteringHold:
 
     def __init__(self, surface: Surface) -> None:
         self.surface = surface
-        self.mesh = Mesh(surface.vertices.astype(np.float64), surface.triangles.astype(np.int64))
+        self.mesh = surface.mesh
 
     @cached_property
     def _columns(self) -> Columns:
@@ -126,10 +123,9 @@ class HoleHandles(StepHandles[Placement | None]):
     def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
         """Give tilt and direction, degrees, for a place of the knob; `free` of whole steps."""
 
-    def read(self, step: Step) -> Placement | None:
+    def read(self) -> Placement | None:
         """Take place and sizes from the recipe, or from what was found."""
-        values: Any = step.parameters
-        surface = entering_surface(self.frames)
+        values, surface = self.values, self.frames.entering_surface
         if surface is None:
             return None
         if self._hold is None or surface is not self._hold.surface:
@@ -141,7 +137,7 @@ class HoleHandles(StepHandles[Placement | None]):
                 return None
             x, y = np.mean([(each.x, each.y) for each in cut], axis=0).tolist()
         placement = self._placed(values, x, y)
-        if placement is None or not self.context.document.is_current(self.context.step_id):
+        if placement is None or not self.document.is_current(self.step_id):
             return placement
         return placement.as_cut(cut)
 
@@ -149,7 +145,7 @@ class HoleHandles(StepHandles[Placement | None]):
         """Give the holes at a place, mm; None where the catalogue has no such rows."""
         if self._hold is None:
             return None
-        hold, catalogue = self._hold, self.context.catalogue
+        hold, catalogue = self._hold, self.catalogue
         try:
             holes = self.step_operation.preview(values, catalogue, x, y, hold.mesh)
         except HoldwrightError:
@@ -180,10 +176,10 @@ class HoleHandles(StepHandles[Placement | None]):
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Move the holes over the back, or lean their axis."""
-        before, held = self.before, self.context.held
+        before, held = self.before, self.held
         if before is None or held is None:
             return
-        start = on_level(self.context.lens.ray(held.x, held.y), held.place)
+        start = on_level(self.lens.ray(held.x, held.y), held.place)
         way = on_level(event.ray(), held.place) - start
         if grip.name == "lean":
             free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
@@ -191,7 +187,7 @@ class HoleHandles(StepHandles[Placement | None]):
             self._change(before, tilt=tilt, toward=toward)
             return
         x, y = before.x + float(way[0]), before.y + float(way[1])
-        self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
+        self._move_to(before, self.snapped(x, 0.1, event), self.snapped(y, 0.1, event))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
         """Edit the place."""
@@ -204,10 +200,10 @@ class HoleHandles(StepHandles[Placement | None]):
             return False
         fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         by = FINE_NUDGE if fine else NUDGE
-        mirrored = self.context.lens.pose.frame[0][0] < 0.0
+        mirrored = self.lens.pose.frame[0][0] < 0.0
         x = self.state.x + by * arrow[0] * (-1.0 if mirrored else 1.0)
         self._move_to(self.state, x, self.state.y + by * arrow[1])
-        self.context.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.context.step_id}.nudge")
+        self.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.step_id}.nudge")
         return True
 
     def draw(self) -> None:
@@ -217,7 +213,7 @@ class HoleHandles(StepHandles[Placement | None]):
         for number, seated in enumerate(self.state.holes):
             self.draw_hole(seated, f" {number}" if number else "")
         self.draw_lean(self.state)
-        if self.context.dragged.startswith("place"):
+        if self.dragged.startswith("place"):
             where = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
             self.painter.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
 
@@ -239,11 +235,7 @@ class HoleHandles(StepHandles[Placement | None]):
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""
-        shown, entering = self.frames.shown, self.frames.entering
-        if not self.frames.own or shown is None:
-            return []
-        before = entering.features if entering else ()
-        return [each for each in shown.features if isinstance(each, self.feature) and each not in before]
+        return [each for each in self.frames.own_features if isinstance(each, self.feature)]
 
     def _move_to(self, before: Placement, x: float, y: float) -> None:
         """Move the holes, staying on the back with each of them."""

@@ -13,7 +13,7 @@ from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.hole_handles import HoleHandles, Placement
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import ScrewHole
-from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
+from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.hole_step import SeatedHole
 
 STEEPEST: Final = 45.0
@@ -42,20 +42,19 @@ class ScrewHandles(HoleHandles):
     def wants_click(self, event: ToolEvent) -> bool:
         """Take clicks on the hold with Shift: the head goes there."""
         shift = bool(event.modifiers & Qt.KeyboardModifier.ShiftModifier)
-        return shift and self.context.step is not None and event.pick() is not None
+        return shift and self.step is not None and event.pick() is not None
 
     def click(self, event: ToolEvent) -> None:
         """Put the head where the hold was clicked."""
-        pick, step = event.pick(), self.context.step
-        if pick is None or step is None:
+        pick = event.pick()
+        if pick is None:
             return
-        values = step.parameters
-        assert isinstance(values, CutScrewHoleParameters)
+        values = self.values
         place = np.array(self.frames.pick(pick.point, pick.normal).point)
         axis = np.array(lean(values.tilt, values.toward))
         foot = place - axis * (place[2] / axis[2])
         x, y = self.on_back(float(foot[0]), float(foot[1]))
-        self.context.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
+        self.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
 
     def draw_hole(self, seated: SeatedHole, which: str) -> None:
         """Draw the hole with the thickness under the head."""

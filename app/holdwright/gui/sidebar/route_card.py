@@ -102,6 +102,7 @@ class RouteCard(QWidget):
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
         entry.keyed.connect(lambda what: self._key(step_id, what))
         entry.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))
+        entry.back_asked.connect(lambda: self._document.edits.edit(step_id, {"open_back": "close flat"}))
         entry.noted.connect(lambda text: self._document.edits.note_step(step_id, text))
         self.entries[step_id] = entry
         self._rows.insertWidget(place, entry)

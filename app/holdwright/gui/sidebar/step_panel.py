@@ -12,9 +12,11 @@ from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
 from holdwright.gui.widgets.painting import Restyled
 from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.operations.import_sculpt import CLOSE_FLAT
 
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""
@@ -36,11 +38,14 @@ class StepPanel(Restyled, QFrame):
         As of the line.
     noted
         The note as it is to be.
+    back_asked
+        A sheet is to get the flat back that the step's refusal offers.
     """
 
     keyed = Signal(str)
     menu_asked = Signal(QPoint)
     noted = Signal(str)
+    back_asked = Signal()
 
     def __init__(self, state: StepState, make_form: MakeForm, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -55,13 +60,15 @@ class StepPanel(Restyled, QFrame):
         self.failure = _words(self)
         self.failure.setAutoFillBackground(True)
         self.failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
+        self.offer = QuietButton("Close the back flat", self, primary=True)
+        self.offer.clicked.connect(self.back_asked)
         self.note = StepNote(self)
         self.note.written.connect(self.noted)
         self.note.left.connect(self.line.setFocus)
         self.form: Form | None = None
         self._beneath = QVBoxLayout()
         self._beneath.setSpacing(style.GRID)
-        for widget in (self._result, self.awaited, self.failure, self.note):
+        for widget in (self._result, self.awaited, self.failure, self.offer, self.note):
             self._beneath.addWidget(widget)
         column = QVBoxLayout(self)
         column.setContentsMargins(BAR, 0, 0, 0)
@@ -81,6 +88,7 @@ class StepPanel(Restyled, QFrame):
         self.awaited.setVisible(bool(state.awaited))
         self.failure.setText(_set(state.failed))
         self.failure.setVisible(bool(state.failed))
+        self.offer.setVisible(CLOSE_FLAT in state.failed)
         self.note.show_note(state.note)
         if chosen and self.form is None:
             self.form = self._make_form(state.id, self)
@@ -93,7 +101,8 @@ class StepPanel(Restyled, QFrame):
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
-        return [*self.line.keyboard_path(), *(self.form.keyboard_path() if self.form else [])]
+        offer = [] if self.offer.isHidden() else [self.offer]
+        return [*self.line.keyboard_path(), *offer, *(self.form.keyboard_path() if self.form else [])]
 
     def rebuild_form(self) -> None:
         """Make the form anew, as after a change of units."""

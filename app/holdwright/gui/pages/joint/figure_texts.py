@@ -56,7 +56,7 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
 
 
 def _hold_lines(card: JointCard) -> Iterator[Line]:
-    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.screws_there else ""
+    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.existing_screws else ""
     spin = (
         f"friction holds {card.friction_torque.value:.1f} N m{screws} of {card.applied_torque.value:.1f} N m"
     )
@@ -64,18 +64,18 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
-    if card.screws_there:
+    if card.existing_screws:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
     screw = card.conditions.wood_screw.name
     if count is None:
         yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
     elif not count:
-        if not card.screws_there:
+        if not card.existing_screws:
             yield Line("Wood screws", "none", "friction keeps it from turning", source)
     else:
         where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
-        name = "More wood screws" if card.screws_there else "Wood screws"
+        name = "More wood screws" if card.existing_screws else "Wood screws"
         yield Line(name, f"{count:g}", where, source)
     yield Line(
         "Friction radius",
@@ -86,10 +86,10 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
 
 
 def _screws_there(card: JointCard) -> Line:
-    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
-    rows = " and ".join(dict.fromkeys(each.row.name for each in card.screws_there))
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.existing_screws)
+    rows = " and ".join(dict.fromkeys(each.row.name for each in card.existing_screws))
     carry = f"{rows}, {levers} mm from the bolt; they carry {card.screw_torque.value:.1f} N m"
-    return Line("Wood screws present", f"{len(card.screws_there)}", carry, card.screw_torque.source)
+    return Line("Wood screws present", f"{len(card.existing_screws)}", carry, card.screw_torque.source)
 
 
 def _safety(name: str, figure: Figure, words: str) -> Line:

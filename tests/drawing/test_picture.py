@@ -10,15 +10,15 @@ import pytest
 from PIL import Image
 
 import shapes
+from drawing import rasteriser as screen
+from drawing.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
+from drawing.picture import drawn, save_picture
+from drawing.rasteriser import FrameBuffer
 from holdwright.errors import ExportError, ParameterError
 from holdwright.geometry.mesh.boolean import split, subtract
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.render import rasteriser as screen
-from holdwright.render.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
-from holdwright.render.picture import drawn, picture
-from holdwright.render.rasteriser import FrameBuffer
 
 ROOT = Path(__file__).resolve().parents[2]
 SIZE = (300, 240)
@@ -101,7 +101,7 @@ def test_a_core_moved_apart_needs_more_room():
 
 def test_the_file_is_a_png_of_the_size_asked_for(tmp_path):
     path = tmp_path / "new" / "hold.png"
-    picture({WHOLE: shapes.block()}, path, size=(64, 48))
+    save_picture(drawn({WHOLE: shapes.block()}, size=(64, 48)), path)
     with Image.open(path) as image:
         assert (image.format, image.size) == ("PNG", (64, 48))
 
@@ -116,7 +116,7 @@ def test_what_makes_no_picture_is_said(tmp_path):
     blocked = tmp_path / "file"
     blocked.write_text("")
     with pytest.raises(ExportError, match="cannot be written"):
-        picture({WHOLE: shapes.block()}, blocked / "hold.png", size=(16, 16))
+        save_picture(np.zeros((16, 16, 3), dtype=np.uint8), blocked / "hold.png")
     with pytest.raises(ParameterError, match="all lies beyond it"):
         drawn(parts(), "side", SIZE, section=-200.0)
 
@@ -142,8 +142,9 @@ def test_it_draws_or_says_why_without_a_display(surroundings, tmp_path):
     code = (
         "import sys; sys.path[:0] = ['app', 'tests']\n"
         "from pathlib import Path\nimport shapes\nfrom holdwright.errors import HoldwrightError\n"
-        "from holdwright.render.picture import picture\n"
-        f"try: picture({{'whole': shapes.block()}}, Path({str(tmp_path / 'p.png')!r}), size=(32, 24))\n"
+        "from drawing.picture import drawn, save_picture\n"
+        f"path = Path({str(tmp_path / 'p.png')!r})\n"
+        "try: save_picture(drawn({'whole': shapes.block()}, size=(32, 24)), path)\n"
         "except HoldwrightError as error: print(error)\n"
     )
     bare = {name: value for name, value in os.environ.items() if name not in {"DISPLAY", "WAYLAND_DISPLAY"}}

@@ -1,4 +1,4 @@
-"""A screen nobody sees: what a camera meets, pixel by pixel."""
+"""Draws into memory: what a camera sees, pixel by pixel."""
 
 import ctypes.util
 from collections.abc import Iterator
@@ -12,9 +12,9 @@ from pyvista import PolyData, convert_array
 from vtkmodules.vtkCommonCore import vtkFloatArray, vtkLogger, vtkUnsignedCharArray
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
 
+from drawing.camera import Camera
 from holdwright.errors import ExportError
 from holdwright.geometry.arrays import Floats
-from holdwright.render.camera import Camera
 
 Bytes = NDArray[np.uint8]
 
@@ -37,7 +37,8 @@ class FrameBuffer:
 
     def __init__(self, points: Floats, pixels: tuple[int, int]) -> None:
         self._pixels = pixels
-        self._mesh = PolyData.from_regular_faces(points, _counted(len(points)))
+        corners: NDArray[Any] = np.arange(len(points)).reshape(-1, 3)  # triangles share none
+        self._mesh = PolyData.from_regular_faces(points, corners)
         self._mapper = vtkPolyDataMapper()
         self._mapper.SetInputData(self._mesh)
         self._mapper.SetScalarModeToUsePointData()
@@ -60,6 +61,7 @@ class FrameBuffer:
 
     def look(self, camera: Camera) -> None:
         """Point the screen's camera."""
+        self._camera = camera
         view = self._renderer.GetActiveCamera()
         view.SetPosition(*camera.position)
         view.SetFocalPoint(*camera.target)
@@ -90,13 +92,11 @@ class FrameBuffer:
         self._window.GetPixelData(0, 0, width - 1, height - 1, 0, buffer, 0)
         return np.asarray(convert_array(buffer), dtype=np.uint8).reshape(height, width, 3)[::-1].copy()
 
-    def depth(self, camera: Camera, *, drawn: bool = False) -> Floats:
+    def depth(self, *, drawn: bool = False) -> Floats:
         """Distance from the camera's plane to what it sees.
 
         Parameters
         ----------
-        camera
-            The camera last given to `look`.
         drawn
             Whether the surface was just drawn, so that it need not be again.
 
@@ -110,15 +110,10 @@ class FrameBuffer:
         buffer = vtkFloatArray()
         self._window.GetZbufferData(0, 0, width - 1, height - 1, buffer)
         share = np.asarray(convert_array(buffer), dtype=np.float64).reshape(height, width)[::-1]
-        near, far = camera.near, camera.far
-        if camera.view_angle == 0.0:
+        near, far = self._camera.near, self._camera.far
+        if self._camera.view_angle == 0.0:
             return np.asarray(near + share * (far - near))
         return np.asarray(near * far / (far - share * (far - near)))
-
-
-def _counted(corners: int) -> NDArray[Any]:
-    """Name the corners of triangles that share none."""
-    return np.arange(corners).reshape(-1, 3)
 
 
 @contextmanager

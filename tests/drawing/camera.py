@@ -21,36 +21,24 @@ _DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
 
 @dataclass(frozen=True, eq=False)
 class Camera:
-    """A camera in mm.
-
-    Attributes
-    ----------
-    position, target, up
-        (3,) each.
-    view_angle
-        Full angle of view from bottom to top in degrees; 0 for parallel rays.
-    half_height
-        Half of what is seen from bottom to top, at the target.
-    near, far
-        Limits of what is seen, along the line of sight.
-    """
+    """A camera in mm."""
 
     position: Floats
     target: Floats
     up: Floats
+    """position, target and up: (3,) each."""
     view_angle: float
+    """Full angle of view from bottom to top in degrees; 0 for parallel rays."""
     half_height: float
+    """Half of what is seen from bottom to top, at the target."""
     near: float
     far: float
+    """near and far: limits of what is seen, along the line of sight."""
 
     @property
     def frame(self) -> Floats:
         """(3, 3): rows right, up and toward the camera, unit vectors."""
-        toward = self.position - self.target
-        toward = toward / np.linalg.norm(toward)
-        right = np.cross(self.up, toward)
-        right = right / np.linalg.norm(right)
-        return np.array([right, np.cross(toward, right), toward])
+        return _frame(self.position - self.target, self.up)
 
 
 def camera_for(points: Floats, view: str, size: tuple[int, int], room: float = 1.12) -> Camera:
@@ -119,8 +107,12 @@ def frame_of(view: str) -> Floats:
     """
     if view not in _DIRECTIONS:
         raise ParameterError(f"A picture from {view!r} was asked for; there are {', '.join(_DIRECTIONS)}.")
-    toward = np.array(_DIRECTIONS[view]) / np.linalg.norm(_DIRECTIONS[view])
-    right = np.cross([0.0, 1.0, 0.0], toward)
+    return _frame(np.array(_DIRECTIONS[view]), np.array([0.0, 1.0, 0.0]))
+
+
+def _frame(toward: Floats, up: Floats) -> Floats:
+    toward = toward / np.linalg.norm(toward)
+    right = np.cross(up, toward)
     right /= np.linalg.norm(right)
     return np.array([right, np.cross(toward, right), toward])
 

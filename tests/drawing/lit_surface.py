@@ -1,4 +1,4 @@
-"""What stands before the camera: the solids, cut and moved apart as asked, and the wall behind them."""
+"""What stands before the camera: the solids, cut and moved apart, and the wall behind them."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -7,13 +7,13 @@ from typing import Final
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
+from drawing.ambient_light import brightness
+from drawing.vertex_normals import SmoothMesh, smooth_mesh_of
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.boolean import subtract
+from holdwright.geometry.mesh.boolean import cut_by_plane
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE
-from holdwright.render.ambient_light import brightness
-from holdwright.render.vertex_normals import SmoothMesh, smooth_mesh_of
 
 BODY: Final = 1
 CORE_BODY: Final = 2
@@ -26,21 +26,14 @@ _WALL_CELLS: Final = 140
 
 @dataclass(frozen=True, eq=False)
 class LitSurface:
-    """A surface and the light that falls on it.
-
-    Attributes
-    ----------
-    surface
-        Parts numbered as above.
-    light
-        (n,) light at each point; on the wall, its share of what the bare wall gets.
-    shown
-        (k, 3) points the camera should not miss.
-    """
+    """A surface and the light that falls on it."""
 
     surface: SmoothMesh
+    """Parts numbered as above."""
     light: Floats
+    """(n,) light at each point; on the wall, its share of what the bare wall gets."""
     shown: Floats
+    """(k, 3) points the camera should not miss."""
 
 
 def lit_surface(
@@ -53,7 +46,7 @@ def lit_surface(
     frame
         (3, 3): rows right, up and toward the side the light comes from.
     section, apart, wall
-        As of `picture`.
+        As of `drawn`.
 
     Raises
     ------
@@ -68,7 +61,9 @@ def lit_surface(
     for name, solid in solids.items():
         if section is not None and solid.bounds[0, 0] >= section:
             continue
-        shown = solid if section is None else _half(solid, name, section, low, high)
+        shown = solid
+        if section is not None:
+            shown = cut_by_plane(solid, np.array([-1.0, 0.0, 0.0]), -section, f"half of the {name}")
         part = smooth_mesh_of(shown, CORE_BODY if name == CORE else BODY, finest)
         corners = shown.vertices[shown.triangles.reshape(-1)]
         if section is not None:
@@ -102,20 +97,6 @@ def _softened(light: Floats, surface: SmoothMesh, rounds: int = 2) -> Floats:
     for _ in range(rounds):
         light = (light + np.bincount(start, light[end], len(light)) / count) / 2
     return light
-
-
-def _half(solid: Solid, name: str, x: float, low: Floats, high: Floats) -> Solid:
-    """Take off all of a solid beyond the plane at `x`."""
-    room = high - low + 10.0
-    start = np.array([x, low[1] - 5.0, low[2] - 5.0])
-    return subtract(solid, [_box(start, start + room)], f"half of the {name}")
-
-
-def _box(low: Floats, high: Floats) -> Solid:
-    corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)])
-    quads = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]]
-    triangles = [[q[0], q[k], q[k + 1]] for q in quads for k in (1, 2)]
-    return Solid.from_triangles(low + corners * (high - low), np.array(triangles), "the section")
 
 
 def _with_cut_marked(surface: SmoothMesh, x: float) -> SmoothMesh:

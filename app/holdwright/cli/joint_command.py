@@ -2,78 +2,44 @@
 
 import argparse
 import textwrap
-from dataclasses import asdict
-from itertools import pairwise
-from pathlib import Path
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
+from itertools import pairwise, starmap
 
-from holdwright.cli.one_sculpt import add_arguments, json_of, replaying
-from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
+from holdwright.catalogue.catalogue import Catalogue, load_catalogue
+from holdwright.cli.child_supervisor import CommandResult, CommandWork
+from holdwright.cli.replaying import replaying
+from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
+from holdwright.errors import ParameterError
+from holdwright.hold.feature import Bore
+from holdwright.hold.finding import Finding
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.findings import joint_findings
+from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_shape import JointShape, joint_shape
+from holdwright.joint.json_values import plain_joint
+from holdwright.operations.cut_bore import CutBoreParameters
+from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
 
-    from holdwright.catalogue.catalogue import Catalogue
-    from holdwright.cli.child_supervisor import CommandResult, CommandWork
-    from holdwright.hold.finding import Finding
-    from holdwright.joint.conditions import Conditions
-    from holdwright.joint.joint_card import JointCard
-    from holdwright.joint.joint_shape import JointShape
-    from holdwright.pipeline.place_view import PlaceView
-    from holdwright.pipeline.recipe import Recipe
-    from holdwright.pipeline.replay import Replay
-
-OWN_ROWS = (
-    "To add rows to the tables, set the environment variable HOLDWRIGHT_TABLES to a TOML file or a folder of "
-    "them."
-)
-
-
-def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "joint",
-        help="check the bolted joint of the finished hold",
-        description="Replays a recipe on a sculpt and computes the joint of each bore: preload, seat "
-        "pressure, safety against spin, slip, lift and overturning, bolt length, torque and wood screws.",
-        epilog="\n".join([*_cautions(76), "", *textwrap.wrap(OWN_ROWS, 76)]),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    add_arguments(parser, _prepare)
-    parser.add_argument("--torque", metavar="NM", type=float, help="tightening torque in N m (12)")
-    parser.add_argument("--panel", metavar="MM", type=float, help="thickness of the panel in mm (18)")
-    parser.add_argument(
-        "--material", metavar="NAME", default="PETG", help="what the hold is printed in (PETG)"
-    )
-    parser.add_argument("--load", metavar="KG", type=float, help="mass of the climber in kg (80)")
-    parser.add_argument("--factor", metavar="F", type=float, help="multiple of the weight that acts (2)")
-    parser.add_argument("--overhang", metavar="DEG", type=float, help="overhang of the wall in degrees (0)")
-    parser.add_argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for")
-    parser.add_argument("--washer", metavar="NAME", help="use another washer, or none")
-    parser.add_argument(
-        "--places", action="store_true", help="also list the best places for each bore, with reasons"
-    )
-
-
-def _prepare(arguments: argparse.Namespace) -> "CommandWork":
-    from holdwright.catalogue.catalogue import load_catalogue
-    from holdwright.cli.child_supervisor import CommandResult
-    from holdwright.joint.findings import joint_findings
-    from holdwright.joint.joint_card import joint_cards
-    from holdwright.joint.joint_shape import joint_shape
-
+def prepare(arguments: argparse.Namespace) -> CommandWork:
+    """Prepare to compute the joint."""
     catalogue = load_catalogue()
     requested = _conditions(arguments, catalogue)
 
-    def report(recipe: "Recipe", recipe_path: Path, replayed: "Replay") -> "CommandResult":
+    def report(recipe: Recipe, replayed: Replay) -> CommandResult:
         shape = joint_shape(replayed.hold)
         cards = joint_cards(shape, requested, catalogue)
         findings = joint_findings(cards, catalogue)
         views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
         if arguments.json:
-            text = _json(arguments, recipe_path, shape, cards, findings, views)
+            places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
+            content = {**plain_joint(shape, cards), **places}
+            text = json_of(arguments, None, {**content, "findings": [asdict(each) for each in findings]})
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
             text = _text(heading, shape, cards, findings, views)
@@ -82,33 +48,12 @@ def _prepare(arguments: argparse.Namespace) -> "CommandWork":
     return replaying(arguments, catalogue, report)
 
 
-def _json(
-    arguments: argparse.Namespace,
-    recipe_path: Path,
-    shape: "JointShape",
-    cards: "Sequence[JointCard]",
-    findings: "Sequence[Finding]",
-    views: "Mapping[str, PlaceView | str]",
-) -> str:
-    from holdwright.joint.json_values import plain_joint
-    from holdwright.pipeline.place_view import plain_places
-
-    content = plain_joint(shape, cards)
-    if arguments.places:
-        content["best_places"] = [
-            {"step": step, **({"refused": view} if isinstance(view, str) else plain_places(view))}
-            for step, view in views.items()
-        ]
-    content["findings"] = [asdict(finding) for finding in findings]
-    return json_of(arguments, recipe_path, None, content)
-
-
 def _text(
     heading: str,
-    shape: "JointShape",
-    cards: "Sequence[JointCard]",
-    findings: "Sequence[Finding]",
-    views: "Mapping[str, PlaceView | str]",
+    shape: JointShape,
+    cards: Sequence[JointCard],
+    findings: Sequence[Finding],
+    views: Mapping[str, PlaceView | str],
 ) -> str:
     lines = [heading, *_shape_lines(shape)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
@@ -119,14 +64,9 @@ def _text(
 
 
 def _places(
-    recipe: "Recipe", replayed: "Replay", catalogue: "Catalogue", requested: "Conditions"
-) -> "dict[str, PlaceView | str]":
+    recipe: Recipe, replayed: Replay, catalogue: Catalogue, requested: Conditions
+) -> dict[str, PlaceView | str]:
     """Look the back over for each step that bores; where that is not done for its bore, say why."""
-    from holdwright.errors import ParameterError
-    from holdwright.hold.feature import Bore
-    from holdwright.operations.cut_bore import CutBoreParameters
-    from holdwright.pipeline.place_view import places_of
-
     views: dict[str, PlaceView | str] = {}
     parameters_of = {step.id: step.parameters for step in recipe.steps}
     for before, step in pairwise(step for step in replayed.results if step.enabled):
@@ -140,7 +80,11 @@ def _places(
     return views
 
 
-def _place_lines(step: str, view: "PlaceView | str") -> list[str]:
+def _plain_places(step: str, view: PlaceView | str) -> dict[str, object]:
+    return {"step": step, **({"refused": view} if isinstance(view, str) else plain_places(view))}
+
+
+def _place_lines(step: str, view: PlaceView | str) -> list[str]:
     heading = f"  Best places of step {step}"
     if isinstance(view, str):
         return [heading, *textwrap.wrap(view, 96, initial_indent="    ", subsequent_indent="    ")]
@@ -153,18 +97,9 @@ def _place_lines(step: str, view: "PlaceView | str") -> list[str]:
     return lines
 
 
-def _conditions(arguments: argparse.Namespace, catalogue: "Catalogue") -> "Conditions":
-    from dataclasses import replace
-
-    from holdwright.joint.conditions import conditions
-
+def _conditions(arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
     requested = conditions(catalogue, arguments.material, arguments.panel)
-    values = {
-        "torque": arguments.torque,
-        "mass": arguments.load,
-        "factor": arguments.factor,
-        "overhang": arguments.overhang,
-    }
+    values = {name: getattr(arguments, name) for name in ("torque", "mass", "factor", "overhang")}
     if arguments.screw is not None:
         requested = replace(requested, screw=catalogue.screw(arguments.screw))
     if arguments.washer is not None:
@@ -174,7 +109,7 @@ def _conditions(arguments: argparse.Namespace, catalogue: "Catalogue") -> "Condi
     return replace(requested, **{name: value for name, value in values.items() if value is not None})
 
 
-def _heading(requested: "Conditions") -> str:
+def _heading(requested: Conditions) -> str:
     lean = f", overhang {requested.overhang:g} degrees" if requested.overhang else ""
     return (
         f"{requested.material.name} on {requested.panel.name}, {requested.torque:g} N m, "
@@ -182,7 +117,7 @@ def _heading(requested: "Conditions") -> str:
     )
 
 
-def _shape_lines(shape: "JointShape") -> list[str]:
+def _shape_lines(shape: JointShape) -> list[str]:
     contact, worst = shape.contact, shape.reach
     place = ", ".join(f"{value:.1f}" for value in worst.arm_point)
     share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it under pressure"
@@ -192,7 +127,7 @@ def _shape_lines(shape: "JointShape") -> list[str]:
     ]
 
 
-def _card_lines(card: "JointCard") -> list[str]:
+def _card_lines(card: JointCard) -> list[str]:
     window, bolt = card.window, card.bolt
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
@@ -213,8 +148,8 @@ def _card_lines(card: "JointCard") -> list[str]:
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("usable torque", _range(window.range)),
         ("with screws", _range(window.range_with_screws)),
-        *([("wood screws set", _screws_set(card))] if card.screws_there else []),
-        ("more wood screws" if card.screws_there else "wood screws", _screws(card)),
+        *([("wood screws set", _screws_set(card))] if card.existing_screws else []),
+        ("more wood screws" if card.existing_screws else "wood screws", _screws(card)),
     ]
     width = max(len(name) for name, _ in rows)
     at = f"  bore at {card.bore.x:.1f}, {card.bore.y:.1f} mm"
@@ -225,7 +160,7 @@ def _range(pair: tuple[float, float] | None) -> str:
     return "none" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
 
 
-def _screws(card: "JointCard") -> str:
+def _screws(card: JointCard) -> str:
     if card.screws.value is None:
         return "needed, but no room on the back"
     if not card.screws.value:
@@ -233,9 +168,11 @@ def _screws(card: "JointCard") -> str:
     return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
 
 
-def _screws_set(card: "JointCard") -> str:
-    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
-    return f"{len(card.screws_there)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
+def _screws_set(card: JointCard) -> str:
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.existing_screws)
+    return (
+        f"{len(card.existing_screws)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
+    )
 
 
 def _cautions(width: int = 100) -> list[str]:

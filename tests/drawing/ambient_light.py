@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 
+from drawing.camera import parallel_camera
+from drawing.rasteriser import FrameBuffer
 from holdwright.geometry.arrays import Floats
-from holdwright.render.camera import parallel_camera
-from holdwright.render.rasteriser import FrameBuffer
 
 _PIXELS: Final = 512
 
@@ -50,7 +50,7 @@ def brightness(casters: Floats, points: Floats, normals: Floats, frame: Floats) 
     casters
         (3m, 3) corners of the triangles that keep light away, mm.
     points, normals
-        (n, 3) where light is asked for, and the unit normals there.
+        (n, 3) where light arrives, and the unit normals there.
     frame
         As of `sky`.
 
@@ -77,7 +77,7 @@ def _seen(screen: FrameBuffer, offsets: Floats, toward: Floats, centre: Floats, 
     """Which points (offsets from `centre`) see the sky in one direction: 1.0 or 0.0 each."""
     camera = parallel_camera(toward, centre, radius)
     screen.look(camera)
-    depth = screen.depth(camera)
+    depth = screen.depth()
     right, up, near = offsets @ camera.frame[0], offsets @ camera.frame[1], offsets @ camera.frame[2]
     column = np.rint((right / radius + 1) / 2 * _PIXELS - 0.5).astype(np.int64)
     row = np.rint((1 - up / radius) / 2 * _PIXELS - 0.5).astype(np.int64)

@@ -5,10 +5,10 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from pyvista import PolyData, convert_array
-from vtkmodules.vtkFiltersModeling import vtkAdaptiveSubdivisionFilter
+from pyvista import PolyData
 
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.mesh import cross_products
 from holdwright.geometry.mesh.solid import Solid
 
 _SHARP: Final = float(np.cos(np.radians(48.0)))
@@ -17,22 +17,15 @@ _SHARP: Final = float(np.cos(np.radians(48.0)))
 
 @dataclass(frozen=True, eq=False)
 class SmoothMesh:
-    """Triangles with a normal at every point; where the surface has an edge, points lie one on another.
-
-    Attributes
-    ----------
-    points, normals
-        (n, 3) float64; mm, and unit vectors.
-    triangles
-        (m, 3) int64, wound outward.
-    part
-        (m,) uint8: which part a triangle belongs to, from 1.
-    """
+    """Triangles with a normal at every point; where the surface has an edge, points lie one on another."""
 
     points: Floats
     normals: Floats
+    """points and normals: (n, 3) float64; mm, and unit vectors."""
     triangles: Indices
+    """(m, 3) int64, wound outward."""
     part: NDArray[np.uint8]
+    """(m,) uint8: which part a triangle belongs to, from 1."""
 
     def joined(self, other: "SmoothMesh") -> "SmoothMesh":
         """Give this surface and another as one."""
@@ -63,8 +56,7 @@ def corner_normals(vertices: Floats, triangles: Indices) -> Floats:
     -------
     (3m, 3) unit vectors; faces count by their area (slivers left by cuts would else show).
     """
-    corner = vertices[triangles]
-    area = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    area = cross_products(vertices, triangles)
     length = np.linalg.norm(area, axis=1, keepdims=True)
     face = area / np.maximum(length, 1e-300)
     vertex = triangles.reshape(-1)
@@ -85,14 +77,7 @@ def corner_normals(vertices: Floats, triangles: Indices) -> Floats:
 
 def _refined(vertices: Floats, triangles: Indices, finest: float) -> tuple[Floats, Indices]:
     """Divide triangles until no edge is longer than `finest`, neighbours alike, so that no crack opens."""
-    subdivide = vtkAdaptiveSubdivisionFilter()
     faces: NDArray[Any] = triangles
-    subdivide.SetInputData(PolyData.from_regular_faces(vertices, faces))
-    subdivide.SetMaximumEdgeLength(finest)
-    subdivide.SetMaximumTriangleArea(1e9)
-    subdivide.SetOutputPointsPrecision(1)
-    subdivide.Update()
-    fine = subdivide.GetOutput()
-    points = convert_array(fine.GetPoints().GetData())
-    corners = convert_array(fine.GetPolys().GetConnectivityArray())
-    return np.asarray(points, dtype=np.float64), np.asarray(corners, dtype=np.int64).reshape(-1, 3)
+    surface = PolyData.from_regular_faces(vertices, faces)
+    fine = surface.subdivide_adaptive(max_edge_len=finest, max_tri_area=1e9)
+    return np.asarray(fine.points, dtype=np.float64), np.asarray(fine.regular_faces, dtype=np.int64)

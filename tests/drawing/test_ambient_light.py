@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 
 import shapes
+from drawing.ambient_light import brightness, sky
+from drawing.line_art import ink
+from drawing.rasteriser import FrameBuffer
+from drawing.vertex_normals import corner_normals, smooth_mesh_of
 from holdwright.errors import ExportError
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.render.ambient_light import brightness, sky
-from holdwright.render.line_art import ink
-from holdwright.render.rasteriser import FrameBuffer
-from holdwright.render.vertex_normals import corner_normals, smooth_mesh_of
 
 WINDOW = np.array([-0.52, 0.66, 0.54]) / np.linalg.norm([-0.52, 0.66, 0.54])
 

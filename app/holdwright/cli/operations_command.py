@@ -3,33 +3,16 @@
 import argparse
 import json
 import textwrap
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from holdwright.operations.base import Operation
-    from holdwright.parameters.describe import FieldDescription
-
-
-def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "operations",
-        help="list the operations and their parameters",
-        description="Lists the operations of a recipe with their parameters, in shop order.",
-    )
-    parser.add_argument("names", metavar="OPERATION", nargs="*", help="only these (default: all)")
-    parser.add_argument(
-        "--schema", action="store_true", help="print the JSON schema of each one's parameters"
-    )
-    parser.set_defaults(run=run)
+from holdwright.errors import ParameterError
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation
+from holdwright.parameters.describe import FieldDescription, describe, schema_of, value_text
 
 
-def run(arguments: argparse.Namespace) -> int:
-    """Print the reference."""
-    from holdwright.errors import ParameterError
-    from holdwright.operations import OPERATIONS
-    from holdwright.parameters.describe import schema_of
-
+def print_reference(arguments: argparse.Namespace) -> int:
+    """Print the reference of the requested operations."""
     unknown = set(arguments.names) - {operation.name for operation in OPERATIONS}
     if unknown:
         known = ", ".join(operation.name for operation in OPERATIONS)
@@ -42,9 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _reference(operation: "Operation[Any]") -> str:
-    from holdwright.parameters.describe import describe
-
+def _reference(operation: Operation[Any]) -> str:
     lines = [f"{operation.name}: {operation.title}", *_wrapped(operation.summary, "  ")]
     for field in describe(operation.parameters):
         lines += ["", f"  {field.name}: {_values(field)}", *_wrapped(field.description, "      ")]
@@ -54,9 +35,7 @@ def _reference(operation: "Operation[Any]") -> str:
     return "\n".join(lines)
 
 
-def _values(field: "FieldDescription") -> str:
-    from holdwright.parameters.describe import value_text
-
+def _values(field: FieldDescription) -> str:
     unit = f" {field.unit}" if field.unit else ""
     texts = [
         _range(field) + unit if field.minimum is not None or field.maximum is not None else field.kind + unit
@@ -70,7 +49,7 @@ def _values(field: "FieldDescription") -> str:
     return "; ".join(texts)
 
 
-def _range(field: "FieldDescription") -> str:
+def _range(field: FieldDescription) -> str:
     low = "" if field.minimum is None else f"{'above' if field.minimum_open else 'from'} {field.minimum:g}"
     high = "" if field.maximum is None else f"{'below' if field.maximum_open else 'to'} {field.maximum:g}"
     return " ".join(filter(None, (low, high)))

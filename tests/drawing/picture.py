@@ -7,11 +7,8 @@ from typing import Final
 import numpy as np
 from PIL import Image
 
-from holdwright.errors import ExportError, ParameterError
-from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.solid import Solid
-from holdwright.render.camera import Camera, camera_for, frame_of
-from holdwright.render.colour import (
+from drawing.camera import Camera, camera_for, frame_of
+from drawing.colour import (
     INK,
     LIMESTONE,
     LIMESTONE_CUT,
@@ -23,58 +20,30 @@ from holdwright.render.colour import (
     encoded,
     linear,
 )
-from holdwright.render.line_art import ink
-from holdwright.render.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface, lit_surface
-from holdwright.render.rasteriser import Bytes, FrameBuffer
+from drawing.line_art import ink
+from drawing.lit_surface import BODY, CORE_BODY, CUT, WALL, LitSurface, lit_surface
+from drawing.rasteriser import Bytes, FrameBuffer
+from holdwright.errors import ExportError, ParameterError
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.solid import Solid
 
 _FINER: Final = 2
-"""The picture is drawn so many times finer than asked, then averaged."""
+"""The picture is drawn so many times finer, then averaged."""
 _EXPOSURE: Final = 1.9
 _BRIGHTEST: Final = 1.5
 
 
-def picture(
-    solids: Mapping[str, Solid],
-    path: Path,
-    view: str = "three_quarter",
-    size: tuple[int, int] = (1200, 900),
-    *,
-    section: float | None = None,
-    apart: float = 0.0,
-    wall: bool = True,
-) -> None:
-    """Draw solids and write the picture as PNG.
-
-    Parameters
-    ----------
-    solids
-        By name, in mm in the hold's frame: back on z = 0, up +y. "core" is drawn in teal, all others in
-        limestone.
-    path
-        The PNG file to write.
-    view
-        "front" (as on the wall), "above", "three_quarter", "below", "side" or "back".
-    size
-        Width and height in pixels.
-    section
-        Cut everything along the plane x = `section` (mm; the bore's axis, say) and show the half on the
-        side of -x, the cut faces in lighter tones and hatched.
-    apart
-        How far (mm) the core is moved out of the shell, toward the wall.
-    wall
-        Whether the hold's shadow falls on a wall, where the view looks at one.
+def save_picture(image: Bytes, path: Path) -> None:
+    """Write a (height, width, 3) picture as PNG.
 
     Raises
     ------
-    ParameterError
-        When there is no such view, or nothing to draw.
     ExportError
-        When the machine has no OpenGL, or the file cannot be written.
+        When the file cannot be written.
     """
-    image = Image.fromarray(drawn(solids, view, size, section=section, apart=apart, wall=wall))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        image.save(path, format="PNG", optimize=True)
+        Image.fromarray(image).save(path, format="PNG", optimize=True)
     except OSError as reason:
         raise ExportError(f"The picture cannot be written to {path}: {reason.strerror}.") from None
 
@@ -88,7 +57,36 @@ def drawn(
     apart: float = 0.0,
     wall: bool = True,
 ) -> Bytes:
-    """Draw solids as (height, width, 3) uint8; parameters and errors as of `picture`."""
+    """Draw solids.
+
+    Parameters
+    ----------
+    solids
+        By name, in mm in the hold's frame: back on z = 0, up +y. "core" is drawn in teal, all others in
+        limestone.
+    view
+        "front" (as on the wall), "above", "three_quarter", "below", "side" or "back".
+    size
+        Width and height in pixels.
+    section
+        Cut everything along the plane x = `section` (mm; the bore's axis, say) and show the half on the
+        side of -x, the cut faces in lighter tones and hatched.
+    apart
+        How far (mm) the core is moved out of the shell, toward the wall.
+    wall
+        Whether the hold's shadow falls on a wall, where the view looks at one.
+
+    Returns
+    -------
+    (height, width, 3) uint8.
+
+    Raises
+    ------
+    ParameterError
+        When there is no such view, or nothing to draw.
+    ExportError
+        When the machine has no OpenGL.
+    """
     if not solids:
         raise ParameterError("A picture was asked for, but there is no solid to draw.")
     if min(size) < 1:
@@ -96,16 +94,10 @@ def drawn(
             f"A picture of {size[0]} by {size[1]} pixels was asked for; give at least 1 by 1."
         )
     frame = frame_of(view)
-    faces_wall = bool(frame[2] @ [0.0, 0.0, 1.0] > 0.3)
-    scene = lit_surface(
-        solids,
-        np.eye(3) if faces_wall else frame,
-        section=section,
-        apart=apart,
-        wall=wall and faces_wall,
-    )
-    camera = camera_for(scene.shown, view, size)
-    return _composed(scene, camera, (size[0] * _FINER, size[1] * _FINER))
+    faces_wall = bool(frame[2, 2] > 0.3)
+    light = np.eye(3) if faces_wall else frame
+    scene = lit_surface(solids, light, section=section, apart=apart, wall=wall and faces_wall)
+    return _composed(scene, camera_for(scene.shown, view, size), (size[0] * _FINER, size[1] * _FINER))
 
 
 def _composed(scene: LitSurface, camera: Camera, pixels: tuple[int, int]) -> Bytes:
@@ -114,7 +106,7 @@ def _composed(scene: LitSurface, camera: Camera, pixels: tuple[int, int]) -> Byt
     try:
         screen.look(camera)
         part = screen.colours(_grey(scene.surface.part.repeat(3)))[..., 0]
-        depth = screen.depth(camera, drawn=True)
+        depth = screen.depth(drawn=True)
         normal = screen.colours(_bytes((scene.surface.normals[corner] + 1) * 127.5)) / 127.5 - 1
         level = screen.colours(_grey(_bytes(encoded(scene.light[corner] / _BRIGHTEST))))[..., 0]
     finally:

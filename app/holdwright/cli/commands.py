@@ -1,0 +1,182 @@
+"""The commands and their arguments. Loads nothing heavy, so that help is there at once."""
+
+import argparse
+import textwrap
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from holdwright.joint.cautions import CAUTIONS
+
+MOST_SECONDS: Final = 604_800.0
+
+UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
+"""Words for the unit of a sculpt, and what the import step calls each."""
+
+SCULPT: Final = "OBJ, STL, PLY, 3MF or GLB file"
+
+FORMATS: Final = "stl, 3mf, obj, ply"
+DEFAULT_FORMATS: Final = "stl,3mf"
+
+CAUTION: Final = textwrap.fill(" ".join(CAUTIONS), 100)
+
+_OWN_ROWS: Final = (
+    "To add rows to the tables, set the environment variable HOLDWRIGHT_TABLES to a TOML file or a folder of "
+    "them."
+)
+
+Argument = tuple[tuple[str, ...], dict[str, Any]]
+
+
+@dataclass(frozen=True)
+class ShellCommand:
+    """What the help says of a command, and its arguments; the module of its name does the work."""
+
+    help: str
+    description: str
+    arguments: tuple[Argument, ...]
+    epilog: str | None = None
+    formatter: type[argparse.HelpFormatter] = argparse.HelpFormatter
+
+    def add_to(self, parsers: "argparse._SubParsersAction[Any]", name: str) -> None:
+        """Add the command by its name."""
+        parser = parsers.add_parser(
+            name,
+            help=self.help,
+            description=self.description,
+            epilog=self.epilog,
+            formatter_class=self.formatter,
+        )
+        for flags, settings in self.arguments:
+            parser.add_argument(*flags, **settings)
+        parser.set_defaults(command=name)
+
+
+class _Schema(argparse.Action):
+    """Prints the report's schema and exits, whatever the other arguments."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(nargs=0, **settings)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: Any, **__: Any) -> None:
+        import json
+
+        from holdwright.export.report import report_schema
+
+        print(json.dumps(report_schema(), indent=2))
+        parser.exit()
+
+
+def _seconds(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0.0 < value <= MOST_SECONDS:
+        raise argparse.ArgumentTypeError(
+            f'"{text[:40]}" is not a time; enter seconds, at most {MOST_SECONDS:,.0f} (a week)'
+        )
+    return value
+
+
+def _argument(*flags: str, **settings: Any) -> Argument:
+    return flags, settings
+
+
+def _flag(name: str, text: str) -> Argument:
+    return _argument(name, action="store_true", help=text)
+
+
+def _figure(name: str, metavar: str, text: str, **settings: str) -> Argument:
+    return _argument(name, metavar=metavar, type=float, help=text, **settings)
+
+
+_TIME = _argument(
+    "--time",
+    metavar="SECONDS",
+    type=_seconds,
+    help="time limit for one sculpt (default: by the size of its file)",
+)
+_RECIPE = (
+    _argument("recipe", metavar="RECIPE", help="a recipe file, or the name of a shipped recipe"),
+    _argument(
+        "--unit",
+        choices=UNITS,
+        help="unit of the sculpt, instead of the recipe's; file: as the file declares",
+    ),
+    _argument(
+        "--set",
+        dest="changes",
+        action="append",
+        default=[],
+        metavar="STEP.PARAM=VALUE",
+        help="set a parameter for this run only; STEP is a step's id or its operation",
+    ),
+    _flag("--strict", "exit with 5 if a finding is an error"),
+    _TIME,
+)
+_JSON = _flag("--json", "print JSON")
+_ONE_SCULPT = (*_RECIPE, _argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT), _JSON)
+
+COMMANDS: Final = {
+    "replay": ShellCommand(
+        "replay a recipe on sculpts and write files for the printer",
+        "Replays a recipe on each sculpt and writes the parts and a report. All files of a sculpt are "
+        "written, or none; if one sculpt fails, the others continue.",
+        (
+            *_RECIPE,
+            _argument("sculpts", metavar="SCULPT", nargs="+", type=Path, help=SCULPT),
+            _argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
+            _argument(
+                "--format",
+                dest="formats",
+                metavar="LIST",
+                default=DEFAULT_FORMATS,
+                help=f"formats, separated by commas: {FORMATS} (default {DEFAULT_FORMATS})",
+            ),
+            _argument("--schema", action=_Schema, help="print the JSON schema of the report and exit"),
+        ),
+        CAUTION,
+    ),
+    "check": ShellCommand(
+        "print the findings, without writing files",
+        "Replays a recipe on a sculpt and prints only the findings.",
+        _ONE_SCULPT,
+        CAUTION,
+    ),
+    "joint": ShellCommand(
+        "check the bolted joint of the finished hold",
+        "Replays a recipe on a sculpt and computes the joint of each bore: preload, seat pressure, safety "
+        "against spin, slip, lift and overturning, bolt length, torque and wood screws.",
+        (
+            *_ONE_SCULPT,
+            _figure("--torque", "NM", "tightening torque in N m (12)"),
+            _figure("--panel", "MM", "thickness of the panel in mm (18)"),
+            _argument(
+                "--material", metavar="NAME", default="PETG", help="what the hold is printed in (PETG)"
+            ),
+            _figure("--load", "KG", "mass of the climber in kg (80)", dest="mass"),
+            _figure("--factor", "F", "multiple of the weight that acts (2)"),
+            _figure("--overhang", "DEG", "overhang of the wall in degrees (0)"),
+            _argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for"),
+            _argument("--washer", metavar="NAME", help="use another washer, or none"),
+            _flag("--places", "also list the best places for each bore, with reasons"),
+        ),
+        "\n".join([*(textwrap.fill(each, 76) for each in CAUTIONS), "", textwrap.fill(_OWN_ROWS, 76)]),
+        argparse.RawDescriptionHelpFormatter,
+    ),
+    "inspect": ShellCommand(
+        "show what a sculpt file contains, and whether it makes a solid",
+        "Reads a file, splits it into pieces, fuses them and reports what it found. All figures are in file "
+        "units. Exits with 3 if no solid can be made.",
+        (_argument("sculpt", metavar="FILE", type=Path, help=SCULPT), _JSON, _TIME),
+    ),
+    "operations": ShellCommand(
+        "list the operations and their parameters",
+        "Lists the operations of a recipe with their parameters, in shop order.",
+        (
+            _argument("names", metavar="OPERATION", nargs="*", help="only these (default: all)"),
+            _flag("--schema", "print the JSON schema of each one's parameters"),
+        ),
+    ),
+}

@@ -1,0 +1,45 @@
+"""A recipe replayed in the child: the requested recipe, and what check and joint share."""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.cli.child_supervisor import CommandResult, CommandWork
+from holdwright.cli.commands import UNITS
+from holdwright.files.reading import read_sculpt
+from holdwright.pipeline.assignment import set_parameter
+from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replay import Replay, replay
+from holdwright.progress import Progress
+
+
+def requested_recipe(arguments: argparse.Namespace) -> tuple[Recipe, Path]:
+    """Load the requested recipe with the changes for this run; give its file too.
+
+    Raises
+    ------
+    RecipeError, ParameterError
+        When there is no such recipe, it cannot be used, or a change makes no sense.
+    """
+    path = find_recipe(arguments.recipe)
+    recipe = load_recipe(path)
+    if arguments.unit is not None:
+        recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": UNITS[arguments.unit]})
+    for change in arguments.changes:
+        recipe = set_parameter(recipe, change)
+    return recipe, path
+
+
+def replaying(
+    arguments: argparse.Namespace, catalogue: Catalogue, report: Callable[[Recipe, Replay], CommandResult]
+) -> CommandWork:
+    """Prepare to replay the requested recipe on one sculpt and make a `report` of it."""
+    recipe, _ = requested_recipe(arguments)
+
+    def work(_: int, progress: Progress) -> CommandResult:
+        sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
+        return report(recipe, replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0)))
+
+    return work

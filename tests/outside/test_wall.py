@@ -1,0 +1,69 @@
+"""The back against the ground block's face, and the size of what is finished, by other libraries.
+
+Sections by trimesh, volumes in front of the face by VTK, smallest circles by GEOS through shapely.
+"""
+
+from functools import reduce
+from pathlib import Path
+
+import numpy as np
+import pytest
+import pyvista
+import shapely
+import trimesh
+
+from bench.rough_sculpt import rough_sculpt, write_sculpt
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import GroundBlock, Rim
+from holdwright.hold.hold import CORE, SHELL
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replay import Replay, replay
+
+SEEDS = (11, 12, 13, 14, 15)
+
+
+def judged(solid: Solid) -> trimesh.Trimesh:
+    return trimesh.Trimesh(solid.vertices, solid.triangles, process=False)
+
+
+@pytest.fixture(scope="module", params=SEEDS)
+def replayed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Replay:
+    """A made-up sculpt of a hundred overlapping pieces on a block, finished by the starter recipe."""
+    path: Path = tmp_path_factory.mktemp("rough") / "sculpt.obj"
+    write_sculpt(path, rough_sculpt(20_000, seed=request.param))
+    return replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+
+
+def test_the_finished_back_lies_on_the_block_face_and_what_is_before_it_stays(replayed):
+    scaled, trimmed = (replayed.results[place].hold for place in (2, 3))
+    face = scaled.find(GroundBlock)[0].point[2]
+    shift = np.linalg.inv(scaled.placement) @ np.array([0.0, 0.0, 0.0, 1.0])
+    moved = float((trimmed.placement @ shift)[2])  # of what was at z = 0
+    assert face + moved == pytest.approx(0.0, abs=0.02)
+    finished = judged(trimmed.whole)
+    assert finished.is_volume
+    assert finished.bounds[0, 2] == pytest.approx(0.0, abs=1e-9)
+    section = finished.section(plane_origin=(0, 0, 1e-4), plane_normal=(0, 0, 1))
+    loops = (shapely.Polygon(loop[:, :2]) for loop in section.discrete)
+    area = reduce(lambda one, other: one.symmetric_difference(other), loops, shapely.Polygon()).area
+    assert area == pytest.approx(trimmed.find(Rim)[0].area, rel=1e-3)
+    whole = pyvista.PolyData.from_regular_faces(scaled.whole.vertices, scaled.whole.triangles)
+    front = whole.clip_closed_surface(normal=(0, 0, 1), origin=(0, 0, face))
+    assert finished.volume >= 0.98 * front.volume
+
+
+def test_the_finished_parts_have_the_circle_that_was_requested(replayed):
+    hold = replayed.hold
+    seen = np.concatenate([hold.solids[part].vertices[:, :2] for part in (SHELL, CORE)])
+    cut = [
+        result.hold.whole.vertices[:, :2] for result in replayed.results if result.operation == "trim_base"
+    ]
+    circle = 2.0 * shapely.minimum_bounding_radius(shapely.MultiPoint(cut[0]))
+    assert circle == pytest.approx(120.0, abs=0.1)
+    tips = [result for result in replayed.results if result.operation == "chamfer_tips"]
+    if tips[0].hold.whole.volume == pytest.approx(replayed.results[3].hold.whole.volume, rel=1e-12):
+        finished = 2.0 * shapely.minimum_bounding_radius(shapely.MultiPoint(seen))
+        assert finished == pytest.approx(120.0, abs=0.1)
+    assert "size_departs" not in {finding.code for finding in replayed.findings}
