@@ -26,21 +26,14 @@ Entry = dict[str, Any]
 
 @dataclass(frozen=True, eq=False)
 class GltfDocument:
-    """What a file says.
-
-    Attributes
-    ----------
-    root
-        The JSON.
-    binary
-        The GLB's own bytes, None where it has none.
-    embedded
-        Data URIs, in the order the JSON has them; there each is "data:" and its place here.
-    """
+    """What a file says."""
 
     root: Entry
+    """The JSON."""
     binary: memoryview | None
+    """The GLB's own bytes, None where it has none."""
     embedded: tuple[memoryview, ...]
+    """Data URIs, in the order the JSON has them; there each is "data:" and its place here."""
     _decoded: dict[int, memoryview] = field(default_factory=dict)
 
     def entries(self, name: str) -> list[Any]:

@@ -16,21 +16,14 @@ from holdwright.geometry.arrays import Floats
 
 @dataclass(frozen=True, eq=False)
 class MeshNode:
-    """A node that carries a mesh.
-
-    Attributes
-    ----------
-    name
-        Its own, blank where it has none.
-    mesh
-        Number of the mesh.
-    placement
-        (4, 4) in the scene, acting on rows from the right; not flat.
-    """
+    """A node that carries a mesh."""
 
     name: str
+    """Its own, blank where it has none."""
     mesh: int
+    """Number of the mesh."""
     placement: Floats
+    """(4, 4) in the scene, acting on rows from the right; not flat."""
 
 
 def mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[MeshNode]:

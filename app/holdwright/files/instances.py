@@ -25,22 +25,15 @@ _FLAT = 1e-12
 
 @dataclass(frozen=True, eq=False)
 class Placed:
-    """A mesh in one place.
-
-    Attributes
-    ----------
-    name
-        UTF-8, for the piece.
-    vertices, triangles
-        (n, 3) float64 and (m, 3) int64, valid; shared between placements.
-    placement
-        (4, 4), not flat.
-    """
+    """A mesh in one place."""
 
     name: bytes
+    """UTF-8, for the piece."""
     vertices: Floats
     triangles: Indices
+    """vertices and triangles: (n, 3) float64 and (m, 3) int64, valid; shared between placements."""
     placement: Floats
+    """(4, 4), not flat."""
 
 
 def is_flat(placement: Floats) -> bool:

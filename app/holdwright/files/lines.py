@@ -80,21 +80,14 @@ def line_number(text: bytes, place: int) -> int:
 
 @dataclass
 class Statements:
-    """A block of lines, each beginning with its keyword, blanks tidied where they hid it.
-
-    Attributes
-    ----------
-    block
-        The text, of as many lines as was given.
-    starts
-        Where each line starts, and the end of the last.
-    first
-        First byte of each line.
-    """
+    """A block of lines, each beginning with its keyword, blanks tidied where they hid it."""
 
     block: bytes
+    """The text, of as many lines as was given."""
     starts: Indices = field(init=False)
+    """Where each line starts, and the end of the last."""
     first: NDArray[np.uint8] = field(init=False)
+    """First byte of each line."""
     _worded: np.ndarray = field(init=False)
 
     def __post_init__(self) -> None:

@@ -141,22 +141,15 @@ class ModelObject:
 
 @dataclass
 class Model:
-    """What a model part says.
-
-    Attributes
-    ----------
-    parts
-        All objects by their number.
-    items
-        What is to be built: objects' numbers and (4, 4) placements.
-    notes
-        Sentences for the user.
-    """
+    """What a model part says."""
 
     unit: str = "millimeter"
     parts: dict[int, ModelObject] = field(default_factory=dict)
+    """All objects by their number."""
     items: list[tuple[int, Floats]] = field(default_factory=list)
+    """What is to be built: objects' numbers and (4, 4) placements."""
     notes: list[str] = field(default_factory=list)
+    """Sentences for the user."""
 
 
 def number_of(given: dict[str, str], key: str, whose: str) -> int:

@@ -112,18 +112,12 @@ Kind = np.dtype[np.generic]
 
 @dataclass(frozen=True)
 class PlyBody:
-    """Cells after the header.
-
-    Attributes
-    ----------
-    cells
-        (n,) float64 of a text file's numbers, or uint8 of a binary one's bytes.
-    order
-        Byte order, "<" or ">"; empty for text.
-    """
+    """Cells after the header."""
 
     cells: NDArray[np.float64] | NDArray[np.uint8]
+    """(n,) float64 of a text file's numbers, or uint8 of a binary one's bytes."""
     order: ByteOrder
+    """Byte order, "<" or ">"; empty for text."""
 
     def width(self, kind: Kind) -> int:
         """Cells that one number takes."""
@@ -173,21 +167,14 @@ def _odd_word(text: bytes, line: int) -> str:
 
 @dataclass
 class Table:
-    """Where the rows of an element stand.
-
-    Attributes
-    ----------
-    starts
-        (rows,) cell at which the required property of each row starts: past the length of a list.
-    sizes
-        (rows,) how many numbers it has in each row.
-    end
-        The cell after the table.
-    """
+    """Where the rows of an element stand."""
 
     starts: Indices
+    """(rows,) cell at which the required property of each row starts: past the length of a list."""
     sizes: Indices
+    """(rows,) how many numbers it has in each row."""
     end: int
+    """The cell after the table."""
 
 
 def find_rows(body: PlyBody, start: int, element: Element, required: str) -> Table:

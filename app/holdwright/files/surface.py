@@ -105,33 +105,22 @@ _TOGETHER = 64
 
 @dataclass
 class RawSurface:
-    """What a reader found in a file.
-
-    Attributes
-    ----------
-    vertices
-        (n, 3) float64, file units; some may be unused, and those may be anything.
-    triangles
-        (m, 3) int64, every index valid, the vertices used finite.
-    piece_of
-        (m,) which piece each triangle belongs to, as an index into `names`; None when there is one.
-    names
-        Raw names of the pieces, empty where the file gives none.
-    notes
-        Sentences for the user.
-    unit
-        The unit the file declares, or None.
-    copies
-        By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion.
-    """
+    """What a reader found in a file."""
 
     vertices: Floats
+    """(n, 3) float64, file units; some may be unused, and those may be anything."""
     triangles: Indices
+    """(m, 3) int64, every index valid, the vertices used finite."""
     piece_of: Indices | None = None
+    """(m,) which piece each triangle belongs to, as an index into `names`; None when there is one."""
     names: list[bytes] = field(default_factory=lambda: [b""])
+    """Raw names of the pieces, empty where the file gives none."""
     notes: list[str] = field(default_factory=list)
+    """Sentences for the user."""
     unit: str | None = None
+    """The unit the file declares, or None."""
     copies: dict[int, tuple[int, Floats]] = field(default_factory=dict)
+    """By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion."""
 
 
 def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
