@@ -20,6 +20,11 @@ Start = Callable[[str, list[str]], None]
 End = Callable[[str], None]
 
 
+def attributes_of(pairs: list[str]) -> dict[str, str]:
+    """Give attributes by name, from name, value, name, value and so on."""
+    return dict(zip(pairs[::2], pairs[1::2], strict=True))
+
+
 class Markup:
     """Feeds XML, piece by piece, to two functions.
 

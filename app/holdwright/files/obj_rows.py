@@ -11,7 +11,7 @@ from typing import TypeVar
 import numpy as np
 
 from holdwright.files.lines import tidy, without_comments
-from holdwright.files.numbers import number, scan_integers, scan_rows
+from holdwright.files.numbers import NUMBER_LETTERS, number, scan_integers, scan_table
 from holdwright.geometry.arrays import Floats, Indices
 
 Faces = tuple[Indices, Indices]
@@ -94,8 +94,14 @@ def _cuts(text: bytes) -> Iterator[bytes]:
 
 
 def _quick_vertices(text: bytes) -> Floats | None:
-    rows = scan_rows(text, b"v")
-    return rows[:, :3] if rows is not None and rows.shape[1] >= 3 else None
+    line = text[: text.find(b"\n") + 1].translate(None, NUMBER_LETTERS)
+    columns = line.count(b" ")
+    rows = (
+        scan_table(text, line, columns, b"v")
+        if columns >= 3 and line == b"v" + b" " * columns + b"\n"
+        else None
+    )
+    return rows[:, :3] if rows is not None else None
 
 
 def _exact_vertices(text: bytes) -> Floats:

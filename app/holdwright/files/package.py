@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from typing import Final
 from urllib.parse import unquote
 
-from holdwright.files.markup import Markup
+from holdwright.files.markup import Markup, attributes_of
 from holdwright.files.read_error import Unreadable, counted, excerpt
 
 MOST_ENTRIES: Final = 65_535
@@ -241,7 +241,7 @@ def _rows(package: Package, name: str, what: str) -> list[tuple[str, dict[str, s
     rows: list[tuple[str, dict[str, str]]] = []
 
     def start(element: str, attributes: list[str]) -> None:
-        rows.append((element, dict(zip(attributes[::2], attributes[1::2], strict=True))))
+        rows.append((element, attributes_of(attributes)))
 
     markup = Markup(what, start, lambda _: None)
     markup.feed(package.small(name, 4 << 20))

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
-from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
+from holdwright.files.numbers import number, scan_table
 from holdwright.files.read_error import Unreadable, counted, excerpt
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
@@ -120,13 +120,8 @@ def _usual_corners(text: bytes) -> Floats | None:
     """Read facets of seven tidy lines each, in small letters, as (n, 9); None when they are not all so."""
     for keyword, letter in _KEYWORDS:
         text = text.replace(keyword, letter)
-    shape = text.translate(None, NUMBER_LETTERS)
-    count = len(shape) // len(_USUAL_SHAPE)
-    if shape != _USUAL_SHAPE * count:
-        return None
-    # No line can hold fewer words than it has single blanks; so where the sum is right, each holds as many.
-    values = scan_floats(text.translate(None, b"NOVLF"))
-    return values.reshape(count, 12)[:, 3:] if values is not None and len(values) == 12 * count else None
+    rows = scan_table(text, _USUAL_SHAPE, 12, b"NOVLF")
+    return None if rows is None else rows[:, 3:]
 
 
 def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
