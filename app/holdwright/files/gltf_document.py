@@ -109,10 +109,7 @@ class GltfDocument:
     def buffer(self, index: int, whose: str) -> memoryview:
         """Give the bytes of a buffer that is in the file itself; no other file is ever opened.
 
-        Raises
-        ------
-        Unreadable
-            When it is elsewhere, or shorter than it says.
+        `Unreadable` when it is elsewhere, or shorter than it says.
         """
         entry = self.entry("buffers", index, whose, f"buffer {index}")
         length = entry.integer("byteLength", least=1)

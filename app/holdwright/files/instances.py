@@ -10,9 +10,10 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.files.read_error import Unreadable, counted, excerpt
+from holdwright.files.read_error import Unreadable, excerpt, left_out
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
 
 MOST_PLACED: Final = 100_000
 """Parts placed, groups of parts included: a scene of a sculpt has a few hundred."""
@@ -47,9 +48,7 @@ def is_flat(placement: Floats) -> bool:
 
 def within(placement: Floats, above: Floats) -> Floats:
     """Give the placement of a part whose own is `placement`, in a whole that is placed by `above`."""
-    with np.errstate(
-        over="ignore", invalid="ignore", under="ignore"
-    ):  # `surface_of` refuses what comes of it
+    with np.errstate(all="ignore"):  # `surface_of` refuses a product that is not finite
         return placement @ above
 
 
@@ -92,14 +91,10 @@ def surface_of(
             f"vertex {bad - int(offsets[which]):,} (counted from 0) of {excerpt(placed[which].name)} "
             f"{coordinate_reason(vertices[bad])}"
         )
-    sound = (triangles != triangles[:, [1, 2, 0]]).all(axis=1)
-    if not sound.all():
-        dropped = int(np.count_nonzero(~sound))
-        were = "was" if dropped == 1 else "were"
-        notes.append(
-            f"{counted(dropped, 'triangle')} with fewer than three different corners {were} left out."
-        )
-        triangles, piece_of = triangles[sound], piece_of[sound]
+    collapsed = collapsed_triangles(triangles)
+    if dropped := int(np.count_nonzero(collapsed)):
+        notes.append(left_out(dropped, "triangle", "with fewer than three different corners"))
+        triangles, piece_of = triangles[~collapsed], piece_of[~collapsed]
     names = [each.name for each in placed]
     return RawSurface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
 

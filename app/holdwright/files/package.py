@@ -85,13 +85,7 @@ class Package:
         return self._entries[_key(name)].file_size
 
     def small(self, name: str, most: int = 1 << 20) -> bytes:
-        """Give a part of at most `most` bytes.
-
-        Raises
-        ------
-        Unreadable
-            As `chunks`, and when it is larger.
-        """
+        """Give a part of at most `most` bytes; `Unreadable` as `chunks`, and when it is larger."""
         if self.size(name) > most:
             raise Unreadable(
                 f"{excerpt(name.encode())} in it has {self.size(name):,} bytes, more than it needs"
@@ -101,11 +95,8 @@ class Package:
     def chunks(self, name: str) -> Iterator[bytes]:
         """Inflate a part piece by piece; the last piece comes only once the checksum is right.
 
-        Raises
-        ------
-        Unreadable
-            When it is encrypted, packed by another method than ZIP packages allow, damaged, or inflates
-            beyond what a mesh does.
+        `Unreadable` when it is encrypted, packed by another method than ZIP packages allow, damaged, or
+        inflates beyond what a mesh does.
         """
         entry = self._entries[_key(name)]
         _check(entry)
@@ -179,10 +170,7 @@ _NO_PACKAGE = "give the 3MF, OBJ, STL, PLY or GLB file itself, unpacked if it is
 def model_part(package: Package) -> str:
     """Find the name of the one 3D model part.
 
-    Raises
-    ------
-    Unreadable
-        When the archive is no package, or starts with no model, with several, or with one outside.
+    `Unreadable` when the archive is no package, or starts with no model, with several, or with one outside.
     """
     for needed in (CONTENT_TYPES, RELATIONSHIPS):
         if needed not in package:

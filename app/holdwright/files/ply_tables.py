@@ -58,13 +58,7 @@ class Header:
 
 
 def read_header(content: bytes) -> Header:
-    """Read the header.
-
-    Raises
-    ------
-    Unreadable
-        When it has no end, or a line of it makes no sense.
-    """
+    """Read the header; `Unreadable` when it has no end, or a line of it makes no sense."""
     start = _START.match(content)
     end = _END.search(content, start.end() - 1) if start else None
     if start is None or end is None:
@@ -141,13 +135,7 @@ class PlyBody:
 
 
 def body_of(content: bytes, header: Header) -> PlyBody:
-    """Take the cells of the whole body.
-
-    Raises
-    ------
-    Unreadable
-        When a word of a text body is no number.
-    """
+    """Take the cells of the whole body; `Unreadable` when a word of a text body is no number."""
     if header.order:
         return PlyBody(np.frombuffer(content, np.uint8, offset=header.body), header.order)
     text = content[header.body :]
@@ -180,10 +168,7 @@ class Table:
 def find_rows(body: PlyBody, start: int, element: Element, required: str) -> Table:
     """Find the property `required` in every row of a table that starts at a cell.
 
-    Raises
-    ------
-    Unreadable
-        When the body is too short for the table or a list has no sensible length.
+    `Unreadable` when the body is too short for the table or a list has no sensible length.
     """
     least = sum(body.width(each.count or each.kind) for each in element.properties)
     if least * element.count > len(body.cells) - start:

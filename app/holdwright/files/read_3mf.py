@@ -106,7 +106,7 @@ def _placed(model: Model) -> Iterator[Placed]:
             stack.append((inner, within(own, placement), name))
         if part.rows["triangles"]:
             label = name or f"object {number}"
-            mesh = (part.rows[rows][0] for rows in ROWS)
-            yield Placed(label.encode("utf-8", "replace"), *mesh, placement)
+            vertices, triangles = (part.rows[rows][0] for rows in ROWS)
+            yield Placed(label.encode("utf-8", "replace"), vertices, triangles, placement)
     if supports:
         model.notes.append(f"{counted(supports, 'part')} meant as support for the print left out.")

@@ -40,11 +40,8 @@ _TRIANGLES, _STRIP, _FAN = 4, 5, 6
 def read_glb(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the scene of a glTF file; each node with a mesh is a piece, its equal vertices made one.
 
-    Raises
-    ------
-    Unreadable
-        When the file breaks a rule that bears on shapes, needs another file or an extension that is not read,
-        or shows no triangles.
+    `Unreadable` when the file breaks a rule that bears on shapes, needs another file or an extension that is
+    not read, or shows no triangles.
     """
     document = open_binary(content) if content.startswith(MAGIC) else open_text(content)
     for name in map(str, document.root.rows("extensionsRequired")):

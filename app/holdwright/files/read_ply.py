@@ -13,7 +13,7 @@ from holdwright.files.ply_tables import (
     read_header,
 )
 from holdwright.files.read_error import Unreadable, counted
-from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason, triangles_of
+from holdwright.files.surface import RawSurface, bad_corner, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -24,10 +24,7 @@ _AS_MESH = "export the sculpt as a mesh of faces"
 def read_ply(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the vertices and faces of a PLY file; all other elements and properties are passed over.
 
-    Raises
-    ------
-    Unreadable
-        When the header, a count, an index or a coordinate used is wrong, or there are no faces.
+    `Unreadable` when the header, a count, an index or a coordinate used is wrong, or there are no faces.
     """
     header = read_header(content)
     _check_elements(header.elements)
@@ -102,11 +99,11 @@ def _whole(numbers: NDArray[np.generic]) -> Indices:
 
 
 def _surface(vertices: Floats, corners: Indices, sizes: Indices, notes: list[str]) -> RawSurface:
-    if corners.min(initial=0) < 0 or corners.max(initial=-1) >= len(vertices):
-        corner = int(np.argmax((corners < 0) | (corners >= len(vertices))))
-        face = int(np.searchsorted(np.cumsum(sizes), corner, side="right"))
+    if odd := bad_corner(corners, sizes, len(vertices)):
+        face, corner = odd
+        vertex = int(corners[sizes[:face].sum() + corner])
         raise Unreadable(
-            f"face {face:,} (counted from 0) names vertex {int(corners[corner]):,}, "
+            f"face {face:,} (counted from 0) names vertex {vertex:,}, "
             f"but the file has vertices 0 to {len(vertices) - 1:,}"
         )
     bad = bad_vertex(vertices, corners, notes)
