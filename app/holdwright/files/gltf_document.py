@@ -146,8 +146,13 @@ class GltfDocument:
         return held
 
 
-def open_binary(content: bytes) -> GltfDocument:
-    """Open a GLB; `Unreadable` when it is of another version, cut short, or its chunks make no sense."""
+MAGIC: Final = b"glTF"
+
+
+def open_gltf(content: bytes) -> GltfDocument:
+    """Open GLB or JSON; `Unreadable` when it is of another version, cut short, or its chunks make no sense."""
+    if not content.startswith(MAGIC):
+        return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
     if len(content) < 20:
         raise Unreadable(f"it has {len(content)} bytes, and the header of a GLB alone has 20")
     version, length = (int.from_bytes(content[at : at + 4], "little") for at in (4, 8))
@@ -174,11 +179,6 @@ def open_binary(content: bytes) -> GltfDocument:
     if text is None:
         raise Unreadable("it holds no chunk of JSON")
     return _document(text, binary)
-
-
-def open_text(content: bytes) -> GltfDocument:
-    """Open a glTF that is JSON alone."""
-    return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
 
 
 def _document(text: bytes, binary: memoryview | None) -> GltfDocument:

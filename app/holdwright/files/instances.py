@@ -5,8 +5,7 @@ them, and a part's placement within its parent comes first in a product.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -24,8 +23,7 @@ MOST_TRIANGLES: Final = 5_000_000
 _FLAT = 1e-12
 
 
-@dataclass(frozen=True, eq=False)
-class Placed:
+class Placed(NamedTuple):
     """A mesh in one place."""
 
     name: bytes

@@ -12,7 +12,6 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.instances import is_flat
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats, scan_table
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats
@@ -144,19 +143,3 @@ def number_of(given: dict[str, str], key: str, whose: str) -> int:
     if not (text.isascii() and text.isdigit()) or not 0 < int(text[:11]) < 2**31:
         raise Unreadable(f"{whose} has the {key} {excerpt(text.encode())}, which is not a number from 1 up")
     return int(text)
-
-
-def placement_of(given: dict[str, str], whose: str) -> Floats:
-    """Read the (4, 4) placement an element gives, none being the identity."""
-    placement = np.eye(4)
-    if "transform" not in given:
-        return placement
-    words = given["transform"].split()
-    if len(words) != 12:
-        raise Unreadable(f"the transform of {whose} has {len(words)} numbers instead of 12")
-    placement[:, :3] = np.array([number(word.encode()) for word in words]).reshape(4, 3)
-    if not np.isfinite(placement).all():
-        raise Unreadable(f"the transform of {whose} holds what is not a finite number")
-    if is_flat(placement):
-        raise Unreadable(f"the transform of {whose} flattens it")
-    return placement

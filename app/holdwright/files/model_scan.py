@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.instances import MOST_PLACED
+from holdwright.files.instances import MOST_PLACED, is_flat
 from holdwright.files.markup import Markup, attributes_of
 from holdwright.files.model_3mf import (
     CORE,
@@ -18,9 +18,9 @@ from holdwright.files.model_3mf import (
     ModelObject,
     RowKind,
     number_of,
-    placement_of,
     rows_of,
 )
+from holdwright.files.numbers import number
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats
 
@@ -205,10 +205,22 @@ class ModelScan:
         self.model.items.append((number, self._placement(given, f"build item {len(self.model.items) + 1}")))
 
     def _placement(self, given: dict[str, str], whose: str) -> Floats:
+        """Read the (4, 4) placement that an element gives, or the identity."""
         self._placed += 1
         if self._placed > MOST_PLACED:
             raise Unreadable(f"it places more than {MOST_PLACED:,} parts")
-        return placement_of(given, whose)
+        placement = np.eye(4)
+        if "transform" not in given:
+            return placement
+        words = given["transform"].split()
+        if len(words) != 12:
+            raise Unreadable(f"the transform of {whose} has {len(words)} numbers instead of 12")
+        placement[:, :3] = np.array([number(word.encode()) for word in words]).reshape(4, 3)
+        if not np.isfinite(placement).all():
+            raise Unreadable(f"the transform of {whose} holds what is not a finite number")
+        if is_flat(placement):
+            raise Unreadable(f"the transform of {whose} flattens it")
+        return placement
 
     def _take_row(self, attributes: list[str], kind: RowKind) -> None:
         if tuple(attributes[::2]) == kind.names:

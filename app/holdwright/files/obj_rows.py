@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from holdwright.files.lines import tidy, without_comments
+from holdwright.files.lines import COMMENT, tidy
 from holdwright.files.numbers import NUMBER_LETTERS, number, scan_integers, scan_table
 from holdwright.geometry.arrays import Floats, Indices
 
@@ -47,7 +47,7 @@ def _rows(
     looks_tidy = not any(oddity in first for oddity in (b"  ", b" \n", b"#"))
     rows = quick(text) if looks_tidy else None
     if rows is None:
-        text = tidy(without_comments(text))
+        text = tidy(COMMENT.sub(b"", text))
         rows = quick(text)
     yield from [rows] if rows is not None else _odd_rows(text, quick, exact)
 

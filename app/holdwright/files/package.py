@@ -163,7 +163,9 @@ CONTENT_TYPES: Final = "[Content_Types].xml"
 RELATIONSHIPS: Final = "_rels/.rels"
 
 _RELATIONSHIP = "http://schemas.openxmlformats.org/package/2006/relationships Relationship"
-_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
+_DEFAULT, _OVERRIDE = (
+    f"http://schemas.openxmlformats.org/package/2006/content-types {name}" for name in ("Default", "Override")
+)
 _NO_PACKAGE = "give the 3MF, OBJ, STL, PLY or GLB file itself, unpacked if it is inside"
 
 
@@ -211,18 +213,12 @@ def _part_name(target: str) -> str:
 
 def _content_type(package: Package, name: str) -> str | None:
     """Find the type declared for a part, by its name first, then by its ending; None where there is none."""
-    by_ending: dict[str, str] = {}
-    by_name: dict[str, str] = {}
+    types: dict[tuple[str, str], str] = {}
     for kind, row in _rows(package, CONTENT_TYPES, "its list of content types"):
-        if kind == f"{_TYPES} Default":
-            by_ending[row.get("Extension", "").lower()] = row.get("ContentType", "")
-        elif kind == f"{_TYPES} Override":
-            by_name[_plain(row.get("PartName", ""))] = row.get("ContentType", "")
-    return by_name.get(_plain(name), by_ending.get(name.rpartition(".")[2].lower()))
-
-
-def _plain(name: str) -> str:
-    return unquote(name.removeprefix("/")).lower()
+        key = row.get("Extension", "").lower() if kind == _DEFAULT else _key(row.get("PartName", ""))
+        types[kind, key.removeprefix("/")] = row.get("ContentType", "")
+    by_ending = types.get((_DEFAULT, name.rpartition(".")[2].lower()))
+    return types.get((_OVERRIDE, _key(name).removeprefix("/")), by_ending)
 
 
 def _rows(package: Package, name: str, what: str) -> list[tuple[str, dict[str, str]]]:

@@ -5,6 +5,7 @@ lights, skeletons and animations are passed over. Source: glTF 2.0 Specification
 12113:2022).
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -12,7 +13,7 @@ import numpy as np
 from scipy.spatial.transform import Rotation
 
 from holdwright.files.gltf_accessors import Accessors
-from holdwright.files.gltf_document import Entry, GltfDocument, open_binary, open_text
+from holdwright.files.gltf_document import Entry, GltfDocument, open_gltf
 from holdwright.files.instances import MOST_PLACED, MOST_TRIANGLES, Placed, is_flat, surface_of, within
 from holdwright.files.read_error import Unreadable, counted, excerpt
 from holdwright.files.surface import RawSurface
@@ -21,16 +22,8 @@ from holdwright.geometry.mesh.closedness import merge_equal
 from holdwright.geometry.mesh.connectivity import collapsed_triangles
 from holdwright.progress import SILENT, Progress
 
-MAGIC: Final = b"glTF"
 QUANTIZED: Final = "KHR_mesh_quantization"
-HARMLESS: Final = (
-    "KHR_materials_",
-    "KHR_texture_",
-    "EXT_texture_",
-    "KHR_lights_",
-    "KHR_animation_",
-    "KHR_xmp",
-)
+HARMLESS: Final = re.compile("KHR_(materials|texture|lights|animation)_|EXT_texture_|KHR_xmp")
 """How extensions begin that leave shapes as they are, so that a file may require them."""
 
 _SHAPING = ("KHR_draco_mesh_compression", "EXT_meshopt_compression", "EXT_mesh_gpu_instancing")
@@ -43,9 +36,9 @@ def read_glb(content: bytes, progress: Progress = SILENT) -> RawSurface:
     `Unreadable` when the file breaks a rule that bears on shapes, needs another file or an extension that is
     not read, or shows no triangles.
     """
-    document = open_binary(content) if content.startswith(MAGIC) else open_text(content)
+    document = open_gltf(content)
     for name in map(str, document.root.rows("extensionsRequired")):
-        if name != QUANTIZED and not name.startswith(HARMLESS):
+        if name != QUANTIZED and not HARMLESS.match(name):
             how = "without compression" if "compression" in name else "as plain glTF 2.0"
             shown = excerpt(name.encode("utf-8", "replace"))
             raise Unreadable(

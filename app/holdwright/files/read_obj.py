@@ -127,9 +127,8 @@ def _check_indices(corners: Indices, sizes: Indices, count: int, text: bytes, pl
     if odd is None:
         return
     face, corner = odd
-    words = _statement(text, _F, face).partition(b"#")[0].split()
-    word = words[1 + corner]
-    line = _line_of(text, plain, _F, face)
+    words, line = _statement(text, plain, _F, face)
+    word = words[corner]
     if not CORNER.fullmatch(word):
         raise Unreadable(f"line {line} names {excerpt(word)} as a corner of a face")
     word = word.split(b"/")[0]
@@ -139,8 +138,8 @@ def _check_indices(corners: Indices, sizes: Indices, count: int, text: bytes, pl
 
 
 def _vertex_fault(vertex: Floats, row: int, text: bytes, plain: bytes) -> tuple[str, str]:
-    words = _statement(text, _V, row).partition(b"#")[0].split()[1:4]
-    line = _line_of(text, plain, _V, row)
+    words, line = _statement(text, plain, _V, row)
+    words = words[:3]
     if any(b"," in word for word in words):
         return f"line {line} writes {excerpt(b' '.join(words))} with commas", "write decimals with a point"
     if len(words) < 3:
@@ -152,21 +151,12 @@ def _vertex_fault(vertex: Floats, row: int, text: bytes, plain: bytes) -> tuple[
     return f"the vertex on line {line}, {excerpt(b' '.join(words))}, {reason}", "export the sculpt again"
 
 
-def _statement(text: bytes, letter: int, row: int) -> bytes:
-    begin, end = _span(text, letter, row)
-    return text[begin:end]
-
-
-def _line_of(text: bytes, plain: bytes, letter: int, row: int) -> int:
-    return line_number(plain, _span(text, letter, row)[0])
-
-
-def _span(text: bytes, letter: int, row: int) -> tuple[int, int]:
-    """Find where statement number `row` with this keyword begins and ends; read again, as only errors ask."""
+def _statement(text: bytes, plain: bytes, letter: int, row: int) -> tuple[list[bytes], int]:
+    """Give words and line of statement number `row` with a keyword; read again, as only errors need it."""
     for start, end in blocks(text):
         rows = Statements(text[start:end]).rows(letter)
         if row < len(rows):
-            starts = start + line_starts(text[start:end])
-            return int(starts[rows[row]]), int(starts[rows[row] + 1])
+            begin, end = start + line_starts(text[start:end])[rows[row] : rows[row] + 2]
+            return text[begin:end].partition(b"#")[0].split()[1:], line_number(plain, int(begin))
         row -= len(rows)
     raise IndexError(row)

@@ -6,7 +6,6 @@ from numpy.typing import NDArray
 from holdwright.files.ply_tables import (
     Element,
     PlyBody,
-    Property,
     body_of,
     find_rows,
     numbers_at,
@@ -62,13 +61,6 @@ def _check_elements(elements: tuple[Element, ...]) -> None:
         raise Unreadable("it holds vertices but no faces", _AS_MESH)
 
 
-def _corner_list(face: Element) -> Property:
-    for each in face.properties:
-        if each.name in _CORNER_LISTS and each.count is not None:
-            return each
-    raise Unreadable("its faces have no list of vertices")
-
-
 def _vertices(body: PlyBody, place: int, element: Element) -> tuple[Floats, int]:
     kinds = {each.name: each.kind for each in element.properties}
     tables = [find_rows(body, place, element, axis) for axis in "xyz"]
@@ -79,7 +71,10 @@ def _vertices(body: PlyBody, place: int, element: Element) -> tuple[Floats, int]
 
 
 def _faces(body: PlyBody, place: int, element: Element) -> tuple[tuple[Indices, Indices], int]:
-    corners = _corner_list(element)
+    lists = (each for each in element.properties if each.name in _CORNER_LISTS and each.count is not None)
+    corners = next(lists, None)
+    if corners is None:
+        raise Unreadable("its faces have no list of vertices")
     table = find_rows(body, place, element, corners.name)
     firsts = np.cumsum(table.sizes) - table.sizes
     gathered = np.zeros(int(table.sizes.sum()), dtype=np.int64)
