@@ -10,6 +10,7 @@ sys.path.insert(0, str(ROOT / "app"))
 import numpy as np  # noqa: E402
 from PIL import Image  # noqa: E402
 
+from drawing.picture import drawn, save_picture  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.entry import no_screen  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
@@ -20,7 +21,6 @@ from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
 from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
-from holdwright.render.picture import drawn, picture  # noqa: E402
 
 MOST_BYTES = 250_000
 WIDE, SQUARE = (1000, 760), (440, 440)
@@ -59,7 +59,7 @@ def draw_set(folder: Path) -> None:
         for part, solid in finish(name)[-1].hold.solids.items():
             sides.setdefault(part, []).append(solid.moved(placement(shift=np.array([x, y, 0.0]))))
     together = {part: union(solids) for part, solids in sides.items()}
-    picture(together, folder / "hall-set.png", "above", (1200, 480))
+    save_picture(drawn(together, "above", (1200, 480)), folder / "hall-set.png")
     lighten(folder / "hall-set.png")
 
 
@@ -69,8 +69,8 @@ def draw(name: str, folder: Path) -> None:
     raw = next(result.hold for result in results if result.operation == "scale_to_envelope")
     hold = results[-1].hold
     bore = hold.find(Bore)[0]
-    picture({WHOLE: raw.whole}, folder / f"{name}-raw.png", "three_quarter", WIDE)
-    picture(hold.solids, folder / f"{name}-finished.png", "three_quarter", WIDE)
+    save_picture(drawn({WHOLE: raw.whole}, "three_quarter", WIDE), folder / f"{name}-raw.png")
+    save_picture(drawn(hold.solids, "three_quarter", WIDE), folder / f"{name}-finished.png")
     side_by_side = [
         drawn(hold.solids, "front", SQUARE, wall=False),
         drawn(hold.solids, "side", SQUARE, section=bore.x),

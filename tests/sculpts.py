@@ -26,3 +26,20 @@ def turned(source: Sculpt, rotation: np.ndarray, factor: float = 1.0) -> Sculpt:
         for each in source.pieces
     ]
     return Sculpt(tuple(pieces), source.origin, source.digest)
+
+
+def height_field(height, *, n: int = 81, half: float = 50.0, keep=None) -> Piece:
+    """A sheet over a square, facing +z; `keep` picks its squares by their middles."""
+    x, y = np.meshgrid(*2 * [np.linspace(-half, half, n)], indexing="ij")
+    points = np.stack([x, y, height(x, y)], axis=-1).reshape(-1, 3)
+    i, j = (each.ravel() for each in np.meshgrid(*2 * [np.arange(n - 1)], indexing="ij"))
+    a, b, c, d = i * n + j, (i + 1) * n + j, (i + 1) * n + j + 1, i * n + j + 1
+    squares = np.stack([a, b, c, a, c, d], axis=1)
+    if keep is not None:
+        squares = squares[keep(*points[squares].mean(axis=1).T[:2])]
+    return Piece("relief", points, squares.reshape(-1, 3))
+
+
+def waves(x, y):
+    """Give heights that integrate to nothing over a square of 100, and whose slopes do."""
+    return 6.0 * np.cos(np.pi * x / 50.0) * np.cos(np.pi * y / 50.0)

@@ -108,7 +108,7 @@ def along(window: MainWindow, name: str, way: tuple[float, float, float]) -> tup
 
 def pixel(window: MainWindow, place) -> QPoint:
     """Give the view's pixel at which a place is seen."""
-    x, y = window.viewport.project(place)
+    x, y, _ = window.viewport.lens.project(place)[0]
     return QPoint(round(x), round(y))
 
 

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS, known_operation
-from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, keep_autosave
+from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, write_autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
@@ -205,7 +205,7 @@ class Session:
             drop_autosave(self._autosaves, self._path)
         else:
             history = self._history.each(self.sculpts.stamped)
-            keep_autosave(self._autosaves, self._path, Autosave(history, self._saved))
+            write_autosave(self._autosaves, self._path, Autosave(history, self._saved))
 
     def _change(self, recipe: Recipe, tag: str = "") -> None:
         self._go(self._history.changed(recipe, tag=tag))

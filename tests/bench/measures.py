@@ -136,7 +136,7 @@ def joint_figures(hold: Any, catalogue: Any) -> Any:
                 **{name: plain(getattr(card, name).value) for name in CARD_FIGURES},
                 **{name: plain(getattr(card, name)) for name in ("preload", "bolt", "bolt_name", "window")},
                 "screw_distance": plain(card.screw_distance),
-                "cases": [[case.spin, case.slip, case.lift] for case in card.cases],
+                "cases": [[held.spin, held.slip, held.lift] for _, held in card.cases],
             }
             for card in cards
         ],

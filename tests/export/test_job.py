@@ -256,7 +256,7 @@ def test_no_solid(tmp_path: Path) -> None:
 def test_a_solid_lost_in_single_precision(tmp_path: Path) -> None:
     """A plate of 0.01 mm, 1 km off: single precision has steps of 0.06 mm there."""
     plate = shapes.block(50, 50, 0.01).moved(placement(shift=np.full(3, 1e6)))
-    with pytest.raises(ExportError, match="single precision"):
+    with pytest.raises(GeometryError, match="single precision"):
         export(finished.job(parts={WHOLE: plate}), tmp_path)
     assert names(tmp_path) == []
 

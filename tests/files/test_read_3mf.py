@@ -321,7 +321,10 @@ def test_packages_that_are_none():
     assert "method 14" in refusal(packed(method=zipfile.ZIP_LZMA))
     link = zipfile.ZipInfo("3D/link")
     link.external_attr = (stat.S_IFLNK | 0o777) << 16
-    assert "symbolic link" in refusal(packed(extra=((link, b"/etc/passwd"),)))
+    assert volume_of(read_3mf(packed(extra=((link, b"/etc/passwd"),)))) == volume_of(read_3mf(packed()))
+    link.filename = link.orig_filename = "3D/elsewhere.model"
+    aside = packed(target="/3D/elsewhere.model", extra=((link, b"3dmodel.model"),))
+    assert "is not in the package" in refusal(aside)
     assert "twice" in refusal(packed(extra=(("3d/3DMODEL.model", b""),)))
 
 

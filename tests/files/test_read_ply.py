@@ -121,7 +121,11 @@ REFUSED = {
     "no format": (changed("format ascii 1.0\n", ""), "no format line"),
     "unknown format": (changed("ascii", "tea_leaves"), "line 2 of its header"),
     "unknown kind": (changed("float y", "quad y"), 'line 6 of its header, "property quad y", makes no sense'),
-    "unknown keyword": (changed("comment", "remark"), "line 3 of its header"),
+    "other version": (changed("1.0", "2.0"), 'PLY version "2.0", and only 1.0 is read'),
+    "keyword misspelled": (changed("property float y", "proprety float y"), "line 6 of its header"),
+    "keyword in capitals": (changed("property float y", "PROPERTY float y"), "line 6 of its header"),
+    "property of unknown keyword": (changed("property float y", "field float y"), "line 6 of its header"),
+    "element misspelled": (changed("element face 12", "elemnt face 12"), "line 8 of its header"),
     "property first": (changed("comment made up", "property int x"), "line 3 of its header"),
     "negative count": (changed("face 12", "face -12"), "line 8 of its header"),
     "a count in words": (changed("face 12", "face twelve"), "line 8 of its header"),
@@ -161,6 +165,17 @@ def test_what_the_header_does_not_count_is_noted(read):
     assert sculpt.notes[0].startswith("24 numbers after all that the header counts were left unread")
     sculpt = read(binary_ply() + b"x")
     assert sculpt.notes[0].startswith("1 byte after all that the header counts was left unread")
+
+
+@pytest.mark.parametrize("content", [text_ply(), binary_ply()])
+def test_a_header_line_of_no_keyword_is_passed_over_and_noted(read, content):
+    text = content if isinstance(content, bytes) else content.encode()
+    for line in (b"zipper output", b"scanned by hand, 12 days"):
+        text = text.replace(b"element vertex", line + b"\nelement vertex", 1)
+    sculpt = read(text)
+    assert volume(sculpt) == pytest.approx(CUBE_VOLUME, rel=1e-12)
+    (note,) = sculpt.notes
+    assert '"zipper output" and 1 line more' in note
 
 
 @pytest.mark.parametrize("make", [text_ply, lambda faces: binary_ply("big", faces)])

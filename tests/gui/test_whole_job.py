@@ -55,7 +55,7 @@ def written(qtbot, window, folder: Path) -> dict[str, trimesh.Trimesh]:
     qtbot.keyClicks(panel.folder_line, str(folder))
     listed = panel.files.lines
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert sorted(path.name for path in folder.iterdir()) == sorted(listed)
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
     return {part: read(folder, part) for part in ("shell", "core")}
@@ -110,7 +110,7 @@ def test_sample_from_the_empty_window_to_files(qtbot, window, tmp_path, monkeypa
     choose_step(qtbot, window, "s5")
     tips = document.step("s5").result
     assert tips == "2 of 2 tips cut"
-    click(window, pixel(window, window.viewport.tool.handles.state.marks[0].place))
+    click(window, pixel(window, window.viewport.tool.handles.state[0].place))
     assert len(values(window, "s5").leave_out) == 1
     settled(qtbot, window)
     assert document.step("s5").result == "1 of 2 tips cut"

@@ -285,8 +285,8 @@ def test_wood_screws_there_count_with_their_levers():
         for x, y in ((30.0, 0.0), (0.0, 40.0), (0.0, 0.0))
     ]
     (without,), (with_screws,) = cards(bare), cards(replace(bare, features=(*bare.features, *holes)))
-    capacity = with_screws.screws_there[0].capacity
-    assert [each.lever for each in with_screws.screws_there] == pytest.approx([30.0, 40.0, 0.0])
+    capacity = with_screws.existing_screws[0].capacity
+    assert [each.lever for each in with_screws.existing_screws] == pytest.approx([30.0, 40.0, 0.0])
     carried = capacity / 40.0 * (30.0**2 + 40.0**2) / 1000.0
     assert with_screws.screw_torque.value == pytest.approx(carried)
     friction, applied = without.friction_torque.value, without.applied_torque.value

@@ -13,7 +13,7 @@ import pytest
 from scipy.integrate import quad
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
-from holdwright.joint.conditions import Hardware
+from holdwright.joint.conditions import BoltAssembly
 from holdwright.joint.contact import contact_within
 from holdwright.joint.loads import Reach, load_of
 from holdwright.joint.preload import preload, torque_for
@@ -101,7 +101,7 @@ def test_nut_factors_bracket_ten_measured_bolts():
 def test_proof_loads(screw, strength, proof):
     row = look_up(CATALOGUE.strengths, strength, "strength class")
     # The tables round to three digits, and to hundreds of pounds.
-    assert Hardware(CATALOGUE.screw(screw), None, CATALOGUE.t_nuts[0], row).proof == pytest.approx(
+    assert BoltAssembly(CATALOGUE.screw(screw), None, CATALOGUE.t_nuts[0], row).proof == pytest.approx(
         proof, rel=0.003
     )
 

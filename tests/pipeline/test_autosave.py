@@ -14,9 +14,9 @@ from holdwright.pipeline.autosave import (
     Autosave,
     autosave_path,
     find_autosave,
-    keep_autosave,
     prune_autosaves,
     unsaved_autosaves,
+    write_autosave,
 )
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
@@ -58,7 +58,7 @@ DAMAGES = {
 @pytest.mark.parametrize("damage", DAMAGES)
 def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(damage: str, tmp_path: Path) -> None:
     for name, height in (("a.json", 5), ("b.json", 6), ("c.json", 7)):
-        keep_autosave(tmp_path, tmp_path / name, edited(height))
+        write_autosave(tmp_path, tmp_path / name, edited(height))
     spoilt = autosave_path(tmp_path, tmp_path / "b.json")
     content = spoilt.read_bytes()
     spoilt.write_bytes(DAMAGES[damage] or content.replace(b"b.json", b"\\u0000"))
@@ -67,8 +67,8 @@ def test_one_that_cannot_be_read_does_not_end_the_recovery_of_the_others(damage:
 
 
 def test_mutated_ones_end_nothing(tmp_path: Path) -> None:
-    keep_autosave(tmp_path, tmp_path / "a.json", edited(5))
-    keep_autosave(tmp_path, tmp_path / "b.json", edited(6))
+    write_autosave(tmp_path, tmp_path / "a.json", edited(5))
+    write_autosave(tmp_path, tmp_path / "b.json", edited(6))
     spoilt = autosave_path(tmp_path, tmp_path / "b.json")
     content = spoilt.read_bytes()
     for trial in range(int(os.environ.get("HOLDWRIGHT_TRIALS", "60"))):
@@ -86,7 +86,7 @@ def test_of_saved_recipes_the_oldest_go_and_of_unsaved_ones_none(tmp_path: Path)
     for number in range(6):
         for kept in (SAVED, edited(5)):
             path = tmp_path / f"{number}-{kept.unsaved}.json"
-            keep_autosave(tmp_path / "kept", path, kept)
+            write_autosave(tmp_path / "kept", path, kept)
             then = now - 86_400 * (OLDEST_DAYS + 1 if number == 0 else 10 - number)
             os.utime(autosave_path(tmp_path / "kept", path), (then, then))
 
@@ -102,7 +102,7 @@ def test_of_saved_recipes_the_oldest_go_and_of_unsaved_ones_none(tmp_path: Path)
 
 def test_what_is_saved_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for number in range(5):
-        keep_autosave(tmp_path, tmp_path / f"{number}.json", SAVED if number else edited(5))
+        write_autosave(tmp_path, tmp_path / f"{number}.json", SAVED if number else edited(5))
     read: list[str] = []
     loads = json.loads
     monkeypatch.setattr(autosaves.json, "loads", lambda text: read.append(text) or loads(text))
@@ -125,7 +125,7 @@ def test_the_cost_of_an_autosave_grows_with_its_history_and_no_faster(
     for number in range(200):
         history = history.changed(clipped(number + 1))
     monkeypatch.setattr(Recipe, "__eq__", count)
-    keep_autosave(tmp_path, None, Autosave(history, START))
+    write_autosave(tmp_path, None, Autosave(history, START))
     assert compared <= 2 * 200
     monkeypatch.undo()
     found = find_autosave(tmp_path, None)
@@ -135,5 +135,5 @@ def test_the_cost_of_an_autosave_grows_with_its_history_and_no_faster(
 
 def test_a_name_that_is_not_utf8(tmp_path: Path) -> None:
     path = tmp_path / os.fsdecode(b"h\xf6ld.json")
-    keep_autosave(tmp_path, path, edited(5))
+    write_autosave(tmp_path, path, edited(5))
     assert find_autosave(tmp_path, path) == edited(5)

@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 
 from holdwright.errors import RecipeError
-from holdwright.pipeline.autosave import Autosave, autosave_path, drop_autosave, find_autosave, keep_autosave
+from holdwright.pipeline.autosave import Autosave, autosave_path, drop_autosave, find_autosave, write_autosave
 from holdwright.pipeline.history import History, change_text
 from holdwright.pipeline.recipe import Recipe, Source
 from pipeline.toys import TOYS, toy_operations, toys
@@ -93,7 +93,7 @@ def test_an_autosave_brings_recipe_and_history_back(tmp_path: Path) -> None:
     history = History.of(START).changed(clipped(5)).changed(clipped(7)).undone()
     kept = Autosave(history, START)
     for path in (None, tmp_path / "a.json"):
-        keep_autosave(tmp_path / "kept", path, kept)
+        write_autosave(tmp_path / "kept", path, kept)
         assert find_autosave(tmp_path / "kept", path) == kept
     assert find_autosave(tmp_path / "kept", tmp_path / "b.json") is None
     drop_autosave(tmp_path / "kept", None)
@@ -103,7 +103,7 @@ def test_an_autosave_brings_recipe_and_history_back(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("damage", ["", "{}", '"present":9', '"format":2'])
 def test_a_damaged_autosave_counts_as_absent(damage: str, tmp_path: Path) -> None:
-    keep_autosave(tmp_path, None, Autosave(History.of(START), START))
+    write_autosave(tmp_path, None, Autosave(History.of(START), START))
     path = autosave_path(tmp_path, None)
     text = path.read_text()
     if ":" in damage:
@@ -116,4 +116,4 @@ def test_a_damaged_autosave_counts_as_absent(damage: str, tmp_path: Path) -> Non
 def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     with pytest.raises(RecipeError, match="autosave cannot be written"):
-        keep_autosave(tmp_path / "file", None, Autosave(History.of(START), START))
+        write_autosave(tmp_path / "file", None, Autosave(History.of(START), START))

@@ -11,7 +11,7 @@ from holdwright.printable import printable
 OWN_FAULT: Final = 70
 
 
-def tell(error: BaseException, about: str = "") -> int:
+def print_error(error: BaseException, about: str = "") -> int:
     """Print an error as one sentence and give its exit code.
 
     Parameters

@@ -17,7 +17,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.operations.import_findings import volume_findings
+from holdwright.operations.import_findings import MOST_TOLD, volume_findings
 from holdwright.operations.import_pieces import piece_accounts, without_scraps
 from holdwright.operations.import_words import problem_of
 from holdwright.progress import Progress
@@ -36,7 +36,7 @@ class Inspection:
     """One of "sound": fused as it came; "mended": after repairs, see `reasons`; "rebuilt": its surface was
     made anew; "refused": no solid can be made of it."""
     reasons: tuple[str, ...]
-    """Sentences on what was met."""
+    """Sentences on what was found."""
     unit: LengthUnit | None = None
     """The unit the file declares, None where it declares none."""
     unit_guess: LengthUnit | None = None
@@ -58,20 +58,20 @@ def inspect(path: Path, progress: Progress) -> Inspection:
         return Inspection(ENDINGS.get(path.suffix.lower(), ""), "refused", (str(error),))
     found = survey(sculpt, progress.part(0.4, 0.7))
     ground = {each.piece.name for each in found.ground}
-    kept, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
-    progress.report(0.7, f"fusing {len(kept)} pieces")
-    fused, problems = _fused(kept)
-    loose = _loose(kept, fused) if fused is not None else set()
+    used, scraps = without_scraps([piece for piece in found.pieces if piece.name not in ground], loose=True)
+    progress.report(0.7, f"fusing {len(used)} pieces")
+    fused, problems = _fused(used)
+    loose = _loose(used, fused) if fused is not None else set()
     solid = fused.whole if fused is not None else None
     declared = next((unit for unit in MILLIMETRES if unit == sculpt.unit), None)
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     unit = declared or guess_unit(extent)
-    doubts = [finding.message for finding in volume_findings(kept, fused)] if fused is not None else []
+    doubts = [finding.message for finding in volume_findings(used, fused)] if fused is not None else []
     pieces = piece_accounts(found, [piece.name for piece in scraps], loose)
     reasons = (*problems, *doubts, *sculpt.notes, *_notes(found, pieces, fused))
     return Inspection(
         format=sculpt.format,
-        verdict=_verdict(kept, solid),
+        verdict=_verdict(used, solid),
         reasons=reasons,
         unit=declared,
         unit_guess=unit,
@@ -81,58 +81,65 @@ def inspect(path: Path, progress: Progress) -> Inspection:
     )
 
 
-def _fused(kept: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
-    faulty = [piece for piece in kept if piece.solid is None]
-    if faulty or not kept:
-        met = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
-        return None, met or ("There is nothing beside the ground block.",)
+def _fused(used: Sequence[SculptPiece]) -> tuple[Fused | None, tuple[str, ...]]:
+    faulty = [piece for piece in used if piece.solid is None]
+    if faulty or not used:
+        problems = tuple(f'"{piece.name}" bounds no solid: {problem_of(piece)}.' for piece in faulty)
+        return None, problems or ("There is nothing beside the ground block.",)
     try:
-        return fuse(kept), ()
+        return fuse(used), ()
     except GeometryError as error:
         return None, (str(error),)
 
 
-def _loose(kept: Sequence[SculptPiece], fused: Fused) -> set[str]:
+def _loose(used: Sequence[SculptPiece], fused: Fused) -> set[str]:
     """Name the pieces that are no part of the largest body."""
     if len(fused.bodies) == 1:
         return set()
     largest = fused.bodies[0]
     return {
         piece.name
-        for piece in kept
+        for piece in used
         if piece.solid is not None and overlap_volume(piece.solid, largest) < 0.5 * piece.solid.volume
     }
 
 
-def _verdict(kept: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
+def _verdict(used: Sequence[SculptPiece], solid: Solid | None) -> Verdict:
     if solid is None:
         return "refused"
-    grades = {piece.grade for piece in kept}
+    grades = {piece.grade for piece in used}
     if "rebuilt" in grades:
         return "rebuilt"
     return "mended" if "mended" in grades else "sound"
 
 
 def _notes(found: SculptSurvey, pieces: Sequence[PieceAccount], fused: Fused | None) -> list[str]:
-    notes = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
-    notes += [
-        f'"{piece.name}" was mended: {_account(piece)}.'
-        for piece, taken in zip(pieces, found.pieces, strict=True)
-        if taken.mending
-    ]
+    turned = [f'"{piece.name}" came inside out and was turned outward.' for piece in found.turned]
+    notes = _few(turned, f"{len(turned)} pieces came inside out and were turned outward.")
+    mended = [piece for piece, taken in zip(pieces, found.pieces, strict=True) if taken.mending]
+    mended.sort(key=lambda piece: -(piece.deviation or 0.0))
+    told = [f'"{piece.name}" was mended: {_account(piece)}.' for piece in mended]
+    notes += _few(told, f"{len(told)} pieces were mended. The most: {told[0]}" if told else "")
     notes += [f'"{each.piece.name}" was taken for the ground block.' for each in found.ground]
-    notes += [
+    told = [
         f'"{piece.name}" bounds nothing, is small and was left out: {piece.problem}.'
         for piece in pieces
         if piece.role == "scrap"
     ]
+    notes += _few(told, f"{len(told)} small pieces bound nothing and were left out.")
     loose = sorted(piece.name for piece in pieces if piece.role == "loose piece")
-    notes += [f'"{name}" touches nothing of the largest body.' for name in loose]
+    told = [f'"{name}" touches nothing of the largest body.' for name in loose]
+    notes += _few(told, f"{len(told)} pieces touch nothing of the largest body.")
     if fused is not None and fused.cavities:
         notes.append(
             f"{len(fused.cavities)} sealed cavities were filled, {sum(fused.cavities):.6g} in volume."
         )
     return notes
+
+
+def _few(told: list[str], together: str) -> list[str]:
+    """Give sentences, or one in place of many."""
+    return told if len(told) <= MOST_TOLD else [together]
 
 
 def _account(piece: PieceAccount) -> str:

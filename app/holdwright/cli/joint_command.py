@@ -148,8 +148,8 @@ def _card_lines(card: JointCard) -> list[str]:
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("usable torque", _range(window.range)),
         ("with screws", _range(window.range_with_screws)),
-        *([("wood screws set", _screws_set(card))] if card.screws_there else []),
-        ("more wood screws" if card.screws_there else "wood screws", _screws(card)),
+        *([("wood screws set", _screws_set(card))] if card.existing_screws else []),
+        ("more wood screws" if card.existing_screws else "wood screws", _screws(card)),
     ]
     width = max(len(name) for name, _ in rows)
     at = f"  bore at {card.bore.x:.1f}, {card.bore.y:.1f} mm"
@@ -169,8 +169,10 @@ def _screws(card: JointCard) -> str:
 
 
 def _screws_set(card: JointCard) -> str:
-    levers = ", ".join(f"{each.lever:.0f}" for each in card.screws_there)
-    return f"{len(card.screws_there)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
+    levers = ", ".join(f"{each.lever:.0f}" for each in card.existing_screws)
+    return (
+        f"{len(card.existing_screws)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
+    )
 
 
 def _cautions(width: int = 100) -> list[str]:

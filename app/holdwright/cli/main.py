@@ -10,7 +10,7 @@ from typing import Any, Final, NoReturn
 
 from holdwright import __version__
 from holdwright.cli.commands import COMMANDS
-from holdwright.cli.error_output import tell
+from holdwright.cli.error_output import print_error
 from holdwright.cli.running import run
 from holdwright.errors import shortened
 
@@ -46,7 +46,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as error:
         # What is still to be printed goes nowhere, so that it does not fail once more on the way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return code if code or isinstance(error, BrokenPipeError) else tell(error)
+        return code if code or isinstance(error, BrokenPipeError) else print_error(error)
     return code
 
 
@@ -80,7 +80,7 @@ def _run(argv: Sequence[str] | None) -> int:
     except BrokenPipeError:  # who reads our output has seen enough
         return 0
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001  nothing else reports it
-        return tell(error)
+        return print_error(error)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -53,8 +53,10 @@ def _listed(text: str) -> list[str]:
     names = [name.strip().lower() for name in text.split(",")]
     twice = next((name for name in names if names.count(name) > 1), "")
     if twice or ("" in names and len(names) > 1):
-        met = f"{twice} twice" if twice else "nothing at a comma"
-        raise ParameterError(f'"{text}" lists {met}; list each format once, separated by commas: {FORMATS}.')
+        found = f"{twice} twice" if twice else "nothing at a comma"
+        raise ParameterError(
+            f'"{text}" lists {found}; list each format once, separated by commas: {FORMATS}.'
+        )
     return names
 
 

@@ -1,15 +1,19 @@
 """Runs a command: the work on sculpts in a child process, what comes of it printed here."""
 
 import argparse
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
 from holdwright.cli.child_supervisor import contained
 from holdwright.cli.commands import CAUTION
-from holdwright.cli.error_output import sentence_of, tell
-from holdwright.cli.progress_bar import bar
+from holdwright.cli.error_output import print_error, sentence_of
 from holdwright.cli.text_format import json_of, json_text
 from holdwright.errors import Cancelled
+from holdwright.printable import printable
+from holdwright.progress import SILENT, Progress
 
 SECONDS: Final = 600.0
 SECONDS_PER_MIB: Final = 5.0
@@ -52,12 +56,12 @@ def _on_each(arguments: argparse.Namespace) -> int:
         for number, name in enumerate(names_for(arguments.sculpts)):
             sculpt = arguments.sculpts[number]
             try:
-                with bar(name) as progress:
+                with _bar(name) as progress:
                     result = child.do(number, progress, _time_for(sculpt, arguments.time))
             except (Cancelled, BrokenPipeError):
                 raise
             except Exception as error:  # noqa: BLE001  reported, and the other sculpts continue
-                worst = max(worst, tell(error, str(sculpt)))
+                worst = max(worst, print_error(error, str(sculpt)))
                 continue
             print("\n" * bool(finished) + result.text, flush=True)
             finished += 1
@@ -72,7 +76,7 @@ def _on_one(arguments: argparse.Namespace) -> int:
     sculpt, inspecting = arguments.sculpt, arguments.command == "inspect"
     title = sculpt.name if inspecting else sculpt.stem
     try:
-        with contained(arguments.command, arguments) as child, bar(title) as progress:
+        with contained(arguments.command, arguments) as child, _bar(title) as progress:
             result = child.do(0, progress, _time_for(sculpt, arguments.time))
     except (Cancelled, BrokenPipeError):
         raise
@@ -81,7 +85,7 @@ def _on_one(arguments: argparse.Namespace) -> int:
             reason = sentence_of(error)[0]
             refused = {**NOTHING, "reasons": [reason]} if inspecting else {"findings": []}
             print(json_text(refused) if inspecting else json_of(arguments, reason, refused))
-        return tell(error, sculpt.name if inspecting else "")
+        return print_error(error, sculpt.name if inspecting else "")
     print(result.text)
     return result.code
 
@@ -94,3 +98,22 @@ def _time_for(sculpt: Path, requested: float | None) -> float:
         return SECONDS + SECONDS_PER_MIB * sculpt.stat().st_size / 2**20
     except (OSError, ValueError):
         return SECONDS
+
+
+@contextmanager
+def _bar(title: str) -> Iterator[Progress]:
+    """Show a bar on the error stream while the block runs, if a terminal is there to show it."""
+    if not sys.stderr.isatty():
+        yield SILENT
+        return
+    from tqdm import tqdm
+
+    title = printable(title)
+    layout = "{percentage:3.0f}% |{bar:24}| {elapsed} {desc}"
+    with tqdm(total=1.0, desc=title, bar_format=layout, leave=False, file=sys.stderr) as line:
+
+        def listen(fraction: float, text: str) -> None:
+            line.set_description_str(f"{title}: {text}", refresh=False)
+            line.update(max(fraction - line.n, 0.0))
+
+        yield Progress(listen)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from holdwright.errors import ExportError, GeometryError, ParameterError, RecipeError
+from holdwright.errors import GeometryError, ParameterError, RecipeError
 from holdwright.geometry.mesh.closedness import Closedness, closedness
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -56,9 +56,7 @@ def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Par
     RecipeError
         When the hold has no true size yet.
     GeometryError
-        When there is no solid.
-    ExportError
-        When a solid does not stay closed in single precision.
+        When there is no solid, or one does not stay closed in single precision.
     """
     if not hold.solids:
         raise GeometryError("There is no solid to write: no step of the recipe made one; add import_sculpt.")
@@ -87,7 +85,7 @@ def _part(name: str, solid: Solid, factor: float) -> Part:
     part = Part(name, solid, mesh, found, solid.volume * factor**3)
     problem = difference(part, found)
     if problem:
-        raise ExportError(
+        raise GeometryError(
             f"The {name} does not stay the same solid when its coordinates are rounded to single precision, "
             f"as files hold them ({problem}); nothing was written. Simplify the sculpt where it is finest."
         )

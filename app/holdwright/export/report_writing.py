@@ -13,9 +13,9 @@ from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
-    Asked,
     BoreSection,
     DistanceSection,
+    EnvelopeRequest,
     EnvelopeSection,
     FeaturesSection,
     FileSection,
@@ -43,7 +43,7 @@ from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.pipeline.excluded_pieces import why_left_out
+from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay, StepResult
@@ -147,7 +147,7 @@ def _envelope(hold: Hold) -> EnvelopeSection:
     if envelope is None:
         return EnvelopeSection(asked=None, scaled=None, factor=None, finished=_finished(hold))
     return EnvelopeSection(
-        asked=Asked(rule=envelope.rule, values=envelope.asked),
+        asked=EnvelopeRequest(rule=envelope.rule, values=envelope.asked),
         scaled=Size(size_mm=envelope.size, circle_mm=envelope.circle),
         factor=envelope.factor,
         finished=_finished(hold),

@@ -150,7 +150,7 @@ MAGIC: Final = b"glTF"
 
 
 def open_gltf(content: bytes) -> GltfDocument:
-    """Open GLB or JSON; `Unreadable` when it is of another version, cut short, or its chunks make no sense."""
+    """Open GLB or JSON; `Unreadable` when it is cut short, of another version or its chunks make no sense."""
     if not content.startswith(MAGIC):
         return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
     if len(content) < 20:

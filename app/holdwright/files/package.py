@@ -55,7 +55,7 @@ class Package:
     Raises
     ------
     Unreadable
-        When it is damaged, holds two entries of one name, or a symbolic link.
+        When it is damaged, or holds two entries of one name.
     """
 
     def __init__(self, content: bytes) -> None:
@@ -70,11 +70,11 @@ class Package:
             raise Unreadable(f"its zip archive holds more than {MOST_ENTRIES:,} entries")
         self._entries: dict[str, zipfile.ZipInfo] = {}
         for entry in entries:
+            if stat.S_ISLNK(entry.external_attr >> 16):  # no part of a package
+                continue
             key = _key(entry.orig_filename)
             if key in self._entries:
                 raise Unreadable(f"its zip archive holds {_shown(entry)} twice")
-            if stat.S_ISLNK(entry.external_attr >> 16):
-                raise Unreadable(f"its zip archive holds a symbolic link, {_shown(entry)}")
             self._entries[key] = entry
 
     def __contains__(self, name: str) -> bool:

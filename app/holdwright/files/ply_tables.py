@@ -8,6 +8,7 @@ Source: Greg Turk, The PLY polygon file format (Stanford, 1994).
 
 import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Literal
 
 import numpy as np
@@ -25,7 +26,7 @@ _KINDS = {
 }  # fmt: skip
 ByteOrder = Literal["", "<", ">"]
 _FORMATS: dict[str, ByteOrder] = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
-_KEYWORDS = {word: word for word in ("format", "element", "property", "comment", "obj_info")}
+_KEYWORDS = ("format", "element", "property", "comment", "obj_info")
 _START = re.compile(rb"\s*ply[ \t]*(\r\n|\n|\r)")
 _END = re.compile(rb"(?<=[\r\n])[ \t]*end_header[ \t]*(?=[\r\n]|\Z)")
 
@@ -50,11 +51,15 @@ class Element:
 
 @dataclass(frozen=True)
 class Header:
-    """All that the header says; `body` is where it ends. Numbers are text where `order` is empty."""
+    """All that the header says; `body` is where it ends. Numbers are text where `order` is empty.
+
+    `notes` tell of lines passed over.
+    """
 
     order: ByteOrder
     elements: tuple[Element, ...]
     body: int
+    notes: tuple[str, ...] = ()
 
 
 def read_header(content: bytes) -> Header:
@@ -65,25 +70,41 @@ def read_header(content: bytes) -> Header:
         raise Unreadable("its header has no end (no end_header line)")
     order: ByteOrder | None = None
     elements: list[tuple[str, int, list[Property]]] = []
+    odd: list[str] = []
     first = content.count(b"\n", 0, start.end()) if start[1] != b"\r" else 1
     lines = re.split(rb"\r\n|\n|\r", content[start.end() : end.start()])
     for number, line in enumerate(lines, first + 1):
         words = line[:1000].decode("latin-1").split()
         try:
-            keyword = _KEYWORDS[words[0]] if words else "comment"
+            keyword = words[0] if words else "comment"
             if keyword == "format":
                 order = _FORMATS[words[1]]
+                if words[2:] not in ([], ["1"], ["1.0"]):
+                    raise Unreadable(
+                        f"it is of PLY version {excerpt(words[2].encode())}, and only 1.0 is read"
+                    )
             elif keyword == "element":
                 elements.append((words[1], _count(words[2]), []))
             elif keyword == "property":
                 elements[-1][2].append(_property(words[1:]))
+            elif keyword not in _KEYWORDS:
+                odd.append(f"line {number}, {excerpt(line)}")
+                _check_harmless(words)
         except (LookupError, ValueError):
             raise Unreadable(f"line {number} of its header, {excerpt(line)}, makes no sense") from None
     if order is None:
         raise Unreadable("its header has no format line")
     after = end.end() + (content[end.end() : end.end() + len(start[1])] == start[1]) * len(start[1])
     tables = tuple(Element(name, count, tuple(properties)) for name, count, properties in elements)
-    return Header(order, tables, after)
+    more = f" and {counted(len(odd) - 1, 'line')} more" if len(odd) > 1 else ""
+    notes = (f"Passed over in the header, since PLY has no such keyword: {odd[0]}{more}.",) if odd else ()
+    return Header(order, tables, after, notes)
+
+
+def _check_harmless(words: list[str]) -> None:
+    """Refuse a line of unknown keyword that may be a misspelled one: without it all after it is misread."""
+    if get_close_matches(words[0].lower(), _KEYWORDS) or set(words[1:2]) & {"list", *_KINDS}:
+        raise ValueError(words[0])
 
 
 def _count(word: str) -> int:

@@ -25,6 +25,15 @@ def excerpt(text: bytes, longest: int = 40) -> str:
     return f'"{shown[:longest]}…"' if len(text) > longest else f'"{shown}"'
 
 
+def left_unread(amount: str, number: int, what: str) -> str:
+    """Say that a file goes on after what its header counts."""
+    were = "was" if number == 1 else "were"
+    return (
+        f"{amount} after all that the header counts {were} left unread: the file may hold more {what} "
+        "than were read."
+    )
+
+
 def counted(count: int, noun: str) -> str:
     """Say how many there are: "1 face", "3 faces", "2 vertices"."""
     plural = noun[:-2] + "ices" if noun.endswith("ex") else noun + "s"

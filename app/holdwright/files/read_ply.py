@@ -11,7 +11,7 @@ from holdwright.files.ply_tables import (
     numbers_at,
     read_header,
 )
-from holdwright.files.read_error import Unreadable, counted
+from holdwright.files.read_error import Unreadable, counted, left_unread
 from holdwright.files.surface import RawSurface, bad_corner, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
@@ -38,13 +38,10 @@ def read_ply(content: bytes, progress: Progress = SILENT) -> RawSurface:
         else:
             place = find_rows(body, place, element, "").end
     progress.report(0.6, "reading the sculpt")
-    notes: list[str] = []
+    notes = list(header.notes)
     left = len(body.cells) - place
     if left:
-        notes.append(
-            f"{counted(left, 'byte' if body.order else 'number')} after all that the header counts "
-            f"{'was' if left == 1 else 'were'} left unread: the file may hold more faces than were read."
-        )
+        notes.append(left_unread(counted(left, "byte" if body.order else "number"), left, "faces"))
     return _surface(vertices, *faces, notes)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
 from holdwright.files.numbers import number, scan_table
-from holdwright.files.read_error import Unreadable, counted, excerpt, left_out
+from holdwright.files.read_error import Unreadable, counted, excerpt, left_out, left_unread
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.closedness import merge_equal
@@ -143,7 +143,7 @@ def claimed_triangles(content: bytes) -> int:
 def read_binary_stl(content: bytes, _: Progress = SILENT) -> RawSurface:
     """Read a binary STL: 80 bytes of header, a count, and 50 bytes for each triangle.
 
-    `Unreadable` when the count and the size do not agree, or no triangle can be used.
+    `Unreadable` when the file is too short for its count, or no triangle can be used.
     """
     count = claimed_triangles(content)
     if count < 0:
@@ -156,13 +156,11 @@ def read_binary_stl(content: bytes, _: Progress = SILENT) -> RawSurface:
     if end > len(content):
         held = (len(content) - HEADER_BYTES) // RECORD_BYTES
         raise Unreadable(f"its header counts {counted(count, 'triangle')}, but only {held:,} follow")
-    padding = content[end:]
-    if padding.strip(b"\0\t\n\r "):
-        raise Unreadable(
-            f"after the {counted(count, 'triangle')} its header counts, {len(padding):,} bytes more follow"
-        )
     corners = np.frombuffer(content, FACET_RECORD, count, HEADER_BYTES)["corners"]
-    notes = [f"{len(padding):,} empty bytes after the last triangle were passed over."] if padding else []
+    rest = content[end:]
+    notes = [left_unread(counted(len(rest), "byte"), len(rest), "triangles")] if rest else []
+    if rest and not rest.strip(b"\0\t\n\r "):
+        notes = [f"{counted(len(rest), 'empty byte')} after the last triangle were passed over."]
     return _surface(corners, None, [b""], notes)
 
 

@@ -23,6 +23,8 @@ class FindingRow:
     """Unless the call gives another."""
     unit: str = ""
     limit: float | None = None
+    note_below: float = 0.0
+    """A note where measured is below this."""
     error_share: float = 0.0
     """An error where measured is below this share of the limit."""
     advice: str = ""
@@ -75,10 +77,11 @@ def new_finding(
     limit = row.limit if limit is None else limit
     least = None if limit is None or not row.error_share else row.error_share * limit
     grave = measured is not None and least is not None and measured < least
+    slight = measured is not None and measured < row.note_below
     words = {"measured": measured, "limit": limit, **figures}
     return Finding(
         code=code.partition(":")[0],
-        severity=severity or ("error" if grave else row.severity),
+        severity=severity or ("error" if grave else "note" if slight else row.severity),
         message=row.text.format(**words),
         measured=measured,
         limit=limit,
@@ -96,6 +99,20 @@ def counted(number: int, one: str, several: str = "") -> str:
 def in_cm2(area: float) -> str:
     """Give an area in mm2 as text, in square centimetres."""
     return f"{area / 100:.0f} cm2" if area >= 1000 else f"{area / 100:.2g} cm2"
+
+
+def in_cm3(volume: float) -> str:
+    """Give a volume in mm3 as text that can be imagined, in cubic centimetres or mm."""
+    if volume < 100.0:
+        return f"{volume:.2g} mm3"
+    return f"{volume / 1000:.0f} cm3" if volume >= 10_000.0 else f"{volume / 1000:.2g} cm3"
+
+
+def in_percent(share: float) -> str:
+    """Give a share of 1 as text."""
+    if share < 1e-4:
+        return "under 0.01 %"
+    return f"{100 * share:.0f} %" if share >= 0.1 else f"{100 * share:.2g} %"
 
 
 def contact_findings(joined: Floats, left: Floats) -> list[Finding]:

@@ -7,7 +7,7 @@ from typing import Final, TypeVar
 
 import numpy as np
 
-from holdwright.errors import GeometryError
+from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
@@ -54,6 +54,11 @@ class Hold:
             missing = "no sculpt was imported; have the step Import done again, it is skipped"
             reason = split if SHELL in self.solids else missing
             raise GeometryError(f"This step works on the whole hold, but {reason}.") from None
+
+    def check_size(self, what: str) -> None:
+        """Refuse, with a `ParameterError`, what is requested in millimetres of a hold without true size."""
+        if not self.sized:
+            raise ParameterError(f"{what}, but the hold has no true size yet; scale it before this step.")
 
     def with_whole(self, solid: Solid, *features: Feature) -> "Hold":
         """Give the hold with another whole solid and further features."""

@@ -1,1 +1,1 @@
-"""The bolted joint: whether a hold stays put on its wall, reckoned from its shape and the tables."""
+"""The bolted joint: whether a hold stays put on its wall, computed from its shape and the tables."""

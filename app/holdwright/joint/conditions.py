@@ -1,4 +1,4 @@
-"""What a joint is reckoned for: how it is tightened, into what wall, and who hangs on it."""
+"""What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
 from dataclasses import dataclass, replace
 
@@ -18,7 +18,7 @@ TORQUE = 12.0
 
 @dataclass(frozen=True)
 class Conditions:
-    """What a joint is reckoned for."""
+    """What a joint is computed for."""
 
     material: Material
     panel: Panel
@@ -85,7 +85,7 @@ class Conditions:
         return tightened(self.torque, self.nut_factor, screw.d, area, self.residual)
 
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
-        """Hardware to be tried in place of what a hold was bored for."""
+        """BoltAssembly to be tried in place of what a hold was bored for."""
         return self.screw or screw, None if self.bare else self.washer or washer
 
 
@@ -124,7 +124,7 @@ def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None
 
 
 @dataclass(frozen=True)
-class Hardware:
+class BoltAssembly:
     """What holds one bore: screw, washer, T-nut and strength class."""
 
     screw: Screw
@@ -138,7 +138,7 @@ class Hardware:
         return self.strength.proof * self.screw.stress_area * self.screw.loadability
 
 
-def hardware_of(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> Hardware:
+def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> BoltAssembly:
     """Give what holds a bore: what it was bored for, or what is to be tried in its place.
 
     Raises
@@ -172,7 +172,7 @@ def hardware_of(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> Har
     nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
-    return Hardware(screw, washer, nuts[0], conditions.strengths[screw.profile])
+    return BoltAssembly(screw, washer, nuts[0], conditions.strengths[screw.profile])
 
 
 def carrying_area(screw: Screw, washer: Washer | None, clearance: float) -> float:

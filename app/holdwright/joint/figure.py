@@ -18,7 +18,7 @@ class Figure:
     unit: str
     """One of "N", "MPa", "mm", "N m" or blank."""
     source: str
-    """How it was reckoned, and from which rows."""
+    """How it was computed, and from which rows."""
     limit: float | None = None
     sense: Sense = ""
     """limit, sense: what it must be at least or at most; None and "" where it has no limit."""

@@ -72,7 +72,7 @@ def _holding(card: JointCard) -> Iterator[Finding]:
 
 
 def _turns(card: JointCard) -> Finding:
-    count, present = card.screws.value, len(card.screws_there)
+    count, present = card.screws.value, len(card.existing_screws)
     resists = f"friction holds {card.friction_torque.value:.1f} N m"
     if present:
         screws = "the present wood screw" if present == 1 else f"the {present} present wood screws"

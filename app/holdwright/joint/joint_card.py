@@ -1,21 +1,19 @@
 """The joint card: every figure of a bolted joint, with its limit and its source."""
 
-import math
 from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import pressing_diameter, seat_area, sunk_head_height
+from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
-from holdwright.joint.conditions import Conditions, Hardware, hardware_of
+from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.loads import load_of
+from holdwright.joint.loads import Load, load_of
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
-from holdwright.joint.seat_cover import SeatCover
 from holdwright.joint.slip_and_spin import Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_window
@@ -32,23 +30,13 @@ _SHEAR = "two hinges in the screw, EN 1995-1-1 equation 8.6 from memory"
 
 
 @dataclass(frozen=True)
-class CaseFigures:
-    """The three safeties under one load case."""
-
-    case: LoadCase
-    spin: float
-    slip: float
-    lift: float
-
-
-@dataclass(frozen=True)
 class JointCard:
     """All figures of one bore. Where a hold has several, those of holding are of all bolts together."""
 
     bore: Bore
-    hardware: Hardware
+    hardware: BoltAssembly
     conditions: Conditions
-    """bore, hardware, conditions: what was reckoned."""
+    """bore, hardware, conditions: what was computed."""
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
@@ -72,14 +60,14 @@ class JointCard:
     screws: Figure
     """Wood screws needed against turning besides those there; None in value where there is no room for
     one."""
-    screws_there: tuple[ScrewHeld, ...]
+    existing_screws: tuple[ScrewHeld, ...]
     screw_torque: Figure
-    """screws_there, screw_torque: wood screws that the hold has holes for, and the torque they carry
+    """existing_screws, screw_torque: wood screws that the hold has holes for, and the torque they carry
     together; it counts in `spin`."""
     screw_distance: float | None
     """Of their place from the bolts, mm; None where there is no room."""
-    cases: tuple[CaseFigures, ...]
-    """The safeties under each load case of the tables, for the same climber."""
+    cases: tuple[tuple[LoadCase, Holding], ...]
+    """How the hold holds under each load case of the tables, for the same climber."""
 
     @property
     def seat_point(self) -> tuple[float, float, float]:
@@ -92,13 +80,13 @@ class _Tightened:
     """One bore with its bolt tightened, and the area of its seat in mm2."""
 
     bore: Bore
-    hardware: Hardware
+    hardware: BoltAssembly
     area: float
     preload: Preload
 
     @classmethod
     def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "_Tightened":
-        hardware = hardware_of(bore, conditions, catalogue)
+        hardware = bolt_assembly(bore, conditions, catalogue)
         present = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
         if present < LEAST_SEAT:
             raise GeometryError(
@@ -116,19 +104,12 @@ class _Held:
     shape: JointShape
     conditions: Conditions
     holding: Holding
-    cases: tuple[CaseFigures, ...]
+    cases: tuple[tuple[LoadCase, Holding], ...]
     screws: tuple[ScrewHeld, ...]
-
-    @property
-    def spin(self) -> float:
-        """What friction and wood screws resist with together by what turns."""
-        applied = self.holding.applied_torque
-        resists = self.holding.friction_torque + torque_held(self.screws)
-        return resists / applied if applied > 0.0 else math.inf
 
 
 def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
-    """Reckon the card of each bore.
+    """Compute the card of each bore.
 
     Raises
     ------
@@ -143,22 +124,17 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     clamp = sum(each.preload.residual for each in tightened)
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     screws = screws_held(shape.screws, middle, catalogue, conditions.panel, _seat_strength(conditions))
-    held = _Held(
-        shape,
-        conditions,
-        holding(shape.contact, shape.reach, conditions.load, clamp, conditions.friction.low),
-        tuple(_case(shape, conditions, clamp, case, screws) for case in catalogue.load_cases),
-        screws,
-    )
+    by_screws = torque_held(screws)
+
+    def held_under(load: Load) -> Holding:
+        return holding(shape.contact, shape.reach, load, clamp, conditions.friction.low, by_screws)
+
+    loads = [
+        (case, load_of(conditions.mass, case.factor, conditions.overhang)) for case in catalogue.load_cases
+    ]
+    cases = tuple((case, held_under(load)) for case, load in loads)
+    held = _Held(shape, conditions, held_under(conditions.load), cases, screws)
     return tuple(_card(each, held) for each in tightened)
-
-
-def _case(
-    shape: JointShape, conditions: Conditions, clamp: float, case: LoadCase, screws: tuple[ScrewHeld, ...]
-) -> CaseFigures:
-    load = load_of(conditions.mass, case.factor, conditions.overhang)
-    held = holding(shape.contact, shape.reach, load, clamp, conditions.friction.low)
-    return CaseFigures(case, _Held(shape, conditions, held, (), screws).spin, held.slip, held.lift)
 
 
 def _seat_strength(conditions: Conditions) -> float:
@@ -188,18 +164,20 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
         ),
-        spin=_safety(held.spin, "friction torque, and what the present wood screws carry, by applied torque"),
+        spin=_safety(
+            figures.spin, "friction torque, and what the present wood screws carry, by applied torque"
+        ),
         slip=_safety(figures.slip, "friction by load along the wall"),
         lift=_safety(figures.lift, "linear pressure to zero at an edge"),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
         bolt_tension=_tension(bolt, held),
         bolt=length,
         bolt_name=_bolt_name(hardware, length),
-        window=torque_window(shape, conditions, hardware, figures, bolt.area, torque_held(held.screws)),
+        window=torque_window(shape, conditions, hardware, figures, bolt.area),
         screws=_screws(held, distance),
-        screws_there=held.screws,
+        existing_screws=held.screws,
         screw_torque=Figure(
-            torque_held(held.screws),
+            figures.screw_torque,
             "N m",
             "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
             f"section from memory); {_SHEAR}{_rows_of(held.screws)}",
@@ -209,8 +187,8 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
     )
 
 
-def _safety(value: float, reckoned: str) -> Figure:
-    return Figure(value, "", f"{reckoned}; {_STATICS}", ENOUGH, "at least")
+def _safety(value: float, how: str) -> Figure:
+    return Figure(value, "", f"{how}; {_STATICS}", ENOUGH, "at least")
 
 
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
@@ -229,7 +207,7 @@ def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:
     return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
 
 
-def _bolt_name(hardware: Hardware, length: BoltLength) -> str:
+def _bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
     """Write a bolt as it is ordered: metric in mm, others in inches."""
     if length.length is None:
         return hardware.screw.name
@@ -266,9 +244,8 @@ def _screw_distance(shape: JointShape) -> float | None:
 
 def _screws(held: _Held, distance: float | None) -> Figure:
     conditions, figures = held.conditions, held.holding
-    missing = ENOUGH * figures.applied_torque - figures.friction_torque
+    missing = ENOUGH * figures.applied_torque - figures.friction_torque - figures.screw_torque
     source = f"torque beyond friction's, carried across by screws; {_SHEAR}; {sources(conditions.wood_screw)}"
-    missing -= torque_held(held.screws)
     if missing <= 0.0:
         return Figure(0, "", source)
     if distance is None:

@@ -10,9 +10,9 @@ from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
 from holdwright.hold.hold import Hold
+from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loads import Reach, reach
-from holdwright.joint.seat_cover import SeatCover, seat_cover
 
 SCREW_CLEAR = 8.0
 """Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""

@@ -46,7 +46,7 @@ def plain_card(card: JointCard) -> dict[str, Any]:
                     "lever_mm": each.lever,
                     "capacity_N": each.capacity,
                 }
-                for each in card.screws_there
+                for each in card.existing_screws
             ],
             "bolt": {"name": card.bolt_name, **{f"{name}_mm": getattr(bolt, name) for name in _BOLT}},
             "torque_window_Nm": window.range,
@@ -55,11 +55,11 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "torque_too_much_Nm": window.too_much,
             "load_cases": [
                 {
-                    "name": each.case.name,
-                    "factor": each.case.factor,
-                    **{f"{name}_safety": getattr(each, name) for name in ("spin", "slip", "lift")},
+                    "name": case.name,
+                    "factor": case.factor,
+                    **{f"{name}_safety": getattr(held, name) for name in ("spin", "slip", "lift")},
                 }
-                for each in card.cases
+                for case, held in card.cases
             ],
             "limits": {
                 **{

@@ -65,11 +65,11 @@ def settle(outlines: Outlines) -> Pressure:
             raise _rocks() from None
         length = 1.0
         while length > 1e-9:
-            pressed, value_there, matrix = _pressed(scaled, plane + length * step)
-            if value_there <= value + 1e-4 * length * float(slope @ step) + 1e-15:
+            pressed, value_at_step, matrix = _pressed(scaled, plane + length * step)
+            if value_at_step <= value + 1e-4 * length * float(slope @ step) + 1e-15:
                 break
             length /= 2.0
-        plane, value = plane + length * step, value_there
+        plane, value = plane + length * step, value_at_step
         if not np.isfinite(plane).all() or np.abs(plane).max() > 1e9:
             raise _rocks()
     else:

@@ -108,7 +108,7 @@ def torque_held(screws: Sequence[ScrewHeld]) -> float:
     Notes
     -----
     A hold that turns moves each screw by its lever times the angle, so that forces grow with the levers; the
-    first to reach its capacity ends it. That is the elastic reckoning of a group of fasteners in torsion
+    first to reach its capacity ends it. That is the elastic analysis of a group of fasteners in torsion
     (Shigley, Mechanical Engineering Design, section 8-12: F = M r / sum of r^2; section from memory), on the
     safe side for ductile ones. Clearance lets the hold turn a little until the screws bear.
     """

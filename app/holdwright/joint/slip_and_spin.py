@@ -28,9 +28,13 @@ class Holding:
     wall; an edge beginning to lift; the whole back coming off about its far edge. 1 is just enough."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
+    screw_torque: float
+    """Torque that wood screws carry, N m: it counts in `spin`."""
 
 
-def holding(contact: Contact, reach: Reach, load: Load, clamp: float, friction: float) -> Holding:
+def holding(
+    contact: Contact, reach: Reach, load: Load, clamp: float, friction: float, screw_torque: float = 0.0
+) -> Holding:
     """Compare what holds with what acts, for the worst point and direction of each figure by itself.
 
     Parameters
@@ -39,11 +43,13 @@ def holding(contact: Contact, reach: Reach, load: Load, clamp: float, friction: 
         What all bolts together clamp with, N.
     friction
         Coefficient between hold and wall.
+    screw_torque
+        Torque that wood screws carry besides, N m.
 
     Notes
     -----
     A bolt's shank is a pivot: where friction lets the hold slip, the shank stops it after the play of its
-    hole, so that spin and slip are reckoned apart.
+    hole, so that spin and slip are computed apart.
     """
     resisting = friction_force(clamp, load, friction)
     torque = resisting * contact.pressure.friction_radius / MM_IN_M
@@ -53,11 +59,12 @@ def holding(contact: Contact, reach: Reach, load: Load, clamp: float, friction: 
     return Holding(
         friction_torque=torque,
         applied_torque=applied,
-        spin=float(safety(torque, applied)),
+        spin=float(safety(torque + screw_torque, applied)),
         slip=float(safety(resisting, load.along)),
         lift=float(lift_safety(contact, loads, load, clamp, np.zeros((1, 2)))[0]),
         overturning=float(safety(clamp, pry)),
         pry=pry,
+        screw_torque=screw_torque,
     )
 
 

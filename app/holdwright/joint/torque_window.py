@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from holdwright.joint.conditions import Conditions, Hardware
+from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import torque_for
 from holdwright.joint.slip_and_spin import MM_IN_M, Holding
@@ -49,10 +49,9 @@ class TorqueWindow:
 def torque_window(
     shape: JointShape,
     conditions: Conditions,
-    hardware: Hardware,
+    hardware: BoltAssembly,
     held: Holding,
     area: float,
-    by_screws: float = 0.0,
 ) -> TorqueWindow:
     """Find the window.
 
@@ -62,14 +61,13 @@ def torque_window(
         The figures of the hold, at any torque.
     area
         Of the seat, mm2.
-    by_screws
-        Torque that the present wood screws carry, N m.
     """
     load, friction, d = conditions.load, conditions.friction.low, hardware.screw.d
     bolts = len(shape.bores)
     radius = shape.contact.pressure.friction_radius
     needed = {
-        "spin": load.outward + max(held.applied_torque - by_screws, 0.0) * MM_IN_M / (friction * radius),
+        "spin": load.outward
+        + max(held.applied_torque - held.screw_torque, 0.0) * MM_IN_M / (friction * radius),
         "overturning": held.pry,
     }
     factor = conditions.nut_factor

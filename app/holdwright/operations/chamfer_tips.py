@@ -6,18 +6,22 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field
 
-from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.tips.chamfer import cut_normal, cut_tips
-from holdwright.geometry.tips.tip_search import Tip, TipSearch
+from holdwright.geometry.tips.chamfer import SHARP_ANGLE, TipCutting, cut_normal, cut_tips
+from holdwright.geometry.tips.tip_search import SharpEdge, Tip, TipSearch
 from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
-from holdwright.operations.tip_findings import cut_findings, edge_findings, search_findings
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
+
+LEAST_EDGE = 3.0
+"""Sharp edges a cut leaves are reported from this length, mm."""
+
+MOST_EDGES = 8
+"""No more sharp edges of the sculpt than this are reported one by one."""
 
 
 class ChamferTipsParameters(Parameters):
@@ -73,11 +77,7 @@ class ChamferTips(Operation[ChamferTipsParameters]):
     def apply(self, hold: Hold, parameters: ChamferTipsParameters, run: Run) -> Outcome:
         """Cut the tips."""
         whole = hold.whole
-        if not hold.sized:
-            raise ParameterError(
-                f"A flat of {parameters.width:g} mm was asked for, but the hold has no true size yet; "
-                "scale it before this step."
-            )
+        hold.check_size(f"A flat of {parameters.width:g} mm was asked for")
         run.progress.report(0.1, "Looking for tips")
         with run.stopwatch.searching("tips"):
             chosen = _choose(hold, parameters)
@@ -88,7 +88,7 @@ class ChamferTips(Operation[ChamferTipsParameters]):
         features = []
         rim = max((each.height for each in hold.find(Rim)), default=0.0)
         for tip, cutting in zip(chosen.tips, cuttings, strict=True):
-            findings += cut_findings(tip, cutting, parameters.width, rim)
+            findings += _cut_findings(tip, cutting, parameters.width, rim)
             if cutting is not None and cutting.removed > 0.0:
                 features.append(
                     TipCut(point(cutting.place), point(cutting.normal), cutting.width, cutting.removed)
@@ -112,8 +112,8 @@ def _choose(hold: Hold, parameters: ChamferTipsParameters) -> _Chosen:
     count = 0
     if parameters.tips != "picked":
         found, edges = search.found(parameters.limit)
-        chosen.findings.extend(search_findings(search.left_out(parameters.limit), parameters.ball))
-        chosen.findings.extend(edge_findings(edges, parameters.ball, parameters.limit))
+        chosen.findings.extend(_search_findings(search.left_out(parameters.limit), parameters.ball))
+        chosen.findings.extend(_edge_findings(edges, parameters.ball, parameters.limit))
         left = _left_out(hold, found, parameters, chosen.findings)
         tips += [tip for tip in found if not any(tip is other for other in left)]
         count += len(found)
@@ -163,6 +163,50 @@ def _picked(
             new_finding("pick_not_a_tip", 100.0 * tip.ball_fraction, where=settled.point, number=number)
         )
     return picked
+
+
+def _edge_findings(edges: tuple[SharpEdge, ...], ball: float, limit: float) -> list[Finding]:
+    """Report what is as sharp as a tip and is none; `ball` in mm, `limit` in degrees."""
+    findings = [
+        new_finding(
+            "sharp_edge" if edge.length >= 2 * ball else "sharp_corner",
+            edge.angle,
+            limit,
+            edge.place,
+            length=edge.length,
+        )
+        for edge in edges[:MOST_EDGES]
+    ]
+    if len(edges) > MOST_EDGES:
+        findings.append(new_finding("more_sharp_edges", float(len(edges) - MOST_EDGES)))
+    return findings
+
+
+def _search_findings(left_out: float, ball: float) -> list[Finding]:
+    """Report an incomplete search; `left_out` is a share of what may be sharp, 0 to 1, `ball` in mm."""
+    return [new_finding("tips_not_all_searched", 100.0 * left_out, ball=ball)] if left_out > 0.0 else []
+
+
+def _cut_findings(tip: Tip, cutting: TipCutting | None, width: float, rim: float) -> list[Finding]:
+    """Report what one cut left; `width` was requested, `rim` is the rim's height, both mm."""
+    if cutting is None:
+        return [new_finding("tip_gone", where=tip.place)]
+    if cutting.removed == 0.0:
+        return [new_finding("tip_not_cut", where=tip.place)]
+    findings = []
+    if tip.low and abs(float(cutting.normal @ tip.axis)) > 1.0 - 1e-9:
+        findings.append(new_finding("low_tip_cut_square", where=cutting.place))
+    if not cutting.reached:
+        code = "flat_too_narrow:stopped" if cutting.stopped else "flat_too_narrow"
+        findings.append(new_finding(code, cutting.width, width, cutting.place, depth=cutting.depth))
+    edge = cutting.edge
+    if edge is not None and edge.length >= LEAST_EDGE:
+        left = new_finding("cut_leaves_sharp_edge", edge.angle, SHARP_ANGLE, edge.place, length=edge.length)
+        findings.append(left)
+    if cutting.lowest < rim or cutting.lowest <= 1e-6:
+        code = "cut_reaches_back" if cutting.lowest <= 1e-6 else "cut_reaches_rim"
+        findings.append(new_finding(code, cutting.lowest, rim, cutting.place))
+    return findings
 
 
 def _result(cut: int, count: int, parameters: ChamferTipsParameters) -> str:

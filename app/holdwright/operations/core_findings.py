@@ -63,8 +63,8 @@ def fit_findings(columns: Sequence[Hole], fits: Sequence[Fit], clear: float, she
     """
     findings = []
     for column, fit in zip(columns, fits, strict=True):
-        chosen, first = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_wish.foot_radius
-        if fit.frustum != fit.first_wish:
+        chosen, first = 2.0 * fit.frustum.foot_radius, 2.0 * fit.first_choice.foot_radius
+        if fit.frustum != fit.first_choice:
             findings.append(new_finding("core_narrowed", chosen, first, column.foot))
         width = ring_width(fit.frustum, column)
         if width is not None and width < clear - 1e-9:

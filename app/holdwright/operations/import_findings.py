@@ -1,7 +1,8 @@
 """What deserves a look about the sculpt's pieces and what import made of them."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -13,16 +14,13 @@ from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
 from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import counted, limit_of, new_finding
+from holdwright.hold.finding_builder import counted, in_cm3, in_percent, limit_of, new_finding
 from holdwright.hold.hold import Hold
-from holdwright.operations.import_words import problem_of, what_was_done
+from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of, what_was_done
 from holdwright.units import MILLIMETRES, LengthUnit
 
-MOST_TOLD = 6
-"""More mended pieces than this share one finding."""
-
-LEAST_TOLD = 0.001
-"""Departures below this, in mm or percent of the extent, count as none."""
+MOST_TOLD = 3
+"""More pieces that mending changed than this share one finding."""
 
 WRONG = 5.0
 """Percent by which two ways of measuring a volume differ where one must be wrong."""
@@ -48,51 +46,97 @@ def turned_findings(used: Sequence[SculptPiece], matrix: Floats) -> list[Finding
     return [new_finding("inside_out", float(len(turned)), where=where, pieces=pieces, names=names)]
 
 
-def scraps_findings(scraps: Sequence[SculptPiece]) -> list[Finding]:
-    """Report tiny pieces that bound nothing and were left out."""
+@dataclass(frozen=True)
+class SculptScale:
+    """How lengths of the sculpt are told."""
+
+    matrix: Floats
+    """(4, 4) from the sculpt to the hold as imported."""
+    factor: float
+    """mm of the sculpt's unit; without a true size those of a hold of the usual one, since later steps do not
+    scale findings."""
+    size: str
+    """What follows such a length in a sentence."""
+    sized: bool
+    """Whether the hold has a true size; else findings measure shares of its extent."""
+
+    @classmethod
+    def of(cls, used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> "SculptScale":
+        """Give the scale of an import."""
+        if sized:
+            return cls(matrix, float(matrix[0, 0]), " before scaling", sized)
+        low, high = np.array([piece.bounds for piece in used]).swapaxes(0, 1)
+        extent = float((high.max(axis=0) - low.min(axis=0)).max())
+        return cls(matrix, SUPPOSED_EXTENT / extent, f" on a hold of {SUPPOSED_EXTENT:.0f} mm", sized)
+
+    def finding(self, code: str, length: float, middle: Floats, **figures: Any) -> Finding:
+        """Report a length of the sculpt at a place of it."""
+        measured = length * self.factor
+        shown = f"{measured:.0f} mm" if measured >= 10.0 else f"{measured:.2g} mm"
+        where = move_points(self.matrix, np.asarray(middle))
+        finding = new_finding(code, measured, where=where, shown=shown, size=self.size, **figures)
+        if self.sized:
+            return finding
+        return replace(finding, measured=100.0 * measured / SUPPOSED_EXTENT, limit=None, unit="%")
+
+
+def scraps_findings(scraps: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
+    """Report pieces that bound nothing and were left out."""
     if not scraps:
         return []
-    first, words = scraps[0], counted(len(scraps), "scrap")
-    number = float(len(scraps))
-    return [new_finding("scraps_left_out", number, scraps=words, name=first.name, problem=problem_of(first))]
+    widest = max(scraps, key=lambda piece: float(piece.size.max()))
+    size, middle = float(widest.size.max()), widest.bounds.mean(axis=0)
+    words, problem = counted(len(scraps), "scrap"), problem_of(widest)
+    return [scale.finding("scraps_left_out", size, middle, scraps=words, name=widest.name, problem=problem)]
 
 
-def mended_findings(used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> list[Finding]:
-    """Report each mended piece, or all in one where they are many."""
-    pieces = [piece for piece in used if piece.mending is not None]
-    # Later steps do not scale findings: a share of the extent stays true, and mm are as import made them.
-    whole = max((float(piece.size.max()) for piece in used), default=1.0)
-    factor = float(matrix[0, 0]) if sized else 100.0 / whole
-    if len(pieces) > MOST_TOLD:
-        worst = max(pieces, key=_departure)
-        before = f"{len(pieces)} pieces were mended; the one that departs most"
-        return [_mended_finding(before, worst, matrix, factor, sized=sized)]
-    return [_mended_finding("", piece, matrix, factor, sized=sized) for piece in pieces]
+def mended_findings(used: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
+    """Report what mending closed and moved, the greatest first, and in one note what nobody will see."""
+    mended = sorted((piece for piece in used if piece.mending), key=lambda piece: -_departure(piece))
+    least = limit_of("piece_mended:slight") / scale.factor
+    moved = [piece for piece in mended if _departure(piece) >= least]
+    slight = [piece for piece in mended[len(moved) :] if _done(piece)]
+    findings = _hole_findings(mended, scale)
+    for piece in moved if len(moved) <= MOST_TOLD else moved[:1]:
+        rebuilt = piece.grade == "rebuilt"
+        others = f" (and of {len(moved) - 1} other pieces by less)" if len(moved) > MOST_TOLD else ""
+        finding = scale.finding(
+            "piece_rebuilt" if rebuilt else "piece_mended",
+            _departure(piece),
+            piece.bounds.mean(axis=0),
+            name=piece.name,
+            others=others,
+            done=listed(_done(piece)) or "its faces were put in order",
+        )
+        findings.append(finding)
+    if slight:
+        most, middle = _departure(slight[0]), slight[0].bounds.mean(axis=0)
+        findings.append(
+            scale.finding("piece_mended:slight", most, middle, pieces=counted(len(slight), "piece"))
+        )
+    return findings
 
 
-def _mended_finding(
-    before: str, piece: SculptPiece, matrix: Floats, factor: float, *, sized: bool
-) -> Finding:
-    account = piece.mending or Mending("mended")
-    rebuilt = account.grade == "rebuilt"
-    departed = _departure(piece) * factor
-    where = account.holes[0].middle if account.holes else piece.bounds.mean(axis=0)
-    finding = new_finding(
-        "piece_rebuilt" if rebuilt else "piece_mended",
-        departed,
-        where=move_points(matrix, np.asarray(where)),
-        severity="warning" if account.holes or account.doubled else None,
-        subject=f'{before}, "{piece.name}",' if before else f'"{piece.name}"',
-        done=listed(what_was_done(account)) or "its faces were put in order",
-        apart=_apart(departed, sized=sized),
-    )
-    return replace(finding, unit="mm" if sized else "%")
+def _hole_findings(mended: Sequence[SculptPiece], scale: SculptScale) -> list[Finding]:
+    """Report the holes closed in one finding, and each back in another."""
+    closed = [(piece.name, hole) for piece in mended if piece.mending for hole in piece.mending.holes]
+    findings = [
+        scale.finding("back_closed", hole.lift, np.array(hole.middle), name=name)
+        for name, hole in closed
+        if hole.kind == "back"
+    ]
+    holes = [each for each in closed if each[1].kind != "back"]
+    if holes:
+        name, widest = max(holes, key=lambda each: each[1].span)
+        which = f'Closed a hole in "{name}",'
+        if len(holes) > 1:
+            which = f'Closed {len(holes)} holes, the widest, in "{name}",'
+        findings.append(scale.finding("holes_closed", widest.span, np.array(widest.middle), which=which))
+    return findings
 
 
-def _apart(departed: float, *, sized: bool) -> str:
-    if departed < LEAST_TOLD:
-        return f"less than {LEAST_TOLD:g} {'mm' if sized else 'percent of the extent'} apart"
-    return f"at most {departed:.2g}" + (" mm apart, before scaling" if sized else "% of the extent apart")
+def _done(piece: SculptPiece) -> tuple[str, ...]:
+    return what_was_done(replace(piece.mending or Mending("mended"), holes=()))
 
 
 def _departure(piece: SculptPiece) -> float:
@@ -137,8 +181,8 @@ def fused_findings(fused: Fused, loose: Sequence[Solid], imported: Hold, matrix:
 
 
 def _amount(volume: float, whole: float, sized: bool) -> str:
-    share = f"{volume / whole:.2%} of the hold"
-    return f"{volume / 1000:.2f} cm3 before scaling, {share}" if sized else share
+    share = f"{in_percent(volume / whole)} of the hold"
+    return f"{in_cm3(volume)} before scaling, {share}" if sized else share
 
 
 def listed(parts: Sequence[str]) -> str:

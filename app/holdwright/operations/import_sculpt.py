@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -19,6 +19,7 @@ from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
 from holdwright.operations.import_findings import (
+    SculptScale,
     fused_findings,
     mended_findings,
     scraps_findings,
@@ -26,68 +27,47 @@ from holdwright.operations.import_findings import (
     unit_findings,
     volume_findings,
 )
+from holdwright.operations.import_ground import ground_findings, slab_findings
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
-from holdwright.operations.import_words import problem_of
-from holdwright.parameters.kinds import Kind, Length, Names, Parameters, Share
+from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of
+from holdwright.parameters.kinds import Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import matches
 from holdwright.units import MILLIMETRES, LengthUnit
 
 UNSIZED_EXTENT = 100.0
 """Largest extent given to a sculpt whose unit is yet to come from its envelope."""
 
-SUPPOSED_EXTENT = 120.0
-"""Final extent that such a sculpt is taken to get, for lengths given in mm."""
+
+CLOSE_FLAT = 'set "Open back" to "close flat"'
+"""What the refusal of a sheet offers; the window offers it as a click where it reads this."""
 
 
 class ImportSculptParameters(Parameters):
     """How to read the sculpt."""
 
-    unit: Annotated[Literal["by envelope", "as the file says", "mm", "cm", "m", "inch"], Kind("choice")] = (
-        Field(
-            "by envelope",
-            title="Unit",
-            description="Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. "
-            "3MF and glTF files state theirs.",
-        )
+    unit: Literal["by envelope", "as the file says", "mm", "cm", "m", "inch"] = Field(
+        "by envelope", title="Unit"
     )
-    ground_block: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
-        "leave out",
-        title="Ground block",
-        description="What to do with a slab that the sculpt stands on.",
-    )
-    loose_pieces: Annotated[Literal["leave out", "keep"], Kind("choice")] = Field(
-        "leave out",
-        title="Loose pieces",
-        description="What to do with pieces that touch nothing; the largest always stays.",
-    )
-    leave_out: Names = Field(
-        (),
-        title="Leave out",
-        description="Names of pieces to leave out; * stands for any letters, to fit revised sculpts.",
-    )
-    mend: Annotated[Literal["mend", "refuse"], Kind("choice")] = Field(
-        "mend",
-        title="Faulty pieces",
-        description="What to do with pieces that are open, wound wrongly or overlap themselves.",
-    )
-    largest_hole: Share = Field(
-        1.0,
-        title="Largest hole",
-        description="Widest hole to close, as a share of its piece's extent; a back cut open is such a hole.",
-    )
-    rebuild_grid: Length = Field(
-        1.0,
-        ge=0.1,
-        le=10.0,
-        title="Rebuild grid",
-        description="Grid on which what cannot be mended is rebuilt; finer where that is thin. "
-        "With an unknown unit, the sculpt is taken to become 120 mm across.",
-    )
-    cavities: Annotated[Literal["fill", "keep"], Kind("choice")] = Field(
-        "fill",
-        title="Sealed cavities",
-        description="What to do with hollows without an opening; trapped air prints as support.",
-    )
+    """Unit of the sculpt's numbers; by envelope: unknown, the scale step sets the size. 3MF and glTF files
+    state theirs."""
+    ground_block: Literal["leave out", "keep"] = Field("leave out", title="Ground block")
+    """What to do with a slab that the sculpt stands on."""
+    loose_pieces: Literal["leave out", "keep"] = Field("leave out", title="Loose pieces")
+    """What to do with pieces that touch nothing; the largest always stays."""
+    leave_out: Names = Field((), title="Leave out")
+    """Names of pieces to leave out; * stands for any letters, to fit revised sculpts."""
+    mend: Literal["mend", "refuse"] = Field("mend", title="Faulty pieces")
+    """What to do with pieces that are open, wound wrongly or overlap themselves."""
+    largest_hole: Share = Field(1.0, title="Largest hole")
+    """Widest hole to close, as a share of its piece's extent; a back cut open is such a hole."""
+    open_back: Literal["refuse", "close flat"] = Field("refuse", title="Open back")
+    """What to do with a sheet that has one open rim and no back, such as a relief; a flat back lies behind
+    all of it, on the side that its faces look away from."""
+    rebuild_grid: Length = Field(1.0, ge=0.1, le=10.0, title="Rebuild grid")
+    """Grid on which what cannot be mended is rebuilt; finer where that is thin. With an unknown unit, the
+    sculpt is taken to become 120 mm across."""
+    cavities: Literal["fill", "keep"] = Field("fill", title="Sealed cavities")
+    """What to do with hollows without an opening; trapped air prints as support."""
 
 
 def _grid_renamed(values: dict[str, Any]) -> dict[str, Any]:
@@ -120,26 +100,35 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         found = surveyed(hold.sculpt, parameters, replace(run, progress=run.progress.part(0.0, 0.5)))
         used, findings = _chosen(found, parameters)
         used, scraps = without_scraps(used, loose=parameters.loose_pieces == "leave out")
-        _refuse_faulty(used)
+        _refuse_faulty(used, MILLIMETRES[unit] if unit else 0.0)
         run.progress.report(0.5, f"fusing {len(used)} pieces")
         fused = fuse(used, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
         factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
         matrix = scaling(factor)
+        # A block that is kept is part of the hold: its face is no wall. Of several, the inner one's is.
+        blocks = found.ground if parameters.ground_block == "leave out" else ()
         ground = [
             GroundBlock(point(each.face.point), point(each.face.normal), each.piece.name)
-            for each in found.ground
+            for each in blocks[-1:]
         ]
         sized = unit is not None
         imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
+        if hold.sculpt.notes:
+            findings.append(new_finding("noted_on_reading", notes=" ".join(hold.sculpt.notes)))
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
-        findings += scraps_findings(scraps)
-        findings += turned_findings([piece for piece in used if piece.name not in fused.hollows], matrix)
-        findings += mended_findings(used, matrix, sized=sized)
+        scale = SculptScale.of(used, matrix, sized=sized)
+        findings += ground_findings(blocks, solid, scale)
+        if parameters.ground_block == "leave out":
+            findings += slab_findings(used, solid, scale)
+        # What costs cm3 comes before what costs mm.
         findings += volume_findings(used, fused)
         findings += fused_findings(fused, loose, imported, matrix)
+        findings += mended_findings(used, scale)
+        findings += scraps_findings(scraps, scale)
+        findings += turned_findings([piece for piece in used if piece.name not in fused.hollows], matrix)
         pieces = piece_accounts(
             found, [piece.name for piece in scraps], names_of_loose(used, fused.bodies[1:])
         )
@@ -154,15 +143,21 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Sc
     extent = float(np.ptp(sculpt.bounds, axis=0).max())
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
     voxel = parameters.rebuild_grid / supposed
-    made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, voxel)
-    stored = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
+    made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, parameters.open_back, voxel)
+    stored = run.cache.get(ImportSculpt.name, made_from) if run.cache else None
     if isinstance(stored, SculptSurvey):
         return stored
-    mending = parameters.mend == "mend"
-    found = survey(sculpt, run.progress, mending=mending, largest_hole=parameters.largest_hole, voxel=voxel)
-    if run.kept:
+    found = survey(
+        sculpt,
+        run.progress,
+        mending=parameters.mend == "mend",
+        largest_hole=parameters.largest_hole,
+        voxel=voxel,
+        open_back=parameters.open_back == "close flat",
+    )
+    if run.cache:
         weight = sum(piece.solid.weight for piece in found.pieces if piece.solid is not None)
-        run.kept.put(ImportSculpt.name, made_from, found, weight)
+        run.cache.put(ImportSculpt.name, made_from, found, weight)
     return found
 
 
@@ -193,9 +188,7 @@ def _chosen(
         if not named:
             findings.append(new_finding("piece_not_met", pattern=pattern))
     if parameters.ground_block == "leave out":
-        for each in found.ground:
-            out.add(each.piece.name)
-            findings.append(new_finding("ground_block_left_out", name=each.piece.name))
+        out |= {each.piece.name for each in found.ground}
     used = [piece for piece in found.pieces if piece.name not in out]
     if not used:
         raise ParameterError(
@@ -204,25 +197,31 @@ def _chosen(
     return used, findings
 
 
-def _refuse_faulty(used: Sequence[SculptPiece]) -> None:
+def _refuse_faulty(used: Sequence[SculptPiece], scale: float) -> None:
+    """Refuse pieces without a solid, in a sentence; `scale`: mm of the sculpt's unit, 0 where unknown."""
     faulty = [piece for piece in used if piece.solid is None]
     if not faulty:
         return
-    if len(faulty) == len(used) > 3 and len({problem_of(piece) for piece in faulty}) == 1:
+    problems = [problem_of(piece, scale) for piece in faulty]
+    flat = all(piece.defect and piece.defect.kind == "open sheet" for piece in faulty)
+    offer, leave = (f", or {CLOSE_FLAT}", "") if flat else ("", "or ")
+    if len(faulty) == len(used) > 3 and len(set(problems)) == 1:
         raise InputError(
-            f"The sculpt's {len(used)} pieces bound no solid: of each, {problem_of(faulty[0])}; "
-            "export it as one closed surface."
+            f"The sculpt's {len(used)} pieces bound no solid: of each, {problems[0]}; "
+            f"export it as one closed surface{offer}."
         )
     if len(used) == 1:
         raise InputError(
-            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problem_of(faulty[0])}; '
-            "close it in the sculpt."
+            f'The sculpt\'s one piece, "{faulty[0].name}", bounds no solid: {problems[0]}; '
+            f"close it in the sculpt{offer}."
         )
-    problems = "; ".join(f'"{piece.name}": {problem_of(piece)}' for piece in faulty[:3])
+    told = "; ".join(
+        f'"{piece.name}": {problem}' for piece, problem in list(zip(faulty, problems, strict=True))[:3]
+    )
     more = f"; and {len(faulty) - 3} more" if len(faulty) > 3 else ""
     raise InputError(
-        f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({problems}{more}); "
-        "close them in the sculpt, or leave them out by name."
+        f"{len(faulty)} of {len(used)} pieces of the sculpt bound no solid ({told}{more}); "
+        f"close them in the sculpt, {leave}leave them out by name{offer}."
     )
 
 

@@ -1,14 +1,14 @@
 """From the whole hold to a light shell and a solid core round the bolt."""
 
 from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.core.collar import HEADS, CollarFit, fit_collar, separate
-from holdwright.geometry.core.core_fit import Fit, Wish, fit_core, ring_width
+from holdwright.geometry.core.core_fit import CoreRequest, Fit, fit_core, ring_width
 from holdwright.geometry.core.parting import Parting, bridged, gather, part_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
@@ -65,12 +65,12 @@ class SplitCoreParameters(Parameters):
 class SplitCore(Operation[SplitCoreParameters]):
     """Part the hold into the two solids that one print fills differently."""
 
-    name: ClassVar[str] = "split_core"
-    title: ClassVar[str] = "Split core"
-    summary: ClassVar[str] = (
+    name = "split_core"
+    title = "Split core"
+    summary = (
         "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
-    order: ClassVar[int] = 70
+    order = 70
     parameters = SplitCoreParameters
 
     def apply(self, hold: Hold, parameters: SplitCoreParameters, run: Run) -> Outcome:
@@ -84,17 +84,13 @@ class SplitCore(Operation[SplitCoreParameters]):
             When the core would be all of the hold or none of it.
         """
         whole = hold.whole
-        if not hold.sized:
-            raise ParameterError(
-                "A core in millimetres was asked for, but the hold has no true size yet; "
-                "scale it before this step."
-            )
+        hold.check_size("A core in millimetres was asked for")
         columns = _columns(hold, parameters)
-        wish = _wish(parameters)
+        request = _core_request(parameters)
         with run.stopwatch.searching("room for the core"):
             rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
             surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
-            fits = [fit_core(column, wish, surface) for column in columns]
+            fits = [fit_core(column, request, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
         frusta = [fit.frustum for fit in fits] + [collar.frustum for collar in collars]
@@ -116,7 +112,9 @@ class SplitCore(Operation[SplitCoreParameters]):
         findings += contact_findings(joined, left)
         faces = [_parting_face(column, fit) for column, fit in zip(columns, fits, strict=True)]
         split = hold.with_parts(
-            {SHELL: parting.shell, CORE: parting.core}, *faces, *(_collar_made(collar) for collar in collars)
+            {SHELL: parting.shell, CORE: parting.core},
+            *faces,
+            *(_collar_feature(collar) for collar in collars),
         )
         return Outcome(split, tuple(findings), _result(parting, faces, len(collars)))
 
@@ -161,9 +159,9 @@ def _rings(hold: Hold, parameters: SplitCoreParameters, catalogue: Catalogue) ->
     ]
 
 
-def _wish(parameters: SplitCoreParameters) -> Wish:
+def _core_request(parameters: SplitCoreParameters) -> CoreRequest:
     at_point = parameters.along == "point"
-    return Wish(
+    return CoreRequest(
         wall_diameter=parameters.wall_diameter,
         top_diameter=parameters.top_diameter,
         above_seat=0.0 if at_point else parameters.above_seat,
@@ -195,7 +193,7 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
     return collars
 
 
-def _collar_made(collar: CollarFit) -> Collar:
+def _collar_feature(collar: CollarFit) -> Collar:
     frustum = collar.frustum
     x, y, _ = frustum.foot
     return Collar(x, y, frustum.axis, 2.0 * frustum.top_radius, frustum.top)

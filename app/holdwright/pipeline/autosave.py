@@ -71,7 +71,7 @@ def autosave_path(folder: Path, recipe_path: Path | None) -> Path:
     return folder / f"{name}.json"
 
 
-def keep_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -> None:
+def write_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -> None:
     """Write an autosave.
 
     Raises

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.mesh.boolean import stand_in
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
@@ -32,6 +33,11 @@ class Surface:
     def nbytes(self) -> int:
         """Bytes its arrays take."""
         return self.vertices.nbytes + self.triangles.nbytes
+
+    @property
+    def mesh(self) -> Mesh:
+        """As a mesh to compute with, made anew at each access."""
+        return Mesh(self.vertices.astype(np.float64), self.triangles.astype(np.int64))
 
 
 @dataclass(frozen=True)

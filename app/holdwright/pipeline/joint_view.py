@@ -1,4 +1,4 @@
-"""What the window needs of a finished hold to reckon and draw its joint, measured on the exact solids."""
+"""What the window needs of a finished hold to compute and draw its joint, measured on the exact solids."""
 
 from dataclasses import dataclass
 

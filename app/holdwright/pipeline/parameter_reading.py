@@ -96,7 +96,7 @@ def join_path(prefix: str, location: Iterable[int | str]) -> str:
 
 def _sentence(detail: ErrorDetails, names: Sequence[str], units: Mapping[str, str]) -> str:
     field = detail["loc"][0] if detail["loc"] else ""
-    told = validation_message(detail, units.get(str(field), ""))
+    message = validation_message(detail, units.get(str(field), ""))
     if detail["type"] == "extra_forbidden" and names and len(detail["loc"]) == 1:
-        return f"{told}; possible here: {', '.join(names)}"
-    return told
+        return f"{message}; possible here: {', '.join(names)}"
+    return message

@@ -1,11 +1,11 @@
 """Does a recipe's steps one after another."""
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, ParamSpec
 
 import numpy as np
 
@@ -22,6 +22,8 @@ from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
+
+P = ParamSpec("P")
 
 
 @dataclass(frozen=True)
@@ -96,20 +98,6 @@ class Replay:
         )
 
 
-def replay(
-    recipe: Recipe,
-    sculpt: Sculpt,
-    *,
-    catalogue: Catalogue,
-    cache: Cache | None = None,
-    progress: Progress = SILENT,
-    until: str | None = None,
-) -> Replay:
-    """Do a recipe's steps on a sculpt; see `replay_steps`."""
-    steps = replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
-    return Replay(tuple(steps))
-
-
 def replay_steps(
     recipe: Recipe,
     sculpt: Sculpt,
@@ -140,8 +128,16 @@ def replay_steps(
     """
     steps = _until(recipe, until)
     _refuse_unknown(steps)
-    run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
+    run = Run(catalogue, progress, cache=cache.of_operations if cache is not None else None)
     return _results(steps, recipe.steps, sculpt, run, cache)
+
+
+def _all_of(steps: Callable[P, Iterator[StepResult]]) -> Callable[P, Replay]:
+    return lambda *given, **named: Replay(tuple(steps(*given, **named)))
+
+
+replay = _all_of(replay_steps)
+"""Does all steps and gives their results together."""
 
 
 def _results(

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.core.core_fit import Wish, candidates, fit_core, ring_width
+from holdwright.geometry.core.core_fit import CoreRequest, candidates, fit_core, ring_width
 from holdwright.geometry.core.parting import faces_of_whole, gather, part_whole
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
@@ -179,13 +179,13 @@ def test_open_faces_of_the_core_are_known():
 COLUMN = Hole(0.0, 0.0, 25.0, pocket_diameter=31.0)
 
 
-def room(solid: Solid, wish: Wish, column: Hole = COLUMN):
-    return fit_core(column, wish, HoldSurface(solid.mesh, [column]))
+def room(solid: Solid, request: CoreRequest, column: Hole = COLUMN):
+    return fit_core(column, request, HoldSurface(solid.mesh, [column]))
 
 
 def test_automatic_core_is_tapered_and_rings_the_pocket():
-    fit = room(block(200, 200, 80), Wish())
-    assert fit.frustum == fit.first_wish
+    fit = room(block(200, 200, 80), CoreRequest())
+    assert fit.frustum == fit.first_choice
     assert fit.frustum.top == 26.0
     assert fit.frustum.top_radius == pytest.approx(1.5 * 15.5)
     assert fit.frustum.foot_radius > fit.frustum.top_radius
@@ -194,17 +194,17 @@ def test_automatic_core_is_tapered_and_rings_the_pocket():
 
 
 def test_automatic_core_narrows_until_there_is_shell_enough():
-    first = room(block(200, 200, 80), Wish()).frustum
-    narrow = room(block(200, 62, 80), Wish())
+    first = room(block(200, 200, 80), CoreRequest()).frustum
+    narrow = room(block(200, 62, 80), CoreRequest())
     assert narrow.frustum.foot_radius < first.foot_radius
     assert narrow.shell >= 6.0
-    tight = room(block(200, 50, 80), Wish())
+    tight = room(block(200, 50, 80), CoreRequest())
     assert ring_width(tight.frustum, COLUMN) is None  # within the pocket's outline
     assert tight.shell >= 6.0
 
 
 def test_without_room_the_core_that_leaves_most_is_taken():
-    fit = room(block(200, 36, 80), Wish())
+    fit = room(block(200, 36, 80), CoreRequest())
     assert fit.shell == pytest.approx(18 - fit.frustum.foot_radius, abs=0.02)
     assert fit.frustum.foot_radius == pytest.approx(14.5)
 
@@ -214,11 +214,11 @@ def test_choice_is_that_of_judging_every_candidate(seed, least):
     solid = Solid.checked(
         boulder(40.0, seed=seed, segments=48).kernel.trim_by_plane(UP, -5.0).translate((0, 0, 5))
     )
-    wish = Wish(least_shell=least)
+    request = CoreRequest(least_shell=least)
     vertices = solid.vertices[solid.vertices[:, 2] > 1e-3]
-    shells = {core: float(core.distance(vertices).min()) for core in candidates(COLUMN, wish, 0.0)}
+    shells = {core: float(core.distance(vertices).min()) for core in candidates(COLUMN, request, 0.0)}
     enough = [core for core, shell in shells.items() if shell >= least]
-    fit = room(solid, wish)
+    fit = room(solid, request)
     if enough:
         assert fit.frustum == enough[0]
     else:
@@ -234,7 +234,7 @@ def test_choice_is_that_of_judging_every_candidate(seed, least):
 @settings(max_examples=40, deadline=None)
 def test_no_candidate_has_a_thin_ring(pocket, seat, wall, clear):
     column = Hole(0.0, 0.0, seat, pocket_diameter=pocket)
-    met = list(candidates(column, Wish(wall_diameter=wall, clear_of_pocket=clear), 0.0))
+    met = list(candidates(column, CoreRequest(wall_diameter=wall, clear_of_pocket=clear), 0.0))
     assert met
     for frustum in met:
         width = ring_width(frustum, column)
@@ -248,7 +248,7 @@ def test_no_candidate_has_a_thin_ring(pocket, seat, wall, clear):
 @pytest.mark.parametrize("degrees", [0.0, 20.0, 40.0])
 def test_core_goes_through_the_stock_below_the_back(degrees):
     column = Hole(0.0, 0.0, 25.0, pocket_diameter=31.0, axis=leaning(degrees))
-    for frustum in candidates(column, Wish(), -0.4):
+    for frustum in candidates(column, CoreRequest(), -0.4):
         points = frustum.solid.vertices
         lowest = points[np.argsort(points @ np.array(column.axis))[:128]]
         assert lowest[:, 2].max() < -0.4

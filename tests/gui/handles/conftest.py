@@ -60,7 +60,7 @@ class PointerDriver:
         """Give a place in mm, or one so far off it, as a pixel."""
         from PySide6.QtCore import QPoint
 
-        x, y = self.view.project(np.asarray(place, dtype=float) + off)
+        x, y, _ = self.view.lens.project(np.asarray(place, dtype=float) + off)[0]
         return QPoint(round(x), round(y))
 
     def point(self, spot) -> None:

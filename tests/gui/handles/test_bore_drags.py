@@ -8,7 +8,7 @@ import pytest
 from boring import CATALOGUE, bored
 from holdwright.geometry.hole.hole_cut import hole_cutter
 from holdwright.gui.handles import hole_shapes
-from holdwright.gui.handles.bore_handles import ARM, CLEAR, lean_knob, lean_of
+from holdwright.gui.handles.bore_and_screw_handles import ARM, CLEAR, lean_knob, lean_of
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from shapes import block
@@ -76,9 +76,9 @@ def test_the_bore_leans_where_its_knob_is_pushed(pointer, edits):
     assert values.tilt == pytest.approx(6.0, abs=1.0)
     assert abs(values.toward) == pytest.approx(180.0, abs=5.0)
     assert edits() == before + 1
-    told = pointer.view.overlay.labels[f"{handles.context.step_id}/thickness"].text
+    told = pointer.view.overlay.labels[f"{handles.step_id}/thickness"].text
     pointer.settled()
-    made = pointer.document.step(handles.context.step_id)
+    made = pointer.document.step(handles.step_id)
     bore = made.features[-1]
     assert bore.tilt == pytest.approx(values.tilt)
     assert bore.axis[0] < 0.0
@@ -88,7 +88,7 @@ def test_the_bore_leans_where_its_knob_is_pushed(pointer, edits):
 
 def test_each_bore_of_a_row_is_drawn_and_all_move_together(pointer, edits):
     handles = pointer.take("cut_bore")
-    step = handles.context.step_id
+    step = handles.step_id
     pointer.document.edits.edit(step, {"count": 2, "pitch": 45.0, "washer": None, "wall": 4.0, "edge": 6.0})
     pointer.settled()
     one, two = handles.state.holes

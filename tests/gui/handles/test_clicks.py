@@ -7,8 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.gui.document.missing_input import missing_input
-from holdwright.gui.document.piece_model import Pieces
+from holdwright.gui.document.step_texts import missing_input
 
 
 def _values(pointer, operation):
@@ -20,28 +19,28 @@ def test_a_face_clicked_on_the_turned_hold_is_the_back(pointer, edits):
     before = edits()
     spot = pointer.pixel((5.0, -8.0, 0.0))
     pointer.point(spot)
-    assert f"{handles.context.step_id}/area" in pointer.ghosts()
+    assert f"{handles.step_id}/area" in pointer.ghosts()
     pointer.click(spot)
     values = _values(pointer, "orient_to_base")
     assert values.by == "face"
     assert edits() == before + 1
     # The pick is in the frame of the hold as it enters the step; brought over, it is where the pointer was.
-    place = move_points(handles.context.frames.from_entering, np.array(values.face.point))
+    place = move_points(handles.frames.from_entering, np.array(values.face.point))
     assert place == pytest.approx([5.0, -8.0, 0.0], abs=2 * pointer.view.lens.mm_per_pixel(place))
     pointer.settled()
-    made = pointer.document.step(handles.context.step_id)
+    made = pointer.document.step(handles.step_id)
     assert made.result.startswith("picked face")
     assert made.findings == ()
     # It was the back before, so nothing turns.
-    shown = handles.context.frames.from_entering[:3, :3] / np.cbrt(
-        np.linalg.det(handles.context.frames.from_entering[:3, :3])
+    shown = handles.frames.from_entering[:3, :3] / np.cbrt(
+        np.linalg.det(handles.frames.from_entering[:3, :3])
     )
     assert shown[2] @ [0.0, 1.0, 0.0] == pytest.approx(1.0, abs=1e-3)
 
 
 def test_three_points_make_a_back_when_the_third_is_there(pointer, edits):
     handles = pointer.take("orient_to_base")
-    step = handles.context.step_id
+    step = handles.step_id
     pointer.document.edits.edit(step, {"by": "points"})
     pointer.settled()
     assert "three points" in missing_input(pointer.document.recipe.step(step))
@@ -58,15 +57,15 @@ def test_three_points_make_a_back_when_the_third_is_there(pointer, edits):
 
 def test_a_tip_is_left_out_and_taken_in_again(pointer, edits):
     handles = pointer.take("chamfer_tips", "three_quarter")
-    step, before = handles.context.step_id, edits()
-    assert [mark.kind for mark in handles.state.marks] == ["cut"]
-    pointer.click(pointer.pixel(handles.state.marks[0].place))
+    step, before = handles.step_id, edits()
+    assert [mark.kind for mark in handles.state] == ["cut"]
+    pointer.click(pointer.pixel(handles.state[0].place))
     assert len(_values(pointer, "chamfer_tips").leave_out) == 1
-    assert [mark.kind for mark in handles.state.marks] == ["left"]
+    assert [mark.kind for mark in handles.state] == ["left"]
     assert f"{step}/0-hollow" in pointer.ghosts()
     pointer.settled()
     assert pointer.document.step(step).result == "0 of 1 tip cut"
-    pointer.click(pointer.pixel(handles.state.marks[0].place))
+    pointer.click(pointer.pixel(handles.state[0].place))
     assert _values(pointer, "chamfer_tips").leave_out == ()
     pointer.settled()
     assert pointer.document.step(step).result == "1 of 1 tip cut"
@@ -83,12 +82,12 @@ def test_a_tip_is_added_with_shift(pointer, edits):
     assert edits() == before + 1
     pick = np.array(values.picks[0].point)
     assert pick[:2] == pytest.approx([-24.0, 20.0], abs=4 * pointer.view.lens.mm_per_pixel(pick))
-    assert handles.state.marks
+    assert handles.state
 
 
 def nub_in_view(pointer, handles):
     """Give the pixel at which the nub is seen, from above."""
-    return pointer.pixel((handles.context.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0]))[:3])
+    return pointer.pixel((handles.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0]))[:3])
 
 
 def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
@@ -96,8 +95,8 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
     before = edits()
     spot = nub_in_view(pointer, handles)
     pointer.point(spot)
-    assert handles.under == pointer.document.pieces.pointed == "nub"
-    assert "nub" in pointer.view.overlay.labels[f"{handles.context.step_id}/pointed"].text
+    assert pointer.document.pieces.pointed == "nub"
+    assert "nub" in pointer.view.overlay.labels[f"{handles.step_id}/pointed"].text
     pointer.click(spot)
     assert pointer.document.pieces.chosen == "nub"
     assert edits() == before, "to choose changes nothing"
@@ -105,12 +104,12 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
     pointer.qtbot.keyClick(pointer.canvas, Qt.Key.Key_Delete)
     assert _values(pointer, "import_sculpt").leave_out == ("nub",)
     pointer.settled()
-    assert pointer.document.step(handles.context.step_id).result == "1 piece fused, 1 left out"
-    assert f"{handles.context.step_id}/left" in pointer.ghosts()
+    assert pointer.document.step(handles.step_id).result == "1 piece fused, 1 left out"
+    assert f"{handles.step_id}/left" in pointer.ghosts()
     pointer.view.fit()
     pointer.point(pointer.view.rect().topLeft())
     pointer.point(nub_in_view(pointer, handles))
-    assert handles.under == "nub", "its ghost is met as the piece was"
+    assert pointer.document.pieces.pointed == "nub", "its ghost is hit as the piece was"
     pointer.qtbot.keyClick(pointer.canvas, Qt.Key.Key_Delete)
     assert _values(pointer, "import_sculpt").leave_out == ()
     assert edits() == before + 2
@@ -125,9 +124,9 @@ def test_what_was_made_anew_is_tinted_and_overlaps_are_marked(pointer, monkeypat
         else each
         for each in pointer.document.pieces.accounts
     ]
-    monkeypatch.setattr(Pieces, "accounts", tuple(made))
+    monkeypatch.setattr(pointer.document.pieces, "accounts", tuple(made))
     handles = pointer.take("import_sculpt", "top")
-    step = handles.context.step_id
+    step = handles.step_id
     assert {f"{step}/rebuilt", f"{step}/overlaps-knob"} <= pointer.ghosts()
     pointer.point(pointer.view.rect().topLeft())
     pointer.point(nub_in_view(pointer, handles))

@@ -29,12 +29,12 @@ def test_the_envelope_follows_its_circle(pointer, edits):
     assert edits() == before + 1
     assert np.hypot(*pointer.grip("circle-knob")[:2]) == pytest.approx(wanted / 2)
     pointer.settled()
-    assert f"circle {wanted:.1f} mm" in pointer.document.step(handles.context.step_id).result
+    assert f"circle {wanted:.1f} mm" in pointer.document.step(handles.step_id).result
 
 
 def test_a_side_of_the_box_follows_the_hand(pointer, edits):
     handles = pointer.take("scale_to_envelope")
-    pointer.document.edits.edit(handles.context.step_id, {"rule": "box", "box_y": 0.0})
+    pointer.document.edits.edit(handles.step_id, {"rule": "box", "box_y": 0.0})
     pointer.settled()
     before = edits()
     knob = pointer.grip("box_x+")
@@ -55,10 +55,22 @@ def test_the_cut_follows_the_hand_and_is_made_there(pointer, edits):
     assert values.height == pytest.approx(low + 9.0, abs=0.1 + 2 * _pixel(pointer, knob))
     assert edits() == before + 1
     pointer.settled()
-    result = pointer.document.step(handles.context.step_id).result
+    result = pointer.document.step(handles.step_id).result
     assert f"cut {values.height:.1f} mm above the lowest point" in result
     # The outline at the cut lies where the rim of the hold now shown ends.
     assert pointer.grip("cut")[2] == pytest.approx(values.rim, abs=0.02)
+
+
+def test_heights_that_were_weighed_are_marked_and_a_drag_near_one_takes_it(pointer):
+    handles = pointer.take("trim_base", "right")
+    labels = pointer.view.overlay.labels
+    marked = [float(label.text.split()[1]) for name, label in labels.items() if "/mark-" in name]
+    assert len(marked) == 2
+    assert all(abs(mark - handles.state.height) > 1.0 for mark in marked)
+    knob = pointer.grip("cut")
+    way = marked[0] - handles.state.height + 0.3
+    pointer.drag(pointer.pixel(knob), pointer.pixel(knob, (0.0, 0.0, way)))
+    assert _values(pointer, "trim_base").height == pytest.approx(marked[0], abs=0.05)
 
 
 def test_the_rim_is_drawn_out_by_its_own_knob(pointer, edits):
@@ -81,9 +93,9 @@ def test_the_bore_goes_where_its_ring_is_put(pointer, edits):
     near = 0.1 + 2 * _pixel(pointer, knob)
     assert values.at == pytest.approx((knob[0] - 7.0, knob[1] + 4.0), abs=near)
     assert edits() == before + 1
-    told = pointer.view.overlay.labels[f"{handles.context.step_id}/thickness"].text
+    told = pointer.view.overlay.labels[f"{handles.step_id}/thickness"].text
     pointer.settled()
-    made = pointer.document.step(handles.context.step_id)
+    made = pointer.document.step(handles.step_id)
     # What was told while dragging is what the step then found.
     assert f"{float(told.split()[1]):.1f}" in (
         f"{made.features[-1].thickness_under_seat + shift:.1f}" for shift in (-0.1, 0.0, 0.1)
@@ -110,7 +122,7 @@ def test_the_seat_goes_deeper_along_the_axis(pointer, edits):
     assert edits() == before + 1
     assert handles.state.holes[0].hole.seat == pytest.approx(seat - 6.0, abs=0.5 + 2 * _pixel(pointer, knob))
     pointer.settled()
-    bore = pointer.document.step(handles.context.step_id).features[-1]
+    bore = pointer.document.step(handles.step_id).features[-1]
     assert bore.seat_z == pytest.approx(handles.state.holes[0].hole.seat, abs=0.05)
 
 
@@ -139,7 +151,7 @@ def test_a_core_is_widened_by_its_ring(pointer, edits, grip, field):
     assert wanted == pytest.approx(size, abs=0.5 + 3 * _pixel(pointer, knob))
     assert edits() == before + 1
     pointer.settled()
-    face = pointer.document.step(handles.context.step_id).features[-1]
+    face = pointer.document.step(handles.step_id).features[-1]
     assert getattr(face, field) == pytest.approx(wanted, abs=0.01)
 
 
@@ -152,12 +164,12 @@ def test_the_turn_ring_clicks_in_at_whole_ticks(pointer, edits):
     assert _values(pointer, "orient_to_base").turn == 30.0
     assert edits() == before + 1
     pointer.settled()
-    assert pointer.document.is_current(handles.context.step_id)
+    assert pointer.document.is_current(handles.step_id)
 
 
 def test_a_plane_is_picked_and_drawn_along_its_normal(pointer, edits):
     handles = pointer.take("orient_to_base")
-    step = handles.context.step_id
+    step = handles.step_id
     pointer.document.edits.edit(step, {"by": "plane"})
     pointer.settled()
     pointer.view.set_view("back")  # it stays as it was turned
@@ -175,14 +187,14 @@ def test_a_plane_is_picked_and_drawn_along_its_normal(pointer, edits):
     knob = pointer.grip("plane")
     pointer.drag(pointer.pixel(knob), pointer.pixel(knob, (0.0, 0.0, -8.0)))
     moved = np.array(_values(pointer, "orient_to_base").plane.point) - plane.point
-    shown = handles.context.frames.from_entering[:3, :3] @ moved
+    shown = handles.frames.from_entering[:3, :3] @ moved
     assert shown == pytest.approx([0.0, 0.0, -8.0], abs=2 * _pixel(pointer, knob))
     assert edits() == before + 2
 
 
 def test_a_plane_drawn_into_the_hold_is_where_the_back_is_cut(pointer):
     handles = pointer.take("orient_to_base")
-    step = handles.context.step_id
+    step = handles.step_id
     lying = PointPick(point=(0.0, 0.0, 0.0), normal=(0.0, -1.0, 0.0))
     pointer.document.edits.edit(step, {"by": "plane", "plane": lying})
     pointer.settled()
@@ -194,7 +206,7 @@ def test_a_plane_drawn_into_the_hold_is_where_the_back_is_cut(pointer):
     assert f"{step}/cut" in pointer.ghosts()
     pointer.release(pointer.pixel(knob, (0.0, 0.0, 9.0)))
     pointer.settled()
-    shown = handles.context.frames.place(_values(pointer, "orient_to_base").plane)[0]
+    shown = handles.frames.place(_values(pointer, "orient_to_base").plane)[0]
     assert shown[2] == pytest.approx(9.0, abs=2 * _pixel(pointer, knob))
     lost = before - pointer.document.step(trimmed).measures.bounds_mm[1][2]
     assert lost > 3.0, "the finished back lies on the plane"
@@ -226,7 +238,7 @@ def test_ghosts_come_with_the_tool_and_go_with_it(pointer):
 def test_a_step_that_is_skipped_has_no_handles(pointer, edits):
     handles = pointer.take("cut_bore")
     knob = pointer.grip("place-knob")
-    pointer.document.edits.toggle_step(handles.context.step_id)
+    pointer.document.edits.toggle_step(handles.step_id)
     assert pointer.ghosts() == set()
     before = edits()
     pointer.drag(pointer.pixel(knob), pointer.pixel(knob, (9.0, 0.0, 0.0)))

@@ -11,7 +11,6 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.gui.handles.flat_area import FlatAreas
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.hole_handles import EnteringHold
-from holdwright.gui.handles.level_cut import level_cut
 from holdwright.gui.handles.pointer_projection import (
     along_axis,
     area_text,
@@ -23,6 +22,7 @@ from holdwright.gui.handles.pointer_projection import (
 from holdwright.gui.handles.shapes import box_edges, disc, ring, turned
 from holdwright.gui.handles.silhouette import Silhouette, thicker
 from holdwright.gui.handles.step_solids import Frames
+from holdwright.gui.handles.trim_handles import enclosed_area, level_cut
 from holdwright.gui.handles.turn_ring import wrapped
 from holdwright.gui.viewport.view_camera import Lens, Pose
 from holdwright.hold.feature import Bore
@@ -42,9 +42,9 @@ def test_a_level_cut_has_the_area_of_the_kernels_section(solid):
         z = float(low + share * (high - low))
         cut = level_cut(surface_of(solid), z)
         expected = sum(signed_area(outline) for outline in section(solid, z))
-        assert cut.area == pytest.approx(expected, rel=2e-4)
-        assert np.allclose(cut.segments[..., 2], z)
-    assert level_cut(surface_of(solid), float(high) + 1.0).area == 0.0
+        assert enclosed_area(cut) == pytest.approx(expected, rel=2e-4)
+        assert np.allclose(cut[..., 2], z)
+    assert len(level_cut(surface_of(solid), float(high) + 1.0)) == 0
 
 
 def test_a_flat_area_is_the_one_the_step_fits():
@@ -52,12 +52,12 @@ def test_a_flat_area_is_the_one_the_step_fits():
     areas = FlatAreas(surface_of(solid))
     area = areas.round(np.array([3.0, 4.0, 0.0]), -UP)
     _, expected = flat_round(solid, nearest(solid, np.array([3.0, 4.0, 0.0]), -UP))
-    assert area.area == pytest.approx(expected, rel=1e-3)
-    assert area.area == pytest.approx(np.pi * 50.0**2, rel=1e-2)
+    assert area.mesh.area == pytest.approx(expected, rel=1e-3)
+    assert area.mesh.area == pytest.approx(np.pi * 50.0**2, rel=1e-2)
     assert area.normal == pytest.approx(-UP, abs=1e-6)
     assert areas.holds(area, np.array([-20.0, 10.0, 0.0]), -UP)
     assert not areas.holds(area, np.array([0.0, 0.0, 40.0]), UP)
-    rim = areas.rim(area)
+    rim = area.mesh.vertices[area.mesh.open_edges]
     assert np.linalg.norm(rim[:, 0] - rim[:, 1], axis=1).sum() == pytest.approx(2 * np.pi * 50.0, rel=1e-2)
     assert areas.round(np.array([200.0, 0.0, 0.0]), UP) is None
 

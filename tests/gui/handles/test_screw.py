@@ -15,7 +15,7 @@ def screw(pointer):
     pointer.document.edits.add_step("cut_screw_hole")
     pointer.settled()
     handles = pointer.take("cut_screw_hole", "three_quarter")
-    return handles, handles.context.step_id
+    return handles, handles.step_id
 
 
 def _values(pointer, step_id):
@@ -104,15 +104,13 @@ def test_collars_are_widened_by_their_ring(pointer, edits, screw):
     knob, before = pointer.grip("collar 0"), edits()
     foot = np.array([collar.x, collar.y, 0.0])
     pointer.drag(pointer.pixel(knob), pointer.pixel(foot + (knob - foot) * 1.5))
-    wanted = _values(pointer, handles.context.step_id).collar_diameter
+    wanted = _values(pointer, handles.step_id).collar_diameter
     assert wanted == pytest.approx(1.5 * 15.6, abs=1.5)
     assert edits() == before + 1
     pointer.settled()
-    (made,) = [
-        each for each in pointer.document.step(handles.context.step_id).features if isinstance(each, Collar)
-    ]
+    (made,) = [each for each in pointer.document.step(handles.step_id).features if isinstance(each, Collar)]
     assert made.diameter == pytest.approx(wanted)
     # Never narrower than the head.
     knob = pointer.grip("collar 0")
     pointer.drag(pointer.pixel(knob), pointer.pixel(foot + (knob - foot) * 0.1))
-    assert _values(pointer, handles.context.step_id).collar_diameter == pytest.approx(10.4)
+    assert _values(pointer, handles.step_id).collar_diameter == pytest.approx(10.4)

@@ -9,6 +9,7 @@ from holdwright.gui.sidebar.step_line import StepLine, shortened
 from holdwright.gui.sidebar.step_state import shop_numbers, step_states
 from holdwright.gui.widgets import style
 from holdwright.operations import OPERATIONS
+from holdwright.operations.import_sculpt import CLOSE_FLAT
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Step
 from holdwright.session import Session
@@ -218,6 +219,7 @@ def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document
     assert (first.result, first.flags, first.stale) == ("9 pieces fused", 0, False)
     assert (second.flags, second.grave) == (2, True)
     assert third.failed == "The hold has no size; choose a rule."
+    assert not sidebar.card.entries["s3"].offer.isVisible()
     assert sidebar.card.entries["s3"].failure.isVisible()
     assert fourth.stale
     assert not fourth.working
@@ -234,15 +236,29 @@ def test_rows_tell_working_done_failed_skipped_and_out_of_date(sidebar, document
     assert not sidebar.card.entries["s3"].failure.isVisible()
 
 
-def test_lengths_follow_the_preferred_unit(qtbot, sidebar, document, settings):
+def test_a_refused_sheet_gets_its_flat_back_by_one_click(qtbot, sidebar, document, runner):
+    refused = f'The sculpt\'s one piece, "cliff", bounds no solid; close it in the sculpt, or {CLOSE_FLAT}.'
+    runner.give(document, "s1", failed=f"Step 1 (s1, Import): {refused}")
+    runner.finish("Step 1 ...")
+    entry = sidebar.card.entries["s1"]
+    assert entry.offer.isVisible()
+    assert entry.offer in entry.keyboard_path()
+    qtbot.mouseClick(entry.offer, LEFT)
+    assert document.recipe.step("s1").parameters.open_back == "close flat"
+    assert not entry.offer.isVisible()
+    assert entry.offer not in entry.keyboard_path()
+    document.edits.undo()
+    assert document.recipe.step("s1").parameters.open_back == "refuse"
+
+
+def test_lengths_follow_the_preferred_unit(qtbot, sidebar, document):
     qtbot.mouseClick(line(sidebar, "s4"), LEFT)
 
     def rim() -> str:
         return sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget().text()
 
     assert rim() == "3 mm"
-    settings.setValue("length_unit", "inch")
-    sidebar.refresh_settings()
+    sidebar.set_unit("inch")
     assert rim() == "0.118 in"
 
 
@@ -286,10 +302,11 @@ def test_further_steps_of_a_kind_count_on_from_the_middle():
         ]
 
     bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
-    assert shop_numbers(bores) == ("10", "60", "65", "66", "70")
-    many = shop_numbers(steps(*["cut_bore"] * 8))
+    assert tuple(shop_numbers(bores).values()) == ("10", "60", "65", "66", "70")
+    many = tuple(shop_numbers(steps(*["cut_bore"] * 8)).values())
     assert many == ("60", "65", "66", "67", "68", "69", "69.1", "69.2")
-    assert shop_numbers(steps("import_sculpt", "polish_by_hand", "trim_base")) == ("10", "15", "40")
+    unknown = steps("import_sculpt", "polish_by_hand", "trim_base")
+    assert tuple(shop_numbers(unknown).values()) == ("10", "15", "40")
 
 
 def test_a_size_is_shortened_to_whole_millimetres_and_then_to_bare_figures(qapp):

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 import pytest
+import pyvista
 
 from holdwright.pipeline.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
@@ -58,3 +59,9 @@ def parts() -> dict[str, ShownSolid]:
 def lump() -> ShownSolid:
     """Of 120 000 triangles: enough for a stand-in."""
     return shown_solid(boulder(50.0, segments=492))
+
+
+@pytest.fixture(scope="session")
+def cap_area() -> Callable[..., float]:
+    """Gives the area of a cut face in mm2."""
+    return lambda face: pyvista.wrap(face).area

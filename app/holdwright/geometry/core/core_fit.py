@@ -32,7 +32,7 @@ _LEAST_REACH = 1.0
 
 
 @dataclass(frozen=True)
-class Wish:
+class CoreRequest:
     """What a core should be like, mm. A diameter of 0 is for us to choose."""
 
     wall_diameter: float = 0.0
@@ -52,7 +52,7 @@ class Fit:
     to_grip: Clearance
     """to_rim, to_grip: where the rim and the surface above it come nearest to it; infinitely far where that
     is farther than the least shell required."""
-    first_wish: Frustum
+    first_choice: Frustum
     """The core that would have been chosen with room to spare; the same frustum if there was room."""
 
     @property
@@ -61,43 +61,43 @@ class Fit:
         return min(self.to_rim.distance, self.to_grip.distance)
 
 
-def fit_core(column: Hole, wish: Wish, surface: HoldSurface) -> Fit:
-    """Take the first candidate that leaves `wish.least_shell` of shell, else the one that leaves most.
+def fit_core(column: Hole, request: CoreRequest, surface: HoldSurface) -> Fit:
+    """Take the first candidate that leaves `request.least_shell` of shell, else the one that leaves most.
 
     All candidates lie within the first, so that only the surface near the first matters. Bounds from
     the vertices alone leave few candidates to be looked at closely.
     """
     bottom = min(float(surface.mesh.vertices[:, 2].min()), 0.0)
-    reach = max(wish.least_shell, _LEAST_REACH)
-    cores = list(candidates(column, wish, bottom))
+    reach = max(request.least_shell, _LEAST_REACH)
+    cores = list(candidates(column, request, bottom))
     low, high = cores[0].bounds
     near = surface.near(low - reach, high + reach)
     rim, above = (ClearanceQuery(part) for part in near.grip())
     at_most = {frustum: min(rim.at_most(frustum), above.at_most(frustum)) for frustum in cores}
     fits: list[Fit] = []
-    for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], wish.least_shell)):
+    for frustum in sorted(cores, key=lambda frustum: -min(at_most[frustum], request.least_shell)):
         if at_most[frustum] <= max((fit.shell for fit in fits), default=-np.inf):
             break
         fits.append(Fit(frustum, rim.nearest_to(frustum, reach), above.nearest_to(frustum, reach), cores[0]))
-        if fits[-1].shell >= wish.least_shell:
+        if fits[-1].shell >= request.least_shell:
             return fits[-1]
     return max(fits, key=lambda fit: fit.shell)
 
 
-def candidates(column: Hole, wish: Wish, bottom: float) -> Iterator[Frustum]:
-    """Give the cores that meet a wish, best first.
+def candidates(column: Hole, request: CoreRequest, bottom: float) -> Iterator[Frustum]:
+    """Give the cores that meet a request, best first.
 
-    A core either leaves a ring of at least `wish.clear_of_pocket` round the pocket and ends `wish.above_seat`
-    above the seat, or stands within the pocket's outline and ends at the seat: never a thin ring. Only a top
+    A core either leaves a ring of at least `clear_of_pocket` round the pocket and ends `above_seat` above the
+    seat, or stands within the pocket's outline and ends at the seat: never a thin ring. Only a top
     diameter that the recipe sets is taken as it is.
     """
     pocket = 2.0 * column.pocket_reach
-    around = max(COLUMN_TO_POCKET * pocket, pocket + 2.0 * wish.clear_of_pocket)
-    top = column.seat + wish.above_seat
-    wall = wish.wall_diameter
-    if wish.top_diameter > 0.0:
-        walls = [wall] if wall > 0.0 else [_widened(wish.top_diameter, top, taper) for taper in TAPERS]
-        yield from (_frustum(column, wall, wish.top_diameter, top, bottom) for wall in walls)
+    around = max(COLUMN_TO_POCKET * pocket, pocket + 2.0 * request.clear_of_pocket)
+    top = column.seat + request.above_seat
+    wall = request.wall_diameter
+    if request.top_diameter > 0.0:
+        walls = [wall] if wall > 0.0 else [_widened(request.top_diameter, top, taper) for taper in TAPERS]
+        yield from (_frustum(column, wall, request.top_diameter, top, bottom) for wall in walls)
     elif pocket == 0.0:
         narrowed = _widened(wall, top, -TAPERS[0])
         yield _frustum(column, wall, max(narrowed, wall / 2.0), top, bottom)

@@ -15,27 +15,17 @@ _FIRST_REACH = 1.0 / 16.0
 
 
 class RayTree:
-    """Triangles sorted along a space-filling curve, with the bounds of 2, 4, 8 ... in a row.
-
-    The curve is the order of Morton (1966): the bits of x, y and z taken in turn.
-    """
+    """Finds what rays hit, see `box_levels`."""
 
     def __init__(self, surface: Mesh) -> None:
         self._centre = surface.bounds.mean(axis=0)
         corners = surface.corners - self._centre
-        order = np.argsort(_morton(corners.mean(axis=1)))
-        self._order = order
-        corners = corners[order]
+        self._order, self._levels = box_levels(corners)
+        corners = corners[self._order]
         self._corner = corners[:, 0]
         self._edge = corners[:, 1] - corners[:, 0]
         self._other_edge = corners[:, 2] - corners[:, 0]
         self._extent = surface.diagonal
-        low, high = corners.min(axis=1), corners.max(axis=1)
-        self._levels = [_by_axis(low, high)]
-        while len(low) > 1:
-            low, high = _grouped(low, np.inf, np.minimum), _grouped(high, -np.inf, np.maximum)
-            self._levels.append(_by_axis(low, high))
-        self._levels.reverse()
 
     def first_hits(self, origins: Floats, directions: Floats) -> tuple[Floats, Indices]:
         """Give distance and triangle of each ray's first hit on either side, infinity and -1 where none is.
@@ -115,6 +105,32 @@ class RayTree:
         distances[rays[first]] = distance[first]
         met[rays[first]] = self._order[nodes[first]]
         return distances, met
+
+
+def box_levels(corners: Floats) -> tuple[Indices, list[Columns]]:
+    """Sort triangles along a space-filling curve, and give the bounds of 1, 2, 4, 8 ... in a row.
+
+    The curve is the order of Morton (1966): the bits of x, y and z taken in turn.
+
+    Parameters
+    ----------
+    corners
+        (m, 3, 3) of each triangle.
+
+    Returns
+    -------
+    tuple
+        (m,) numbers of the triangles in order; and level by level, from one box round all to one round each,
+        the least and greatest coordinates of the boxes, axis by axis. Box i holds boxes 2 i and 2 i + 1 of
+        the next level.
+    """
+    order = np.argsort(_morton(corners.mean(axis=1)))
+    low, high = corners[order].min(axis=1), corners[order].max(axis=1)
+    levels = [_by_axis(low, high)]
+    while len(low) > 1:
+        low, high = _grouped(low, np.inf, np.minimum), _grouped(high, -np.inf, np.maximum)
+        levels.append(_by_axis(low, high))
+    return order, levels[::-1]
 
 
 def _meet_boxes(

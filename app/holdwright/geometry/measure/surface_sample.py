@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.geometry.mesh.mesh import cross_products, lengths
+from holdwright.geometry.mesh.mesh import Mesh, cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 SAMPLE_SIZE = 20_000
@@ -69,8 +69,8 @@ class SurfaceSample:
         return np.asarray(origin + moment / volume)
 
 
-def whole_surface(solid: Solid) -> SurfaceSample:
-    """Take every triangle of a solid."""
+def whole_surface(solid: Solid | Mesh) -> SurfaceSample:
+    """Take every triangle of a solid, or of its surface."""
     flux, areas = _area_vectors(solid)
     return _taken(solid, flux, areas, np.arange(len(areas)), areas)
 
@@ -91,12 +91,14 @@ def sample_surface(solid: Solid, size: int = SAMPLE_SIZE) -> SurfaceSample:
     return _taken(solid, flux, areas, chosen, np.full(size, each))
 
 
-def _taken(solid: Solid, flux: Floats, areas: Floats, chosen: Indices, weights: Floats) -> SurfaceSample:
+def _taken(
+    solid: Solid | Mesh, flux: Floats, areas: Floats, chosen: Indices, weights: Floats
+) -> SurfaceSample:
     lengths = np.where(areas[chosen] > 0, areas[chosen], 1.0)
     return SurfaceSample(solid.vertices[solid.triangles[chosen]], flux[chosen] / lengths[:, None], weights)
 
 
-def _area_vectors(solid: Solid) -> tuple[Floats, Floats]:
+def _area_vectors(solid: Solid | Mesh) -> tuple[Floats, Floats]:
     """Give normals as long as the area (m, 3) and areas (m,) of all triangles, mm2."""
     flux = cross_products(solid.vertices, solid.triangles)
     flux *= 0.5

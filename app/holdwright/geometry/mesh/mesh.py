@@ -8,13 +8,16 @@ scipy's.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.mesh.connectivity import edge_uses, grouped, open_edges, vertex_sets
 from holdwright.geometry.mesh.frame import move_points
+
+F = TypeVar("F", bound=np.floating[Any])
 
 _FEW = 8
 """A submesh of fewer triangles than the mesh has vertices over this finds those it uses by sorting."""
@@ -148,13 +151,15 @@ class Mesh:
         return Mesh(move_points(placement, self.vertices), self.triangles)
 
 
-def cross_products(vertices: Floats, triangles: Indices) -> Floats:
+def cross_products(vertices: NDArray[F], triangles: Indices) -> NDArray[F]:
     """Give the (m, 3) normals of triangles, each twice as long as the area."""
-    a, b, c = (vertices[triangles[:, corner]] for corner in range(3))
-    first, second = b - a, c - a
-    crosses = np.empty_like(first)
+    a, b, c = np.ascontiguousarray(triangles.T)
+    starts = [(column, column.take(a)) for column in np.ascontiguousarray(vertices.T)]
+    # Coordinate by coordinate: twice as quick as row by row.
+    first, second = ([column.take(ends) - start for column, start in starts] for ends in (b, c))
+    crosses = np.empty((len(triangles), 3), dtype=vertices.dtype)
     for axis, (one, other) in enumerate(((1, 2), (2, 0), (0, 1))):
-        crosses[:, axis] = first[:, one] * second[:, other] - first[:, other] * second[:, one]
+        crosses[:, axis] = first[one] * second[other] - first[other] * second[one]
     return crosses
 
 

@@ -95,6 +95,7 @@ def survey(
     mending: bool = True,
     largest_hole: float = 1.0,
     voxel: float | None = None,
+    open_back: bool = False,
 ) -> SculptSurvey:
     """Take a sculpt apart, mend its pieces and find the ground block among them.
 
@@ -110,9 +111,11 @@ def survey(
         Widest hole to close, as a share of its piece's extent.
     voxel
         Of surfaces made anew, in the sculpt's unit; None: a 120th of the piece's extent.
+    open_back
+        Whether a sheet with one open rim gets a flat back.
     """
     low, high = sculpt.bounds
-    limits = Limits(float((high - low).max()), largest_hole, voxel) if mending else None
+    limits = Limits(float((high - low).max()), largest_hole, voxel, open_back) if mending else None
     pieces = take_apart(sculpt, progress.part(0.0, 0.8), limits)
     progress.report(0.8, "looking for a ground block")
     sound = [piece for piece in pieces if piece.solid is not None]

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 from manifold3d import triangulate as ear_clip
@@ -14,6 +13,7 @@ from holdwright.geometry.measure.crossings import unrolled
 from holdwright.geometry.mesh.boundary_loops import Loop
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.repair.fairing import faired
+from holdwright.geometry.repair.repair_account import HoleKind
 
 FLAT = 2e-3
 """A rim no farther off its plane than this share of its span is closed flat."""
@@ -35,7 +35,7 @@ class Filling:
     Attributes
     ----------
     kind
-        "flat": on the rim's own plane; "fair": a smooth surface.
+        "flat": on the rim's own plane; "fair": a smooth surface; "back": a wall down to a plane behind.
     vertices
         (k, 3) new vertices, to be numbered after those there were.
     triangles
@@ -45,10 +45,10 @@ class Filling:
     span
         Greatest distance across.
     lift
-        How far the rim is off its plane.
+        How far the rim is off its plane; of a back, the wall's greatest height.
     """
 
-    kind: Literal["flat", "fair"]
+    kind: HoleKind
     vertices: Floats
     triangles: Indices
     area: float
@@ -148,11 +148,11 @@ def _flat(vertices: Floats, group: Sequence[Loop]) -> Filling | None:
         return _patch("flat", vertices[:0], largest.corners[None, :], group)
     if largest.flatness > FLAT:
         return None
-    cut = _clipped(vertices, group)
+    cut = clipped(vertices, group)
     return None if cut is None else _patch("flat", vertices[:0], cut, group)
 
 
-def _clipped(vertices: Floats, group: Sequence[Loop]) -> Indices | None:
+def clipped(vertices: Floats, group: Sequence[Loop]) -> Indices | None:
     """Triangulate what rims enclose as seen along the largest one's normal; None where they cross there."""
     largest = group[0]
     corners = np.concatenate([loop.corners for loop in group])
@@ -172,7 +172,7 @@ def _clipped(vertices: Floats, group: Sequence[Loop]) -> Indices | None:
 
 def _fair(around: "_Neighbourhood", loop: Loop, number: int) -> Filling:
     vertices = around.vertices
-    cut = _clipped(vertices, [loop]) if loop.flatness < 0.2 and len(loop.corners) > 12 else None
+    cut = clipped(vertices, [loop]) if loop.flatness < 0.2 and len(loop.corners) > 12 else None
     if cut is None:
         cut = loop.corners[_least_area(vertices[loop.corners])]
     if len(loop.corners) < 5:
@@ -184,7 +184,7 @@ def _fair(around: "_Neighbourhood", loop: Loop, number: int) -> Filling:
 
 def _fair_between(around: "_Neighbourhood", group: Sequence[Loop], number: int) -> Filling | None:
     """Close what lies between a ragged rim and those within it; None where they cross as seen along it."""
-    cut = _clipped(around.vertices, group)
+    cut = clipped(around.vertices, group)
     if cut is None:
         return None
     corners = np.concatenate([loop.corners for loop in group])
@@ -213,7 +213,7 @@ class _Neighbourhood:
         return self._triangles[np.unique(order[place] // 3)]
 
 
-def _patch(kind: Literal["flat", "fair"], new: Floats, cut: Indices, group: Sequence[Loop]) -> Filling:
+def _patch(kind: HoleKind, new: Floats, cut: Indices, group: Sequence[Loop]) -> Filling:
     area = group[0].area - sum(loop.area for loop in group[1:])
     return Filling(kind, new, cut, area, group[0].span, max(loop.lift for loop in group))
 

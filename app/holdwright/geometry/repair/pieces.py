@@ -15,7 +15,7 @@ from holdwright.geometry.repair.enclosed_volume import one_of_sheets
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
-from holdwright.geometry.repair.self_overlap_repair import measured, resolved
+from holdwright.geometry.repair.self_overlap_repair import resolved
 from holdwright.progress import SILENT, Progress
 
 _MUCH = 0.25
@@ -168,8 +168,7 @@ def _resolved(found: Found, limits: Limits, progress: Progress) -> Found:
         progress.report(float(number) / len(asked), f"parting {_name(groups)}, which overlaps itself")
         done = resolved(solid.mesh, Mending("mended", before=solid.volume), limits.voxel)
         if done is not None:
-            account = measured(*done, solid.mesh, Mesh(solid.vertices, solid.triangles[:0]))
-            found[groups][place] = replace(found[groups][place], solid=done[0], mending=account)
+            found[groups][place] = replace(found[groups][place], solid=done[0], mending=done[1])
     return found
 
 

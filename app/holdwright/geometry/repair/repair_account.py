@@ -9,6 +9,7 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 Grade = Literal["as sculpted", "mended", "rebuilt"]
+HoleKind = Literal["flat", "fair", "back"]
 
 
 @dataclass(frozen=True)
@@ -23,18 +24,21 @@ class Limits:
         Widest hole that is closed, as a share of the piece's own extent (the diagonal of its box).
     voxel
         Of a rebuilt surface; None: a 120th of the piece's largest side.
+    open_back
+        Whether a sheet with one open rim gets a flat back.
     """
 
     extent: float
     largest_hole: float = 1.0
     voxel: float | None = None
+    open_back: bool = False
 
 
 @dataclass(frozen=True)
 class ClosedHole:
-    """A hole that was closed: its greatest width, area, how far its rim is off a plane, and where it is."""
+    """A hole that was closed: its greatest width, area, lift as of `Filling`, and where it is."""
 
-    kind: Literal["flat", "fair"]
+    kind: HoleKind
     span: float
     area: float
     lift: float
@@ -108,8 +112,9 @@ class Defect:
     ----------
     kind
         "flat": it has no volume; "open sheet": its rim is about as wide as itself; "wide hole": wider than
-        holes are closed; "one-sided": as a Moebius strip; "empty": it encloses nothing; "not closed": and not
-        mended.
+        holes are closed; "several rims": a sheet with more than one; "crossed rim": a sheet whose rim crosses
+        itself as seen along its back; "one-sided": as a Moebius strip; "empty": it encloses nothing; "not
+        closed": and not mended.
     triangles
         Number of triangles.
     open_edges, crowded_edges, flipped_edges
@@ -117,15 +122,20 @@ class Defect:
         opposite ways.
     hole, largest_hole
         Width of its widest hole, and of the widest that is closed, as shares of its extent.
+    rims
+        Widths of the rims in the way, in the sculpt's unit.
     """
 
-    kind: Literal["flat", "open sheet", "wide hole", "one-sided", "empty", "not closed"]
+    kind: Literal[
+        "flat", "open sheet", "wide hole", "several rims", "crossed rim", "one-sided", "empty", "not closed"
+    ]
     triangles: int
     open_edges: int = 0
     crowded_edges: int = 0
     flipped_edges: int = 0
     hole: float = 0.0
     largest_hole: float = 1.0
+    rims: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.weld import Welded
 from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, outward_parts
 from holdwright.geometry.repair.hole_filling import Filling, fillings
+from holdwright.geometry.repair.open_back import with_back
 from holdwright.geometry.repair.open_sheets import is_flat, why_no_solid
 from holdwright.geometry.repair.repair_account import Body, ClosedHole, Defect, Limits, Mending
 from holdwright.geometry.repair.self_overlap_repair import measured, resolved
@@ -24,8 +25,10 @@ def mend(surface: Welded, limits: Limits) -> list[Body]:
     parts = outward_parts(Mesh(surface.mesh.vertices, surface.mesh.triangles[~hanging]))
     areas = np.array([part.mesh.area for part in parts])
     scraps = areas < _SCRAP * areas.max()
-    found = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if not scrap]
-    rest = [_closed(surface, part, limits) for part, scrap in zip(parts, scraps, strict=True) if scrap]
+    # Parts that meet in vertices only are solids each by itself, and held against their own surface each.
+    closed = [_closed(surface, part, part.mesh if len(parts) > 1 else surface.mesh, limits) for part in parts]
+    found = [body for body, scrap in zip(closed, scraps, strict=True) if not scrap]
+    rest = [body for body, scrap in zip(closed, scraps, strict=True) if scrap]
     lost = sum(each.triangles for each in rest if each.solid is None)
     first = found[0].mending
     if first is not None:
@@ -34,16 +37,20 @@ def mend(surface: Welded, limits: Limits) -> list[Body]:
     return found + [each for each in rest if each.solid is not None]
 
 
-def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
+def _closed(surface: Welded, part: Outward, own: Mesh, limits: Limits) -> Body:
     mesh = part.mesh.compact()
     body = Body(len(mesh.triangles), mesh.bounds)
     if part.one_sided:
         return replace(body, defect=Defect("one-sided", body.triangles))
     loops = boundary_loops(mesh)
     defect = why_no_solid(mesh, loops, limits.largest_hole)
-    if defect is not None:
-        return replace(body, defect=defect)
-    fills = fillings(mesh, loops)
+    if defect is not None and defect.kind == "open sheet" and limits.open_back:
+        closed_by = with_back(mesh, surface.mesh.crosses.sum(axis=0), limits)
+    else:
+        closed_by = defect or (mesh, fillings(mesh, loops))
+    if isinstance(closed_by, Defect):
+        return replace(body, defect=closed_by)
+    mesh, fills = closed_by
     points = np.concatenate([mesh.vertices, *(fill.vertices for fill in fills)])
     filled = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(fill.triangles for fill in fills)])
     closed = Mesh(points, np.concatenate([mesh.triangles, filled]))
@@ -63,7 +70,7 @@ def _closed(surface: Welded, part: Outward, limits: Limits) -> Body:
     done = resolved(closed if closed.volume >= 0 else closed.flipped(), mending, limits.voxel)
     if done is None:
         return replace(body, defect=Defect("empty", body.triangles))
-    return replace(body, solid=done[0], mending=measured(*done, surface.mesh, Mesh(points, filled)))
+    return replace(body, solid=done[0], mending=measured(*done, own, Mesh(points, filled)))
 
 
 def _hole(vertices: Floats, fill: Filling) -> ClosedHole:

@@ -5,20 +5,31 @@ from dataclasses import replace
 import numpy as np
 from manifold3d import Error
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
 from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.mesh.connectivity import vertex_sets
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
-from holdwright.geometry.mesh.solid import Solid, kernel_of
+from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
+from holdwright.geometry.repair.mesh_arrangement import boundary
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Mending
-from holdwright.geometry.repair.self_overlap_slabs import untangled
+
+_CRUMB = 2e-5
+"""Share of the volume below which a part apart from the rest, or a hollow, is left out: tips of folds."""
+
+_LINES = 20_000
+"""Lines by which a surface is judged: volumes come out within a thousandth."""
+
+_OFF = 4e-3
+"""Share of its volume by which a solid may be off what lines counted."""
 
 
 def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Solid, Mending] | None:
-    """Make a solid of a closed surface, without overlap: as it is, else parted, else made anew.
+    """Make a solid of a closed surface, without overlap: as it is, else its boundary, else made anew.
 
     Parameters
     ----------
@@ -34,22 +45,48 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     tuple or None
         The solid and the account carried on; None where the surface encloses nothing.
     """
-    kernel = kernel_of(surface)
-    sound = kernel.status() == Error.NoError and kernel.num_tri() > 0
-    met = lines_through([surface])
+    met = lines_through([surface], _LINES)
     counted, doubled = float(met.volume[0]), float(met.doubled[0])
     account = replace(mending, counted=counted)
-    if sound and doubled <= LEAST * counted:
-        return Solid(kernel), replace(account, after=float(kernel.volume()))
+    if doubled <= LEAST * counted:
+        kernel = kernel_of(surface)
+        if kernel.status() == Error.NoError and kernel.num_tri() > 0:
+            return Solid(kernel), replace(account, after=float(kernel.volume()))
     account = replace(account, doubled=doubled)
-    new = untangled(kernel, counted, voxel) if sound else None
-    if new is None:
-        account = replace(account, grade="rebuilt")
-        new = rebuilt(surface, voxel)
+    kept = _outline(surface, counted)
+    if kept is not None:
+        solid, lost = kept
+        return solid, replace(account, after=solid.volume, away=Deviation(lost, 0.0))
+    new = rebuilt(surface, voxel)
     if new is None:
         return None
-    after = float(new.kernel.volume())
-    return Solid(new.kernel), replace(account, voxel=new.voxel, anew=new.anew, after=after)
+    solid = Solid(new.kernel)
+    account = replace(account, grade="rebuilt", voxel=new.voxel, anew=new.anew, after=solid.volume)
+    return solid, measured(solid, account, surface, Mesh(surface.vertices, surface.triangles[:0]))
+
+
+def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
+    """Give what a surface encloses as a solid, crumbs and slits left out, and how far crumbs reach from it.
+
+    None where that is too tangled, or not what lines `counted`.
+    """
+    outline = boundary(surface)
+    if outline is None:
+        return None
+    kernel = kernel_of(outline)
+    mesh = mesh_of(kernel)
+    count, part = vertex_sets(mesh.triangles, len(mesh.vertices))
+    part = part[mesh.triangles[:, 0]]
+    six = np.einsum("ij,ij->i", mesh.vertices[mesh.triangles[:, 0]] - surface.bounds[0], mesh.crosses)
+    volumes = np.bincount(part, weights=six / 6.0, minlength=count)
+    large = np.abs(volumes) > _CRUMB * counted
+    if abs(float(volumes[large].sum()) - counted) > _OFF * counted:
+        return None
+    if large.all():
+        return Solid(kernel), 0.0
+    solid = Solid(kernel_of(mesh.submesh(large[part])))
+    crumbs = mesh.submesh((~large & (volumes > 0))[part]).vertices
+    return solid, float(cKDTree(solid.vertices).query(crumbs)[0].max(initial=0.0))
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:

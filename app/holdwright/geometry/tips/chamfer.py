@@ -48,7 +48,7 @@ class TipCutting:
     width: float
     """Diameter of the largest circle in the flat, mm."""
     reached: bool
-    """Whether that is as wide as wanted."""
+    """Whether that is as wide as requested."""
     stopped: bool
     """Whether going deeper would have taken away more than the tip."""
     removed: float

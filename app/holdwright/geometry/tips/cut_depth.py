@@ -26,7 +26,7 @@ def depth_for(
     apex
         Number of the apex among the points.
     width
-        Diameter wanted of the largest circle in the flat, mm.
+        Requested diameter of the largest circle in the flat, mm.
     deepest
         Greatest depth, mm.
 
@@ -76,11 +76,11 @@ def _narrowed(slope: Slope, below: float, above: float, width: float) -> float:
     return max(above, SHALLOWEST)
 
 
-def _width(slope: Slope, depth: float, wanted: float, exactly: bool = False) -> float:
+def _width(slope: Slope, depth: float, requested: float, exactly: bool = False) -> float:
     """Diameter of the largest circle in the flat at a depth; 0 when its area shows it to be too small."""
     if depth <= 0.0:
         return 0.0
     outline = slope.shallower(depth).outline(depth)
-    if len(outline.lean) == 0 or (not exactly and outline.area < math.pi * wanted * wanted / 4.0):
+    if len(outline.lean) == 0 or (not exactly and outline.area < math.pi * requested * requested / 4.0):
         return 0.0
     return 2.0 * outline.largest_circle(0.002)[1]

@@ -108,8 +108,8 @@ class _Faces:
             )
             of, middle = face[near], middle[near]
             off = np.abs(np.einsum("ij,ij->i", self.normal[of], middle - self.corner[of]))
-            met = off <= half * np.abs(self.normal[of]).sum(axis=1)
-            kept.append((smaller[near[met]], of[met]))
+            crossed = off <= half * np.abs(self.normal[of]).sum(axis=1)
+            kept.append((smaller[near[crossed]], of[crossed]))
         return np.concatenate([cell for cell, _ in kept]), np.concatenate([of for _, of in kept])
 
     def bent(self, cells: Indices, face: Indices, cosine: float) -> tuple[Indices, Indices, Floats]:

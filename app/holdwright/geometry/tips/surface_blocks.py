@@ -15,7 +15,7 @@ SIDE = 8.0
 """Side of the boxes that are looked through for sharp places, in radii of the ball."""
 
 LONGEST = 24.0
-"""Longest part that is searched at once, in radii of the ball; longer edges are told in stretches."""
+"""Longest part that is searched at once, in radii of the ball; longer edges are reported in stretches."""
 
 MOST_BOXES = 1000
 """Boxes looked through at most: those of the widest spread of normals."""

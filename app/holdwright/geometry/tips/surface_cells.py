@@ -26,7 +26,7 @@ TOO_THIN = 0.03
 
 
 class SurfaceFractions:
-    """The surface of a solid in cells of the lattice, each with the least fraction met in it.
+    """The surface of a solid in cells of the lattice, each with the least fraction found in it.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ class SurfaceFractions:
     back
         Below this height, mm, nothing is looked at; None: everywhere.
     own
-        Corners of the box in which sharp places are told, mm; round about they are only looked at. None:
+        Corners of the box in which sharp places are reported, mm; round it they are only looked at. None:
         everywhere.
     """
 
@@ -62,7 +62,7 @@ class SurfaceFractions:
         self.sample.reshape(-1)[flat[order]] = np.arange(len(order))
 
     def owns(self, places: Floats) -> Mask:
-        """Tell of (n, 3) places whether they lie in the box told of."""
+        """Tell which of (n, 3) places lie in the box."""
         if self._own is None:
             return np.ones(len(places), dtype=bool)
         return np.asarray(((places >= self._own[0]) & (places < self._own[1])).all(axis=1))

@@ -1,21 +1,19 @@
 """Handles in the view: for each step the tool it is worked on with the pointer."""
 
+from functools import partial
 from typing import Any, Final
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.handles.bore_handles import BoreHandles
-from holdwright.gui.handles.context import HandleContext
+from holdwright.gui.handles.bore_and_screw_handles import BoreHandles, ScrewHandles
 from holdwright.gui.handles.core_handles import CoreHandles
 from holdwright.gui.handles.envelope_handles import EnvelopeHandles
 from holdwright.gui.handles.orient_handles import OrientHandles
 from holdwright.gui.handles.piece_handles import PieceHandles
-from holdwright.gui.handles.screw_handles import ScrewHandles
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.handles.tip_handles import TipHandles
 from holdwright.gui.handles.trim_handles import TrimHandles
-from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred
 
 HANDLES: Final[tuple[type[StepHandles[Any]], ...]] = (
@@ -49,10 +47,4 @@ def tool_for(
         None where there is no tool for such a step.
     """
     kind = next((each for each in HANDLES if each.operation == operation), None)
-    if kind is None:
-        return None
-
-    def context(viewport: Viewport) -> HandleContext:
-        return HandleContext(document, step_id, operation, catalogue, unit, viewport)
-
-    return StepTool(kind, context)
+    return StepTool(partial(kind, document, step_id, catalogue, unit)) if kind else None

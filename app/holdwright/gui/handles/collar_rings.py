@@ -14,22 +14,16 @@ from holdwright.hold.feature import Collar, Feature, ScrewHole
 
 @dataclass(frozen=True)
 class CollarRings:
-    """Collars as the pointer widens them.
-
-    Attributes
-    ----------
-    collars
-        As they were made, or will be.
-    least
-        The narrowest that the heads of the screws allow, mm.
-    """
+    """Collars as the pointer widens them."""
 
     collars: tuple[Collar, ...] = ()
+    """As they were made, or will be."""
     least: float = 0.0
+    """The narrowest that the heads of the screws allow, mm."""
 
     @classmethod
     def of(cls, features: Iterable[Feature], diameter: float) -> "CollarRings":
-        """Take the collars from what the step gave, with the diameter asked for; 0: as they are."""
+        """Take the collars from what the step gave, with the diameter requested; 0: as they are."""
         features = tuple(features)
         collars = [each for each in features if isinstance(each, Collar)]
         heads = [each.head_diameter for each in features if isinstance(each, ScrewHole)]
@@ -41,31 +35,22 @@ class CollarRings:
         size = max(diameter, self.least)
         return replace(self, collars=tuple(replace(each, diameter=size) for each in self.collars))
 
-    @property
-    def feet(self) -> list[Floats]:
-        """The rings at the wall, each a polyline."""
-        return [
-            ring(np.array([each.x, each.y, 0.0]), np.array(each.axis), each.diameter / 2)
-            for each in self.collars
-        ]
-
-    @property
-    def heads(self) -> list[Floats]:
-        """The rings at the collars' ends."""
-        found = []
-        for each in self.collars:
-            axis = np.array(each.axis)
-            end = np.array([each.x, each.y, 0.0]) + each.top * axis
-            found.append(ring(end, axis, each.diameter / 2))
-        return found
-
-    def middle(self, number: int) -> Floats:
+    def foot(self, number: int) -> Floats:
         """Give the foot (3,) of a collar."""
         return np.array([self.collars[number].x, self.collars[number].y, 0.0])
 
+    def rings(self, end: str) -> list[Floats]:
+        """Give the rings at the wall ("foot") or at the collars' other ends ("head"), each a polyline."""
+        found = []
+        for number, each in enumerate(self.collars):
+            axis = np.array(each.axis)
+            up = each.top * axis if end == "head" else 0.0
+            found.append(ring(self.foot(number) + up, axis, each.diameter / 2))
+        return found
+
     def draw(self, painter: GhostPainter, hot: str) -> None:
         """Draw the rings; `hot` names the grip under the pointer."""
-        for number, (foot, head) in enumerate(zip(self.feet, self.heads, strict=True)):
+        for number, (foot, head) in enumerate(zip(self.rings("foot"), self.rings("head"), strict=True)):
             name = f"collar {number}"
             painter.line(name, foot, hot=hot == name, through=True)
             painter.quiet_line(f"collar-end {number}", head)

@@ -10,56 +10,32 @@ from PySide6.QtCore import Qt
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum
-from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, Feature, PartingFace, Rim, holes
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
-
-LEAST: Final = 4.0
-MOST: Final = 1000.0
-"""Diameters the pointer can give, mm."""
-
-STAVE: Final = SIDES // 12
-"""Every so manieth side of a ring a line is drawn along the cone."""
-
-MOST_COLLAR: Final = 200.0
-"""Diameter of a collar that the pointer can give, mm."""
-
-LEAST_ABOVE: Final = 0.2
-LEAST_HEIGHT: Final = 1.0
 
 
 @dataclass(frozen=True)
 class Cone:
-    """One core.
-
-    Attributes
-    ----------
-    x, y, axis
-        Foot on the finished back, and unit vector off the wall.
-    wall, top
-        Diameters, mm.
-    height
-        Of the top along the axis, mm.
-    seat
-        Height of the bolt's seat along the axis; 0 where the core stands round no bore.
-    """
+    """One core."""
 
     x: float
     y: float
     axis: tuple[float, float, float]
+    """x, y and axis: foot on the finished back, and unit vector off the wall."""
     wall: float
     top: float
+    """wall and top: diameters, mm."""
     height: float
+    """Of the top along the axis, mm."""
     seat: float
+    """Height of the bolt's seat along the axis; 0 where the core stands round no bore."""
 
     @property
     def foot(self) -> Floats:
@@ -76,6 +52,11 @@ class Cone:
         """(3,) middle of the top."""
         return self.foot + self.height * np.array(self.axis)
 
+    def ring(self, name: str) -> Floats:
+        """Give the edge of its foot ("wall") or of its top ("top") as a closed polyline."""
+        centre, diameter = (self.foot, self.wall) if name == "wall" else (self.head, self.top)
+        return ring(centre, np.array(self.axis), diameter / 2)
+
 
 @dataclass(frozen=True)
 class Cones:
@@ -91,16 +72,11 @@ class CoreHandles(StepHandles[Cones]):
 
     operation = "split_core"
 
-    _surface: Surface | None = None
-    _grip_points: Floats | None = None
+    values: SplitCoreParameters
 
-    def read(self, step: Step) -> Cones:
+    def read(self) -> Cones:
         """Take the cores from what the step gave, with the sizes the recipe asks for."""
-        values = step.parameters
-        assert isinstance(values, SplitCoreParameters)
-        surface = entering_surface(self.frames)
-        if surface is not self._surface:
-            self._surface, self._grip_points = surface, None
+        values = self.values
         collars = CollarRings.of(self._own_features(), values.collar_diameter)
         if values.along == "point":
             x, y = values.at
@@ -108,7 +84,7 @@ class CoreHandles(StepHandles[Cones]):
             wall = values.wall_diameter or (made[0].wall_diameter if made else 40.0)
             top = values.top_diameter or (made[0].top_diameter if made else wall)
             return Cones((Cone(x, y, (0.0, 0.0, 1.0), wall, top, values.height, 0.0),), "point", collars)
-        return Cones(tuple(self._cone(face, values) for face in self._faces()), "bores", collars)
+        return Cones(tuple(self._cone(face) for face in self._faces()), "bores", collars)
 
     def grips(self) -> Sequence[Grip]:
         """Give both rings of every core, with a knob on each, and the middle of its top."""
@@ -118,13 +94,12 @@ class CoreHandles(StepHandles[Cones]):
                 found.append(Grip(f"height {number}", cone.head[None], Qt.CursorShape.SizeVerCursor))
             if self.state.along == "point":
                 found.append(Grip(f"at {number}", cone.foot[None], Qt.CursorShape.SizeAllCursor))
-            for name, line in (("wall", self._ring(cone, "wall")), ("top", self._ring(cone, "top"))):
-                found.append(Grip(f"{name} {number}", line[self._rightmost(line)][None], _SIZE))
-                found.append(Grip(f"{name} {number}", line, _SIZE))
-        found += [
-            Grip(f"collar {number}", foot, _SIZE) for number, foot in enumerate(self.state.collars.feet)
-        ]
-        return found
+            for name in ("wall", "top"):
+                line = cone.ring(name)
+                knob = self.rightmost(line)[None]
+                found += [Grip(f"{name} {number}", points, _SIZE) for points in (knob, line)]
+        feet = enumerate(self.state.collars.rings("foot"))
+        return [*found, *(Grip(f"collar {number}", foot, _SIZE) for number, foot in feet)]
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Follow the pointer with a diameter, the height or the place."""
@@ -132,21 +107,20 @@ class CoreHandles(StepHandles[Cones]):
             return
         name, number = grip.name.split()
         if name == "collar":
-            away = float(np.linalg.norm(self._from(event, self.before.collars.middle(int(number)))))
-            size = min(self.context.snapped(2.0 * away, 0.5, event), MOST_COLLAR)
+            size = min(self._across(event, self.before.collars.foot(int(number))), 200.0)
             self.state = replace(self.before, collars=self.before.collars.sized(size))
             return
         cone = self.before.cones[int(number)]
         if name in ("wall", "top"):
-            middle = cone.foot if name == "wall" else cone.head
-            away = float(np.linalg.norm(self._from(event, middle)))
-            size = float(np.clip(self.context.snapped(2.0 * away, 0.5, event), LEAST, MOST))
+            size = self._across(event, cone.foot if name == "wall" else cone.head)
+            # The diameters the pointer can give, mm.
+            size = float(np.clip(size, 4.0, 1000.0))
             cone = self._sized(cone, name, size)
         elif name == "height":
             cone = self._raised(cone, event)
         else:
             place = on_level(event.ray(), cone.foot)
-            x, y = (self.context.snapped(float(part), 0.1, event) for part in place[:2])
+            x, y = (self.snapped(float(part), 0.1, event) for part in place[:2])
             cone = replace(cone, x=x, y=y)
         cones = list(self.before.cones)
         cones[int(number)] = cone
@@ -173,17 +147,17 @@ class CoreHandles(StepHandles[Cones]):
         """Draw the cones with the figures of what is under the pointer."""
         self.state.collars.draw(self.painter, self.hot)
         if self.hot.startswith("collar"):
-            foot = self.state.collars.feet[int(self.hot.split()[1])]
+            foot = self.state.collars.rings("foot")[int(self.hot.split()[1])]
             across = self.text(self.state.collars.collars[0].diameter)
-            self.painter.label("collar", foot[self._rightmost(foot)], f"collars ⌀ {across}", (66.0, 0.0))
+            self.painter.label("collar", self.rightmost(foot), f"collars ⌀ {across}", (66.0, 0.0))
         for number, cone in enumerate(self.state.cones):
             if self.hot.endswith(f" {number}"):
                 self._draw_staves(number, cone)
             for name in ("wall", "top"):
                 hot = self.hot == f"{name} {number}"
-                line = self._ring(cone, name)
+                line = cone.ring(name)
                 self.painter.line(f"{name} {number}", line, hot=hot, through=True)
-                spot = line[self._rightmost(line)]
+                spot = self.rightmost(line)
                 self.painter.knob(f"{name} {number}", spot, hot=hot)
                 size = cone.wall if name == "wall" else cone.top
                 text = f"⌀ {self.text(size)}"
@@ -201,7 +175,8 @@ class CoreHandles(StepHandles[Cones]):
                 self.painter.label(f"height {number}", cone.head, self._height_text(cone))
 
     def _draw_staves(self, number: int, cone: Cone) -> None:
-        foot, head = self._ring(cone, "wall")[:-1:STAVE], self._ring(cone, "top")[:-1:STAVE]
+        # Every so manieth side a line is drawn along the cone.
+        foot, head = (cone.ring(name)[: -1 : SIDES // 12] for name in ("wall", "top"))
         self.painter.line(f"staves {number}", np.stack([foot, head], axis=1), width=0.6, through=True)
 
     def _height_text(self, cone: Cone) -> str:
@@ -211,7 +186,7 @@ class CoreHandles(StepHandles[Cones]):
 
     def _with_shell(self, text: str, cone: Cone, *, hot: bool) -> str:
         """Put the least shell round a core behind its figure while it is dragged."""
-        if not hot or not self.context.dragged:
+        if not hot or not self.dragged:
             return text
         shell = self._least_shell(cone)
         return text if shell is None else f"{text}\nshell {self.text(max(shell, 0.0))}"
@@ -224,35 +199,35 @@ class CoreHandles(StepHandles[Cones]):
 
     def _raised(self, cone: Cone, event: ToolEvent) -> Cone:
         """Give a core with its top higher or lower; round a bore it is measured from the seat."""
-        way = self.context.travel(event, np.array(cone.axis))
+        way = self.travel(event, np.array(cone.axis))
         if cone.seat:
-            above = self.context.snapped(cone.height - cone.seat + way, 0.5, event)
-            return replace(cone, height=cone.seat + float(np.clip(above, LEAST_ABOVE, 100.0)))
-        height = self.context.snapped(cone.height + way, 0.5, event)
-        return replace(cone, height=float(np.clip(height, LEAST_HEIGHT, 500.0)))
+            above = self.snapped(cone.height - cone.seat + way, 0.5, event)
+            return replace(cone, height=cone.seat + float(np.clip(above, 0.2, 100.0)))
+        height = self.snapped(cone.height + way, 0.5, event)
+        return replace(cone, height=float(np.clip(height, 1.0, 500.0)))
 
-    def _from(self, event: ToolEvent, middle: Floats) -> Floats:
-        """Give the way on the level from a place to the pointer."""
-        return on_level(event.ray(), middle) - middle
+    def _across(self, event: ToolEvent, middle: Floats) -> float:
+        """Give the diameter, on whole steps, of the level circle round a place through the pointer."""
+        away = float(np.linalg.norm(on_level(event.ray(), middle) - middle))
+        return self.snapped(2.0 * away, 0.5, event)
 
     def _own_features(self) -> tuple[Feature, ...]:
         """Give what the step itself gave, nothing where its result is not what is shown."""
-        shown = self.frames.shown
-        return shown.features if self.frames.own and shown is not None else ()
+        return self._shown_features() if self.frames.own else ()
+
+    def _shown_features(self) -> tuple[Feature, ...]:
+        return self.frames.shown.features if self.frames.shown else ()
 
     def _faces(self) -> list[PartingFace]:
         return [each for each in self._own_features() if isinstance(each, PartingFace)]
 
-    def _bores(self) -> list[Bore]:
-        shown = self.frames.shown
-        return [each for each in shown.features if isinstance(each, Bore)] if shown else []
-
-    def _cone(self, face: PartingFace, values: SplitCoreParameters) -> Cone:
+    def _cone(self, face: PartingFace) -> Cone:
         """Give a core as it was made, and as far as the recipe says since as it will be."""
-        bore = next((each for each in self._bores() if (each.x, each.y) == (face.x, face.y)), None)
+        values, bores = self.values, [each for each in self._shown_features() if isinstance(each, Bore)]
+        bore = next((each for each in bores if (each.x, each.y) == (face.x, face.y)), None)
         seat = bore.seat_z / bore.axis[2] if bore else 0.0
         cone = Cone(face.x, face.y, face.axis, face.wall_diameter, face.top_diameter, face.top, seat)
-        if self.context.document.is_current(self.context.step_id):
+        if self.document.is_current(self.step_id):
             return cone
         height = seat + values.above_seat if seat and face.top > seat else face.top
         wall, top = values.wall_diameter or cone.wall, values.top_diameter or cone.top
@@ -260,7 +235,8 @@ class CoreHandles(StepHandles[Cones]):
 
     def _least_shell(self, cone: Cone) -> float | None:
         """Give the least distance from a core to grip surface and rim, about, mm."""
-        points = self._grip()
+        surface = self.frames.entering_surface
+        points = None if surface is None else self.made_of(surface, self._grip)
         if points is None or not len(points):
             return None
         frustum = Frustum(
@@ -268,29 +244,12 @@ class CoreHandles(StepHandles[Cones]):
         )
         return float(frustum.distance(points).min())
 
-    def _grip(self) -> Floats | None:
-        """Give the points of grip surface and rim, found when first asked for."""
-        if self._grip_points is None and self._surface is not None:
-            shown = self.frames.shown
-            rim = (
-                max((each.height for each in shown.features if isinstance(each, Rim)), default=0.0)
-                if shown
-                else 0.0
-            )
-            cut = holes(shown.features) if shown else []
-            mesh = Mesh(self._surface.vertices.astype(np.float64), self._surface.triangles.astype(np.int64))
-            parts = HoldSurface(mesh, cut, rim).grip()
-            self._grip_points = mesh.vertices[np.unique(np.concatenate([part.triangles for part in parts]))]
-        return self._grip_points
-
-    def _ring(self, cone: Cone, name: str) -> Floats:
-        if name == "wall":
-            return ring(cone.foot, np.array(cone.axis), cone.wall / 2)
-        return ring(cone.head, np.array(cone.axis), cone.top / 2)
-
-    def _rightmost(self, line: Floats) -> int:
-        """Give which point of a line is farthest to the right as it is seen now."""
-        return int(np.argmax(self.context.lens.project(line)[:, 0]))
+    def _grip(self, surface: Surface) -> Floats:
+        """Give the points (n, 3) of grip surface and rim."""
+        features, mesh = self._shown_features(), surface.mesh
+        rim = max((each.height for each in features if isinstance(each, Rim)), default=0.0)
+        parts = HoldSurface(mesh, holes(features), rim).grip()
+        return np.asarray(mesh.vertices[np.unique(np.concatenate([part.triangles for part in parts]))])
 
 
 _SIZE: Final = Qt.CursorShape.SizeHorCursor

@@ -11,25 +11,16 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import scaling
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
-from holdwright.gui.handles.shapes import SIDES, as_segments, box_edges, ring
-from holdwright.gui.handles.silhouette import Silhouette
+from holdwright.gui.handles.shapes import SIDES, box_edges, ring
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import light_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.scale_to_envelope import ScaleToEnvelopeParameters
-from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
-
-LEAST: Final = 5.0
-MOST: Final = 5000.0
-"""Sizes the pointer can give, mm."""
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 
 KNOB_AT: Final = SIDES // 8
 """Where on the circle its knob is: to the right and up."""
 
-_AXES: Final = {"width": 0, "height": 1, "depth": 2}
 _BOX: Final = ("box_x", "box_y", "box_z")
 
 
@@ -46,18 +37,12 @@ class EnvelopeHandles(StepHandles[Sizes]):
 
     operation = "scale_to_envelope"
 
-    _surface: Surface | None = None
-    _silhouette: Silhouette | None = None
+    values: ScaleToEnvelopeParameters
 
-    def read(self, step: Step) -> Sizes:
+    def read(self) -> Sizes:
         """Take the sizes from the recipe."""
-        values = step.parameters
-        assert isinstance(values, ScaleToEnvelopeParameters)
-        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
-        if surface is not self._surface:
-            self._surface, self._silhouette = surface, None
         fields = ("diameter", "length", *_BOX)
-        return Sizes(values.rule, {name: float(getattr(values, name)) for name in fields})
+        return Sizes(self.values.rule, {name: float(getattr(self.values, name)) for name in fields})
 
     def grips(self) -> Sequence[Grip]:
         """Give the circle's edge and a knob on it, or a knob on each side that is sized."""
@@ -83,9 +68,10 @@ class EnvelopeHandles(StepHandles[Sizes]):
             field = grip.name[:-1]
             axis = dict(self._sized())[field]
             sign = 1.0 if grip.name[-1] == "+" else -1.0
-            way = self.context.travel(event, np.eye(3)[axis] * sign)
+            way = self.travel(event, np.eye(3)[axis] * sign)
             size = self.before.sizes[field] + (way if axis == 2 else 2.0 * way)
-        size = self.context.snapped(float(np.clip(size, LEAST, MOST)), 1.0, event)
+        # The sizes the pointer can give, mm.
+        size = self.snapped(float(np.clip(size, 5.0, 5000.0)), 1.0, event)
         self.state = replace(self.state, sizes={**self.state.sizes, field: size})
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -101,12 +87,8 @@ class EnvelopeHandles(StepHandles[Sizes]):
             self._draw_circle()
         elif self._sized():
             self._draw_box()
-        factor = self._factor()
-        if factor != 1.0 and self._surface is not None:
-            if self._silhouette is None:
-                self._silhouette = Silhouette(self._surface)
-            eye = self.context.lens.pose.position
-            self.painter.ghost("scaled", self._silhouette.outline(scaling(factor), eye))
+        if (factor := self._factor()) != 1.0:
+            self.draw_moved("scaled", scaling(factor))
 
     def _factor(self) -> float:
         """Give by how much the pointer has made the hold larger than it is shown."""
@@ -140,18 +122,17 @@ class EnvelopeHandles(StepHandles[Sizes]):
         """Give the fields that tell a side's length, with the axis of each."""
         if self.state.rule == "box":
             return tuple((name, axis) for axis, name in enumerate(_BOX) if self.state.sizes[name] > 0.0)
-        axis_of = _AXES.get(self.state.rule)
+        axis_of = {"width": 0, "height": 1, "depth": 2}.get(self.state.rule)
         return (("length", axis_of),) if axis_of is not None else ()
 
     def _extent(self) -> tuple[Floats, Floats]:
         """Give the corners of the hold as it is shown."""
-        if self._surface is None:
-            return np.zeros(3), np.zeros(3)
-        points = self._surface.vertices
+        surface = self.frames.shown_surface
+        points = np.zeros((1, 3)) if surface is None else surface.vertices
         return points.min(axis=0).astype(np.float64), points.max(axis=0).astype(np.float64)
 
     def _box(self) -> tuple[Floats, Floats]:
-        """Give the corners of the box asked for; free sides are the hold's own."""
+        """Give the corners of the box requested; free sides are the hold's own."""
         low, high = self._extent()
         for name, axis in self._sized():
             size = self.state.sizes[name]
@@ -168,15 +149,11 @@ class EnvelopeHandles(StepHandles[Sizes]):
         return place
 
     def _side(self, axis: int, sign: int) -> Floats:
-        """Give the outline of a side of the box as segments."""
+        """Give the outline of a side of the box, (5, 3)."""
         low, high = self._box()
-        level = high[axis] if sign > 0 else low[axis]
-        others = [other for other in range(3) if other != axis]
-        corners = np.full((5, 3), level)
-        for place, (first, second) in enumerate(((0, 0), (1, 0), (1, 1), (0, 1), (0, 0))):
-            corners[place, others[0]] = (low, high)[first][others[0]]
-            corners[place, others[1]] = (low, high)[second][others[1]]
-        return as_segments(corners)
+        corners = np.roll([[0, 0, 0], [0, 1, 0], [0, 1, 1], [0, 0, 1], [0, 0, 0]], axis, axis=1)
+        corners[:, axis] = sign > 0
+        return np.where(corners, high, low)
 
 
 def _cursor(axis: int) -> Qt.CursorShape:

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.handles.shapes import Mesh
-from holdwright.gui.viewport.overlay import Overlay
+from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 
 HIDDEN: Final = 0.8
@@ -15,9 +15,6 @@ FINE: Final = 1.2
 PLAIN: Final = 1.8
 BOLD: Final = 3.0
 """Widths of lines in device-independent pixels."""
-
-KNOB: Final = 13.0
-"""Width of a knob in device-independent pixels; under the pointer a little more."""
 
 LABEL_SHIFT: Final = (0.0, -24.0)
 """Where words stand to their place, in pixels to the right and down."""
@@ -32,12 +29,17 @@ class GhostPainter:
         Set before every name.
     """
 
-    def __init__(self, overlay: Overlay, prefix: str, tones: style.Colours) -> None:
-        self.tones = tones
-        self._overlay = overlay
+    def __init__(self, viewport: Viewport, prefix: str) -> None:
+        self._viewport = viewport
+        self._overlay = viewport.overlay
         self._prefix = prefix
         self._drawn: set[str] = set()
         self._fresh: set[str] = set()
+
+    @property
+    def tones(self) -> style.Colours:
+        """The colours of the scheme the view is drawn in."""
+        return self._viewport.tones
 
     def begin(self) -> None:
         """Start a drawing in place of the last."""
@@ -91,7 +93,8 @@ class GhostPainter:
 
     def knob(self, name: str, place: ArrayLike, *, hot: bool = False, filled: bool = True) -> None:
         """Draw a knob with a rim of paper; one that is not filled shows paper inside as well."""
-        size = KNOB + (3.0 if hot else 0.0)
+        # In device-independent pixels; under the pointer a little more.
+        size = 13.0 + (3.0 if hot else 0.0)
         points = np.asarray(place, dtype=np.float64).reshape(-1, 3)
         self._overlay.set_points(self._own(f"{name}-rim"), points, self.tones.paper, size + 4.0)
         self._overlay.set_points(self._own(f"{name}-knob"), points, self._colour(hot), size)

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import Final
 
 import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
+from holdwright.gui.handles.pointer_projection import along_axis, is_end_on
+from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 
 KNOB_REACH: Final = 9.0
 LINE_REACH: Final = 7.0
@@ -17,28 +20,14 @@ that can be hit; 24 with the free space round them)."""
 
 @dataclass(frozen=True, eq=False)
 class Grip:
-    """A knob, or a line that can be taken anywhere along it.
-
-    Attributes
-    ----------
-    name
-        Among the tool's own.
-    points
-        (1, 3) a knob's place, (n, 3) a polyline or (k, 2, 3) segments, mm in the frame of what is shown.
-    cursor
-        Shape of the pointer over it.
-    """
+    """A knob, or a line that can be taken anywhere along it."""
 
     name: str
+    """Among the tool's own."""
     points: Floats
+    """(1, 3) a knob's place, (n, 3) a polyline or (k, 2, 3) segments, mm in the frame of what is shown."""
     cursor: Qt.CursorShape = Qt.CursorShape.OpenHandCursor
-
-
-class Projector(Protocol):
-    """Puts points onto the picture."""
-
-    def project(self, points: Floats) -> Floats:
-        """Give (n, 3): x, y in pixels and the distance from the eye, of (n, 3) points in mm."""
+    """Shape of the pointer over it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +40,7 @@ class Grasp:
     y: float
 
 
-def grasp(grips: Iterable[Grip], x: float, y: float, lens: Projector) -> Grasp | None:
+def grasp(grips: Iterable[Grip], x: float, y: float, lens: Lens) -> Grasp | None:
     """Give the grip under the pointer; a knob is found before a line, else the nearest."""
     best: tuple[tuple[int, float], Grasp] | None = None
     for grip in grips:
@@ -68,6 +57,17 @@ def grasp(grips: Iterable[Grip], x: float, y: float, lens: Projector) -> Grasp |
             place = start[number] + share * (stop[number] - start[number])
             best = (rank, Grasp(grip, np.asarray(place), x, y))
     return best[1] if best else None
+
+
+def travel(held: Grasp, event: ToolEvent, axis: Floats, lens: Lens) -> float:
+    """Give how far the pointer has dragged along a unit axis through where it took hold, mm.
+
+    Where the axis is seen from its end, up on the screen is along it.
+    """
+    if is_end_on(event.ray(), axis):
+        return (held.y - event.y) * lens.mm_per_pixel(held.place)
+    began = along_axis(lens.ray(held.x, held.y), held.place, axis)
+    return along_axis(event.ray(), held.place, axis) - began
 
 
 def _segments(points: Floats) -> tuple[Floats, Floats]:

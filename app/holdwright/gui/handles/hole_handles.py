@@ -13,31 +13,25 @@ from PySide6.QtGui import QKeyEvent
 from holdwright.errors import HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.columns import Columns, Grid, columns
-from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.hole_step import HoleOperation, SeatedHole
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
 
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1
 """How far an arrow key moves the holes, mm; the lesser with Shift."""
-
 STEP: Final = 0.5
 """Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
-
 MOVE: Final = Qt.CursorShape.SizeAllCursor
 
 _ON_BACK: Final = 0.05
 """A column starts on the back where it starts no higher above it, mm."""
-
 _ARROWS: Final = {
     Qt.Key.Key_Left: (-1.0, 0.0),
     Qt.Key.Key_Right: (1.0, 0.0),
@@ -51,7 +45,7 @@ class EnteringHold:
 
     def __init__(self, surface: Surface) -> None:
         self.surface = surface
-        self.mesh = Mesh(surface.vertices.astype(np.float64), surface.triangles.astype(np.int64))
+        self.mesh = surface.mesh
 
     @cached_property
     def _columns(self) -> Columns:
@@ -75,22 +69,15 @@ class EnteringHold:
 
 @dataclass(frozen=True)
 class Placement:
-    """A step's holes as the pointer moves them.
-
-    Attributes
-    ----------
-    values
-        The step's parameters as the recipe would have them.
-    x, y
-        Where the hole is, or the middle of several, mm.
-    holes
-        As the step would cut them.
-    """
+    """A step's holes as the pointer moves them."""
 
     values: Any
+    """The step's parameters as the recipe would have them."""
     x: float
     y: float
+    """Where the hole is, or the middle of several, mm."""
     holes: tuple[SeatedHole, ...]
+    """As the step would cut them."""
 
     def as_cut(self, features: Sequence[Bore | ScrewHole]) -> "Placement":
         """Take the seats of the holes that the step cut, where they are at the same places."""
@@ -100,21 +87,16 @@ class Placement:
 
 
 class HoleHandles(StepHandles[Placement | None]):
-    """Draws the holes of a step where they go.
-
-    Attributes
-    ----------
-    step_operation
-        Gives the preview.
-    feature
-        Class of what the step records.
-    opacity
-        Of the cutter drawn, while no grip is under the pointer, and while one is.
-    """
+    """Draws the holes of a step where they go."""
 
     step_operation: ClassVar[HoleOperation[Any]]
+    """Gives the preview."""
     feature: ClassVar[type[Bore] | type[ScrewHole]]
+    """Class of what the step records."""
     opacity: ClassVar[tuple[float, float]]
+    """Of the cutter drawn, while no grip is under the pointer, and while one is."""
+    lean_fixes_place: ClassVar[bool] = False
+    """Whether leaning fixes the place, since a search would put a leaning hole elsewhere."""
 
     _hold: EnteringHold | None = None
 
@@ -123,13 +105,16 @@ class HoleHandles(StepHandles[Placement | None]):
         """Give the place (3,) of the knob that leans the axis."""
 
     @abstractmethod
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans; blank for nothing now."""
+
+    @abstractmethod
     def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
         """Give tilt and direction, degrees, for a place of the knob; `free` of whole steps."""
 
-    def read(self, step: Step) -> Placement | None:
+    def read(self) -> Placement | None:
         """Take place and sizes from the recipe, or from what was found."""
-        values: Any = step.parameters
-        surface = entering_surface(self.frames)
+        values, surface = self.values, self.frames.entering_surface
         if surface is None:
             return None
         if self._hold is None or surface is not self._hold.surface:
@@ -141,7 +126,7 @@ class HoleHandles(StepHandles[Placement | None]):
                 return None
             x, y = np.mean([(each.x, each.y) for each in cut], axis=0).tolist()
         placement = self._placed(values, x, y)
-        if placement is None or not self.context.document.is_current(self.context.step_id):
+        if placement is None or not self.document.is_current(self.step_id):
             return placement
         return placement.as_cut(cut)
 
@@ -149,7 +134,7 @@ class HoleHandles(StepHandles[Placement | None]):
         """Give the holes at a place, mm; None where the catalogue has no such rows."""
         if self._hold is None:
             return None
-        hold, catalogue = self._hold, self.context.catalogue
+        hold, catalogue = self._hold, self.catalogue
         try:
             holes = self.step_operation.preview(values, catalogue, x, y, hold.mesh)
         except HoldwrightError:
@@ -180,10 +165,10 @@ class HoleHandles(StepHandles[Placement | None]):
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Move the holes over the back, or lean their axis."""
-        before, held = self.before, self.context.held
+        before, held = self.before, self.held
         if before is None or held is None:
             return
-        start = on_level(self.context.lens.ray(held.x, held.y), held.place)
+        start = on_level(self.lens.ray(held.x, held.y), held.place)
         way = on_level(event.ray(), held.place) - start
         if grip.name == "lean":
             free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
@@ -191,11 +176,15 @@ class HoleHandles(StepHandles[Placement | None]):
             self._change(before, tilt=tilt, toward=toward)
             return
         x, y = before.x + float(way[0]), before.y + float(way[1])
-        self._move_to(before, self.context.snapped(x, 0.1, event), self.context.snapped(y, 0.1, event))
+        self._move_to(before, self.snapped(x, 0.1, event), self.snapped(y, 0.1, event))
 
-    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
-        """Edit the place."""
-        return {"place": "at", "at": (self.state.x, self.state.y)} if self.state else {}
+    def drop(self, grip: Grip) -> Mapping[str, Any]:
+        """Edit the place, or the lean."""
+        if self.state is None:
+            return {}
+        values, place = self.state.values, {"place": "at", "at": (self.state.x, self.state.y)}
+        lean = {"tilt": values.tilt, "toward": values.toward} if grip.name == "lean" else {}
+        return lean if lean and not self.lean_fixes_place else place | lean
 
     def nudge(self, event: QKeyEvent) -> bool:
         """Nudge the holes with the arrow keys, as they point on the screen; nudges in a row are one edit."""
@@ -204,10 +193,10 @@ class HoleHandles(StepHandles[Placement | None]):
             return False
         fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
         by = FINE_NUDGE if fine else NUDGE
-        mirrored = self.context.lens.pose.frame[0][0] < 0.0
+        mirrored = self.lens.pose.frame[0][0] < 0.0
         x = self.state.x + by * arrow[0] * (-1.0 if mirrored else 1.0)
         self._move_to(self.state, x, self.state.y + by * arrow[1])
-        self.context.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.context.step_id}.nudge")
+        self.edit(self.drop(Grip("place", np.zeros((1, 3)))), tag=f"{self.step_id}.nudge")
         return True
 
     def draw(self) -> None:
@@ -217,7 +206,7 @@ class HoleHandles(StepHandles[Placement | None]):
         for number, seated in enumerate(self.state.holes):
             self.draw_hole(seated, f" {number}" if number else "")
         self.draw_lean(self.state)
-        if self.context.dragged.startswith("place"):
+        if self.dragged.startswith("place"):
             where = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
             self.painter.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
 
@@ -232,18 +221,16 @@ class HoleHandles(StepHandles[Placement | None]):
             painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
 
     def draw_lean(self, state: Placement) -> None:
-        """Draw the knob that leans the axis."""
+        """Draw the knob that leans the axis, and how far it leans."""
         knob = self.lean_knob(state)
         self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
         self.painter.knob("lean", knob, hot=self.hot == "lean", filled=False)
+        if text := self.lean_text(state):
+            self.painter.label("leans", knob, text)
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""
-        shown, entering = self.frames.shown, self.frames.entering
-        if not self.frames.own or shown is None:
-            return []
-        before = entering.features if entering else ()
-        return [each for each in shown.features if isinstance(each, self.feature) and each not in before]
+        return [each for each in self.frames.own_features if isinstance(each, self.feature)]
 
     def _move_to(self, before: Placement, x: float, y: float) -> None:
         """Move the holes, staying on the back with each of them."""

@@ -14,38 +14,26 @@ from holdwright.gui.handles.flat_area import FlatArea, FlatAreas
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import quad
-from holdwright.gui.handles.silhouette import Silhouette
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import light_surface
-from holdwright.gui.handles.turn_ring import CLEAR, TICK, TurnRing, wrapped
+from holdwright.gui.handles.turn_ring import TICK, TurnRing, wrapped
 from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
 
 
 @dataclass(frozen=True)
 class Back:
-    """How the back is told.
-
-    Attributes
-    ----------
-    by
-        As in the recipe.
-    turn
-        Degrees.
-    points
-        Picked so far where it goes through three.
-    plane
-        Where it is along one.
-    """
+    """How the back is given."""
 
     by: str
+    """As in the recipe."""
     turn: float
+    """Degrees."""
     points: tuple[PointPick, ...] = ()
+    """Picked so far where it goes through three."""
     plane: PointPick | None = None
+    """Where it is along one."""
 
 
 class OrientHandles(StepHandles[Back]):
@@ -54,20 +42,16 @@ class OrientHandles(StepHandles[Back]):
     operation = "orient_to_base"
     picks = True
 
-    _surface: Surface | None = None
-    _areas: FlatAreas | None = None
+    values: OrientToBaseParameters
     _under: FlatArea | None = None
-    _silhouette: Silhouette | None = None
     _began = 0.0
     _begun: tuple[PointPick, ...] = ()
 
-    def read(self, step: Step) -> Back:
+    def read(self) -> Back:
         """Take the back from the recipe."""
-        values = step.parameters
-        assert isinstance(values, OrientToBaseParameters)
-        surface = light_surface(self.frames.shown.solids) if self.frames.shown else None
-        if surface is not self._surface:
-            self._surface, self._areas, self._under, self._silhouette = surface, None, None, None
+        values = self.values
+        if self._under is not None and self._under.surface is not self.frames.shown_surface:
+            self._under = None
         points = values.points if values.by == "points" else ()
         if values.by == "points" and 0 < len(self._begun) < 3:
             points = self._begun
@@ -76,18 +60,11 @@ class OrientHandles(StepHandles[Back]):
     def grips(self) -> Sequence[Grip]:
         """Give the ring with its knob, and the plane's knob."""
         found: list[Grip] = []
-        ring = self._ring()
-        if ring is not None:
-            found.append(Grip("turn", ring.knob(self._away())[None]))
-            found.append(Grip("turn", ring.line))
+        if ring := self._ring():
+            found += [Grip("turn", ring.knob(self._away())[None]), Grip("turn", ring.line)]
         if self.state.by == "plane" and self.state.plane is not None:
-            found.append(
-                Grip(
-                    "plane",
-                    self.frames.place(self.state.plane)[0][None],
-                    Qt.CursorShape.SizeAllCursor,
-                )
-            )
+            place, _ = self.frames.place(self.state.plane)
+            found.append(Grip("plane", place[None], Qt.CursorShape.SizeAllCursor))
         return found
 
     def begin(self, event: ToolEvent) -> None:
@@ -106,7 +83,7 @@ class OrientHandles(StepHandles[Back]):
             self.state = replace(before, turn=wrapped(float(turn)) + 0.0)
         elif before.plane is not None:
             place, normal = self.frames.place(before.plane)
-            moved = self.frames.pick(place + self.context.travel(event, normal) * normal, normal)
+            moved = self.frames.pick(place + self.travel(event, normal) * normal, normal)
             self.state = replace(before, plane=moved)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
@@ -129,40 +106,39 @@ class OrientHandles(StepHandles[Back]):
             self.state = replace(self.state, points=points)
             self._begun = points
             if len(points) == 3:
-                self.context.edit({"points": points})
+                self.edit({"points": points})
         elif self.state.by == "plane":
-            self.context.edit({"plane": self.frames.pick(pick.point, normal)})
+            self.edit({"plane": self.frames.pick(pick.point, normal)})
         else:
             area = self._area_at(event, self._under)
             facing = area.normal if area is not None else normal
             self._under = None
-            self.context.edit({"by": "face", "face": self.frames.pick(pick.point, facing)})
+            self.edit({"by": "face", "face": self.frames.pick(pick.point, facing)})
 
     def look(self, event: ToolEvent | None) -> bool:
         """Show the flat area under the pointer."""
         before, self._under = self._under, None
         if event is not None and self.state.by in ("points", "plane"):
             if event.pick() is not None:
-                self.context.viewport.setCursor(Qt.CursorShape.CrossCursor)
+                self.viewport.setCursor(Qt.CursorShape.CrossCursor)
         elif event is not None:
             self._under = self._area_at(event, before)
             if self._under is not None:
-                self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+                self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return self._under is not before
 
     def draw(self) -> None:
         """Draw ring, flat area, points and plane."""
-        ring = self._ring()
-        if ring is not None:
-            moving = self.context.dragged == "turn"
+        if ring := self._ring():
+            moving = self.dragged == "turn"
             ring.draw(self.painter, self._away(), hot=self.hot == "turn", moving=moving)
             if moving or self.hot == "turn":
                 text = f"turn {self.state.turn:g}°"
                 self.painter.label("turn", ring.knob(self._away()), text, (0.0, -28.0))
             if moving and self._away():
-                self._draw_turned()
-        if self._under is not None and self._areas is not None:
-            self._draw_area(self._areas, self._under)
+                self.draw_moved("turned", placement(about_z(self._away())))
+        if self._under is not None:
+            self._draw_area(self._under)
         for number, pick in enumerate(self.state.points, 1):
             place, _ = self.frames.place(pick)
             self.painter.knob(f"point {number}", place)
@@ -170,11 +146,10 @@ class OrientHandles(StepHandles[Back]):
         if self.state.by == "plane" and self.state.plane is not None:
             self._draw_plane(self.state.plane)
 
-    def _draw_area(self, areas: FlatAreas, area: FlatArea) -> None:
+    def _draw_area(self, area: FlatArea) -> None:
         lift = 0.002 * self._extent() * area.normal
-        points, triangles = areas.mesh(area)
-        self.painter.sheet("area", (points + lift, triangles), 0.55)
-        self.painter.line("area", areas.rim(area) + lift, width=1.6)
+        self.painter.sheet("area", (area.mesh.vertices + lift, area.mesh.triangles), 0.55)
+        self.painter.line("area", area.mesh.vertices[area.mesh.open_edges] + lift, width=1.6)
 
     def _draw_plane(self, plane: PointPick) -> None:
         place, normal = self.frames.place(plane)
@@ -189,45 +164,34 @@ class OrientHandles(StepHandles[Back]):
 
     def _draw_cut(self, place: Floats, normal: Floats) -> None:
         """Draw the outline at which the plane meets the hold, and while it is dragged how deep it lies."""
-        shown, step = self.frames.shown, self.context.step
-        if self._surface is None or shown is None or step is None:
+        shown, surface = self.frames.shown, self.frames.shown_surface
+        if shown is None or surface is None:
             return
-        heights = (self._surface.vertices - place) @ normal
-        points, lines = contour(self._surface, heights)
+        heights = (surface.vertices - place) @ normal
+        points, lines = contour(surface.vertices, surface.triangles, heights)
         if not len(lines):
             return
         self.painter.line("cut", points[lines], through=True)
-        if self.context.dragged == "plane" and shown.sized:
-            assert isinstance(step.parameters, OrientToBaseParameters)
-            deep = -float(heights.min()) if step.parameters.flip else float(heights.max())
+        if self.dragged == "plane" and shown.sized:
+            deep = -float(heights.min()) if self.values.flip else float(heights.max())
             self.painter.label("cut", place, f"{self.text(deep)} deep")
-
-    def _draw_turned(self) -> None:
-        """Draw the hold's outline as the pointer has turned it."""
-        if self._surface is None:
-            return
-        if self._silhouette is None:
-            self._silhouette = Silhouette(self._surface)
-        turn = placement(about_z(self._away()))
-        self.painter.ghost("turned", self._silhouette.outline(turn, self.context.lens.pose.position))
 
     def _area_at(self, event: ToolEvent, last: FlatArea | None) -> FlatArea | None:
         """Give the flat area under the pointer: the last one while the pointer stays on it."""
-        pick = event.pick()
-        if pick is None or self._surface is None:
+        pick, surface = event.pick(), self.frames.shown_surface
+        if pick is None or surface is None:
             return None
-        if self._areas is None:
-            self._areas = FlatAreas(self._surface)
-        if last is not None and self._areas.holds(last, pick.point, pick.normal):
+        areas = self.made_of(surface, FlatAreas)
+        if last is not None and areas.holds(last, pick.point, pick.normal):
             return last
-        return self._areas.round(pick.point, pick.normal)
+        return areas.round(pick.point, pick.normal)
 
     def _ring(self) -> TurnRing | None:
         """Give the ring; none before the step has given anything to turn."""
-        if not self.frames.own or self._surface is None:
+        surface = self.frames.shown_surface
+        if not self.frames.own or surface is None:
             return None
-        across = np.hypot(self._surface.vertices[:, 0], self._surface.vertices[:, 1])
-        return TurnRing(float(across.max()) * CLEAR, 0.0)
+        return TurnRing(float(np.hypot(surface.vertices[:, 0], surface.vertices[:, 1]).max()))
 
     def _away(self) -> float:
         """Give how far the pointer has turned from what is shown, degrees."""
@@ -241,4 +205,5 @@ class OrientHandles(StepHandles[Back]):
         return float(np.degrees(np.arctan2(y, x))) - 90.0
 
     def _extent(self) -> float:
-        return float(np.ptp(self._surface.vertices, axis=0).max()) if self._surface is not None else 1.0
+        surface = self.frames.shown_surface
+        return float(np.ptp(surface.vertices, axis=0).max()) if surface is not None else 1.0

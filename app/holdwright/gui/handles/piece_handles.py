@@ -15,14 +15,7 @@ from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.pipeline.excluded_pieces import BY_NAME
-from holdwright.pipeline.recipe import Step
-
-FAR: Final = 100.0
-"""How far a line of sight is followed, in extents of the sculpt."""
-
-WORTH_A_MARK: Final = 0.02
-"""Holes narrower than this share of the sculpt get no dot; lines along their rims show them all."""
+from holdwright.pipeline.raw_survey import BY_NAME
 
 MOST_WORDS: Final = 60
 """Letters of what was done to a piece that are written beside it; the list has them all."""
@@ -41,26 +34,21 @@ class PieceHandles(StepHandles[frozenset[str]]):
 
     @property
     def pieces(self) -> Pieces:
-        """What is told of the pieces."""
-        return self.context.document.pieces
-
-    @property
-    def under(self) -> str:
-        """Name of the piece under the pointer; blank for none."""
-        return self.pieces.pointed
+        """What is known of the pieces."""
+        return self.document.pieces
 
     def redraw_signals(self) -> Sequence[SignalInstance]:
-        """Be drawn anew when something else is told of the pieces, or another one is pointed at."""
+        """Be drawn anew when something else is known of the pieces, or another one is pointed at."""
         return (self.pieces.changed, self.pieces.pointed_changed)
 
-    def read(self, step: Step) -> frozenset[str]:  # noqa: ARG002  told by what is known of the pieces
+    def read(self) -> frozenset[str]:
         """Take the pieces left out from the recipe, and their surfaces from the sculpt."""
-        pieces, sculpt = self.pieces, self.context.document.sculpt
+        pieces, sculpt = self.pieces, self.document.sculpt
         names = [each.name for each in pieces.accounts]
         made_for = (sculpt, pieces.look, *(names if pieces.look is not None else ()))
         if made_for != self._made_for:
             self._made_for = made_for
-            self._surfaces = PieceSurfaces(sculpt.pieces, names, pieces.look) if sculpt else None
+            self._surfaces = PieceSurfaces(sculpt, names, pieces.look) if sculpt else None
         return frozenset(each.name for each in pieces.accounts if pieces.why_left(each))
 
     def draw(self) -> None:
@@ -72,7 +60,8 @@ class PieceHandles(StepHandles[frozenset[str]]):
         self._sheet("left", sorted(self.state.difference(ground)), 0.25)
         used = [each for each in accounts if each.name not in self.state]
         self._sheet("rebuilt", [each.name for each in used if each.grade == "rebuilt"], 0.3)
-        least = WORTH_A_MARK * self._surfaces.extent if self._surfaces is not None else 0.0
+        # Narrower holes get no dot; lines along their rims show them all.
+        least = 0.02 * self._surfaces.extent if self._surfaces is not None else 0.0
         holes = [middle for each in used for middle, span in each.holes if span >= least]
         if holes:
             self.painter.knob("holes", move_points(matrix, np.array(holes)))
@@ -101,7 +90,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         name = self._piece_at(event) if event else ""
         self.pieces.point(name)
         if name:
-            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return False
 
     def nudge(self, event: QKeyEvent) -> bool:
@@ -135,7 +124,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         """Draw pieces as one translucent surface, and give its points in the frame shown."""
         if self._surfaces is None or not names:
             return np.zeros((0, 3))
-        points, triangles = self._surfaces.skin(names)
+        points, triangles = self._surfaces.raised(names)
         if not len(triangles):
             return np.zeros((0, 3))
         moved = move_points(self._from_sculpt(), points)
@@ -149,9 +138,10 @@ class PieceHandles(StepHandles[frozenset[str]]):
         start, direction = event.ray()
         back = np.asarray(np.linalg.inv(self._from_sculpt()), dtype=np.float64)
         begin: Floats = move_points(back, start)
-        far = float(np.linalg.norm(begin)) + FAR * self._surfaces.extent
+        # How far a line of sight is followed, in extents of the sculpt.
+        far = float(np.linalg.norm(begin)) + 100.0 * self._surfaces.extent
         along = back[:3, :3] @ direction
-        return self._surfaces.met(begin, begin + far * along / np.linalg.norm(along))
+        return self._surfaces.first_hit(begin, begin + far * along / np.linalg.norm(along))
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""

@@ -11,9 +11,6 @@ from holdwright.units import MILLIMETRES
 Ray = tuple[Floats, Floats]
 """A line of sight: start (3,) and unit direction (3,), mm."""
 
-EDGE_ON: Final = 0.2
-"""Sine of the angle below which a plane is taken to be seen edge on."""
-
 END_ON: Final = 0.985
 """Cosine of the angle (10 degrees) below which an axis is taken to be seen along its length."""
 
@@ -24,11 +21,12 @@ _INCHES: Final = {1.0: 0.05, 0.5: 0.02, 0.1: 0.005}
 def on_level(ray: Ray, through: Floats) -> Floats:
     """Give where the pointer is on the level plane through a point.
 
-    Seen edge on, such a plane tells nothing of depth: then the pointer moves on the upright plane through the
-    point that faces the eye, and only sideways.
+    Seen edge on, such a plane says nothing of depth: then the pointer moves on the upright plane through the
+    point that faces the camera, and only sideways.
     """
     start, direction = ray
-    if abs(direction[2]) > EDGE_ON:
+    # Below this sine of the angle a plane is taken to be seen edge on.
+    if abs(direction[2]) > 0.2:
         return np.asarray(start + direction * ((through[2] - start[2]) / direction[2]))
     facing = np.array([direction[0], direction[1], 0.0])
     facing /= np.linalg.norm(facing)

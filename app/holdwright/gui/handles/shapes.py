@@ -64,11 +64,6 @@ def quad(centre: Floats, normal: Floats, half: float) -> Mesh:
     return corners @ turn_to(normal).T + centre, np.array([[0, 1, 2], [0, 2, 3]])
 
 
-def as_segments(line: Floats) -> Floats:
-    """Give a polyline (n, 3) as segments (n - 1, 2, 3)."""
-    return np.stack([line[:-1], line[1:]], axis=1)
-
-
 def _round(centre: Floats, axis: Floats, radius: float, start: float, stop: float, sides: int) -> Floats:
     angles = np.radians(np.linspace(start, stop, sides + 1))
     flat = np.column_stack([np.cos(angles), np.sin(angles), np.zeros(sides + 1)]) * radius

@@ -1,70 +1,138 @@
 """What is particular to one kind of step: its grips, how they are drawn, and the edit they end in."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
-from PySide6.QtCore import SignalInstance
+import numpy as np
+from PySide6.QtCore import Qt, SignalInstance
 from PySide6.QtGui import QKeyEvent
 
-from holdwright.gui.handles.context import HandleContext
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import HoldwrightError
+from holdwright.geometry.arrays import Floats
+from holdwright.gui.document.document import Document
 from holdwright.gui.handles.ghost_drawing import GhostPainter
-from holdwright.gui.handles.grip import Grip
+from holdwright.gui.handles.grip import Grasp, Grip, travel
+from holdwright.gui.handles.pointer_projection import length_text, snapped
+from holdwright.gui.handles.silhouette import Silhouette
 from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
+from holdwright.gui.viewport.viewport import Viewport
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 
 S = TypeVar("S")
+T = TypeVar("T")
 
 
-class StepHandles(ABC, Generic[S]):
-    """The handles of one step.
+class HandleContext:
+    """What the handles of a step use: document, view, something to draw with, what the pointer holds.
 
-    It holds a `state`, read from the recipe and from what the step gave, and draws it. A drag changes the
-    state alone; the edit follows when the pointer lets go.
-
-    Attributes
+    Parameters
     ----------
-    operation
-        Name of the operation it is for.
-    picks
-        Whether a click on the hold gives a place by itself, without a field having asked for one.
-    state
-        What is drawn.
-    before
-        The state as the drag under way found it; None while nothing is dragged.
+    unit
+        Lengths are written in it.
     """
 
     operation: ClassVar[str]
-    picks: ClassVar[bool] = False
+    """Name of the operation it is for."""
 
-    state: S
-    before: S | None = None
+    frames = Frames(None, None, own=False)
+    """Which results the step is between."""
+    hot = ""
+    """Name of the grip under the pointer or dragged, or blank."""
+    held: Grasp | None = None
+    """What is dragged, or None."""
 
-    def __init__(self, context: HandleContext) -> None:
-        self.context = context
+    def __init__(
+        self, document: Document, step_id: str, catalogue: Catalogue, unit: Preferred, viewport: Viewport
+    ) -> None:
+        self.document = document
+        self.step_id = step_id
+        self.catalogue = catalogue
+        self.unit = unit
+        self.viewport = viewport
+        self.painter = GhostPainter(viewport, step_id)
+        self._made: dict[Callable[[Surface], Any], tuple[Surface, Any]] = {}
 
     @property
-    def frames(self) -> Frames:
-        """Which results the step is between."""
-        return self.context.frames
+    def step(self) -> Step | None:
+        """The step as the recipe has it; None once it is gone or another's, and while it is skipped."""
+        try:
+            step = self.document.recipe.step(self.step_id)
+        except HoldwrightError:
+            return None
+        return step if step.operation == self.operation and step.enabled else None
 
     @property
-    def painter(self) -> GhostPainter:
-        """What the state is drawn with."""
-        return self.context.painter
+    def lens(self) -> Lens:
+        """How the view is looked at now."""
+        return self.viewport.lens
 
     @property
-    def hot(self) -> str:
-        """Name of the grip under the pointer or dragged, or blank."""
-        return self.context.hot
+    def dragged(self) -> str:
+        """Name of the grip that is dragged, or blank."""
+        return self.held.grip.name if self.held else ""
+
+    def edit(self, changes: Mapping[str, Any], tag: str = "") -> None:
+        """Change values of the step, as one entry of the history."""
+        if changes:
+            self.document.edits.edit(self.step_id, changes, tag)
+
+    def made_of(self, surface: Surface, make: Callable[[Surface], T]) -> T:
+        """Give what is made of a surface, made anew only where it is another surface than last time."""
+        known = self._made.get(make)
+        if known is None or known[0] is not surface:
+            known = self._made[make] = (surface, make(surface))
+        made: T = known[1]
+        return made
+
+    def travel(self, event: ToolEvent, axis: Floats) -> float:
+        """Give how far the pointer has dragged along a unit axis through where it took hold, mm."""
+        return travel(self.held, event, axis, self.lens) if self.held else 0.0
 
     def text(self, length: float) -> str:
         """Write a length in mm as it stands beside a handle."""
-        return self.context.text(length)
+        return length_text(length, self.unit)
+
+    def snapped(self, length: float, step: float, event: ToolEvent) -> float:
+        """Put a length on whole steps, both in mm; with Alt held it stays nearly as it is."""
+        free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
+        return snapped(length, step, self.unit, free=free)
+
+    def draw_moved(self, name: str, matrix: Floats) -> None:
+        """Draw the outline of the hold shown as it were after a (4, 4) similarity."""
+        if (surface := self.frames.shown_surface) is not None:
+            outline = self.made_of(surface, Silhouette).outline(matrix, self.lens.pose.position)
+            self.painter.ghost(name, outline)
+
+    def rightmost(self, points: Floats) -> Floats:
+        """Give which of (n, 3) points is farthest to the right as it is seen now."""
+        return np.asarray(points[int(np.argmax(self.lens.project(points)[:, 0]))])
+
+
+class StepHandles(HandleContext, ABC, Generic[S]):
+    """The handles of one step in one view.
+
+    It holds a `state`, read from the recipe and from what the step gave, and draws it. A drag changes the
+    state alone; the edit follows when the pointer lets go.
+    """
+
+    picks: ClassVar[bool] = False
+    """Whether a click on the hold gives a place by itself, without a field having asked for one."""
+
+    values: Any
+    """The step's parameters as the recipe has them."""
+    state: S
+    """What is drawn."""
+    before: S | None = None
+    """The state as the drag under way found it; None while nothing is dragged."""
 
     @abstractmethod
-    def read(self, step: Step) -> S:
+    def read(self) -> S:
         """Read the state from the recipe and from what the step last gave."""
 
     @abstractmethod

@@ -8,17 +8,14 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
-from holdwright.gui.viewport.markers import Marker
+from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 
-ToolMaker = Callable[[str, str], Tool[Viewport] | None]
-"""Makes the tool for a step, of its operation's name and its id; None where there is none."""
 
-
-def lying(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
+def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
     """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
     if np.array_equal(placement, np.eye(4)):
         return sculpt
@@ -36,32 +33,28 @@ class StepPresenter(QObject):
     Parameters
     ----------
     make_tool
-        Called anew whenever another step is worked on.
-
-    Signals
-    -------
-    shown_changed
-        Another result is in the view.
-    raw_changed
-        Whether the sculpt as it came is in the view.
+        Called with operation and id whenever another step is worked on; gives its tool, or None.
     """
 
     shown_changed = Signal()
+    """Another result is in the view."""
     raw_changed = Signal(bool)
+    """Whether the sculpt as it came is in the view."""
 
-    def __init__(self, document: Document, viewport: Viewport, make_tool: ToolMaker) -> None:
+    def __init__(
+        self, document: Document, viewport: Viewport, make_tool: Callable[[str, str], Tool[Viewport] | None]
+    ) -> None:
         super().__init__(viewport)
         self._borrowed: Tool[Viewport] | None = None
-        self._flagged: list[tuple[str, Finding]] = []
-        self._markers_shown: list[Marker] = []
+        self._flagged: list[tuple[str, Finding, Finding]] = []
         self._document = document
         self._viewport = viewport
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
         self._raw: ShownSculpt | None = None
-        self._raw_wanted = False
-        self._lain: tuple[ShownSculpt, Floats, ShownSculpt] | None = None
+        self._raw_requested = False
+        self._placed: tuple[ShownSculpt, Floats, ShownSculpt] | None = None
         document.opened.connect(self._clear)
         # Results that come at once are shown as one, in a turn of events of its own: the window stays quick.
         self._soon = QTimer(self)
@@ -70,7 +63,7 @@ class StepPresenter(QObject):
         self._soon.timeout.connect(self.refresh)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
-        document.busy_changed.connect(self._take_busy)
+        document.busy_changed.connect(lambda busy: None if busy else self._soon.start())
         document.sculpt_shown.connect(self._soon.start)
 
     @property
@@ -83,7 +76,7 @@ class StepPresenter(QObject):
         step, sculpt = self._step_to_show(), self._document.sculpt
         if step is not None:
             self._show(step)
-            if self._raw_wanted and sculpt is not None:
+            if self._raw_requested and sculpt is not None:
                 self._show_raw(sculpt, step.placement, fresh=False)
         elif sculpt is not None:
             self._show_raw(sculpt, np.eye(4), fresh=True)
@@ -94,10 +87,10 @@ class StepPresenter(QObject):
         """Whether the sculpt as it came is in the view."""
         return self._raw is not None
 
-    def want_raw(self, wanted: bool) -> None:
+    def want_raw(self, shown: bool) -> None:
         """Show the sculpt as it came in place of what was made of it, looked at from the same side."""
-        if wanted != self._raw_wanted:
-            self._raw_wanted = wanted
+        if shown != self._raw_requested:
+            self._raw_requested = shown
             self.refresh()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
@@ -105,14 +98,14 @@ class StepPresenter(QObject):
         if finding.where is None:
             return
         self._document.edits.select(step_id)
-        place = self._place(step_id, finding)
-        if place is not None:
-            self._viewport.focus_on(place)
+        moved = self._moved(step_id, finding)
+        if moved is not None and moved.where is not None:
+            self._viewport.focus_on(moved.where)
 
     def choose_marker(self, number: int) -> None:
         """Turn to the finding whose flag was clicked."""
         if 0 <= number < len(self._flagged):
-            self.go_to(*self._flagged[number])
+            self.go_to(*self._flagged[number][:2])
 
     def borrow(self, tool: Tool[Viewport]) -> None:
         """Put another tool in use in place of the step's."""
@@ -141,24 +134,15 @@ class StepPresenter(QObject):
         elif self._shown is None or self._shown.id != self._document.selected:
             self._soon.start()
 
-    def _take_busy(self, busy: bool) -> None:
-        if not busy:
-            self._soon.start()
-
     def _step_to_show(self) -> ShownStep | None:
-        ids = [step.id for step in self._document.recipe.steps]
-        selected = self._document.selected
-        upto = ids[: ids.index(selected) + 1] if selected in ids else ids
-        for step_id in reversed(upto):
-            step = self._document.step(step_id)
-            if step is not None and step.solids:
-                return step
-        return None
+        steps, selected = self._document.recipe.steps, self._document.selected
+        upto = next((number for number, step in enumerate(steps, 1) if step.id == selected), len(steps))
+        return last_with_solids(self._document, steps[:upto])
 
     def _show(self, step: ShownStep) -> None:
         before = self._shown
         new = before is None or before.key != step.key
-        if new or (self._raw is not None and not self._raw_wanted):
+        if new or (self._raw is not None and not self._raw_requested):
             same_frame = before is not None and np.allclose(before.placement, step.placement)
             self._set_raw(None)
             self._shown = step
@@ -167,46 +151,41 @@ class StepPresenter(QObject):
             )
         if new:
             self.shown_changed.emit()
-        markers = self._markers()
-        if markers != self._markers_shown:
-            self._markers_shown = markers
-            self._viewport.show_markers(markers)
+        flagged = self._to_flag()
+        if flagged != self._flagged:
+            self._flagged = flagged
+            self._viewport.show_markers([moved for _, _, moved in flagged])
 
     def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
         if sculpt is not self._raw:
             self._set_raw(sculpt)
-            if self._lain is None or self._lain[0] is not sculpt or (self._lain[1] != placement).any():
-                self._lain = (sculpt, placement, lying(sculpt, placement))
-            self._viewport.show_sculpt(self._lain[2], "three_quarter" if fresh else "")
+            if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
+                self._placed = (sculpt, placement, placed(sculpt, placement))
+            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "")
 
     def _set_raw(self, sculpt: ShownSculpt | None) -> None:
         before, self._raw = self._raw, sculpt
         if (before is None) != (sculpt is None):
             self.raw_changed.emit(sculpt is not None)
 
-    def _markers(self) -> list[Marker]:
-        """Give a flag for all that deserves a look, up to the step shown."""
+    def _to_flag(self) -> list[tuple[str, Finding, Finding]]:
+        """Give all that deserves a look up to the step shown: step, finding, and that in the frame shown."""
         ids = [step.id for step in self._document.recipe.steps]
         shown = ids.index(self._shown.id) if self._shown and self._shown.id in ids else -1
-        markers = []
-        self._flagged = []
+        flagged = []
         for step_id, finding in self._document.findings:
-            if finding.severity == "note" or ids.index(step_id) > shown:
-                continue
-            place = self._place(step_id, finding)
-            if place is not None:
-                markers.append(Marker(point(place), finding.message, finding.severity))
-                self._flagged.append((step_id, finding))
-        return markers
+            moved = self._moved(step_id, finding)
+            if finding.severity != "note" and moved is not None and ids.index(step_id) <= shown:
+                flagged.append((step_id, finding, moved))
+        return flagged
 
-    def _place(self, step_id: str, finding: Finding) -> Floats | None:
-        """Give a finding's place in the frame of what is shown."""
+    def _moved(self, step_id: str, finding: Finding) -> Finding | None:
+        """Give a finding with its place in the frame of what is shown; None where it has none there."""
         found_in = self._document.step(step_id)
         if finding.where is None or found_in is None or self._shown is None:
             return None
-        moved = finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
-        return np.array(moved.where)
+        return finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))
 
     def _take_up_tool(self) -> None:
         selected = self._document.selected
@@ -219,11 +198,11 @@ class StepPresenter(QObject):
     def _clear(self) -> None:
         self._shown = None
         self._set_raw(None)
-        self._lain = None
+        self._placed = None
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._markers_shown = []
+        self._flagged = []
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

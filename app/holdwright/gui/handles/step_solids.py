@@ -1,6 +1,6 @@
 """Which results a tool works between: what is in the view, and the hold as it enters the step."""
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,28 +8,39 @@ import numpy as np
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.gui.document.document import Document
+from holdwright.hold.feature import Feature
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import ShownSolid, ShownStep, Surface
+from holdwright.pipeline.display_results import ShownStep, Surface
 from holdwright.pipeline.recipe import Step
 
 
 @dataclass(frozen=True, eq=False)
 class Frames:
-    """Leads from the frame of what is shown to that of the hold as it enters a step, and back.
-
-    Attributes
-    ----------
-    shown
-        The step whose solids are in the view; None for the raw sculpt.
-    entering
-        The last step before the one worked on that gave solids; None where that one is the first.
-    own
-        Whether what is shown is the result of the step worked on.
-    """
+    """Leads from the frame of what is shown to that of the hold as it enters a step, and back."""
 
     shown: ShownStep | None
+    """The step whose solids are in the view; None for the raw sculpt."""
     entering: ShownStep | None
+    """The last step before the one worked on that gave solids; None where that one is the first."""
     own: bool
+    """Whether what is shown is the result of the step worked on."""
+
+    @property
+    def own_features(self) -> tuple[Feature, ...]:
+        """What the step itself gave; nothing where its result is not what is shown."""
+        before = self.entering.features if self.entering else ()
+        shown = self.shown.features if self.shown and self.own else ()
+        return tuple(each for each in shown if each not in before)
+
+    @property
+    def shown_surface(self) -> Surface | None:
+        """The surface of the first solid shown, coarser where it is very fine."""
+        return _light_surface(self.shown)
+
+    @property
+    def entering_surface(self) -> Surface | None:
+        """That of the hold as it enters the step."""
+        return _light_surface(self.entering)
 
     @property
     def to_entering(self) -> Floats:
@@ -44,7 +55,7 @@ class Frames:
         return np.asarray(np.linalg.inv(self.to_entering))
 
     def pick(self, point: Floats, normal: Floats) -> PointPick:
-        """Give a place on what is shown as the recipe wants it."""
+        """Give a place on what is shown as the recipe has it."""
         matrix = self.to_entering
         x, y, z = (round(float(part), 4) for part in move_points(matrix, np.asarray(point, dtype=np.float64)))
         u, v, w = (round(float(part), 6) + 0.0 for part in move_direction(matrix, normal))
@@ -63,26 +74,19 @@ def frames_of(document: Document, step_id: str) -> Frames:
     """Find what is shown while a step is worked on, and what enters it."""
     steps = document.recipe.steps
     place = next((number for number, step in enumerate(steps) if step.id == step_id), 0)
-    entering = _last_with_solids(document, steps[:place])
-    shown = _last_with_solids(document, steps[: place + 1])
+    entering = last_with_solids(document, steps[:place])
+    shown = last_with_solids(document, steps[: place + 1])
     return Frames(shown, entering, shown is not None and shown.id == step_id)
 
 
-def entering_surface(frames: Frames) -> Surface | None:
-    """Give the surface of the hold as it enters the step, coarser where it is very fine."""
-    return light_surface(frames.entering.solids) if frames.entering else None
-
-
-def light_surface(solids: Mapping[str, ShownSolid]) -> Surface | None:
-    """Give the first solid's surface, coarser where it is very fine; None where there is none."""
-    for solid in solids.values():
-        return solid.light or solid.surface
-    return None
-
-
-def _last_with_solids(document: Document, steps: tuple[Step, ...]) -> ShownStep | None:
+def last_with_solids(document: Document, steps: Sequence[Step]) -> ShownStep | None:
+    """Give the last result of some steps that has solids; None where none has."""
     for step in reversed(steps):
         result = document.step(step.id)
         if result is not None and result.solids:
             return result
     return None
+
+
+def _light_surface(step: ShownStep | None) -> Surface | None:
+    return next((solid.light or solid.surface for solid in step.solids.values()), None) if step else None

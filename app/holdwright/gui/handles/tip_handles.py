@@ -12,16 +12,11 @@ from holdwright.geometry.mesh.connectivity import linked_sets
 from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.shapes import disc, ring
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.handles.step_solids import entering_surface
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import TipCut
 from holdwright.hold.finding_builder import limit_of
 from holdwright.operations.chamfer_tips import ChamferTipsParameters
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.recipe import Step
-
-REACH: Final = 20.0
-"""How far off its flat a tip is looked for, beside twice the flat's width, mm."""
 
 Kind = Literal["cut", "uncut", "left"]
 
@@ -34,53 +29,35 @@ _WORDS: Final[dict[Kind, str]] = {
 
 @dataclass(frozen=True, eq=False)
 class TipMark:
-    """A tip, where it is on what is shown.
-
-    Attributes
-    ----------
-    kind
-        "cut", "uncut" (found, but it could not be cut) or "left" (left out by the user).
-    place, normal
-        (3,) of the flat, or of the tip itself where it has none; mm and unit.
-    width
-        Of its flat, mm; 0 where it has none.
-    apex
-        (3,) of the tip as it enters the step, mm.
-    """
+    """A tip, where it is on what is shown."""
 
     kind: Kind
+    """Either "cut", "uncut" (found, but it could not be cut) or "left" (left out by the user)."""
     place: Floats
     normal: Floats
+    """place and normal: (3,) of the flat, or of the tip itself where it has none; mm and unit."""
     width: float
+    """Of its flat, mm; 0 where it has none."""
     apex: Floats
+    """(3,) of the tip as it enters the step, mm."""
 
 
-@dataclass(frozen=True, eq=False)
-class Tips:
-    """All tips that have a mark."""
-
-    marks: tuple[TipMark, ...] = ()
-
-
-class TipHandles(StepHandles[Tips]):
+class TipHandles(StepHandles[tuple[TipMark, ...]]):
     """Draws a disc on every tip cut and an open ring on every one left out."""
 
     operation = "chamfer_tips"
 
+    values: ChamferTipsParameters
     _under: int | None = None
 
-    def read(self, step: Step) -> Tips:
+    def read(self) -> tuple[TipMark, ...]:
         """Take the tips cut from what the step gave, and those left out from the recipe."""
-        values = step.parameters
-        assert isinstance(values, ChamferTipsParameters)
+        values = self.values
         left = [self._left(pick) for pick in values.leave_out] if values.tips != "picked" else []
         shown = self.frames.shown
         if not self.frames.own or shown is None:
-            return Tips(tuple(left))
-        entering = self.frames.entering
-        before = entering.features if entering else ()
-        cuts = [each for each in shown.features if isinstance(each, TipCut) and each not in before]
-        marks = [self._cut(cut) for cut in cuts]
+            return tuple(left)
+        marks = [self._cut(cut) for cut in self.frames.own_features if isinstance(cut, TipCut)]
         uncut = [
             np.array(finding.where)
             for finding in shown.findings
@@ -89,11 +66,11 @@ class TipHandles(StepHandles[Tips]):
         marks += [TipMark("uncut", place, np.array([0.0, 0.0, 1.0]), 0.0, place) for place in uncut]
         # A tip just left out is still cut in what is shown until the step has run: the recipe is right.
         near = [mark for mark in marks if not any(_apart(mark.apex, other.apex) < 1e-3 for other in left)]
-        return Tips((*near, *left))
+        return (*near, *left)
 
     def draw(self) -> None:
         """Draw the marks, and what a click would do to the one under the pointer."""
-        for number, mark in enumerate(self.state.marks):
+        for number, mark in enumerate(self.state):
             name = str(number)
             hot = self._under == number
             if mark.width > 0.0:
@@ -101,13 +78,13 @@ class TipHandles(StepHandles[Tips]):
             self.painter.knob(name, mark.place, hot=hot, filled=mark.kind == "cut")
             if hot:
                 figure = f"flat {self.text(mark.width)}, " if mark.width > 0.0 else ""
-                self.painter.label("told", mark.place, figure + _WORDS[mark.kind])
+                self.painter.label("hint", mark.place, figure + _WORDS[mark.kind])
 
     def look(self, event: ToolEvent | None) -> bool:
         """Brighten the tip under the pointer."""
         before, self._under = self._under, self._mark_at(event) if event else None
         if self._under is not None:
-            self.context.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
+            self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
         return self._under != before
 
     def wants_click(self, event: ToolEvent) -> bool:
@@ -116,40 +93,32 @@ class TipHandles(StepHandles[Tips]):
 
     def click(self, event: ToolEvent) -> None:
         """Leave a tip out, take it in again, or add one."""
-        step = self.context.step
-        values = step.parameters if step else None
-        assert isinstance(values, ChamferTipsParameters)
-        number = self._mark_at(event)
+        values, number = self.values, self._mark_at(event)
+        pick = event.pick() if number is None and _adds(event) else None
         if number is not None:
-            mark = self.state.marks[number]
-            self.context.edit(
-                self._taken_in(mark, values) if mark.kind == "left" else self._taken_out(mark, values)
-            )
-            return
-        pick = event.pick() if _adds(event) else None
-        if pick is not None:
+            mark = self.state[number]
+            place = self.frames.pick(mark.apex, mark.normal)
+            self.edit(self._taken_in(place) if mark.kind == "left" else self._taken_out(place))
+        elif pick is not None:
             tips = "both" if values.tips == "found" else values.tips
-            self.context.edit(
-                {"tips": tips, "picks": (*values.picks, self.frames.pick(pick.point, pick.normal))}
-            )
+            place = self.frames.pick(pick.point, pick.normal)
+            self.edit({"tips": tips, "picks": (*values.picks, place)})
 
-    def _taken_in(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
-        place = self.frames.pick(mark.apex, mark.normal)
-        return {"leave_out": tuple(pick for pick in values.leave_out if _gap(pick, place) > 1e-2)}
+    def _taken_in(self, place: PointPick) -> dict[str, Any]:
+        return {"leave_out": tuple(pick for pick in self.values.leave_out if _gap(pick, place) > 1e-2)}
 
-    def _taken_out(self, mark: TipMark, values: ChamferTipsParameters) -> dict[str, Any]:
+    def _taken_out(self, place: PointPick) -> dict[str, Any]:
         """Take the user's own pick of the tip off the list, or put it on the list of those left out."""
-        place = self.frames.pick(mark.apex, mark.normal)
-        if values.tips != "found":
-            kept = tuple(pick for pick in values.picks if _gap(pick, place) > limit_of("leave_out_unused"))
-            if len(kept) < len(values.picks):
-                return {"picks": kept}
+        values, limit = self.values, limit_of("leave_out_unused")
+        others = tuple(pick for pick in values.picks if _gap(pick, place) > limit)
+        if values.tips != "found" and len(others) < len(values.picks):
+            return {"picks": others}
         return {"leave_out": (*values.leave_out, place)}
 
     def _mark_at(self, event: ToolEvent) -> int | None:
-        knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state.marks)]
-        met = grasp(knobs, event.x, event.y, self.context.lens)
-        return int(met.grip.name) if met else None
+        knobs = [Grip(str(number), mark.place[None]) for number, mark in enumerate(self.state)]
+        found = grasp(knobs, event.x, event.y, self.lens)
+        return int(found.grip.name) if found else None
 
     def _draw_flat(self, name: str, mark: TipMark, *, hot: bool) -> None:
         raised = mark.place + 0.05 * mark.normal
@@ -166,12 +135,13 @@ class TipHandles(StepHandles[Tips]):
 
     def _apex(self, place: Floats, normal: Floats, width: float) -> Floats:
         """Find what the cut took away at its highest, on the hold as it enters the step."""
-        surface = entering_surface(self.frames)
+        surface = self.frames.entering_surface
         if surface is None:
             return place
         gap = surface.vertices - place
         height = gap @ normal
-        near = (height > 0.0) & (np.einsum("ij,ij->i", gap, gap) < (2.0 * width + REACH) ** 2)
+        # How far off its flat a tip is looked for, mm, beside twice the flat's width.
+        near = (height > 0.0) & (np.einsum("ij,ij->i", gap, gap) < (2.0 * width + 20.0) ** 2)
         names = np.flatnonzero(near)
         if not len(names):
             return place

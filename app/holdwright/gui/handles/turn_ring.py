@@ -13,57 +13,40 @@ from holdwright.gui.handles.shapes import arc, ring
 TICK: Final = 15
 """Degrees from one tick to the next."""
 
-CLEAR: Final = 1.0
-"""Radius of the ring as a share of the hold's own."""
-
 UP: Final = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True)
 class TurnRing:
-    """A level ring round x = y = 0.
-
-    Attributes
-    ----------
-    radius
-        mm.
-    z
-        Its height, mm.
-    """
+    """A level ring round the origin, `radius` mm."""
 
     radius: float
-    z: float
 
     @property
     def line(self) -> Floats:
         """The ring as a closed polyline."""
-        return ring(np.array([0.0, 0.0, self.z]), UP, self.radius)
+        return ring(np.zeros(3), UP, self.radius)
 
     def knob(self, away: float) -> Floats:
         """Give the knob's place, `away` degrees counter-clockwise from straight up."""
         angle = np.radians(90.0 + away)
-        return np.array([self.radius * np.cos(angle), self.radius * np.sin(angle), self.z])
+        return np.array([self.radius * np.cos(angle), self.radius * np.sin(angle), 0.0])
 
     def draw(self, painter: GhostPainter, away: float, *, hot: bool, moving: bool) -> None:
         """Draw ring and ticks, the way gone, and the knob."""
-        centre = np.array([0.0, 0.0, self.z])
         painter.line("ring", self.line, hot=hot, width=1.4)
         painter.quiet_line("ticks", self._ticks(1), width=1.0)
         painter.quiet_line("quarters", self._ticks(6), width=1.8)
         painter.knob("turn", self.knob(away), hot=hot)
         if moving and away:
-            painter.line("gone", arc(centre, self.radius, 90.0, 90.0 + away), width=4.0)
-            painter.quiet_line(
-                "from", np.array([0.88 * self.knob(0.0) + 0.12 * centre, self.knob(0.0)]), over=True
-            )
+            painter.line("gone", arc(np.zeros(3), self.radius, 90.0, 90.0 + away), width=4.0)
+            painter.quiet_line("from", np.array([[0.88], [1.0]]) * self.knob(0.0), over=True)
 
     def _ticks(self, every: int) -> Floats:
         """Give every so manieth tick as segments, those of the quarters longer."""
         length = 0.05 if every == 1 else 0.08
-        inner = np.array([self.radius * (1.0 - length), 0.0, self.z])
-        outer = np.array([self.radius, 0.0, self.z])
-        turns = [about_z(degrees).T for degrees in range(0, 360, TICK * every)]
-        return np.array([[inner @ turn, outer @ turn] for turn in turns])
+        tick = self.radius * np.array([[1.0 - length, 0.0, 0.0], [1.0, 0.0, 0.0]])
+        return np.array([tick @ about_z(degrees).T for degrees in range(0, 360, TICK * every)])
 
 
 def wrapped(degrees: float) -> float:

@@ -1,11 +1,18 @@
-"""Values over the surface in colours of one even scale, with the limit marked."""
+"""Values over the surface in colours of one even scale, and that scale beside it, with the limit marked."""
 
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 from vtkmodules.vtkCommonCore import vtkLookupTable
+
+from holdwright.gui.viewport.view_camera import Lens
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.units import MILLIMETRES
 
 _CIVIDIS: Final = (
     "00224E002A610031701A386F2A3F6D38476C434E6C4D556C575D6D61656F6A6C717374757D7C78"
@@ -17,29 +24,26 @@ _STEPS: Final = len(_CIVIDIS) // 6
 
 BINS: Final = 48
 
+_WIDTH: Final = 12.0
+_HISTOGRAM: Final = 46.0
+_RIGHT: Final = 64.0
+"""Sizes of the scale on screen, and its distance from the view's edge, in device-independent pixels."""
+
 
 @dataclass(frozen=True, eq=False)
 class ColourMap:
-    """What is to be seen in colours.
-
-    Attributes
-    ----------
-    values
-        (n,) one for each vertex; not-a-number where there is none.
-    low, high
-        Values at both ends of the scale.
-    limit
-        Value that matters, or None.
-    title, unit
-        For people.
-    """
+    """What is to be seen in colours."""
 
     values: NDArray[np.float32]
+    """(n,) one for each vertex; not-a-number where there is none."""
     low: float
     high: float
+    """low and high: values at both ends of the scale."""
     limit: float | None
+    """Value that matters, or None."""
     title: str
     unit: str
+    """title and unit: for people."""
 
     def histogram(self) -> NDArray[np.float64]:
         """Give the share of vertices in each of the scale's bins, the fullest being 1."""
@@ -58,7 +62,7 @@ def colour_at(share: float) -> tuple[int, int, int]:
 
 
 def table(heat: ColourMap) -> vtkLookupTable:
-    """Give the scale as the drawing library wants it."""
+    """Give the scale as the drawing library takes it."""
     made = vtkLookupTable()
     made.SetNumberOfTableValues(256)
     made.SetTableRange(heat.low, heat.high)
@@ -67,3 +71,59 @@ def table(heat: ColourMap) -> vtkLookupTable:
         made.SetTableValue(number, red / 255, green / 255, blue / 255, 1.0)
     made.SetNanColor(0.6, 0.6, 0.6, 1.0)
     return made
+
+
+def paint_colour_scale(
+    painter: QPainter, heat: ColourMap, lens: Lens, tones: style.Colours, preferred: Preferred
+) -> None:
+    """Draw the scale at the right, from low (below) to high (above)."""
+    height = min(220.0, lens.size[1] * 0.45)
+    bar = QRectF(lens.size[0] - _RIGHT - _WIDTH, (lens.size[1] - height) / 2, _WIDTH, height)
+    _draw_bar(painter, bar, heat, tones)
+    metrics = QFontMetricsF(painter.font())
+    painter.setPen(QColor(tones.ink))
+    one, unit = (MILLIMETRES["inch"], "in") if heat.unit == "mm" and preferred == "inch" else (1.0, heat.unit)
+    title = f"{heat.title}, {unit}" if unit else heat.title
+    above = QRectF(bar.right() + _RIGHT - 12.0 - 400.0, bar.top() - 34.0, 400.0, metrics.height())
+    painter.drawText(above, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
+    painter.setPen(QColor(tones.faint))
+    for value, y in ((heat.high, bar.top()), (heat.low, bar.bottom())):
+        _write(painter, bar, y, figure(value / one))
+    if heat.limit is not None and heat.low <= heat.limit <= heat.high:
+        share = (heat.limit - heat.low) / max(heat.high - heat.low, 1e-12)
+        y = bar.bottom() - share * bar.height()
+        painter.setPen(QPen(QColor(tones.ink), 1.5))
+        painter.drawLine(QPointF(bar.left() - _HISTOGRAM - 4, y), QPointF(bar.right() + 6, y))
+        _write(painter, bar, y, figure(heat.limit / one))
+
+
+def figure(value: float) -> str:
+    """Write a value with three digits that count."""
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+
+
+def _write(painter: QPainter, bar: QRectF, y: float, text: str) -> None:
+    box = QRectF(bar.right() + 10.0, y - 9.0, _RIGHT - 12.0, 18.0)
+    painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, text)
+
+
+def _draw_bar(painter: QPainter, bar: QRectF, heat: ColourMap, tones: style.Colours) -> None:
+    step = bar.height() / BINS
+    outline = QPolygonF([QPointF(bar.left() - 4, bar.bottom())])
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+    painter.setPen(Qt.PenStyle.NoPen)
+    for number, share in enumerate(heat.histogram()):
+        foot = bar.bottom() - number * step
+        painter.setBrush(QColor(*colour_at((number + 0.5) / BINS)))
+        painter.drawRect(QRectF(bar.left(), foot - step, bar.width(), step + 1.0))
+        for y in (foot, foot - step):
+            outline.append(QPointF(bar.left() - 4 - share * _HISTOGRAM, y))
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+    outline.append(QPointF(bar.left() - 4, bar.top()))
+    filled = QColor(tones.faint)
+    filled.setAlpha(90)
+    painter.setBrush(filled)
+    painter.drawPolygon(outline)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(QColor(tones.ink), 1.0))
+    painter.drawRect(bar)

@@ -17,59 +17,39 @@ from holdwright.units import MILLIMETRES
 AWAY: Final = 26.0
 """Pixels from what is measured to its line."""
 
-SHORTEST: Final = 36.0
-"""Pixels below which a length is seen too much from its end to be written."""
-
 SQUARE: Final = 0.97
 """Cosine to the line of sight from which an axis counts as seen from its end."""
 
 _TICK: Final = 4.0
-_BEYOND: Final = 5.0
 
 
 @dataclass(frozen=True, eq=False)
 class Dimension:
-    """A line to be drawn.
-
-    Attributes
-    ----------
-    places
-        (2, 3) both ends of what is measured, mm.
-    feet, ends
-        (2, 2) pixels of these and of the line's own ends.
-    length
-        mm.
-    """
+    """A line to be drawn."""
 
     places: Floats
+    """(2, 3) both ends of what is measured, mm."""
     feet: Floats
     ends: Floats
+    """feet and ends: (2, 2) pixels of these and of the line's own ends."""
     length: float
+    """mm."""
 
 
-class Dimensions:
-    """Overall width, height and depth.
+def paint_dimensions(
+    painter: QPainter, extremes: Floats, text: Callable[[float], str], lens: Lens, tones: style.Colours
+) -> None:
+    """Draw overall width, height and depth, save along an axis that is seen from its end.
 
     Parameters
     ----------
     extremes
-        Gives the (3, 2, 3) least and greatest points of what is measured along x, y and z, or None.
+        (3, 2, 3) least and greatest points of what is measured along x, y and z.
     text
         Writes a length in mm as people read it.
     """
-
-    def __init__(self, extremes: Callable[[], Floats | None], text: Callable[[float], str]) -> None:
-        self.shown = True
-        self._extremes = extremes
-        self._text = text
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Draw one line along each axis that is not seen from its end."""
-        extremes = self._extremes()
-        if not self.shown or extremes is None:
-            return
-        for dimension in dimensions_of(extremes, lens):
-            _draw(painter, dimension, self._text(dimension.length), tones)
+    for dimension in dimensions_of(extremes, lens):
+        _draw(painter, dimension, text(dimension.length), tones)
 
 
 def corners_of(extremes: Floats) -> Floats:
@@ -105,9 +85,10 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
         outward = np.einsum("ij,ij->i", edges.mean(axis=1) - middle, across)
         across *= np.where(outward < 0, -1.0, 1.0)[:, None]
         # Upright lines go to the left, level ones below.
-        wanted = across @ (np.array([-0.25, 1.0]) if axis != 1 else np.array([-1.0, 0.25]))
-        best = int(np.argmax(np.abs(outward) + 0.5 * wanted * np.abs(outward)))
-        if lengths[best] < SHORTEST:
+        preferred = across @ (np.array([-0.25, 1.0]) if axis != 1 else np.array([-1.0, 0.25]))
+        best = int(np.argmax(np.abs(outward) + 0.5 * preferred * np.abs(outward)))
+        # Seen too much from its end to be written.
+        if lengths[best] < 36.0:
             continue
         away = across[best] * AWAY
         places = corners[[starts[best], starts[best] | stride]]
@@ -115,40 +96,20 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
     return found
 
 
-class ScaleBar:
-    """A bar of a round length at the lower left, true at the depth of what is looked at.
-
-    Parameters
-    ----------
-    shown
-        Tells whether lengths mean anything.
-    unit
-        Gives the unit it is round in.
-    """
-
-    def __init__(self, shown: Callable[[], bool], unit: Callable[[], Preferred]) -> None:
-        self._shown = shown
-        self._unit = unit
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Draw it between 60 and 150 pixels long."""
-        if not self._shown():
-            return
-        one, unit = (MILLIMETRES["inch"], "in") if self._unit() == "inch" else (1.0, "mm")
-        unit_per_pixel = lens.mm_per_pixel(lens.pose.target) / one
-        length = round_length(unit_per_pixel, 150.0)
-        pixels = length / unit_per_pixel
-        left, foot = 20.0, lens.size[1] - 20.0
-        painter.setPen(QPen(QColor(tones.faint), 1.2))
-        painter.drawLine(QPointF(left, foot), QPointF(left + pixels, foot))
-        for share in (0.0, 0.5, 1.0):
-            rise = _TICK if share == 0.5 else 2 * _TICK
-            painter.drawLine(
-                QPointF(left + pixels * share, foot), QPointF(left + pixels * share, foot - rise)
-            )
-        painter.setPen(QColor(tones.faint))
-        box = QRectF(left, foot - 28.0, pixels, 18.0)
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, f"{length:g} {unit}")
+def paint_scale_bar(painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
+    """Draw a round length at the lower left, 60 to 150 pixels, true at the depth of what is looked at."""
+    one, unit = (MILLIMETRES["inch"], "in") if preferred == "inch" else (1.0, "mm")
+    unit_per_pixel = lens.mm_per_pixel(lens.pose.target) / one
+    length = round_length(unit_per_pixel, 150.0)
+    pixels = length / unit_per_pixel
+    left, foot = 20.0, lens.size[1] - 20.0
+    painter.setPen(QPen(QColor(tones.faint), 1.2))
+    painter.drawLine(QPointF(left, foot), QPointF(left + pixels, foot))
+    for share, rise in ((0.0, 2 * _TICK), (0.5, _TICK), (1.0, 2 * _TICK)):
+        x = left + pixels * share
+        painter.drawLine(QPointF(x, foot), QPointF(x, foot - rise))
+    box = QRectF(left, foot - 28.0, pixels, 18.0)
+    painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, f"{length:g} {unit}")
 
 
 def round_length(unit_per_pixel: float, longest: float) -> float:
@@ -167,7 +128,7 @@ def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colou
     thin = QPen(QColor(tones.faint), 1.0)
     painter.setPen(thin)
     for foot, end in zip(dimension.feet, dimension.ends, strict=True):
-        painter.drawLine(_at(foot + across * 5.0), _at(end + across * _BEYOND))
+        painter.drawLine(_at(foot + across * 5.0), _at(end + across * 5.0))
         slant = (unit + across) / np.sqrt(2.0) * _TICK
         painter.drawLine(_at(end - slant), _at(end + slant))
     metrics = QFontMetricsF(painter.font())

@@ -1,44 +1,33 @@
 """What things are drawn with in each scheme: stone, ink and paper."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.widgets import style
-
-Rgb = tuple[float, float, float]
 
 INK: Final = "#20262A"
 """Lines on stone are dark by day and by night: it is the stone that they must stand out from."""
 
 
-GREY: Final = "#8A867E"
-"""Takes some of its warmth from a stone, and stands for what is not looked at."""
-
-
 @dataclass(frozen=True)
 class DrawingStyle:
-    """The view's colours.
-
-    Attributes
-    ----------
-    tones
-        Of the window at large.
-    exposure
-        How bright stone is in full light, of its own colour (linear).
-    shade
-        How dark a cast shadow on the wall is, 0 to 1.
-    grid
-        Lines on the wall.
-    """
+    """The view's colours."""
 
     tones: style.Colours
+    """Of the window at large."""
     exposure: float
+    """How bright stone is in full light, of its own colour (linear)."""
     shade: float
+    """How dark a cast shadow on the wall is, 0 to 1."""
     grid: str
+    """Lines on the wall."""
+    pixel: float = 1.0
+    """Device pixels to a device-independent one, of the screen drawn on."""
 
     def stone(self, name: str) -> str:
         """Give a solid's colour."""
-        return self.tones.core if name == "core" else style.mixed(self.tones.shell, GREY, 0.25)
+        less_warm = style.mixed(self.tones.shell, "#8A867E", 0.25)
+        return self.tones.core if name == "core" else less_warm
 
     def cut(self, name: str) -> str:
         """Give the lighter colour of the face where a solid is cut open."""
@@ -50,20 +39,16 @@ class DrawingStyle:
         other = "#5E6A63" if number % 2 else "#B08A5A"
         return style.mixed(style.mixed(self.tones.shell, other, 0.3), "#FFFFFF", 0.24 * share)
 
-    def muted(self, colour: str) -> str:
-        """Give a colour as of something that stands back."""
-        return style.mixed(colour, GREY, 0.75)
-
 
 LIGHT: Final = DrawingStyle(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
 DARK: Final = DrawingStyle(style.DARK, exposure=0.86, shade=0.45, grid="#59635F")
 
 
-def look(scheme: style.Scheme) -> DrawingStyle:
-    """Give the view's colours in a scheme."""
-    return LIGHT if scheme == "light" else DARK
+def look(scheme: style.Scheme, pixel: float) -> DrawingStyle:
+    """Give the view's colours in a scheme, on a screen of some density."""
+    return replace(LIGHT if scheme == "light" else DARK, pixel=pixel)
 
 
-def rgb(colour: str) -> Rgb:
+def rgb(colour: str) -> tuple[float, float, float]:
     """Give ``#RRGGBB`` as three shares of 1."""
     return (int(colour[1:3], 16) / 255, int(colour[3:5], 16) / 255, int(colour[5:7], 16) / 255)

@@ -1,19 +1,17 @@
 """The pointer and the keys over the view: flags first, then tools, then the camera."""
 
-from typing import Any, Final, Protocol, cast
+from collections.abc import Callable
+from typing import Any, Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
-from holdwright.geometry.arrays import Floats
+from holdwright.gui.viewport.label_layer import LabelLayer
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import Navigation
-from holdwright.gui.viewport.picking import Pick
+from holdwright.gui.viewport.projection import Projection
 from holdwright.gui.viewport.tool import Tool, ToolEvent
-from holdwright.gui.viewport.view_camera import Lens
-
-NOTCH: Final = 120.0
 
 _SILENT: Final = {
     QEvent.Type.KeyRelease,
@@ -23,8 +21,7 @@ _SILENT: Final = {
     QEvent.Type.TabletPress,
     QEvent.Type.TabletRelease,
 }
-"""Kept from the drawing widget, which would act on them in its own way."""
-
+"""Withheld from the drawing widget, which would act on them in its own way."""
 
 _BY_KEY: Final = {
     Qt.FocusReason.TabFocusReason,
@@ -33,184 +30,156 @@ _BY_KEY: Final = {
 }
 
 
-class FilteredView(Protocol):
-    """What hands need to know of the view."""
-
-    @property
-    def lens(self) -> Lens:
-        """How the scene is looked at."""
-
-    @property
-    def tool(self) -> Tool[Any] | None:
-        """What is in hand."""
-
-    @property
-    def fixture(self) -> Tool[Any] | None:
-        """What can be grasped whatever is in hand."""
-
-    def pick(self, x: float, y: float) -> Pick | None:
-        """Give what lies under a pixel."""
-
-    def ray(self, x: float, y: float) -> tuple[Floats, Floats]:
-        """Give the line of sight through a pixel."""
-
-
 class EventFilter(QObject):
     """Listens to the drawing widget.
 
-    Signals
-    -------
-    flag_clicked
-        The number of a flag.
-    flag_hovered
-        Another flag, or none (-1), is under the pointer.
-    centred
-        A place was double-clicked: x, y.
-    held_changed
-        Whether a button is held down for the camera.
-    escaped
-        Escape was pressed, and the tool in hand did not want it.
-    fit_asked
-        Home was pressed.
-    focus_shown
-        Whether the view has come to listen to the keys by way of a key, which people need to see.
+    Attributes
+    ----------
+    tool
+        What the user works with; None for the camera alone.
+    fixture
+        A tool that stays whatever else is in use, and can be grasped before it; None at first.
     """
 
     flag_clicked = Signal(int)
-    flag_hovered = Signal(int)
+    """The number of a flag."""
     centred = Signal(float, float)
+    """A place was double-clicked: x, y."""
     held_changed = Signal(bool)
+    """Whether a button is held down for the camera."""
     escaped = Signal()
-    fit_asked = Signal()
-    focus_shown = Signal(bool)
+    """Escape was pressed, and the tool did not take it."""
+    fit_requested = Signal()
+    """Home was pressed."""
 
-    def __init__(self, view: FilteredView, navigation: Navigation, flags: Flags, widget: QWidget) -> None:
+    def __init__(
+        self,
+        projection: Projection,
+        navigation: Navigation,
+        flags: Flags,
+        labels: LabelLayer,
+        widget: QWidget,
+    ) -> None:
         super().__init__(widget)
-        self._view = view
+        self.tool: Tool[Any] | None = None
+        self.fixture: Tool[Any] | None = None
+        self._projection = projection
         self._navigation = navigation
         self._flags = flags
+        self._labels = labels
         self._widget = widget
         self._held: Qt.MouseButton | None = None
         self._taker: Tool[Any] | None = None
         self._again = False
         self._hovered: Tool[Any] | None = None
         self._flag = -1
+        kinds = QEvent.Type
+        self._handlers: dict[QEvent.Type, Callable[[Any], None]] = {
+            kinds.MouseMove: self._move,
+            kinds.MouseButtonPress: self._press,
+            kinds.MouseButtonRelease: self._release,
+            kinds.MouseButtonDblClick: self._double_click,
+            kinds.Wheel: self._wheel,
+            kinds.NativeGesture: self._gesture,
+            kinds.KeyPress: self._key,
+            kinds.FocusIn: self._focus,
+            kinds.FocusOut: self._focus,
+            kinds.Leave: lambda _event: self._leave(),
+        }
         widget.installEventFilter(self)
 
     def stop(self) -> None:
         """Listen no more."""
         self._widget.removeEventFilter(self)
 
-    def drop_tool(self) -> None:
-        """Forget a drag of a tool that is put down."""
-        if self._taker is self._view.tool:
+    def set_tool(self, tool: Tool[Any] | None) -> None:
+        """Let another tool be worked with; a drag of the one before is forgotten."""
+        if self._taker is self.tool:
             self._taker = None
-        self._hovered = None
+        self.tool, self._hovered = tool, None
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Answer what concerns the view, and let pass what concerns its being drawn."""
         kind = event.type()
-        if kind == QEvent.Type.MouseMove:
-            self._move(cast("QMouseEvent", event))
-        elif kind == QEvent.Type.MouseButtonPress:
-            self._press(cast("QMouseEvent", event))
-        elif kind == QEvent.Type.MouseButtonRelease:
-            self._release(cast("QMouseEvent", event))
-        elif kind == QEvent.Type.MouseButtonDblClick:
-            self._double_click(cast("QMouseEvent", event))
-        elif kind == QEvent.Type.Wheel:
-            self._wheel(cast("QWheelEvent", event))
-        elif kind == QEvent.Type.NativeGesture:
-            self._gesture(cast("QNativeGestureEvent", event))
-        elif kind == QEvent.Type.KeyPress:
-            return self._key(cast("QKeyEvent", event))
-        elif kind == QEvent.Type.Leave:
-            self._leave()
-        elif kind not in _SILENT:
-            if kind in (QEvent.Type.FocusIn, QEvent.Type.FocusOut):
-                reason = cast("QFocusEvent", event).reason()
-                self.focus_shown.emit(kind == QEvent.Type.FocusIn and reason in _BY_KEY)
-            return False
-        return True
+        if kind in self._handlers:
+            event.accept()
+            self._handlers[kind](event)
+        is_focus = kind in (QEvent.Type.FocusIn, QEvent.Type.FocusOut)
+        return not is_focus and (kind in self._handlers or kind in _SILENT)
 
     def _press(self, event: QMouseEvent) -> None:
-        event.accept()
         self._widget.setFocus(Qt.FocusReason.MouseFocusReason)
         if self._held is not None:
             return
         x, y, button = event.position().x(), event.position().y(), event.button()
         self._held, self._again = button, False
         if button == Qt.MouseButton.LeftButton:
-            self._flag = self._flags.at(x, y, self._view.lens)
+            self._flag = self._flags.at(x, y, self._projection.lens)
             if self._flag >= 0 or self._is_taken(event):
                 return
         self._navigation.press(x, y, button, event.modifiers())
         self.held_changed.emit(True)
 
     def _move(self, event: QMouseEvent) -> None:
-        event.accept()
         x, y = event.position().x(), event.position().y()
         if self._held is None:
             self._hover(event, x, y)
         elif self._taker is not None:
-            if not self._taker.move(self._told(event)):
+            if not self._taker.move(self._tool_event(event)):
                 self._hand_over(event, x, y)
         elif self._flag < 0:
             self._navigation.move(x, y)
 
     def _is_taken(self, event: QMouseEvent) -> bool:
         """Offer a press to the tools, and tell whether one of them took it."""
-        told = self._told(event)
-        first = self._fixture_at(told) or self._view.tool
-        self._taker = first if first is not None and first.press(told) else None
+        at = self._tool_event(event)
+        first = self._fixture_at(at) or self.tool
+        self._taker = first if first is not None and first.press(at) else None
         return self._taker is not None
 
-    def _fixture_at(self, told: ToolEvent) -> Tool[Any] | None:
-        """Give the fixture where it can be grasped: before clicks of the tool in hand, after its handles."""
-        fixture, tool = self._view.fixture, self._view.tool
-        if fixture is None or not fixture.reaches(told) or (tool is not None and tool.reaches(told)):
+    def _fixture_at(self, at: ToolEvent) -> Tool[Any] | None:
+        """Give the fixture where it can be grasped: before clicks of the tool in use, after its handles."""
+        fixture, tool = self.fixture, self.tool
+        if fixture is None or not fixture.reaches(at) or (tool is not None and tool.reaches(at)):
             return None
         return fixture
 
     def _hand_over(self, event: QMouseEvent, x: float, y: float) -> None:
-        """Let the camera have a drag that the tool no longer wants."""
+        """Let the camera have a drag that the tool gives up."""
         self._taker = None
         self._navigation.press(x, y, self._held or Qt.MouseButton.LeftButton, event.modifiers())
         self.held_changed.emit(True)
 
     def _hover(self, event: QMouseEvent, x: float, y: float) -> None:
-        flag = self._flags.at(x, y, self._view.lens)
-        if flag != self._flags.hovered:
-            self.flag_hovered.emit(flag)
-        if flag >= 0:
+        self._hover_flag(self._flags.at(x, y, self._projection.lens))
+        if self._flags.hovered >= 0:
             return
-        told = self._told(event)
-        over = self._fixture_at(told) or self._view.tool
+        at = self._tool_event(event)
+        over = self._fixture_at(at) or self.tool
         if self._hovered is not None and self._hovered is not over:
             self._hovered.leave()
         self._hovered = over
         if over is not None:
-            over.hover(told)
+            over.hover(at)
 
     def _release(self, event: QMouseEvent) -> None:
-        event.accept()
         if event.button() != self._held:
             return
         self._held = None
         if self._taker is not None:
             taker, self._taker = self._taker, None
-            taker.release(self._told(event))
+            taker.release(self._tool_event(event))
         elif self._flag >= 0:
-            if self._flags.at(event.position().x(), event.position().y(), self._view.lens) == self._flag:
+            x, y = event.position().x(), event.position().y()
+            if self._flags.at(x, y, self._projection.lens) == self._flag:
                 self.flag_clicked.emit(self._flag)
         else:
             self.held_changed.emit(False)
         self._flag = -1
 
     def _double_click(self, event: QMouseEvent) -> None:
-        event.accept()
         x, y = event.position().x(), event.position().y()
-        if event.button() != Qt.MouseButton.LeftButton or self._flags.at(x, y, self._view.lens) >= 0:
+        if event.button() != Qt.MouseButton.LeftButton or self._flags.at(x, y, self._projection.lens) >= 0:
             return
         self._again = True
         if self._is_taken(event):
@@ -219,8 +188,7 @@ class EventFilter(QObject):
         self.centred.emit(x, y)
 
     def _wheel(self, event: QWheelEvent) -> None:
-        event.accept()
-        notches = event.angleDelta().y() / NOTCH
+        notches = event.angleDelta().y() / 120.0
         if notches:
             self._navigation.wheel(event.position().x(), event.position().y(), notches)
 
@@ -228,38 +196,45 @@ class EventFilter(QObject):
         if event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
             self._navigation.pinch(event.position().x(), event.position().y(), 1.0 + event.value())
 
-    def _key(self, event: QKeyEvent) -> bool:
+    def _hover_flag(self, flag: int) -> None:
+        if flag != self._flags.hovered:
+            self._flags.hovered = flag
+            self._labels.update()
+
+    def _focus(self, event: QFocusEvent) -> None:
+        """Show that the view listens to the keys where it came to by a key: people need to see that."""
+        self._labels.show_focus(event.gotFocus() and event.reason() in _BY_KEY)
+
+    def _key(self, event: QKeyEvent) -> None:
         """Answer a key, or leave it to whoever the view lies in."""
-        tool = self._view.tool
-        taken = any(each.key(event) for each in (self._view.fixture, tool) if each is not None)
+        tool = self.tool
+        taken = any(each.key(event) for each in (self.fixture, tool) if each is not None)
         if not taken and event.key() == Qt.Key.Key_Escape and tool is not None:
             self.escaped.emit()
             taken = True
         if not taken and event.key() == Qt.Key.Key_Home:
-            self.fit_asked.emit()
+            self.fit_requested.emit()
             taken = True
         plain = event.modifiers() & ~(Qt.KeyboardModifier.KeypadModifier | Qt.KeyboardModifier.ShiftModifier)
         if not taken and plain == Qt.KeyboardModifier.NoModifier:
             taken = self._navigation.key(Qt.Key(event.key()))
         event.setAccepted(taken)
-        return True
 
     def _leave(self) -> None:
-        if self._flags.hovered >= 0:
-            self.flag_hovered.emit(-1)
+        self._hover_flag(-1)
         if self._held is None:
-            for tool in (self._view.fixture, self._view.tool):
+            for tool in (self.fixture, self.tool):
                 if tool is not None:
                     tool.leave()
             self._hovered = None
 
-    def _told(self, event: QMouseEvent) -> ToolEvent:
+    def _tool_event(self, event: QMouseEvent) -> ToolEvent:
         x, y = event.position().x(), event.position().y()
         return ToolEvent(
             x=x,
             y=y,
-            pick=lambda: self._view.pick(x, y),
-            ray=lambda: self._view.ray(x, y),
+            pick=lambda: self._projection.pick(x, y),
+            ray=lambda: self._projection.lens.ray(x, y),
             modifiers=event.modifiers(),
             button=event.button(),
             again=self._again,

@@ -1,25 +1,15 @@
 """A clear sheet over the scene, on which figures and flags are written."""
 
-from collections.abc import Callable, Iterable
-from typing import Final, Protocol
+from collections.abc import Callable
+from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
-from holdwright.gui.viewport.overlay import Label
-from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 
-HAIR: Final = 1.0
 _PAD: Final = 4.0
-
-
-class PaintedMark(Protocol):
-    """Something written on the sheet."""
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Write it; the painter's pen, brush and place are as they please and need not be put back."""
 
 
 class LabelLayer(QWidget):
@@ -27,22 +17,21 @@ class LabelLayer(QWidget):
 
     Parameters
     ----------
-    lens
-        Gives how the scene is looked at now.
-    marks
-        What is written, in order.
+    paint
+        Writes all there is to write.
+    tones
+        Gives the colours of the scheme.
     """
 
     def __init__(
-        self, lens: Callable[[], Lens], tones: style.Colours, marks: Iterable[PaintedMark], parent: QWidget
+        self, paint: Callable[[QPainter], None], tones: Callable[[], style.Colours], parent: QWidget
     ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._lens = lens
-        self._marks = tuple(marks)
-        self.tones = tones
+        self._paint = paint
+        self._tones = tones
         self._focused = False
         self._before: QPixmap | None = None
         self._fading = QVariantAnimation(self)
@@ -67,8 +56,7 @@ class LabelLayer(QWidget):
         self._before = None
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802
-        """Write all marks."""
-        lens = self._lens()
+        """Write everything."""
         painter = QPainter(self)
         painter.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
         if self._before is not None:
@@ -77,49 +65,19 @@ class LabelLayer(QWidget):
             painter.drawPixmap(self.rect(), self._before)
             painter.setOpacity(1.0)
             self._before = self._before if share > 0 else None
-        for mark in self._marks:
-            painter.save()
-            painter.setFont(small_font())
-            mark.paint(painter, lens, self.tones)
-            painter.restore()
+        font = style.text_font()
+        font.setPointSizeF(font.pointSizeF() * 0.92)
+        painter.setFont(font)
+        self._paint(painter)
         if self._focused:
-            painter.setPen(QPen(QColor(self.tones.accent), 2.0))
+            painter.setPen(QPen(QColor(self._tones().accent), 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         painter.end()
 
 
-class OverlayLabels:
-    """The words that tools have put over the scene.
-
-    Parameters
-    ----------
-    labels
-        Gives them.
-    """
-
-    def __init__(self, labels: Callable[[], Iterable[Label]]) -> None:
-        self._labels = labels
-
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
-        """Write each at its place; none where the place lies behind the eye."""
-        for label in self._labels():
-            x, y, far = lens.project(label.place)[0]
-            if far > 0:
-                write_on_paper(painter, QPointF(x + label.shift[0], y + label.shift[1]), label.text, tones)
-
-
-def small_font() -> QFont:
-    """Give the face of figures in the view: the text's, a little smaller."""
-    font = style.text_font()
-    font.setPointSizeF(font.pointSizeF() * 0.92)
-    return font
-
-
-def write_on_paper(
-    painter: QPainter, middle: QPointF, text: str, tones: style.Colours, tint: str | None = None
-) -> QRectF:
-    """Write one or more lines on a slip of paper and give where it lies; kept within what is painted on."""
+def write_on_paper(painter: QPainter, middle: QPointF, text: str, tones: style.Colours) -> None:
+    """Write one or more lines on a slip of paper; it stays within what is painted on."""
     lines = text.split("\n")
     metrics = QFontMetricsF(painter.font())
     width = max(metrics.horizontalAdvance(line) for line in lines) + 2 * _PAD + 4
@@ -128,13 +86,12 @@ def write_on_paper(
     device = painter.device()
     slip.moveLeft(min(max(slip.left(), 4.0), max(device.width() - width - 4.0, 4.0)))
     slip.moveTop(min(max(slip.top(), 4.0), max(device.height() - height - 4.0, 4.0)))
-    paper = QColor(tint or tones.raised)
+    paper = QColor(tones.raised)
     paper.setAlpha(238)
     painter.setBrush(paper)
-    painter.setPen(QPen(QColor(tones.hairline), HAIR))
+    painter.setPen(QPen(QColor(tones.hairline), 1.0))
     painter.drawRoundedRect(slip, 3.0, 3.0)
     painter.setPen(QColor(tones.ink))
     for number, line in enumerate(lines):
         row = QRectF(slip.left(), slip.top() + _PAD / 2 + number * metrics.height(), width, metrics.height())
         painter.drawText(row, Qt.AlignmentFlag.AlignCenter, line)
-    return slip

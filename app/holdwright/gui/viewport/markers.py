@@ -1,7 +1,7 @@
 """Small flags on the hold where something deserves a look."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from textwrap import fill
 from typing import Final
 
 import numpy as np
@@ -12,60 +12,34 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.label_layer import write_on_paper
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, typeset
-from holdwright.hold.finding import Point, Severity
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
+from holdwright.hold.finding import Finding
 
 _POLE: Final = 30.0
 _FLAG: Final = QRectF(0.0, -_POLE, 24.0, 17.0)
 _SIGNS: Final = {"note": "i", "warning": "!", "error": "\N{MULTIPLICATION SIGN}"}
-_LONGEST: Final = 46
-
-
-@dataclass(frozen=True)
-class Marker:
-    """A flag on the hold.
-
-    Attributes
-    ----------
-    place
-        mm, in the frame of what is shown.
-    text
-        One sentence.
-    severity
-        As of a finding.
-    """
-
-    place: Point
-    text: str
-    severity: Severity
 
 
 class Flags:
-    """Markers planted on the hold; those behind it are drawn faintly.
+    """Findings marked where they are on the hold; those behind it are drawn faintly.
 
     Parameters
     ----------
     hidden
-        Tells whether a place is hidden from the eye.
-    unit
-        Gives the unit that lengths are written in.
+        Tells whether a place is hidden from the camera.
     """
 
-    def __init__(
-        self, hidden: Callable[[Floats], bool], unit: Callable[[], Preferred] = lambda: "mm"
-    ) -> None:
-        self._unit = unit
-        self.markers: tuple[Marker, ...] = ()
+    def __init__(self, hidden: Callable[[Floats], bool]) -> None:
+        self.markers: tuple[Finding, ...] = ()
         self.hovered = -1
         self._hidden = hidden
 
-    def plant(self, markers: Sequence[Marker]) -> None:
-        """Show these in place of those before."""
+    def plant(self, markers: Sequence[Finding]) -> None:
+        """Show these, all with a place in the frame of what is shown, instead of those before."""
         self.markers, self.hovered = tuple(markers), -1
 
     def at(self, x: float, y: float, lens: Lens) -> int:
-        """Give the number of the flag under a pixel, the nearest to the eye; -1 for none."""
+        """Give the number of the flag under a pixel, the nearest to the camera; -1 for none."""
         best, nearest = -1, np.inf
         for number, (left, foot, far) in enumerate(self._feet(lens)):
             box = _FLAG.adjusted(-4, -4, 4, 4).translated(left, foot)
@@ -73,25 +47,26 @@ class Flags:
                 best, nearest = number, far
         return best
 
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours) -> None:
+    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
         """Draw them, the farthest first, and the sentence of the one under the pointer."""
         feet = self._feet(lens)
         for number in np.argsort([-far for _, _, far in feet]):
             x, y, far = feet[number]
             if far > 0:
-                hidden = self._hidden(np.array(self.markers[number].place))
+                hidden = self._hidden(np.array(self.markers[number].where))
                 self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
         if 0 <= self.hovered < len(self.markers):
             x, y, _ = feet[self.hovered]
-            text = _wrapped(typeset(in_unit(self.markers[self.hovered].text, self._unit())))
+            sentence = typeset(in_unit(self.markers[self.hovered].message, preferred))
+            text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
             write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
 
     def _feet(self, lens: Lens) -> Floats:
-        places = np.array([marker.place for marker in self.markers], dtype=np.float64).reshape(-1, 3)
+        places = np.array([marker.where for marker in self.markers], dtype=np.float64).reshape(-1, 3)
         return lens.project(places)
 
     def _draw(
-        self, painter: QPainter, foot: QPointF, marker: Marker, tones: style.Colours, *, hidden: bool
+        self, painter: QPainter, foot: QPointF, marker: Finding, tones: style.Colours, *, hidden: bool
     ) -> None:
         painter.save()
         painter.setOpacity(0.45 if hidden else 1.0)
@@ -115,14 +90,3 @@ class Flags:
         painter.setFont(font)
         painter.drawText(_FLAG.adjusted(0, 0, -6, 0), Qt.AlignmentFlag.AlignCenter, _SIGNS[marker.severity])
         painter.restore()
-
-
-def _wrapped(text: str) -> str:
-    """Break a sentence into lines."""
-    lines = [""]
-    for word in text.split():
-        if lines[-1] and len(lines[-1]) + 1 + len(word) > _LONGEST:
-            lines.append(word)
-        else:
-            lines[-1] = f"{lines[-1]} {word}".strip()
-    return "\n".join(lines)

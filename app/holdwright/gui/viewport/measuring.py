@@ -12,19 +12,16 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.tool import Tool, ToolEvent
 from holdwright.gui.viewport.viewport import Viewport
 
-STRAY: Final = 4.0
-"""Pixels the pointer may move in a click; further and the drag is the camera's."""
-
 MOST: Final = 3
-_SAME_PLACE: Final = 1e-6
 _NAMES: Final = ("places", "lines", "first", "second", "angle")
+"""Of what is drawn: the first of one place, three of two, all of three."""
 
 
 def angle_at(middle: Floats, one: Floats, other: Floats) -> float:
     """Give the angle in degrees at `middle` between the ways to two places; 0 where one lies upon it."""
     first, second = one - middle, other - middle
     scale = float(np.linalg.norm(first) * np.linalg.norm(second))
-    if scale < _SAME_PLACE**2:
+    if scale < 1e-12:
         return 0.0
     return float(np.degrees(np.arccos(np.clip(first @ second / scale, -1.0, 1.0))))
 
@@ -36,21 +33,19 @@ class MeasureTool(Tool[Viewport]):
 
     Parameters
     ----------
-    told
-        Called with the figures, as text, whenever they change; blank for none.
+    changed
+        Called whenever a place was set or taken back.
     """
 
-    name = "measure"
-
-    def __init__(self, told: Callable[[str], None] | None = None) -> None:
+    def __init__(self, changed: Callable[[], None]) -> None:
         self.places: list[Floats] = []
-        self._told = told
+        self._notify = changed
         self._pressed = (0.0, 0.0)
 
     @property
     def distances(self) -> list[float]:
         """Lengths of the ways from each place to the next, mm."""
-        return _distances(self.places)
+        return [float(np.linalg.norm(stop - start)) for start, stop in pairwise(self.places)]
 
     @property
     def angle(self) -> float | None:
@@ -73,23 +68,23 @@ class MeasureTool(Tool[Viewport]):
 
     def move(self, event: ToolEvent) -> bool:
         """Leave the drag to the camera once it is one."""
-        return bool(np.hypot(event.x - self._pressed[0], event.y - self._pressed[1]) <= STRAY)
+        return event.is_click(*self._pressed)
 
     def release(self, event: ToolEvent) -> bool:
         """Set a place, where the click was on the hold."""
-        met = None if event.again else event.pick()
-        if met is None:
+        pick = None if event.again else event.pick()
+        if pick is None:
             return False
         if len(self.places) == MOST:
             self.places.clear()
-        self.places.append(met.point)
+        self.places.append(pick.point)
         self._changed()
         return True
 
     def hover(self, event: ToolEvent) -> None:
         """Show what a click would measure."""
-        met = event.pick()
-        self._draw(None if met is None or len(self.places) in (0, MOST) else met.point)
+        pick = event.pick()
+        self._draw(None if pick is None or len(self.places) in (0, MOST) else pick.point)
 
     def leave(self) -> None:
         """Show what is set alone."""
@@ -105,34 +100,20 @@ class MeasureTool(Tool[Viewport]):
 
     def _changed(self) -> None:
         self._draw(None)
-        if self._told is not None:
-            figures = [self.viewport.length_text(each) for each in self.distances]
-            if self.angle is not None:
-                figures.append(f"{self.angle:.1f}°")
-            self._told(", ".join(figures))
+        self._notify()
 
     def _draw(self, coming: Floats | None) -> None:
         overlay, accent = self.viewport.overlay, self.viewport.tones.accent
         places = [*self.places, *([coming] if coming is not None else [])]
-        wanted = set()
         if places:
             overlay.set_points("measure.places", np.array(places), accent, 9.0)
-            wanted.add("places")
         if len(places) > 1:
             overlay.set_lines("measure.lines", np.array(places), accent, 1.8, over=True)
-            wanted.add("lines")
         for name, start, stop in zip(("first", "second"), places, places[1:], strict=False):
             text = self.viewport.length_text(float(np.linalg.norm(stop - start)))
             overlay.set_label(f"measure.{name}", (start + stop) / 2, text)
-            wanted.add(name)
         if len(places) == MOST:
             text = f"{angle_at(places[1], places[0], places[2]):.1f}°"
             overlay.set_label("measure.angle", places[1], text, (0.0, -24.0))
-            wanted.add("angle")
-        for name in _NAMES:
-            if name not in wanted:
-                overlay.remove(f"measure.{name}")
-
-
-def _distances(places: list[Floats]) -> list[float]:
-    return [float(np.linalg.norm(b - a)) for a, b in pairwise(places)]
+        for name in _NAMES[max(2 * len(places) - 1, 0) :]:
+            overlay.remove(f"measure.{name}")

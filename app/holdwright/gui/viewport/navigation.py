@@ -1,19 +1,18 @@
-"""What mouse, wheel and keys do to the camera."""
+"""What mouse, wheel and keys do to the camera, and its short moves from one view to another."""
 
 from collections.abc import Callable
-from typing import Final, Protocol
+from typing import Final
 
 import numpy as np
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEasingCurve, QObject, Qt, QVariantAnimation
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.view_camera import Lens, Pose
+from holdwright.gui.viewport.projection import Projection
+from holdwright.gui.viewport.view_camera import FIRST, Pose
 
 DEGREES_PER_PIXEL: Final = 0.4
 DEGREES_PER_KEY: Final = 7.5
 ZOOM_PER_NOTCH: Final = 0.85
-NEAREST: Final = 0.15
-FARTHEST: Final = 12.0
 
 _KEYS: Final = {
     Qt.Key.Key_Left: (-DEGREES_PER_KEY, 0.0),
@@ -28,23 +27,8 @@ _CLOSER: Final = {
 }
 
 
-class NavigatedView(Protocol):
-    """What the camera moves over."""
-
-    @property
-    def lens(self) -> Lens:
-        """How it is looked at."""
-
-    @property
-    def size_mm(self) -> float:
-        """Extent of what is shown."""
-
-    def met(self, x: float, y: float) -> Floats | None:
-        """Give the point under a pixel as it is shown, or None."""
-
-
 class Navigation:
-    """Turns pointer and keys into poses.
+    """Turns drags, wheel and keys into poses.
 
     Parameters
     ----------
@@ -52,8 +36,8 @@ class Navigation:
         Takes each new pose.
     """
 
-    def __init__(self, ground: NavigatedView, take: Callable[[Pose], None]) -> None:
-        self._ground = ground
+    def __init__(self, projection: Projection, take: Callable[[Pose], None]) -> None:
+        self._projection = projection
         self._take = take
         self._last = (0.0, 0.0)
         self._panning = False
@@ -64,11 +48,11 @@ class Navigation:
         self._last = (x, y)
         shift = bool(modifiers & Qt.KeyboardModifier.ShiftModifier)
         self._panning = button != Qt.MouseButton.LeftButton or shift
-        self._grasped = self._ground.met(x, y) if self._panning else None
+        self._grasped = self._projection.point_under(x, y) if self._panning else None
 
     def move(self, x: float, y: float) -> None:
         """Go on with a drag."""
-        lens = self._ground.lens
+        lens = self._projection.lens
         right, down = x - self._last[0], y - self._last[1]
         self._last = (x, y)
         if self._panning:
@@ -79,8 +63,8 @@ class Navigation:
 
     def wheel(self, x: float, y: float, notches: float) -> None:
         """Move toward what lies under the pointer, or away from it."""
-        lens = self._ground.lens
-        place = self._ground.met(x, y)
+        lens = self._projection.lens
+        place = self._projection.point_under(x, y)
         if place is None:
             place = lens.on_plane(x, y, lens.pose.target, lens.pose.frame[2])
         self._zoom(lens.pose.target if place is None else place, ZOOM_PER_NOTCH**notches)
@@ -91,7 +75,7 @@ class Navigation:
 
     def key(self, key: Qt.Key) -> bool:
         """Follow a key, and tell whether it is one of the camera's."""
-        pose = self._ground.lens.pose
+        pose = self._projection.pose
         if key in _KEYS:
             self._take(pose.turned(*_KEYS[key]))
         elif key in _CLOSER:
@@ -101,6 +85,36 @@ class Navigation:
         return True
 
     def _zoom(self, place: Floats, factor: float) -> None:
-        pose, size = self._ground.lens.pose, self._ground.size_mm
-        distance = float(np.clip(pose.distance * factor, NEAREST * size, FARTHEST * size))
+        pose, size = self._projection.pose, self._projection.size
+        distance = float(np.clip(pose.distance * factor, 0.15 * size, 12.0 * size))
         self._take(pose.closer(place, distance / pose.distance))
+
+
+class CameraAnimation(QVariantAnimation):
+    """Moves the camera in a few frames.
+
+    Parameters
+    ----------
+    take
+        Takes the pose of each frame.
+    """
+
+    def __init__(self, take: Callable[[Pose], None], parent: QObject) -> None:
+        super().__init__(parent)
+        self._poses = (FIRST, FIRST)
+        self.setStartValue(0.0)
+        self.setEndValue(1.0)
+        self.setDuration(150)  # ms
+        self.setEasingCurve(QEasingCurve.Type.InOutCubic)
+        self.valueChanged.connect(lambda share: take(self._poses[0].toward(self._poses[1], float(share))))
+
+    @property
+    def target(self) -> Pose | None:
+        """Where the camera is heading; None while it stands."""
+        return self._poses[1] if self.state() == self.State.Running else None
+
+    def go(self, start: Pose, end: Pose) -> None:
+        """Move the camera; a move under way is given up for it."""
+        self.stop()
+        self._poses = (start, end)
+        self.start()

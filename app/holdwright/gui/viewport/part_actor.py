@@ -1,62 +1,41 @@
 """A solid, or a piece of a raw sculpt, in the scene: drawn fully or coarsely, whole or cut open."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
-from vtkmodules.vtkRenderingCore import vtkActor
+from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.colour_map import ColourMap, table
+from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.contour import contour
-from holdwright.gui.viewport.detail_level import DetailLevel
 from holdwright.gui.viewport.drawing_style import DrawingStyle
+from holdwright.gui.viewport.drawn_mesh import DetailLevel, DrawnMesh, SectionCap, SurfaceLines
 from holdwright.gui.viewport.picking import CutPlane, Probe, Target
 from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.section import SectionCap, vtk_plane
-from holdwright.gui.viewport.surface_lines import SurfaceLines
 from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
 
-EDGE: Final = 1.3
-LIMIT: Final = 2.0
-"""Width of edges and of the line where values meet their limit, in device-independent pixels."""
-
-LIMIT_COLOUR: Final = "#FFFDF9"
-"""Stands out from the lower half of the scale, where limits lie."""
-
 FINE_LIMIT: Final = 600_000
-"""Triangles above which a surface keeps its plain skin: so large a mesh is smooth by itself."""
+"""Triangles above which a surface is not smoothed: so large a mesh is smooth by itself."""
 
-_CELLS: Final = 70
-"""A stand-in made here has about so many cells along what is shown."""
-
-_FEW: Final = 1_000
-"""Triangles that are never worth a stand-in."""
+D = TypeVar("D", bound=DrawnMesh)
 
 
 @dataclass(frozen=True)
 class Setting:
-    """What all parts of a scene have in common.
+    """What all parts of a scene have in common."""
 
-    Attributes
-    ----------
-    size
-        Greatest extent of all parts together, mm.
-    dense
-        Whether they are too many triangles to be made ready in full at once.
-    pixel
-        Device pixels to a device-independent one.
-    corners
-        How many points of each part to fit a view to, at most about.
-    """
-
+    renderer: vtkRenderer
+    """Takes the actors."""
     size: float
+    """Greatest extent of all parts together, mm."""
     dense: bool
-    pixel: float
-    corners: int = 3_000
+    """Whether they are too many triangles to be made ready in full at once."""
+    corners: int
+    """How many points of each part to fit a view to, at most about."""
 
 
 class PartActor:
@@ -81,34 +60,35 @@ class PartActor:
         self._setting = setting
         self._style = look
         self._colour, self._cut_colour = look.stone(name), look.cut(name)
+        self._drawn: list[DrawnMesh] = []
         self._levels: dict[bool, DetailLevel] = {}
         self._fine: dict[bool, SurfaceMesh] = {}
         self._section: CutPlane | None = None
         self._heat: ColourMap | None = None
-        self.actors: list[vtkActor] = []
-        self._new_actors: list[vtkActor] = []
 
     def target(self, *, rough: bool = False) -> Target:
-        """Give it as something a line of sight can meet; its coarser surface where that will do."""
+        """Give it as something a line of sight can hit; its coarser surface where that will do."""
         return Target(self.name, self.lift, self._rough_probe if rough else self._probe)
 
-    # What few parts need is made when it is needed: a sculpt may come in hundreds of pieces.
+    # What few parts need is created when it is needed: a sculpt may come in hundreds of pieces.
 
     @cached_property
     def edges(self) -> SurfaceLines:
         """Its sharp edges."""
-        return self._taken_in(SurfaceLines(EDGE, self._setting.pixel))
+        return self._added(SurfaceLines(1.3, self._style))
 
     @cached_property
     def limit(self) -> SurfaceLines:
         """Where values meet their limit."""
-        return self._taken_in(SurfaceLines(LIMIT, self._setting.pixel, LIMIT_COLOUR))
+        # Stands out from the lower half of the scale, where limits lie.
+        return self._added(SurfaceLines(2.0, self._style, "#FFFDF9"))
 
     @cached_property
     def cap(self) -> SectionCap:
         """Its cut face."""
-        cap = SectionCap(self._cut_colour, -1.0 if self.name == "core" else 1.0, self._setting.pixel)
-        self._own(cap.actor, cap.outline.actor)
+        cap = SectionCap(-1.0 if self.name == "core" else 1.0, self._style, self._cut_colour)
+        for drawn in (cap, cap.outline):
+            self._setting.renderer.AddActor(drawn.actor)
         return cap
 
     @cached_property
@@ -129,14 +109,16 @@ class PartActor:
         """The coarser surface; the whole one where that is coarse enough."""
         if self._given_light is not None:
             return self._given_light
-        if not self._setting.dense or len(self.surface.triangles) <= _FEW:
+        # So few are never worth a stand-in.
+        if not self._setting.dense or len(self.surface.triangles) <= 1_000:
             return self.surface
-        made = thinned(self.surface, self._setting.size / _CELLS)
+        # About so many cells along what is shown.
+        made = thinned(self.surface, self._setting.size / 70)
         return made if len(made.triangles) else self.surface
 
     @property
     def unprepared(self) -> Iterator[Surface]:
-        """What of it still wants a fine skin, the most urgent first."""
+        """What of it still has to be smoothed, the most urgent first."""
         if True in self._levels and True not in self._fine:
             yield self.light
         if False not in self._fine and len(self.surface.triangles) <= FINE_LIMIT:
@@ -150,42 +132,36 @@ class PartActor:
             surface = self.light if coarse else self.surface
             if coarse not in self._fine and not self._setting.dense:
                 self.set_mesh(surface, surface_mesh(surface))
-            level = DetailLevel(
-                self._fine.get(coarse) or surface_mesh(surface, fine=False),
-                self._style.exposure,
-                self._setting.pixel,
-            )
-            level.light(self._colour, self._style.exposure, self._setting.pixel)
-            level.place(self.lift)
-            level.clip(vtk_plane(self._section) if self._section else None)
+            level = self._added(DetailLevel(self._fine.get(coarse) or surface_mesh(surface, fine=False)))
+            level.paint(self._style, self._colour)
             self._levels[coarse] = level
-            self._warm(coarse)
-            self._own(level.actor)
+            self._colour_level(coarse)
         for detail, level in self._levels.items():
-            level.show(self.visible and detail == coarse)
+            level.actor.SetVisibility(self.visible and detail == coarse)
         for pen in self._pens:
             pen.show(self.visible, coarse=coarse)
         return new
 
     def set_mesh(self, surface: Surface, fine: SurfaceMesh) -> bool:
-        """Draw a surface with its fine skin from now on, and tell whether it is one of this part's."""
+        """Draw a surface smoothed from now on, and tell whether it is one of this part's."""
         if surface is not self.surface and surface is not self.light:
             return False
         coarse = surface is not self.surface
         self._fine[coarse] = fine
-        # Edges of a stand-in made here are ragged; one that was given has good ones.
+        # Edges of a stand-in made here are ragged; one from outside has good ones.
         good = not coarse or (False not in self._fine and self._given_light is not None)
         if good and (len(fine.lines) or "edges" in vars(self)):
             self.edges.draw(fine.points, fine.lines)
         if coarse in self._levels:
-            self._levels[coarse].set_style(fine)
-            self._warm(coarse)
+            self._levels[coarse].set_surface(fine)
+            self._colour_level(coarse)
         return True
 
-    def take_new_actors(self) -> list[vtkActor]:
-        """Give the actors that have come since this was last asked."""
-        fresh, self._new_actors = self._new_actors, []
-        return fresh
+    def remove(self) -> None:
+        """Take it out of the scene."""
+        caps = (self.cap, self.cap.outline) if self._is_capped else ()
+        for drawn in (*self._drawn, *caps):
+            self._setting.renderer.RemoveActor(drawn.actor)
 
     def triangles(self, *, coarse: bool) -> int:
         """Give how many triangles drawing it takes."""
@@ -194,29 +170,26 @@ class PartActor:
         return len((self.light if coarse else self.surface).triangles)
 
     def paint(self, colour: str, cut_colour: str, look: DrawingStyle) -> None:
-        """Draw it in another colour."""
+        """Draw it in other colours, and in another style."""
         self._colour, self._cut_colour, self._style = colour, cut_colour, look
         for level in self._levels.values():
-            level.light(colour, look.exposure, self._setting.pixel)
+            level.paint(look, colour)
+        for pen in self._pens:
+            pen.paint(look)
         if self._is_capped:
-            self.cap.paint(cut_colour)
+            self.cap.paint(look, cut_colour)
 
     def place(self, lift: Floats) -> None:
         """Draw it away from where it lies."""
         self.lift = lift
-        for pen in self._pens:
-            pen.place(lift)
-        for level in self._levels.values():
-            level.place(lift)
+        for drawn in self._drawn:
+            drawn.place(lift)
 
     def clip(self, section: CutPlane | None) -> None:
         """Leave out what lies on the side of the section's normal."""
         self._section = section
-        plane = vtk_plane(section) if section else None
-        for pen in self._pens:
-            pen.clip(plane)
-        for level in self._levels.values():
-            level.clip(plane)
+        for drawn in self._drawn:
+            drawn.clip(section)
         if section is None and self._is_capped:
             self.cap.hide()
 
@@ -236,19 +209,9 @@ class PartActor:
             self.limit.erase()
         if heat is not None and heat.limit is not None:
             known = np.nan_to_num(heat.values.astype(np.float64), nan=heat.high)
-            self.limit.draw(*contour(self.surface, known - heat.limit))
+            self.limit.draw(*contour(self.surface.vertices, self.surface.triangles, known - heat.limit))
         for coarse in self._levels:
-            self._warm(coarse)
-
-    def rescale(self, pixel: float) -> None:
-        """Keep pens as they are on a screen of another density."""
-        self._setting = replace(self._setting, pixel=pixel)
-        for pen in self._pens:
-            pen.rescale(pixel)
-        if self._is_capped:
-            self.cap.rescale(pixel)
-        for level in self._levels.values():
-            level.light(self._colour, self._style.exposure, pixel)
+            self._colour_level(coarse)
 
     @property
     def _pens(self) -> tuple[SurfaceLines, ...]:
@@ -258,15 +221,13 @@ class PartActor:
     def _is_capped(self) -> bool:
         return "cap" in vars(self)
 
-    def _taken_in(self, pen: SurfaceLines) -> SurfaceLines:
-        pen.place(self.lift)
-        pen.clip(vtk_plane(self._section) if self._section else None)
-        self._own(pen.actor)
-        return pen
-
-    def _own(self, *actors: vtkActor) -> None:
-        self.actors += actors
-        self._new_actors += actors
+    def _added(self, drawn: D) -> D:
+        """Put something into the scene that lies and is clipped as the part is."""
+        drawn.place(self.lift)
+        drawn.clip(self._section)
+        self._drawn.append(drawn)
+        self._setting.renderer.AddActor(drawn.actor)
+        return drawn
 
     @cached_property
     def _probe(self) -> Probe:
@@ -276,11 +237,5 @@ class PartActor:
     def _rough_probe(self) -> Probe:
         return self._probe if self.light is self.surface else Probe(self.light)
 
-    def _warm(self, coarse: bool) -> None:
-        level = self._levels[coarse]
-        if self._heat is None:
-            level.cool()
-        else:
-            level.set_colour_map(
-                self._heat.values, table(self._heat), self.surface.vertices if coarse else None
-            )
+    def _colour_level(self, coarse: bool) -> None:
+        self._levels[coarse].set_colour_map(self._heat, self.surface.vertices if coarse else None)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -15,23 +16,14 @@ from holdwright.pipeline.display_results import Surface
 
 @dataclass(frozen=True, eq=False)
 class Pick:
-    """A place on a surface.
-
-    Attributes
-    ----------
-    point, normal
-        (3,) mm in the frame of what is shown (a part that is lifted is met where it lies at rest), and the
-        unit normal of the face there.
-    part
-        Name of the solid or piece.
-    triangle
-        Which of its triangles; -1 on the cap of a section.
-    """
+    """A place on a surface."""
 
     point: Floats
     normal: Floats
+    """point and normal: (3,) mm in the frame of what is shown (a part that is lifted is hit where it lies
+    at rest), and the unit normal of the face there."""
     part: str
-    triangle: int
+    """Name of the solid or piece."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +43,7 @@ class CutPlane:
 
 
 class Probe:
-    """A surface that answers where a line meets it; prepared when first asked.
+    """A surface that tells where a line hits it; prepared at the first call.
 
     Parameters
     ----------
@@ -61,17 +53,13 @@ class Probe:
 
     def __init__(self, surface: Surface) -> None:
         self._surface = surface
-        # The drawing library's own types know nothing of the references it answers in.
-        self._locator: Any = None
 
     def meet(self, start: Floats, stop: Floats) -> tuple[Floats, int] | None:
         """Give where the way from `start` to `stop` first meets the surface, and in which triangle."""
-        if self._locator is None:
-            self._locator = self._prepared()
         place, corner = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
         share, sub, cell = mutable(0.0), mutable(0), mutable(-1)
-        met = self._locator.IntersectWithLine(start, stop, 0.0, share, place, corner, sub, cell)
-        return (np.array(place), int(cell)) if met else None
+        hit = self._locator.IntersectWithLine(start, stop, 0.0, share, place, corner, sub, cell)
+        return (np.array(place), int(cell)) if hit else None
 
     def normal(self, triangle: int) -> Floats:
         """Give a triangle's unit normal."""
@@ -79,7 +67,8 @@ class Probe:
         normal = np.cross(second - first, third - first)
         return np.asarray(normal / max(float(np.linalg.norm(normal)), 1e-30))
 
-    def _prepared(self) -> Any:
+    @cached_property
+    def _locator(self) -> Any:  # the drawing library's own types know nothing of the references it fills
         locator = vtkStaticCellLocator()
         locator.SetDataSet(mesh_of(self._surface.vertices, self._surface.triangles))
         locator.BuildLocator()
@@ -88,36 +77,35 @@ class Probe:
 
 @dataclass(frozen=True, eq=False)
 class Target:
-    """What can be met by a line of sight: a named surface, shown `lift` (3,) mm away from where it lies."""
+    """What a line of sight can hit: a named surface, shown `lift` (3,) mm away from where it lies."""
 
     name: str
     lift: Floats
     probe: Probe
 
 
-def first_met(
+def first_hit(
     targets: Iterable[Target], start: Floats, direction: Floats, reach: float, section: CutPlane | None
 ) -> Pick | None:
-    """Give what a line of sight meets first.
+    """Give what a line of sight hits first.
 
     Parameters
     ----------
     reach
         How far to look, mm.
     section
-        What lies on the side of its normal is cut away and not met.
+        What lies on the side of its normal is cut away and not hit.
     """
-    best: tuple[float, Pick] | None = None
+    best, nearest = None, np.inf
     for target in targets:
-        met = _met(target, start, direction, reach, section)
-        if met is not None:
-            far = float((met.point + target.lift - start) @ direction)
-            if best is None or far < best[0]:
-                best = (far, met)
-    return best[1] if best else None
+        hit = _hit(target, start, direction, reach, section)
+        far = float((hit.point + target.lift - start) @ direction) if hit else np.inf
+        if far < nearest:
+            best, nearest = hit, far
+    return best
 
 
-def _met(
+def _hit(
     target: Target, start: Floats, direction: Floats, reach: float, section: CutPlane | None
 ) -> Pick | None:
     begin = start - target.lift
@@ -132,12 +120,12 @@ def _met(
             begin, opens = begin + (end - begin) * (low / (low - high)), True
         elif high > 0 > low:
             end = begin + (end - begin) * (low / (low - high))
-    met = target.probe.meet(begin, end)
-    if met is None:
+    hit = target.probe.meet(begin, end)
+    if hit is None:
         return None
-    place, triangle = met
+    place, triangle = hit
     normal = target.probe.normal(triangle)
     if opens and section is not None and float(normal @ direction) > 0:
-        # The first thing met is the inside of the far wall: the line entered through the cap.
-        return Pick(begin, section.normal, target.name, -1)
-    return Pick(place, normal, target.name, triangle)
+        # The first thing hit is the inside of the far side: the line entered through the cap.
+        return Pick(begin, section.normal, target.name)
+    return Pick(place, normal, target.name)

@@ -1,29 +1,38 @@
-"""What an eye at some place sees of the scene, and from where it sees all of it."""
+"""What the camera sees of the scene, and from where it sees all of it."""
 
 from typing import Final
 
 import numpy as np
+from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.dimensions import dimensions_of
-from holdwright.gui.viewport.picking import Pick, first_met
-from holdwright.gui.viewport.view_camera import Lens, Pose
+from holdwright.gui.viewport.picking import Pick, first_hit
+from holdwright.gui.viewport.view_camera import FIRST, Lens, Pose
 from holdwright.gui.viewport.view_scene import Scene
 
 MARGIN: Final = 62.0
 """Pixels left free round the hold, for figures and flags."""
 
-_NEAR: Final = 0.02
-"""A place is not hidden by what lies so near to it, of the hold's size."""
-
-_CLOSE_LOOK: Final = 0.75
-
 
 class Projection:
-    """Answers for one scene."""
+    """Between the scene and the pixels of a widget, counted from its upper left corner.
 
-    def __init__(self, scene: Scene) -> None:
+    Attributes
+    ----------
+    pose
+        From where the hold is looked at.
+    """
+
+    def __init__(self, scene: Scene, widget: QWidget) -> None:
+        self.pose = FIRST
         self._scene = scene
+        self._widget = widget
+
+    @property
+    def lens(self) -> Lens:
+        """Between points in mm and pixels, as things are now."""
+        return Lens(self.pose, (max(self._widget.width(), 1), max(self._widget.height(), 1)))
 
     @property
     def size(self) -> float:
@@ -31,25 +40,27 @@ class Projection:
         points = self._scene.points
         return float(np.ptp(points, axis=0).max()) if len(points) else 100.0
 
-    def pick(self, lens: Lens, x: float, y: float, *, rough: bool = False) -> Pick | None:
-        """Give what lies under a pixel, from the coarser surfaces where that will do."""
-        start, direction = lens.ray(x, y)
-        return self._met(start, direction, lens.pose.distance + 20.0 * self.size, rough=rough)
+    def pick(self, x: float, y: float, *, rough: bool = False) -> Pick | None:
+        """Give what lies under a pixel, or None; from the coarser surfaces where that will do."""
+        start, direction = self.lens.ray(x, y)
+        return self._first(start, direction, self.pose.distance + 20.0 * self.size, rough=rough)
 
-    def met(self, lens: Lens, x: float, y: float) -> Floats | None:
-        """Give the point under a pixel as it is shown, about."""
-        found = self.pick(lens, x, y, rough=True)
+    def point_under(self, x: float, y: float) -> Floats | None:
+        """Give the point under a pixel as it is shown, about; None beside the hold."""
+        found = self.pick(x, y, rough=True)
         return self._shown(found) if found else None
 
-    def hides(self, place: Floats, pose: Pose) -> bool:
-        """Tell whether the hold lies between a place and the eye."""
-        way = place - pose.position
+    def hides(self, place: Floats) -> bool:
+        """Tell whether the hold lies between a place and the camera."""
+        way = place - self.pose.position
         far = float(np.linalg.norm(way))
-        found = self._met(pose.position, way / max(far, 1e-9), far, rough=True)
-        return found is not None and float(np.linalg.norm(self._shown(found) - place)) > _NEAR * self.size
+        found = self._first(self.pose.position, way / max(far, 1e-9), far, rough=True)
+        # A place is not hidden by what lies so near to it.
+        return found is not None and float(np.linalg.norm(self._shown(found) - place)) > 0.02 * self.size
 
-    def fitted(self, pose: Pose, size: tuple[int, int], *, figures: bool) -> Pose:
-        """Give the pose with the same view that shows everything, its dimension lines too if asked."""
+    def fitted(self, pose: Pose, *, figures: bool) -> Pose:
+        """Give the pose with the same view that shows everything, with `figures` its dimension lines too."""
+        size = self.lens.size
         points, extremes = self._scene.points, self._scene.extremes
         fitted = pose.fitted(points, size, MARGIN)
         if not figures or extremes is None:
@@ -57,21 +68,20 @@ class Projection:
         feet = [each.places for each in dimensions_of(extremes, Lens(fitted, size))]
         return pose.fitted(np.concatenate([points, *feet]), size, MARGIN)
 
-    def focused(self, spot: Floats, pose: Pose, size: tuple[int, int]) -> Pose:
+    def focused(self, spot: Floats) -> Pose:
         """Give a pose that shows a place at the middle, from outside where it is hidden now."""
-        points = self._scene.points
-        fitted = self.fitted(pose, size, figures=False)
+        pose, points = self.pose, self._scene.points
         outward = spot - points.mean(axis=0) if len(points) else pose.frame[2]
         azimuth, elevation = pose.azimuth, pose.elevation
-        if self.hides(spot, pose) and np.linalg.norm(outward) > 1e-6:
+        if self.hides(spot) and np.linalg.norm(outward) > 1e-6:
             x, y, z = outward / np.linalg.norm(outward)
             azimuth = float(np.degrees(np.arctan2(x, z)))
             elevation = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
-        return Pose(spot, azimuth, elevation, _CLOSE_LOOK * fitted.distance)
+        return Pose(spot, azimuth, elevation, 0.75 * self.fitted(pose, figures=False).distance)
 
-    def _met(self, start: Floats, direction: Floats, reach: float, *, rough: bool) -> Pick | None:
+    def _first(self, start: Floats, direction: Floats, reach: float, *, rough: bool) -> Pick | None:
         targets = [part.target(rough=rough) for part in self._scene.visible]
-        return first_met(targets, start, direction, reach, self._scene.section)
+        return first_hit(targets, start, direction, reach, self._scene.section)
 
     def _shown(self, found: Pick) -> Floats:
         return found.point + self._scene.parts[found.part].lift

@@ -1,7 +1,7 @@
-"""How a surface takes light and ink, told to the graphics card.
+"""How a surface takes light and ink: programs for the graphics card.
 
 The light is that of a window at the upper left and of the sky, as in the pictures of the work sheet; ink runs
-where the surface turns away from the eye. The width of that line is kept even on screen: the angle between
+where the surface turns away from the camera. The width of that line is even on screen: the angle between
 surface and line of sight is divided by how fast it changes from pixel to pixel. A surface of flat triangles
 ends a little before it is seen edge on, so the line begins as much earlier, by a few pixels at most.
 """
@@ -43,48 +43,35 @@ _CUT: Final = """//VTK::Light::Impl
 """
 
 
-def shade(actor: vtkActor, mapper: vtkPolyDataMapper, exposure: float, pen: float) -> None:
-    """Let a surface take light and ink; its mesh carries how hollow it is at each point.
-
-    Parameters
-    ----------
-    exposure
-        As of a look.
-    pen
-        Width of the ink line in device pixels.
-    """
+def shade(actor: vtkActor, mapper: vtkPolyDataMapper) -> None:
+    """Let a surface take light and ink; its mesh carries how hollow it is at each point."""
     mapper.MapDataArrayToVertexAttribute("hollowMC", HOLLOW, vtkDataObject.FIELD_ASSOCIATION_POINTS, -1)
     program = actor.GetShaderProperty()
     _add(program, "Vertex", "//VTK::Normal::Dec", "in float hollowMC; out float hollowVS;")
     _add(program, "Vertex", "//VTK::Normal::Impl", "hollowVS = hollowMC;")
     _add(program, "Fragment", "//VTK::Normal::Dec", "in float hollowVS;")
     program.AddFragmentShaderReplacement("//VTK::Light::Impl", True, _LIGHT + _INKED, False)
-    set_light(actor, exposure, pen)
-    set_plain(actor, False)
 
 
-def shade_cut(actor: vtkActor, pen: float, slant: float) -> None:
+def shade_cut(actor: vtkActor, slant: float) -> None:
     """Let a cut face be hatched, as on a drawing, `slant` 1 or -1."""
     actor.GetShaderProperty().AddFragmentShaderReplacement("//VTK::Light::Impl", True, _CUT, False)
-    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("slant", slant)
-    set_pen(actor, pen)
+    set_uniform(actor, slant=slant)
 
 
-def set_light(actor: vtkActor, exposure: float, pen: float) -> None:
-    """Change the light and the pen a surface is drawn with."""
-    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("exposure", exposure)
-    set_pen(actor, pen)
+def set_uniform(actor: vtkActor, **values: float) -> None:
+    """Change what the shaders read.
+
+    Parameters
+    ----------
+    values
+        exposure: as of a style. pen: width of ink lines and hatching in device pixels. plain: 1 where light
+        changes colours less. slant: of the hatching.
+    """
+    uniforms = actor.GetShaderProperty().GetFragmentCustomUniforms()
+    for name, value in values.items():
+        uniforms.SetUniformf(name, value)
 
 
-def set_pen(actor: vtkActor, pen: float) -> None:
-    """Change the width of what is drawn with a pen."""
-    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("pen", pen)
-
-
-def set_plain(actor: vtkActor, plain: bool) -> None:
-    """Let light change colours less, where it is the colours that are to be read."""
-    actor.GetShaderProperty().GetFragmentCustomUniforms().SetUniformf("plain", 1.0 if plain else 0.0)
-
-
-def _add(program: object, stage: str, hook: str, code: str) -> None:
-    getattr(program, f"Add{stage}ShaderReplacement")(hook, True, f"{hook}\n{code}", False)
+def _add(program: object, shader: str, hook: str, code: str) -> None:
+    getattr(program, f"Add{shader}ShaderReplacement")(hook, True, f"{hook}\n{code}", False)

@@ -5,47 +5,39 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, csr_matrix
-from scipy.sparse.csgraph import connected_components
+from scipy.sparse import coo_matrix, csr_matrix, identity
 
-from holdwright.gui.viewport.smoothing import smoothed_normals
+from holdwright.geometry.mesh.connectivity import linked_sets, side_ends, side_keys
+from holdwright.geometry.mesh.mesh import cross_products
+from holdwright.gui.viewport.contour import long_lines
 from holdwright.pipeline.display_results import Surface
 
 Floats = NDArray[np.float32]
 Indices = NDArray[np.int64]
-Mask = NDArray[np.bool_]
 
 SHARP: Final = float(np.cos(np.radians(40.0)))
 """Faces that meet at a greater angle meet in an edge; others are one smooth surface."""
 
-_SHORTEST: Final = 0.08
-"""Edges that do not add up to this share of the mesh's size are noise and get no ink."""
+NEAR: Final = 0.3
+"""Points share half of what they know and more when closer than about this share of the usual edge."""
 
 
 @dataclass(frozen=True, eq=False)
 class SurfaceMesh:
-    """Triangles ready to be drawn.
-
-    Attributes
-    ----------
-    points, normals
-        (n, 3) float32: mm and unit vectors; where the surface has an edge, points lie one on another.
-    triangles
-        (m, 3) int64.
-    vertex
-        (n,) which vertex of the bare mesh a point is.
-    lines
-        (k, 2) points at both ends of each edge to be inked.
-    hollow
-        (n,) float32: how hollow the surface is there (positive) or how much it stands out, about -1 to 1.
-    """
+    """Triangles ready to be drawn."""
 
     points: Floats
     normals: Floats
+    """points and normals: (n, 3) float32: mm and unit vectors; where the surface has an edge, points lie
+    one on another."""
     triangles: Indices
+    """(m, 3) int64."""
     vertex: Indices
+    """(n,) which vertex of the bare mesh a point is."""
     lines: Indices
+    """(k, 2) points at both ends of each edge to be inked."""
     hollow: Floats
+    """(n,) float32: how hollow the surface is there (positive) or how much it stands out, about -1 to 1."""
 
 
 def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
@@ -57,7 +49,7 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
         False saves most of the time: one normal per vertex, no edges and no hollows.
     """
     vertices, triangles = surface.vertices, surface.triangles.astype(np.int64)
-    areas = _area_vectors(vertices, triangles)
+    areas = cross_products(vertices, triangles)
     count = len(vertices)
     if not fine or not len(triangles):
         normals = _unit(_summed(triangles, areas, count))
@@ -67,33 +59,28 @@ def surface_mesh(surface: Surface, *, fine: bool = True) -> SurfaceMesh:
     seams = _Seams.found(vertices, triangles, areas)
     split, vertex = _split(triangles, seams, count)
     points, sums = vertices[vertex], _summed(split, areas, len(vertex))
-    sums, hollow = smoothed_normals(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
-    return SurfaceMesh(points, _unit(sums), split, vertex, _inked(vertices, seams), hollow)
+    sums, hollow = _smoothed(points, split, sums, _hollow(vertices, triangles, areas)[vertex])
+    size = float(np.ptp(vertices, axis=0).max())
+    # Edges that do not add up to this share of the mesh's size are noise.
+    lines = long_lines(vertices, seams.ends[seams.sharp], 0.08 * size)
+    return SurfaceMesh(points, _unit(sums), split, vertex, lines, hollow)
 
 
 @dataclass(frozen=True, eq=False)
 class _Seams:
-    """Where two triangles meet along an edge.
-
-    Attributes
-    ----------
-    ends
-        (e, 2) the vertices of the edge.
-    corners
-        (e, 4) the corners (3 * triangle + place) at the first end in both triangles, then at the second.
-    sharp
-        (e,) whether the surface bends sharply there.
-    """
+    """Where two triangles meet along an edge."""
 
     ends: Indices
+    """(e, 2) the vertices of the edge."""
     corners: Indices
-    sharp: Mask
+    """(e, 4) the corners (3 * triangle + place) at the first end in both triangles, then at the second."""
+    sharp: NDArray[np.bool_]
+    """(e,) whether the surface bends sharply there."""
 
     @classmethod
     def found(cls, vertices: Floats, triangles: Indices, areas: Floats) -> "_Seams":
-        start = triangles.reshape(-1)
-        stop = triangles[:, [1, 2, 0]].reshape(-1)
-        key = np.minimum(start, stop) * np.int64(len(vertices)) + np.maximum(start, stop)
+        start, stop = side_ends(triangles)
+        key = side_keys(triangles, len(vertices))
         order = np.argsort(key, kind="stable")
         same = key[order[1:]] == key[order[:-1]]
         # Of edges used more than twice only neighbours in the order are paired: good enough for a drawing.
@@ -153,12 +140,9 @@ def _split(triangles: Indices, seams: _Seams, count: int) -> tuple[Indices, Indi
         return triangles, np.arange(count, dtype=np.int64)
     place = np.full(len(corner_vertex), -1, dtype=np.int64)
     place[mine] = np.arange(len(mine))
-    pairs = seams.corners[~seams.sharp].reshape(-1, 2)
-    pairs = place[pairs]
+    pairs = place[seams.corners[~seams.sharp].reshape(-1, 2)]
     pairs = pairs[(pairs >= 0).all(axis=1)]
-    ones = np.ones(len(pairs), dtype=bool)
-    graph = coo_matrix((ones, (pairs[:, 0], pairs[:, 1])), shape=(len(mine), len(mine)))
-    groups, group = connected_components(graph, directed=False)
+    groups, group = linked_sets(pairs[:, 0], pairs[:, 1], len(mine))
     vertex_of_group = np.zeros(groups, dtype=np.int64)
     vertex_of_group[group] = corner_vertex[mine]
     split = corner_vertex.copy()
@@ -166,25 +150,10 @@ def _split(triangles: Indices, seams: _Seams, count: int) -> tuple[Indices, Indi
     return split.reshape(-1, 3), np.concatenate([np.arange(count, dtype=np.int64), vertex_of_group])
 
 
-def _inked(vertices: Floats, seams: _Seams) -> Indices:
-    """Give the sharp edges that belong to a line long enough to mean something."""
-    ends = seams.ends[seams.sharp]
-    if not len(ends):
-        return ends
-    lengths = np.linalg.norm(vertices[ends[:, 0]] - vertices[ends[:, 1]], axis=1)
-    graph = coo_matrix(
-        (np.ones(len(ends), dtype=bool), (ends[:, 0], ends[:, 1])), shape=(len(vertices), len(vertices))
-    )
-    _, group = connected_components(graph, directed=False)
-    total = np.bincount(group[ends[:, 0]], weights=lengths, minlength=len(vertices))
-    enough = total[group[ends[:, 0]]] >= _SHORTEST * float(np.ptp(vertices, axis=0).max())
-    return ends[enough]
-
-
 def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
     """Measure hollows as a draughtsman sees them: how far the surface lies below its own blurred copy."""
     count = len(vertices)
-    start, stop = triangles.reshape(-1), triangles[:, [1, 2, 0]].reshape(-1)
+    start, stop = side_ends(triangles)
     weight = np.linalg.norm(vertices[start] - vertices[stop], axis=1) + 1e-6
     one_way = coo_matrix((weight, (start, stop)), shape=(count, count)).tocsr()
     both = (one_way + one_way.T).astype(np.float32)
@@ -201,22 +170,6 @@ def _hollow(vertices: Floats, triangles: Indices, areas: Floats) -> Floats:
     return np.asarray(np.tanh(depth[:, 0] / (0.02 * size)), dtype=np.float32)
 
 
-def _area_vectors(vertices: Floats, triangles: Indices) -> Floats:
-    """Give (m, 3) normals as long as twice the areas: coordinate by coordinate, several times quicker."""
-    first, second, third = np.ascontiguousarray(triangles.T)
-    columns = np.ascontiguousarray(vertices.T)
-    along, across = [], []
-    for column in columns:
-        start = column.take(first)
-        along.append(column.take(second) - start)
-        across.append(column.take(third) - start)
-    areas = np.empty((len(triangles), 3), dtype=vertices.dtype)
-    for axis in range(3):
-        one, other = (axis + 1) % 3, (axis + 2) % 3
-        areas[:, axis] = along[one] * across[other] - along[other] * across[one]
-    return areas
-
-
 def _summed(triangles: Indices, areas: Floats, count: int) -> Floats:
     """Sum the area vectors round each point: faces count by their area, so that slivers do not show."""
     ends = np.arange(0, triangles.size + 1, 3, dtype=np.int32)
@@ -228,3 +181,38 @@ def _summed(triangles: Indices, areas: Floats, count: int) -> Floats:
 def _unit(vectors: NDArray[np.floating]) -> Floats:
     length = np.sqrt(np.einsum("ij,ij->i", vectors, vectors))[:, None]
     return np.asarray(vectors / np.maximum(length, 1e-30))
+
+
+def _smoothed(points: Floats, triangles: Indices, areas: Floats, hollow: Floats) -> tuple[Floats, Floats]:
+    """Give sums and hollows as points that are near each other along the surface agree on them.
+
+    A chain of needles, as fusing and cutting leave them, parts a smooth surface in the drawing: points on
+    either side of it learn from the triangles on their own side alone, and light would show a step where
+    there is none. So points that are much closer together than points usually are share what they know.
+
+    Parameters
+    ----------
+    points
+        (n, 3); those to either side of a sharp edge are apart, and share nothing.
+    areas
+        (n, 3) area vectors of the triangles round each point, summed.
+    hollow
+        (n,) values, which count by the area they stand for.
+    """
+    start, stop = side_ends(triangles)
+    way = points.take(start, axis=0) - points.take(stop, axis=0)
+    square = np.einsum("ij,ij->i", way, way)
+    scale = NEAR**2 * float(np.median(square))
+    near = np.flatnonzero(square < 4.0 * scale)
+    if not len(near):
+        return areas, hollow
+    weight = np.exp(-square[near] / max(scale, 1e-30)).astype(np.float32)
+    count = len(points)
+    one_way = coo_matrix((weight, (start[near], stop[near])), shape=(count, count)).tocsr()
+    sharing = identity(count, dtype=np.float32, format="csr") + one_way.maximum(one_way.T)
+    size = np.sqrt(np.einsum("ij,ij->i", areas, areas)) + np.float32(1e-12)
+    weighted = hollow * size
+    # Twice, for points that are near each other by way of a third.
+    for _ in range(2):
+        areas, weighted, size = sharing @ areas, sharing @ weighted, sharing @ size
+    return areas, np.asarray(weighted / size, dtype=np.float32)

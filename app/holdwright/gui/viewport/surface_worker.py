@@ -1,4 +1,4 @@
-"""Makes fine skins for large surfaces beside the window's own work."""
+"""Smooths large surfaces beside the window's own work."""
 
 from concurrent.futures import Future, ThreadPoolExecutor
 
@@ -9,25 +9,20 @@ from holdwright.pipeline.display_results import Surface
 
 
 class SurfaceWorker(QObject):
-    """One thread that makes one skin after another.
-
-    Signals
-    -------
-    ready
-        A surface and its fine skin.
-    """
+    """One thread that smooths one surface after another."""
 
     ready = Signal(object, object)
+    """A surface, and as it is drawn smoothed."""
     _made = Signal(object, object)
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
-        self._pool = ThreadPoolExecutor(1, thread_name_prefix="skins")
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="surfaces")
         self._waiting: dict[int, Future[None]] = {}
         self._made.connect(self._take, Qt.ConnectionType.QueuedConnection)
 
-    def ask(self, surface: Surface) -> None:
-        """Have a skin made; a surface already asked for is not made twice."""
+    def request(self, surface: Surface) -> None:
+        """Have a surface smoothed; one already requested is not smoothed twice."""
         if id(surface) not in self._waiting:
             self._waiting[id(surface)] = self._pool.submit(self._make, surface)
 

@@ -10,13 +10,10 @@ from holdwright.geometry.arrays import Floats
 
 WIDTH: Final = 72
 HEIGHT: Final = 54
-"""Device-independent pixels a portrait is shown at."""
+"""Device-independent pixels a thumbnail is shown at."""
 
 SHARPEST: Final = 3
-"""It is kept for screens of up to so many device pixels to one."""
-
-ROOM: Final = 1.2
-"""It is so much wider and higher than the hold in it."""
+"""It is stored for screens of up to so many device pixels to one."""
 
 
 def thumbnail_of(picture: QPixmap, points: Floats, size: tuple[int, int]) -> QPixmap:
@@ -32,7 +29,8 @@ def thumbnail_of(picture: QPixmap, points: Floats, size: tuple[int, int]) -> QPi
         Of the view in its pixels; the picture may have more.
     """
     low, high = points.min(axis=0), points.max(axis=0)
-    middle, (wide, tall) = (low + high) / 2, (high - low) * ROOM
+    # So much wider and higher than the hold in it.
+    middle, (wide, tall) = (low + high) / 2, (high - low) * 1.2
     wide = min(max(wide, tall * WIDTH / HEIGHT, 1.0), size[0], size[1] * WIDTH / HEIGHT)
     tall = wide * HEIGHT / WIDTH
     left, top = np.clip(middle - (wide / 2, tall / 2), 0.0, (size[0] - wide, size[1] - tall))

@@ -1,8 +1,9 @@
-"""What a hand works with in the view: a tool hears of the pointer before the camera does."""
+"""What the user works with in the view: a tool hears of the pointer before the camera does."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -16,31 +17,25 @@ V = TypeVar("V")
 
 @dataclass(frozen=True, eq=False)
 class ToolEvent:
-    """The pointer over the view.
-
-    Attributes
-    ----------
-    x, y
-        Device-independent pixels from the view's upper left corner.
-    pick
-        Gives what lies under the pointer, or None.
-    ray
-        Gives the line of sight: start (3,) and unit direction (3,), mm.
-    modifiers
-        Keys held down.
-    button
-        That was pressed or let go; none while the pointer moves.
-    again
-        Whether this is the second click of a double click: to grasp is meant anew, to click is not.
-    """
+    """The pointer over the view."""
 
     x: float
     y: float
+    """x and y: device-independent pixels from the view's upper left corner."""
     pick: Callable[[], Pick | None]
+    """Gives what lies under the pointer, or None."""
     ray: Callable[[], tuple[Floats, Floats]]
+    """Gives the line of sight: start (3,) and unit direction (3,), mm."""
     modifiers: Qt.KeyboardModifier
+    """Keys held down."""
     button: Qt.MouseButton = Qt.MouseButton.NoButton
+    """That was pressed or let go; none while the pointer moves."""
     again: bool = False
+    """Whether this is the second click of a double click: to grasp is meant anew, to click is not."""
+
+    def is_click(self, x: float, y: float) -> bool:
+        """Tell whether the pointer has strayed no further from a pixel than 4 pixels, and still clicks."""
+        return math.hypot(self.x - x, self.y - y) <= 4.0
 
 
 class Tool(Generic[V]):
@@ -49,13 +44,7 @@ class Tool(Generic[V]):
     `press` says whether the tool takes what follows, up to the release; otherwise the camera does. Whatever a
     tool draws goes through `viewport.overlay` under names of its own and is taken away in `finish`.
 
-    Attributes
-    ----------
-    name
-        One or two words, for people.
     """
-
-    name: ClassVar[str] = "tool"
 
     viewport: V
 
@@ -78,7 +67,7 @@ class Tool(Generic[V]):
         return False
 
     def move(self, event: ToolEvent) -> bool:  # noqa: ARG002
-        """Hear of the pointer moved with the button held, and tell whether the tool still wants the drag."""
+        """Hear of the pointer moved with the button held, and tell whether the tool goes on with the drag."""
         return False
 
     def release(self, event: ToolEvent) -> bool:  # noqa: ARG002

@@ -29,24 +29,16 @@ _TANGENT: Final = float(np.tan(np.radians(VIEW_ANGLE / 2)))
 
 @dataclass(frozen=True, eq=False)
 class Pose:
-    """A camera on a turntable.
-
-    Attributes
-    ----------
-    target
-        (3,) the point looked at, mm.
-    azimuth
-        Degrees about +y: 0 looks at the hold as on the wall, 90 from its right.
-    elevation
-        Degrees above the horizontal.
-    distance
-        From target to camera, mm.
-    """
+    """A camera on a turntable."""
 
     target: Floats
+    """(3,) the point looked at, mm."""
     azimuth: float
+    """Degrees about +y: 0 looks at the hold as on the wall, 90 from its right."""
     elevation: float
+    """Degrees above the horizontal."""
     distance: float
+    """From target to camera, mm."""
 
     @property
     def frame(self) -> Floats:
@@ -116,16 +108,11 @@ FIRST: Final = Pose(np.zeros(3), *VIEWS["three_quarter"], 500.0)
 
 @dataclass(frozen=True, eq=False)
 class Lens:
-    """A pose and the picture's size: between points in mm and places in pixels of the widget.
-
-    Attributes
-    ----------
-    size
-        Width and height in device-independent pixels; x runs right and y down.
-    """
+    """A pose and the picture's size: between points in mm and places in pixels of the widget."""
 
     pose: Pose
     size: tuple[int, int]
+    """Width and height in device-independent pixels; x runs right and y down."""
 
     @property
     def focal(self) -> float:

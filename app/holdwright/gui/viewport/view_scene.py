@@ -1,7 +1,6 @@
 """Everything that is drawn in three dimensions: the hold's parts, the wall, what tools put over them."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -12,13 +11,9 @@ from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
 from holdwright.gui.viewport.part_actor import PartActor, Setting
 from holdwright.gui.viewport.picking import CutPlane
-from holdwright.gui.viewport.section import area_of
 from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.wall import Wall
 from holdwright.pipeline.display_results import Surface
-
-SPARE: Final = 1.15
-"""How much further than needed parts are moved off each other."""
 
 SOON: Final = 40_000
 """Triangles up to which everything is made ready in full at once; more begin plain."""
@@ -26,18 +21,6 @@ SOON: Final = 40_000
 CORNERS: Final = 6_000
 FEWEST: Final = 30
 """Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
-
-NEAR_WALL: Final = 0.2
-"""A hold whose lowest point lies further from the wall's plane, of its size, is not turned to it yet."""
-
-
-@dataclass(frozen=True, eq=False)
-class Content:
-    """A named surface to be shown, with a coarser one for quick drawing where there is one."""
-
-    name: str
-    surface: Surface
-    light: Surface | None = None
 
 
 class Scene:
@@ -47,54 +30,55 @@ class Scene:
     ----------
     renderer
         Takes the actors; the scene does not own it.
-    pixel
-        Device pixels to a device-independent one.
+
+    Attributes
+    ----------
+    look
+        What all is drawn with.
     """
 
-    def __init__(self, renderer: vtkRenderer, look: DrawingStyle, pixel: float) -> None:
+    def __init__(self, renderer: vtkRenderer, look: DrawingStyle) -> None:
         self.renderer = renderer
         self.parts: dict[str, PartActor] = {}
-        self.wall = Wall(look, pixel)
+        self.wall = Wall(look)
         self.section: CutPlane | None = None
         self.heat: ColourMap | None = None
         self.sized = True
-        self._style = look
-        self._pixel = pixel
+        self.look = look
         self._coarse = False
         self._raw = False
-        self._highlighted = ""
         self._hidden: frozenset[str] = frozenset()
         self._apart = 0.0
         self._cut_pending = False
         self._shadow_pending = True
-        for actor in (self.wall.shade, self.wall.grid):
-            renderer.AddActor(actor)
+        for drawn in (self.wall.shade, self.wall.grid):
+            renderer.AddActor(drawn.actor)
         self._paint_ground()
 
     # What is shown
 
-    def put(self, contents: Iterable[Content], *, raw: bool = False, sized: bool = True) -> None:
+    def put(
+        self, surfaces: Mapping[str, tuple[Surface, Surface | None]], *, raw: bool = False, sized: bool = True
+    ) -> None:
         """Show these surfaces in place of what was shown.
 
         Parameters
         ----------
+        surfaces
+            By name, each with a coarser one for quick drawing where there is one.
         raw
             Whether they are the pieces of a sculpt, not yet a hold.
         sized
             Whether their lengths are true millimetres.
         """
         for part in self.parts.values():
-            for actor in part.actors:
-                self.renderer.RemoveActor(actor)
+            part.remove()
         self._raw, self.sized = raw, sized
-        contents = [each for each in contents if len(each.surface.triangles)]
-        count = sum(len(each.surface.triangles) for each in contents)
-        size = _size(each.surface for each in contents)
-        setting = Setting(size, count > SOON, self._pixel, max(CORNERS // max(len(contents), 1), FEWEST))
-        self.parts = {
-            each.name: PartActor(each.name, each.surface, each.light, setting, self._style)
-            for each in contents
-        }
+        filled = {name: pair for name, pair in surfaces.items() if len(pair[0].triangles)}
+        count = sum(len(surface.triangles) for surface, _ in filled.values())
+        size = _size(surface for surface, _ in filled.values())
+        setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(filled), 1), FEWEST))
+        self.parts = {name: PartActor(name, *pair, setting, self.look) for name, pair in filled.items()}
         self.heat = None
         self._paint_parts()
         self._arrange()
@@ -129,14 +113,9 @@ class Scene:
         self._apart = share
         self._arrange()
 
-    def highlight(self, name: str) -> None:
-        """Let one part stand out, or none."""
-        self._highlighted = name
-        self._paint_parts()
-
     def set_style(self, look: DrawingStyle) -> None:
-        """Draw all in another look."""
-        self._style = look
+        """Draw all in another style, or on a screen of another density."""
+        self.look = look
         self._paint_ground()
         self._paint_parts()
         self.wall.set_style(look)
@@ -151,11 +130,6 @@ class Scene:
         self._cut_pending = section is not None
         self._shadow_pending = True
 
-    @property
-    def cut_areas(self) -> Mapping[str, float]:
-        """Area of each part's cut face, mm2."""
-        return {part.name: area_of(part.cap.face) for part in self.visible} if self.section else {}
-
     def set_colour_map(self, heat: ColourMap | None) -> None:
         """Colour the part whose vertices the values fit, or show stone again."""
         fits = [
@@ -167,13 +141,6 @@ class Scene:
         self._paint_parts()
 
     # Drawing
-
-    def rescale(self, pixel: float) -> None:
-        """Keep pens as they are on a screen of another density."""
-        self._pixel = pixel
-        self.wall.rescale(pixel)
-        for part in self.parts.values():
-            part.rescale(pixel)
 
     def draw(self, *, coarse: bool, hurried: bool = False) -> bool:
         """Make everything ready for a frame, and tell whether any of it is new.
@@ -191,16 +158,13 @@ class Scene:
         self._coarse = coarse
         for part in self.parts.values():
             new |= part.draw(coarse=coarse)
-        if self._shadow_pending and not (hurried and self.wall.is_there):
+        if self._shadow_pending and not (hurried and self.wall.has_shadow):
             self._shadow_pending = False
             self.wall.stand_behind(self._casters())
         if self._cut_pending:
             self._cut_pending = False
             for part in self.parts.values():
                 part.cut(coarse=coarse)
-        for part in self.parts.values():
-            for actor in part.take_new_actors():
-                self.renderer.AddActor(actor)
         return new
 
     @property
@@ -225,13 +189,14 @@ class Scene:
     def clear(self) -> None:
         """Take everything away."""
         self.section, self.heat = None, None
-        self.put([])
+        self.put({})
 
     def _arrange(self) -> None:
         """Say of each part whether and where it is drawn."""
         hidden = self._hidden if not self._hidden >= self.parts.keys() else frozenset()
         core = self.parts.get("core")
-        rise = float(np.diff(core.extremes[2, :, 2])[0]) * SPARE * self._apart if core else 0.0
+        # Somewhat further than needed.
+        rise = float(np.diff(core.extremes[2, :, 2])[0]) * 1.15 * self._apart if core else 0.0
         for part in self.parts.values():
             part.visible = part.name not in hidden
             part.place(np.array([0.0, 0.0, rise if part.name == "shell" else 0.0]))
@@ -239,17 +204,12 @@ class Scene:
 
     def _paint_parts(self) -> None:
         for number, part in enumerate(self.parts.values()):
-            stone = self._style.clay(number) if self._raw else self._style.stone(part.name)
-            cut = self._style.cut(part.name)
-            if self._highlighted and part.name == self._highlighted:
-                stone = self._style.tones.accent
-            elif self._highlighted in self.parts:
-                stone = self._style.muted(stone)
-            part.paint(stone, cut, self._style)
+            stone = self.look.clay(number) if self._raw else self.look.stone(part.name)
+            part.paint(stone, self.look.cut(part.name), self.look)
 
     def _paint_ground(self) -> None:
-        self.renderer.SetBackground(*rgb(self._style.tones.floor))
-        self.renderer.SetBackground2(*rgb(self._style.tones.sky))
+        self.renderer.SetBackground(*rgb(self.look.tones.floor))
+        self.renderer.SetBackground2(*rgb(self.look.tones.sky))
         self.renderer.GradientBackgroundOn()
 
     def _casters(self) -> Floats:
@@ -261,7 +221,8 @@ class Scene:
         if not len(points):
             return points
         low, size = float(points[:, 2].min()), float(np.ptp(points, axis=0).max())
-        if abs(low) > NEAR_WALL * size and not self._apart:
+        # A hold further from the wall's plane is not turned to it yet.
+        if abs(low) > 0.2 * size and not self._apart:
             return np.zeros((0, 3))
         if self.section is not None:
             points = points[(points - self.section.origin) @ self.section.normal <= 0]

@@ -1,6 +1,7 @@
 """The hold on screen: what is shown of it, and how."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final, Literal
 
 import numpy as np
@@ -11,15 +12,12 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.markers import Marker
 from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
-from holdwright.gui.viewport.view_camera import VIEWS, Pose
-from holdwright.gui.viewport.view_scene import Content
+from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
-
-Parts = Literal["both", "shell", "core"]
 
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
 
@@ -40,17 +38,16 @@ class Viewport(Canvas):
         Parameters
         ----------
         keep_camera
-            Whether the view is kept as it is, or fitted anew.
+            Whether the view stays as it is, or is fitted anew.
         view
-            From where to look when it is not kept, as in `set_view`; blank for where it is looked from now.
+            From where to look when it does not stay, as in `set_view`; blank for where it is looked from now.
         sized
             Whether lengths are true millimetres: else none are written.
         """
         self._surface_worker.forget()
         if keep_camera:
             self._fade()
-        contents = [Content(name, solid.surface, solid.light) for name, solid in solids.items()]
-        self.scene.put(contents, sized=sized)
+        self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
         self._shown(keep_camera, view)
 
     def show_sculpt(self, sculpt: ShownSculpt, view: str = "") -> None:
@@ -62,8 +59,7 @@ class Viewport(Canvas):
             From where to look, as in `set_view`; blank to keep the view as it is.
         """
         self._surface_worker.forget()
-        contents = [Content(name, surface) for name, surface in sculpt.pieces]
-        self.scene.put(contents, raw=True, sized=False)
+        self.scene.put({name: (surface, None) for name, surface in sculpt.pieces}, raw=True, sized=False)
         self._shown(keep_camera=not view, view=view)
 
     def clear(self) -> None:
@@ -74,12 +70,7 @@ class Viewport(Canvas):
         self.scene.clear()
         self.redraw()
 
-    def highlight(self, name: str) -> None:
-        """Let one part or piece stand out; blank for none."""
-        self.scene.highlight(name)
-        self.redraw()
-
-    def set_parts(self, parts: Parts) -> None:
+    def set_parts(self, parts: Literal["both", "shell", "core"]) -> None:
         """Show shell and core, or one of them; a whole hold is always shown."""
         self.scene.hide(_HIDDEN[parts])
         self.redraw()
@@ -93,17 +84,11 @@ class Viewport(Canvas):
         """Cut everything along a plane; what lies on the side of its normal is taken away."""
         direction = np.asarray(normal, dtype=np.float64)
         unit = direction / max(float(np.linalg.norm(direction)), 1e-12)
-        self.scene.cut_open(CutPlane(np.asarray(origin, dtype=np.float64), unit))
-        if self.fixture is not None:
-            self.fixture.refresh()
-        self.redraw(moving=True)
+        self._cut_open(CutPlane(np.asarray(origin, dtype=np.float64), unit))
 
     def clear_section(self) -> None:
         """Show everything whole again."""
-        self.scene.cut_open(None)
-        if self.fixture is not None:
-            self.fixture.refresh()
-        self.redraw()
+        self._cut_open(None)
 
     def set_colour_map(
         self, values: ArrayLike, low: float, high: float, limit: float | None, title: str, unit: str = "mm"
@@ -122,56 +107,37 @@ class Viewport(Canvas):
 
     @property
     def thumbnail(self) -> QPixmap | None:
-        """A small picture of what is shown, drawn now without handles; None of nothing, or where blind."""
+        """A small picture of what is shown, drawn now without handles; None of nothing, or without OpenGL."""
         if self.lacks_opengl or not self.scene.visible:
             return None
-        before, size = self._pose, self.lens.size
+        before, size = self.pose, self.lens.size
         azimuth, elevation = VIEWS["three_quarter"]
-        self._pose = self._projection.fitted(
-            Pose(before.target, azimuth, elevation, before.distance), size, figures=False
-        )
+        pose = replace(before, azimuth=azimuth, elevation=elevation)
+        self._projection.pose = self._projection.fitted(pose, figures=False)
         self._budget.note_motion()  # a quick frame will do
         self.overlay.veil(hidden=True)
         try:
             return thumbnail_of(self._pane.picture(), self.lens.project(self.scene.points)[:, :2], size)
         finally:
-            self._pose = before
+            self._projection.pose = before
             self.overlay.veil(hidden=False)
             self.redraw(moving=True)
 
-    def show_markers(self, markers: Sequence[Marker]) -> None:
-        """Plant flags in place of those before."""
+    def show_markers(self, markers: Sequence[Finding]) -> None:
+        """Mark findings, all with a place in the frame of what is shown, instead of those before."""
         self._flags.plant(markers)
         self._label_layer.update()
 
     def set_scheme(self, scheme: style.Scheme) -> None:
         """Draw by day or by night."""
-        self._label_layer.tones = style.colours(scheme)
-        self.scene.set_style(look(scheme))
+        self.scene.set_style(look(scheme, self._pane.pixel))
         self._refresh_tools()
         self.redraw()
 
-    # What is drawn beside the hold
-
-    def _has_wall(self) -> bool:
-        return self.scene.wall.grid_shown
-
-    def _draw_wall(self, shown: bool) -> None:
+    def show_wall(self, shown: bool) -> None:
+        """Draw the wall's grid, or not."""
         self.scene.wall.grid_shown = shown
         self.redraw()
-
-    wall_shown = property(_has_wall, _draw_wall, doc="Whether the wall's grid is drawn.")
-
-    def _has_dimensions(self) -> bool:
-        return self._dimensions.shown
-
-    def _draw_dimensions(self, shown: bool) -> None:
-        self._dimensions.shown = shown
-        self._label_layer.update()
-
-    dimensions_shown = property(
-        _has_dimensions, _draw_dimensions, doc="Whether width, height and depth are written beside the hold."
-    )
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:
@@ -179,10 +145,11 @@ class Viewport(Canvas):
         plane = self.scene.section
         return (plane.origin, plane.normal) if plane else None
 
-    @property
-    def cut_areas(self) -> Mapping[str, float]:
-        """Area of each part's cut face in mm2, as last drawn; empty without a section."""
-        return self.scene.cut_areas
+    def _cut_open(self, plane: CutPlane | None) -> None:
+        self.scene.cut_open(plane)
+        if self.fixture is not None:
+            self.fixture.refresh()
+        self.redraw(moving=plane is not None)
 
     def _shown(self, keep_camera: bool, view: str) -> None:
         if not keep_camera and view:

@@ -5,80 +5,49 @@ from typing import Final
 import numpy as np
 from scipy.ndimage import binary_closing, gaussian_filter
 from vtkmodules.vtkCommonDataModel import vtkImageData
-from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkTexture
+from vtkmodules.vtkRenderingCore import vtkTexture
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
+from holdwright.gui.viewport.drawn_mesh import DrawnMesh
 from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
 
 SPACING: Final = 10.0
-_STRONG: Final = 5
 _CELLS: Final = 160
 _LIGHT_FALLS: Final = np.array([0.24, -0.30])
 """How far a shadow lies from what casts it, along x and y, of its height above the wall."""
 
 
 class Wall:
-    """The wall's grid and the shadow on it.
+    """The wall's grid and the shadow on it."""
 
-    Parameters
-    ----------
-    pixel
-        Device pixels to a device-independent one.
-    """
-
-    def __init__(self, look: DrawingStyle, pixel: float) -> None:
-        self._style = look
-        self._grid_shown = True
-        self._in_front = True
-        self._lines_mapper = vtkPolyDataMapper()
-        self.grid = vtkActor()
-        self.grid.SetMapper(self._lines_mapper)
-        self.grid.GetProperty().LightingOff()
-        self.rescale(pixel)
-        self.grid.ForceTranslucentOn()
-        self._shade_mapper = vtkPolyDataMapper()
+    def __init__(self, look: DrawingStyle) -> None:
+        self.grid_shown = True
+        self.grid, self.shade = DrawnMesh(scalars=True), DrawnMesh()
         self._texture = vtkTexture()
         self._texture.InterpolateOn()
         self._texture.EdgeClampOn()
-        self.shade = vtkActor()
-        self.shade.SetMapper(self._shade_mapper)
-        self.shade.SetTexture(self._texture)
-        self.shade.GetProperty().LightingOff()
-        self.shade.ForceTranslucentOn()
+        self.shade.actor.SetTexture(self._texture)
+        for drawn in (self.grid, self.shade):
+            drawn.actor.ForceTranslucentOn()
+            drawn.actor.VisibilityOff()
         self._casters: Floats = np.zeros((0, 3))
-        self.grid.VisibilityOff()
-        self.shade.VisibilityOff()
+        self.set_style(look)
 
     @property
-    def grid_shown(self) -> bool:
-        """Whether the grid is wanted."""
-        return self._grid_shown
-
-    @grid_shown.setter
-    def grid_shown(self, shown: bool) -> None:
-        self._grid_shown = shown
-        self.face(self._in_front)
-
-    @property
-    def is_there(self) -> bool:
+    def has_shadow(self) -> bool:
         """Whether it stands behind anything."""
         return len(self._casters) > 0
 
     def face(self, in_front: bool) -> None:
-        """Say whether the eye is before the wall: from behind it is not drawn."""
-        self._in_front = in_front
-        there = in_front and self.is_there
-        self.grid.SetVisibility(there and self._grid_shown)
-        self.shade.SetVisibility(there)
-
-    def rescale(self, pixel: float) -> None:
-        """Keep the lines as they are on a screen of another density."""
-        self.grid.GetProperty().SetLineWidth(pixel)
+        """Say whether the camera is before the wall: from behind it is not drawn."""
+        self.grid.actor.SetVisibility(in_front and self.has_shadow and self.grid_shown)
+        self.shade.actor.SetVisibility(in_front and self.has_shadow)
 
     def set_style(self, look: DrawingStyle) -> None:
-        """Draw it in another look."""
+        """Draw it in another style."""
         self._style = look
+        self.grid.actor.GetProperty().SetLineWidth(look.pixel)
         self.stand_behind(self._casters)
 
     def stand_behind(self, points: Floats) -> None:
@@ -89,7 +58,6 @@ class Wall:
             middle, reach = (low + high)[:2] / 2, float((high - low).max())
             self._draw_grid(middle, reach)
             self._cast(points, middle, reach)
-        self.face(self._in_front)
 
     def _draw_grid(self, middle: Floats, reach: float) -> None:
         """Draw lines at whole centimetres that fade out away from the middle."""
@@ -107,16 +75,16 @@ class Wall:
                 row[:, 1 - axis] = middle[1 - axis] + along
                 far = np.linalg.norm(row[:, :2] - middle, axis=1) / half
                 points.append(row)
-                strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % _STRONG == 0 else 0.30))
+                strengths.append(np.clip(1.0 - far, 0, 1) ** 1.2 * (0.85 if number % 5 == 0 else 0.30))
         stretch = np.arange(len(points) * len(along)).reshape(len(points), len(along))
         mesh = lines_of(np.concatenate(points), stretch)
         colour = np.tile(np.append(np.array(rgb(self._style.grid)) * 255, 255.0), (stretch.size, 1))
         colour[:, 3] *= np.concatenate(strengths)
         mesh.GetPointData().SetScalars(array_of(colour.astype(np.uint8)))
-        self._lines_mapper.SetInputData(mesh)
+        self.grid.mapper.SetInputData(mesh)
 
     def _cast(self, points: Floats, middle: Floats, reach: float) -> None:
-        """Draw the shadow: where the light is kept away, the more blurred the higher what keeps it away."""
+        """Draw the shadow: where no light arrives, the more blurred the higher what stands in its way."""
         half = 1.1 * reach
         height = np.maximum(points[:, 2:3], 0.0)
         level = np.zeros((_CELLS, _CELLS))
@@ -139,4 +107,4 @@ class Wall:
         place = np.column_stack([corner * half + middle, np.full(4, -0.004 * reach)])
         sheet = mesh_of(place, np.array([[0, 1, 2], [0, 2, 3]]))
         sheet.GetPointData().SetTCoords(array_of((corner + 1.0) / 2.0))
-        self._shade_mapper.SetInputData(sheet)
+        self.shade.mapper.SetInputData(sheet)

@@ -1,0 +1,137 @@
+"""How well a hold would stay put, wherever on its back it were bored: for the search for the bore's place."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.ndimage import map_coordinates
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.hole.bore_places import Criterion
+from holdwright.geometry.hole.place_figures import Limit
+from holdwright.geometry.measure.columns import Grid
+from holdwright.joint.contact import Footing, footing_within
+from holdwright.joint.loads import Load, Sides, sides
+from holdwright.joint.outline import Outlines, inside
+from holdwright.joint.overturning import lift_safety
+from holdwright.joint.slip_and_spin import friction_force, safety
+
+ENOUGH = 1.0
+"""Safety that is required."""
+ATTAINED = 0.8
+"""Where no sound place reaches that, so much of the best that any gives is required: our own measure. It
+lets the other figures count too; what is missing then, wood screws carry. A place is sound where all
+else is amply as required, or has nearly the margin that the best place has."""
+AMPLE = 1.25
+"""Margin at which the shape is surely as required: over the whole back walls are measured coarsely."""
+NEARLY = 0.95
+"""Share of the best place's margin that is as good."""
+MOST = 1e6
+"""Greater safeties are given as this."""
+SAMPLES = 1500
+"""The contact is sampled at about so many points."""
+CELLS = 40
+"""Friction radii are computed at about so many places along the longer side, and interpolated between."""
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """The safeties of the joint card for any place of the bore, all loads and points taken as available.
+
+    The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
+    the middle part of the back, where some of it does not press, the friction radius is that of the same
+    plane cut off at none.
+    """
+
+    outlines: Outlines
+    """Of the back, (n, 2) in mm."""
+    grip: Floats
+    """(m, 3, 3) triangles of the hold's grip surface, mm."""
+    rim: float
+    """Height of the straight rim, which is no grip, mm."""
+    force: float
+    """Of one bolt, once the plastic has crept, N."""
+    friction: float
+    """Coefficient between hold and wall, the lowest."""
+    load: Load
+    """What acts."""
+    others: Floats
+    """(k, 2) places of bolts already present, tightened alike, mm."""
+
+    def spin(self, places: Floats) -> Floats:
+        """Friction torque by applied torque, for bores at places (n, 2)."""
+        middles = self._middles(places)
+        resisting = friction_force(self._together, self.load, self.friction)
+        turning = self.load.along * self._sides.arms(middles)
+        return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
+
+    def lift(self, places: Floats) -> Floats:
+        """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
+        middles, loads = self._middles(places), self._sides.loads
+        return np.minimum(lift_safety(self._footing, loads, self.load, self._together, middles), MOST)
+
+    @cached_property
+    def _sides(self) -> Sides:
+        return sides(self.grip, self.rim)
+
+    @cached_property
+    def _footing(self) -> Footing:
+        return footing_within(self.outlines)
+
+    @property
+    def _together(self) -> float:
+        return self.force * (1 + len(self.others))
+
+    def _middles(self, places: Floats) -> Floats:
+        """Middle of all bolts for each place of the last."""
+        return np.asarray((places + self.others.sum(axis=0)) / (1 + len(self.others)))
+
+    @cached_property
+    def _grid(self) -> Grid:
+        low, high = self._footing.hull.min(axis=0), self._footing.hull.max(axis=0)
+        return Grid.over(low, high, float((high - low).max()) / CELLS)
+
+    @cached_property
+    def _radii(self) -> Floats:
+        """Friction radius at the points of the grid."""
+        footing = self._footing
+        low, high = footing.hull.min(axis=0), footing.hull.max(axis=0)
+        step = float(np.sqrt(footing.area / SAMPLES))
+        x, y = np.meshgrid(*(np.arange(a + step / 2, b, step) for a, b in zip(low, high, strict=True)))
+        pressed = np.stack([x, y], axis=-1).reshape(-1, 2)
+        pressed = pressed[inside(pressed, footing.outlines)]
+        places = np.stack(self._grid.places, axis=-1).reshape(-1, 2)
+        slope = (places - footing.centre) @ np.linalg.inv(footing.spread)
+        pressure = np.maximum(1.0 + slope @ (pressed - footing.centre).T, 0.0)
+        x_off, y_off = (np.subtract.outer(places[:, axis], pressed[:, axis]) for axis in (0, 1))
+        whole = pressure.sum(axis=1)
+        # Contact that lies between the points, or lifts at all of them, holds nothing by friction.
+        radii = (pressure * np.hypot(x_off, y_off)).sum(axis=1) / np.where(whole > 0.0, whole, np.inf)
+        return np.asarray(radii.reshape(self._grid.shape))
+
+    def _friction_radius(self, places: Floats) -> Floats:
+        grid = self._grid
+        at = np.stack([(places[:, 1] - grid.y) / grid.step, (places[:, 0] - grid.x) / grid.step])
+        return np.asarray(map_coordinates(self._radii, at, order=1, mode="nearest"))
+
+
+def holding_criteria(standing: Standing, places: Floats, margins: Floats) -> tuple[Criterion, ...]:
+    """Give the criteria of spin and of lift, where any sound place has some.
+
+    Parameters
+    ----------
+    places
+        (n, 2) all over the back, mm.
+    margins
+        (n,) of all else that they are rated by.
+    """
+    sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
+    figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
+    best = {name: float(figure(sound).max()) if len(sound) else 0.0 for name, figure in figures.items()}
+    # What no sound place has any of cannot rank them.
+    return tuple(
+        Criterion(name, figure, min(ENOUGH, ATTAINED * best[name]))
+        for name, figure in figures.items()
+        if best[name] > 0.0
+    )
