@@ -122,11 +122,10 @@ def test_our_own_files_in_bulk(monkeypatch, tmp_path):
     stream = io.BytesIO()
     write_3mf(stream, {"shell": mesh, "core": mesh}, "hold")
 
-    def no_single_rows(words: list[str]) -> None:
+    def no_single_rows(words: list[str], _: object) -> None:
         raise AssertionError(words[:3])
 
-    monkeypatch.setattr("holdwright.files.model_scan.floats_of", no_single_rows)
-    monkeypatch.setattr("holdwright.files.model_scan.integers_of", no_single_rows)
+    monkeypatch.setattr("holdwright.files.model_scan.rows_of", no_single_rows)
     surface = read_3mf(stream.getvalue())
     assert surface.names == [b"shell", b"core"]
     assert surface.vertices[: len(ball.vertices)] == pytest.approx(ball.vertices, rel=1e-6)
@@ -155,8 +154,7 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
     outcomes = []
     for bulk in (True, False):
         if not bulk:
-            monkeypatch.setattr("holdwright.files.read_3mf.vertices_in_bulk", lambda _: None)
-            monkeypatch.setattr("holdwright.files.read_3mf.triangles_in_bulk", lambda _: None)
+            monkeypatch.setattr("holdwright.files.read_3mf.rows_in_bulk", lambda *_: None)
         try:
             surface = read_3mf(content)
             outcomes.append((surface.vertices.tolist(), surface.triangles.tolist()))
@@ -179,9 +177,9 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
 )
 def test_odd_rows_are_never_read_in_bulk(row):
     sound = b'<vertex x="1" y="2" z="3"/>'
-    assert model_3mf.vertices_in_bulk(sound) is not None
-    assert model_3mf.vertices_in_bulk(sound + row.encode()) is None
-    assert model_3mf.vertices_in_bulk(row.encode()) is None
+    assert model_3mf.rows_in_bulk(sound, model_3mf.VERTICES) is not None
+    assert model_3mf.rows_in_bulk(sound + row.encode(), model_3mf.VERTICES) is None
+    assert model_3mf.rows_in_bulk(row.encode(), model_3mf.VERTICES) is None
 
 
 @pytest.mark.parametrize(

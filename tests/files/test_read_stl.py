@@ -12,6 +12,7 @@ from holdwright.errors import InputError
 from holdwright.files import read_stl
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
+from holdwright.geometry.mesh import closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from mesh_text import CUBE_AREA, CUBE_VOLUME, area, binary_stl, facets, text_stl, volume
 
@@ -143,16 +144,13 @@ def test_many_triangles_agree_with_another_reader(tmp_path):
 )
 def test_welding_keeps_each_different_point_once(points, colliding):
     given_points = np.array(points) + 0.0
-    if colliding:
-        mixing = np.zeros(3, dtype=np.uint64)
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(read_stl, "_MIXING", mixing)
-            kept, vertex_of = read_stl._welded(given_points)
-    else:
-        kept, vertex_of = read_stl._welded(given_points)
-    np.testing.assert_array_equal(given_points[kept][vertex_of], given_points)
-    assert len(kept) == len(np.unique(given_points, axis=0))
-    assert (np.diff(kept) > 0).all()
+    with pytest.MonkeyPatch.context() as patch:
+        if colliding:
+            patch.setattr(closedness, "_MIX", np.zeros(3, dtype=np.uint64))
+        vertices, vertex_of = closedness.merge_equal(given_points)
+    np.testing.assert_array_equal(vertices[vertex_of], given_points)
+    assert len(vertices) == len(np.unique(given_points, axis=0))
+    assert (np.diff(np.unique(vertex_of, return_index=True)[1]) > 0).all()
 
 
 def _taken(text: bytes, take) -> tuple[list[bytes], list[int], list] | None:
@@ -162,7 +160,7 @@ def _taken(text: bytes, take) -> tuple[list[bytes], list[int], list] | None:
             return None
     except Unreadable:
         return [], [], []
-    return found.names, found.sizes, found.corners.tolist()
+    return found.names, found.sizes, np.concatenate([np.zeros((0, 9)), *found.parts]).tolist()
 
 
 @settings(deadline=None, max_examples=300)

@@ -3,8 +3,8 @@
 import re
 from typing import Final, Literal
 
+from holdwright.files.gltf_document import MAGIC
 from holdwright.files.read_error import Unreadable
-from holdwright.files.read_glb import MAGIC
 from holdwright.files.read_stl import HEADER_BYTES, RECORD_BYTES, claimed_triangles
 
 Format = Literal["OBJ", "binary STL", "text STL", "PLY", "3MF", "GLB", "glTF"]

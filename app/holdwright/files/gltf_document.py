@@ -9,7 +9,10 @@ import re
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+import numpy as np
+
 from holdwright.files.read_error import Unreadable, excerpt
+from holdwright.geometry.arrays import Floats
 
 MOST_JSON: Final = 16 << 20
 """Bytes of JSON read, embedded bytes apart: a scene of thousands of nodes has one of them."""
@@ -21,59 +24,96 @@ _EMBEDDED = re.compile(rb'(?<!\\)"data:')
 _AS_ONE = "export the sculpt as one GLB file, which carries everything"
 _JSON_CHUNK, _BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 
-Entry = dict[str, Any]
+
+@dataclass(frozen=True)
+class Entry:
+    """A JSON object of the file; each value read from it is checked, and `Unreadable` where it is wrong."""
+
+    values: dict[str, Any]
+    whose: str
+    """What the object is, for a message: "its node 3"."""
+
+    @classmethod
+    def of(cls, values: Any, whose: str) -> "Entry":
+        """Take a value that must be a JSON object."""
+        if not isinstance(values, dict):
+            raise Unreadable(f"{whose} is not a JSON object")
+        return cls(values, whose)
+
+    def __contains__(self, key: str) -> bool:
+        return key in self.values
+
+    @property
+    def name(self) -> str:
+        """Its name, blank where it has none."""
+        return str(self.values.get("name") or "")
+
+    def integer(self, key: str, *, least: int = 0, default: int | None = None) -> int:
+        """Give a whole number from `least` up; a missing one is `default`, and an error without."""
+        return self._whole(key, self.values.get(key, default), least)
+
+    def _whole(self, key: str, value: Any, least: int) -> int:
+        if isinstance(value, float) and value.is_integer() and abs(value) < 2.0**53:
+            value = int(value)
+        if not isinstance(value, int) or isinstance(value, bool) or not least <= value < 2**53:
+            found = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
+            raise Unreadable(f"the {key} of {self.whose} {found}, and not a whole number from {least} up")
+        return value
+
+    def rows(self, key: str) -> list[Any]:
+        """Give a list, empty where it is missing."""
+        rows = self.values.get(key, [])
+        if not isinstance(rows, list):
+            raise Unreadable(f"the {key} of {self.whose} are not a list")
+        return rows
+
+    def nodes(self, key: str) -> list[int]:
+        """Give a list of the numbers of nodes."""
+        return [self._whole("node", value, 0) for value in self.rows(key)]
+
+    def entry(self, key: str, whose: str = "") -> "Entry":
+        """Give a JSON object within this one, empty where it is missing; `whose` is this one's by default."""
+        found = Entry.of(self.values.get(key, {}), f"the {key} of {self.whose}")
+        return Entry(found.values, whose or self.whose)
+
+    def numbers(self, key: str, *default: float) -> Floats:
+        """Give as many finite numbers as `default` has, which stands where they are missing."""
+        values = self.rows(key) if key in self else list(default)
+        plain = all(type(value) in (int, float) for value in values)
+        numbers = [float(value) if abs(value) < 1e300 else np.inf for value in values if plain]
+        if len(numbers) != len(default) or not np.isfinite(numbers).all():
+            raise Unreadable(f"the {key} of {self.whose} is not {len(default)} finite numbers")
+        return np.array(numbers)
 
 
 @dataclass(frozen=True, eq=False)
 class GltfDocument:
-    """What a file says.
-
-    Attributes
-    ----------
-    root
-        The JSON.
-    binary
-        The GLB's own bytes, None where it has none.
-    embedded
-        Data URIs, in the order the JSON has them; there each is "data:" and its place here.
-    """
+    """The content of a file."""
 
     root: Entry
+    """The JSON."""
     binary: memoryview | None
+    """The GLB's own bytes, None where it has none."""
     embedded: tuple[memoryview, ...]
+    """Data URIs, in the order the JSON has them; there each is "data:" and its place here."""
     _decoded: dict[int, memoryview] = field(default_factory=dict)
 
-    def entries(self, name: str) -> list[Any]:
-        """Give one of the lists the JSON begins with, empty where it is not there."""
-        return list_of(self.root, name, "its JSON")
-
-    def entry(self, name: str, index: int, whose: str) -> Entry:
-        """Give the entry `index` of such a list, for `whose` sake.
-
-        Raises
-        ------
-        Unreadable
-            When there is none.
-        """
-        rows = self.entries(name)
+    def entry(self, name: str, index: int, whose: str, called: str = "") -> Entry:
+        """Give an entry of one of the lists the JSON begins with, as `called`, for an error of `whose`."""
+        rows = self.root.rows(name)
         if not 0 <= index < len(rows):
             raise Unreadable(f"{whose} names number {index} of its {name}, of which it has {len(rows)}")
-        if not isinstance(rows[index], dict):
-            raise Unreadable(f"number {index} of its {name} is not a JSON object")
-        found: Entry = rows[index]
-        return found
+        found = Entry.of(rows[index], f"number {index} of its {name}")
+        return Entry(found.values, called or found.whose)
 
     def buffer(self, index: int, whose: str) -> memoryview:
         """Give the bytes of a buffer that is in the file itself; no other file is ever opened.
 
-        Raises
-        ------
-        Unreadable
-            When it is elsewhere, or shorter than it says.
+        `Unreadable` when it is elsewhere, or shorter than it says.
         """
-        entry = self.entry("buffers", index, whose)
-        length = integer(entry, "byteLength", f"buffer {index}", least=1)
-        address = entry.get("uri")
+        entry = self.entry("buffers", index, whose, f"buffer {index}")
+        length = entry.integer("byteLength", least=1)
+        address = entry.values.get("uri")
         if address is None:
             if index or self.binary is None:
                 raise Unreadable(f"its buffer {index} is nowhere in the file", _AS_ONE)
@@ -106,14 +146,13 @@ class GltfDocument:
         return held
 
 
-def open_binary(content: bytes) -> GltfDocument:
-    """Open a GLB.
+MAGIC: Final = b"glTF"
 
-    Raises
-    ------
-    Unreadable
-        When it is of another version, cut short, or its chunks make no sense.
-    """
+
+def open_gltf(content: bytes) -> GltfDocument:
+    """Open GLB or JSON; `Unreadable` when it is cut short, of another version or its chunks make no sense."""
+    if not content.startswith(MAGIC):
+        return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
     if len(content) < 20:
         raise Unreadable(f"it has {len(content)} bytes, and the header of a GLB alone has 20")
     version, length = (int.from_bytes(content[at : at + 4], "little") for at in (4, 8))
@@ -142,11 +181,6 @@ def open_binary(content: bytes) -> GltfDocument:
     return _document(text, binary)
 
 
-def open_text(content: bytes) -> GltfDocument:
-    """Open a glTF that is JSON alone."""
-    return _document(content.removeprefix(b"\xef\xbb\xbf"), None)
-
-
 def _document(text: bytes, binary: memoryview | None) -> GltfDocument:
     text, embedded = _without_data(text)
     if len(text) > MOST_JSON:
@@ -162,7 +196,7 @@ def _document(text: bytes, binary: memoryview | None) -> GltfDocument:
     if version.partition(".")[0] != "2":
         what = excerpt(version.encode("utf-8", "replace"))
         raise Unreadable(f"it is of glTF version {what}, and only version 2 is read", "export it as glTF 2.0")
-    return GltfDocument(root, binary, embedded)
+    return GltfDocument(Entry(root, "its JSON"), binary, embedded)
 
 
 def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
@@ -184,45 +218,3 @@ def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:
 
 def _refuse_constant(name: str) -> None:
     raise ValueError(f"{name} is not a number")
-
-
-def integer(entry: Entry, key: str, whose: str, *, least: int = 0, default: int | None = None) -> int:
-    """Give a whole number of an entry.
-
-    Parameters
-    ----------
-    whose
-        What the entry is, for a message.
-    least
-        Smallest value allowed.
-    default
-        Where there is none; None makes it needed.
-
-    Raises
-    ------
-    Unreadable
-        When it is missing or no such number.
-    """
-    value = entry.get(key, default)
-    if isinstance(value, float) and value.is_integer() and abs(value) < 2.0**53:
-        value = int(value)
-    if not isinstance(value, int) or isinstance(value, bool) or not least <= value < 2**53:
-        found = "is missing" if value is None else f"is {excerpt(json.dumps(value).encode())}"
-        raise Unreadable(f"the {key} of {whose} {found}, and not a whole number from {least} up")
-    return value
-
-
-def list_of(entry: Entry, key: str, whose: str) -> list[Any]:
-    """Give a list of an entry, empty where it is not there."""
-    rows = entry.get(key, [])
-    if not isinstance(rows, list):
-        raise Unreadable(f"the {key} of {whose} are not a list")
-    return rows
-
-
-def entry_of(entry: Entry, key: str, whose: str) -> Entry:
-    """Give a JSON object of an entry, empty where it is not there."""
-    found = entry.get(key, {})
-    if not isinstance(found, dict):
-        raise Unreadable(f"the {key} of {whose} is not a JSON object")
-    return found

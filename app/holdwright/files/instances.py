@@ -5,14 +5,14 @@ them, and a part's placement within its parent comes first in a product.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
-from holdwright.files.read_error import Unreadable, counted, excerpt
+from holdwright.files.read_error import Unreadable, excerpt, left_out
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
 
 MOST_PLACED: Final = 100_000
 """Parts placed, groups of parts included: a scene of a sculpt has a few hundred."""
@@ -23,24 +23,16 @@ MOST_TRIANGLES: Final = 5_000_000
 _FLAT = 1e-12
 
 
-@dataclass(frozen=True, eq=False)
-class Placed:
-    """A mesh in one place.
-
-    Attributes
-    ----------
-    name
-        UTF-8, for the piece.
-    vertices, triangles
-        (n, 3) float64 and (m, 3) int64, valid; shared between placements.
-    placement
-        (4, 4), not flat.
-    """
+class Placed(NamedTuple):
+    """A mesh in one place."""
 
     name: bytes
+    """UTF-8, for the piece."""
     vertices: Floats
     triangles: Indices
+    """vertices and triangles: (n, 3) float64 and (m, 3) int64, valid; shared between placements."""
     placement: Floats
+    """(4, 4), not flat."""
 
 
 def is_flat(placement: Floats) -> bool:
@@ -54,9 +46,7 @@ def is_flat(placement: Floats) -> bool:
 
 def within(placement: Floats, above: Floats) -> Floats:
     """Give the placement of a part whose own is `placement`, in a whole that is placed by `above`."""
-    with np.errstate(
-        over="ignore", invalid="ignore", under="ignore"
-    ):  # `surface_of` refuses what comes of it
+    with np.errstate(all="ignore"):  # `surface_of` refuses a product that is not finite
         return placement @ above
 
 
@@ -99,14 +89,10 @@ def surface_of(
             f"vertex {bad - int(offsets[which]):,} (counted from 0) of {excerpt(placed[which].name)} "
             f"{coordinate_reason(vertices[bad])}"
         )
-    sound = (triangles != triangles[:, [1, 2, 0]]).all(axis=1)
-    if not sound.all():
-        dropped = int(np.count_nonzero(~sound))
-        were = "was" if dropped == 1 else "were"
-        notes.append(
-            f"{counted(dropped, 'triangle')} with fewer than three different corners {were} left out."
-        )
-        triangles, piece_of = triangles[sound], piece_of[sound]
+    collapsed = collapsed_triangles(triangles)
+    if dropped := int(np.count_nonzero(collapsed)):
+        notes.append(left_out(dropped, "triangle", "with fewer than three different corners"))
+        triangles, piece_of = triangles[~collapsed], piece_of[~collapsed]
     names = [each.name for each in placed]
     return RawSurface(vertices, triangles, piece_of, names, notes, unit, _copies(placed, factor))
 

@@ -14,7 +14,7 @@ BLOCK = 1 << 22
 
 _NEWLINE, _SPACE = b"\n "
 _BLANKS = bytes.maketrans(b"\t\v\f\x00", b"    ")
-_COMMENT = re.compile(rb"#[^\n]*")
+COMMENT = re.compile(rb"#[^\n]*")
 
 
 def plain_lines(text: bytes) -> bytes:
@@ -33,13 +33,8 @@ def join_continued(text: bytes) -> bytes:
     def ended(comment: re.Match[bytes]) -> bytes:
         return comment[0][:-1] + b" " if comment[0].endswith(b"\\") else comment[0]
 
-    text = _COMMENT.sub(ended, text).replace(b"\\\n", b"  ")
+    text = COMMENT.sub(ended, text).replace(b"\\\n", b"  ")
     return text if text.endswith(b"\n") else text + b"\n"
-
-
-def without_comments(text: bytes) -> bytes:
-    """Drop all from a "#" to the end of its line."""
-    return _COMMENT.sub(b"", text)
 
 
 def blocks(text: bytes, after: bytes = b"\n") -> Iterator[tuple[int, int]]:
@@ -80,21 +75,14 @@ def line_number(text: bytes, place: int) -> int:
 
 @dataclass
 class Statements:
-    """A block of lines, each beginning with its keyword, blanks tidied where they hid it.
-
-    Attributes
-    ----------
-    block
-        The text, of as many lines as was given.
-    starts
-        Where each line starts, and the end of the last.
-    first
-        First byte of each line.
-    """
+    """A block of lines, each beginning with its keyword, blanks tidied where they hid it."""
 
     block: bytes
+    """The text, of as many lines as was given."""
     starts: Indices = field(init=False)
+    """Where each line starts, and the end of the last."""
     first: NDArray[np.uint8] = field(init=False)
+    """First byte of each line."""
     _worded: np.ndarray = field(init=False)
 
     def __post_init__(self) -> None:

@@ -20,6 +20,11 @@ Start = Callable[[str, list[str]], None]
 End = Callable[[str], None]
 
 
+def attributes_of(pairs: list[str]) -> dict[str, str]:
+    """Give attributes by name, from name, value, name, value and so on."""
+    return dict(zip(pairs[::2], pairs[1::2], strict=True))
+
+
 class Markup:
     """Feeds XML, piece by piece, to two functions.
 
@@ -60,13 +65,7 @@ class Markup:
         self._passed_lines += text.count(b"\n")
 
     def feed(self, text: bytes) -> None:
-        """Take in some more.
-
-        Raises
-        ------
-        Unreadable
-            When it is not well formed, or is what it must not be.
-        """
+        """Take in some more; `Unreadable` when it is not well formed, or is what it must not be."""
         self._parse(text, last=False)
         self._fed += len(text)
         if self._fed - self._parser.CurrentByteIndex > LONGEST_TAG + len(text):

@@ -1,28 +1,28 @@
 """Takes in the model part of a 3MF package, element by element."""
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from holdwright.files.instances import MOST_PLACED
-from holdwright.files.markup import Markup
+from holdwright.files.instances import MOST_PLACED, is_flat
+from holdwright.files.markup import Markup, attributes_of
 from holdwright.files.model_3mf import (
     CORE,
     HARMLESS,
-    TRIANGLE,
+    ROWS,
     TYPES,
     UNITS,
-    VERTEX,
     Model,
     ModelObject,
-    OddNumberError,
-    floats_of,
-    integers_of,
+    RowKind,
     number_of,
-    placement_of,
+    rows_of,
 )
+from holdwright.files.numbers import number
 from holdwright.files.read_error import Unreadable, excerpt
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats
 
 _IGNORABLE = "http://schemas.openxmlformats.org/markup-compatibility/2006 Ignorable"
 _CHILDREN = {
@@ -44,18 +44,13 @@ _MOST_OBJECTS = 100_000
 
 
 class ModelScan:
-    """Takes a model part in, element by element, and rows of meshes in bulk besides.
-
-    Attributes
-    ----------
-    awaiting
-        "vertices" or "triangles" when one of these has just begun, blank after anything else.
-    """
+    """Takes a model part in, element by element, and rows of meshes in bulk besides."""
 
     def __init__(self) -> None:
         self.model = Model()
         self.markup = Markup("its model", self._start, self._end)
-        self.awaiting = ""
+        self.awaiting: RowKind | None = None
+        """The kind of rows that have just begun, None after anything else."""
         self._path: list[str] = [""]
         self._part: ModelObject | None = None
         self._words: list[str] = []
@@ -69,19 +64,14 @@ class ModelScan:
             "component": self._start_component,
             "item": self._start_item,
             "metadata": self._start_metadata,
-            "vertices": self._start_rows,
-            "triangles": self._start_rows,
+            "build": self._start_build,
+            **dict.fromkeys(ROWS, self._start_rows),
         }
 
-    def take_vertices(self, rows: Floats) -> None:
-        """Take vertices read in bulk, after those before."""
-        self._flush("vertices")
-        self._current.vertices.append(rows)
-
-    def take_triangles(self, rows: Indices) -> None:
-        """Take triangles read in bulk, after those before."""
-        self._flush("triangles")
-        self._current.triangles.append(rows)
+    def take(self, rows: NDArray[Any], kind: RowKind) -> None:
+        """Take rows read in bulk, after those before."""
+        self._flush(kind)
+        self._current.rows[kind.rows].append(rows)
 
     def finish(self) -> Model:
         """Say that all is fed, and give the model."""
@@ -99,7 +89,7 @@ class ModelScan:
         return self._part
 
     def _start(self, full_name: str, attributes: list[str]) -> None:
-        self.awaiting = ""
+        self.awaiting = None
         space, _, name = full_name.rpartition(" ")
         parent = self._path[-1]
         if space != CORE or parent == "*":
@@ -111,20 +101,16 @@ class ModelScan:
                 f"its model has <{name}> in {inside} on line {self.markup.line:,}, where it has no place"
             )
         self._path.append(name)
-        if parent == "vertices":
-            self._take_row(attributes, *VERTEX)
-        elif parent == "triangles":
-            self._take_row(attributes, *TRIANGLE)
+        if parent in ROWS:
+            self._take_row(attributes, ROWS[parent])
         elif name in self._starts:
-            self._starts[name](dict(zip(attributes[::2], attributes[1::2], strict=True)))
-        else:
-            self._start_other(name)
+            self._starts[name](attributes_of(attributes))
 
     def _end(self, _: str) -> None:
-        self.awaiting = ""
+        self.awaiting = None
         name = self._path.pop()
-        if name in ("vertices", "triangles"):
-            self._flush(name)
+        if name in ROWS:
+            self._flush(ROWS[name])
         elif name == "object":
             self._end_object()
 
@@ -167,16 +153,14 @@ class ModelScan:
             raise Unreadable(
                 f"its <{name}> on line {self.markup.line:,} has an attribute that it cannot have"
             )
-        rows = self._current.vertices if name == "vertices" else self._current.triangles
-        if rows:
+        if self._current.rows[name]:
             raise Unreadable(f"the mesh of {self._current.label} has <{name}> twice")
-        self.awaiting = name
+        self.awaiting = ROWS[name]
 
-    def _start_other(self, name: str) -> None:
-        if name == "build":
-            if self._built:
-                raise Unreadable("its model has two build sections")
-            self._built = True
+    def _start_build(self, _: dict[str, str]) -> None:
+        if self._built:
+            raise Unreadable("its model has two build sections")
+        self._built = True
 
     def _start_object(self, given: dict[str, str]) -> None:
         number = number_of(given, "id", "an object")
@@ -191,16 +175,15 @@ class ModelScan:
 
     def _end_object(self) -> None:
         part = self._current
-        if part.triangles:
-            rows = np.concatenate(part.triangles)
-            count = sum(len(vertices) for vertices in part.vertices)
+        part.rows = {name: [np.concatenate(rows)] if rows else [] for name, rows in part.rows.items()}
+        for rows in part.rows["triangles"]:
+            count = sum(map(len, part.rows["vertices"]))
             if rows.max(initial=-1) >= count:
                 row = int(np.argmax((rows >= count).any(axis=1)))
                 raise Unreadable(
                     f"triangle {row:,} (counted from 0) of {part.label} names vertex "
                     f"{rows[row].max():,}, but its mesh has {count:,} vertices"
                 )
-            part.triangles = [rows]
         self.model.parts[part.number] = part
         self._part = None
 
@@ -222,40 +205,46 @@ class ModelScan:
         self.model.items.append((number, self._placement(given, f"build item {len(self.model.items) + 1}")))
 
     def _placement(self, given: dict[str, str], whose: str) -> Floats:
+        """Read the (4, 4) placement that an element gives, or the identity."""
         self._placed += 1
         if self._placed > MOST_PLACED:
             raise Unreadable(f"it places more than {MOST_PLACED:,} parts")
-        return placement_of(given, whose)
+        placement = np.eye(4)
+        if "transform" not in given:
+            return placement
+        words = given["transform"].split()
+        if len(words) != 12:
+            raise Unreadable(f"the transform of {whose} has {len(words)} numbers instead of 12")
+        placement[:, :3] = np.array([number(word.encode()) for word in words]).reshape(4, 3)
+        if not np.isfinite(placement).all():
+            raise Unreadable(f"the transform of {whose} holds what is not a finite number")
+        if is_flat(placement):
+            raise Unreadable(f"the transform of {whose} flattens it")
+        return placement
 
-    def _take_row(self, attributes: list[str], element: str, names: tuple[str, ...]) -> None:
-        if len(attributes) == 6 and (attributes[0], attributes[2], attributes[4]) == names:
+    def _take_row(self, attributes: list[str], kind: RowKind) -> None:
+        if tuple(attributes[::2]) == kind.names:
             self._words += attributes[1::2]
         else:
-            given = dict(zip(attributes[::2], attributes[1::2], strict=True))
-            if not all(name in given for name in names):
+            given = attributes_of(attributes)
+            if missing := [name for name in kind.names if name not in given]:
                 raise Unreadable(
-                    f"a {element} of {self._current.label} on line {self.markup.line:,} has no "
-                    f"{' or no '.join(name for name in names if name not in given)}"
+                    f"a {kind.element} of {self._current.label} on line {self.markup.line:,} has no "
+                    f"{' or no '.join(missing)}"
                 )
-            self._words += [given[name] for name in names]
+            self._words += [given[name] for name in kind.names]
         if len(self._words) >= _FLUSH:
-            self._flush(self._path[-2])
+            self._flush(kind)
 
-    def _flush(self, rows: str) -> None:
+    def _flush(self, kind: RowKind) -> None:
         if not self._words:
             return
-        part = self._current
-        before = part.vertices if rows == "vertices" else part.triangles
-        try:
-            if rows == "vertices":
-                part.vertices.append(floats_of(self._words))
-            else:
-                part.triangles.append(integers_of(self._words))
-        except OddNumberError as odd:
-            row = sum(len(taken) for taken in before) + odd.row
-            one = "vertex" if rows == "vertices" else "triangle"
+        part, (rows, odd) = self._current, rows_of(self._words, kind)
+        if odd is not None:
+            row = sum(map(len, part.rows[kind.rows])) + odd // 3
             raise Unreadable(
-                f"{one} {row:,} (counted from 0) of {part.label} is given as {excerpt(odd.word.encode())}, "
-                f"which is not {'a number' if rows == 'vertices' else 'an index'}"
-            ) from None
+                f"{kind.element} {row:,} (counted from 0) of {part.label} is given as "
+                f"{excerpt(self._words[odd].encode())}, which is not {kind.noun}"
+            )
+        part.rows[kind.rows].append(rows)
         self._words = []

@@ -44,28 +44,30 @@ def scan_integers(text: bytes) -> Indices | None:
     return _scan(text, np.int64)
 
 
-def scan_rows(text: bytes, keyword: bytes) -> Floats | None:
-    """Read lines of equally many numbers as (rows, columns) float64.
+def scan_table(
+    text: bytes, line: bytes, columns: int, marks: bytes, *, letters: bytes = NUMBER_LETTERS
+) -> NDArray[Any] | None:
+    """Read lines of one shape as (rows, columns), int64 where `letters` are digits alone and else float64.
 
     Parameters
     ----------
     text
-        Lines of a keyword and numbers, parted by single spaces, each ended by a newline.
-    keyword
-        A single letter, no part of a number.
+        Lines of numbers and marks, words parted by single spaces.
+    line
+        A line without the letters of its numbers; it must have a space before each number but the first.
+    marks
+        What the lines have besides numbers and blanks.
 
     Returns
     -------
     The numbers, or None when the lines are not all of this one shape.
     """
-    shape = text.translate(None, NUMBER_LETTERS)
-    line = shape[: shape.find(b"\n") + 1]
-    rows = len(shape) // len(line) if line else 0
-    columns = line.count(b" ")
-    if columns == 0 or line != keyword + b" " * columns + b"\n" or shape != line * rows:
+    shape = text.translate(None, letters)
+    rows = len(shape) // len(line)
+    if not rows or shape != line * rows:
         return None
-    # No line can hold more words than it has blanks; so where the sum is right, each holds as many.
-    values = scan_floats(text.translate(None, keyword))
+    values = (scan_integers if letters.isdigit() else scan_floats)(text.translate(None, marks))
+    # No line can hold more words than its blanks allow; so where the sum is right, each holds as many.
     return values.reshape(rows, columns) if values is not None and len(values) == rows * columns else None
 
 

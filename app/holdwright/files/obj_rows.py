@@ -10,8 +10,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from holdwright.files.lines import tidy, without_comments
-from holdwright.files.numbers import number, scan_integers, scan_rows
+from holdwright.files.lines import COMMENT, tidy
+from holdwright.files.numbers import NUMBER_LETTERS, number, scan_integers, scan_table
 from holdwright.geometry.arrays import Floats, Indices
 
 Faces = tuple[Indices, Indices]
@@ -21,17 +21,9 @@ Rows = TypeVar("Rows")
 
 _CUTS = 16
 _SHORT = 1024
-_CORNER = re.compile(rb"([+-]?\d+)(?:/[+-]?\d*(?:/[+-]?\d*)?)?")
-_LARGE = 1 << 62
-
-
-class OddFaceError(Exception):
-    """A face line holds a word that is no corner."""
-
-    def __init__(self, row: int, word: bytes) -> None:
-        super().__init__(row, word)
-        self.row = row
-        self.word = word
+CORNER = re.compile(rb"([+-]?\d+)(?:/[+-]?\d*(?:/[+-]?\d*)?)?")
+NO_CORNER = 1 << 62
+"""Stands for a word that is no corner, as no file has so many vertices."""
 
 
 def vertex_rows(text: bytes) -> Floats:
@@ -43,21 +35,8 @@ def vertex_rows(text: bytes) -> Floats:
 
 
 def face_rows(text: bytes) -> Faces:
-    """Read lines "f v v v ...", each corner as v, v/vt, v//vn or v/vt/vn.
-
-    Raises
-    ------
-    OddFaceError
-        At the first word that is no such corner.
-    """
-    corners, sizes, done = [], [], 0
-    try:
-        for corners_part, sizes_part in _rows(text, _quick_faces, _exact_faces):
-            corners.append(corners_part)
-            sizes.append(sizes_part)
-            done += len(sizes_part)
-    except OddFaceError as odd:
-        raise OddFaceError(done + odd.row, odd.word) from None
+    """Read lines "f v v v ...", each corner as v, v/vt, v//vn or v/vt/vn; any other word as `NO_CORNER`."""
+    corners, sizes = zip(*_rows(text, _quick_faces, _exact_faces), strict=True)
     return np.concatenate(corners), np.concatenate(sizes)
 
 
@@ -68,7 +47,7 @@ def _rows(
     looks_tidy = not any(oddity in first for oddity in (b"  ", b" \n", b"#"))
     rows = quick(text) if looks_tidy else None
     if rows is None:
-        text = tidy(without_comments(text))
+        text = tidy(COMMENT.sub(b"", text))
         rows = quick(text)
     yield from [rows] if rows is not None else _odd_rows(text, quick, exact)
 
@@ -94,8 +73,14 @@ def _cuts(text: bytes) -> Iterator[bytes]:
 
 
 def _quick_vertices(text: bytes) -> Floats | None:
-    rows = scan_rows(text, b"v")
-    return rows[:, :3] if rows is not None and rows.shape[1] >= 3 else None
+    line = text[: text.find(b"\n") + 1].translate(None, NUMBER_LETTERS)
+    columns = line.count(b" ")
+    rows = (
+        scan_table(text, line, columns, b"v")
+        if columns >= 3 and line == b"v" + b" " * columns + b"\n"
+        else None
+    )
+    return rows[:, :3] if rows is not None else None
 
 
 def _exact_vertices(text: bytes) -> Floats:
@@ -152,19 +137,13 @@ def _sizes(shape: bytes, first: bytes, corner: bytes) -> Indices | None:
 
 
 def _exact_faces(text: bytes) -> Faces:
-    corners: list[int] = []
-    sizes: list[int] = []
-    for row, line in enumerate(text.split(b"\n")[:-1]):
-        words = line.split()[1:]
-        for word in words:
-            corner = _CORNER.fullmatch(word)
-            if corner is None:
-                raise OddFaceError(row, word)
-            corners.append(_integer(corner[1]))
-        sizes.append(len(words))
-    return np.array(corners, dtype=np.int64), np.array(sizes, dtype=np.int64)
+    faces = [line.split()[1:] for line in text.split(b"\n")[:-1]]
+    corners = [_corner(word) for words in faces for word in words]
+    return np.array(corners, dtype=np.int64), np.array([len(words) for words in faces], dtype=np.int64)
 
 
-def _integer(digits: bytes) -> int:
-    """Give the number, or one that is out of any file's range where it would not fit 64 bits."""
-    return max(-_LARGE, min(_LARGE, int(digits))) if len(digits) < 30 else _LARGE
+def _corner(word: bytes) -> int:
+    """Give the number of the vertex, at most `NO_CORNER`, so that it fits 64 bits."""
+    match = CORNER.fullmatch(word)
+    digits = match[1] if match else b""
+    return max(-NO_CORNER, min(NO_CORNER, int(digits))) if 0 < len(digits) < 30 else NO_CORNER

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from typing import Final
 from urllib.parse import unquote
 
-from holdwright.files.markup import Markup
+from holdwright.files.markup import Markup, attributes_of
 from holdwright.files.read_error import Unreadable, counted, excerpt
 
 MOST_ENTRIES: Final = 65_535
@@ -85,13 +85,7 @@ class Package:
         return self._entries[_key(name)].file_size
 
     def small(self, name: str, most: int = 1 << 20) -> bytes:
-        """Give a part of at most `most` bytes.
-
-        Raises
-        ------
-        Unreadable
-            As `chunks`, and when it is larger.
-        """
+        """Give a part of at most `most` bytes; `Unreadable` as `chunks`, and when it is larger."""
         if self.size(name) > most:
             raise Unreadable(
                 f"{excerpt(name.encode())} in it has {self.size(name):,} bytes, more than it needs"
@@ -101,11 +95,8 @@ class Package:
     def chunks(self, name: str) -> Iterator[bytes]:
         """Inflate a part piece by piece; the last piece comes only once the checksum is right.
 
-        Raises
-        ------
-        Unreadable
-            When it is encrypted, packed by another method than ZIP packages allow, damaged, or inflates
-            beyond what a mesh does.
+        `Unreadable` when it is encrypted, packed by another method than ZIP packages allow, damaged, or
+        inflates beyond what a mesh does.
         """
         entry = self._entries[_key(name)]
         _check(entry)
@@ -172,17 +163,16 @@ CONTENT_TYPES: Final = "[Content_Types].xml"
 RELATIONSHIPS: Final = "_rels/.rels"
 
 _RELATIONSHIP = "http://schemas.openxmlformats.org/package/2006/relationships Relationship"
-_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
+_DEFAULT, _OVERRIDE = (
+    f"http://schemas.openxmlformats.org/package/2006/content-types {name}" for name in ("Default", "Override")
+)
 _NO_PACKAGE = "give the 3MF, OBJ, STL, PLY or GLB file itself, unpacked if it is inside"
 
 
 def model_part(package: Package) -> str:
     """Find the name of the one 3D model part.
 
-    Raises
-    ------
-    Unreadable
-        When the archive is no package, or starts with no model, with several, or with one outside.
+    `Unreadable` when the archive is no package, or starts with no model, with several, or with one outside.
     """
     for needed in (CONTENT_TYPES, RELATIONSHIPS):
         if needed not in package:
@@ -223,25 +213,19 @@ def _part_name(target: str) -> str:
 
 def _content_type(package: Package, name: str) -> str | None:
     """Find the type declared for a part, by its name first, then by its ending; None where there is none."""
-    by_ending: dict[str, str] = {}
-    by_name: dict[str, str] = {}
+    types: dict[tuple[str, str], str] = {}
     for kind, row in _rows(package, CONTENT_TYPES, "its list of content types"):
-        if kind == f"{_TYPES} Default":
-            by_ending[row.get("Extension", "").lower()] = row.get("ContentType", "")
-        elif kind == f"{_TYPES} Override":
-            by_name[_plain(row.get("PartName", ""))] = row.get("ContentType", "")
-    return by_name.get(_plain(name), by_ending.get(name.rpartition(".")[2].lower()))
-
-
-def _plain(name: str) -> str:
-    return unquote(name.removeprefix("/")).lower()
+        key = row.get("Extension", "").lower() if kind == _DEFAULT else _key(row.get("PartName", ""))
+        types[kind, key.removeprefix("/")] = row.get("ContentType", "")
+    by_ending = types.get((_DEFAULT, name.rpartition(".")[2].lower()))
+    return types.get((_OVERRIDE, _key(name).removeprefix("/")), by_ending)
 
 
 def _rows(package: Package, name: str, what: str) -> list[tuple[str, dict[str, str]]]:
     rows: list[tuple[str, dict[str, str]]] = []
 
     def start(element: str, attributes: list[str]) -> None:
-        rows.append((element, dict(zip(attributes[::2], attributes[1::2], strict=True))))
+        rows.append((element, attributes_of(attributes)))
 
     markup = Markup(what, start, lambda _: None)
     markup.feed(package.small(name, 4 << 20))

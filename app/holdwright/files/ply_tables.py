@@ -63,13 +63,7 @@ class Header:
 
 
 def read_header(content: bytes) -> Header:
-    """Read the header.
-
-    Raises
-    ------
-    Unreadable
-        When it has no end, or a line of it makes no sense.
-    """
+    """Read the header; `Unreadable` when it has no end, or a line of it makes no sense."""
     start = _START.match(content)
     end = _END.search(content, start.end() - 1) if start else None
     if start is None or end is None:
@@ -133,18 +127,12 @@ Kind = np.dtype[np.generic]
 
 @dataclass(frozen=True)
 class PlyBody:
-    """Cells after the header.
-
-    Attributes
-    ----------
-    cells
-        (n,) float64 of a text file's numbers, or uint8 of a binary one's bytes.
-    order
-        Byte order, "<" or ">"; empty for text.
-    """
+    """Cells after the header."""
 
     cells: NDArray[np.float64] | NDArray[np.uint8]
+    """(n,) float64 of a text file's numbers, or uint8 of a binary one's bytes."""
     order: ByteOrder
+    """Byte order, "<" or ">"; empty for text."""
 
     def width(self, kind: Kind) -> int:
         """Cells that one number takes."""
@@ -168,13 +156,7 @@ class PlyBody:
 
 
 def body_of(content: bytes, header: Header) -> PlyBody:
-    """Take the cells of the whole body.
-
-    Raises
-    ------
-    Unreadable
-        When a word of a text body is no number.
-    """
+    """Take the cells of the whole body; `Unreadable` when a word of a text body is no number."""
     if header.order:
         return PlyBody(np.frombuffer(content, np.uint8, offset=header.body), header.order)
     text = content[header.body :]
@@ -194,30 +176,20 @@ def _odd_word(text: bytes, line: int) -> str:
 
 @dataclass
 class Table:
-    """Where the rows of an element stand.
-
-    Attributes
-    ----------
-    starts
-        (rows,) cell at which the required property of each row starts: past the length of a list.
-    sizes
-        (rows,) how many numbers it has in each row.
-    end
-        The cell after the table.
-    """
+    """Where the rows of an element stand."""
 
     starts: Indices
+    """(rows,) cell at which the required property of each row starts: past the length of a list."""
     sizes: Indices
+    """(rows,) how many numbers it has in each row."""
     end: int
+    """The cell after the table."""
 
 
 def find_rows(body: PlyBody, start: int, element: Element, required: str) -> Table:
     """Find the property `required` in every row of a table that starts at a cell.
 
-    Raises
-    ------
-    Unreadable
-        When the body is too short for the table or a list has no sensible length.
+    `Unreadable` when the body is too short for the table or a list has no sensible length.
     """
     least = sum(body.width(each.count or each.kind) for each in element.properties)
     if least * element.count > len(body.cells) - start:

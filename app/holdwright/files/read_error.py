@@ -38,3 +38,8 @@ def counted(count: int, noun: str) -> str:
     """Say how many there are: "1 face", "3 faces", "2 vertices"."""
     plural = noun[:-2] + "ices" if noun.endswith("ex") else noun + "s"
     return f"{count:,} {noun if count == 1 else plural}"
+
+
+def left_out(count: int, noun: str, why: str) -> str:
+    """Say in a note that so many things, which are as `why` says, were left out."""
+    return f"{counted(count, noun)} {why} {'was' if count == 1 else 'were'} left out."

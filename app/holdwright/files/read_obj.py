@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from holdwright.files.lines import Statements, blocks, join_continued, line_number, line_starts, plain_lines
-from holdwright.files.obj_rows import OddFaceError, face_rows, vertex_rows
+from holdwright.files.obj_rows import CORNER, face_rows, vertex_rows
 from holdwright.files.read_error import Unreadable, counted, excerpt
-from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason, triangles_of
+from holdwright.files.surface import RawSurface, bad_corner, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -35,11 +35,7 @@ def read_obj(content: bytes, progress: Progress = SILENT) -> RawSurface:
     text = join_continued(plain)
     scan = _Scan()
     for start, end in blocks(text):
-        try:
-            scan.take(Statements(text[start:end]))
-        except OddFaceError as odd:
-            line = _line_of(text, plain, _F, odd.row)
-            raise Unreadable(f"line {line} names {excerpt(odd.word)} as a corner of a face") from None
+        scan.take(Statements(text[start:end]))
         progress.report(0.8 * end / len(text), "reading the sculpt")
     return _surface(scan, text, plain)
 
@@ -70,10 +66,7 @@ class _Scan:
             self.vertex_count += len(vertex_rows_here)
 
     def _take_faces(self, lines: Statements, rows: Indices, vertex_lines: Indices) -> None:
-        try:
-            corners, sizes = face_rows(lines.text(rows))
-        except OddFaceError as odd:
-            raise OddFaceError(self.face_count + odd.row, odd.word) from None
+        corners, sizes = face_rows(lines.text(rows))
         backward = corners < 0
         if backward.any():
             before = self.vertex_count + np.searchsorted(vertex_lines, rows)
@@ -130,22 +123,23 @@ def _surface(scan: _Scan, text: bytes, plain: bytes) -> RawSurface:
 
 
 def _check_indices(corners: Indices, sizes: Indices, count: int, text: bytes, plain: bytes) -> None:
-    if corners.min(initial=0) >= 0 and corners.max(initial=-1) < count:
+    odd = bad_corner(corners, sizes, count)
+    if odd is None:
         return
-    corner = int(np.argmax((corners < 0) | (corners >= count)))
-    ends = np.cumsum(sizes)
-    face = int(np.searchsorted(ends, corner, side="right"))
-    words = _statement(text, _F, face).split()
-    word = words[1 + corner - int(ends[face] - sizes[face])].split(b"/")[0]
-    line = _line_of(text, plain, _F, face)
-    if int(corners[corner]) == -1 and not word.startswith(b"-"):
+    face, corner = odd
+    words, line = _statement(text, plain, _F, face)
+    word = words[corner]
+    if not CORNER.fullmatch(word):
+        raise Unreadable(f"line {line} names {excerpt(word)} as a corner of a face")
+    word = word.split(b"/")[0]
+    if not word.strip(b"+-0"):
         raise Unreadable(f"line {line} names vertex 0, but vertices are counted from 1")
     raise Unreadable(f"line {line} names vertex {excerpt(word)[1:-1]}, but the file has {count:,} vertices")
 
 
 def _vertex_fault(vertex: Floats, row: int, text: bytes, plain: bytes) -> tuple[str, str]:
-    words = _statement(text, _V, row).partition(b"#")[0].split()[1:4]
-    line = _line_of(text, plain, _V, row)
+    words, line = _statement(text, plain, _V, row)
+    words = words[:3]
     if any(b"," in word for word in words):
         return f"line {line} writes {excerpt(b' '.join(words))} with commas", "write decimals with a point"
     if len(words) < 3:
@@ -157,21 +151,12 @@ def _vertex_fault(vertex: Floats, row: int, text: bytes, plain: bytes) -> tuple[
     return f"the vertex on line {line}, {excerpt(b' '.join(words))}, {reason}", "export the sculpt again"
 
 
-def _statement(text: bytes, letter: int, row: int) -> bytes:
-    begin, end = _span(text, letter, row)
-    return text[begin:end]
-
-
-def _line_of(text: bytes, plain: bytes, letter: int, row: int) -> int:
-    return line_number(plain, _span(text, letter, row)[0])
-
-
-def _span(text: bytes, letter: int, row: int) -> tuple[int, int]:
-    """Find where statement number `row` with this keyword begins and ends; read again, as only errors ask."""
+def _statement(text: bytes, plain: bytes, letter: int, row: int) -> tuple[list[bytes], int]:
+    """Give words and line of statement number `row` with a keyword; read again, as only errors need it."""
     for start, end in blocks(text):
         rows = Statements(text[start:end]).rows(letter)
         if row < len(rows):
-            starts = start + line_starts(text[start:end])
-            return int(starts[rows[row]]), int(starts[rows[row] + 1])
+            begin, end = start + line_starts(text[start:end])[rows[row] : rows[row] + 2]
+            return text[begin:end].partition(b"#")[0].split()[1:], line_number(plain, int(begin))
         row -= len(rows)
     raise IndexError(row)

@@ -6,14 +6,13 @@ from numpy.typing import NDArray
 from holdwright.files.ply_tables import (
     Element,
     PlyBody,
-    Property,
     body_of,
     find_rows,
     numbers_at,
     read_header,
 )
 from holdwright.files.read_error import Unreadable, counted, left_unread
-from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason, triangles_of
+from holdwright.files.surface import RawSurface, bad_corner, bad_vertex, coordinate_reason, triangles_of
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.progress import SILENT, Progress
 
@@ -24,10 +23,7 @@ _AS_MESH = "export the sculpt as a mesh of faces"
 def read_ply(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read the vertices and faces of a PLY file; all other elements and properties are passed over.
 
-    Raises
-    ------
-    Unreadable
-        When the header, a count, an index or a coordinate used is wrong, or there are no faces.
+    `Unreadable` when the header, a count, an index or a coordinate used is wrong, or there are no faces.
     """
     header = read_header(content)
     _check_elements(header.elements)
@@ -62,13 +58,6 @@ def _check_elements(elements: tuple[Element, ...]) -> None:
         raise Unreadable("it holds vertices but no faces", _AS_MESH)
 
 
-def _corner_list(face: Element) -> Property:
-    for each in face.properties:
-        if each.name in _CORNER_LISTS and each.count is not None:
-            return each
-    raise Unreadable("its faces have no list of vertices")
-
-
 def _vertices(body: PlyBody, place: int, element: Element) -> tuple[Floats, int]:
     kinds = {each.name: each.kind for each in element.properties}
     tables = [find_rows(body, place, element, axis) for axis in "xyz"]
@@ -79,7 +68,10 @@ def _vertices(body: PlyBody, place: int, element: Element) -> tuple[Floats, int]
 
 
 def _faces(body: PlyBody, place: int, element: Element) -> tuple[tuple[Indices, Indices], int]:
-    corners = _corner_list(element)
+    lists = (each for each in element.properties if each.name in _CORNER_LISTS and each.count is not None)
+    corners = next(lists, None)
+    if corners is None:
+        raise Unreadable("its faces have no list of vertices")
     table = find_rows(body, place, element, corners.name)
     firsts = np.cumsum(table.sizes) - table.sizes
     gathered = np.zeros(int(table.sizes.sum()), dtype=np.int64)
@@ -99,11 +91,11 @@ def _whole(numbers: NDArray[np.generic]) -> Indices:
 
 
 def _surface(vertices: Floats, corners: Indices, sizes: Indices, notes: list[str]) -> RawSurface:
-    if corners.min(initial=0) < 0 or corners.max(initial=-1) >= len(vertices):
-        corner = int(np.argmax((corners < 0) | (corners >= len(vertices))))
-        face = int(np.searchsorted(np.cumsum(sizes), corner, side="right"))
+    if odd := bad_corner(corners, sizes, len(vertices)):
+        face, corner = odd
+        vertex = int(corners[sizes[:face].sum() + corner])
         raise Unreadable(
-            f"face {face:,} (counted from 0) names vertex {int(corners[corner]):,}, "
+            f"face {face:,} (counted from 0) names vertex {vertex:,}, "
             f"but the file has vertices 0 to {len(vertices) - 1:,}"
         )
     bad = bad_vertex(vertices, corners, notes)

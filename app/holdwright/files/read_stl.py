@@ -4,17 +4,17 @@ Text laid out as usual is read a quick way, any other layout an exact one.
 """
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from holdwright.files.lines import blocks, line_number, plain_lines, tidy
-from holdwright.files.numbers import NUMBER_LETTERS, number, scan_floats
-from holdwright.files.read_error import Unreadable, counted, excerpt, left_unread
+from holdwright.files.numbers import number, scan_table
+from holdwright.files.read_error import Unreadable, counted, excerpt, left_out, left_unread
 from holdwright.files.surface import RawSurface, bad_vertex, coordinate_reason
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.closedness import merge_equal
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
 from holdwright.progress import SILENT, Progress
 
 _FLUSH = 10_000
@@ -43,7 +43,7 @@ _USUAL_SHAPE = b"N   \nO\nV   \nV   \nV   \nL\nF\n"
 
 @dataclass
 class Facets:
-    """Corners (n, 3, 3) float64 of the facets, and the name and number of facets of each solid."""
+    """Name and number of facets of each solid, and the corners of all, (n, 9) float64 in parts."""
 
     names: list[bytes] = field(default_factory=list)
     sizes: list[int] = field(default_factory=list)
@@ -60,33 +60,6 @@ class Facets:
             self.begin(b"")
         self.parts.append(corners)
         self.sizes[-1] += len(corners)
-
-    @property
-    def corners(self) -> Floats:
-        """(n, 3, 3) float64."""
-        return np.concatenate(self.parts).reshape(-1, 3, 3) if self.parts else np.zeros((0, 3, 3))
-
-
-def text_facets(content: bytes, progress: Progress) -> Facets:
-    """Read all facets of a text STL.
-
-    Raises
-    ------
-    Unreadable
-        Where the text is no solid, facet of three corners, or end of one.
-    """
-    text = plain_lines(content)
-    facets = Facets()
-    for start, end in _blocks(text):
-        if not _take_usual(text[start:end], facets):
-            _take_any(text, start, end, facets)
-        progress.report(0.8 * end / len(text), "reading the sculpt")
-    facets.parts = [facets.corners.reshape(-1, 9)]
-    return facets
-
-
-def _blocks(text: bytes) -> Iterator[tuple[int, int]]:
-    return blocks(text, b"ENDFACET" if b"ENDFACET" in text else b"endfacet")
 
 
 def _take_usual(block: bytes, facets: Facets) -> bool:
@@ -120,13 +93,8 @@ def _usual_corners(text: bytes) -> Floats | None:
     """Read facets of seven tidy lines each, in small letters, as (n, 9); None when they are not all so."""
     for keyword, letter in _KEYWORDS:
         text = text.replace(keyword, letter)
-    shape = text.translate(None, NUMBER_LETTERS)
-    count = len(shape) // len(_USUAL_SHAPE)
-    if shape != _USUAL_SHAPE * count:
-        return None
-    # No line can hold fewer words than it has single blanks; so where the sum is right, each holds as many.
-    values = scan_floats(text.translate(None, b"NOVLF"))
-    return values.reshape(count, 12)[:, 3:] if values is not None and len(values) == 12 * count else None
+    rows = scan_table(text, _USUAL_SHAPE, 12, b"NOVLF")
+    return None if rows is None else rows[:, 3:]
 
 
 def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
@@ -164,7 +132,6 @@ def _take_any(text: bytes, start: int, end: int, facets: Facets) -> None:
 
 HEADER_BYTES = 84
 RECORD_BYTES = 50
-_MIXING = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9], dtype=np.uint64)
 FACET_RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 
@@ -173,13 +140,10 @@ def claimed_triangles(content: bytes) -> int:
     return int.from_bytes(content[80:HEADER_BYTES], "little") if len(content) >= HEADER_BYTES else -1
 
 
-def read_binary_stl(content: bytes) -> RawSurface:
+def read_binary_stl(content: bytes, _: Progress = SILENT) -> RawSurface:
     """Read a binary STL: 80 bytes of header, a count, and 50 bytes for each triangle.
 
-    Raises
-    ------
-    Unreadable
-        When the file is too short for its count, or no triangle can be used.
+    `Unreadable` when the file is too short for its count, or no triangle can be used.
     """
     count = claimed_triangles(content)
     if count < 0:
@@ -203,59 +167,34 @@ def read_binary_stl(content: bytes) -> RawSurface:
 def read_text_stl(content: bytes, progress: Progress = SILENT) -> RawSurface:
     """Read a text STL; each of its solids is a piece.
 
-    Raises
-    ------
-    Unreadable
-        When something is no facet of three corners, or no triangle can be used.
+    `Unreadable` when something is no facet of three corners, or no triangle can be used.
     """
-    facets = text_facets(content, progress)
-    if len(facets.corners) == 0:
+    text = plain_lines(content)
+    facets = Facets()
+    for start, end in blocks(text, b"ENDFACET" if b"ENDFACET" in text else b"endfacet"):
+        if not _take_usual(text[start:end], facets):
+            _take_any(text, start, end, facets)
+        progress.report(0.8 * end / len(text), "reading the sculpt")
+    if not facets.parts:
         raise Unreadable("it holds no triangles", "export the sculpt as a mesh")
+    corners = np.concatenate(facets.parts)
+    facets.parts.clear()
     solids = np.repeat(np.arange(len(facets.names)), facets.sizes) if len(facets.names) > 1 else None
-    return _surface(facets.corners, solids, facets.names, [])
+    return _surface(corners, solids, facets.names, [])
 
 
 def _surface(corners: Floats, solids: Indices | None, names: list[bytes], notes: list[str]) -> RawSurface:
-    points = corners.reshape(-1, 3) + corners.dtype.type(0)  # -0.0 becomes 0.0
+    points = corners.reshape(-1, 3)
     bad = bad_vertex(points, np.arange(len(points)), notes)
     if bad is not None:
         raise Unreadable(f"triangle {bad // 3 + 1:,} {coordinate_reason(points[bad])}")
-    kept, vertex_of = _welded(points)
+    vertices, vertex_of = merge_equal(points)
     triangles = vertex_of.reshape(-1, 3)
-    sound = (triangles != triangles[:, [1, 2, 0]]).all(axis=1)
-    if not sound.any():
+    collapsed = collapsed_triangles(triangles)
+    if collapsed.all():
         raise Unreadable("each of its triangles has collapsed: two corners or all three are the same point")
-    if not sound.all():
-        dropped = int(np.count_nonzero(~sound))
-        were = "was" if dropped == 1 else "were"
-        notes.append(f"{counted(dropped, 'triangle')} with two corners in the same place {were} left out.")
-        triangles = triangles[sound]
-        solids = None if solids is None else solids[sound]
-    return RawSurface(points[kept].astype(np.float64), triangles, solids, names, notes)
-
-
-def _welded(points: Floats) -> tuple[Indices, Indices]:
-    """Find the different rows of (n, 3) points: which to keep, in order, and which kept row each is."""
-    bits = np.ascontiguousarray(points).view(f"u{points.itemsize}")
-    mixed = bits[:, 0] * _MIXING[0] + bits[:, 1] * _MIXING[1] + bits[:, 2] * _MIXING[2]
-    mixed ^= mixed >> np.uint64(29)
-    order = np.argsort(mixed)
-    mixed = mixed[order]
-    kept, vertex_of = _numbered(order, mixed[1:] != mixed[:-1])
-    if all((column[kept][vertex_of] == column).all() for column in points.T):
-        return kept, vertex_of
-    # Two points mixed to one number: once in many millions; so order by the coordinates themselves.
-    order = np.lexsort(points.T)
-    return _numbered(order, (points[order[1:]] != points[order[:-1]]).any(axis=1))
-
-
-def _numbered(order: Indices, differs: NDArray[np.bool_]) -> tuple[Indices, Indices]:
-    """Give equal rows one number by where they first come, from an order that brings them together."""
-    begins = np.concatenate([[True], differs])
-    firsts = np.minimum.reduceat(order, np.flatnonzero(begins))
-    is_first = np.zeros(len(order), dtype=bool)
-    is_first[firsts] = True
-    rank = (np.cumsum(is_first) - 1)[firsts]
-    vertex_of = np.empty(len(order), dtype=np.int64)
-    vertex_of[order] = rank[np.cumsum(begins) - 1]
-    return np.flatnonzero(is_first), vertex_of
+    if dropped := int(np.count_nonzero(collapsed)):
+        notes.append(left_out(dropped, "triangle", "with two corners in the same place"))
+        triangles = triangles[~collapsed]
+        solids = None if solids is None else solids[~collapsed]
+    return RawSurface(vertices.astype(np.float64), triangles, solids, names, notes)

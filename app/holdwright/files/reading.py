@@ -1,6 +1,7 @@
 """Reads a sculpt's file, whatever of the formats it has."""
 
 import hashlib
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -20,6 +21,15 @@ LARGEST = 4 << 30
 """Most bytes read, well above the 0.2 GiB of a text file of two million triangles."""
 
 _FEWER = "export it with fewer triangles"
+_READERS: dict[Format, Callable[[bytes, Progress], RawSurface]] = {
+    "OBJ": read_obj,
+    "binary STL": read_binary_stl,
+    "text STL": read_text_stl,
+    "PLY": read_ply,
+    "3MF": read_3mf,
+    "GLB": read_glb,
+    "glTF": read_glb,
+}
 
 
 def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
@@ -46,8 +56,8 @@ def read_sculpt(path: Path, progress: Progress = SILENT) -> Sculpt:
         content = _bytes_of(path)
         kind = recognise(content, path.suffix.lower())
         with ThreadPoolExecutor(1) as other:
-            digest = other.submit(_digest, content)
-            surface = _surface(kind, content, progress)
+            digest = other.submit(lambda: hashlib.blake2b(content, digest_size=16).hexdigest())
+            surface = _READERS[kind](content, progress)
             sculpt = sculpt_of(surface, path.stem, digest.result(), kind.split()[-1])
     except Unreadable as fault:
         raise InputError(
@@ -81,19 +91,3 @@ def _bytes_of(path: Path) -> bytes:
         raise Unreadable(f"the system says: {error.strerror}", "check that you may read it") from None
     except ValueError:  # NUL, or a letter that the system's names cannot have
         raise Unreadable("no file can have such a name", "check the name") from None
-
-
-def _digest(content: bytes) -> str:
-    return hashlib.blake2b(content, digest_size=16).hexdigest()
-
-
-def _surface(kind: Format, content: bytes, progress: Progress) -> RawSurface:
-    if kind == "OBJ":
-        return read_obj(content, progress)
-    if kind == "PLY":
-        return read_ply(content, progress)
-    if kind == "3MF":
-        return read_3mf(content, progress)
-    if kind in ("GLB", "glTF"):
-        return read_glb(content, progress)
-    return read_binary_stl(content) if kind == "binary STL" else read_text_stl(content, progress)

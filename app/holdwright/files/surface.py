@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.files.read_error import Unreadable, counted
+from holdwright.files.read_error import Unreadable, counted, left_out
 from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.mesh.connectivity import collapsed_triangles
 from holdwright.geometry.mesh.polygon import triangulate
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
 from holdwright.printable import printable
@@ -52,7 +53,7 @@ def triangles_of(
         ) from error
     if polygon_of is not None:
         # A polygon that comes back to a corner (two loops joined by a cut, say) may give flat triangles.
-        sound = ~_repeats(triangles.reshape(-1), np.full(len(triangles), 3)).reshape(-1, 3).any(axis=1)
+        sound = ~collapsed_triangles(triangles)
         if not sound.all():
             triangles, polygon_of = triangles[sound], polygon_of[sound]
     if faces is None:
@@ -84,8 +85,7 @@ def _without(
     kept = ~repeats & sound[face_of]
     dropped = int(np.count_nonzero(~sound))
     if dropped:
-        were = "was" if dropped == 1 else "were"
-        notes.append(f"{counted(dropped, 'face')} with fewer than three different corners {were} left out.")
+        notes.append(left_out(dropped, "face", "with fewer than three different corners"))
     mended = int(np.count_nonzero(sound & (left < sizes)))
     if mended:
         notes.append(f"A corner named twice running counts once in {counted(mended, 'face')}.")
@@ -100,38 +100,26 @@ MOST_PIECES = 10_000
 
 _FAR = 10.0
 _LONGEST_NAME = 80
-_TOGETHER = 64
 
 
 @dataclass
 class RawSurface:
-    """What a reader found in a file.
-
-    Attributes
-    ----------
-    vertices
-        (n, 3) float64, file units; some may be unused, and those may be anything.
-    triangles
-        (m, 3) int64, every index valid, the vertices used finite.
-    piece_of
-        (m,) which piece each triangle belongs to, as an index into `names`; None when there is one.
-    names
-        Raw names of the pieces, empty where the file gives none.
-    notes
-        Sentences for the user.
-    unit
-        The unit the file declares, or None.
-    copies
-        By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion.
-    """
+    """What a reader found in a file."""
 
     vertices: Floats
+    """(n, 3) float64, file units; some may be unused, and those may be anything."""
     triangles: Indices
+    """(m, 3) int64, every index valid, the vertices used finite."""
     piece_of: Indices | None = None
+    """(m,) which piece each triangle belongs to, as an index into `names`; None when there is one."""
     names: list[bytes] = field(default_factory=lambda: [b""])
+    """Raw names of the pieces, empty where the file gives none."""
     notes: list[str] = field(default_factory=list)
+    """Sentences for the user."""
     unit: str | None = None
+    """The unit the file declares, or None."""
     copies: dict[int, tuple[int, Floats]] = field(default_factory=dict)
+    """By the index of a piece that is an earlier one moved: that one's index, and the (4, 4) rigid motion."""
 
 
 def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | None:
@@ -155,9 +143,18 @@ def bad_vertex(vertices: Floats, corners: Indices, notes: list[str]) -> int | No
     if (bad & used).any():
         return int(np.argmax(bad & used))
     unused = int(np.count_nonzero(bad))
-    left = "was" if unused == 1 else "were"
-    notes.append(f"{counted(unused, 'vertex')} without usable coordinates, used by no face, {left} left out.")
+    notes.append(left_out(unused, "vertex", "without usable coordinates, used by no face,"))
     return None
+
+
+def bad_corner(corners: Indices, sizes: Indices, count: int) -> tuple[int, int] | None:
+    """Find the face, and the corner within it, of the first of (k,) corners that is no index of `count`."""
+    if corners.min(initial=0) >= 0 and corners.max(initial=-1) < count:
+        return None
+    corner = int(np.argmax((corners < 0) | (corners >= count)))
+    ends = np.cumsum(sizes)
+    face = int(np.searchsorted(ends, corner, side="right"))
+    return face, corner - int(ends[face] - sizes[face])
 
 
 def coordinate_reason(vertex: Floats) -> str:
@@ -250,13 +247,8 @@ def _compact(vertices: Floats, triangles: Indices) -> tuple[Floats, Indices]:
 
 
 def _bounds(vertices: Floats) -> Floats:
-    """Give the (2, 3) least and greatest corner; in long rows first, as numpy is slow over rows of three."""
-    whole = len(vertices) // _TOGETHER * _TOGETHER
-    parts = [vertices[whole:]] if whole < len(vertices) else []
-    if whole:
-        rows = vertices[:whole].reshape(-1, 3 * _TOGETHER)
-        parts += [rows.min(axis=0).reshape(-1, 3), rows.max(axis=0).reshape(-1, 3)]
-    return np.array([np.concatenate(parts).min(axis=0), np.concatenate(parts).max(axis=0)])
+    """Give the (2, 3) least and greatest corner, column by column, as numpy is slow over rows of three."""
+    return np.array([[column.min() for column in vertices.T], [column.max() for column in vertices.T]])
 
 
 def _unique_names(raw: list[bytes], stem: str) -> list[str]:
