@@ -375,7 +375,8 @@ def test_what_nobody_expected(
     def failing(*_: object, **__: object) -> None:
         raise error
 
-    monkeypatch.setattr("holdwright.pipeline.replay.replay", failing)
+    for name in ("replay_command", "replaying"):
+        monkeypatch.setattr(f"holdwright.cli.{name}.replay", failing)
     for words in (("replay", recipe, sculpt, "--out", tmp_path / "out"), ("check", recipe, sculpt)):
         met, _, errors = run(*words)
         assert met == code
@@ -389,7 +390,8 @@ def test_a_traceback_on_request_alone(
     def failing(*_: object, **__: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("holdwright.pipeline.replay.replay", failing)
+    for name in ("replay_command", "replaying"):
+        monkeypatch.setattr(f"holdwright.cli.{name}.replay", failing)
     monkeypatch.setenv("HOLDWRIGHT_DEBUG", "1")
     assert main(["check", str(recipe), str(sculpt)]) == 70
     assert "Traceback" in capsys.readouterr().err

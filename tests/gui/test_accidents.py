@@ -17,8 +17,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
+from holdwright.gui.document.document_state import BUDGET
 from holdwright.gui.document.geometry_supervisor import LOST, LOST_TASK
-from holdwright.gui.document.solid_cache import BUDGET
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.pipeline.child import Child
 from holdwright.pipeline.messages import Sent
@@ -287,20 +287,20 @@ def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, w
     foot = panel.export_foot
     for chosen in (in_the_way, in_the_way / "deeper"):
         panel.folder_line.setText(str(chosen))
-        qtbot.mouseClick(foot.write_button, LEFT)
-        qtbot.waitUntil(lambda: bool(foot.failure), timeout=WAIT)
-        assert "in-the-way" in foot.failure
+        qtbot.mouseClick(foot.buttons["write"], LEFT)
+        qtbot.waitUntil(lambda: bool(foot.failure.text()), timeout=WAIT)
+        assert "in-the-way" in foot.failure.text()
     assert in_the_way.read_text("utf-8") == "a file"
 
     panel.folder_line.setText(str(folder))
     runner = window.document.supervisor
     alive = [runner.pid]
     window.document.supervisor.reported.connect(lambda *_far: alive and os.kill(alive.pop(), signal.SIGKILL))
-    qtbot.mouseClick(foot.write_button, LEFT)
-    qtbot.waitUntil(lambda: foot.failure == LOST_TASK, timeout=WAIT)
+    qtbot.mouseClick(foot.buttons["write"], LEFT)
+    qtbot.waitUntil(lambda: foot.failure.text() == LOST_TASK, timeout=WAIT)
     assert _names(folder) == []
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(foot.write_button, LEFT)
+        qtbot.mouseClick(foot.buttons["write"], LEFT)
     assert _names(folder) == ["lump-core.stl", "lump-shell.stl", "lump.3mf", "lump.report.json"]
     assert trimesh.load_mesh(folder / "lump-shell.stl").is_volume
 
@@ -362,7 +362,7 @@ def test_closing_asks_about_unsaved_changes_and_about_files_being_written(
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
     panel = window.export_page
     panel.folder_line.setText(str(tmp_path / "parts"))
-    qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert panel.state == "writing"
     monkeypatch.setattr(questions, "where_to_save", lambda *_about: tmp_path / "kept.json")
     with answering("Close", "Save") as asked:

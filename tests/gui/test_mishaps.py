@@ -12,7 +12,7 @@ from holdwright.catalogue.catalogue import OWN_TABLES, load_catalogue
 from holdwright.errors import RecipeError
 from holdwright.gui.application import build_window
 from holdwright.gui.document import questions
-from holdwright.gui.document.recipe_messages import recipe_sentence
+from holdwright.gui.document.step_texts import recipe_sentence
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from mesh_files import write_obj
 from shapes import boulder
@@ -146,7 +146,7 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     qtbot.mouseClick(window.top_bar.export_button, LEFT)
     panel, folder = window.export_page, tmp_path / "parts"
     panel.folder_line.setText(str(folder))
-    qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert panel.state == "writing"
     with answering("Cancel") as asked:
         drop(window, other)
@@ -156,8 +156,8 @@ def test_a_drop_while_files_are_written_asks_and_tells(qtbot, window, lump, tmp_
     qtbot.waitUntil(lambda: panel.state == "written", timeout=WAIT)
     written = stamps(folder)
 
-    qtbot.mouseClick(panel.export_foot.again_button, LEFT)
-    qtbot.mouseClick(panel.export_foot.replace_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["again"], LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
     os.kill(window.document.supervisor.pid, signal.SIGSTOP)  # a slow disk
     assert panel.state == "writing"
     with answering("Open"):

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractButton, QLabel
 from holdwright.gui.document import questions
 from holdwright.gui.document.drops import local_path
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.gui.pages.recent_file_row import RecentFileRow
+from holdwright.gui.pages.welcome_page import RecentFileRow
 from holdwright.resources import sample_folder
 from whole_window import LEFT, WAIT, open_window, settled
 
@@ -64,7 +64,7 @@ def test_opened_saved_kept_exported_and_found_again(
         str(tmp_path / "out")
     )  # the sculpt's folder is not offered: the line would lose it
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert f"{ODD}.report.json" in {path.name for path in (tmp_path / "out").iterdir()}
     assert any(SHOWN in line for line in texts(window))
     assert misleading(window) == []

@@ -55,7 +55,7 @@ def written(qtbot, window, folder: Path) -> dict[str, trimesh.Trimesh]:
     qtbot.keyClicks(panel.folder_line, str(folder))
     listed = panel.files.lines
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert sorted(path.name for path in folder.iterdir()) == sorted(listed)
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
     return {part: read(folder, part) for part in ("shell", "core")}

@@ -80,6 +80,6 @@ def test_nothing_within_a_screw_hole_counts_as_grip():
     columns = holes([made])
     middles = Mesh.joined(HoldSurface(cut.mesh, columns).grip()).corners.mean(axis=1)
     assert len(middles)
-    assert not columns[0].on_wall(middles, -0.05).any()
+    assert not columns[0].on_surface(middles, -0.05).any()
     unaware = Mesh.joined(HoldSurface(cut.mesh).grip())
-    assert columns[0].on_wall(unaware.corners.mean(axis=1)).any()
+    assert columns[0].on_surface(unaware.corners.mean(axis=1)).any()

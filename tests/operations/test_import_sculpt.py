@@ -16,7 +16,7 @@ from holdwright.geometry.repair.pieces import SculptPiece
 from holdwright.geometry.repair.repair_account import Mending
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Kept, Outcome, Run
+from holdwright.operations.base import OperationCache, Outcome, Run
 from holdwright.operations.import_findings import SculptScale, mended_findings
 from holdwright.operations.import_sculpt import CLOSE_FLAT, ImportSculpt, ImportSculptParameters
 from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, recipe_of, recipe_text
@@ -432,7 +432,7 @@ def test_pieces_left_out_need_no_second_survey(catalogue, monkeypatch):
         "holdwright.operations.import_sculpt.survey",
         lambda *given, **more: surveys.append(more) or survey(*given, **more),
     )
-    run = Run(catalogue, kept=Kept())
+    run = Run(catalogue, cache=OperationCache())
     raw = sculpt(piece("a", block()), piece("b", sphere(20.0), shift=(50, 0, 0)))
     volumes = {}
     for number, changes in enumerate(

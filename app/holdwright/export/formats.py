@@ -27,16 +27,9 @@ class FileFormat:
     """Gives the meshes of such a file, in the order written."""
 
 
-def _stl(stream: BinaryIO, meshes: Meshes, title: str) -> None:
-    del title
-    for mesh in meshes.values():
-        write_stl(stream, mesh)
-
-
-def _ply(stream: BinaryIO, meshes: Meshes, title: str) -> None:
-    del title
-    for mesh in meshes.values():
-        write_ply(stream, mesh)
+def _alone(write: Callable[[BinaryIO, PrintedMesh], None]) -> Callable[[BinaryIO, Meshes, str], None]:
+    """Make a writer of one mesh, which knows no title, take the one part of a file."""
+    return lambda stream, meshes, _: write(stream, *meshes.values())
 
 
 def _obj(stream: BinaryIO, meshes: Meshes, title: str) -> None:
@@ -47,10 +40,10 @@ def _obj(stream: BinaryIO, meshes: Meshes, title: str) -> None:
 FORMATS: Final[Mapping[str, FileFormat]] = {
     each.ending: each
     for each in (
-        FileFormat("stl", together=False, write=_stl, read_back=read_stl_back),
+        FileFormat("stl", together=False, write=_alone(write_stl), read_back=read_stl_back),
         FileFormat("3mf", together=True, write=write_3mf, read_back=read_3mf_back),
         FileFormat("obj", together=False, write=_obj, read_back=read_obj_back),
-        FileFormat("ply", together=False, write=_ply, read_back=read_ply_back),
+        FileFormat("ply", together=False, write=_alone(write_ply), read_back=read_ply_back),
     )
 }
 """By name."""

@@ -24,7 +24,7 @@ Bounds = tuple[Point, Point]
 class Section(BaseModel):
     """Base of all parts of a report."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     @classmethod
     def of(cls, *declared: object, **values: Any) -> Self:
@@ -112,9 +112,8 @@ class EnvelopeRequest(Section):
     """The envelope requested."""
 
     rule: str = Field(description="What was to be held: circle, box, width, height, depth or factor.")
-    values: tuple[float, ...] = Field(
-        description="In mm; for a box along x, y, z (0: no limit); a bare factor."
-    )
+    values: tuple[float, ...]
+    """In mm; for a box along x, y, z (0: no limit); a bare factor."""
 
 
 class EnvelopeSection(Section):
@@ -157,9 +156,8 @@ class BoreSection(Section):
     screw: str
     washer: str | None
     tilt_deg: float = Field(description="How far the axis leans from square to the wall, degrees.")
-    cone_angle: float | None = Field(
-        description="Full angle of the countersink in degrees; null for a flat seat."
-    )
+    cone_angle: float | None
+    """Full angle of the countersink in degrees; null for a flat seat."""
     slot: float = Field(description="How much longer than wide hole and pocket are; 0 for round ones.")
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
@@ -226,9 +224,8 @@ class Report(Section):
     shrinkage: ShrinkageSection
     features: FeaturesSection
     whole: SolidSection = Field(description="The hold before the split.")
-    solids: dict[str, SolidSection] = Field(
-        description="The parts written: shell and core, or whole where the recipe does not split."
-    )
+    solids: dict[str, SolidSection]
+    """The parts written: shell and core, or whole where the recipe does not split."""
     joint: dict[str, Any] | None = Field(
         default=None,
         description="What `holdwright joint --json` says of the finished hold under usual conditions, but "

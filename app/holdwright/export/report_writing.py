@@ -43,7 +43,7 @@ from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.pipeline.excluded_pieces import why_left_out
+from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay, StepResult

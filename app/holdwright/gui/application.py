@@ -1,7 +1,11 @@
-"""Builds the window and everything in it, once, by hand: nothing is reached for globally."""
+"""Builds the window and everything in it, once: nothing is reached for globally."""
 
+import atexit
 import gc
+import os
+import shutil
 import sys
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from threading import Thread
@@ -11,29 +15,31 @@ from PySide6.QtCore import QSettings, QStandardPaths, QTimer
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
+from holdwright.catalogue.catalogue import OWN_TABLES, Catalogue, load_catalogue
+from holdwright.errors import CatalogueError
 from holdwright.export.staging import recover_everywhere
 from holdwright.gui.composition import Composition
 from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.startup_checks import tables, writable_folder
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.preferences import Preferences
 from holdwright.gui.widgets import style
+from holdwright.printable import printable
 
 
 def application(arguments: Sequence[str]) -> QApplication:
-    """Make Qt's application, dressed, or give the one there is."""
+    """Make Qt's application, dressed, or give the one that exists."""
     present = QApplication.instance()
     if isinstance(present, QApplication):
         return present
-    made = QApplication(list(arguments))
-    made.setApplicationName("holdwright")
-    made.setApplicationDisplayName("Holdwright")
-    made.setApplicationVersion(__version__)
-    made.setOrganizationName("holdwright")
-    return made
+    created = QApplication(list(arguments))
+    created.setApplicationName("holdwright")
+    created.setApplicationDisplayName("Holdwright")
+    created.setApplicationVersion(__version__)
+    created.setOrganizationName("holdwright")
+    return created
 
 
 def data_folder() -> Path:
@@ -45,6 +51,44 @@ WARM_UP_MS: Final = 250
 """How long after the window was built the geometry process is started: the window is to be seen first."""
 
 
+def tables() -> tuple[Catalogue, str]:
+    """Give the tables, and why the user's own are not among them; blank where they are, or there are none.
+
+    What names the user's own is then taken out of the environment, so that the geometry process goes by the
+    same tables as the window.
+
+    Raises
+    ------
+    CatalogueError
+        When the tables that ship with Holdwright are wrong.
+    """
+    try:
+        return load_catalogue(), ""
+    except CatalogueError as error:
+        if not os.environ.pop(OWN_TABLES, ""):
+            raise
+        sentence = f"Your own tables were not loaded; only the built-in tables are used: {error}"
+        return load_catalogue(), sentence
+
+
+def writable_folder(requested: Path) -> tuple[Path, str]:
+    """Give the folder for autosaves and results, and a sentence where it is not the one requested.
+
+    It is then one that goes when the program ends.
+    """
+    try:
+        requested.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=requested):
+            return requested, ""
+    except OSError as error:
+        passing = Path(tempfile.mkdtemp(prefix="holdwright-"))
+        atexit.register(shutil.rmtree, passing, ignore_errors=True)
+        return passing, (
+            f"Autosave is off, as {printable(requested)} cannot be written to "
+            f"({error.strerror or error}): save often, or make that folder writable and start again."
+        )
+
+
 def build_window(
     settings: QSettings, folder: Path, scheme: style.Scheme, *, warm: bool = False
 ) -> MainWindow:
@@ -53,9 +97,9 @@ def build_window(
     Parameters
     ----------
     settings
-        Where preferences, window layout and recent files are kept.
+        Where preferences, window layout and recent files are stored.
     folder
-        Where autosaves and remembered results are kept; where it cannot be written to, another is
+        Where autosaves and remembered results are stored; where it cannot be written to, another is
         taken, and the window says so.
     warm
         Start the geometry process before there is work for it, so that the first sculpt need not wait.
@@ -81,16 +125,16 @@ def build_window(
 
 def run(path: Path | None = None) -> int:
     """Open the window, on a sculpt or a recipe where one is given, and stay until it is closed."""
-    made = application(sys.argv[:1])
+    qt = application(sys.argv[:1])
     settings = QSettings()
-    scheme = Preferences(settings).scheme_for(made)
-    style.apply(made, scheme)
+    scheme = Preferences(settings).scheme_for(qt)
+    style.apply(qt, scheme)
     # A folder that does not answer must hold up no window.
     Thread(target=recover_everywhere, daemon=True).start()
     window = build_window(settings, data_folder(), scheme, warm=True)
     window.show()
     QTimer.singleShot(0, lambda: _begin(window, path))
-    return made.exec()
+    return qt.exec()
 
 
 def _begin(window: MainWindow, path: Path | None) -> None:

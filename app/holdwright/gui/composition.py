@@ -15,7 +15,6 @@ from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.widgets import style
-from holdwright.hold.finding import Finding
 from holdwright.resources import sample_folder
 
 SAMPLE = "hall-jug.obj"
@@ -27,52 +26,56 @@ class Composition(QObject):
     Parameters
     ----------
     heat
-        Measures walls in a process of its own.
+        Measures thickness in a process of its own.
     """
 
     def __init__(self, window: MainWindow, catalogue: Catalogue, heat: ThicknessMap) -> None:
         super().__init__(window)
         self._window = window
         self._document = window.document
+        document, viewport, preferences = window.document, window.viewport, window.preferences
         self.stage = StepPresenter(
-            window.document,
-            window.viewport,
+            document,
+            viewport,
             lambda operation, step_id: tool_for(
-                operation, step_id, window.document, catalogue, window.preferences.length_unit
+                operation, step_id, document, catalogue, preferences.length_unit
             ),
         )
-        self.viewing = ViewControls(
-            window.document,
-            window.viewport,
-            window.view_bar,
-            window.actions_table,
-            self.stage,
-            heat,
-        )
+        ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
         window.closed.connect(heat.close)
-        window.joint_page.places.look_with(heat.supervisor)
-        self._connect_document()
+        window.joint_page.places.task.use(heat.supervisor)
+        self._connect_signals()
         self._connect_actions()
-        self._connect_pages()
-        window.preferences.changed.connect(self._take_preference)
         for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
-    def _connect_document(self) -> None:
+    def _connect_signals(self) -> None:
         window, document = self._window, self._document
-        document.leaving.connect(window.store_thumbnail)
-        document.saved.connect(window.store_thumbnail)
-        document.opened.connect(window.show_page)
-        document.path_changed.connect(window.show_page)
-        document.failed.connect(window.show_failure)
-        document.said.connect(window.notice.say)
-        window.notice.again.clicked.connect(document.replay)
-        document.recipe_changed.connect(window.notice.withdraw)
-        document.opened.connect(window.notice.hide)
-        window.welcome_page.open_asked.connect(self.open)
-        window.welcome_page.sample_asked.connect(lambda: window.opening.open_path(sample_folder() / SAMPLE))
-        window.welcome_page.path_chosen.connect(window.opening.open_path)
+        for signal, slot in (
+            (document.leaving, window.store_thumbnail),
+            (document.saved, window.store_thumbnail),
+            (document.opened, window.show_page),
+            (document.path_changed, window.show_page),
+            (document.failed, window.show_failure),
+            (document.said, window.notice.say),
+            (document.recipe_changed, window.notice.withdraw),
+            (document.opened, window.notice.hide),
+            (document.opened, self._show_sidebar),
+            (window.notice.again.clicked, document.replay),
+            (window.welcome_page.open_requested, self.open),
+            (window.welcome_page.sample_requested, self._open_sample),
+            (window.welcome_page.path_chosen, window.opening.open_path),
+            (window.export_page.closed, self._show_sidebar),
+            (window.joint_page.closed, self._show_sidebar),
+            (window.preferences_page.closed, self._show_sidebar),
+            (window.sidebar.finding_chosen, self.stage.go_to),
+            (window.joint_page.finding_chosen, self.stage.go_to),
+            (window.sidebar.card.pick_requested, self._pick),
+            (window.viewport.marker_clicked, self.stage.choose_marker),
+            (window.preferences.changed, self._take_preference),
+        ):
+            signal.connect(slot)
 
     def _connect_actions(self) -> None:
         window, document = self._window, self._document
@@ -95,15 +98,11 @@ class Composition(QObject):
             table[name].triggered.connect(lambda _on=False, command=command: command())
         table["wall_grid"].toggled.connect(self._show_wall)
 
-    def _connect_pages(self) -> None:
-        window = self._window
-        for page in (window.export_page, window.joint_page, window.preferences_page):
-            page.closed.connect(lambda: window.show_left(window.sidebar))
-        self._document.opened.connect(lambda: window.show_left(window.sidebar))
-        window.sidebar.finding_chosen.connect(self._go_to_finding)
-        window.joint_page.finding_chosen.connect(self._go_to_finding)
-        window.sidebar.pick_asked.connect(self._pick)
-        window.viewport.marker_clicked.connect(self.stage.choose_marker)
+    def _show_sidebar(self) -> None:
+        self._window.show_left(self._window.sidebar)
+
+    def _open_sample(self) -> None:
+        self._window.opening.open_path(sample_folder() / SAMPLE)
 
     def open(self) -> None:
         """Ask for a file and open it."""
@@ -123,9 +122,6 @@ class Composition(QObject):
         if 0 <= at < len(ids):
             self._document.edits.select(ids[at])
 
-    def _go_to_finding(self, step_id: str, finding: Finding) -> None:
-        self.stage.go_to(step_id, finding)
-
     def _pick(self, step_id: str, field: str) -> None:
         """Let the next click in the view give a place for a field."""
         self._window.actions_table["measure"].setChecked(False)
@@ -144,7 +140,7 @@ class Composition(QObject):
             if isinstance(application, QApplication):
                 scheme = window.preferences.scheme_for(application)
                 style.apply(application, scheme)
-                window.set_scheme(scheme)
+                window.viewport.set_scheme(scheme)
         elif name == "length_unit":
             window.set_unit(window.preferences.length_unit)
             self.stage.renew_tool()

@@ -1,14 +1,12 @@
 """The one window: a bar on top, the route card at the left, the hold at the right, its measures beneath."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.materials import Material
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
@@ -28,9 +26,9 @@ from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.layout import column
 from holdwright.gui.widgets.notification import Notification
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)
@@ -42,9 +40,14 @@ class MainWindow(QMainWindow):
     Parameters
     ----------
     settings
-        Where preferences, window layout and recent files are kept.
+        Where preferences, window layout and recent files are stored.
     autosave_folders
-        Where the document is kept safe; released when the window closes.
+        Where the document is autosaved; released when the window closes.
+
+    Attributes
+    ----------
+    left
+        What stands at the left of the hold: the route card, or a page in its place.
 
     Signals
     -------
@@ -63,32 +66,31 @@ class MainWindow(QMainWindow):
         autosave_folders: AutosaveFolders,
     ) -> None:
         super().__init__()
-        preferences = Preferences(settings, self)
-        recents = RecentFiles(settings, autosave_folders.pictures)
         self.document = document
-        self.preferences = preferences
-        self.recents = recents
+        self.preferences = Preferences(settings, self)
+        self.recents = RecentFiles(settings, autosave_folders.pictures)
         self._autosave_folders = autosave_folders
-        self.sidebar = Sidebar(document, catalogue, settings)
+        self.sidebar = Sidebar(document, catalogue)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
-            self, document, recents, autosave_folders, lambda: self.export_page.state == "writing"
+            self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
         self.joint_page = JointPage(document, catalogue, settings)
-        self.preferences_page = PreferencesPage(preferences)
+        self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
-        self.top_bar = TopBar(document, self.actions_table, preferences.length_unit)
-        self.view_bar = ViewBar(preferences.length_unit)
-        self.measure_bar = MeasureBar(document, preferences.length_unit, self._material)
-        self.joint_page.choices.changed.connect(self.measure_bar.refresh)
-        self.welcome_page = WelcomePage(recents)
+        self.top_bar = TopBar(document, self.actions_table)
+        self.view_bar = ViewBar()
+        choices = self.joint_page.choices
+        self.measure_bar = MeasureBar(document, lambda: choices.conditions.material)
+        choices.changed.connect(self.measure_bar.refresh)
+        self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
-        self.missing_sculpt.find_asked.connect(self.opening.find_sculpt)
-        self._left = QStackedWidget()
+        self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
+        self.left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         self._pages = QStackedWidget()
         self.trouble = Notification(self._lay_out(), INSET + style.MARGIN)
@@ -98,37 +100,32 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(*SMALLEST)
         self.resize(*USUAL)
-        if not preferences.window_layout.isEmpty():
-            self.restoreGeometry(preferences.window_layout)
+        if not self.preferences.window_layout.isEmpty():
+            self.restoreGeometry(self.preferences.window_layout)
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
-        """Offer what was left unsaved, then open what was asked for on the command line."""
+        """Offer what was left unsaved, then open the file named on the command line."""
         self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is."""
-        there = self.document.session is not None
-        self.actions_table.set_document_there(there)
-        self._pages.setCurrentWidget(self._splitter if there else self.welcome_page)
-        if not there:
+        is_open = self.document.session is not None
+        self.actions_table.set_document_open(is_open)
+        self._pages.setCurrentWidget(self._splitter if is_open else self.welcome_page)
+        if not is_open:
             self.welcome_page.refresh()
             self.welcome_page.setFocus()
-        name = self.opening.name if there else ""
+        name = self.opening.name if is_open else ""
         star = "*" if self.document.dirty else ""
         self.setWindowTitle(f"{name}{star}" if name else "")
 
     def show_left(self, page: QWidget) -> None:
         """Put the route card, or a page in its place, at the left of the hold."""
-        self._left.setCurrentWidget(page)
+        self.left.setCurrentWidget(page)
         page.setFocus()
-
-    @property
-    def left(self) -> QWidget | None:
-        """What stands at the left of the hold."""
-        return self._left.currentWidget()
 
     def store_thumbnail(self) -> None:
         """Keep what the open files look like, to know them by in the empty window."""
@@ -137,14 +134,16 @@ class MainWindow(QMainWindow):
             if picture is not None and path is not None:
                 self.recents.store_thumbnail(path, picture)
 
-    def set_scheme(self, scheme: style.Scheme) -> None:
-        """Dress what paints itself in a scheme's colours."""
-        self.viewport.set_scheme(scheme)
-
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in a unit, wherever they are shown."""
-        self.sidebar.refresh_settings()
-        for shows in (self.viewport, self.top_bar, self.measure_bar, self.view_bar, self.joint_page):
+        for shows in (
+            self.sidebar,
+            self.viewport,
+            self.top_bar,
+            self.measure_bar,
+            self.view_bar,
+            self.joint_page,
+        ):
             shows.set_unit(unit)
 
     def show_failure(self, sentence: str) -> None:
@@ -164,22 +163,14 @@ class MainWindow(QMainWindow):
         else:
             notice.fail(in_unit(sentence, unit), again=True, passing=True)
 
-    def _material(self) -> Material:
-        return self.joint_page.choices.conditions.material
-
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
-        column = QVBoxLayout(right)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.view_bar)
-        column.addWidget(self.viewport, 1)
-        column.addWidget(self.measure_bar)
+        column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
-            self._left.addWidget(page)
-        self._left.setMinimumWidth(self.sidebar.minimumWidth())
-        self._splitter.addWidget(self._left)
+            self.left.addWidget(page)
+        self.left.setMinimumWidth(self.sidebar.minimumWidth())
+        self._splitter.addWidget(self.left)
         self._splitter.addWidget(right)
         self._splitter.setStretchFactor(0, 0)
         self._splitter.setStretchFactor(1, 1)
@@ -189,11 +180,7 @@ class MainWindow(QMainWindow):
         self._pages.addWidget(self._splitter)
         self._pages.addWidget(self.welcome_page)
         held = QWidget()
-        whole = QVBoxLayout(held)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(0)
-        whole.addWidget(self.top_bar)
-        whole.addWidget(self._pages, 1)
+        column(self.top_bar, (self._pages, 1), on=held)
         self.setCentralWidget(held)
         return held
 
@@ -215,14 +202,11 @@ class MainWindow(QMainWindow):
         self._show_hovered(False)
         paths = dropped_paths(event.mimeData())
         event.acceptProposedAction()
-        QTimer.singleShot(0, self, lambda: self._open(paths))
+        QTimer.singleShot(0, self, lambda: self.opening.open_any(paths))
 
     def _show_hovered(self, hovered: bool) -> None:
         for place in (self.welcome_page, self.missing_sculpt):
             place.set_hovered(hovered)
-
-    def _open(self, paths: Sequence[Path]) -> None:
-        self.opening.open_any(paths)
 
     # Going
 
@@ -232,7 +216,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.preferences.window_layout = self.saveGeometry()
-        # Gone from sight at once: what follows may take a moment.
+        # Hidden at once: what follows may take a moment.
         self.hide()
         self.closed.emit()
         self.document.close()

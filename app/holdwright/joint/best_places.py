@@ -1,42 +1,30 @@
 """Where on its back a hold is best bored: by its shape and by how well it would stay put, together."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_search import Place, PlaceField, best_places, survey
+from holdwright.geometry.hole.bore_places import BoreCriteria, Place, PlaceField
 from holdwright.geometry.hole.grip_surface import HoldSurface
-from holdwright.geometry.hole.hole_check import bore_share
-from holdwright.geometry.hole.place_criteria import LIMITS, Limit, Standard, Wanted
-from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import edge_distance
+from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
-from holdwright.joint.place_standards import (
-    ATTAINED,
-    ENOUGH,
-    Clamp,
-    HoldingStandards,
-    Standing,
-    holding_standards,
-)
+from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holding_criteria
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
-"""Places that are looked for, also by who wants the best alone: so that it is the same for all."""
-
+"""Places that are searched, even where the best alone is needed: so that it is always the same."""
 NO_GOOD = 0.5
 """Second and third places with less than this of what is required of the shape are left out: the step that
 bores calls that an error."""
-
 DECEIVING = 0.9
 """A place with less than this share of its margin when it is measured is not what the search took it for."""
-
-
 NAMES: Mapping[Limit, str] = {
     "thickness": "the thickness there is for a seat",
     "wall_at_bore": "the wall round the bore",
@@ -64,7 +52,7 @@ class FoundPlace:
 
 @dataclass(frozen=True, eq=False)
 class FoundPlaces:
-    """The margins over a back, its best places, and requested places, judged likewise.
+    """The margins over a back, its best places, and the bore as it is, rated likewise.
 
     `best` holds at most `COUNT`, best first; after the first only what the shape allows. Each's
     sentence says how well the hold would stay put there.
@@ -72,15 +60,15 @@ class FoundPlaces:
 
     field: PlaceField
     best: tuple[FoundPlace, ...]
-    requested: tuple[FoundPlace, ...]
+    present: FoundPlace | None
 
 
 def search_places(
     hold: Hold,
-    bore: Wanted,
+    bore: BoreRequirements,
     hardware: tuple[Screw, Washer | None],
     conditions: Conditions,
-    requested: Sequence[tuple[float, float]] = (),
+    present: tuple[float, float] | None = None,
     progress: Progress = SILENT,
 ) -> FoundPlaces:
     """Look for the best places of one round bore square to the wall.
@@ -90,11 +78,11 @@ def search_places(
     hold
         Before it is bored, finished back on z = 0, mm.
     bore
-        What is required of the shape round it; bolts in the bores it keeps clear of are tightened alike.
+        What is required of the shape round it; bolts in existing bores are tightened alike.
     hardware
         What the bore is cut for; what is to be tried in its place stands in `conditions`.
-    requested
-        (x, y) of places to judge besides, mm.
+    present
+        (x, y) of the bore as it is, to be rated besides, mm.
 
     Raises
     ------
@@ -103,85 +91,78 @@ def search_places(
     GeometryError
         When the hold has no back on z = 0.
     Cancelled
-        When that is asked for.
+        When that is requested.
     """
-    standing = _standing(hold, _clamp(bore, hardware, conditions))
-    holding = HoldingStandards()
-
-    def weigh(places: Floats, margins: Floats) -> tuple[Standard, ...]:
-        nonlocal holding
-        holding = holding_standards(standing, places, margins)
-        return holding.standards
-
+    standing = _standing(hold, bore, hardware, conditions)
     progress.report(0.2, "looking for the place of the bore")
-    found = survey(hold.whole, bore, COUNT, requested, progress.part(0.2, 1.0), weigh)
+    by_shape = BoreCriteria.of(hold.whole, bore)
+    progress.report(0.4, "looking for the place of the bore")
+    criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
+    progress.report(0.7, "looking for the best places")
+    best = criteria.best(COUNT, progress.part(0.7, 1.0))
 
-    def judged(place: Place) -> FoundPlace:
+    def measured(place: Place) -> float:
+        """Measure a place as the bore itself is: the search, from level to level, may miss a ledge."""
+        # As the recipe will have it.
+        x, y = round(place.x, 2), round(place.y, 2)
+        edge, hole = edge_distance(hold.whole, x, y), replace(bore.hole, x=x, y=y)
+        figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.thickness)
+        return min(least.value / limit for least, limit in figures.limits(bore))
+
+    def rated(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
-        return FoundPlace(place, spin, lift, _reason(place, bore, {"spin": spin, "lift": lift}, holding))
+        return FoundPlace(place, spin, lift, _reason(place, criteria, {"spin": spin, "lift": lift}))
 
-    best = found.best
-    measure = _Measure(hold.whole, bore, hardware[0].head.angle)
-    if measure.share(best[0]) < min(1.0, DECEIVING * best[0].margin):
-        by_shape = [(place.x, place.y) for place in best_places(hold.whole, bore, COUNT)]
-        others = survey(hold.whole, bore, COUNT, by_shape, progress.part(0.9, 1.0), weigh).asked
-        best = measure.best_of((*best, *others))
-    best = tuple(place for place in best if _can_be_bored(place) or place is best[0])
-    return FoundPlaces(found.field, tuple(map(judged, best)), tuple(map(judged, found.asked)))
-
-
-def _can_be_bored(place: Place) -> bool:
-    return min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+    if measured(best[0]) < min(1.0, DECEIVING * best[0].margin):
+        others = (criteria.place(place.x, place.y) for place in by_shape.best(COUNT))
+        best = _best_of([(place, measured(place)) for place in (*best, *others)], criteria.apart)
+    best = tuple(
+        place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
+    )
+    at_present = None if present is None else rated(criteria.place(*present))
+    return FoundPlaces(criteria.field, tuple(map(rated, best)), at_present)
 
 
-@dataclass(frozen=True, eq=False)
-class _Measure:
-    """Looks at found places as closely as at the bore itself."""
-
-    whole: Solid
-    bore: Wanted
-    cone_angle: float | None
-
-    def share(self, place: Place) -> float:
-        """As of `bore_share`, at the place as the recipe will have it."""
-        at = round(place.x, 2), round(place.y, 2)
-        return bore_share(self.whole, self.bore, *at, self.cone_angle)
-
-    def best_of(self, places: Sequence[Place]) -> tuple[Place, ...]:
-        """Give the best of places, a pocket apart; those with under half of what is required come last."""
-        shares = [self.share(place) for place in places]
-        order = sorted(
-            range(len(places)),
-            key=lambda number: (shares[number] >= NO_GOOD, min(places[number].margin, shares[number])),
-            reverse=True,
-        )
-        chosen: list[Place] = []
-        for place in (places[number] for number in order):
-            if all(np.hypot(place.x - one.x, place.y - one.y) >= self.bore.pocket_diameter for one in chosen):
-                chosen.append(place)
-        return tuple(chosen[:COUNT])
+def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Place, ...]:
+    """Give the best of places and their margins; those with under half of what is required come last."""
+    chosen: list[Place] = []
+    for place, _ in sorted(
+        measured, key=lambda each: (each[1] >= NO_GOOD, min(each[0].margin, each[1])), reverse=True
+    ):
+        if all(np.hypot(place.x - one.x, place.y - one.y) >= apart for one in chosen):
+            chosen.append(place)
+    return tuple(chosen[:COUNT])
 
 
-def _clamp(bore: Wanted, hardware: tuple[Screw, Washer | None], conditions: Conditions) -> Clamp:
+def _standing(
+    hold: Hold, bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions
+) -> Standing:
     """Say what holds the hold with each bolt tightened as requested."""
-    screw, washer = conditions.tried(*hardware)
-    force = conditions.preload(screw, carrying_area(screw, washer, bore.clearance_diameter)).residual
-    return Clamp(force, conditions.friction.low, conditions.load, tuple((x, y) for x, y, _ in bore.taken))
-
-
-def _standing(hold: Hold, clamp: Clamp) -> Standing:
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(whole.mesh, holes(hold.features), rim)
-    grip = np.concatenate([part.corners for part in surface.grip()])
-    return Standing(back_outlines(whole), grip, rim, clamp)
+    grip = HoldSurface(whole.mesh, holes(hold.features), rim).grip()
+    screw, washer = conditions.tried(*hardware)
+    area = carrying_area(screw, washer, bore.hole.clearance_diameter)
+    return Standing(
+        back_outlines(whole),
+        np.concatenate([part.corners for part in grip]),
+        rim,
+        conditions.preload(screw, area).residual,
+        conditions.friction.low,
+        conditions.load,
+        np.array([hole.foot[:2] for hole in bore.taken]).reshape(-1, 2),
+    )
 
 
-def _reason(place: Place, wanted: Wanted, safeties: Mapping[Limit, float], holding: HoldingStandards) -> str:
+def _reason(place: Place, criteria: BoreCriteria, safeties: Mapping[Limit, float]) -> str:
     """Say what limits a place and what comes next."""
     (least, ratio), (second, next_ratio) = list(place.ratios.items())[:2]
-    first = f"{_figure(place, wanted, least, safeties)}{_of_required(ratio)}{_whence(least, holding)}"
+    first = f"{_figure(place, criteria.bore, least, safeties)}{_of_required(ratio)}"
+    for required in (each.required for each in criteria.further if each.name == least):
+        if required < ENOUGH:
+            share = f"{ATTAINED:.0%} of the best at a sound place of this back"
+            first += f" (a safety of {required:.2f}, {share})"
     after = f"next comes {NAMES[second]}, {_of_required(next_ratio)}"
     return f"Here the least margin is {NAMES[least]}: {first}; {after}."
 
@@ -190,18 +171,10 @@ def _of_required(ratio: float) -> str:
     return f"{ratio:.1f} times what is required" if ratio >= 1.0 else f"{ratio:.2f} of what is required"
 
 
-def _whence(limit: Limit, holding: HoldingStandards) -> str:
-    """Say where less than a safety of 1 is required."""
-    required = holding.required.get(limit)
-    if required is None or required >= ENOUGH:
-        return ""
-    return f" (a safety of {required:.2f}, {ATTAINED:.0%} of the best at a sound place of this back)"
-
-
-def _figure(place: Place, wanted: Wanted, limit: Limit, safeties: Mapping[Limit, float]) -> str:
+def _figure(place: Place, bore: BoreRequirements, limit: Limit, safeties: Mapping[Limit, float]) -> str:
     if limit in safeties:
         return f"a safety of {safeties[limit]:.2f}, "
     if limit == "access":
-        return "a lip overhangs it, " if place.values["access"] < wanted.pocket_diameter / 2 else ""
+        return "a lip overhangs it, " if place.values["access"] < bore.hole.pocket_radius else ""
     length = place.values[limit]
     return f"{length:.1f} mm, " if length < OPEN else ""

@@ -35,7 +35,7 @@ class Stopwatch:
             self.seconds[what] = self.seconds.get(what, 0.0) + time.perf_counter() - start
 
 
-class Kept:
+class OperationCache:
     """What operations store for their next run: of each the latest thing, with what it was made from.
 
     It holds what is costly to make and depends on a few of a step's parameters only.
@@ -66,7 +66,7 @@ class Run:
     catalogue: Catalogue
     progress: Progress = SILENT
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
-    kept: Kept | None = None
+    cache: OperationCache | None = None
     """None where it is run once only."""
     ahead: Mapping[str, Parameters] = field(default_factory=dict)
     """Parameters of the steps to come that the operation looks ahead to, by operation."""

@@ -1,32 +1,106 @@
-"""The bores of a step before their place is known: hardware, sizes, directions, rules."""
+"""What can be chosen about the bores of a step, and the bores it makes before their place is known."""
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Annotated, Any, Literal
 
 import numpy as np
+from pydantic import Field, field_validator
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.catalogue.fasteners import Screw, Washer, pocket_diameter
+from holdwright.catalogue.fasteners import Fit, Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_row import row_offsets, stands
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.place_criteria import Wanted
-from holdwright.geometry.hole.seat import SeatRule
+from holdwright.geometry.hole.place_figures import BoreRequirements
+from holdwright.geometry.hole.seat import SeatBy, SeatRule
 from holdwright.geometry.mesh.frame import lean
 from holdwright.hold.feature import Bore
-from holdwright.operations.bore_parameters import CutBoreParameters
+from holdwright.operations.hole_step import PlaceBy, PlaceByHand, amount, direction, size
+from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Relevant, Rows
+
+APART = 4.0
+"""Places along a slot at which a bolt is tried are at most so far apart, mm."""
+
+Printed = Literal["on its back", "on its front", "on its edge"]
+
+
+class CutBoreParameters(Parameters):
+    """What the bolt is, where it goes and how deep it sits. The limits are common practice, no source."""
+
+    screw: Annotated[str, Rows("screws")] = Field("M10 socket cap ISO 4762", title="Bolt")
+    """The bolt, by its name in the catalogue."""
+    washer: Annotated[str, Rows("washers")] | None = Field("M10 large washer ISO 7093", title="Washer")
+    """The washer under the head, by its name in the catalogue; none for a bare head."""
+    fit: Fit = Field("medium", title="Fit")
+    """Series of the clearance hole, as ISO 273 names them."""
+    printed: Printed = Field("on its back", title="Printed")
+    """How the hold lies on the printer's bed: on its back the bore stands and opens upwards."""
+    hole_allowance: Length = amount(0.0, "Hole allowance", most=2.0)
+    """Added to both diameters of a standing bore: printed holes come out up to 0.4 mm narrow."""
+    lying_allowance: Annotated[Length, Relevant("printed", ("on its edge",))] = amount(
+        0.4, "Lying hole allowance", most=2.0
+    )
+    """Added instead to a bore that lies in the print: its roof sags by 0.3 to 0.5 mm."""
+    place: PlaceBy = "found"
+    """Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for the head,
+    spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, upright wall). Rows, slots
+    and leaning bores: by their shape alone."""
+    at: PlaceByHand = (0.0, 0.0)
+    """Where the axis meets the finished back; of several, their middle."""
+    count: Count = Field(1, ge=1, le=4, title="Bores")
+    """How many in a row, each with a seat at its own depth."""
+    pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = size(200.0, "Pitch", most=1000.0)
+    """From one bore to the next: as far as the wall's T-nuts are apart. Measure yours."""
+    row_toward: Annotated[Angle, Relevant("count", (2, 3, 4))] = direction(
+        "Row toward", "Where the row runs to"
+    )
+    tilt: Angle = amount(0.0, "Tilt", most=15.0)
+    """How far the axis leans off the wall's normal; the seat stays square to the axis."""
+    toward: Angle = direction("Leans toward", "Where the head leans to")
+    hole: Literal["round", "slot", "first round"] = Field("round", title="Hole")
+    """Slot: longer than wide, so that the bolt finds its T-nut. First round: of several bores the first holds
+    the place, the others are slots."""
+    slot: Annotated[Length, Relevant("hole", ("slot", "first round"))] = size(6.0, "Slot", most=60.0)
+    """How much longer than wide a slot is."""
+    slot_toward: Annotated[Angle, Relevant("hole", ("slot", "first round"))] = direction(
+        "Slot toward", "Along which direction"
+    )
+    seat: SeatBy = Field("recessed", title="Seat")
+    """Recessed: head just below the surface, with at least the required thickness underneath. Thickness: just
+    that thickness underneath. Depth: that far below the surface on the axis."""
+    under_seat: Length = size(12.0, "Least under seat")
+    """Required thickness between seat and wall; a recessed seat leaves what the head allows, this at
+    least."""
+    head_below: Annotated[Length, Relevant("seat", ("recessed",))] = amount(1.0, "Head below", most=100.0)
+    """How far the head lies below the lowest surface over the pocket."""
+    depth: Annotated[Length, Relevant("seat", ("depth",))] = size(20.0, "Seat depth")
+    """Depth of the seat below the surface."""
+    wall: Length = size(8.0, "Wall")
+    """Required wall round clearance hole and pocket, and between pockets."""
+    edge: Length = size(20.0, "Edge distance")
+    """Required distance from the axis to the edge of the back."""
+
+    @field_validator("washer", mode="before")
+    @classmethod
+    def _bare(cls, value: Any) -> Any:
+        """Take the word none for no washer."""
+        return None if isinstance(value, str) and value.strip().casefold() in ("none", "") else value
 
 
 @dataclass(frozen=True)
-class BoltAndWasher:
-    """The catalogue rows a bore is cut for, and the sizes that follow from them."""
+class BorePlan:
+    """The bores of a step before their place is known."""
 
+    parameters: CutBoreParameters
+    """Of the step."""
     screw: Screw
     washer: Washer | None
+    """The catalogue rows that the bores are cut for."""
 
     @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BoltAndWasher":
+    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BorePlan":
         """Look screw and washer up.
 
         Raises
@@ -49,123 +123,77 @@ class BoltAndWasher:
                 f"the thread and under the head of '{screw.name}' ({screw.d:g}, {screw.head.diameter:g} mm); "
                 f"choose a washer for {screw.thread}."
             )
-        return cls(screw, washer)
+        return cls(parameters, screw, washer)
 
     @property
     def stack(self) -> float:
-        """Height of washer and head together."""
+        """Height of washer and head together, mm."""
         return self.screw.head.height + (self.washer.thickness if self.washer else 0.0)
 
-    @property
-    def ring(self) -> float:
-        """Outer diameter of what presses on the seat."""
-        return self.washer.outer if self.washer else self.screw.head.diameter
-
-
-@dataclass(frozen=True, eq=False)
-class BorePlan:
-    """All that is known of a step's bores before their place is.
-
-    Attributes
-    ----------
-    hardware
-        Screw and washer, the same for each.
-    hole
-        A round bore with its foot at x = y = 0 and its seat at 0.
-    slots
-        How much longer than wide each bore is, mm.
-    slot_along
-        Unit vector along the slots, square to the axis.
-    offsets
-        (n, 2) places of the bores from their middle, mm.
-    rule
-        How high the seats are wanted.
-    wall, edge
-        As of `Wanted`.
-    """
-
-    hardware: BoltAndWasher
-    hole: Hole
-    slots: tuple[float, ...]
-    slot_along: tuple[float, float, float]
-    offsets: Floats
-    rule: SeatRule
-    wall: float
-    edge: float
-
-    @classmethod
-    def of(cls, parameters: CutBoreParameters, catalogue: Catalogue) -> "BorePlan":
-        """Make the plan; see `BoltAndWasher.of` for what it refuses."""
-        hardware = BoltAndWasher.of(parameters, catalogue)
-        lying = parameters.printed == "on its edge"
-        allowance = parameters.lying_allowance if lying else parameters.hole_allowance
-        hole = Hole(
+    @cached_property
+    def hole(self) -> Hole:
+        """A round bore with its foot at x = y = 0 and its seat at 0."""
+        chosen, screw = self.parameters, self.screw
+        lying = chosen.printed == "on its edge"
+        allowance = chosen.lying_allowance if lying else chosen.hole_allowance
+        return Hole(
             x=0.0,
             y=0.0,
-            clearance_diameter=hardware.screw.clearance(parameters.fit) + allowance,
-            pocket_diameter=pocket_diameter(hardware.screw, hardware.washer) + allowance,
-            ring_diameter=hardware.ring,
-            axis=lean(parameters.tilt, parameters.toward),
-            cone_angle=hardware.screw.head.angle,
-        )
-        rule = SeatRule(
-            by=parameters.seat,
-            under_seat=parameters.under_seat,
-            recess=hardware.stack + parameters.head_below,
-            depth=parameters.depth,
-        )
-        return cls(
-            hardware,
-            hole,
-            _slots(parameters),
-            _square_to(hole.axis, parameters.slot_toward),
-            row_offsets(parameters.count, parameters.pitch, parameters.row_toward),
-            rule,
-            parameters.wall,
-            parameters.edge,
+            clearance_diameter=screw.clearance(chosen.fit) + allowance,
+            pocket_diameter=pocket_diameter(screw, self.washer) + allowance,
+            ring_diameter=self.washer.outer if self.washer else screw.head.diameter,
+            axis=lean(chosen.tilt, chosen.toward),
+            cone_angle=screw.head.angle,
         )
 
-    def holes(self, x: float, y: float) -> tuple[Hole, ...]:
-        """Put the bores round a middle on the finished back, mm; their seats are still to be found."""
-        return tuple(
-            replace(
-                self.hole,
-                x=round(x + along, 4),
-                y=round(y + up, 4),
-                slot=slot,
-                slot_along=self.slot_along,
-            )
-            for (along, up), slot in zip(self.offsets.tolist(), self.slots, strict=True)
-        )
+    @property
+    def rule(self) -> SeatRule:
+        """How high the seats go."""
+        chosen = self.parameters
+        return SeatRule(chosen.seat, chosen.under_seat, self.stack + chosen.head_below, chosen.depth)
+
+    @property
+    def offsets(self) -> Floats:
+        """(n, 2) places of the bores from their middle, mm."""
+        chosen, toward = self.parameters, math.radians(self.parameters.row_toward)
+        way = chosen.pitch * np.array([math.cos(toward), math.sin(toward)])
+        return np.asarray(np.outer(np.arange(chosen.count) - (chosen.count - 1) / 2, way))
+
+    @property
+    def slots(self) -> tuple[float, ...]:
+        """How much longer than wide each bore is, mm."""
+        chosen = self.parameters
+        slot = 0.0 if chosen.hole == "round" else chosen.slot
+        first = 0.0 if chosen.hole == "first round" else slot
+        return (first, *[slot] * (chosen.count - 1))
 
     @property
     def alone(self) -> bool:
         """Whether it is one round bore square to the wall."""
         return self.slots == (0.0,) and self.hole.upright
 
+    def holes(self, x: float, y: float) -> tuple[Hole, ...]:
+        """Put the bores round a middle on the finished back, mm; their seats are still to be found."""
+        slot_along = _square_to(self.hole.axis, self.parameters.slot_toward)
+        return tuple(
+            replace(self.hole, x=round(x + along, 4), y=round(y + up, 4), slot=slot, slot_along=slot_along)
+            for (along, up), slot in zip(self.offsets.tolist(), self.slots, strict=True)
+        )
+
     @property
     def stands(self) -> Floats:
         """(k, 2) places where a bolt may stand, from the middle: in a slot anywhere along it."""
-        halves = np.array([hole.half_slot[:2] for hole in self.holes(0.0, 0.0)])
-        return stands(self.offsets, halves)
+        found = []
+        for offset, hole in zip(self.offsets, self.holes(0.0, 0.0), strict=True):
+            half = hole.half_slot[:2]
+            count = 2 * math.ceil(float(np.linalg.norm(half)) / APART) + 1
+            found.append(offset + np.outer(np.linspace(-1.0, 1.0, count) if count > 1 else [0.0], half))
+        return np.concatenate(found)
 
-    def wanted(self, taken: tuple[Bore, ...]) -> Wanted:
-        """Say what a search is to look for wherever a bolt may stand."""
-        return Wanted(
-            clearance_diameter=self.hole.clearance_diameter,
-            pocket_diameter=self.hole.pocket_diameter,
-            ring_diameter=self.hole.ring_diameter,
-            rule=self.rule,
-            wall=self.wall,
-            edge=self.edge,
-            taken=tuple((bore.x, bore.y, bore.pocket_diameter + bore.slot) for bore in taken),
-        )
-
-
-def _slots(parameters: CutBoreParameters) -> tuple[float, ...]:
-    slot = 0.0 if parameters.hole == "round" else parameters.slot
-    first = 0.0 if parameters.hole == "first round" else slot
-    return (first, *[slot] * (parameters.count - 1))
+    def requirements(self, taken: tuple[Bore, ...] = ()) -> BoreRequirements:
+        """Say what is required wherever a bolt may stand."""
+        wall, edge = self.parameters.wall, self.parameters.edge
+        return BoreRequirements(self.hole, self.rule, wall, edge, tuple(bore.hole for bore in taken))
 
 
 def _square_to(axis: tuple[float, float, float], toward: float) -> tuple[float, float, float]:

@@ -1,56 +1,37 @@
 """Bore a hold for its bolts: clearance hole, seat and pocket, where the material carries them best."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, ClassVar
-
-import numpy as np
+from dataclasses import replace
+from typing import ClassVar
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import GeometryError, ParameterError
+from holdwright.errors import CatalogueError, GeometryError, ParameterError
+from holdwright.geometry.hole.bore_row import best_middle, sheared_upright
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.hole_site import HoleSite
-from holdwright.geometry.hole.seat import bolt_seat
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance, on_back
+from holdwright.geometry.hole.place_figures import BoreRequirements
+from holdwright.geometry.hole.seat import bolt_seat, under_bolt
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
+from holdwright.joint.best_places import search_places
+from holdwright.joint.conditions import Conditions, conditions
 from holdwright.operations.base import Outcome, Run, Upgrade
-from holdwright.operations.bore_findings import (
+from holdwright.operations.bore_plan import BorePlan, CutBoreParameters
+from holdwright.operations.hole_findings import (
+    bore_findings,
     neighbour_findings,
-    place_findings,
+    piece_findings,
     print_findings,
-    slot_findings,
-    tilt_findings,
 )
-from holdwright.operations.bore_parameters import CutBoreParameters
-from holdwright.operations.bore_placing import placing, usual_conditions
-from holdwright.operations.bore_plan import BorePlan
-from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back, piece_findings
+from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
 
 __all__ = ["CutBore", "CutBoreParameters"]
-
-
-def _one_round_bore(parameters: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 knew one round bore, square to the wall, printed standing: what the new values default to."""
-    return parameters
-
-
-def _found_by_holding_too(parameters: dict[str, Any]) -> dict[str, Any]:
-    """Version 2 found places by the shape alone; what is written stays, and is looked for anew."""
-    return parameters
-
-
-@dataclass(frozen=True, eq=False)
-class _Measured:
-    """A bore with its seat, the height that was requested, and what it meets."""
-
-    hole: Hole
-    requested: float
-    figures: BoreFigures
 
 
 class CutBore(HoleOperation[CutBoreParameters]):
@@ -63,20 +44,21 @@ class CutBore(HoleOperation[CutBoreParameters]):
     order = 60
     repeatable = True
     parameters = CutBoreParameters
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: _one_round_bore, 2: _found_by_holding_too}
+    # Version 1 knew one round bore, square to the wall, printed standing: what the new values default to.
+    # Version 2 found places by the shape alone: what is written stays, and is searched anew.
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: dict, 2: dict}
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
         whole, existing = hold.whole, hold.find(Bore)
         plan = BorePlan.of(parameters, run.catalogue)
-        placed = placing(hold, parameters, plan, run)
+        x, y, findings = _placed(hold, plan, run)
         run.progress.report(0.4, "Measuring the place")
-        bores = [_measured(whole, hole, plan, parameters) for hole in plan.holes(placed.x, placed.y)]
-        findings = list(placed.findings)
+        bores = [_measured(whole, hole, plan) for hole in plan.holes(x, y)]
         others, top = [bore.hole for bore in existing], float(whole.bounds[1, 2])
         for bore in bores:
-            about = _findings(bore, plan, existing)
-            about += neighbour_findings(bore.hole, others, plan.wall, top)
+            about = bore_findings(bore, plan)
+            about += neighbour_findings(bore.hole, others, parameters.wall, top)
             findings += about if len(bores) == 1 else [_of_one(bore.hole, each) for each in about]
             others.append(bore.hole)
         findings += print_findings(bores[0].hole, parameters.printed)
@@ -89,12 +71,7 @@ class CutBore(HoleOperation[CutBoreParameters]):
         return Outcome(hold.with_whole(whole, *features), tuple(findings), _result(features))
 
     def preview(
-        self,
-        parameters: CutBoreParameters,
-        catalogue: Catalogue,
-        x: float,
-        y: float,
-        surface: Mesh,
+        self, parameters: CutBoreParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
     ) -> tuple[SeatedHole, ...]:
         """Seat the bores; see `HoleOperation.preview`. Without material, a seat is as thick as required."""
         plan = BorePlan.of(parameters, catalogue)
@@ -105,43 +82,90 @@ class CutBore(HoleOperation[CutBoreParameters]):
                 seat = bolt_seat(site, plan.rule)[1]
             except GeometryError:
                 seat = parameters.under_seat
-            low, _ = site.stretch(max(seat - 1e-3, 0.0))
-            bare = np.isnan(low[site.ring]).any()
-            under = 0.0 if bare else seat - site.under(low, site.ring)[0]
+            under = 0.0 if site.bare(seat).value > 0.0 else under_bolt(site, seat).value
             seated.append(SeatedHole(replace(hole, seat=seat), site, under))
         return tuple(seated)
 
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's and the washer's row, and those that its place is found by."""
         washer = (catalogue.washer(parameters.washer),) if parameters.washer is not None else ()
-        usual = (usual_conditions(catalogue),) if parameters.place == "found" else ()
+        usual = (_usual_conditions(catalogue),) if parameters.place == "found" else ()
         return (catalogue.screw(parameters.screw), *washer, *usual)
 
 
-def _measured(whole: Solid, hole: Hole, plan: BorePlan, parameters: CutBoreParameters) -> _Measured:
-    """Find a bore's seat and measure what it meets."""
+def _measured(whole: Solid, hole: Hole, plan: BorePlan) -> BoreFigures:
+    """Seat a bore and measure it."""
     edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
-    if parameters.place == "at":
+    if plan.parameters.place == "at":
         must_be_on_back(edge, "a bore", hole.x, hole.y)
-    site = HoleSite.of(whole.mesh, hole)
-    requested, seat = bolt_seat(site, plan.rule)
-    if plan.rule.by == "depth" and requested <= 0.0:
+    figures = BoreFigures.of(whole, hole, plan.rule, edge, plan.parameters.wall)
+    if plan.rule.by == "depth" and figures.requested <= 0.0:
         raise ParameterError(
             f"A seat {plan.rule.depth:g} mm below the surface was requested, but on the axis at "
-            f"{hole.x:.1f}, {hole.y:.1f} mm the hold is {requested + plan.rule.depth:.1f} mm thick; "
+            f"{hole.x:.1f}, {hole.y:.1f} mm the hold is {figures.requested + plan.rule.depth:.1f} mm thick; "
             "give a lesser seat depth."
         )
-    hole = replace(hole, seat=seat)
-    return _Measured(hole, requested, BoreFigures(whole, site, hole, edge, parameters.wall))
+    return figures
 
 
-def _findings(bore: _Measured, plan: BorePlan, existing: tuple[Bore, ...]) -> list[Finding]:
-    hole, hardware = bore.hole, plan.hardware
-    return [
-        *place_findings(hole, bore.figures, plan.wanted(existing), bore.requested, hardware.stack),
-        *tilt_findings(hole, hardware),
-        *slot_findings(hole, hardware),
-    ]
+def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Finding]]:
+    """Take the requested place of the bore, or of the middle of several, or find the best one, mm.
+
+    One round bore square to the wall goes where the hold stays put best too, under the usual conditions of
+    the joint. Rows, slots and leaning bores go by the shape alone, and so does any bore whose joint cannot be
+    computed.
+
+    Raises
+    ------
+    GeometryError
+        When the hold has no base on z = 0, or the row has no room on it.
+    Cancelled
+        When that is requested.
+    """
+    if plan.parameters.place == "at":
+        return (*plan.parameters.at, [])
+    run.progress.report(0.1, "Looking for the place of the bore")
+    with run.stopwatch.searching("place of the bore"):
+        bore = plan.requirements(hold.find(Bore))
+        best = _best_of_one(hold, plan, bore, run) if plan.alone else None
+        if best is not None:
+            x, y, findings = best
+        else:
+            x, y = best_middle(sheared_upright(hold.whole, plan.hole.axis), bore, plan.stands)
+            findings = []
+    x, y = round(x, 2), round(y, 2)
+    # A row may stand astride a gap in the back, a bore by itself may not.
+    return (*(on_back(hold.whole, x, y) if plan.alone else (x, y)), findings)
+
+
+def _best_of_one(
+    hold: Hold, plan: BorePlan, bore: BoreRequirements, run: Run
+) -> tuple[float, float, list[Finding]] | None:
+    """Find where the hold stays put best too; None where its joint cannot be computed."""
+    progress, hardware = run.progress.part(0.1, 0.4), (plan.screw, plan.washer)
+    try:
+        usual = conditions(run.catalogue)
+        best = search_places(hold, bore, hardware, usual, progress=progress).best[0]
+    except (CatalogueError, GeometryError, ParameterError):
+        return None
+    chosen = new_finding(
+        "place_chosen",
+        round(best.place.margin, 4),
+        reason=best.reason,
+        torque=usual.torque,
+        material=usual.material.name,
+        mass=usual.mass,
+        factor=usual.factor,
+    )
+    return best.place.x, best.place.y, [chosen]
+
+
+def _usual_conditions(catalogue: Catalogue) -> Conditions | None:
+    """Give the conditions that joints are usually computed for, as far as the tables have them."""
+    try:
+        return conditions(catalogue)
+    except (CatalogueError, ParameterError):
+        return None
 
 
 def _of_one(hole: Hole, finding: Finding) -> Finding:
@@ -149,8 +173,8 @@ def _of_one(hole: Hole, finding: Finding) -> Finding:
     return replace(finding, message=f"Bore at {hole.x:.1f}, {hole.y:.1f} mm: {finding.message}")
 
 
-def _feature(bore: _Measured, plan: BorePlan) -> Bore:
-    hole, hardware = bore.hole, plan.hardware
+def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
+    hole = bore.hole
     return Bore(
         x=hole.x,
         y=hole.y,
@@ -158,9 +182,9 @@ def _feature(bore: _Measured, plan: BorePlan) -> Bore:
         clearance_diameter=hole.clearance_diameter,
         pocket_diameter=hole.pocket_diameter,
         seat_z=float(hole.on_axis(hole.seat)[2]),
-        thickness_under_seat=bore.figures.thickness.value,
-        screw=hardware.screw.name,
-        washer=hardware.washer.name if hardware.washer else None,
+        thickness_under_seat=bore.under_seat.value,
+        screw=plan.screw.name,
+        washer=plan.washer.name if plan.washer else None,
         cone_angle=hole.cone_angle,
         slot=hole.slot,
         slot_along=hole.slot_along,

@@ -1,11 +1,9 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
 import math
-from dataclasses import replace
 from itertools import islice
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated
 
-import numpy as np
 from pydantic import Field
 
 from holdwright.catalogue.anchorage import WoodScrew
@@ -13,30 +11,32 @@ from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.core.core_fit import COLUMN_TO_POCKET
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.screw_check import ScrewFigures, Surroundings, climbed, screw_site, under_head
-from holdwright.geometry.hole.screw_search import ScrewDemands, crowd_of, screw_places, worth
-from holdwright.geometry.hole.seat import HeadRule, screw_seated
+from holdwright.geometry.hole.hole_figures import ScrewFigures
+from holdwright.geometry.hole.hole_site import edge_distance
+from holdwright.geometry.hole.place_search import best_places
+from holdwright.geometry.hole.screw_places import ScrewCriteria, ScrewRequirements, Surroundings
+from holdwright.geometry.hole.seat import screw_seated, screw_site, under_head
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
+from holdwright.operations.hole_findings import screw_findings
 from holdwright.operations.hole_step import (
     HoleOperation,
+    PlaceBy,
+    PlaceByHand,
     SeatedHole,
     amount,
     direction,
     must_be_on_back,
     size,
 )
-from holdwright.operations.screw_findings import screw_findings
-from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Position, Relevant, Rows
+from holdwright.parameters.kinds import Angle, Length, Parameters, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
-
 TRIED = 5
 """Places that are measured exactly before the best of them is taken as it is."""
 
@@ -44,61 +44,40 @@ TRIED = 5
 class CutScrewHoleParameters(Parameters):
     """What the screw is, where it goes and how it leans. The limits are common practice, no source."""
 
-    screw: Annotated[str, Rows("wood_screws")] = Field(
-        "5 mm countersunk wood screw",
-        title="Wood screw",
-        description="The wood screw, by its name in the catalogue.",
-    )
-    hole_allowance: Length = amount(
-        0.0,
-        "Hole allowance",
-        "Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow.",
-        most=2.0,
-    )
-    place: Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand"))] = Field(
-        "found",
-        title="Position",
-        description=(
-            "Automatic: as far from the bolt as material, edge, grip and the driver allow. "
-            "By hand: a place of your own, typed, picked or dragged."
-        ),
-    )
-    at: Annotated[Position, Relevant("place", ("at",))] = Field(
-        (0.0, 0.0), title="At", description="Where the axis meets the finished back."
-    )
-    tilt: Angle = amount(0.0, "Tilt", "How far the axis leans off the wall's normal.", most=45.0)
+    screw: Annotated[str, Rows("wood_screws")] = Field("5 mm countersunk wood screw", title="Wood screw")
+    """The wood screw, by its name in the catalogue."""
+    hole_allowance: Length = amount(0.0, "Hole allowance", most=2.0)
+    """Added to both diameters: printed holes come out 0.1 to 0.4 mm narrow."""
+    place: PlaceBy = "found"
+    """Automatic: as far from the bolt as material, edge, grip and the driver allow. By hand: a place of your
+    own, typed, picked or dragged."""
+    at: PlaceByHand = (0.0, 0.0)
+    """Where the axis meets the finished back."""
+    tilt: Angle = amount(0.0, "Tilt", most=45.0)
+    """How far the axis leans off the wall's normal."""
     toward: Angle = direction("Leans toward", "Where the head leans to")
-    head_below: Length = amount(
-        0.5,
-        "Head below",
-        "How far the countersink lies below the lowest surface over it, at least.",
-        most=100.0,
-    )
-    under_head: Length = size(6.0, "Least under head", "Required thickness between countersink and wall.")
-    at_most: Length = size(
-        40.0,
-        "At most under head",
-        "The head goes deeper where more would be left under it, so that the screw stays short.",
-    )
-    wall: Length = size(
-        6.0, "Wall", "Required wall round the hole, and between it and bores, other screws and cut tips."
-    )
-    edge: Length = size(12.0, "Edge distance", "Required distance from the axis to the edge of the back.")
-    driver: Length = size(
-        12.0, "Room for the driver", "Diameter that is to be free along the axis, above the head.", most=100.0
-    )
+    head_below: Length = amount(0.5, "Head below", most=100.0)
+    """How far the countersink lies below the lowest surface over it, at least."""
+    under_head: Length = size(6.0, "Least under head")
+    """Required thickness between countersink and wall."""
+    at_most: Length = size(40.0, "At most under head")
+    """The head goes deeper where more would be left under it, so that the screw stays short."""
+    wall: Length = size(6.0, "Wall")
+    """Required wall round the hole, and between it and bores, other screws and cut tips."""
+    edge: Length = size(12.0, "Edge distance")
+    """Required distance from the axis to the edge of the back."""
+    driver: Length = size(12.0, "Room for the driver", most=100.0)
+    """Diameter that is to be free along the axis, above the head."""
 
 
 class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
     """A hold may have several: one step for each."""
 
-    name: ClassVar[str] = "cut_screw_hole"
-    title: ClassVar[str] = "Cut screw hole"
-    summary: ClassVar[str] = (
-        "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
-    )
-    order: ClassVar[int] = 65
-    repeatable: ClassVar[bool] = True
+    name = "cut_screw_hole"
+    title = "Cut screw hole"
+    summary = "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
+    order = 65
+    repeatable = True
     parameters = CutScrewHoleParameters
 
     def apply(self, hold: Hold, parameters: CutScrewHoleParameters, run: Run) -> Outcome:
@@ -107,7 +86,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         Raises
         ------
         ParameterError
-            When the hold has no true size, or the place asked for is off the back.
+            When the hold has no true size, or the requested place is off the back.
         GeometryError
             When there is no back, or no room for a countersink.
         """
@@ -118,35 +97,29 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
                 "scale it before this step."
             )
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
-        demands = _demands(parameters)
-        hole = _hole(parameters, screw, *parameters.at)
+        around, required = _surroundings(hold), _required(parameters, screw)
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(hold, hole, demands, run)
+                figures = _found(around, required, run)
         else:
-            must_be_on_back(edge_distance(whole, hole.x, hole.y), "a screw", hole.x, hole.y)
-            figures = _surroundings(hold).figures(hole, demands)
+            must_be_on_back(edge_distance(whole, *parameters.at), "a screw", *parameters.at)
+            figures = ScrewFigures.of(around, required, *parameters.at)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
-        made = _feature(figures, screw)
+        screw_hole = _feature(figures, screw)
         findings = screw_findings(figures, cut, parameters.tilt)
-        return Outcome(hold.with_whole(cut.solid, made), findings, _result(hold, made))
+        return Outcome(hold.with_whole(cut.solid, screw_hole), findings, _result(around, screw_hole))
 
     def preview(
-        self,
-        parameters: CutScrewHoleParameters,
-        catalogue: Catalogue,
-        x: float,
-        y: float,
-        surface: Mesh,
+        self, parameters: CutScrewHoleParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
     ) -> tuple[SeatedHole, ...]:
         """Seat the screw; see `HoleOperation.preview`. Without room for its head, its countersink is at 0."""
         screw = look_up(catalogue.wood_screws, parameters.screw, "wood screw")
         hole = _hole(parameters, screw, x, y)
         site = screw_site(surface, hole, hole.pocket_diameter)
         try:
-            hole = screw_seated(site, HeadRule(parameters.head_below, parameters.at_most))
+            hole = screw_seated(site, parameters.head_below, parameters.at_most)
         except GeometryError:
             return (SeatedHole(hole, site, 0.0),)
         return (SeatedHole(hole, site, under_head(site, hole.seat).value),)
@@ -156,19 +129,15 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         return (look_up(catalogue.wood_screws, parameters.screw, "wood screw"),)
 
 
-def _demands(parameters: CutScrewHoleParameters) -> ScrewDemands:
+def _required(parameters: CutScrewHoleParameters, screw: WoodScrew) -> ScrewRequirements:
     if parameters.at_most < parameters.under_head:
         raise ParameterError(
             f"At most {parameters.at_most:g} mm under the head was requested, but at least "
             f"{parameters.under_head:g} mm; let the first be no less than the second."
         )
-    return ScrewDemands(
-        rule=HeadRule(parameters.head_below, parameters.at_most),
-        under_head=parameters.under_head,
-        wall=parameters.wall,
-        edge=parameters.edge,
-        driver=parameters.driver,
-    )
+    hole = _hole(parameters, screw, *parameters.at)
+    depth = parameters.head_below, parameters.at_most, parameters.under_head
+    return ScrewRequirements(hole, *depth, parameters.wall, parameters.edge, parameters.driver)
 
 
 def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: float) -> Hole:
@@ -177,22 +146,16 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigures:
+def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> ScrewFigures:
     """Take the first place that is as required when measured exactly, else the one worth most."""
-    surroundings = _surroundings(hold)
-    crowd = crowd_of(surroundings.bores, surroundings.screws, surroundings.tips, COLUMN_TO_POCKET)
 
     def stop() -> None:
         run.progress.report(0.2, "looking for the place of the screw")
 
-    def worthy(figures: ScrewFigures) -> float:
-        lever = np.hypot(figures.hole.x - crowd.middle[0], figures.hole.y - crowd.middle[1])
-        return worth(float(lever), figures.margin)
-
     tried = []
-    for place in islice(screw_places(hold.whole, hole, demands, crowd, stop), TRIED):
+    for place in islice(best_places(ScrewCriteria(around, required, stop)), TRIED):
         stop()
-        near = climbed(place, lambda x, y: surroundings.figures(replace(hole, x=x, y=y), demands))
+        near = ScrewFigures.near(around, required, place)
         if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
@@ -201,7 +164,7 @@ def _found(hold: Hold, hole: Hole, demands: ScrewDemands, run: Run) -> ScrewFigu
             "No place on this hold is thick enough to sink the screw's head; take a smaller screw, or give a "
             "place."
         )
-    return max(tried, key=worthy)
+    return max(tried, key=lambda each: each.worth)
 
 
 def _surroundings(hold: Hold) -> Surroundings:
@@ -210,6 +173,7 @@ def _surroundings(hold: Hold) -> Surroundings:
         tuple(bore.hole for bore in hold.find(Bore)),
         tuple(screw.hole for screw in hold.find(ScrewHole)),
         tuple((tip.place, tip.width / 2.0) for tip in hold.find(TipCut)),
+        COLUMN_TO_POCKET,
     )
 
 
@@ -228,19 +192,11 @@ def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
     )
 
 
-def _result(hold: Hold, hole: ScrewHole) -> str:
-    text = (
-        f"under head {hole.thickness_under_head:.1f} mm, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, "
-        f"screw from {_least_length(hole):.0f} mm long"
+def _result(around: Surroundings, hole: ScrewHole) -> str:
+    # Head included, it is to go far enough into the panel.
+    length = math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])
+    lever = f"lever {around.lever(hole.x, hole.y):.0f} mm, " if around.bores else ""
+    return (
+        f"{lever}under head {hole.thickness_under_head:.1f} mm, "
+        f"at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, screw from {length:.0f} mm long"
     )
-    bores = hold.find(Bore)
-    if not bores:
-        return text
-    middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
-    lever = float(np.hypot(hole.x - middle[0], hole.y - middle[1]))
-    return f"lever {lever:.0f} mm, {text}"
-
-
-def _least_length(hole: ScrewHole) -> float:
-    """Length, head included, that brings a screw far enough into the panel, mm."""
-    return math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])

@@ -1,43 +1,32 @@
-"""What the steps that cut a hole have in common: their preview, and the findings that both can have."""
+"""What the steps that cut a hole have in common: their preview, and how their parameters are declared."""
 
 from abc import abstractmethod
-from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import Field
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_cut import HoleCut
 from holdwright.geometry.hole.hole_site import HoleSite, Least
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import in_cm3, new_finding
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters
+from holdwright.parameters.kinds import ChoiceTexts, Parameters, Position, Relevant
 
 P = TypeVar("P", bound=Parameters)
 
 
 @dataclass(frozen=True)
 class SeatedHole:
-    """A hole as a step would cut it.
-
-    Attributes
-    ----------
-    hole
-        With its seat, mm.
-    site
-        The columns round it.
-    under
-        Least thickness under the seat, mm; 0 where not all of it would lie on material.
-    """
+    """A hole as a step would cut it."""
 
     hole: Hole
+    """With its seat, mm."""
     site: HoleSite = field(compare=False, repr=False)
+    """The columns round it."""
     under: float
+    """Least thickness under the seat, mm; 0 where not all of it would lie on material."""
 
 
 class HoleOperation(Operation[P]):
@@ -63,14 +52,20 @@ class HoleOperation(Operation[P]):
         """
 
 
-def size(default: float, title: str, description: str, most: float = 500.0) -> Any:
+PlaceBy = Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand")), Field(title="Position")]
+"""How the place is chosen."""
+PlaceByHand = Annotated[Position, Relevant("place", ("at",)), Field(title="At")]
+"""A place of the maker's own."""
+
+
+def size(default: float, title: str, most: float = 500.0) -> Any:
     """Declare a length above 0, mm."""
-    return Field(default, gt=0.0, le=most, title=title, description=description)
+    return Field(default, gt=0.0, le=most, title=title)
 
 
-def amount(default: float, title: str, description: str, most: float) -> Any:
+def amount(default: float, title: str, most: float) -> Any:
     """Declare a length, mm, or an angle, degrees, from 0 up."""
-    return Field(default, ge=0.0, le=most, title=title, description=description)
+    return Field(default, ge=0.0, le=most, title=title)
 
 
 def direction(title: str, description: str) -> Any:
@@ -89,23 +84,3 @@ def must_be_on_back(edge: Least, what: str, x: float, y: float) -> None:
             f"off the back; the nearest edge of the back is at {edge.place[0]:.1f}, {edge.place[1]:.1f} mm: "
             "stay within it."
         )
-
-
-def shortfalls(
-    figures: Iterable[tuple[str, Least, float]], even: float = 1e-6, place: str = ""
-) -> list[Finding]:
-    """Report figures more than `even` below their limit: each as code, figure, limit."""
-    return [
-        new_finding(code, least.value, limit, least.place, shown=max(least.value, 0.0), place=place)
-        for code, least, limit in figures
-        if least.value < limit - even
-    ]
-
-
-def piece_findings(cut: HoleCut, what: str, smaller: str) -> list[Finding]:
-    """Report what came loose; `what` cut it, and `smaller` is what to take instead."""
-    return [
-        new_finding(code, volume, where=centre, cut=what, volume=in_cm3(volume), smaller=smaller)
-        for code, pieces in (("sliver_left", cut.slivers), ("hold_parted", cut.loose))
-        for volume, centre in pieces
-    ]

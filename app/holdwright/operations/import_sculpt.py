@@ -144,7 +144,7 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Sc
     supposed = _millimetres_per_unit(_unit(sculpt, parameters), extent, SUPPOSED_EXTENT)
     voxel = parameters.rebuild_grid / supposed
     made_from = (sculpt.digest, parameters.mend, parameters.largest_hole, parameters.open_back, voxel)
-    stored = run.kept.get(ImportSculpt.name, made_from) if run.kept else None
+    stored = run.cache.get(ImportSculpt.name, made_from) if run.cache else None
     if isinstance(stored, SculptSurvey):
         return stored
     found = survey(
@@ -155,9 +155,9 @@ def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> Sc
         voxel=voxel,
         open_back=parameters.open_back == "close flat",
     )
-    if run.kept:
+    if run.cache:
         weight = sum(piece.solid.weight for piece in found.pieces if piece.solid is not None)
-        run.kept.put(ImportSculpt.name, made_from, found, weight)
+        run.cache.put(ImportSculpt.name, made_from, found, weight)
     return found
 
 

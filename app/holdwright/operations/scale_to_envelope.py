@@ -123,12 +123,12 @@ def _without_detail(whole: Solid, parameters: ScaleToEnvelopeParameters, run: Ru
     """Drop detail finer than requested; stored, since the trim's parameters change nothing about it."""
     tolerance = parameters.detail / _factor(whole, parameters)
     made_from = (whole, tolerance)
-    stored = run.kept.get(ScaleToEnvelope.name, made_from) if run.kept else None
+    stored = run.cache.get(ScaleToEnvelope.name, made_from) if run.cache else None
     if isinstance(stored, Solid):
         return stored
     coarser = simplified(whole, tolerance)
-    if run.kept:
-        run.kept.put(ScaleToEnvelope.name, made_from, coarser, whole.weight + coarser.weight)
+    if run.cache:
+        run.cache.put(ScaleToEnvelope.name, made_from, coarser, whole.weight + coarser.weight)
     return coarser
 
 

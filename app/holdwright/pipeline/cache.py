@@ -3,7 +3,7 @@
 from collections import OrderedDict
 from typing import Final
 
-from holdwright.operations.base import Kept, Outcome
+from holdwright.operations.base import OperationCache, Outcome
 from holdwright.pipeline.store import Store
 
 MEMORY_BYTES: Final = 2_000_000_000
@@ -24,7 +24,7 @@ class Cache:
 
     Attributes
     ----------
-    kept
+    of_operations
         What operations keep for themselves; it counts in the budget, and outcomes make room for it.
     """
 
@@ -32,13 +32,13 @@ class Cache:
         self._budget = budget
         self._store = store
         self._outcomes: OrderedDict[str, Outcome] = OrderedDict()
-        self.kept = Kept()
+        self.of_operations = OperationCache()
         self._weight = 0
 
     @property
     def weight(self) -> int:
         """Bytes remembered in memory."""
-        return self._weight + self.kept.weight
+        return self._weight + self.of_operations.weight
 
     def get(self, key: str) -> Outcome | None:
         """Give the outcome of that key, or None."""

@@ -6,7 +6,7 @@ from typing import Any
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.bore_search import PlaceField
+from holdwright.geometry.hole.bore_places import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
@@ -83,15 +83,14 @@ def places_of(
             "Best places were asked for, but they are told for one round bore square to the wall; leave the "
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
-    bore, hardware = plan.wanted(hold.find(Bore)), (plan.hardware.screw, plan.hardware.washer)
-    judged = () if present is None else (present,)
-    found = search_places(hold, bore, hardware, conditions, judged, progress)
+    bore, hardware = plan.requirements(hold.find(Bore)), (plan.screw, plan.washer)
+    found = search_places(hold, bore, hardware, conditions, present, progress)
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
         best=found.best,
-        present=found.requested[0] if found.requested else None,
-        pocket=bore.pocket_diameter,
+        present=found.present,
+        pocket=bore.hole.pocket_diameter,
     )
 
 

@@ -1,7 +1,7 @@
-"""A survey of the raw sculpt for the window: what its pieces are, where they lie, where they are open."""
+"""The pieces of the raw sculpt: where they lie, where they are open, and why a recipe leaves one out."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,13 +12,20 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.repair.raw_pieces import open_lines, owners
-from holdwright.hold.piece_account import PieceAccount
+from holdwright.hold.piece_account import PieceAccount, Role
 from holdwright.operations.import_pieces import piece_accounts
 from holdwright.operations.import_sculpt import ImportSculptParameters, surveyed
+from holdwright.parameters.piece_names import matches_any
 from holdwright.pipeline.work_context import WorkContext
 
 MOST_EDGES: Final = 60_000
 """Open edges drawn at most: of a loose soup every edge is open, and nobody could tell them apart."""
+
+BY_NAME: Final = "by name"
+"""Why a piece is left out that the recipe names."""
+
+CHOICE_OF: Final[Mapping[Role, str]] = {"ground block": "ground_block", "loose piece": "loose_pieces"}
+"""The field that says whether pieces of a role are left out."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,3 +89,13 @@ def survey_pieces(context: WorkContext, _requested: object) -> tuple[PieceAccoun
         raise ParameterError("The recipe does not begin with an import, so it has no pieces to look at.")
     sculpt = context.sculpt(context.progress.part(0.0, 0.2))
     return piece_accounts(surveyed(sculpt, parameters, context.run(context.progress.part(0.2, 1.0))))
+
+
+def why_left_out(account: PieceAccount, parameters: ImportSculptParameters) -> str:
+    """Say why a piece is left out; blank where it is not."""
+    if matches_any(parameters.leave_out, account.name):
+        return BY_NAME
+    field = CHOICE_OF.get(account.role)
+    if field is None:
+        return account.role
+    return account.role if getattr(parameters, field) == "leave out" else ""

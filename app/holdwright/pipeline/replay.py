@@ -128,7 +128,7 @@ def replay_steps(
     """
     steps = _until(recipe, until)
     _refuse_unknown(steps)
-    run = Run(catalogue, progress, kept=cache.kept if cache is not None else None)
+    run = Run(catalogue, progress, cache=cache.of_operations if cache is not None else None)
     return _results(steps, recipe.steps, sculpt, run, cache)
 
 

@@ -34,7 +34,7 @@ class WorkContext:
 
     def run(self, progress: Progress) -> Run:
         """Give what an operation may use, for work that is part of one."""
-        return Run(self.catalogue, progress, kept=self.cache.kept)
+        return Run(self.catalogue, progress, cache=self.cache.of_operations)
 
     def replay(self, progress: Progress, until: str | None = None) -> Replay:
         """Replay the recipe, up to a step or to its end; what is remembered is not done again.

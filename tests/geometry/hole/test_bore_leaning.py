@@ -7,10 +7,10 @@ import pytest
 from manifold3d import Manifold
 
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_check import BoreFigures, edge_distance
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.hole_site import HoleSite
-from holdwright.geometry.hole.hole_walls import between
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import HoleSite, edge_distance
+from holdwright.geometry.hole.hole_thickness import between
 from holdwright.geometry.hole.seat import SeatRule, bolt_seat
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.solid import Solid
@@ -105,11 +105,11 @@ def test_seat_is_square_to_the_axis_and_the_pocket_open_along_it():
 def test_thickness_under_a_leaning_seat_is_taken_along_the_axis_at_its_thin_side(tilt, toward):
     shape = leaning(tilt, toward)
     figures = measured(block(120, 120, 40), shape)
-    assert figures.thickness.value == pytest.approx(20.0 - 15.0 * np.tan(np.radians(tilt)), abs=1e-9)
+    assert figures.under_seat.value == pytest.approx(20.0 - 15.0 * np.tan(np.radians(tilt)), abs=1e-9)
     # On the back, under the side that leans towards the wall.
-    assert figures.thickness.place[2] == pytest.approx(0.0, abs=1e-9)
+    assert figures.under_seat.place[2] == pytest.approx(0.0, abs=1e-9)
     way = np.radians(toward)
-    assert figures.thickness.place[:2] @ [np.cos(way), np.sin(way)] > 10.0
+    assert figures.under_seat.place[:2] @ [np.cos(way), np.sin(way)] > 10.0
     asked, seat = bolt_seat(site_of(block(120, 120, 40), shape), SeatRule("thickness", 12.0, 13.5))
     assert asked == seat == pytest.approx(12.0 + 15.0 * np.tan(np.radians(tilt)), abs=1e-9)
 
@@ -117,24 +117,24 @@ def test_thickness_under_a_leaning_seat_is_taken_along_the_axis_at_its_thin_side
 def test_thickness_under_a_slot_counts_wherever_the_washer_can_stand():
     shape = slotted(leaning(10.0, 0.0), 8.0, 0.0)
     figures = measured(block(120, 120, 40), shape)
-    assert figures.thickness.value == pytest.approx(20.0 - 19.0 * np.tan(np.radians(10.0)), abs=1e-9)
+    assert figures.under_seat.value == pytest.approx(20.0 - 19.0 * np.tan(np.radians(10.0)), abs=1e-9)
 
 
 def test_walls_of_a_leaning_bore_do_not_count_the_back():
     figures = measured(block(100, 80, 40), leaning(15.0, 0.0))
     # The nearest sides are those it does not lean to.
-    assert figures.wall_at_bore.value == pytest.approx(40 - HOLE, abs=0.02)
+    assert figures.at_hole.value == pytest.approx(40 - HOLE, abs=0.02)
     # To the right the pocket comes nearer the higher it is; 8 below its edge, on the side it leans to.
     sine, cosine = np.sin(np.radians(15.0)), np.cos(np.radians(15.0))
     highest = (40.0 - POCKET * sine) / cosine - 8.0
-    assert figures.wall_at_pocket.value <= 40 - POCKET + 0.02
-    assert figures.wall_at_pocket.value >= min(40 - POCKET, (50 - highest * sine) / cosine - POCKET) - 0.6
+    assert figures.at_pocket.value <= 40 - POCKET + 0.02
+    assert figures.at_pocket.value >= min(40 - POCKET, (50 - highest * sine) / cosine - POCKET) - 0.6
 
 
 def test_walls_and_edge_of_a_slot():
     figures = measured(block(100, 80, 40), slotted(WITH_WASHER, 10.0, 90.0))
-    assert figures.wall_at_bore.value == pytest.approx(40 - 5 - HOLE, abs=0.02)
-    assert figures.wall_at_pocket.value == pytest.approx(40 - 5 - POCKET, abs=0.02)
+    assert figures.at_hole.value == pytest.approx(40 - 5 - HOLE, abs=0.02)
+    assert figures.at_pocket.value == pytest.approx(40 - 5 - POCKET, abs=0.02)
     assert figures.edge.value == pytest.approx(35.0, abs=0.01)
     off = measured(block(100, 80, 40), slotted(replace(WITH_WASHER, y=37.0), 10.0, 90.0))
     assert off.edge.value < 0.0
@@ -184,7 +184,7 @@ def test_figures_of_a_bore_in_a_rock_are_what_the_kernel_finds(seed, tilt, towar
     kernel = boulder(55.0, 0.2, seed).kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0))
     shape = slotted(leaning(tilt, toward, replace(WITH_WASHER, x=2.0, y=-3.0, seat=28.0)), slot, 25.0)
     figures = measured(Solid.checked(kernel), shape)
-    thick, wall = figures.thickness.value, figures.wall_at_bore.value
+    thick, wall = figures.under_seat.value, figures.at_hole.value
     # A whole thickness under the ring is material, and a little more is not.
     for more, whole in ((-0.01, True), (0.3, False)):
         ring = swept(shape, 15.0, 28.0 - thick - more, 27.999) - swept(shape, HOLE, -30.0, 60.0)

@@ -9,9 +9,9 @@ import pytest
 pytest.importorskip("PySide6")
 
 from holdwright.gui.document.autosave_folders import AutosaveFolders
-from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.document.opening import each_aside
 from holdwright.pipeline import autosave
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Source
@@ -36,7 +36,9 @@ def kept(keeping: AutosaveFolders, rim: float, path: Path | None = None) -> None
 
 
 def rims(keeping: AutosaveFolders) -> list[float]:
-    return sorted(left.kept.history.recipe.step("s4").parameters.rim for left in keeping.unsaved_documents())
+    return sorted(
+        left.stored.history.recipe.step("s4").parameters.rim for left in keeping.unsaved_documents()
+    )
 
 
 def test_windows_keep_apart_and_a_window_alone_always_in_one_place(folder):
@@ -75,7 +77,7 @@ def test_unsaved_changes_to_a_file_are_found_by_its_path(folder, tmp_path):
     left = keeping.unsaved_document(path)
     assert left is not None
     assert left.path == path.resolve()
-    assert left.kept.history.recipe.step("s4").parameters.rim == 8.0
+    assert left.stored.history.recipe.step("s4").parameters.rim == 8.0
     session = open_session(path, autosaves=keeping.folder)
     session.edit("s4", {"rim": 9.0})
     session.save()
@@ -118,7 +120,7 @@ def test_what_was_left_behind_is_read_one_by_one_and_never_in_the_windows_thread
         autosave, "_read", lambda *given: read.append(threading.current_thread()) or reading(*given)
     )
     found = each_aside(first.unsaved_documents())
-    assert next(found).kept.history.recipe.step("s4").parameters.rim == 4.0
+    assert next(found).stored.history.recipe.step("s4").parameters.rim == 4.0
     assert len(read) == 1
     assert len(list(found)) == 2
     assert len(read) == 3

@@ -70,19 +70,8 @@ def place(window, name: str, side: float = 0.5) -> QPoint:
     return pixel(window, move_points(window.document.step("s1").placement, spot))
 
 
-def test_pieces_in_list_and_view_before_and_after(qtbot, at_import):
-    for part in (
-        each_row_tells_what_came_of_its_piece,
-        rows_and_view_point_at_each_other,
-        the_ground_block_left_out_is_met_and_used_again_by_its_tick,
-        before_and_after_are_a_key_apart,
-        a_unit_is_offered_and_only_set_when_asked_for,
-    ):
-        part(qtbot, at_import)
-
-
-def each_row_tells_what_came_of_its_piece(_qtbot, window):
-    listed = rows_of(window)
+def test_each_row_tells_what_came_of_its_piece(at_import):
+    window, listed = at_import, rows_of(at_import)
     assert [listed.item(row).text() for row in range(3)] == ["lump", "ball", "ground"]
     told = {listed.item(row).text(): listed.item(row).toolTip() for row in range(3)}
     assert "mended" in told["lump"]
@@ -99,7 +88,8 @@ def each_row_tells_what_came_of_its_piece(_qtbot, window):
     assert {"s1/open", "s1/holes-knob", "s1/ground"} <= set(window.viewport.overlay.names)
 
 
-def rows_and_view_point_at_each_other(qtbot, window):
+def test_rows_and_view_point_at_each_other(qtbot, at_import):
+    window = at_import
     listed, pieces = rows_of(window), window.document.pieces
     window.viewport.set_view("front")
     qtbot.mouseMove(listed.viewport(), listed.visualItemRect(listed.item(1)).center())
@@ -119,7 +109,8 @@ def rows_and_view_point_at_each_other(qtbot, window):
     assert not window.document.undo_text, "to point and to choose changes nothing"
 
 
-def the_ground_block_left_out_is_met_and_used_again_by_its_tick(qtbot, window):
+def test_the_ground_block_left_out_is_found_and_used_again_by_its_tick(qtbot, at_import):
+    window = at_import
     listed, pieces = rows_of(window), window.document.pieces
     window.viewport.set_view("front")
     listed.setFixedHeight(listed.sizeHintForRow(0))
@@ -141,13 +132,10 @@ def the_ground_block_left_out_is_met_and_used_again_by_its_tick(qtbot, window):
     assert window.document.recipe.step("s1").parameters.leave_out == ("ground",)
     qtbot.keyClick(listed, Qt.Key.Key_Delete)
     assert window.document.recipe.step("s1").parameters.leave_out == ()
-    window.document.edits.undo()
-    window.document.edits.undo()
-    window.document.edits.undo()
-    settled(qtbot, window)
 
 
-def before_and_after_are_a_key_apart(qtbot, window):
+def test_before_and_after_are_a_key_apart(qtbot, at_import):
+    window = at_import
     view, bar = window.viewport, window.view_bar
     assert "raw" in bar.on
     assert set(view.scene.parts) == {"whole"}
@@ -170,10 +158,10 @@ def before_and_after_are_a_key_apart(qtbot, window):
     assert "raw" not in bar.on
     assert set(view.scene.parts) == {"whole"}
     assert not window.actions_table["raw"].isChecked()
-    choose_step(qtbot, window, "s1")
 
 
-def a_unit_is_offered_and_only_set_when_asked_for(qtbot, window):
+def test_a_unit_is_offered_and_only_set_when_asked_for(qtbot, at_import):
+    window = at_import
     editor = window.sidebar.card.entries["s1"].form.fields["unit"].editor
     assert editor.words.text() == "0.16 across: m would make it 160 mm"
     assert window.document.recipe.step("s1").parameters.unit == "by envelope"

@@ -61,7 +61,7 @@ def test_a_slab_is_as_thick_as_it_is_at_every_vertex_shown(qtbot, document, wall
     assert values[middle] == pytest.approx(12.0, abs=1e-3)
     assert low == pytest.approx(12.0, abs=1e-3)
     assert high >= low
-    assert not walls.busy
+    assert walls.task.requested is None
     with qtbot.waitSignal(walls.ready, timeout=0):
         walls.request(step)
 
@@ -71,10 +71,10 @@ def test_a_cut_does_not_wait_for_the_map_and_what_it_outdates_is_dropped(qtbot, 
     walls.ready.connect(lambda *args: met.append(args))
     old = document.step("s2")
     walls.request(old)
-    qtbot.waitUntil(lambda: walls.pid != 0, timeout=WAIT)
+    qtbot.waitUntil(lambda: walls.supervisor.pid != 0, timeout=WAIT)
     with qtbot.waitSignal(document.busy_changed, timeout=WAIT, check_params_cb=idle):
         document.edits.edit("s2", {"factor": 2.0})
-    assert not walls.busy
+    assert walls.task.requested is None
     with qtbot.waitSignal(walls.ready, timeout=WAIT) as ready:
         walls.request(document.step("s2"))
     assert ready.args[0] == document.step("s2").key != old.key
@@ -85,22 +85,22 @@ def test_a_cut_does_not_wait_for_the_map_and_what_it_outdates_is_dropped(qtbot, 
 def test_the_process_lost_is_told_and_the_next_try_succeeds(qtbot, document, walls):
     step = document.step("s2")
     walls.request(step)
-    qtbot.waitUntil(lambda: walls.pid != 0, timeout=WAIT)
-    lost = walls.pid
+    qtbot.waitUntil(lambda: walls.supervisor.pid != 0, timeout=WAIT)
+    lost = walls.supervisor.pid
     with qtbot.waitSignal(walls.failed, timeout=WAIT) as failed:
         walls.supervisor._child._process.kill()
     assert "ended unexpectedly" in failed.args[0]
     assert not document.busy
-    assert not walls.busy
+    assert walls.task.requested is None
     with qtbot.waitSignal(walls.ready, timeout=WAIT):
         walls.request(step)
-    assert walls.pid not in (0, lost)
+    assert walls.supervisor.pid not in (0, lost)
 
 
 def test_nothing_is_measured_once_it_is_not_wanted(qtbot, document, walls):
     with qtbot.assertNotEmitted(walls.ready, wait=400):
         walls.request(document.step("s2"))
-        assert walls.busy
+        assert walls.task.requested is not None
         walls.request(None)
-        assert not walls.busy
-    assert walls.pid == 0
+        assert walls.task.requested is None
+    assert walls.supervisor.pid == 0

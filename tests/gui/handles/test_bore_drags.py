@@ -8,7 +8,7 @@ import pytest
 from boring import CATALOGUE, bored
 from holdwright.geometry.hole.hole_cut import hole_cutter
 from holdwright.gui.handles import hole_shapes
-from holdwright.gui.handles.bore_handles import ARM, CLEAR, lean_knob, lean_of
+from holdwright.gui.handles.bore_and_screw_handles import ARM, CLEAR, lean_knob, lean_of
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from shapes import block

@@ -7,8 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.gui.document.missing_input import missing_input
-from holdwright.gui.document.piece_model import Pieces
+from holdwright.gui.document.step_texts import missing_input
 
 
 def _values(pointer, operation):
@@ -125,7 +124,7 @@ def test_what_was_made_anew_is_tinted_and_overlaps_are_marked(pointer, monkeypat
         else each
         for each in pointer.document.pieces.accounts
     ]
-    monkeypatch.setattr(Pieces, "accounts", tuple(made))
+    monkeypatch.setattr(pointer.document.pieces, "accounts", tuple(made))
     handles = pointer.take("import_sculpt", "top")
     step = handles.step_id
     assert {f"{step}/rebuilt", f"{step}/overlaps-knob"} <= pointer.ghosts()

@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
+from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import Choice
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
@@ -58,8 +59,8 @@ def quiet(qapp, data_folder):
 def shown(qtbot, settings):
     """Shows the page for a document."""
 
-    def show(document: Document, **options) -> ExportPanel:
-        panel = ExportPanel(document, settings, **options)
+    def show(document: Document) -> ExportPanel:
+        panel = ExportPanel(document, settings)
         qtbot.addWidget(panel)
         panel.resize(360, 800)
         with qtbot.waitExposed(panel):
@@ -81,7 +82,7 @@ def box(document, tmp_path, qtbot):
 
 def write(qtbot, panel: ExportPanel) -> None:
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
 
 
 def names(folder: Path) -> list[str]:
@@ -146,8 +147,8 @@ def test_a_recipe_that_does_not_split_gives_one_part(quiet, shown):
 def test_what_is_missing_is_said_and_nothing_can_be_written(quiet, shown, spoil, words):
     panel = shown(quiet)
     spoil(panel)
-    assert panel.export_foot.words == words
-    assert not panel.export_foot.write_button.isEnabled()
+    assert panel.export_foot.words.text() == words
+    assert not panel.export_foot.buttons["write"].isEnabled()
 
 
 def test_files_that_are_there_are_replaced_only_when_told(qtbot, box, shown, tmp_path):
@@ -155,19 +156,19 @@ def test_files_that_are_there_are_replaced_only_when_told(qtbot, box, shown, tmp
     folder = tmp_path / "out"
     panel.folder_line.setText(str(folder))
     write(qtbot, panel)
-    assert not panel.export_foot.write_button.isVisible()
+    assert not panel.export_foot.buttons["write"].isVisible()
     before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
     foot = panel.export_foot
-    qtbot.mouseClick(foot.again_button, LEFT)
-    assert (panel.state, foot.words) == ("asking", "3 files exist already. Replace them?")
+    qtbot.mouseClick(foot.buttons["again"], LEFT)
+    assert (panel.state, foot.words.text()) == ("asking", "3 files exist already. Replace them?")
     qtbot.keyClick(panel.folder_line, Qt.Key.Key_Return)
     assert panel.state == "asking"
-    qtbot.mouseClick(foot.cancel_button, LEFT)
+    qtbot.mouseClick(foot.buttons["cancel"], LEFT)
     assert panel.state == "choosing"
     assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
-    qtbot.mouseClick(foot.write_button, LEFT)
+    qtbot.mouseClick(foot.buttons["write"], LEFT)
     with qtbot.waitSignal(panel.written, timeout=WAIT):
-        qtbot.mouseClick(foot.replace_button, LEFT)
+        qtbot.mouseClick(foot.buttons["replace"], LEFT)
     assert all(path.stat().st_mtime_ns > before[path] for path in folder.iterdir())
 
 
@@ -177,12 +178,12 @@ def test_a_folder_that_is_a_file_ends_in_a_sentence(qtbot, box, shown, tmp_path,
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / place))
     with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     assert panel.state == "choosing"
-    assert "is a file and not a folder" in panel.export_foot.failure
+    assert "is a file and not a folder" in panel.export_foot.failure.text()
     assert (tmp_path / "file").read_text() == "mine"
     panel.folder_line.setText(str(tmp_path / "elsewhere"))
-    assert panel.export_foot.failure == ""
+    assert panel.export_foot.failure.text() == ""
     write(qtbot, panel)
 
 
@@ -192,18 +193,18 @@ def test_a_folder_that_may_not_be_written_to_ends_in_a_sentence(qtbot, box, show
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "locked"))
     with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.write_button, LEFT)
-    assert "may not be written to" in panel.export_foot.failure
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    assert "may not be written to" in panel.export_foot.failure.text()
 
 
 def test_writing_outlives_the_process_it_was_begun_in(qtbot, box, shown, tmp_path):
     """The process is ended while files are being written: told, and the next try succeeds."""
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "out"))
-    qtbot.mouseClick(panel.export_foot.write_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
     with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
         box.supervisor._child._process.kill()
-    assert "ended unexpectedly" in panel.export_foot.failure
+    assert "ended unexpectedly" in panel.export_foot.failure.text()
     write(qtbot, panel)
     assert names(tmp_path / "out") == sorted(panel.files.lines[i].split()[0] for i in range(3))
 
@@ -212,16 +213,17 @@ def test_writing_stops_when_asked(qtbot, box, shown, tmp_path):
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "out"))
     box.replay()  # the errand waits behind this job, so that there is time to stop it
-    qtbot.mouseClick(panel.export_foot.write_button, LEFT)
-    qtbot.mouseClick(panel.export_foot.stop_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["stop"], LEFT)
     qtbot.waitUntil(lambda: not box.busy, timeout=WAIT)
     assert panel.state == "choosing"
-    assert panel.export_foot.failure == "Stopped; nothing was written."
+    assert panel.export_foot.failure.text() == "Stopped; nothing was written."
     assert not (tmp_path / "out").exists()
 
 
-def test_folder_and_formats_are_remembered(qtbot, box, shown, tmp_path):
-    panel = shown(box, choose_folder=lambda _parent, _start: tmp_path / "chosen")
+def test_folder_and_formats_are_remembered(qtbot, box, shown, tmp_path, monkeypatch):
+    monkeypatch.setattr(questions, "which_folder", lambda _parent, _start: tmp_path / "chosen")
+    panel = shown(box)
     qtbot.mouseClick(panel.choose_button, LEFT)
     panel.format_boxes["3mf"].setChecked(False)
     panel.format_boxes["ply"].setChecked(True)
@@ -231,12 +233,13 @@ def test_folder_and_formats_are_remembered(qtbot, box, shown, tmp_path):
     assert again.choice.formats == ("stl", "ply")
 
 
-def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path):
+def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path, monkeypatch):
     met = []
-    panel = shown(box, open_folder=met.append)
+    monkeypatch.setattr(questions, "show_folder", met.append)
+    panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "out"))
     write(qtbot, panel)
-    qtbot.mouseClick(panel.export_foot.folder_button, LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["folder"], LEFT)
     assert met == [tmp_path / "out"]
 
 
@@ -244,7 +247,7 @@ def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     panel = shown(quiet)
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
     assert "1 error and 2 warnings. The files can be written" in panel._standing.text()
-    assert panel.export_foot.write_button.isEnabled()
+    assert panel.export_foot.buttons["write"].isEnabled()
     quiet.replay()
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall(),))
     assert "1 warning. The files can be written" in panel._standing.text()
@@ -289,7 +292,7 @@ def test_everything_can_be_reached_by_key_and_has_a_name(qtbot, quiet, shown):
         *panel.format_boxes.values(),
         panel.folder_line,
         panel.choose_button,
-        panel.export_foot.write_button,
+        panel.export_foot.buttons["write"],
     ]
     assert all(widget in met for widget in wanted)
     assert all(widget.accessibleName() or widget.text() for widget in wanted)

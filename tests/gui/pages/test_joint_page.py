@@ -96,12 +96,12 @@ def line(page, name):
 
 
 def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, document, runner, view):
-    assert "once the hold is finished" in page.sentence
+    assert "once the hold is finished" in page.sentence.text()
     finish_steps(document, runner)
     (sent,) = tasks(runner)
     last = document.recipe.steps[-1].id
     assert (sent.work.work, sent.work.requested) == (view_joint, JointRequest(last, document.step(last).key))
-    assert page.sentence == "Measuring the joint."
+    assert page.sentence.text() == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
     assert line(page, "Seat pressure").text == f"{page.cards[0].seat_pressure.value:.1f} MPa"
@@ -123,7 +123,7 @@ def test_figures_typed_change_the_card_at_once(qtbot, page, document, runner, vi
     pressure = line(page, "Seat pressure")
     assert not pressure.within_limit
     assert "seat_overloaded" in {finding.code for finding in page.findings}
-    assert page.sentence == f"{sum(each.severity != 'note' for each in page.findings)} to look at"
+    assert page.sentence.text() == f"{sum(each.severity != 'note' for each in page.findings)} to look at"
     qtbot.keyClicks(box, "x")
     qtbot.keyClick(box, Qt.Key.Key_Return)
     assert page.cards[0].conditions.torque == 24.0
@@ -136,15 +136,15 @@ def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, docum
     measured(document, runner, view)
     before, jobs = page.cards[0].seat_pressure.value, len(runner.jobs)
     assert not page.put_button.isEnabled()
-    page.choices.editors["washer"].asked.emit(None)
+    page.choices.editors["washer"].requested.emit(None)
     assert page.cards[0].seat_pressure.value > 2.0 * before
     assert (len(runner.jobs), bore_step(document).parameters.washer) == (jobs, WASHER)
-    page.choices.editors["washer"].asked.emit("M10 extra large washer ISO 7094")
+    page.choices.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in {finding.code for finding in page.findings}
     qtbot.mouseClick(page.put_button, LEFT)
     assert bore_step(document).parameters.washer == "M10 extra large washer ISO 7094"
     assert not page.put_button.isEnabled()
-    assert "once the hold is finished" in page.sentence
+    assert "once the hold is finished" in page.sentence.text()
     finish_steps(document, runner)
     assert len(tasks(runner)) == 2
     document.edits.undo()
@@ -163,7 +163,7 @@ def test_wall_material_and_load_are_kept_for_the_next_hold(qtbot, page, document
 
 def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].asked.emit("M8 socket cap ISO 4762")
+    page.choices.editors["screw"].requested.emit("M8 socket cap ISO 4762")
     assert [row.name for row in page.choices.hardware] == [
         "M8 socket cap ISO 4762",
         "M8 large washer ISO 7093",
@@ -173,38 +173,38 @@ def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, vie
 
 def test_what_does_not_fit_is_a_sentence_in_place_of_figures(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].asked.emit("M10 countersunk socket ISO 10642")
-    assert "needs a cone of 90 degrees" in page.sentence
+    page.choices.editors["screw"].requested.emit("M10 countersunk socket ISO 10642")
+    assert "needs a cone of 90 degrees" in page.sentence.text()
     assert page.cards == ()
     assert not page.figures.isVisible()
     assert page.put_button.isEnabled()
-    page.choices.editors["screw"].asked.emit(SCREW)
+    page.choices.editors["screw"].requested.emit(SCREW)
     assert page.figures.isVisible()
 
 
 def test_why_there_is_nothing_to_reckon_is_said(page, document, runner):
     finish_steps(document, runner, failed="The core does not fit.")
-    assert page.sentence == "The hold is not finished: The core does not fit."
+    assert page.sentence.text() == "The hold is not finished: The core does not fit."
     document.edits.toggle_step(bore_step(document).id)
-    assert "no hole for a bolt" in page.sentence
+    assert "no hole for a bolt" in page.sentence.text()
 
 
 def test_a_failure_to_measure_is_said_and_not_tried_again(page, document, runner):
     finish_steps(document, runner)
     answer(runner, None, failed="The hold has no flat back.")
-    assert page.sentence == "The hold has no flat back."
+    assert page.sentence.text() == "The hold has no flat back."
     page.choices.choose(torque=10.0)
-    assert (page.sentence, len(tasks(runner))) == ("The hold has no flat back.", 1)
+    assert (page.sentence.text(), len(tasks(runner))) == ("The hold has no flat back.", 1)
     page.hide()
     page.show()
-    assert (page.sentence, len(tasks(runner))) == ("Measuring the joint.", 2)
+    assert (page.sentence.text(), len(tasks(runner))) == ("Measuring the joint.", 2)
 
 
 def test_stopped_it_stays_until_it_is_opened_again(page, document, runner, view):
     finish_steps(document, runner)
     runner.ended.emit(tasks(runner)[-1].number, None, "", True)
     runner.busy_changed.emit(False)
-    assert (page.sentence, len(tasks(runner))) == (STOPPED, 1)
+    assert (page.sentence.text(), len(tasks(runner))) == (STOPPED, 1)
     page.hide()
     page.show()
     answer(runner, view)
@@ -241,7 +241,7 @@ def test_drawings_are_to_scale(qtbot, page, document, runner, view):
 def test_a_plan_has_one_scale_and_up_is_up():
     from PySide6.QtCore import QRectF
 
-    plan = Plan((-10.0, -20.0), (30.0, 60.0), QRectF(0, 0, 300, 160))
+    plan = Plan(np.array([[-10.0, -20.0], [30.0, 60.0]]), QRectF(0, 0, 300, 160))
     assert plan.scale == pytest.approx(2.0)
     assert plan.at(10.0, 20.0).toTuple() == pytest.approx((150.0, 80.0))
     assert plan.at(0.0, 60.0).y() == pytest.approx(0.0)
@@ -261,7 +261,7 @@ def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
     settled(qtbot, window)
     qtbot.keyClick(window, Qt.Key.Key_J, Qt.KeyboardModifier.ControlModifier)
     page = window.joint_page
-    assert window.left is page
+    assert window.left.currentWidget() is page
     qtbot.waitUntil(lambda: bool(page.cards), timeout=WAIT)
     sculpt = read_sculpt(sample_folder() / "hall-sloper.obj")
     hold = replay(load_recipe(find_recipe("starter")), sculpt, catalogue=CATALOGUE).hold
@@ -273,7 +273,7 @@ def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
         assert getattr(shown, name).value == pytest.approx(getattr(bare, name).value, rel=1e-4)
     assert shown.bolt_name == bare.bolt_name
     qtbot.keyClick(page, Qt.Key.Key_Escape)
-    assert window.left is window.sidebar
+    assert window.left.currentWidget() is window.sidebar
 
 
 def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner, view):
@@ -293,7 +293,7 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
 def looked_over(page):
     """Give the page a process of its own to look the back over with, and the errand that it sends there."""
     other = QuietRunner()
-    page.places.look_with(other)
+    page.places.task.use(other)
     page.refresh()
     return other
 

@@ -29,4 +29,4 @@ def sidebar(document, settings, shown):
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.gui.sidebar.sidebar import Sidebar
 
-    return shown(Sidebar(document, load_catalogue(), settings))
+    return shown(Sidebar(document, load_catalogue()))

@@ -12,7 +12,7 @@ from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import paint_icon
+from holdwright.gui.widgets.painting import paint_icon
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid
@@ -59,12 +59,12 @@ def test_undo_and_redo_say_what_they_would_do(qtbot, bar, document):
 def test_work_is_told_in_words_and_can_be_cancelled(qtbot, bar, document, runner):
     assert bar.cancel_button.isVisible()
     runner.reported.emit(1, 0.42, "looking for tips")
-    assert bar.doing == "Looking for tips, 42%"
+    assert bar.doing.whole == "Looking for tips, 42%"
     qtbot.mouseClick(bar.cancel_button, LEFT)
     assert runner.stops > 0
     runner.finish()
     assert not bar.cancel_button.isVisible()
-    assert bar.doing == ""
+    assert bar.doing.whole == ""
 
 
 def test_switches_and_buttons_give_the_commands_and_follow_them(qtbot, bar, actions):
@@ -88,7 +88,7 @@ def test_menus_hold_the_commands_and_what_needs_a_document_is_off_without_one(ba
     listed = {action for menu in bar.findChildren(QMenu) for action in menu.actions()}
     for name in ("view_right", "fit", "open", "save", "save_as", "joint", "preferences", "help", "close"):
         assert actions[name] in listed, name
-    actions.set_document_there(False)
+    actions.set_document_open(False)
     assert not actions["save"].isEnabled()
     assert not bar.export_button.isEnabled()
     assert actions["open"].isEnabled()

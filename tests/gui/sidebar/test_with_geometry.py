@@ -16,7 +16,7 @@ LEFT = Qt.MouseButton.LeftButton
 def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder, shown):
     document = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     try:
-        sidebar = shown(Sidebar(document, load_catalogue(), settings))
+        sidebar = shown(Sidebar(document, load_catalogue()))
         assert document.start_with_sculpt(sample_folder() / "hall-crimp.obj")
         qtbot.waitUntil(lambda: not document.busy, timeout=60_000)
         trim = sidebar.card.entries["s4"]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 
-from holdwright.gui.bars.section_axes import section_axes
+from holdwright.gui.bars.section_controls import section_axes
 from holdwright.gui.bars.view_bar import LIMIT_MM, Row, ViewBar
 from holdwright.hold.feature import Bore
 from holdwright.pipeline.display_results import ShownStep

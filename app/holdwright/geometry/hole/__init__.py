@@ -1,1 +1,1 @@
-"""Bores and screw holes: shape, cut, walls, and the search for their place."""
+"""Bores and screw holes: shape, cut, thickness round them, and the search for their place."""

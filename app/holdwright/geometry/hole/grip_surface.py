@@ -15,21 +15,14 @@ _BACK = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class HoldSurface:
-    """The surface of a hold on its finished back at z = 0.
-
-    Attributes
-    ----------
-    mesh
-        mm, wound outward.
-    bores
-        Where it is bored.
-    rim_height
-        Height of its straight rim, mm.
-    """
+    """The surface of a hold on its finished back at z = 0."""
 
     mesh: Mesh
+    """mm, wound outward."""
     bores: Sequence[Hole] = ()
+    """Where it is bored."""
     rim_height: float = 0.0
+    """Height of its straight rim, mm."""
 
     def near(self, low: Floats, high: Floats) -> "HoldSurface":
         """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
@@ -46,7 +39,7 @@ class HoldSurface:
         vertices, triangles = self.mesh.vertices, self.mesh.triangles
         dropped = _all_corners(vertices[:, 2] < _BACK, triangles)
         for bore in self.bores:
-            dropped |= _all_corners(bore.on_wall(vertices), triangles)
+            dropped |= _all_corners(bore.on_surface(vertices), triangles)
         preserved = triangles[~dropped]
         above = _all_corners(vertices[:, 2] > self.rim_height + _BACK, preserved)
         return Mesh(vertices, preserved[~above]), Mesh(vertices, preserved[above])

@@ -4,17 +4,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.ndimage import (
-    binary_fill_holes,
-    distance_transform_edt,
-    map_coordinates,
-    maximum_filter1d,
-)
+from scipy.ndimage import binary_fill_holes, distance_transform_edt, map_coordinates, maximum_filter1d
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.geometry.measure.sections import Outlines, along, centroid, outer, section, signed_area
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 CELLS = 150
@@ -29,25 +25,17 @@ TURN = 32
 
 @dataclass(frozen=True, eq=False)
 class HeightGrid:
-    """Heights and sections of a hold, finished back on z = 0, mm.
-
-    Attributes
-    ----------
-    solid
-        The hold.
-    columns
-        Over all of it.
-    """
+    """Heights and sections of a hold, finished back on z = 0, mm."""
 
     solid: Solid
+    """The hold."""
     columns: Columns
+    """Over all of it."""
 
     @classmethod
     def of(cls, solid: Solid) -> "HeightGrid":
         """Measure a solid on a grid of 1 mm, coarser for very large holds."""
-        low, high = solid.bounds
-        step = max(1.0, float((high - low)[:2].max()) / CELLS)
-        return cls(solid, columns(solid.mesh, Grid.over(low[:2], high[:2], step)))
+        return cls(solid, columns_over(solid.mesh, CELLS))
 
     @property
     def grid(self) -> Grid:
@@ -76,6 +64,11 @@ class HeightGrid:
     def base(self) -> Mask:
         """Grid points within the outer outlines of the back, hollows counted in."""
         return np.asarray(binary_fill_holes(self.columns.filled(0.02)))
+
+    @cached_property
+    def base_places(self) -> Floats:
+        """Places (n, 2) of the grid points on the base."""
+        return np.stack(self.grid.places, axis=-1)[self.base]
 
     @cached_property
     def base_outlines(self) -> Outlines:
@@ -154,6 +147,12 @@ class HeightGrid:
         """Sample a field of the grid at places, between grid points linearly; 0 beyond it."""
         at = np.stack([(y - self.grid.y) / self.grid.step, (x - self.grid.x) / self.grid.step])
         return np.asarray(map_coordinates(field, at, order=1, mode="constant", cval=0.0))
+
+
+def columns_over(surface: Mesh, cells: int) -> Columns:
+    """Take columns over a whole surface, 1 mm apart or at most so many along its longer side."""
+    low, high = surface.bounds[:, :2]
+    return columns(surface, Grid.over(low, high, max(1.0, float((high - low).max()) / cells)))
 
 
 def inner_distance(filled: Mask, step: float) -> Floats:

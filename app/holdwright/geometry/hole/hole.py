@@ -17,39 +17,27 @@ _AT_SEAT = 1e-3
 
 @dataclass(frozen=True)
 class Hole:
-    """A clearance hole with a wider pocket above its seat. Lengths in mm.
-
-    Attributes
-    ----------
-    x, y
-        Foot: where the axis meets the finished back, z = 0.
-    seat
-        Distance of the seat from the foot, along the axis: of a countersink, where it begins to widen.
-    clearance_diameter, pocket_diameter
-        Diameters of the hole below the seat and of the pocket above it; 0 for none.
-    ring_diameter
-        Outer diameter of what presses on the seat: the washer, or the head itself.
-    axis
-        Unit vector from the back outward.
-    cone_angle
-        Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
-        None for a flat seat.
-    slot
-        How much longer than wide hole and pocket are; 0 for round ones.
-    slot_along
-        Unit vector square to the axis along which they are longer.
-    """
+    """A clearance hole with a wider pocket above its seat. Lengths in mm."""
 
     x: float
     y: float
+    """Foot: where the axis meets the finished back, z = 0."""
     seat: float = 0.0
+    """Distance of the seat from the foot, along the axis: of a countersink, where it begins to widen."""
     clearance_diameter: float = 0.0
     pocket_diameter: float = 0.0
+    """Diameters of the hole below the seat and of the pocket above it; 0 for none."""
     ring_diameter: float = 0.0
+    """Outer diameter of what presses on the seat: the washer, or the head itself."""
     axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    """Unit vector from the back outward."""
     cone_angle: float | None = None
+    """Full angle in degrees of a countersink that widens from the clearance hole at the seat to the pocket;
+    None for a flat seat."""
     slot: float = 0.0
+    """How much longer than wide hole and pocket are; 0 for round ones."""
     slot_along: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    """Unit vector square to the axis along which they are longer."""
 
     @property
     def cone_height(self) -> float:
@@ -99,7 +87,7 @@ class Hole:
         return np.asarray(np.array(self.foot) + height * np.array(self.axis))
 
     def profile(self, low: float, top: float) -> list[tuple[float, float]]:
-        """Radius and height of the hole's wall from `low` to `top` along the axis, upward."""
+        """Radius and height of the hole's surface from `low` to `top` along the axis, upward."""
         hole, pocket = self.hole_radius, self.pocket_radius
         return [(hole, low), (hole, self.seat), (pocket, self.mouth), (pocket, top)]
 
@@ -136,8 +124,8 @@ class Hole:
         x, y, height = move_points(self.frame, points).T
         return self.away(x, y), height
 
-    def on_wall(self, points: Floats, within: float = 0.01) -> Mask:
-        """Tell which points (n, 3) lie in the hole or within so many mm of its wall.
+    def on_surface(self, points: Floats, within: float = 0.01) -> Mask:
+        """Give which points (n, 3) lie in the hole or within so many mm of its surface.
 
         The polygon that a circle is cut as is 0.02 % wider than the circle.
         """

@@ -18,28 +18,18 @@ OVERSHOOT = 1.0
 SLIVER = 0.02
 """A piece that the hole cuts loose is dropped when it is less than this share of the hold."""
 
-Piece = tuple[float, Floats]
-"""Volume (mm3) and centre (3,) of a piece that came loose."""
-
 
 @dataclass(frozen=True, eq=False)
 class HoleCut:
-    """A hold with a hole cut into it.
-
-    Attributes
-    ----------
-    solid
-        The hold with the hole in it.
-    removed
-        Volume taken out by the cutter, mm3, without the slivers.
-    slivers, loose
-        Pieces that came loose: small ones, dropped, and larger ones, left in.
-    """
+    """A hold with a hole cut into it."""
 
     solid: Solid
+    """The hold with the hole in it."""
     removed: float
-    slivers: tuple[Piece, ...] = ()
-    loose: tuple[Piece, ...] = ()
+    """Volume taken out by the cutter, mm3, without the slivers."""
+    slivers: tuple[Solid, ...] = ()
+    loose: tuple[Solid, ...] = ()
+    """Pieces that came loose: small ones, dropped (slivers), and larger ones, left in."""
 
 
 def hole_cutter(hole: Hole, low: float, top: float, segments: int = SEGMENTS) -> Solid:
@@ -101,7 +91,7 @@ def _drawn_out(turned: Manifold, hole: Hole, segments: int) -> Manifold:
     return drawn.rotate((0.0, 0.0, math.degrees(math.atan2(second, first))))
 
 
-def cut_hole(solid: Solid, hole: Hole, top: float | None = None, segments: int = SEGMENTS) -> HoleCut:
+def cut_hole(solid: Solid, hole: Hole, top: float | None = None) -> HoleCut:
     """Cut a hole from below the back up to `top`, mm from the foot along the axis; right through by default.
 
     Raises
@@ -113,7 +103,7 @@ def cut_hole(solid: Solid, hole: Hole, top: float | None = None, segments: int =
     along = (corners - hole.foot) @ np.array(hole.axis)
     if top is None:
         top = max(float(along.max()), hole.mouth) + OVERSHOOT
-    cutter = hole_cutter(hole, float(along.min()) - OVERSHOOT, top, segments)
+    cutter = hole_cutter(hole, float(along.min()) - OVERSHOOT, top)
     cut = Solid.checked(solid.kernel - cutter.kernel, "the hold with its hole")
     removed = solid.volume - cut.volume
     if not removed > 1e-9 * solid.volume:
@@ -138,7 +128,7 @@ def _without_slivers(before: Solid, cut: Solid, removed: float) -> HoleCut:
     if dropped:
         left = [piece for piece in pieces if not any(_lies_in(piece, sliver) for sliver in dropped)]
         solid = Solid.checked(reassembled(left), "the hold without its slivers")
-    return HoleCut(solid, removed, *(tuple(map(_described, each)) for each in (dropped, loose)))
+    return HoleCut(solid, removed, tuple(dropped), tuple(loose))
 
 
 def _same(piece: Solid, volume: float, bounds: Floats) -> bool:
@@ -150,7 +140,3 @@ def _lies_in(piece: Manifold, sliver: Solid) -> bool:
     box = np.array(piece.bounding_box()).reshape(2, 3)
     inside = bool((box[0] >= sliver.bounds[0] - 1e-9).all() and (box[1] <= sliver.bounds[1] + 1e-9).all())
     return inside and piece.volume() <= sliver.volume * (1 + 1e-9)
-
-
-def _described(piece: Solid) -> Piece:
-    return piece.volume, np.asarray(piece.bounds.mean(axis=0))

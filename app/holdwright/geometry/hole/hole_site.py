@@ -1,4 +1,4 @@
-"""The material round a hole's axis, as fine columns along it, before the cut."""
+"""The material round a hole's axis, as fine columns along it, before the cut; and how near the edge it is."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -8,11 +8,17 @@ import numpy as np
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.columns import Columns, Grid, columns
+from holdwright.geometry.measure.sections import along, outer, section, within
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.mesh.solid import Solid
 
 STEP = 0.5
 """Distance between columns, mm."""
+BACK = 0.02
+"""Height of the section that stands for the back's outline: just above it, mm."""
+SPACING = 0.5
+"""Distance between points along outlines, mm; errs by at most 0.01 mm."""
 COLLAR = 1.0
 """Width of the ring just outside the pocket whose tops are taken for the pocket's edge, mm."""
 
@@ -27,18 +33,12 @@ class Least:
 
 @dataclass(frozen=True, eq=False)
 class HoleSite:
-    """Columns over the pocket and round it, in the hole's frame.
-
-    Attributes
-    ----------
-    hole
-        Its seat counts only where a member takes one.
-    columns
-        Each `STEP` mm, alike on all sides of the axis.
-    """
+    """Columns over the pocket and round it, in the hole's frame."""
 
     hole: Hole
+    """Its seat counts only where a member takes one."""
     columns: Columns
+    """Each `STEP` mm, alike on all sides of the axis."""
 
     @classmethod
     def of(cls, surface: Mesh, hole: Hole, reach: float = 0.0) -> "HoleSite":
@@ -134,9 +134,13 @@ class HoleSite:
         bare = self.ring & np.isnan(self.columns.at(height - 1e-6)[1])
         if not bare.any():
             return Least(0.0, self.hole.on_axis(height))
+        return self.share(bare, self.ring, height)
+
+    def share(self, part: Mask, whole: Mask, height: float) -> Least:
+        """Share that a part has of the whole, and the middle of the part, at a height."""
         x, y = self.columns.grid.places
-        share = float(bare.sum()) / float(self.ring.sum())
-        return Least(share, self.placed(x[bare].mean(), y[bare].mean(), height))
+        share = float(part.sum()) / float(whole.sum())
+        return Least(share, self.placed(x[part].mean(), y[part].mean(), height))
 
     def least(self, values: Floats) -> Least:
         """Give the least of heights over the grid."""
@@ -153,3 +157,45 @@ class HoleSite:
     def placed(self, x: float, y: float, height: float) -> Floats:
         """Give a place (3,) in the hole's frame as it is in the hold's."""
         return move_points(self.hole.from_axis, np.array([x, y, height]))
+
+
+def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = None) -> Least:
+    """Measure from a foot to the outer edge of the back; negative off the base, -inf without a base.
+
+    Parameters
+    ----------
+    half_slot
+        (2,) from the foot to where the axis can stand at one end of a slot: the least of all such places.
+    """
+    outlines = outer(section(solid, BACK))
+    points = along(outlines, SPACING)
+    if len(points) == 0:
+        return Least(-np.inf, np.array([x, y, 0.0]))
+    half = np.zeros(2) if half_slot is None else half_slot
+    distance = to_segment(points - [x, y], half)
+    nearest = int(np.argmin(distance))
+    inside = all(within(x + side * half[0], y + side * half[1], outlines) for side in (-1.0, 1.0))
+    sign = 1.0 if inside else -1.0
+    return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
+
+
+def to_segment(places: Floats, half: Floats) -> Floats:
+    """Distance (n,) of places (n, 2) from a segment through the origin, by its half (2,)."""
+    square = float(half @ half)
+    share = np.clip(places @ half / square, -1.0, 1.0) if square > 0.0 else np.zeros(len(places))
+    return np.asarray(np.linalg.norm(places - share[:, None] * half, axis=1))
+
+
+def on_back(solid: Solid, x: float, y: float) -> tuple[float, float]:
+    """Give a place as it is where it lies on the back, else the middle of the back's nearest triangle, mm.
+
+    A search over a grid takes its places beside a back that is narrower than the grid.
+    """
+    if not np.isfinite(edge := edge_distance(solid, x, y).value) or edge >= 0.0:
+        return x, y
+    corners = solid.vertices[solid.triangles]
+    middles = corners[(corners[:, :, 2] < BACK).all(axis=1)].mean(axis=1)[:, :2]
+    if not len(middles):
+        return x, y
+    nearest = middles[np.argmin(np.hypot(*(middles - [x, y]).T))]
+    return float(nearest[0]), float(nearest[1])

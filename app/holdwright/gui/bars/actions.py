@@ -1,6 +1,5 @@
 """Every command of the window with its keys, in one table."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,10 +19,11 @@ class Command:
     text
         What it is called on a button or in a menu.
     keys
-        Anywhere in the window.
+        Anywhere in the window; several with spaces between.
     view_keys
-        Letters and figures: only while the view has the keyboard, so that they can be typed everywhere else.
-    told
+        Letters and figures, likewise: only while the view has the keyboard, so that they can be typed
+        everywhere else.
+    summary
         A sentence on what it does.
     checkable
         Whether it is on or off.
@@ -33,47 +33,38 @@ class Command:
 
     name: str
     text: str
-    keys: tuple[str, ...] = ()
-    view_keys: tuple[str, ...] = ()
-    told: str = ""
+    keys: str
+    view_keys: str
+    summary: str
     checkable: bool = False
     needs_document: bool = True
 
 
 COMMANDS: Final = (
-    Command("open", "Open...", ("Ctrl+O",), (), "Open a sculpt or a recipe", needs_document=False),
-    Command("save", "Save", ("Ctrl+S",), (), "Save the recipe"),
-    Command("save_as", "Save as...", ("Ctrl+Shift+S",), (), "Save the recipe as another file"),
-    Command("export", "Export", ("Ctrl+E",), (), "Export the parts for printing"),
-    Command("joint", "Joint card", ("Ctrl+J",), (), "Check whether the hold stays fixed to its wall"),
-    Command("undo", "Undo", ("Ctrl+Z",), (), "Undo the last change"),
-    Command("redo", "Redo", ("Ctrl+Shift+Z", "Ctrl+Y"), (), "Redo the last undone change"),
-    Command("previous_step", "Previous step", ("Ctrl+PgUp",), (), "Go to the previous step"),
-    Command("next_step", "Next step", ("Ctrl+PgDown",), (), "Go to the next step"),
-    Command("section", "Section", (), ("X",), "Show a section through the hold", checkable=True),
-    Command("measure", "Measure", (), ("M",), "Measure between two points on the hold", checkable=True),
-    Command("heat", "Thickness map", (), ("H",), "Colour the hold by its thickness", checkable=True),
-    Command(
-        "raw",
-        "Original sculpt",
-        (),
-        ("B",),
-        "Switch between the sculpt before and after import",
-        checkable=True,
-    ),
-    Command("view_three_quarter", "Three quarter", (), ("1",), "Look from the front and one side"),
-    Command("view_front", "Front", (), ("2",), "Look at the front, as on the wall"),
-    Command("view_right", "Right", (), ("3",), "Look from the right"),
-    Command("view_left", "Left", (), ("4",), "Look from the left"),
-    Command("view_top", "Top", (), ("5",), "Look from above"),
-    Command("view_back", "Back", (), ("6",), "Look at the back"),
-    Command("fit", "Fit the hold", (), ("F",), "Fit the whole hold in the view"),
-    Command("wall_grid", "Wall", (), ("G",), "Show the wall behind the hold", checkable=True),
-    Command("help", "Keys and safety", ("F1",), ("?",), "List the keys", needs_document=False),
-    Command(
-        "preferences", "Preferences...", ("Ctrl+,",), (), "Choose unit and colours", needs_document=False
-    ),
-    Command("close", "Close", ("Ctrl+Q",), (), "Close the window", needs_document=False),
+    Command("open", "Open...", "Ctrl+O", "", "Open a sculpt or a recipe", needs_document=False),
+    Command("save", "Save", "Ctrl+S", "", "Save the recipe"),
+    Command("save_as", "Save as...", "Ctrl+Shift+S", "", "Save the recipe as another file"),
+    Command("export", "Export", "Ctrl+E", "", "Export the parts for printing"),
+    Command("joint", "Joint card", "Ctrl+J", "", "Check whether the hold stays fixed to its wall"),
+    Command("undo", "Undo", "Ctrl+Z", "", "Undo the last change"),
+    Command("redo", "Redo", "Ctrl+Shift+Z Ctrl+Y", "", "Redo the last undone change"),
+    Command("previous_step", "Previous step", "Ctrl+PgUp", "", "Go to the previous step"),
+    Command("next_step", "Next step", "Ctrl+PgDown", "", "Go to the next step"),
+    Command("section", "Section", "", "X", "Show a section through the hold", checkable=True),
+    Command("measure", "Measure", "", "M", "Measure between two points on the hold", checkable=True),
+    Command("heat", "Thickness map", "", "H", "Colour the hold by its thickness", checkable=True),
+    Command("raw", "Original sculpt", "", "B", "Switch between the sculpt before and after import", True),
+    Command("view_three_quarter", "Three quarter", "", "1", "Look from the front and one side"),
+    Command("view_front", "Front", "", "2", "Look at the front, as on the wall"),
+    Command("view_right", "Right", "", "3", "Look from the right"),
+    Command("view_left", "Left", "", "4", "Look from the left"),
+    Command("view_top", "Top", "", "5", "Look from above"),
+    Command("view_back", "Back", "", "6", "Look at the back"),
+    Command("fit", "Fit the hold", "", "F", "Fit the whole hold in the view"),
+    Command("wall_grid", "Wall", "", "G", "Show the wall behind the hold", checkable=True),
+    Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
+    Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
+    Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),
 )
 """In the order people look for them."""
 
@@ -97,43 +88,34 @@ class Actions(QObject):
         """Give the action of a command."""
         return self._actions[name]
 
-    def set_document_there(self, there: bool) -> None:
+    def set_document_open(self, is_open: bool) -> None:
         """Switch off what makes no sense in the empty window, or on again."""
         for command in COMMANDS:
             if command.needs_document:
-                self._actions[command.name].setEnabled(there)
-
-    def rows(self) -> tuple[tuple[str, str, str], ...]:
-        """Give text, keys and description of each command, for people."""
-        return tuple((command.text.rstrip("."), keys_text(command), command.told) for command in COMMANDS)
+                self._actions[command.name].setEnabled(is_open)
 
     def keys(self, *, in_view: bool) -> tuple[tuple[str, str], ...]:
         """Give the keys, those of the view or those heard anywhere, and what each does, for people."""
-        told = ((command.view_keys if in_view else command.keys, command.told) for command in COMMANDS)
-        return tuple((written(keys), sentence) for keys, sentence in told if keys)
+        rows = ((command.view_keys if in_view else command.keys, command.summary) for command in COMMANDS)
+        return tuple((written(keys), summary) for keys, summary in rows if keys)
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
         action = QAction(command.text, self)
         action.setCheckable(command.checkable)
-        keys = keys_text(command)
-        action.setToolTip(f"{command.told} ({keys})" if keys else command.told)
-        action.setShortcuts([QKeySequence(key) for key in command.keys])
+        keys = written(f"{command.keys} {command.view_keys}")
+        action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
+        action.setShortcuts([QKeySequence(key) for key in command.keys.split()])
         window.addAction(action)
         if command.view_keys:
             here = QAction(command.text, self)
-            here.setShortcuts([QKeySequence(key) for key in command.view_keys])
+            here.setShortcuts([QKeySequence(key) for key in command.view_keys.split()])
             here.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             here.triggered.connect(lambda _on=False: action.trigger())
             view.addAction(here)
         return action
 
 
-def keys_text(command: Command) -> str:
-    """Write the keys of a command as they stand on the keyboard."""
-    return written((*command.keys, *command.view_keys))
-
-
-def written(keys: Sequence[str]) -> str:
+def written(keys: str) -> str:
     """Write keys of one command as they stand on the keyboard."""
     native = QKeySequence.SequenceFormat.NativeText
-    return " or ".join(QKeySequence(key).toString(native) for key in keys)
+    return " or ".join(QKeySequence(key).toString(native) for key in keys.split())

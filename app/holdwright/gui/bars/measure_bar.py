@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.catalogue.materials import Material
@@ -12,7 +12,6 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
 from holdwright.gui.widgets.painting import Paper
-from holdwright.gui.widgets.palette import tones
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.display_results import ShownStep
 
@@ -27,6 +26,11 @@ class MeasureBar(Paper):
     ----------
     material
         Gives what the hold is to be printed in; None where that is not known, and no masses are written.
+
+    Attributes
+    ----------
+    facts
+        What it says, one figure each.
     """
 
     edge = "top"
@@ -34,27 +38,25 @@ class MeasureBar(Paper):
     def __init__(
         self,
         document: Document,
-        unit: Preferred = "mm",
         material: Callable[[], Material | None] = lambda: None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._document = document
         self._material = material
-        self._unit: Preferred = unit
-        self._facts: tuple[str, ...] = ()
+        self._unit: Preferred = "mm"
+        self.facts: tuple[str, ...] = ()
         self._stale = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("Measures")
-        for signal in (document.opened, document.recipe_changed, document.selected_changed):
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.selected_changed,
+            document.step_shown,
+        ):
             signal.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
         self.refresh()
-
-    @property
-    def facts(self) -> tuple[str, ...]:
-        """What it says, one figure each."""
-        return self._facts
 
     @property
     def written(self) -> tuple[str, ...]:
@@ -70,11 +72,10 @@ class MeasureBar(Paper):
         """Read the measures anew."""
         step = self._step()
         material = self._material()
-        self._facts = _facts(step, self._unit, material) if step else ()
+        self.facts = _facts(step, self._unit, material) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
-        text = ", ".join(self._facts)
-        told = material is not None and any(fact.endswith(" solid") for fact in self._facts)
-        if told and material is not None:
+        text = ", ".join(self.facts)
+        if material is not None and any(fact.endswith(" solid") for fact in self.facts):
             text += (
                 f"\nMasses are of solid {material.name}, {material.density:g} g/cm³, before infill; "
                 "the material is chosen on the page of the joint."
@@ -91,11 +92,9 @@ class MeasureBar(Paper):
         """Give room for one figure."""
         return QSize(30 * style.GRID, self.sizeHint().height())
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Write the figures from the left."""
-        super().paintEvent(event)
-        tone = tones(self)
-        painter = QPainter(self)
+        super().paint(painter, tone)
         painter.setPen(QColor(tone.faint if self._stale else tone.ink))
         facts, between = self._fitting(painter.fontMetrics())
         x = style.MARGIN
@@ -103,13 +102,12 @@ class MeasureBar(Paper):
             wide = painter.fontMetrics().horizontalAdvance(fact)
             painter.drawText(QRect(x, 0, wide + 2, self.height()), Qt.AlignmentFlag.AlignVCenter, fact)
             x += wide + between
-        painter.end()
 
     def _fitting(self, metrics: QFontMetrics) -> tuple[tuple[str, ...], int]:
         """Give the figures that have room, and the room between them: the last gives way first."""
         room = self.width() - style.MARGIN - style.GAP
-        for count in range(len(self._facts), 0, -1):
-            facts = self._facts[:count]
+        for count in range(len(self.facts), 0, -1):
+            facts = self.facts[:count]
             left = room - sum(metrics.horizontalAdvance(fact) for fact in facts)
             between = min(left // (count - 1), _BETWEEN[0]) if count > 1 else _BETWEEN[0]
             if left >= 0 and between >= _BETWEEN[1]:
@@ -151,6 +149,6 @@ def _facts(step: ShownStep, unit: Preferred, material: Material | None) -> tuple
 def _amount(volume_mm3: float, unit: Preferred, material: Material | None) -> str:
     """Write a volume and what it weighs where all of it is material."""
     volume = volume_text(volume_mm3, unit)
-    return (
-        volume if material is None else f"{volume}, {mass_text(volume_mm3 / 1000.0 * material.density)} solid"
-    )
+    if material is None:
+        return volume
+    return f"{volume}, {mass_text(volume_mm3 / 1000.0 * material.density)} solid"

@@ -1,33 +1,96 @@
-"""The row of the section: which way to cut, and how far along."""
+"""The row of the section: which way to cut - along the bore, across it, level with the wall - and how far."""
 
 from collections.abc import Mapping
-from typing import Final
+from dataclasses import dataclass
+from typing import Final, Literal
 
+import numpy as np
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.bars.section_axes import WAYS, SectionAxis, Way, section_axes
-from holdwright.gui.form.choice_editors import ChoiceButton
+from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.form.figure_box import FigureBox
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import row
 from holdwright.gui.widgets.number_format import Preferred, length_scale
 from holdwright.hold.feature import Bore
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownStep
 
+Way = Literal["along", "across", "level"]
+
 TICKS: Final = 10
 """Slider positions to a millimetre."""
 
 _OFFSET = FieldDescription("offset", "length", "Section position", "Where the section cuts.", "mm")
-_WORDS: Final[dict[Way, str]] = {"along": "Along the bore", "across": "Across", "level": "Level"}
-_TOLD: Final[dict[Way, str]] = {
-    "along": "Vertical, along the bore",
-    "across": "Horizontal, across the hold",
-    "level": "In the plane of the wall, measured from the finished back",
+_WORDS: Final[dict[Way, tuple[str, str, str]]] = {
+    "along": ("Along the bore", "Vertical, along the bore", "Section: along the bore"),
+    "across": ("Across", "Horizontal, across the hold", "Section: across"),
+    "level": ("Level", "In the plane of the wall, measured from the finished back", "Section: level"),
 }
+
+
+@dataclass(frozen=True, eq=False)
+class SectionAxis:
+    """Where a plane of section may slide.
+
+    Attributes
+    ----------
+    origin
+        (3,) point of the plane at offset 0, mm.
+    normal
+        (3,) unit normal; what lies on its side is taken away.
+    low, high
+        Offsets between which the plane meets the hold, mm.
+    start
+        The offset to begin with.
+    """
+
+    origin: Floats
+    normal: Floats
+    low: float
+    high: float
+    start: float
+
+    def at(self, offset: float) -> Floats:
+        """Give the plane's point at an offset."""
+        return np.asarray(self.origin + self.normal * offset)
+
+
+def section_axes(step: ShownStep) -> Mapping[Way, SectionAxis]:
+    """Give the ways to cut what a step shows; none where it has no solid.
+
+    The first two contain the axis of the last bore, or, before there is one, the line square to the wall
+    through the middle of the hold. The third is measured from the finished back.
+    """
+    if step.measures is None:
+        return {}
+    low, high = np.array(step.measures.bounds_mm)
+    bores = [feature for feature in step.features if isinstance(feature, Bore)]
+    foot, axis = (low + high) / 2, np.array([0.0, 0.0, 1.0])
+    if bores:
+        foot, axis = np.array([bores[-1].x, bores[-1].y, 0.0]), np.array(bores[-1].axis)
+    aside = np.cross([0.0, 1.0, 0.0], axis)
+    aside /= np.linalg.norm(aside)
+    up = np.cross(axis, aside)
+    corners = np.array(
+        [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
+    )
+    return {
+        "along": _axis(foot, aside, corners),
+        "across": _axis(foot, up, corners),
+        "level": _axis(np.array([foot[0], foot[1], 0.0]), np.array([0.0, 0.0, 1.0]), corners),
+    }
+
+
+def _axis(origin: Floats, normal: Floats, corners: Floats) -> SectionAxis:
+    heights = (corners - origin) @ normal
+    low, high = float(heights.min()), float(heights.max())
+    start = 0.0 if low < 0.0 < high and -low > 0.1 * (high - low) else (low + high) / 2
+    return SectionAxis(origin, normal, low, high, start)
 
 
 class SectionRow(QWidget):
@@ -41,20 +104,21 @@ class SectionRow(QWidget):
 
     changed = Signal(object, object)
 
-    def __init__(self, unit: Preferred, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._axes: Mapping[Way, SectionAxis] = {}
         self._way: Way = "along"
         self._offsets: dict[Way, float] = {}
         self._turned = False
         self._on = False
-        self.words: dict[Way, ChoiceButton] = {}
-        self.slider = Slider(self)
-        self.offset_box = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
-        self.other_button = QuietButton("Flip", self)
-        self._row = QHBoxLayout(self)
+        self.words = ChoiceWords(_WORDS, self)
+        self.words.chosen.connect(self._choose)
+        tip = "Move the section through the hold"
+        self.slider = Slider("Section position", tip, self, page=5 * TICKS)
+        self.offset_box = FigureBox(_OFFSET, length_scale("mm", 0.5), self)
+        tip = "Hide the other half instead"
+        self.other_button = QuietButton("Flip", self, tip=tip, clicked=self._turn)
         self._lay_out()
-        self._take_box(self.offset_box)
 
     @property
     def offset(self) -> float:
@@ -74,7 +138,7 @@ class SectionRow(QWidget):
         """Take another hold to cut."""
         self._axes = section_axes(step) if step is not None else {}
         bored = step is not None and any(isinstance(feature, Bore) for feature in step.features)
-        self.words["along"].setText(_WORDS["along"] if bored else "Upright")
+        self.words["along"].setText(_WORDS["along"][0] if bored else "Upright")
         self.words["along"].updateGeometry()
         self._refresh()
         if self._on:
@@ -89,11 +153,7 @@ class SectionRow(QWidget):
 
     def set_unit(self, unit: Preferred) -> None:
         """Show the offset in another unit."""
-        fresh = FigureBox(_OFFSET, length_scale(unit, 0.5), self)
-        self._row.replaceWidget(self.offset_box, fresh)
-        self.offset_box.hide()
-        self.offset_box.deleteLater()
-        self._take_box(fresh)
+        self.offset_box.set_scale(length_scale(unit, 0.5))
 
     def _choose(self, way: Way) -> None:
         self._way = way
@@ -122,44 +182,16 @@ class SectionRow(QWidget):
         self.words[self._way].setChecked(True)
         self.offset_box.show_value(round(self.offset, 3))
         if axis is not None:
-            blocked = self.slider.blockSignals(True)
-            self.slider.setRange(round(axis.low * TICKS), round(axis.high * TICKS))
-            self.slider.setValue(round(self.offset * TICKS))
-            self.slider.blockSignals(blocked)
-            self.slider.update()
-
-    def _take_box(self, box: FigureBox) -> None:
-        self.offset_box = box
-        box.setToolTip("Where the section cuts")
-        box.typed.connect(self._move)
-        box.moved.connect(self._move)
-        box.show_value(round(self.offset, 3))
-        QWidget.setTabOrder(self.slider, box)
-        QWidget.setTabOrder(box, self.other_button)
+            self.slider.show_value(
+                round(self.offset * TICKS), round(axis.low * TICKS), round(axis.high * TICKS)
+            )
 
     def _lay_out(self) -> None:
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(style.GAP)
-        held = QWidget(self)
-        words = QHBoxLayout(held)
-        words.setContentsMargins(0, 0, 0, 0)
-        words.setSpacing(0)
-        for way in WAYS:
-            word = ChoiceButton(_WORDS[way], held)
-            word.setAccessibleName(f"Section: {_WORDS[way].lower()}")
-            word.setToolTip(_TOLD[way])
-            word.clicked.connect(lambda _on=False, way=way: self._choose(way))
-            words.addWidget(word)
-            self.words[way] = word
         self.words[self._way].setChecked(True)
         self.slider.setSingleStep(TICKS // 2)
-        self.slider.setPageStep(5 * TICKS)
-        self.slider.setAccessibleName("Section position")
-        self.slider.setToolTip("Move the section through the hold")
         self.slider.valueChanged.connect(lambda value: self._move(value / TICKS))
-        self.other_button.setToolTip("Hide the other half instead")
-        self.other_button.clicked.connect(self._turn)
-        self._row.addWidget(held)
-        self._row.addWidget(self.slider, 1)
-        self._row.addWidget(self.offset_box)
-        self._row.addWidget(self.other_button)
+        self.offset_box.setToolTip("Where the section cuts")
+        self.offset_box.typed.connect(self._move)
+        self.offset_box.moved.connect(self._move)
+        self.offset_box.show_value(round(self.offset, 3))
+        row(self.words, (self.slider, 1), self.offset_box, self.other_button, on=self, gap=style.GAP)

@@ -1,21 +1,18 @@
 """The bar on top: what is open, what can be undone, how far the work is, and what to do with the hold."""
 
+from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.elided_label import ElidedLabel
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.progress_line import ProgressLine
+from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
+from holdwright.gui.widgets.painting import RIGHT
+from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 
 VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")
 """Views as the viewport names them."""
@@ -23,39 +20,40 @@ VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")
 MENU: Final = ("open", "save", "save_as", "joint", "", "preferences", "help", "", "close")
 
 
-class TopBar(Restyled, QWidget):
+class TopBar(QWidget):
     """The window's commands as buttons and menus, what is open, and how far the work is."""
 
-    def __init__(
-        self, document: Document, actions: Actions, unit: Preferred = "mm", parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, actions: Actions, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self._actions = actions
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._title = ElidedLabel(self)
-        self._state = QLabel(self)
-        self.undo_button = QuietButton("Undo", self, icon_name="undo", words_shown=False)
-        self.redo_button = QuietButton("Redo", self, icon_name="redo", words_shown=False)
-        self._doing = ElidedLabel(self)
-        self._doing.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.cancel_button = QuietButton("Cancel", self)
-        self.cancel_button.setToolTip("Stop the current work; finished steps stay.")
+        self._title.setFont(style.title_font())
+        self._state = TextLabel("", self, faint=True)
+        self.doing = ElidedLabel(self, faint=True)
+        self.doing.setAlignment(RIGHT)
+        edits = document.edits
+        self.undo_button = QuietButton("Undo", self, icon_only="undo", clicked=partial(edits.undo))
+        self.redo_button = QuietButton("Redo", self, icon_only="redo", clicked=partial(edits.redo))
+        tip = "Stop the current work; finished steps stay."
+        self.cancel_button = QuietButton("Cancel", self, tip=tip, clicked=partial(document.supervisor.stop))
         self.section_button = self._button("section")
         self.measure_button = self._button("measure")
         self.heat_button = self._button("heat")
-        self._views = QuietButton("Views", self)
-        self._views.setToolTip("Look at the hold from one side")
-        self._views.setMenu(self._menu_of(*(f"view_{view}" for view in VIEWS), "", "fit"))
-        self._views.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
+        self._views = QuietButton("Views", self, tip="Look at the hold from one side")
+        self._add_menu(self._views, *(f"view_{view}" for view in VIEWS), "", "fit")
         self.export_button = self._button("export", primary=True)
-        self._menu = QuietButton("Menu", self, icon_name="menu", words_shown=False)
-        self._menu.setMenu(self._menu_of(*MENU))
-        self._menu.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
+        self._menu = QuietButton("Menu", self, icon_only="menu")
+        self._add_menu(self._menu, *MENU)
         self._line = ProgressLine(self)
         self._lay_out()
-        self.restyle()
-        self._connect()
+        for signal in (document.opened, document.path_changed, document.recipe_changed):
+            signal.connect(self.refresh)
+        document.busy_changed.connect(self._show_busy)
+        document.reported.connect(self._show_report)
+        self._show_busy(document.busy)
+        self.refresh()
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
@@ -67,19 +65,14 @@ class TopBar(Restyled, QWidget):
         """What is open, and how it stands to its file."""
         return ", ".join(filter(None, (self._title.whole, self._state.text())))
 
-    @property
-    def doing(self) -> str:
-        """What goes on; blank for nothing."""
-        return self._doing.whole
-
     def refresh(self) -> None:
         """Show what is open and what can be undone."""
         document = self._document
-        there = document.session is not None
+        is_open = document.session is not None
         source = document.path or document.sculpt_path
         self._title.show_text(source.stem if source else "Holdwright")
         unsaved = "not saved" if document.path is None else "changed" if document.dirty else ""
-        self._state.setText(unsaved if there else "")
+        self._state.setText(unsaved if is_open else "")
         for button, text, verb in (
             (self.undo_button, document.undo_text, "Undo"),
             (self.redo_button, document.redo_text, "Redo"),
@@ -88,36 +81,22 @@ class TopBar(Restyled, QWidget):
             button.setEnabled(bool(text))
             button.setToolTip(words)
             button.setAccessibleName(words)
-        self._views.setEnabled(there)
-
-    def _connect(self) -> None:
-        document = self._document
-        self.undo_button.clicked.connect(document.edits.undo)
-        self.redo_button.clicked.connect(document.edits.redo)
-        self.cancel_button.clicked.connect(document.cancel)
-        for signal in (document.opened, document.path_changed, document.recipe_changed):
-            signal.connect(self.refresh)
-        document.busy_changed.connect(self._show_busy)
-        document.reported.connect(self._show_report)
-        self._show_busy(document.busy)
-        self.refresh()
+        self._views.setEnabled(is_open)
 
     def _show_busy(self, busy: bool) -> None:
         self._line.set_working(busy)
         self.cancel_button.setVisible(busy)
-        self._doing.show_text("Working" if busy else "")
+        self.doing.show_text("Working" if busy else "")
 
     def _show_report(self, fraction: float, text: str) -> None:
         if self._document.busy:
             self._line.set_fraction(fraction)
-            words = text[:1].upper() + text[1:]
-            self._doing.show_text(f"{words}, {fraction:.0%}" if words else f"{fraction:.0%}")
+            self.doing.show_text(progress_text(fraction, text))
 
     def _button(self, name: str, *, primary: bool = False) -> QuietButton:
         """Make the button of a command; what can be on or off follows the command, and sets it."""
         action = self._actions[name]
-        button = QuietButton(action.text(), self, primary=primary)
-        button.setToolTip(action.toolTip())
+        button = QuietButton(action.text(), self, primary=primary, tip=action.toolTip())
         button.setEnabled(action.isEnabled())
         action.enabledChanged.connect(button.setEnabled)
         if action.isCheckable():
@@ -128,47 +107,27 @@ class TopBar(Restyled, QWidget):
             button.clicked.connect(action.trigger)
         return button
 
-    def _menu_of(self, *names: str) -> QMenu:
-        """Make a menu of commands; a blank name is a line between."""
+    def _add_menu(self, button: QuietButton, *names: str) -> None:
+        """Give a button a menu of commands; a blank name is a line between."""
         menu = QMenu(self)
         for name in names:
             if name:
                 menu.addAction(self._actions[name])
             else:
                 menu.addSeparator()
-        return menu
+        button.setMenu(menu)
+        button.setPopupMode(QuietButton.ToolButtonPopupMode.InstantPopup)
 
     def _lay_out(self) -> None:
-        row = QHBoxLayout()
-        row.setContentsMargins(style.MARGIN, style.GRID, style.GAP, style.GRID)
-        row.setSpacing(style.GRID)
         self._title.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._title.setMinimumWidth(15 * style.GRID)
-        row.addWidget(self._title)
-        row.addWidget(self._state)
-        row.addSpacing(style.MARGIN)
-        row.addWidget(self.undo_button)
-        row.addWidget(self.redo_button)
-        row.addSpacing(style.GAP)
-        row.addWidget(self._doing, 1)
-        row.addWidget(self.cancel_button)
-        row.addSpacing(style.GAP)
-        for button in (self.section_button, self.measure_button, self.heat_button, self._views):
-            row.addWidget(button)
-        row.addSpacing(style.GRID)
-        row.addWidget(self.export_button)
-        row.addWidget(self._menu)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addLayout(row)
-        column.addWidget(self._line)
-
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        font = QFont(style.title_font())
-        self._title.setFont(font)
-        palette = self.palette()
-        palette.setColor(self._state.foregroundRole(), tones(self).faint)
-        self._state.setPalette(palette)
-        self._doing.setPalette(palette)
+        bar = row(
+            *(self._title, self._state, style.MARGIN),
+            *(self.undo_button, self.redo_button, style.GAP),
+            *((self.doing, 1), self.cancel_button, style.GAP),
+            *(self.section_button, self.measure_button, self.heat_button, self._views, style.GRID),
+            *(self.export_button, self._menu),
+            margins=(style.MARGIN, style.GRID, style.GAP, style.GRID),
+            gap=style.GRID,
+        )
+        column(bar, self._line, on=self)

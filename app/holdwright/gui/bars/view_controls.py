@@ -4,7 +4,7 @@ from PySide6.QtCore import QObject
 
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.top_bar import VIEWS
-from holdwright.gui.bars.view_bar import Row, ViewBar
+from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles.section_plane import SectionPlane
@@ -37,45 +37,34 @@ class ViewControls(QObject):
         self._actions = actions
         self._stage = stage
         self._heat = heat
-        self._connect_switches()
-        self._connect_views()
-        self._connect_bar()
         self._measured: MeasureTool | None = None
         self._fields: dict[str, tuple[str, object, float, float]] = {}
-        stage.shown_changed.connect(self._take_step)
-        heat.ready.connect(self._take_field)
-        heat.thinnest_found.connect(self._take_thinnest)
-        heat.failed.connect(self._view_bar.show_measuring)
-        document.opened.connect(self._all_off)
-        document.selected_changed.connect(self._take_selected)
-
-    def _connect_switches(self) -> None:
-        table = self._actions
-        table["section"].toggled.connect(lambda on: self._switch("section", on))
-        table["measure"].toggled.connect(self._measure)
-        table["heat"].toggled.connect(self._heat_map)
-        table["raw"].toggled.connect(self._raw)
-        self._view_bar.raw_asked.connect(self._ask_raw)
-        self._stage.raw_changed.connect(self._view_bar.show_raw)
-
-    def _connect_views(self) -> None:
-        viewport, table = self._viewport, self._actions
+        viewport.set_fixture(SectionPlane(view_bar.section.slide_to))
         for name in VIEWS:
-            table[f"view_{name}"].triggered.connect(lambda _on=False, name=name: viewport.set_view(name))
-        table["fit"].triggered.connect(viewport.fit)
-
-    def _connect_bar(self) -> None:
-        bar, viewport = self._view_bar, self._viewport
-        bar.section_changed.connect(self._cut)
-        viewport.set_fixture(SectionPlane(bar.section.slide_to))
-        bar.parts_changed.connect(self._show_parts)
-        bar.apart_changed.connect(viewport.set_apart)
-        bar.heat_limit_changed.connect(lambda _limit: self._show_heat())
-        bar.measure_cleared.connect(self._clear_measured)
-        viewport.tool_changed.connect(self._take_tool)
-
-    def _switch(self, name: Row, on: bool) -> None:
-        self._view_bar.set_on(name, on)
+            view = actions[f"view_{name}"]
+            view.triggered.connect(lambda _on=False, name=name: viewport.set_view(name))
+        for signal, slot in (
+            (actions["fit"].triggered, viewport.fit),
+            (actions["section"].toggled, lambda on: view_bar.set_on("section", on)),
+            (actions["measure"].toggled, self._measure),
+            (actions["heat"].toggled, self._heat_map),
+            (actions["raw"].toggled, self._raw),
+            (view_bar.raw_requested, self._ask_raw),
+            (view_bar.section_changed, self._cut),
+            (view_bar.parts_changed, self._show_parts),
+            (view_bar.apart_changed, viewport.set_apart),
+            (view_bar.heat_limit_changed, self._show_heat),
+            (view_bar.measure_cleared, self._clear_measured),
+            (viewport.tool_changed, self._take_tool),
+            (stage.raw_changed, view_bar.show_raw),
+            (stage.shown_changed, self._take_step),
+            (heat.ready, self._take_field),
+            (heat.thinnest_found, self._take_thinnest),
+            (heat.failed, view_bar.show_measuring),
+            (document.opened, self._all_off),
+            (document.selected_changed, self._take_selected),
+        ):
+            signal.connect(slot)
 
     def _cut(self, origin: object, normal: object) -> None:
         if origin is None or normal is None:
@@ -89,7 +78,7 @@ class ViewControls(QObject):
         self._show_heat()
 
     def _measure(self, on: bool) -> None:
-        self._switch("measure", on)
+        self._view_bar.set_on("measure", on)
         if on:
             self._measured = MeasureTool(self._show_measured)
             self._show_measured()
@@ -107,7 +96,7 @@ class ViewControls(QObject):
         self._stage.want_raw(on)
 
     def _ask_raw(self, raw: bool) -> None:
-        """Do as the bar asks; where import gives no solid there is none to change over to."""
+        """Do as the bar requests; where import gives no solid the sculpt stays."""
         self._actions["raw"].setChecked(raw)
         self._view_bar.show_raw(self._stage.raw)
 
@@ -115,7 +104,7 @@ class ViewControls(QObject):
         at_import = bool(self._import_step()) and self._import_step() == self._document.selected
         if not at_import:
             self._actions["raw"].setChecked(False)
-        self._switch("raw", at_import)
+        self._view_bar.set_on("raw", at_import)
 
     def _import_step(self) -> str:
         steps = self._document.recipe.steps
@@ -138,7 +127,7 @@ class ViewControls(QObject):
             self._actions["measure"].setChecked(False)
 
     def _heat_map(self, on: bool) -> None:
-        self._switch("heat", on)
+        self._view_bar.set_on("heat", on)
         if on:
             self._view_bar.show_measuring("Measuring the thickness...")
             self._heat.request(self._stage.shown)
@@ -147,7 +136,7 @@ class ViewControls(QObject):
             self._viewport.clear_colour_map()
 
     def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
-        """Keep the thickness of a part's wall, and show it where it is asked for."""
+        """Store the thickness over a part, and show it where the map is on."""
         shown = self._stage.shown
         if shown is not None and shown.key == key:
             self._fields[part] = (key, values, low, high)

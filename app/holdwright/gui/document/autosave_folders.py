@@ -29,17 +29,15 @@ class UnsavedDocument:
 
     Attributes
     ----------
-    folder
-        It is kept in.
-    path
-        Of its recipe; None where it never had a file.
-    kept
+    folder, path
+        Of its autosave; of its recipe, None where it never had a file.
+    stored
         Its recipe and history.
     """
 
     folder: Path
     path: Path | None
-    kept: Autosave
+    stored: Autosave
 
 
 class AutosaveFolders:
@@ -78,17 +76,17 @@ class AutosaveFolders:
         """Read all documents that were never saved and are open nowhere, one by one; old histories go."""
         for folder in self._free():
             prune_autosaves(folder)
-            for path, kept in unsaved_autosaves(folder):
-                yield UnsavedDocument(folder, path, kept)
+            for path, stored in unsaved_autosaves(folder):
+                yield UnsavedDocument(folder, path, stored)
             self._remove_emptied(folder)
 
     def unsaved_document(self, path: Path) -> UnsavedDocument | None:
         """Give what was never saved of the recipe in a file; None where nothing was lost."""
         read = ((folder, unsaved_changes(path, folder)) for folder in self._free())
-        return next((UnsavedDocument(folder, path.resolve(), kept) for folder, kept in read if kept), None)
+        return next((UnsavedDocument(folder, path.resolve(), each) for folder, each in read if each), None)
 
     def folders_with(self, path: Path) -> tuple[Path, ...]:
-        """Give the folders in which something is kept of a recipe's file, the latest first, open or not."""
+        """Give the folders in which something is stored of a recipe's file, the latest first, open or not."""
         found: list[tuple[int, Path]] = []
         for folder in self._all.iterdir():
             try:

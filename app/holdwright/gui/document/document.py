@@ -8,17 +8,10 @@ from PySide6.QtCore import QTimer
 
 from holdwright.errors import HoldwrightError, RecipeError
 from holdwright.gui.document.document_state import DocumentState
-from holdwright.gui.document.edits import Edits
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.missing_input import last_step_with_input
 from holdwright.gui.document.piece_model import Pieces
-from holdwright.gui.document.recipe_messages import recipe_sentence
-from holdwright.pipeline.display_results import (
-    ShownSculpt,
-    ShownStep,
-    StepsRequest,
-    show_steps,
-)
+from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
+from holdwright.pipeline.display_results import ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -26,7 +19,7 @@ from holdwright.printable import printable
 from holdwright.session import Change, Session, open_session
 
 AUTOSAVE_MS = 800
-"""How long the hand must rest before the document is kept safe."""
+"""How long edits must rest before the document is stored safely."""
 
 AUTOSAVE_AT_LEAST_MS = 10_000
 """How long it may be edited without a rest before it is."""
@@ -43,8 +36,7 @@ class Document(DocumentState):
         self._unlisten: Callable[[], None] = lambda: None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
-        self.edits = Edits(self.do)
-        self.pieces = Pieces(self, self.edits)
+        self.pieces = Pieces(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
         self._autosave_due = QTimer(self, singleShot=True, interval=AUTOSAVE_AT_LEAST_MS)
@@ -58,11 +50,11 @@ class Document(DocumentState):
 
     def open_session(self, session: Session | None) -> None:
         """Make a session the open document, or None for the empty window."""
-        if self._session is not None:
+        if self.session is not None:
             self.leaving.emit()
         self._unlisten()
         self.supervisor.stop()
-        self._session, self._sculpt, self._failure = session, None, ""
+        self.session, self.sculpt, self.failure = session, None, ""
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
         self.recipe_changed.emit()
@@ -74,11 +66,9 @@ class Document(DocumentState):
         """Open a recipe's file, and tell whether that went well; `kept_in` as in `open_session`."""
         try:
             session = open_session(path, autosaves=self._autosaves, kept_in=kept_in)
-        except RecipeError as error:
-            self.failed.emit(recipe_sentence(error, path))
-            return False
         except HoldwrightError as error:
-            self.failed.emit(str(error))
+            sentence = recipe_sentence(error, path) if isinstance(error, RecipeError) else str(error)
+            self.failed.emit(sentence)
             return False
         self.open_session(session)
         return True
@@ -92,8 +82,7 @@ class Document(DocumentState):
             return False
         session = Session(History.of(recipe), autosaves=self._autosaves)
         session.use_sculpt(path)
-        fresh = Session(History.of(session.recipe), autosaves=self._autosaves, saved=recipe)
-        self.open_session(fresh)
+        self.open_session(Session(History.of(session.recipe), autosaves=self._autosaves, saved=recipe))
         return True
 
     def replace_sculpt(self, path: Path) -> None:
@@ -116,16 +105,12 @@ class Document(DocumentState):
         No further than to a step that needs a click in the view: what it gave before stays, to click on.
         """
         source = self.recipe.source
-        if self._session is None or source is None:
+        if self.session is None or source is None:
             return
-        have = self._kept.keys | ({self._sculpt.digest} if self._sculpt else set())
+        have = self._kept.keys | ({self.sculpt.digest} if self.sculpt else set())
         until = last_step_with_input(self.recipe)
         request = StepsRequest(until, frozenset(have))
         self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
-
-    def cancel(self) -> None:
-        """Stop the current work; finished steps stay."""
-        self.supervisor.stop()
 
     def close(self) -> None:
         """Keep the document safe and end the process."""
@@ -134,17 +119,6 @@ class Document(DocumentState):
         self._unlisten()
         self._unlisten = lambda: None
         self.supervisor.close()
-
-    def do(self, command: Callable[[Session], object]) -> bool:
-        """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
-        if self._session is None:
-            return False
-        try:
-            command(self._session)
-        except HoldwrightError as error:
-            self.failed.emit(str(error))
-            return False
-        return True
 
     def _keep(self) -> None:
         self._autosave.stop()
@@ -172,11 +146,11 @@ class Document(DocumentState):
             self._take_step(number, content)
 
     def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
-        before, self._sculpt = self._sculpt, sculpt
+        before, self.sculpt = self.sculpt, sculpt
         made_by, read_before = self._jobs.get(number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
-        if path is not None and self._session is not None and self._session.sculpts.took(path, sculpt.digest):
+        if path is not None and self.session is not None and self.session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
                 self.said.emit(f"{printable(path.name)} has changed on disk and was read again.")
             else:
@@ -185,12 +159,12 @@ class Document(DocumentState):
 
     def _take_step(self, number: int, step: ShownStep) -> None:
         made_by = self._jobs.get(number)
-        if self._session is None or made_by is None:
+        if self.session is None or made_by is None:
             return
-        known = self._session.results.current(step.id, self.recipe)
+        known = self.session.results.current(step.id, self.recipe)
         if step.solids:
             self._kept.put(step.key, step.solids)
-        self._session.results.took(replace(step, solids={}), made_by)
+        self.session.results.took(replace(step, solids={}), made_by)
         if step.solids or known is None or step.failed or known.key != step.key:
             self.step_shown.emit(step.id)
 
@@ -199,6 +173,6 @@ class Document(DocumentState):
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
         if made_by is None or stopped:
             return
-        self._failure = failed
+        self.failure = failed
         if failed:
             self.failed.emit(failed)

@@ -1,16 +1,97 @@
-"""What is open in the window, as widgets read it: the session, its results, and signals of their changes."""
+"""What is open in the window, as widgets read it: session, results, signals of their changes, and edits."""
 
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Concatenate, Final, ParamSpec
 
 from PySide6.QtCore import QObject, Signal
 
+from holdwright.errors import HoldwrightError
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.document.solid_cache import SolidCache
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep
+from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
 from holdwright.session import Session
+
+Do = Callable[[Callable[[Session], object]], bool]
+P = ParamSpec("P")
+
+
+def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concatenate["Edits", P], bool]:
+    """Make the command of a session one of `Edits`, with its parameters."""
+
+    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
+        return edits.do(lambda session: command(session, *args, **kwargs))
+
+    return run
+
+
+def _select(session: Session, step_id: str) -> None:
+    session.selected = step_id or None
+
+
+class Edits:
+    """Commands on the open recipe, as `Session` has them; each one entry of the history that starts a replay.
+
+    `select` works on a step, or on none where its id is blank.
+
+    Parameters
+    ----------
+    do
+        Has the session do something, reports refusals to the user, and returns whether it could.
+    """
+
+    def __init__(self, do: Do) -> None:
+        self.do = do
+
+    edit = _edit(Session.edit)
+    settle = _edit(Session.settle)
+    add_step = _edit(Session.add)
+    remove_step = _edit(Session.remove)
+    toggle_step = _edit(Session.toggle)
+    note_step = _edit(Session.note)
+    select = _edit(_select)
+    undo = _edit(Session.undo)
+    redo = _edit(Session.redo)
+
+
+BUDGET: Final = 1_000_000_000
+
+
+class SolidCache:
+    """Solids by key, in `nbytes` altogether; those least recently used go first."""
+
+    def __init__(self, budget: int = BUDGET) -> None:
+        self._budget = budget
+        self._solids: OrderedDict[str, Mapping[str, ShownSolid]] = OrderedDict()
+        self.nbytes = 0
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """Keys of all that is stored."""
+        return frozenset(self._solids)
+
+    def get(self, key: str) -> Mapping[str, ShownSolid]:
+        """Give the solids of a key; empty where they are not stored."""
+        if key not in self._solids:
+            return {}
+        self._solids.move_to_end(key)
+        return self._solids[key]
+
+    def put(self, key: str, solids: Mapping[str, ShownSolid]) -> None:
+        """Keep the solids of a key. The latest always stay, whatever their size: they are on screen."""
+        self.nbytes -= _weight(self._solids.pop(key, {}))
+        self._solids[key] = solids
+        self.nbytes += _weight(solids)
+        while self.nbytes > self._budget and len(self._solids) > 1:
+            _, dropped = self._solids.popitem(last=False)
+            self.nbytes -= _weight(dropped)
+
+
+def _weight(solids: Mapping[str, ShownSolid]) -> int:
+    return sum(solid.nbytes for solid in solids.values())
 
 
 class DocumentState(QObject):
@@ -20,6 +101,14 @@ class DocumentState(QObject):
     ----------
     supervisor
         Of the process that works for it.
+    edits
+        The commands that change it.
+    session
+        The open document without Qt; None in the empty window.
+    sculpt
+        The raw sculpt, once read.
+    failure
+        The sentence that ended the last job; blank when it went well.
 
     Signals
     -------
@@ -58,30 +147,32 @@ class DocumentState(QObject):
     def __init__(self, supervisor: GeometrySupervisor) -> None:
         super().__init__()
         self.supervisor = supervisor
-        self._session: Session | None = None
+        self.session: Session | None = None
         self._kept = SolidCache()
-        self._sculpt: ShownSculpt | None = None
-        self._failure = ""
+        self.sculpt: ShownSculpt | None = None
+        self.failure = ""
+        self.edits = Edits(self.do)
 
-    @property
-    def session(self) -> Session | None:
-        """The open document without Qt; None in the empty window."""
-        return self._session
+    def do(self, command: Callable[[Session], object]) -> bool:
+        """Have the session do something, and tell whether it could; a refusal ends in `failed`."""
+        if self.session is None:
+            return False
+        try:
+            command(self.session)
+        except HoldwrightError as error:
+            self.failed.emit(str(error))
+            return False
+        return True
 
     @property
     def recipe(self) -> Recipe:
         """The recipe as it is; without steps in the empty window."""
-        return self._session.recipe if self._session else Recipe()
+        return self.session.recipe if self.session else Recipe()
 
     @property
     def selected(self) -> str:
         """Id of the step worked on, or blank."""
-        return (self._session.selected or "") if self._session else ""
-
-    @property
-    def sculpt(self) -> ShownSculpt | None:
-        """The raw sculpt, once read."""
-        return self._sculpt
+        return (self.session.selected or "") if self.session else ""
 
     @property
     def sculpt_path(self) -> Path | None:
@@ -92,17 +183,17 @@ class DocumentState(QObject):
     @property
     def path(self) -> Path | None:
         """The recipe's file."""
-        return self._session.path if self._session else None
+        return self.session.path if self.session else None
 
     @property
     def dirty(self) -> bool:
         """Whether the recipe differs from its file."""
-        return bool(self._session and self._session.is_dirty)
+        return bool(self.session and self.session.is_dirty)
 
     @property
     def untouched(self) -> bool:
-        """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the hand's."""
-        history = self._session.history if self._session else None
+        """Whether it is no more than a sculpt under the recipe to start with: nothing of it is the user's."""
+        history = self.session.history if self.session else None
         return bool(history and self.path is None and not history.past and not history.future)
 
     @property
@@ -111,36 +202,27 @@ class DocumentState(QObject):
         return self.supervisor.busy
 
     @property
-    def failure(self) -> str:
-        """The sentence that ended the last job; blank when it went well."""
-        return self._failure
-
-    @property
     def undo_text(self) -> str:
         """What would be undone, blank for nothing."""
-        history = self._session.history if self._session else None
-        return (history.undo_text or "") if history else ""
+        return (self.session and self.session.history.undo_text) or ""
 
     @property
     def redo_text(self) -> str:
         """What would be redone, blank for nothing."""
-        history = self._session.history if self._session else None
-        return (history.redo_text or "") if history else ""
+        return (self.session and self.session.history.redo_text) or ""
 
     def step(self, step_id: str) -> ShownStep | None:
-        """Give what a step last gave, with its solids where they are still kept; None before it gave any."""
-        result = self._session.results.last(step_id) if self._session else None
+        """Give what a step last gave, with its solids where still stored; None before it gave any."""
+        result = self.session.results.last(step_id) if self.session else None
         if not isinstance(result, ShownStep):
             return None
         return replace(result, solids=self._kept.get(result.key))
 
     def is_current(self, step_id: str) -> bool:
         """Tell whether a step's result is still what it would give."""
-        return bool(
-            self._session and self._session.results.current(step_id, self._session.recipe) is not None
-        )
+        return bool(self.session and self.session.results.current(step_id, self.recipe) is not None)
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:
         """All findings that are current, each with its step's id."""
-        return self._session.results.findings(self._session.recipe) if self._session else ()
+        return self.session.results.findings(self.session.recipe) if self.session else ()

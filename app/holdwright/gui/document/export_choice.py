@@ -1,4 +1,4 @@
-"""What to write and where: parts, formats and folder, remembered between sessions."""
+"""What to write and where: parts, formats and folder, remembered between sessions; and sentences on it."""
 
 import os
 from collections.abc import Sequence
@@ -10,10 +10,15 @@ from PySide6.QtCore import QSettings, QStandardPaths
 
 from holdwright.export.file_names import file_names, names_being_read, names_for, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
+from holdwright.export.job import Exported
+from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
+from holdwright.gui.document.step_texts import missing_input
+from holdwright.gui.widgets.number_format import severity_counts
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.operations.split_core import SplitCore
+from holdwright.pipeline.display_results import ShownStep
 from holdwright.printable import printable
 from holdwright.resources import sample_folder
 
@@ -95,20 +100,23 @@ def hold_name(document: Document) -> str:
 
 def parts_of(document: Document) -> tuple[str, ...]:
     """Give the names of the finished hold's solids: as they are, else as the recipe will give them."""
-    steps = document.recipe.steps
-    last = document.step(steps[-1].id) if steps else None
+    last = _last(document)
     if last is not None and last.solids and document.is_current(last.id):
         return tuple(last.solids)
-    split = any(step.enabled and step.operation == SplitCore.name for step in steps)
+    split = any(step.enabled and step.operation == SplitCore.name for step in document.recipe.steps)
     return (SHELL, CORE) if split else (WHOLE,)
 
 
 def shrinkage_of(document: Document) -> float:
     """Give the shrinkage allowance of the finished hold, percent."""
-    steps = document.recipe.steps
-    last = document.step(steps[-1].id) if steps else None
+    last = _last(document)
     features = last.features if last else ()
     return max((each.shrinkage_percent for each in features if isinstance(each, Envelope)), default=0.0)
+
+
+def _last(document: Document) -> ShownStep | None:
+    steps = document.recipe.steps
+    return document.step(steps[-1].id) if steps else None
 
 
 class ExportSettings:
@@ -120,15 +128,15 @@ class ExportSettings:
     @property
     def formats(self) -> tuple[str, ...]:
         """Formats chosen last, else STL and 3MF."""
-        kept = self._settings.value(_FORMATS, list(DEFAULT_FORMATS))
-        texts = [kept] if isinstance(kept, str) else list(kept) if isinstance(kept, list) else []
+        stored = self._settings.value(_FORMATS, list(DEFAULT_FORMATS))
+        texts = [stored] if isinstance(stored, str) else list(stored) if isinstance(stored, list) else []
         return tuple(name for name in FORMATS if name in texts) or DEFAULT_FORMATS
 
     def folder(self, sculpt: Path | None) -> str:
         """Give the folder chosen last; before any, the sculpt's own where it may be written to."""
-        kept = self._settings.value(_FOLDER, "")
-        if isinstance(kept, str) and kept:
-            return kept
+        stored = self._settings.value(_FOLDER, "")
+        if isinstance(stored, str) and stored:
+            return stored
         parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
         # A name that is no UTF-8 would not come back from the line it is written in.
         if parent is not None and printable(parent) == str(parent) and os.access(parent, os.W_OK):
@@ -140,3 +148,39 @@ class ExportSettings:
         """Remember a choice."""
         self._settings.setValue(_FOLDER, folder)
         self._settings.setValue(_FORMATS, list(formats))
+
+
+def unit_sentence(shrinkage: float) -> str:
+    """Say in which unit the files are, and what they are larger by for `shrinkage` percent."""
+    if not shrinkage:
+        return "In millimetres."
+    factor = f"{shrinkage_factor(shrinkage):.5f}"
+    return f"In millimetres, larger by a factor of {factor} for {shrinkage:g} % shrinkage."
+
+
+def findings_sentence(document: Document) -> str:
+    """Say what to check before the files are used; blank for nothing."""
+    missing = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
+    if missing:
+        return f"The recipe is not complete. {missing}"
+    if document.failure:
+        return f"The recipe fails: {document.failure}"
+    counts = severity_counts(finding.severity for _, finding in document.findings)
+    if not counts:
+        return ""
+    return f"{' and '.join(counts)}. The files can be written; check them before you print."
+
+
+def older_sentence(written: Exported | None) -> str:
+    """Name files from an earlier export, and what was left alone in the folder; blank for none."""
+    if written is None:
+        return ""
+    sentences = []
+    for paths, ending in (
+        (written.older, "of an earlier export and may be of another shape."),
+        (written.left_alone, "not known to be ours and left alone."),
+    ):
+        if paths:
+            names = ", ".join(printable(path.name) for path in paths)
+            sentences.append(f"{names} {'is' if len(paths) == 1 else 'are'} {ending}")
+    return " ".join(sentences)

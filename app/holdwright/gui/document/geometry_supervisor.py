@@ -66,17 +66,14 @@ class GeometrySupervisor(QObject):
 
     @property
     def pid(self) -> int:
-        """Process id of the geometry process; 0 while there is none."""
+        """Process id of the geometry process; 0 while none runs."""
         return self._child.pid if self._child is not None else 0
 
     def warm_up(self) -> None:
         """Start the process before it is needed."""
         if self._child is None and not self._closed:
             self._child = Child(GeometryWorker, self._store_folder, name="holdwright-geometry")
-            reader = threading.Thread(
-                target=self._read, args=(self._child,), daemon=True, name="geometry-answers"
-            )
-            reader.start()
+            threading.Thread(target=self._read, args=(self._child,), daemon=True).start()
 
     def send(self, work: Work, requested: object, recipe: Recipe, *, latest_only: bool = False) -> int:
         """Have work done on a recipe and its sculpt as soon as may be.
@@ -152,7 +149,7 @@ class GeometrySupervisor(QObject):
         try:
             self._child.ask(task)
         except Lost:
-            # Heard of later, when whoever asked knows the number.
+            # Heard of later, when the caller knows the number.
             self._arrived.emit(self._child, None)
 
     def _read(self, child: Child) -> None:
@@ -160,11 +157,9 @@ class GeometrySupervisor(QObject):
         while True:
             try:
                 answer = child.answer()
-            except Lost:
-                answer = None
             except Exception:  # noqa: BLE001  whatever it is, the window must not wait for ever
-                # The connection was closed on this side while the thread waited on it; or the answer cannot
-                # be read, as when the program was brought up to date beneath a running window.
+                # The process is lost; the connection was closed on this side while the thread waited on it;
+                # or the answer cannot be read, as when the program was updated beneath a running window.
                 answer = None
             try:
                 self._arrived.emit(child, answer)
@@ -193,7 +188,7 @@ class GeometrySupervisor(QObject):
         self._grace.stop()
         self._running = None
         self.ended.emit(number, result, failed, stopped)
-        if self.busy:  # whoever heard it has asked for more
+        if self.busy:  # a listener has sent more
             return
         if self._waiting:
             self._start(self._waiting.popleft())

@@ -1,19 +1,25 @@
 """From a path, dropped or chosen, to an open document; every question on the way is asked here."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QEventLoop, QMetaObject, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDocument
-from holdwright.gui.document.background import each_aside
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, refusal
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.printable import printable
 from holdwright.session import Session
+
+T = TypeVar("T")
+Mark = tuple[Path | None, tuple[int, int] | None]
+"""A file, and what changes when it does."""
 
 
 class Opening:
@@ -24,7 +30,7 @@ class Opening:
     window
         Questions are asked over it.
     autosave_folders
-        Where the document is kept safe.
+        Where the document is autosaved.
     is_writing
         Tells whether files of the document are being written.
     """
@@ -42,8 +48,8 @@ class Opening:
         self._recents = recents
         self._autosave_folders = autosave_folders
         self._is_writing = is_writing
-        self._seen: tuple[Path | None, tuple[int, int] | None] = (None, None)
-        self._recipe_mark: tuple[Path | None, tuple[int, int] | None] = (None, None)
+        self._sculpt_mark: Mark = (None, None)
+        self._recipe_mark: Mark = (None, None)
         document.opened.connect(self._remember_disk)
         document.sculpt_shown.connect(self._remember_sculpt)
         # Not from within the answer of the geometry process: there is a question to ask.
@@ -96,31 +102,29 @@ class Opening:
             if path is None:
                 return False
         known_path, known = self._recipe_mark
-        changed = path == known_path and _mark(path) not in (known, None)
+        changed = path == known_path and _mark(path)[1] not in (known, None)
         if changed and not questions.changed_on_disk(self._window, path.name):
             return False
         if not self._document.save(path):
             return False
-        self._recipe_mark = (path, _mark(path))
+        self._recipe_mark = _mark(path)
         self._recents.add(path)
         return True
 
     def find_sculpt(self) -> None:
         """Ask for the sculpt that the open recipe lacks, and replay the recipe on it."""
-        known = [
-            path.parent for path in (self._document.path, self._document.sculpt_path) if path is not None
-        ]
+        document = self._document
+        known = [path.parent for path in (document.path, document.sculpt_path) if path is not None]
         folder = next((each for each in known if each.is_dir()), Path.home())
         found = questions.which_sculpt(self._window, folder)
         if found is None:
             return
-        refused = (
-            f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else refusal(found)
-        )
+        recipe = f"{printable(found.name)} is a recipe; choose a sculpt." if is_recipe(found) else ""
+        refused = recipe or refusal(found)
         if refused:
-            self._document.failed.emit(refused)
+            document.failed.emit(refused)
         else:
-            self._document.replace_sculpt(found)
+            document.replace_sculpt(found)
 
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
@@ -131,15 +135,11 @@ class Opening:
         path = self._document.sculpt_path
         if path is None or self._document.sculpt is None:
             return
-        mark = _mark(path)
-        if path != self._seen[0]:
-            self._seen = (path, mark)
-        elif mark != self._seen[1]:
-            self._seen = (path, mark)
-            if mark is None:
-                self._document.failed.emit(
-                    f"{printable(path.name)} is gone from its folder; what was made of it stays open."
-                )
+        before, self._sculpt_mark = self._sculpt_mark, _mark(path)
+        if path == before[0] and self._sculpt_mark != before:
+            if self._sculpt_mark[1] is None:
+                gone = f"{printable(path.name)} is gone from its folder"
+                self._document.failed.emit(f"{gone}; what was made of it stays open.")
             elif questions.sculpt_changed(self._window, path.name):
                 self._document.replay()
 
@@ -159,16 +159,14 @@ class Opening:
 
     def _offer(self, left: UnsavedDocument) -> bool:
         """Ask about what was left behind, and tell whether it is open now."""
-        source = left.kept.history.recipe.source
+        source = left.stored.history.recipe.source
         sculpt = Path(source.path).name if source else "no sculpt"
         name = left.path.name if left.path else f"the recipe on {sculpt}, which has no file yet"
         answer = questions.recover(self._window, name)
         if answer == 0:
-            autosaves = self._autosave_folders.folder
-            kept = left.kept
-            self._document.open_session(
-                Session(kept.history, left.path, saved=kept.saved, autosaves=autosaves)
-            )
+            autosaves, stored = self._autosave_folders.folder, left.stored
+            session = Session(stored.history, left.path, saved=stored.saved, autosaves=autosaves)
+            self._document.open_session(session)
             self._document.do(lambda session: session.autosave())
             if left.folder != autosaves:
                 self._autosave_folders.discard(left)
@@ -187,10 +185,7 @@ class Opening:
         answer = questions.sculpt_dropped(self._window, path)
         if answer == 0:
             self._document.replace_sculpt(path)
-            return True
-        if answer == 1 and self.may_leave():
-            return self._document.start_with_sculpt(path)
-        return False
+        return answer == 0 or (answer == 1 and self.may_leave() and self._document.start_with_sculpt(path))
 
     def _ask_revised(self) -> None:
         """Tell of a sculpt changed between sessions, on which the recipe is being replayed already."""
@@ -202,23 +197,42 @@ class Opening:
             self._document.replace_sculpt(found)
 
     def _remember_disk(self) -> None:
-        path = self._document.path
-        self._recipe_mark = (path, _mark(path) if path else None)
-        self._seen = (None, None)
+        self._recipe_mark = _mark(self._document.path)
+        self._sculpt_mark = (None, None)
 
     def _remember_sculpt(self) -> None:
-        path = self._document.sculpt_path
-        self._seen = (path, _mark(path) if path else None)
+        self._sculpt_mark = _mark(self._document.sculpt_path)
 
     def _suggestion(self) -> Path:
         sculpt = self._document.sculpt_path
         return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
 
 
-def _mark(path: Path) -> tuple[int, int] | None:
-    """Give what changes when a file does: time and size; None when it is not there."""
+def _mark(path: Path | None) -> Mark:
+    """Give a file with its time and size; None in their place where it does not exist."""
     try:
-        status = path.stat()
+        status = path.stat() if path is not None else None
     except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size
+        status = None
+    return path, None if status is None else (status.st_mtime_ns, status.st_size)
+
+
+def each_aside(items: Iterator[T]) -> Iterator[T]:
+    """Give items, each produced in a thread while the window goes on drawing; what its user does waits."""
+    with ThreadPoolExecutor(1, "aside") as pool:
+        while True:
+            loop = QEventLoop()
+            leave = partial(QMetaObject.invokeMethod, loop, "quit", Qt.ConnectionType.QueuedConnection)
+            future = pool.submit(_next_then, leave, items)
+            loop.exec(QEventLoop.ProcessEventsFlag.ExcludeUserInputEvents)
+            item = future.result()
+            if item is None:
+                return
+            yield item
+
+
+def _next_then(leave: Callable[[], object], items: Iterator[T]) -> T | None:
+    try:
+        return next(items, None)
+    finally:
+        leave()

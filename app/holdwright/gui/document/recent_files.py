@@ -28,7 +28,7 @@ class RecentFiles:
 
     @property
     def paths(self) -> tuple[Path, ...]:
-        """All that are still there."""
+        """All that still exist."""
         return tuple(path for text in self._texts() if (path := _path_of(text)).is_file())
 
     def add(self, path: Path) -> None:
@@ -40,7 +40,7 @@ class RecentFiles:
             self._picture_file(gone).unlink(missing_ok=True)
 
     def picture(self, path: Path) -> QPixmap | None:
-        """Give the picture of a file; None where none is kept."""
+        """Give the picture of a file; None where none is stored."""
         picture = QPixmap(str(self._picture_file(_text_of(path))))
         return None if picture.isNull() else picture
 
@@ -56,10 +56,10 @@ class RecentFiles:
         return self._pictures / f"{hashlib.blake2b(text.encode(), digest_size=12).hexdigest()}.png"
 
     def _texts(self) -> list[str]:
-        kept = self._settings.value("recents", [])
-        if isinstance(kept, str):
-            return [kept]
-        return [str(text) for text in kept] if isinstance(kept, list) else []
+        stored = self._settings.value("recents", [])
+        if isinstance(stored, str):
+            return [stored]
+        return [str(text) for text in stored] if isinstance(stored, list) else []
 
 
 def _text_of(path: Path) -> str:

@@ -1,76 +1,96 @@
-"""Editors of choices: a few words side by side, a list that drops down, or a tick."""
+"""Editors of words: a few side by side to choose from, a list that drops down, a tick, or a line of text."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QPainter, QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QRadioButton, QSizePolicy, QWidget
+from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter
+from PySide6.QtWidgets import QComboBox, QRadioButton, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
+from holdwright.gui.form.field_frame import Field, PlainLine, field_height, paint_ground
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.check_box import CheckBox
-from holdwright.gui.widgets.icons import icon_side
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.buttons import CheckBox
+from holdwright.gui.widgets.layout import row
+from holdwright.gui.widgets.painting import LEFT, Painted, icon_side, paint_frame, paint_mark
 from holdwright.parameters.describe import FieldDescription, value_text
 
 
-class ChoiceButton(QRadioButton):
+class ChoiceButton(Painted, QRadioButton):
     """One of several words; the chosen one is heavier and underlined."""
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give room for the word at its heaviest."""
         return QSize(word_width(self.text(), self.font()), field_height(self))
 
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Never clip the word."""
-        return self.sizeHint()
+    minimumSizeHint = sizeHint  # noqa: N815
 
     def hitButton(self, place: object) -> bool:  # noqa: N802
         """Take a click anywhere on the word."""
         del place
         return True
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the word, a line beneath when chosen, a frame when the keyboard is here."""
-        del event
-        tone = tones(self)
-        painter = QPainter(self)
         if self.underMouse() and not self.isChecked():
             painter.fillRect(self.rect(), QColor(style.mixed(tone.sunken, tone.hairline, 0.35)))
-        painter.setFont(_weighted(self.font(), heavy=self.isChecked()))
+        painter.setFont(style.weighted(self.font(), heavy=self.isChecked()))
         painter.setPen(QColor(tone.ink if self.isChecked() or self.underMouse() else tone.faint))
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
         if self.isChecked():
             painter.fillRect(QRect(0, self.height() - 2, self.width(), 2), QColor(tone.ink))
         if self.hasFocus():
             painter.setPen(QColor(tone.ink))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        painter.end()
+            paint_frame(painter, self)
 
 
 def word_width(word: str, font: QFont) -> int:
     """Give the width one word of a choice takes."""
-    return QFontMetrics(_weighted(font, heavy=True)).horizontalAdvance(word) + 4 * style.GRID
+    return QFontMetrics(style.weighted(font)).horizontalAdvance(word) + 4 * style.GRID
 
 
-class WordsEditor(Editor):
+class ChoiceWords(QWidget):
+    """Words side by side, of which one is chosen.
+
+    Parameters
+    ----------
+    words
+        By value: the word, its tooltip, and what it is called in full.
+
+    Signals
+    -------
+    chosen
+        A word was clicked: its value.
+    """
+
+    chosen = Signal(object)
+
+    def __init__(self, words: Mapping[Any, tuple[str, str, str]], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = {value: ChoiceButton(word, self) for value, (word, _, _) in words.items()}
+        for value, (_, tip, name) in words.items():
+            self[value].setToolTip(tip)
+            self[value].setAccessibleName(name)
+            self[value].clicked.connect(lambda _on=False, value=value: self.chosen.emit(value))
+        row(*self.words.values(), None, on=self)
+
+    def __getitem__(self, value: Any) -> ChoiceButton:
+        """Give the word of a value."""
+        return self.words[value]
+
+
+class WordsEditor(Painted, Editor):
     """A choice of few: all words side by side, on one line."""
 
     def __init__(self, field: FieldDescription, *, wide: bool, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
         self.wide = wide
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
-        self._words = {choice: ChoiceButton(value_text(field, choice), self) for choice in field.choices}
-        for choice, word in self._words.items():
-            word.setAccessibleName(f"{field.title}: {word.text()}")
-            word.clicked.connect(lambda _checked=False, choice=choice: self.asked.emit(choice))
-            row.addWidget(word)
-        row.addStretch(1)
+        texts = {choice: value_text(field, choice) for choice in field.choices}
+        named = {choice: (text, "", f"{field.title}: {text}") for choice, text in texts.items()}
+        self._words = ChoiceWords(named, self)
+        self._words.chosen.connect(self.requested)
+        row(self._words, on=self)
 
     def show_value(self, value: Any) -> None:
         """Show which word is chosen."""
@@ -78,30 +98,26 @@ class WordsEditor(Editor):
 
     def keyboard_widget(self) -> QWidget:
         """Give the chosen word."""
-        return next(
-            (word for word in self._words.values() if word.isChecked()), next(iter(self._words.values()))
-        )
+        words = list(self._words.words.values())
+        return next((word for word in words if word.isChecked()), words[0])
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the line the words stand on."""
-        del event
-        painter = QPainter(self)
-        line = style.mixed(tones(self).hairline, tones(self).ink, 0.35)
         room = self.contentsRect()
-        painter.fillRect(QRect(room.left(), room.bottom(), room.width(), 1), QColor(line))
-        painter.end()
+        line = QColor(style.mixed(tone.hairline, tone.ink, 0.35))
+        painter.fillRect(QRect(room.left(), room.bottom(), room.width(), 1), line)
 
 
 @dataclass(frozen=True)
 class ListEntry:
-    """One line of a list: the value, its words, and what is told of it."""
+    """One line of a list: the value, its words, and its tooltip where it is not the words."""
 
     value: object
     text: str
-    told: str = ""
+    tip: str = ""
 
 
-class DropList(QComboBox):
+class DropList(Field, Painted, QComboBox):
     """A list that drops down, drawn as a field."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -110,23 +126,6 @@ class DropList(QComboBox):
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(8)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().sizeHint().width(), field_height(self))
-
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().minimumSizeHint().width(), field_height(self))
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
-        """Leave the wheel to the page: scrolling past changes nothing."""
-        event.ignore()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Draw the line anew."""
-        super().focusOutEvent(event)
-        self.update()
 
     def showPopup(self) -> None:  # noqa: N802
         """Open the list wide enough for its longest line."""
@@ -137,19 +136,15 @@ class DropList(QComboBox):
         self.view().setMinimumWidth(max(self.width(), widest + 2 * style.MARGIN))
         super().showPopup()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the strip, the words and an arrow."""
-        del event
-        painter = QPainter(self)
         paint_ground(painter, self, focused=self.hasFocus())
-        tone = tones(self)
         arrow = QRect(self.width() - 6 * style.GRID, 0, 6 * style.GRID, self.height())
         paint_mark(painter, "chevron-down", tone.faint, arrow, icon_side(self))
         room = self.rect().adjusted(style.GAP, 0, -arrow.width(), 0)
         painter.setPen(QColor(tone.ink))
         text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room.width())
-        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, text)
-        painter.end()
+        painter.drawText(room, LEFT, text)
 
 
 class ListEditor(Editor):
@@ -172,7 +167,6 @@ class ListEditor(Editor):
         super().__init__(field, parent)
         self.wide = wide
         self._list = DropList(self)
-        self._list.setAccessibleName(field.title)
         self._list.setToolTip(field.description)
         self._values: list[object] = []
         for group in groups:
@@ -182,9 +176,7 @@ class ListEditor(Editor):
             for entry in group:
                 self._append(entry)
         self._list.activated.connect(self._chosen)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self._list)
+        self.hold(self._list)
 
     def show_value(self, value: Any) -> None:
         """Show which entry is chosen; one that is not in the list is added to it."""
@@ -193,17 +185,13 @@ class ListEditor(Editor):
         self._list.setCurrentIndex(self._values.index(value))
         self._list.setToolTip(str(self._list.currentData(Qt.ItemDataRole.ToolTipRole) or ""))
 
-    def keyboard_widget(self) -> QWidget:
-        """Give the list."""
-        return self._list
-
     def _append(self, entry: ListEntry) -> None:
         self._list.addItem(entry.text)
-        self._list.setItemData(self._list.count() - 1, entry.told or entry.text, Qt.ItemDataRole.ToolTipRole)
+        self._list.setItemData(self._list.count() - 1, entry.tip or entry.text, Qt.ItemDataRole.ToolTipRole)
         self._values.append(entry.value)
 
     def _chosen(self, row: int) -> None:
-        self.asked.emit(self._values[row])
+        self.requested.emit(self._values[row])
 
 
 class SwitchEditor(Editor):
@@ -212,23 +200,36 @@ class SwitchEditor(Editor):
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(field, parent)
         self._box = CheckBox("", self)
-        self._box.setAccessibleName(field.title)
-        self._box.clicked.connect(lambda on: self.asked.emit(on))
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self._box)
-        row.addStretch(1)
+        self._box.clicked.connect(lambda on: self.requested.emit(on))
+        self.hold(self._box, self._box, None)
 
     def show_value(self, value: Any) -> None:
         """Show yes or no."""
         self._box.setChecked(bool(value))
 
-    def keyboard_widget(self) -> QWidget:
-        """Give the box."""
-        return self._box
 
+class TextEditor(Editor):
+    """A line of text, taken on Enter or when it is left."""
 
-def _weighted(font: QFont, *, heavy: bool) -> QFont:
-    made = QFont(font)
-    made.setWeight(QFont.Weight.DemiBold if heavy else QFont.Weight.Normal)
-    return made
+    wide = True
+
+    def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
+        super().__init__(field, parent)
+        self._line = PlainLine(self)
+        self._shown = ""
+        self._line.editingFinished.connect(self._finished)
+        self.hold(self._line)
+
+    def show_value(self, value: Any) -> None:
+        """Show a text."""
+        text = "" if value is None else str(value)
+        if text != self._shown or not self._line.isModified():
+            self._shown = text
+            self._line.setText(text)
+
+    def _finished(self) -> None:
+        text = self._line.text()
+        if text == self._shown:
+            return
+        self._line.setText(self._shown)
+        self.requested.emit(text)

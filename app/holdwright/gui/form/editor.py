@@ -1,27 +1,29 @@
-"""What every editor of a value is."""
+"""The base of every editor of a value."""
 
 from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMenu, QWidget
 
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import Placed, row
 from holdwright.parameters.describe import FieldDescription
 
 
 class Editor(QWidget):
-    """Shows one value and says when a hand has changed it; what it shows is always what the recipe holds.
+    """Shows one value and reports what a user enters; what it shows is always what the recipe holds.
 
-    An editor never keeps a value of its own: it says what was asked for, and shows what comes of it.
+    An editor holds no value of its own: it reports what was requested, and shows what comes of it.
 
     Signals
     -------
-    asked
-        A new value, asked for once.
+    requested
+        A new value, entered once.
     moved, settled
-        A new value while the hand still moves; the hand has let go.
+        A new value while a key or the pointer is still moving it; that is over.
     refused
         Why what was typed is no value, in words.
-    pick_asked
+    pick_requested
         A place is to be picked in the view.
 
     Attributes
@@ -30,16 +32,17 @@ class Editor(QWidget):
         Whether it stands beneath its label instead of beside it.
     """
 
-    asked = Signal(object)
+    requested = Signal(object)
     moved = Signal(object)
     settled = Signal()
     refused = Signal(str)
-    pick_asked = Signal()
+    pick_requested = Signal()
     wide = False
 
     def __init__(self, field: FieldDescription, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.field = field
+        self._keyboard: QWidget = self
 
     def show_value(self, value: Any) -> None:
         """Show a value, saying nothing."""
@@ -47,11 +50,17 @@ class Editor(QWidget):
 
     def keyboard_widget(self) -> QWidget:
         """Give the part of it that takes the keyboard first."""
-        return self
+        return self._keyboard
+
+    def hold(self, keyboard: QWidget, *items: Placed) -> None:
+        """Lay items out in a row, and give the keyboard to one of them, called by the parameter's title."""
+        self._keyboard = keyboard
+        keyboard.setAccessibleName(self.field.title)
+        row(*(items or (keyboard,)), on=self, gap=style.GAP)
 
     def close_down(self) -> None:
         """Hear of the document no longer: the editor is about to go."""
 
     def text_menu(self) -> QMenu | None:
-        """Give the menu for the text under the pointer, where there is text to cut and paste."""
+        """Give the menu for the text under the pointer, where it has text to cut and paste."""
         return None

@@ -1,24 +1,28 @@
-"""Makes the editor that a parameter's kind wants."""
+"""Makes the editor of a parameter's kind."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final
 
-from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.choice_editors import ListEditor, ListEntry, SwitchEditor, WordsEditor, word_width
+from holdwright.gui.form.choice_editors import (
+    ListEditor,
+    ListEntry,
+    SwitchEditor,
+    TextEditor,
+    WordsEditor,
+    word_width,
+)
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
-from holdwright.gui.form.layout_hints import ZERO
 from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.gui.form.picks_editor import PicksEditor
-from holdwright.gui.form.text_editor import TextEditor
 from holdwright.gui.form.unit_editor import UnitEditor
-from holdwright.gui.widgets.number_format import Preferred, Scale, scale_of
+from holdwright.gui.widgets.number_format import Preferred, scale_of
 from holdwright.parameters.describe import FieldDescription, value_text
 
 BESIDE: Final = 21
@@ -27,22 +31,21 @@ BESIDE: Final = 21
 BENEATH: Final = 38
 """Room for an editor beneath its label, in letters of usual width."""
 
-_PLAIN: Final[Mapping[str, Callable[[FieldDescription, QWidget], Editor]]] = {
-    "switch": SwitchEditor,
-    "text": TextEditor,
+ZERO: Final[Mapping[tuple[str, str], str]] = {
+    ("scale_to_envelope", "box_x"): "free",
+    ("scale_to_envelope", "box_y"): "free",
+    ("scale_to_envelope", "box_z"): "free",
+    ("scale_to_envelope", "detail"): "all",
+    ("split_core", "collar_diameter"): "chosen",
+    ("split_core", "wall_diameter"): "chosen",
+    ("split_core", "top_diameter"): "chosen",
 }
-_WITH_FIGURES: Final[Mapping[str, Callable[[FieldDescription, Scale, QWidget], Editor]]] = {
-    "share": ShareEditor,
-    "position": PositionEditor,
-    "pick": PicksEditor,
-    "picks": PicksEditor,
-}
-"""Kinds not listed anywhere are one figure."""
+"""Words for zero, by operation and field."""
 
 
 @dataclass(frozen=True)
 class EditorFactory:
-    """All that editors are made with.
+    """All that editors are built with.
 
     Attributes
     ----------
@@ -66,26 +69,32 @@ class EditorFactory:
         scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
         if (self.operation, field.name) == ("import_sculpt", "unit"):
             return UnitEditor(field, self.document, self.unit, parent)
-        if field.kind == "names":
-            return NamesEditor(field, self.document.pieces, self.unit, parent)
-        if field.kind == "choice":
-            return _choice(field, parent)
-        if field.kind == "row":
-            return ListEditor(field, self._rows(field), wide=True, parent=parent)
-        if field.kind in _PLAIN:
-            return _PLAIN[field.kind](field, parent)
-        return _WITH_FIGURES.get(field.kind, FigureEditor)(field, scale, parent)
+        table = getattr(self.catalogue, field.rows or "", ())
+        makers: dict[str, Callable[[], Editor]] = {
+            "switch": lambda: SwitchEditor(field, parent),
+            "text": lambda: TextEditor(field, parent),
+            "choice": lambda: _choice(field, parent),
+            "names": lambda: NamesEditor(field, self.document.pieces, self.unit, parent),
+            "row": lambda: ListEditor(
+                field, row_groups(self.catalogue, table, optional=field.optional), wide=True, parent=parent
+            ),
+            "share": lambda: ShareEditor(field, scale, parent),
+            "position": lambda: PositionEditor(field, scale, parent),
+            "pick": lambda: PicksEditor(field, scale, parent),
+            "picks": lambda: PicksEditor(field, scale, parent),
+        }
+        return makers.get(field.kind, lambda: FigureEditor(field, scale, parent))()
 
-    def _rows(self, field: FieldDescription) -> list[list[ListEntry]]:
-        """List the rows of the field's table, those for one thread together; "none" too where optional."""
-        rows = getattr(self.catalogue, field.rows or "")
-        threads = list(dict.fromkeys(_thread(row) for row in (*self.catalogue.screws, *rows)))
-        rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
-        groups = [
-            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _, group in groupby(rows, key=_thread)
-        ]
-        return [[ListEntry(None, "none")], *groups] if field.optional else groups
+
+def row_groups(catalogue: Catalogue, rows: Sequence[Any], *, optional: bool = False) -> list[list[ListEntry]]:
+    """List rows of a table by thread, in the order of the bolts; first "none" where optional."""
+    threads = list(dict.fromkeys(_thread(row) for row in (*catalogue.screws, *rows)))
+    rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
+    groups = [
+        [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
+        for _, group in groupby(rows, key=_thread)
+    ]
+    return [[ListEntry(None, "none")], *groups] if optional else groups
 
 
 def _thread(row: Any) -> str:
@@ -94,13 +103,9 @@ def _thread(row: Any) -> str:
 
 
 def _choice(field: FieldDescription, parent: QWidget) -> Editor:
-    letters = words_width(field, parent.font()) / parent.fontMetrics().averageCharWidth()
+    width = sum(word_width(value_text(field, choice), parent.font()) for choice in field.choices)
+    letters = width / parent.fontMetrics().averageCharWidth()
     if letters <= BENEATH:
         return WordsEditor(field, wide=letters > BESIDE, parent=parent)
     entries = [ListEntry(choice, value_text(field, choice)) for choice in field.choices]
     return ListEditor(field, [entries], wide=False, parent=parent)
-
-
-def words_width(field: FieldDescription, font: QFont) -> int:
-    """Give the width that all words of a choice take side by side."""
-    return sum(word_width(value_text(field, choice), font) for choice in field.choices)

@@ -3,34 +3,31 @@
 from typing import Any, Final
 
 from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QContextMenuEvent, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QSizePolicy, QWidget
+from PySide6.QtGui import QAction, QColor, QContextMenuEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QGridLayout, QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, limits_text, scale_of, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.layout import TextLabel
+from holdwright.gui.widgets.number_format import Preferred, in_unit, limits_text, scale_of, typeset
+from holdwright.gui.widgets.painting import tones
 from holdwright.parameters.describe import FieldDescription, value_text
 
 _LABEL_LETTERS: Final = 15
 
 
-class FieldLabel(QLabel):
+class FieldLabel(TextLabel):
     """A parameter's title; a dot before it marks a value that is not the default."""
 
     def __init__(self, text: str, parent: QWidget) -> None:
-        super().__init__(text.replace("&", "&&"), parent)
+        super().__init__(text.replace("&", "&&"), parent, wrap=True)
         self._marked = False
-        self.setWordWrap(True)
         self.setContentsMargins(2 * style.GRID, 0, 0, 0)
 
     def mark(self, marked: bool) -> None:
         """Show the dot, or no longer."""
-        if marked != self._marked:
-            self._marked = marked
-            self.update()
+        self._marked = marked
+        self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the title and the dot."""
@@ -45,16 +42,23 @@ class FieldLabel(QLabel):
             painter.end()
 
 
-class FormField(Restyled, QWidget):
+class FormField(QWidget):
     """Label and editor of one parameter.
+
+    Attributes
+    ----------
+    is_changed
+        Whether the value is not the default.
+    refusal
+        The label that says why the last value was refused; blank where it was not.
 
     Signals
     -------
-    default_asked
+    default_requested
         The value is to be the default again.
     """
 
-    default_asked = Signal()
+    default_requested = Signal()
 
     def __init__(self, description: FieldDescription, editor: Editor, unit: Preferred) -> None:
         super().__init__()
@@ -62,55 +66,41 @@ class FormField(Restyled, QWidget):
         self.editor = editor
         self._default = _written(description, description.default, unit)
         self._unit: Preferred = unit
-        self._changed = False
+        self.is_changed = False
         editor.setParent(self)
         self._label = FieldLabel(description.title, self)
         self._label.setBuddy(editor.keyboard_widget())
-        self._refusal = QLabel(self)
-        self._refusal.setWordWrap(True)
-        self._refusal.setAutoFillBackground(True)
-        self._refusal.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
-        self._refusal.hide()
+        self.refusal = TextLabel("", self, wrap=True, tint="error")
+        self.refusal.hide()
         self._lay_out()
-        self.restyle()
         editor.refused.connect(self.refuse)
 
-    @property
-    def is_changed(self) -> bool:
-        """Whether the value is not the default."""
-        return self._changed
-
-    @property
-    def refusal(self) -> str:
-        """Why the last value asked for was refused; blank where it was not."""
-        return "" if self._refusal.isHidden() else self._refusal.text()
-
     def show_value(self, value: Any) -> None:
-        """Show the value there is."""
+        """Show a value."""
         self.editor.show_value(value)
-        self._changed = value != self.description.default
-        self._label.mark(self._changed)
-        self._tell()
+        self.is_changed = value != self.description.default
+        self._label.mark(self.is_changed)
+        self._describe()
 
     def refuse(self, words: str) -> None:
         """Say beneath the editor why a value was refused."""
-        self._refusal.setText(typeset(in_unit(words, self._unit)))
-        self._refusal.show()
+        self.refusal.show_words(typeset(in_unit(words, self._unit)))
 
     def accept(self) -> None:
         """Take the refusal away."""
-        self._refusal.hide()
+        self.refusal.show_words("")
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Offer the default."""
         menu = self.editor.text_menu() or QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        first = menu.actions()[0] if menu.actions() else None
-        back = menu.addAction(f"Back to {self._default}" if self._default else "Back to default")
-        back.setEnabled(self._changed)
-        back.triggered.connect(self.default_asked)
-        if first is not None:
-            menu.removeAction(back)
+        first = next(iter(menu.actions()), None)
+        back = QAction(f"Back to {self._default}" if self._default else "Back to default", menu)
+        back.setEnabled(self.is_changed)
+        back.triggered.connect(self.default_requested)
+        if first is None:
+            menu.addAction(back)
+        else:
             menu.insertAction(first, back)
             menu.insertSeparator(first)
         menu.popup(event.globalPos())
@@ -129,31 +119,26 @@ class FormField(Restyled, QWidget):
             grid.addWidget(self._label, 0, 0)
             grid.addWidget(self.editor, 0, 1)
             self.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        grid.addWidget(self._refusal, 2, 0, 1, 2)
+        grid.addWidget(self.refusal, 2, 0, 1, 2)
         grid.setColumnStretch(1, 1)
 
-    def _tell(self) -> None:
-        """Put what is to know of the value in tooltip and accessible description."""
+    def _describe(self) -> None:
+        """Describe the value in tooltip and accessible description."""
         limits = limits_text(self.description, scale_of(self.description, self._unit))
-        told = [in_unit(self.description.description, self._unit)]
-        if limits:
-            told.append(limits[:1].upper() + limits[1:] + ".")
-        if self._default:
-            told.append(
-                f"Changed; the default is {self._default}." if self._changed else f"Default: {self._default}."
-            )
-        text = "\n".join(filter(None, told))
+        lines = [
+            in_unit(self.description.description, self._unit),
+            limits and f"{limits[:1].upper()}{limits[1:]}.",
+            self._default
+            and f"{'Changed; the default is' if self.is_changed else 'Default:'} {self._default}.",
+        ]
+        text = "\n".join(filter(None, lines))
         self.setToolTip(text)
         self._label.setToolTip(text)
         self.editor.keyboard_widget().setAccessibleDescription(text.replace("\n", " "))
 
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        set_role(self._refusal, QPalette.ColorRole.Window, tones(self).error)
-
 
 def _written(field: FieldDescription, value: object, unit: Preferred) -> str:
-    """Write a default as its editor would; blank where there is nothing to write."""
+    """Write a default as its editor would; blank where nothing is written."""
     if isinstance(value, float | int) and not isinstance(value, bool):
         return scale_of(field, unit).text(value)
     if field.kind in ("pick", "picks", "names", "position"):

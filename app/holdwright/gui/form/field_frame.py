@@ -1,12 +1,18 @@
 """What every field is drawn on: a lighter strip of paper with a line beneath, instead of a box."""
 
-from PySide6.QtCore import QRect, QRectF
-from PySide6.QtGui import QColor, QPainter
-from PySide6.QtWidgets import QWidget
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import paint_icon
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import tones
+
+if TYPE_CHECKING:
+    _Base = QWidget
+else:
+    _Base = object
 
 
 def field_height(widget: QWidget) -> int:
@@ -25,8 +31,41 @@ def paint_ground(painter: QPainter, widget: QWidget, *, focused: bool) -> None:
     painter.fillRect(QRect(0, rect.height() - thick, rect.width(), thick), QColor(line))
 
 
-def paint_mark(painter: QPainter, name: str, colour: str, rect: QRect, side: float) -> None:
-    """Draw an icon of a side in the middle of a rectangle."""
-    x = rect.x() + (rect.width() - side) / 2
-    y = rect.y() + (rect.height() - side) / 2
-    paint_icon(painter, name, colour, QRectF(x, y, side, side))
+def clear_ground(line: QLineEdit) -> None:
+    """Let what a line is drawn on shine through."""
+    palette = line.palette()
+    palette.setColor(QPalette.ColorRole.Base, Qt.GlobalColor.transparent)
+    line.setPalette(palette)
+
+
+class Field(_Base):
+    """Mixin for a field: as high as all fields; the wheel passes it, so that scrolling changes nothing."""
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the height of a field."""
+        return QSize(super().sizeHint().width(), field_height(self))
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Give the height of a field."""
+        return QSize(super().minimumSizeHint().width(), field_height(self))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
+        """Leave the wheel to the page."""
+        event.ignore()
+
+
+class PlainLine(Field, QLineEdit):
+    """A line to type on, drawn as a field."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFrame(False)
+        clear_ground(self)
+        self.setTextMargins(style.GRID, 0, style.GRID, 0)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw the strip beneath the text."""
+        painter = QPainter(self)
+        paint_ground(painter, self, focused=self.hasFocus())
+        painter.end()
+        super().paintEvent(event)

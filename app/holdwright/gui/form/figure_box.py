@@ -1,5 +1,6 @@
 """A field for one figure: typed, or stepped with arrows and wheel."""
 
+from math import inf
 from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
@@ -9,34 +10,37 @@ from PySide6.QtGui import (
     QKeyEvent,
     QKeySequence,
     QPainter,
-    QPaintEvent,
-    QPalette,
     QValidator,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QStyle, QStyleOptionSpinBox, QWidget
 
-from holdwright.gui.form.field_frame import field_height, paint_ground, paint_mark
+from holdwright.gui.form.field_frame import clear_ground, field_height, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale, limits_text
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Painted, paint_mark
 from holdwright.parameters.describe import FieldDescription
 
 SETTLE_MS: Final = 600
-"""How long the arrows must rest before the hand counts as let go."""
+"""How long the arrows must rest before they count as let go."""
 
 _WIDEST: Final = "0000.000 mm"
 
 
-class FigureBox(QAbstractSpinBox):
-    """Shows the figure it is told to show; what a hand asks for is only said.
+class FigureBox(Painted, QAbstractSpinBox):
+    """Shows the figure it is given; what a user enters is only reported.
+
+    Attributes
+    ----------
+    value
+        The figure it was given to show.
 
     Signals
     -------
     typed
         A figure was typed and Enter pressed, or the field left.
     moved, settled
-        The figure was stepped; the hand has let go.
+        The figure was stepped; the arrow or key was let go.
     refused
         Why what was typed cannot be, in words.
     """
@@ -49,38 +53,35 @@ class FigureBox(QAbstractSpinBox):
     def __init__(self, field: FieldDescription, scale: Scale, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._field = field
+        self._low = -inf if field.minimum is None else field.minimum
+        self._high = inf if field.maximum is None else field.maximum
         self._scale = scale
-        self._value = 0.0
-        self._moving = QTimer(self)
-        self._moving.setSingleShot(True)
-        self._moving.setInterval(SETTLE_MS)
+        self.value = 0.0
+        self._moving = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._moving.timeout.connect(self.settled)
         self.setFrame(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.setAccessibleName(field.title)
-        edit = self.lineEdit()
-        palette = edit.palette()
-        palette.setColor(QPalette.ColorRole.Base, Qt.GlobalColor.transparent)
-        edit.setPalette(palette)
+        clear_ground(self.lineEdit())
         self.editingFinished.connect(self._commit)
         self._write()
 
-    @property
-    def value(self) -> float:
-        """The figure it was told to show."""
-        return self._value
-
     def show_value(self, value: float) -> None:
         """Show a figure; text that is being typed stays while the figure is the same."""
-        if value != self._value or not self.is_typing:
-            self._value = value
+        if value != self.value or not self.is_typing:
+            self.value = value
             self._write()
+
+    def set_scale(self, scale: Scale) -> None:
+        """Write the figure otherwise, as in another unit."""
+        self._scale = scale
+        self._write()
 
     @property
     def is_typing(self) -> bool:
-        """Whether the text is not yet what it was told to show."""
-        return self.lineEdit().text() != self._scale.text(self._value)
+        """Whether the text is not yet that of the figure."""
+        return self.lineEdit().text() != self._scale.text(self.value)
 
     def settle(self) -> None:
         """Let go at once."""
@@ -88,29 +89,26 @@ class FigureBox(QAbstractSpinBox):
             self._moving.stop()
             self.settled.emit()
 
-    # What Qt asks of a box with arrows
+    # What Qt requires of a box with arrows
 
     def stepBy(self, steps: int) -> None:  # noqa: N802
         """Ask for the figure some steps on, within the limits."""
-        start = self._scale.read(self.lineEdit().text()) if self.is_typing else self._value
-        asked = self._scale.stepped(self._value if start is None else start, steps)
-        low, high = self._field.minimum, self._field.maximum
-        if low is not None and asked <= low:
-            asked = self._value if self._field.minimum_open else low
-        if high is not None:
-            asked = min(asked, high)
+        start = self._scale.read(self.lineEdit().text()) if self.is_typing else self.value
+        stepped = self._scale.stepped(self.value if start is None else start, steps)
+        if stepped <= self._low:
+            stepped = self.value if self._field.minimum_open else self._low
+        stepped = min(stepped, self._high)
         self._write()
-        if asked != self._value:
+        if stepped != self.value:
             self._moving.start()
-            self.moved.emit(asked)
+            self.moved.emit(stepped)
 
     def stepEnabled(self) -> QAbstractSpinBox.StepEnabledFlag:  # noqa: N802
         """Tell which arrows lead anywhere."""
         able = QAbstractSpinBox.StepEnabledFlag.StepNone
-        low, high = self._field.minimum, self._field.maximum
-        if low is None or self._value > low:
+        if self.value > self._low:
             able |= QAbstractSpinBox.StepEnabledFlag.StepDownEnabled
-        if high is None or self._value < high:
+        if self.value < self._high:
             able |= QAbstractSpinBox.StepEnabledFlag.StepUpEnabled
         return able
 
@@ -128,14 +126,11 @@ class FigureBox(QAbstractSpinBox):
 
     def event(self, event: QEvent) -> bool:
         """Leave undo and redo to the recipe unless a text is being typed."""
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and not self.is_typing
-            and (event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo))
-        ):
-            event.ignore()
-            return False
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+            if not self.is_typing and any(event.matches(key) for key in keys):
+                event.ignore()
+                return False
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
@@ -164,10 +159,8 @@ class FigureBox(QAbstractSpinBox):
         """Leave the menu to the field around."""
         event.ignore()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the strip, and the arrows while they are of use."""
-        del event
-        painter = QPainter(self)
         paint_ground(painter, self, focused=self.hasFocus())
         if self.isEnabled() and (self.underMouse() or self.hasFocus()):
             option = QStyleOptionSpinBox()
@@ -177,11 +170,10 @@ class FigureBox(QAbstractSpinBox):
                 (QStyle.SubControl.SC_SpinBoxDown, "chevron-down"),
             ):
                 rect = self.style().subControlRect(QStyle.ComplexControl.CC_SpinBox, option, part, self)
-                paint_mark(painter, name, tones(self).faint, rect, 12)
-        painter.end()
+                paint_mark(painter, name, tone.faint, rect, 12)
 
     def _commit(self) -> None:
-        """Say what was typed, where it can be; show what there was until told otherwise."""
+        """Report what was typed, where it can be; show the figure as it was until given another."""
         text = self.lineEdit().text()
         if not self.is_typing:
             return
@@ -189,32 +181,24 @@ class FigureBox(QAbstractSpinBox):
         entered = self._scale.read(text)
         self._write()
         if entered is None:
-            example = self._scale.text(self._value)
+            example = self._scale.text(self.value)
             self.refused.emit(f'"{text.strip()}" is not a number; enter for example {example}.')
         elif not self._within(entered):
             limits = limits_text(self._field, self._scale)
-            self.refused.emit(
-                f"{self._field.title} may be {limits}; {self._scale.text(entered)} was entered."
-            )
+            written = self._scale.text(entered)
+            self.refused.emit(f"{self._field.title} may be {limits}; {written} was entered.")
         elif self._scale.decimals == 0 and entered != round(entered):
             self.refused.emit(f"{self._field.title} is a whole number; {entered:g} was entered.")
-        elif entered != self._value:
+        elif entered != self.value:
             self.typed.emit(entered)
 
     def _within(self, value: float) -> bool:
-        field = self._field
-        if field.minimum is not None and (
-            value < field.minimum or (field.minimum_open and value == field.minimum)
-        ):
-            return False
-        if field.maximum is None:
-            return True
-        return value < field.maximum or (not field.maximum_open and value == field.maximum)
+        at_low = value == self._low and not self._field.minimum_open
+        at_high = value == self._high and not self._field.maximum_open
+        return at_low or at_high or self._low < value < self._high
 
     def _write(self) -> None:
-        edit = self.lineEdit()
-        text = self._scale.text(self._value)
-        if edit.text() != text:
-            edit.setText(text)
+        if self.is_typing:
+            self.lineEdit().setText(self._scale.text(self.value))
             if self.hasFocus():
-                edit.selectAll()
+                self.lineEdit().selectAll()

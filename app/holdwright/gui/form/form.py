@@ -1,26 +1,39 @@
 """The form of one step, opened in place beneath its row."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.field import FormField
-from holdwright.gui.form.layout_hints import MAIN
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters
 from holdwright.pipeline.recipe import Step
 
+MAIN: Final[Mapping[str, tuple[str, ...]]] = {
+    "import_sculpt": ("unit", "ground_block", "loose_pieces", "leave_out"),
+    "orient_to_base": ("by", "rank", "face", "points", "plane", "flip", "turn"),
+    "scale_to_envelope": ("rule", "diameter", "box_x", "box_y", "box_z", "length", "factor"),
+    "trim_base": ("by", "share", "height", "rim"),
+    "chamfer_tips": ("tips", "limit", "picks", "leave_out", "width"),
+    "cut_bore": ("screw", "washer", "place", "at", "seat", "under_seat", "depth"),
+    "cut_screw_hole": ("screw", "place", "at", "tilt", "toward", "under_head", "at_most"),
+    "split_core": ("along", "at", "height", "wall_diameter", "top_diameter", "least_shell"),
+}
+"""Fields shown at once, by operation; the others stand beneath "More". An operation not listed shows all."""
+
 
 class Form(QWidget):
-    """Shows a step's parameters as the recipe has them, and puts into the recipe what a hand asks for.
+    """Shows a step's parameters as the recipe has them, and puts into the recipe what a user enters.
 
     Parameters
     ----------
@@ -29,13 +42,13 @@ class Form(QWidget):
 
     Signals
     -------
-    pick_asked
+    pick_requested
         A place is to be picked in the view: the step's id and the field's name.
     more_shown
         Whether the lesser fields are shown.
     """
 
-    pick_asked = Signal(str, str)
+    pick_requested = Signal(str, str)
     more_shown = Signal(bool)
 
     def __init__(
@@ -55,12 +68,10 @@ class Form(QWidget):
         self._kind: type[Parameters] = type(step.parameters)
         self.fields: dict[str, FormField] = {}
         self._main = MAIN.get(step.operation)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, style.GAP, 0, style.GAP)
-        self._column.setSpacing(style.GAP)
+        self._column = column(on=self, margins=(0, style.GAP, 0, style.GAP), gap=style.GAP)
         self._open_more = open_more
-        self.more_button = QuietButton("More", self, icon_name="chevron-right")
-        self.more_button.clicked.connect(self._toggle_more)
+        icon, clicked = "chevron-right", self._toggle_more
+        self.more_button = QuietButton("More", self, icon_name=icon, clicked=clicked)
         self._build(EditorFactory(step.operation, catalogue, unit, document))
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
@@ -77,13 +88,9 @@ class Form(QWidget):
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""
-        path: list[QWidget] = []
-        for place in range(self._column.count()):
-            item = self._column.itemAt(place)
-            part = item.widget() if item is not None else None
-            if part is not None:
-                path += [each for each in (part, *part.findChildren(QWidget)) if _takes_tab(each)]
-        return path
+        items = [self._column.itemAt(place) for place in range(self._column.count())]
+        parts = [part for item in items if item is not None and (part := item.widget()) is not None]
+        return [each for part in parts for each in (part, *part.findChildren(QWidget)) if _takes_tab(each)]
 
     def close_down(self) -> None:
         """Hear of the document no longer: the form is about to go."""
@@ -94,19 +101,17 @@ class Form(QWidget):
 
     def _build(self, making: EditorFactory) -> None:
         if issubclass(self._kind, UnknownParameters):
-            words = QLabel("This version does not know this step; its values are kept unchanged.", self)
-            words.setWordWrap(True)
-            self._column.addWidget(words)
+            unknown = "This version does not know this step; its values are kept unchanged."
+            self._column.addWidget(TextLabel(unknown, self, wrap=True))
             self.more_button.hide()
             return
         descriptions = describe(self._kind)
-        main = [each for each in descriptions if self._is_main(each)]
-        lesser = [each for each in descriptions if not self._is_main(each)]
-        for description in main:
-            self._column.addWidget(self._field(description, making))
-        self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
-        for description in lesser:
-            self._column.addWidget(self._field(description, making))
+        for main in (True, False):
+            for description in descriptions:
+                if self._is_main(description) == main:
+                    self._column.addWidget(self._field(description, making))
+            if main:
+                self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
 
     def _field(self, description: FieldDescription, making: EditorFactory) -> FormField:
         name = description.name
@@ -114,15 +119,15 @@ class Form(QWidget):
         field.setParent(self)
         self.fields[name] = field
         editor = field.editor
-        editor.asked.connect(lambda value: self._put(name, value))
+        editor.requested.connect(lambda value: self._put(name, value))
         editor.moved.connect(lambda value: self._put(name, value, moving=True))
         editor.settled.connect(lambda: self._document.edits.settle(self._tag(name)))
-        editor.pick_asked.connect(lambda: self.pick_asked.emit(self._step_id, name))
-        field.default_asked.connect(lambda: self._put(name, description.default))
+        editor.pick_requested.connect(lambda: self.pick_requested.emit(self._step_id, name))
+        field.default_requested.connect(lambda: self._put(name, description.default))
         return field
 
     def _put(self, name: str, value: Any, *, moving: bool = False) -> None:
-        """Put a value into the recipe, or say why not and show what there is."""
+        """Put a value into the recipe, or say why not and show it as it was."""
         step = self._step()
         if step is None:
             return
@@ -146,9 +151,8 @@ class Form(QWidget):
             changed += relevant and not main and field.is_changed
         self.more_button.setVisible(more > 0)
         words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
-        self.more_button.setText(words)
-        self.more_button.setAccessibleName(words)
-        self.more_button.set_icon("chevron-down" if self._open_more else "chevron-right")
+        icon = "chevron-down" if self._open_more else "chevron-right"
+        self.more_button.set_words(words, icon_name=icon)
 
     def _toggle_more(self) -> None:
         self._open_more = not self._open_more
@@ -163,22 +167,11 @@ class Form(QWidget):
 
     def _step(self) -> Step | None:
         """Give the step, while the recipe has it as it was."""
-        for step in self._document.recipe.steps:
-            if step.id == self._step_id and type(step.parameters) is self._kind:
-                return step
-        return None
+        steps = (step for step in self._document.recipe.steps if step.id == self._step_id)
+        return next((step for step in steps if type(step.parameters) is self._kind), None)
 
 
 def _takes_tab(widget: QWidget) -> bool:
     """Tell whether the keyboard stops at a widget; not at what stands for another, nor in a list's popup."""
     takes = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
-    return takes and widget.focusProxy() is None and not _in_popup(widget)
-
-
-def _in_popup(widget: QWidget) -> bool:
-    above: QWidget | None = widget
-    while above is not None:
-        if above.windowFlags() & Qt.WindowType.Popup == Qt.WindowType.Popup:
-            return True
-        above = above.parentWidget()
-    return False
+    return takes and widget.focusProxy() is None and widget.window().windowType() != Qt.WindowType.Popup

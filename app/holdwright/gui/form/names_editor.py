@@ -1,25 +1,21 @@
 """An editor of names of pieces: the sculpt's pieces with ticks, and names or patterns typed in."""
 
-from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QLineEdit, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QListWidgetItem, QWidget
 
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.field_frame import field_height, paint_ground
+from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.form.piece_list import PieceList, PieceRow
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import column
 from holdwright.gui.widgets.number_format import Preferred, length_scale, typeset, volume_text
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.piece_names import matches, without
-from holdwright.pipeline.excluded_pieces import BY_NAME
+from holdwright.pipeline.raw_survey import BY_NAME
 from holdwright.units import MILLIMETRES
-
-_BETWEEN: Final = ",  "
 
 
 class NamesEditor(Editor):
@@ -28,7 +24,7 @@ class NamesEditor(Editor):
     Parameters
     ----------
     pieces
-        What is told of them; hears which is pointed at, and says which is in the view.
+        The sculpt's pieces; hears which is pointed at, and says which is in the view.
     unit
         Lengths are shown in it.
     """
@@ -51,11 +47,7 @@ class NamesEditor(Editor):
         self.typed_line.setPlaceholderText("Name, or start of names*")
         self.typed_line.setAccessibleName(f"{field.title}: further name")
         self.typed_line.returnPressed.connect(self._add_typed)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addWidget(self._list)
-        column.addWidget(self.typed_line)
+        column(self._list, self.typed_line, on=self, gap=style.GRID)
         pieces.changed.connect(self._fill)
         pieces.pointed_changed.connect(self._point)
         self._fill()
@@ -66,7 +58,7 @@ class NamesEditor(Editor):
         self._fill()
 
     def keyboard_widget(self) -> QWidget:
-        """Give the list, or the line while there is no list."""
+        """Give the list, or the line while the list is empty."""
         return self.typed_line if self._list.isHidden() else self._list
 
     def close_down(self) -> None:
@@ -77,15 +69,10 @@ class NamesEditor(Editor):
 
     def _fill(self) -> None:
         scale = self._pieces.millimetres
-        self._list.show_rows(
-            tuple(
-                [self._row(each, scale) for each in self._pieces.accounts]
-                + [
-                    PieceRow(name, left_out=True, told=f"{name}: no such piece in this sculpt")
-                    for name in self._strangers
-                ]
-            )
-        )
+        rows = [self._row(each, scale) for each in self._pieces.accounts]
+        unknown = "no such piece in this sculpt"
+        rows += [PieceRow(name, left_out=True, tip=f"{name}: {unknown}") for name in self._strangers]
+        self._list.show_rows(rows)
         self._point()
 
     @property
@@ -97,8 +84,8 @@ class NamesEditor(Editor):
         why = self._pieces.why_left(account)
         grade = self._grade(account, scale) if why in ("", BY_NAME) else why
         figures = self._figures(account, scale)
-        told = [account.name, grade, figures, *account.done, account.problem]
-        return PieceRow(account.name, grade, figures, bool(why), "\n".join(filter(None, told)))
+        lines = filter(None, [account.name, grade, figures, *account.done, account.problem])
+        return PieceRow(account.name, grade, figures, bool(why), "\n".join(lines))
 
     def _grade(self, account: PieceAccount, scale: float | None) -> str:
         """Say what came of a piece, and how far sculpt and solid are from each other."""
@@ -114,16 +101,15 @@ class NamesEditor(Editor):
         if scale is None:
             sides = " x ".join(f"{side:.3g}" for side in account.size)
             return typeset(f"{sides}, file units")
-        told = [self._size([side * scale for side in account.size])]
-        if account.volume is not None:
-            told.append(volume_text(account.volume * scale**3, self._unit))
-        return _BETWEEN.join(told)
-
-    def _size(self, sides: Sequence[float]) -> str:
-        """Write an extent shortly: to the millimetre, or to a tenth below ten."""
+        sides_mm = [side * scale for side in account.size]
         if self._unit == "mm":
-            return typeset(" x ".join(f"{side:.{0 if side >= 10.0 else 1}f}" for side in sides) + " mm")
-        return typeset(" x ".join(f"{side / MILLIMETRES['inch']:.2f}" for side in sides) + " in")
+            # Shortly: to the millimetre, or to a tenth below ten.
+            written = [f"{side:.{0 if side >= 10.0 else 1}f}" for side in sides_mm]
+        else:
+            written = [f"{side / MILLIMETRES['inch']:.2f}" for side in sides_mm]
+        size = typeset(f"{' x '.join(written)} {'mm' if self._unit == 'mm' else 'in'}")
+        volume = account.volume
+        return size if volume is None else f"{size},  {volume_text(volume * scale**3, self._unit)}"
 
     def _point(self) -> None:
         self._list.heat(self._pieces.pointed)
@@ -136,7 +122,7 @@ class NamesEditor(Editor):
 
     def _tick(self, name: str) -> None:
         if name in self._strangers:
-            self.asked.emit(without(self._names, name, []))
+            self.requested.emit(without(self._names, name, []))
         else:
             self._pieces.toggle(name)
 
@@ -144,27 +130,4 @@ class NamesEditor(Editor):
         name = self.typed_line.text().strip()
         self.typed_line.clear()
         if name and name not in self._names:
-            self.asked.emit((*self._names, name))
-
-
-class PlainLine(QLineEdit):
-    """A line to type on, drawn as a field."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setFrame(False)
-        palette = self.palette()
-        palette.setColor(QPalette.ColorRole.Base, Qt.GlobalColor.transparent)
-        self.setPalette(palette)
-        self.setTextMargins(style.GRID, 0, style.GRID, 0)
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
-        return QSize(super().sizeHint().width(), field_height(self))
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the strip beneath the text."""
-        painter = QPainter(self)
-        paint_ground(painter, self, focused=self.hasFocus())
-        painter.end()
-        super().paintEvent(event)
+            self.requested.emit((*self._names, name))

@@ -1,5 +1,6 @@
 """The list of the sculpt's pieces: a tick to leave each out, its name, what came of it, and its figures."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -7,9 +8,9 @@ from PySide6.QtCore import (
     QEvent,
     QModelIndex,
     QPersistentModelIndex,
-    QPointF,
     QRect,
     QRectF,
+    QSignalBlocker,
     QSize,
     Qt,
     Signal,
@@ -18,13 +19,12 @@ from PySide6.QtGui import QColor, QFont, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.palette import tones
-from holdwright.gui.widgets.scroll_bar import ScrollBar
+from holdwright.gui.widgets.layout import ScrollBar
+from holdwright.gui.widgets.painting import LEFT, RIGHT, TICK, paint_tick, tones
 
 MOST_HIGH: Final = 62 * style.GRID
 """Beyond this height the list scrolls."""
 
-TICK: Final = 14
 _ROW: Final = Qt.ItemDataRole.UserRole
 Index = QModelIndex | QPersistentModelIndex
 
@@ -43,15 +43,15 @@ class PieceRow:
         Beneath; blank for a row of one line.
     left_out
         Whether it is ticked.
-    told
-        All that is to know of it.
+    tip
+        Its tooltip: all that is known of it.
     """
 
     name: str
     grade: str = ""
     figures: str = ""
     left_out: bool = False
-    told: str = ""
+    tip: str = ""
 
 
 class PieceList(QListWidget):
@@ -60,7 +60,7 @@ class PieceList(QListWidget):
     Signals
     -------
     ticked
-        A row's tick was asked for, or taken away: its name.
+        A row was ticked or unticked: its name.
     pointed
         The pointer is on the row of that name; blank for on none.
     """
@@ -70,7 +70,7 @@ class PieceList(QListWidget):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self._hot = ""
+        self.hot = ""
         self.setFrameShape(QListWidget.Shape.NoFrame)
         self.setVerticalScrollBar(ScrollBar(self))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -80,12 +80,7 @@ class PieceList(QListWidget):
         self.setItemDelegate(_RowPainter(self))
         self.itemChanged.connect(self._changed)
 
-    @property
-    def hot(self) -> str:
-        """Name of the row that stands out."""
-        return self._hot
-
-    def show_rows(self, rows: tuple[PieceRow, ...]) -> None:
+    def show_rows(self, rows: Sequence[PieceRow]) -> None:
         """Show these rows; the one worked on stays so."""
         blocked = self.blockSignals(True)
         if [row.name for row in rows] != [self.item(place).text() for place in range(self.count())]:
@@ -99,7 +94,7 @@ class PieceList(QListWidget):
             if item.data(_ROW) != row:
                 item.setData(_ROW, row)
                 item.setCheckState(Qt.CheckState.Checked if row.left_out else Qt.CheckState.Unchecked)
-                item.setToolTip(row.told)
+                item.setToolTip(row.tip)
                 item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{row.name}, {row.grade}, {row.figures}")
         self.blockSignals(blocked)
         high = max(self.sizeHintForRow(0), 1) * max(self.count(), 1)
@@ -108,21 +103,20 @@ class PieceList(QListWidget):
         self.viewport().update()
 
     def heat(self, name: str) -> None:
-        """Let the row of a name stand out, and bring it into sight unless the pointer is in the list."""
-        if name == self._hot:
+        """Let the row of a name stand out, and scroll to it unless the pointer is in the list."""
+        if name == self.hot:
             return
-        self._hot = name
+        self.hot = name
         found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name and not self.underMouse() else []
         if found:
             self.scrollToItem(found[0])
         self.viewport().update()
 
     def go_to(self, name: str) -> None:
-        """Choose the row of a name, and bring it into sight; blank for none."""
+        """Choose the row of a name, and scroll to it; blank for none."""
         found = self.findItems(name, Qt.MatchFlag.MatchExactly) if name else []
-        blocked = self.blockSignals(True)
-        self.setCurrentItem(found[0]) if found else self.setCurrentRow(-1)
-        self.blockSignals(blocked)
+        with QSignalBlocker(self):
+            self.setCurrentItem(found[0]) if found else self.setCurrentRow(-1)
         self.viewport().update()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
@@ -191,19 +185,17 @@ class _RowPainter(QStyledItemDelegate):
         right = rect.right() - 2 * style.GRID
         grade = option.fontMetrics.horizontalAdvance(row.grade)
         painter.setPen(QColor(tone.faint))
-        ends = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-        begins = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRect(right - grade, top, grade + 1, line), ends, row.grade)
+        painter.drawText(QRect(right - grade, top, grade + 1, line), RIGHT, row.grade)
         room = QRect(left, top + line, right - left, line)
         elided = option.fontMetrics.elidedText(row.figures, Qt.TextElideMode.ElideRight, room.width())
-        painter.drawText(room, begins, elided)
+        painter.drawText(room, LEFT, elided)
         font = QFont(option.font)
         font.setStrikeOut(row.left_out)
         painter.setFont(font)
         painter.setPen(QColor(tone.faint if row.left_out else tone.ink))
         room = QRect(left, top, right - grade - 3 * style.GRID - left, line)
         elided = option.fontMetrics.elidedText(row.name, Qt.TextElideMode.ElideMiddle, room.width())
-        painter.drawText(room, begins, elided)
+        painter.drawText(room, LEFT, elided)
         painter.restore()
 
     def _paint_ground(
@@ -226,8 +218,4 @@ class _RowPainter(QStyledItemDelegate):
         painter.setBrush(QColor(tone.raised))
         painter.drawRect(box)
         if ticked:
-            pen = QPen(QColor(tone.ink), 1.8)
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            painter.setPen(pen)
-            corner = box.topLeft()
-            painter.drawPolyline([corner + QPointF(x, y) for x, y in ((3.0, 6.8), (5.4, 9.4), (10.0, 3.8))])
+            paint_tick(painter, box.topLeft(), QColor(tone.ink))

@@ -1,32 +1,52 @@
 """A slider: a line, and a knob on it."""
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtCore import QRectF, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter
 from PySide6.QtWidgets import QSlider, QStyle, QWidget
 
-from holdwright.gui.form.field_frame import field_height
+from holdwright.gui.form.field_frame import Field, field_height
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import knob_of
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import Painted, knob_of
 
 
-class Slider(QSlider):
-    """Moved by hand or key; the wheel is left to the page.
+class Slider(Field, Painted, QSlider):
+    """Moved by pointer or key.
+
+    Parameters
+    ----------
+    name, tip
+        What it is called, and its tooltip.
+    most, page
+        Its value at the right, 0 being at the left; what Page Up and Page Down add.
 
     Signals
     -------
     settled
-        The hand has let go, of the knob or of the key.
+        The knob or the key was let go.
     """
 
     settled = Signal()
+    smooth = True
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, name: str, tip: str = "", parent: QWidget | None = None, *, most: int = 100, page: int = 10
+    ) -> None:
         super().__init__(Qt.Orientation.Horizontal, parent)
+        self.setAccessibleName(name)
+        self.setToolTip(tip)
+        self.setRange(0, most)
+        self.setPageStep(page)
         self.sliderReleased.connect(self.settled)
 
+    def show_value(self, value: int, low: int | None = None, high: int | None = None) -> None:
+        """Show a value, with other limits where they are given, and report nothing."""
+        with QSignalBlocker(self):
+            self.setRange(self.minimum() if low is None else low, self.maximum() if high is None else high)
+            self.setValue(value)
+        self.update()
+
     def sizeHint(self) -> QSize:  # noqa: N802
-        """Give a field's height."""
+        """Give the usual size."""
         return QSize(20 * style.GRID, field_height(self))
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802
@@ -40,18 +60,10 @@ class Slider(QSlider):
         super().focusOutEvent(event)
         self.settled.emit()
 
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
-        """Scrolling past changes nothing."""
-        event.ignore()
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw line and knob."""
-        del event
-        tone = tones(self)
         knob = knob_of(self, QStyle.ComplexControl.CC_Slider, QStyle.SubControl.SC_SliderHandle)
         middle = self.height() / 2
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         line = QColor(style.mixed(tone.hairline, tone.ink, 0.35))
         painter.fillRect(QRectF(0, middle - 0.5, self.width(), 1), line)
         painter.fillRect(QRectF(0, middle - 1, knob.center().x(), 2), QColor(tone.ink))
@@ -63,4 +75,3 @@ class Slider(QSlider):
         if self.hasFocus():
             painter.setBrush(QColor(tone.ink))
             painter.drawEllipse(QRectF(x - 2.5, middle - 2.5, 5, 5))
-        painter.end()

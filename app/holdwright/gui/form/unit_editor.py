@@ -2,17 +2,15 @@
 
 from typing import Any, get_args
 
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.choice_editors import ListEditor, ListEntry
 from holdwright.gui.form.editor import Editor
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.parameters.describe import FieldDescription
 from holdwright.pipeline.display_results import ShownSculpt
 from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
@@ -26,7 +24,7 @@ class UnitEditor(Editor):
     Parameters
     ----------
     unit
-        Lengths are told in it.
+        Lengths are shown in it.
     """
 
     wide = True
@@ -42,21 +40,13 @@ class UnitEditor(Editor):
         self._choice = ListEditor(
             field, [[ListEntry(choice, str(choice)) for choice in field.choices]], wide=False, parent=self
         )
-        self._choice.asked.connect(self.asked)
-        self.words = QLabel(self)
-        self.words.setWordWrap(True)
+        self._choice.requested.connect(self.requested)
+        self._keyboard = self._choice.keyboard_widget()
+        self.words = TextLabel("", self, wrap=True, faint=True)
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.use_button = QuietButton("Use", self)
-        self.use_button.clicked.connect(lambda: self.asked.emit(self._offered))
-        beneath = QHBoxLayout()
-        beneath.setSpacing(style.GAP)
-        beneath.addWidget(self.words, 1)
-        beneath.addWidget(self.use_button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addWidget(self._choice)
-        column.addLayout(beneath)
+        self.use_button = QuietButton("Use", self, clicked=lambda: self.requested.emit(self._offered))
+        beneath = row((self.words, 1), self.use_button, gap=style.GAP)
+        column(self._choice, beneath, on=self, gap=style.GRID)
         document.sculpt_shown.connect(self._offer)
         self._offer()
 
@@ -66,10 +56,6 @@ class UnitEditor(Editor):
         self._choice.show_value(value)
         self._offer()
 
-    def keyboard_widget(self) -> QWidget:
-        """Give the list."""
-        return self._choice.keyboard_widget()
-
     def close_down(self) -> None:
         """Hear of the document no longer."""
         self._document.sculpt_shown.disconnect(self._offer)
@@ -78,9 +64,7 @@ class UnitEditor(Editor):
         """Say what is known of the sculpt's unit, and offer it where it is not chosen."""
         sculpt = self._document.sculpt
         words, self._offered = _known(sculpt) if sculpt is not None else ("", "")
-        self.words.setText(in_unit(words, self._unit))
-        self.words.setVisible(bool(words))
-        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)
+        self.words.show_words(in_unit(words, self._unit))
         self.use_button.setText("Use it" if self._offered == BY_FILE else f"Use {self._offered}")
         self.use_button.setToolTip(f"Set the unit to {self._offered}; nothing changes until you click")
         self.use_button.setAccessibleName(f"Use the unit {self._offered}")
@@ -90,7 +74,7 @@ class UnitEditor(Editor):
 def _known(sculpt: ShownSculpt) -> tuple[str, str]:
     """Give words on a sculpt's unit, and the choice they lead to; blank for none."""
     extent = sculpt.extent
-    stated = _as_unit(sculpt.unit)
+    stated = next((unit for unit in get_args(LengthUnit) if unit == sculpt.unit), None)
     if stated is not None:
         across = extent * MILLIMETRES[stated]
         return f"The file says {stated}, which makes it {across:.4g} mm across", BY_FILE
@@ -98,7 +82,3 @@ def _known(sculpt: ShownSculpt) -> tuple[str, str]:
     if guess is None:
         return f"{extent:.4g} across: no unit gives the size of a hold", ""
     return guess_words(extent, guess), guess
-
-
-def _as_unit(text: str | None) -> LengthUnit | None:
-    return next((unit for unit in get_args(LengthUnit) if unit == text), None)

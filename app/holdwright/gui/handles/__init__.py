@@ -5,12 +5,11 @@ from typing import Any, Final
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
-from holdwright.gui.handles.bore_handles import BoreHandles
+from holdwright.gui.handles.bore_and_screw_handles import BoreHandles, ScrewHandles
 from holdwright.gui.handles.core_handles import CoreHandles
 from holdwright.gui.handles.envelope_handles import EnvelopeHandles
 from holdwright.gui.handles.orient_handles import OrientHandles
 from holdwright.gui.handles.piece_handles import PieceHandles
-from holdwright.gui.handles.screw_handles import ScrewHandles
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.handles.tip_handles import TipHandles

@@ -26,15 +26,12 @@ from holdwright.pipeline.display_results import Surface
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1
 """How far an arrow key moves the holes, mm; the lesser with Shift."""
-
 STEP: Final = 0.5
 """Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
-
 MOVE: Final = Qt.CursorShape.SizeAllCursor
 
 _ON_BACK: Final = 0.05
 """A column starts on the back where it starts no higher above it, mm."""
-
 _ARROWS: Final = {
     Qt.Key.Key_Left: (-1.0, 0.0),
     Qt.Key.Key_Right: (1.0, 0.0),
@@ -72,22 +69,15 @@ class EnteringHold:
 
 @dataclass(frozen=True)
 class Placement:
-    """A step's holes as the pointer moves them.
-
-    Attributes
-    ----------
-    values
-        The step's parameters as the recipe would have them.
-    x, y
-        Where the hole is, or the middle of several, mm.
-    holes
-        As the step would cut them.
-    """
+    """A step's holes as the pointer moves them."""
 
     values: Any
+    """The step's parameters as the recipe would have them."""
     x: float
     y: float
+    """Where the hole is, or the middle of several, mm."""
     holes: tuple[SeatedHole, ...]
+    """As the step would cut them."""
 
     def as_cut(self, features: Sequence[Bore | ScrewHole]) -> "Placement":
         """Take the seats of the holes that the step cut, where they are at the same places."""
@@ -97,27 +87,26 @@ class Placement:
 
 
 class HoleHandles(StepHandles[Placement | None]):
-    """Draws the holes of a step where they go.
-
-    Attributes
-    ----------
-    step_operation
-        Gives the preview.
-    feature
-        Class of what the step records.
-    opacity
-        Of the cutter drawn, while no grip is under the pointer, and while one is.
-    """
+    """Draws the holes of a step where they go."""
 
     step_operation: ClassVar[HoleOperation[Any]]
+    """Gives the preview."""
     feature: ClassVar[type[Bore] | type[ScrewHole]]
+    """Class of what the step records."""
     opacity: ClassVar[tuple[float, float]]
+    """Of the cutter drawn, while no grip is under the pointer, and while one is."""
+    lean_fixes_place: ClassVar[bool] = False
+    """Whether leaning fixes the place, since a search would put a leaning hole elsewhere."""
 
     _hold: EnteringHold | None = None
 
     @abstractmethod
     def lean_knob(self, state: Placement) -> Floats:
         """Give the place (3,) of the knob that leans the axis."""
+
+    @abstractmethod
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans; blank for nothing now."""
 
     @abstractmethod
     def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
@@ -189,9 +178,13 @@ class HoleHandles(StepHandles[Placement | None]):
         x, y = before.x + float(way[0]), before.y + float(way[1])
         self._move_to(before, self.snapped(x, 0.1, event), self.snapped(y, 0.1, event))
 
-    def drop(self, grip: Grip) -> Mapping[str, Any]:  # noqa: ARG002
-        """Edit the place."""
-        return {"place": "at", "at": (self.state.x, self.state.y)} if self.state else {}
+    def drop(self, grip: Grip) -> Mapping[str, Any]:
+        """Edit the place, or the lean."""
+        if self.state is None:
+            return {}
+        values, place = self.state.values, {"place": "at", "at": (self.state.x, self.state.y)}
+        lean = {"tilt": values.tilt, "toward": values.toward} if grip.name == "lean" else {}
+        return lean if lean and not self.lean_fixes_place else place | lean
 
     def nudge(self, event: QKeyEvent) -> bool:
         """Nudge the holes with the arrow keys, as they point on the screen; nudges in a row are one edit."""
@@ -228,10 +221,12 @@ class HoleHandles(StepHandles[Placement | None]):
             painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
 
     def draw_lean(self, state: Placement) -> None:
-        """Draw the knob that leans the axis."""
+        """Draw the knob that leans the axis, and how far it leans."""
         knob = self.lean_knob(state)
         self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)
         self.painter.knob("lean", knob, hot=self.hot == "lean", filled=False)
+        if text := self.lean_text(state):
+            self.painter.label("leans", knob, text)
 
     def _cut(self) -> list[Bore | ScrewHole]:
         """Give the holes that the step itself cut, where they are what is shown."""

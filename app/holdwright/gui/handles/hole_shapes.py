@@ -1,4 +1,4 @@
-"""What the pointerles draw of a hole that a step would cut: rim, seat ring and cutter, in mm."""
+"""What the handles draw of a hole that a step would cut: rim, seat ring and cutter, in mm."""
 
 from typing import Final
 
@@ -12,7 +12,6 @@ from holdwright.operations.hole_step import SeatedHole
 
 CLEAR: Final = 1.0
 """The cutter is drawn as far above the surface, mm."""
-
 _UP: Final = np.array([0.0, 0.0, 1.0])
 
 

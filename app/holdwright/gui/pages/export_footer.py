@@ -1,34 +1,14 @@
 """The footer of the export page: the button of each state, progress, and what went wrong."""
 
-import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Final, Literal
 
-from PySide6.QtCore import QEvent
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.progress_line import ProgressLine
-
-
-class FailureLabel(QLabel):
-    """A sentence on a tint, for what went wrong."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setWordWrap(True)
-        self.setMargin(style.GAP)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw the tint beneath the words."""
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(tones(self).error))
-        painter.end()
-        super().paintEvent(event)
-
+from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 
 State = Literal["choosing", "asking", "writing", "written"]
 
@@ -40,34 +20,45 @@ _BUTTONS: Final[Mapping[State, tuple[str, ...]]] = {
 }
 """The buttons of each state; the first has the keyboard."""
 
+_TEXTS: Final = {
+    "write": ("Write files", "Write the files listed above"),
+    "replace": ("Replace", "Replace the files in the folder"),
+    "folder": ("Open folder", "Show the files in the desktop's file window"),
+    "again": ("Write again", "Write the files once more"),
+    "cancel": ("Cancel", "Leave the files as they are"),
+    "stop": ("Stop", "Stop writing; the folder stays as it was"),
+}
+_PRIMARY: Final = ("write", "replace", "folder")
+
 
 class ExportFooter(QWidget):
-    """Shows one state at a time; what its buttons do is the page's."""
+    """Shows one state at a time.
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    commands
+        What each button does, by name.
+
+    Attributes
+    ----------
+    words, failure
+        The sentence beside the buttons; why nothing was written. Blank for none.
+    """
+
+    def __init__(self, commands: Mapping[str, Callable[[], None]], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._failure = FailureLabel(self)
-        self._failure.hide()
+        self.failure = TextLabel("", self, wrap=True, tint="error")
+        self.failure.setContentsMargins(0, 0, 0, 0)
+        self.failure.setMargin(style.GAP)
+        self.failure.hide()
         self._line = ProgressLine(self)
-        self._words = QLabel(self)
-        self._words.setWordWrap(True)
-        self.write_button = self._button("Write files", "Write the files listed above", primary=True)
-        self.again_button = self._button("Write again", "Write the files once more")
-        self.replace_button = self._button("Replace", "Replace the files in the folder", primary=True)
-        self.cancel_button = self._button("Cancel", "Leave the files as they are")
-        self.stop_button = self._button("Stop", "Stop writing; the folder stays as it was")
-        self.folder_button = self._button("Open folder", "Show the files in the desktop's file window", True)
+        self.words = TextLabel("", self, wrap=True)
+        self.words.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        self.buttons = {
+            name: QuietButton(text, self, primary=name in _PRIMARY, tip=tip, clicked=commands[name])
+            for name, (text, tip) in _TEXTS.items()
+        }
         self._lay_out()
-
-    @property
-    def words(self) -> str:
-        """The sentence beside the buttons."""
-        return self._words.text() if self._words.isVisibleTo(self) else ""
-
-    @property
-    def failure(self) -> str:
-        """Why nothing was written; blank when nothing went wrong."""
-        return self._failure.text() if self._failure.isVisibleTo(self) else ""
 
     def show_state(self, state: State, missing: str, existing: int) -> None:
         """Show the buttons of a state.
@@ -80,71 +71,27 @@ class ExportFooter(QWidget):
             How many files would be replaced.
         """
         had_focus = self.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
-        for name in itertools.chain(*_BUTTONS.values()):
-            self._named(name).setVisible(name in _BUTTONS[state])
-        self.write_button.setEnabled(not missing)
+        for name, button in self.buttons.items():
+            button.setVisible(name in _BUTTONS[state])
+        self.buttons["write"].setEnabled(not missing)
         self._line.setVisible(state == "writing")
         self._line.set_working(state == "writing")
-        words = {"choosing": missing, "asking": _replace_sentence(existing), "writing": "Writing"}
-        self._words.setText(words.get(state, ""))
-        self._words.setVisible(bool(self._words.text()))
+        one = "One file exists already. Replace it?"
+        some = one if existing == 1 else f"{existing} files exist already. Replace them?"
+        words = {"choosing": missing, "asking": some, "writing": "Writing"}
+        self.words.show_words(words.get(state, ""))
         if had_focus:
-            self._named(_BUTTONS[state][0]).setFocus()
+            self.buttons[_BUTTONS[state][0]].setFocus()
         self.update()
 
     def show_report(self, fraction: float, text: str) -> None:
         """Show how far the writing is."""
         self._line.set_fraction(fraction)
-        self._words.setText(f"{text[:1].upper()}{text[1:]}, {fraction:.0%}" if text else f"{fraction:.0%}")
-
-    def show_failure(self, sentence: str) -> None:
-        """Show why nothing was written; blank to put that away."""
-        self._failure.setText(sentence)
-        self._failure.setAccessibleName(sentence)
-        self._failure.setVisible(bool(sentence))
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
-
-    def _named(self, name: str) -> QuietButton:
-        button: QuietButton = getattr(self, f"{name}_button")
-        return button
-
-    def _button(self, text: str, tooltip: str, primary: bool = False) -> QuietButton:
-        button = QuietButton(text, self, primary=primary)
-        button.setToolTip(tooltip)
-        return button
+        self.words.setText(progress_text(fraction, text))
 
     def _lay_out(self) -> None:
-        self._words.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        row = QHBoxLayout()
-        row.setSpacing(style.GAP)
-        for button in (self.write_button, self.replace_button, self.folder_button):
-            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            row.addWidget(button)
-        row.addWidget(self.again_button)
-        row.addWidget(self.cancel_button)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GAP)
-        column.addWidget(self._line)
-        column.addWidget(self._failure)
-        said = QHBoxLayout()
-        said.setSpacing(style.GAP)
-        said.addWidget(self._words, 1)
-        said.addWidget(self.stop_button)
-        column.addLayout(said)
-        column.addLayout(row)
-        self._dress()
-
-    def _dress(self) -> None:
-        set_role(self._words, QPalette.ColorRole.WindowText, tones(self).ink)
-
-
-def _replace_sentence(count: int) -> str:
-    if count == 1:
-        return "One file exists already. Replace it?"
-    return f"{count} files exist already. Replace them?"
+        for name in _PRIMARY:
+            self.buttons[name].setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        *buttons, stop = self.buttons.values()
+        sentence = row((self.words, 1), stop, gap=style.GAP)
+        column(self._line, self.failure, sentence, row(*buttons, gap=style.GAP), on=self, gap=style.GAP)

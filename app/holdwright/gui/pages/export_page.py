@@ -1,47 +1,40 @@
 """The page from which the finished parts are written into files."""
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QSettings, QTimer, QUrl, Signal
-from PySide6.QtGui import QDesktopServices, QShowEvent
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import QSettings, QTimer, Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QWidget
 
 from holdwright.export.job import Exported, ExportRequest, write_files
+from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
     Choice,
     ExportSettings,
+    findings_sentence,
     hold_name,
+    older_sentence,
     parts_of,
     shrinkage_of,
+    unit_sentence,
 )
-from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
-from holdwright.gui.pages.export_messages import files_count, findings_sentence, older_sentence, unit_sentence
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.check_box import CheckBox
+from holdwright.gui.widgets.buttons import CheckBox, QuietButton
+from holdwright.gui.widgets.layout import clear, column, row
+from holdwright.gui.widgets.number_format import counted
+from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
 
+NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
-
-
-def ask_folder(parent: QWidget, start: Path) -> Path | None:
-    """Ask for a folder; None when the user thinks better of it."""
-    chosen = QFileDialog.getExistingDirectory(parent, "Write the files into", str(start))
-    return Path(chosen) if chosen else None
-
-
-def show_folder(folder: Path) -> None:
-    """Open a folder in the desktop's own window for files."""
-    QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))
 
 
 class ExportPanel(Page):
@@ -51,8 +44,11 @@ class ExportPanel(Page):
     ----------
     settings
         Where folder and formats are remembered.
-    choose_folder, open_folder
-        Ask for a folder; show one to the user.
+
+    Attributes
+    ----------
+    state
+        Where it is: choosing, asking whether to replace, writing, or written.
 
     Signals
     -------
@@ -62,21 +58,11 @@ class ExportPanel(Page):
 
     written = Signal(object)
 
-    def __init__(
-        self,
-        document: Document,
-        settings: QSettings,
-        parent: QWidget | None = None,
-        *,
-        choose_folder: Callable[[QWidget, Path], Path | None] = ask_folder,
-        open_folder: Callable[[Path], None] = show_folder,
-    ) -> None:
+    def __init__(self, document: Document, settings: QSettings, parent: QWidget | None = None) -> None:
         super().__init__("Export", parent)
         self._document = document
         self._remembered = ExportSettings(settings)
-        self._choose_folder = choose_folder
-        self._open_folder = open_folder
-        self._state: State = "choosing"
+        self.state: State = "choosing"
         self._number = 0
         self._written_for = ""
         self._left = False
@@ -84,17 +70,12 @@ class ExportPanel(Page):
         self._left_out: set[str] = set()
         self.part_boxes: dict[str, CheckBox] = {}
         self.format_boxes: dict[str, CheckBox] = {}
-        self._part_row = QVBoxLayout()
+        self._part_row = column(gap=style.GRID)
         self.folder_line = PlainLine()
-        self.choose_button = QuietButton("Choose")
+        self.choose_button = QuietButton("Choose", tip="Choose the folder", clicked=self._ask_folder)
         self._lay_out()
         self._connect()
         self.refresh()
-
-    @property
-    def state(self) -> State:
-        """What it is at: choosing, asking whether to replace, writing, or done."""
-        return self._state
 
     @property
     def choice(self) -> Choice:
@@ -111,18 +92,14 @@ class ExportPanel(Page):
         """Show the document and the choice as they are."""
         self._refresh_parts()
         choice = self.choice
-        written = self._written if self._state == "written" else None
-        if written is not None:
-            self.files.show_written([(path.name, size) for path, size in written.files])
-        else:
-            self.files.show_names(choice.names)
+        written = self._written if self.state == "written" else None
+        files = [(path.name, size) for path, size in written.files] if written else []
+        self.files.show_files(tuple(files or ((name, None) for name in choice.names)))
         self._files_heading.setText("Written" if written else "Files")
-        self._older.setText(older_sentence(written))
-        self._older.setVisible(bool(self._older.text()))
+        self._older.show_words(older_sentence(written))
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
-        self._standing.setText(findings_sentence(self._document))
-        self._standing.setVisible(bool(self._standing.text()))
-        self.export_foot.show_state(self._state, choice.missing, len(choice.existing))
+        self._standing.show_words(findings_sentence(self._document))
+        self.export_foot.show_state(self.state, choice.missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Begin anew, unless files are being written."""
@@ -136,7 +113,7 @@ class ExportPanel(Page):
     def _write(self) -> None:
         """Write the files, or ask first where some exist."""
         choice = self.choice
-        if choice.missing or self._state == "writing":
+        if choice.missing or self.state == "writing":
             return
         if choice.existing:
             self._set_state("asking")
@@ -151,19 +128,16 @@ class ExportPanel(Page):
         )
         self._number = document.supervisor.send(write_files, request, document.recipe)
         if not self._number:
-            self.export_foot.show_failure("There is no sculpt to make files of; drop one on the view first.")
+            self.export_foot.failure.show_words(NO_SCULPT)
         else:
             self._written_for, self._left = choice.name, False
             self._remembered.keep(choice.folder, choice.formats)
-            self.export_foot.show_failure("")
+            self.export_foot.failure.show_words("")
             self._set_state("writing")
-
-    def _stop(self) -> None:
-        self._document.supervisor.stop(self._number)
 
     def _show_files(self) -> None:
         if self._written is not None:
-            self._open_folder(self._written.files[0][0].parent)
+            questions.show_folder(self._written.files[0][0].parent)
 
     # Results
 
@@ -180,9 +154,8 @@ class ExportPanel(Page):
             self._set_state("written")
             self.written.emit(what)
             if not self.isVisible():
-                self._document.said.emit(
-                    f"{files_count(len(what.files))} written to {printable(what.files[0][0].parent)}"
-                )
+                folder = printable(what.files[0][0].parent)
+                self._document.said.emit(f"{counted(len(what.files), 'file')} written to {folder}")
             return
         self._set_state("choosing")
         if self._left:
@@ -193,36 +166,33 @@ class ExportPanel(Page):
             QTimer.singleShot(0, self, lambda: self._document.failed.emit(sentence))
         else:
             stop = "Stopped; nothing was written." if stopped else ""
-            self.export_foot.show_failure(failed or stop)
+            self.export_foot.failure.show_words(failed or stop)
 
     # Filling and laying out
 
     def _set_state(self, state: State) -> None:
-        self._state = state
+        self.state = state
         self.refresh()
 
     def _back_to_choosing(self) -> None:
         """Drop the question or message of the choice before."""
-        if self._state != "writing":
-            self.export_foot.show_failure("")
+        if self.state != "writing":
+            self.export_foot.failure.show_words("")
             self._set_state("choosing")
 
     def _leave(self) -> None:
         """Take note that the document goes while its files are being written."""
-        self._left = self._state == "writing"
+        self._left = self.state == "writing"
 
     def _refresh_parts(self) -> None:
         parts = parts_of(self._document)
         if tuple(self.part_boxes) == parts:
             return
-        for box in self.part_boxes.values():
-            self._part_row.removeWidget(box)
-            box.hide()
-            box.deleteLater()
+        clear(self._part_row)
         self.part_boxes = {}
         for name in parts:
-            tooltip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
-            box = self.tick(PART_WORDS.get(name, name.capitalize()), tooltip)
+            tip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
+            box = CheckBox(PART_WORDS.get(name, name.capitalize()), self, tip)
             box.setChecked(name not in self._left_out or len(parts) == 1)
             box.setEnabled(len(parts) > 1)
             box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
@@ -235,48 +205,33 @@ class ExportPanel(Page):
         self._back_to_choosing()
 
     def _ask_folder(self) -> None:
-        folder = self._choose_folder(self, self.choice.path)
+        folder = questions.which_folder(self, self.choice.path)
         if folder is not None:
             self.folder_line.setText(str(folder))
 
     def _connect(self) -> None:
         document = self._document
         document.leaving.connect(self._leave)
-        document.opened.connect(self._back_to_choosing)
-        document.recipe_changed.connect(self._back_to_choosing)
-        document.step_shown.connect(lambda _id: self.refresh())
+        for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
+            signal.connect(self._back_to_choosing)
+        document.step_shown.connect(self.refresh)
         document.supervisor.reported.connect(self._report)
         document.supervisor.ended.connect(self._end)
-        self.folder_line.textChanged.connect(lambda _text: self._back_to_choosing())
         self.folder_line.returnPressed.connect(self._write)
-        self.choose_button.clicked.connect(self._ask_folder)
-        foot = self.export_foot
-        foot.write_button.clicked.connect(self._write)
-        foot.again_button.clicked.connect(self._write)
-        foot.replace_button.clicked.connect(self._send)
-        foot.cancel_button.clicked.connect(self._back_to_choosing)
-        foot.stop_button.clicked.connect(self._stop)
-        foot.folder_button.clicked.connect(self._show_files)
 
     def _lay_out(self) -> None:
         self.add_heading("Parts")
-        self._part_row.setSpacing(style.GRID)
         self.column.addLayout(self._part_row)
         self.add_heading("Formats")
         for name, (word, what) in FORMAT_WORDS.items():
             box = self.add_tick(f"{word}, {what}", f"Write {word}: {what}")
             box.setChecked(name in self._remembered.formats)
-            box.toggled.connect(lambda _on: self._back_to_choosing())
+            box.toggled.connect(self._back_to_choosing)
             self.format_boxes[name] = box
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
         self.folder_line.setToolTip("Where the files go; a new folder is made")
-        self.choose_button.setToolTip("Choose the folder")
-        row = QHBoxLayout()
-        row.setSpacing(style.GRID)
-        row.addWidget(self.folder_line, 1)
-        row.addWidget(self.choose_button)
-        self.column.addLayout(row)
+        self.column.addLayout(row((self.folder_line, 1), self.choose_button, gap=style.GRID))
         self._files_heading = self.add_heading("Files")
         self.files = FileList(self)
         self.column.addWidget(self.files)
@@ -284,10 +239,19 @@ class ExportPanel(Page):
         self._unit = self.add_words(faint=True)
         self.column.addSpacing(style.GAP)
         self._standing = self.add_words()
-        self.add_rule()
+        self.column.addSpacing(style.GAP)
+        self.column.addWidget(Rule(self))
         self.column.addSpacing(style.GRID)
         for caution in CAUTIONS:
             self.add_words(caution, faint=True)
         self.column.addStretch(1)
-        self.export_foot = ExportFooter(self)
+        commands = {
+            "write": self._write,
+            "again": self._write,
+            "replace": self._send,
+            "cancel": self._back_to_choosing,
+            "stop": lambda: self._document.supervisor.stop(self._number),
+            "folder": self._show_files,
+        }
+        self.export_foot = ExportFooter(commands, self)
         self.add_foot(self.export_foot)

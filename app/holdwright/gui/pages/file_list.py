@@ -1,14 +1,10 @@
 """Files as they will be written, and as they were."""
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.elided_label import ElidedLabel
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, clear
+from holdwright.gui.widgets.painting import RIGHT
 from holdwright.printable import printable
 
 
@@ -18,7 +14,6 @@ class FileList(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: tuple[tuple[str, int | None], ...] = ()
-        self._sizes: list[QLabel] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(style.MARGIN)
@@ -31,45 +26,21 @@ class FileList(QWidget):
         """What it says, line by line."""
         return tuple(name if size is None else f"{name}  {size_of_file(size)}" for name, size in self._shown)
 
-    def show_names(self, names: Sequence[str]) -> None:
-        """Show files to be written."""
-        self._show(tuple((name, None) for name in names))
-
-    def show_written(self, files: Sequence[tuple[str, int]]) -> None:
-        """Show files that were written, with their bytes."""
-        self._show(tuple(files))
-
-    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Take another scheme's colours."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange:
-            self._dress()
-
-    def _show(self, files: tuple[tuple[str, int | None], ...]) -> None:
+    def show_files(self, files: tuple[tuple[str, int | None], ...]) -> None:
+        """Show files by name, with their bytes once they are written."""
         if files == self._shown:
             return
         self._shown = files
-        self._sizes = []
-        while (taken := self._grid.takeAt(0)) is not None:
-            widget = taken.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        clear(self._grid)
         for row, (name, size) in enumerate(files):
             label = ElidedLabel(self)
             label.show_text(name)
             self._grid.addWidget(label, row, 0)
             if size is not None:
-                figure = QLabel(size_of_file(size), self)
-                figure.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+                figure = TextLabel(size_of_file(size), self, faint=True)
+                figure.setAlignment(RIGHT)
                 self._grid.addWidget(figure, row, 1)
-                self._sizes.append(figure)
         self.setAccessibleDescription(printable(", ".join(self.lines)))
-        self._dress()
-
-    def _dress(self) -> None:
-        for label in self._sizes:
-            set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)
 
 
 def size_of_file(size: int) -> str:

@@ -1,17 +1,16 @@
-"""The sheet that lies over the window when asked for: keys, and what to be careful of."""
+"""The sheet that lies over the window on request: keys, and what to be careful of."""
 
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QFont, QKeyEvent, QPalette
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.painting import Paper, Rule
-from holdwright.gui.widgets.palette import set_role, tones
-from holdwright.gui.widgets.scroll_bar import ScrollBar
+from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
+from holdwright.gui.widgets.painting import OverParent, Paper, Rule
 from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
@@ -31,7 +30,7 @@ FIELD_KEYS: Final[tuple[Keys, ...]] = (
     ("Escape", "Discard the typed value"),
     ("12 mm, 1.5 in", "Type lengths in either unit"),
 )
-HAND_KEYS: Final[tuple[Keys, ...]] = (
+POINTER_KEYS: Final[tuple[Keys, ...]] = (
     ("Drag", "Rotate the view"),
     ("Shift and drag", "Pan the view (or drag with the right button)"),
     ("Wheel", "Zoom in or out"),
@@ -46,7 +45,7 @@ LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpPage(Paper):
+class HelpPage(OverParent, Paper):
     """Covers its parent; Escape or "Back" puts it away.
 
     Parameters
@@ -66,33 +65,32 @@ class HelpPage(Paper):
         super().__init__(parent)
         self.setAccessibleName("Keys and safety")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._back = QuietButton("Back", self)
-        self._back.setToolTip("Back to the hold (Escape)")
-        self._back.clicked.connect(self.put_away)
-        self._faint: list[QLabel] = []
+        tip = "Back to the hold (Escape)"
+        self._back = QuietButton("Back", self, tip=tip, clicked=self.put_away)
         self._page = QWidget()
         self._page.setMaximumWidth(LETTERS * self.fontMetrics().averageCharWidth())
-        column = QVBoxLayout(self._page)
-        column.setContentsMargins(2 * style.MARGIN, 2 * style.MARGIN, 2 * style.MARGIN, 2 * style.MARGIN)
-        column.setSpacing(style.MARGIN)
-        column.addLayout(self._head())
-        column.addWidget(Rule(self._page))
-        column.addLayout(self._keys_beside(window_keys, view_keys))
-        column.addWidget(Rule(self._page))
-        column.addWidget(self._title("Safety"))
-        for caution in CAUTIONS:
-            column.addWidget(self._words(caution))
-        column.addStretch(1)
-        self._lay_out()
-        self.restyle()
-        parent.installEventFilter(self)
-        self.hide()
+        column(
+            row(TextLabel("Keys and safety", self._page, title=True), None, self._back),
+            Rule(self._page),
+            self._keys_beside(window_keys, view_keys),
+            Rule(self._page),
+            TextLabel("Safety", self._page, bold=True),
+            *(self._words(caution) for caution in CAUTIONS),
+            None,
+            on=self._page,
+            margins=(2 * style.MARGIN,) * 4,
+            gap=style.MARGIN,
+        )
+        middle = QWidget()
+        row(None, (self._page, 100), None, on=middle)
+        scroll = ScrollArea(middle, self)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        column(scroll, on=self)
+        self.lie_over(parent)
 
     def open(self) -> None:
         """Lay it over the window."""
-        self._cover()
-        self.show()
-        self.raise_()
+        self.come()
         self._back.setFocus()
 
     def put_away(self) -> None:
@@ -100,94 +98,40 @@ class HelpPage(Paper):
         self.hide()
         self.closed.emit()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the window's size."""
-        if event.type() == QEvent.Type.Resize and self.isVisible():
-            self._cover()
-        return super().eventFilter(watched, event)
-
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Put it away on Escape; keep all other keys from what lies beneath."""
         if event.key() == Qt.Key.Key_Escape:
             self.put_away()
         event.accept()
 
-    def _cover(self) -> None:
-        parent = self.parentWidget()
-        if parent is not None:
-            self.setGeometry(parent.rect())
-
-    def _head(self) -> QHBoxLayout:
-        title = QLabel("Keys and safety", self._page)
-        title.setFont(style.title_font())
-        row = QHBoxLayout()
-        row.addWidget(title)
-        row.addStretch(1)
-        row.addWidget(self._back)
-        return row
-
     def _keys_beside(self, window_keys: Sequence[Keys], view_keys: Sequence[Keys]) -> QHBoxLayout:
-        """Set the keys of the window, its route card and fields beside what the hand does over the hold."""
-        beside = QHBoxLayout()
-        beside.setSpacing(3 * style.MARGIN)
+        """Set the keys of window, route card and fields beside what the pointer does over the hold."""
+        stacks = []
         for tables in (
             {"Everywhere": window_keys, "In the route card": CARD_KEYS, "In a field": FIELD_KEYS},
-            {"Over the hold": (*HAND_KEYS, *view_keys)},
+            {"Over the hold": (*POINTER_KEYS, *view_keys)},
         ):
-            stack = QVBoxLayout()
-            stack.setSpacing(style.MARGIN)
+            stack = column(gap=style.MARGIN)
             for title, keys in tables.items():
-                stack.addWidget(self._title(title))
+                stack.addWidget(TextLabel(title, self._page, bold=True))
                 stack.addLayout(self._table(keys))
             stack.addStretch(1)
-            beside.addLayout(stack, 1)
-        return beside
+            stacks.append((stack, 1))
+        return row(*stacks, gap=3 * style.MARGIN)
 
     def _table(self, keys: Sequence[Keys]) -> QGridLayout:
         grid = QGridLayout()
         grid.setHorizontalSpacing(style.MARGIN)
         grid.setVerticalSpacing(style.GAP)
         grid.setColumnStretch(1, 1)
-        for row, (key, does) in enumerate(keys):
-            name = QLabel(key, self._page)
+        for row_number, (key, does) in enumerate(keys):
+            name = TextLabel(key, self._page)
             name.setAlignment(Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(name, row, 0)
-            words = self._words(does)
-            self._faint.append(words)
-            grid.addWidget(words, row, 1)
+            grid.addWidget(name, row_number, 0)
+            grid.addWidget(self._words(does, faint=True), row_number, 1)
         return grid
 
-    def _title(self, text: str) -> QLabel:
-        label = QLabel(text, self._page)
-        font = QFont(label.font())
-        font.setWeight(QFont.Weight.DemiBold)
-        label.setFont(font)
-        return label
-
-    def _words(self, text: str) -> QLabel:
-        label = QLabel(text, self._page)
-        label.setWordWrap(True)
+    def _words(self, text: str, *, faint: bool = False) -> TextLabel:
+        label = TextLabel(text, self._page, wrap=True, faint=faint)
         label.setAlignment(Qt.AlignmentFlag.AlignTop)
         return label
-
-    def _lay_out(self) -> None:
-        middle = QWidget()
-        row = QHBoxLayout(middle)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addStretch(1)
-        row.addWidget(self._page, 100)
-        row.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setVerticalScrollBar(ScrollBar(scroll))
-        scroll.setWidgetResizable(True)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        scroll.setWidget(middle)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(scroll)
-
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        for label in self._faint:
-            set_role(label, QPalette.ColorRole.WindowText, tones(self).faint)

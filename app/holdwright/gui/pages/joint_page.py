@@ -4,26 +4,25 @@ from dataclasses import replace
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QSettings, QSize, Signal
+from PySide6.QtCore import QSettings, Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
-from holdwright.gui.pages.joint.condition_form import JointChoices
-from holdwright.gui.pages.joint.drawings import Drawings
+from holdwright.gui.pages.joint.base_drawing import Drawings
+from holdwright.gui.pages.joint.condition_form import JointChoices, LastConditions
 from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
-from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
-from holdwright.gui.pages.page import Page
-from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.pages.page import Page, paragraph
+from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.layout import clear, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.hold.finding import Finding
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.findings import joint_findings
@@ -35,8 +34,6 @@ from holdwright.pipeline.recipe import Step
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
 
-_SEVERITIES: Final = {"error": 0, "warning": 1, "note": 2}
-
 
 class JointPage(Page):
     """The hold's shape is measured once for each result; all else is reckoned anew at each choice.
@@ -45,6 +42,13 @@ class JointPage(Page):
     ----------
     settings
         Where wall, material and load are stored.
+
+    Attributes
+    ----------
+    cards
+        The cards shown; none while there is nothing to reckon.
+    sentence
+        The label on top.
 
     Signals
     -------
@@ -66,35 +70,22 @@ class JointPage(Page):
         self._number = 0
         self._unit: Preferred = "mm"
         self._failed = ""
-        self._cards: tuple[JointCard, ...] = ()
+        self.cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
         self.choices = JointChoices(catalogue, LastConditions(settings, catalogue), self)
-        self.put_button = QuietButton("Put into the recipe", self)
+        tip = "Bore the hold for this screw and washer"
+        self.put_button = QuietButton("Put into the recipe", self, tip=tip, clicked=self._put)
         self.figures = FigureList(self)
-        self.drawings = Drawings(lambda: self.words(faint=True), self)
-        self.places = PlaceChoice(document, lambda: self.words(faint=True), self._in_unit, self)
-        self._finding_column = QVBoxLayout()
+        self.drawings = Drawings(self)
+        self.places = PlaceChoice(document, self._in_unit, self)
+        self._finding_column = column(gap=1)
         self._lay_out()
         self._connect()
-
-    @property
-    def cards(self) -> tuple[JointCard, ...]:
-        """The cards shown; none while there is nothing to reckon."""
-        return self._cards
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What deserves a look in them."""
         return self._findings or ()
-
-    @property
-    def sentence(self) -> str:
-        """What it says on top."""
-        return self._sentence.text()
-
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the sidebar's width."""
-        return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Measure the hold where it is another than before, or could not be measured."""
@@ -144,7 +135,7 @@ class JointPage(Page):
             try:
                 self.choices.use_hardware(parameters.screw, parameters.washer)
             except HoldwrightError as error:
-                self._complain(str(error))
+                self._complaint.show_words(str(error))
 
     def _finished(self) -> tuple[ShownStep | None, str]:
         """Give the result of the last step, or why there is none."""
@@ -176,20 +167,15 @@ class JointPage(Page):
 
     def _show_sentence(self, sentence: str) -> None:
         """Say why there are no figures."""
-        self._cards, self._findings = (), None
-        self._sentence.setText(sentence)
+        self.cards, self._findings = (), None
+        self.sentence.setText(sentence)
         self._show_figures(shown=False)
         self._fill_findings(())
         self.put_button.setEnabled(self.choices.is_tried)
 
-    def _complain(self, sentence: str) -> None:
-        """Say what is wrong with what was chosen; blank for nothing."""
-        self._complaint.setText(sentence)
-        self._complaint.setVisible(bool(sentence))
-
     def _reckon(self) -> None:
         """Reckon the cards for what is chosen."""
-        self._complain("")
+        self._complaint.show_words("")
         if self._view is None:
             return
         shape, conditions = self._view.shape, self.choices.conditions
@@ -199,38 +185,30 @@ class JointPage(Page):
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return
-        self._cards = cards
+        self.cards = cards
         count = sum(finding.severity != "note" for finding in findings)
-        self._sentence.setText(f"{count} to look at" if count else "Nothing to look at")
+        self.sentence.setText(f"{count} to look at" if count else "Nothing to look at")
         if findings != self._findings:
             self._findings = findings
             self._fill_findings(findings)
         self.drawings.show_joint(self._view, cards)
-        self.figures.show_lines([line.with_texts(self._in_unit) for line in card_lines(cards)])
+        lines = card_lines(cards)
+        self.figures.show_lines(
+            [replace(each, text=self._in_unit(each.text), limit=self._in_unit(each.limit)) for each in lines]
+        )
         self.put_button.setEnabled(self.choices.is_tried)
         self._show_figures(shown=True)
 
     def _show_figures(self, *, shown: bool) -> None:
-        self.figures.setVisible(shown)
-        self.drawings.setVisible(shown)
+        for part in (self.figures, self.drawings):
+            part.setVisible(shown)
 
     def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
-        while (taken := self._finding_column.takeAt(0)) is not None:
-            widget = taken.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
-        steps = self._document.recipe.steps
-        numbers = dict(zip((step.id for step in steps), shop_numbers(steps), strict=True))
-        bores = self._bores()
-        for finding in sorted(findings, key=lambda each: _SEVERITIES[each.severity]):
+        clear(self._finding_column)
+        numbers, bores = shop_numbers(self._document.recipe.steps), self._bores()
+        for finding in sorted(findings, key=lambda each: GRAVEST.index(each.severity)):
             step_id = bores[self._bore_of(finding)].id
-            shown = replace(
-                finding,
-                message=self._in_unit(finding.message),
-                advice=self._in_unit(finding.advice),
-            )
-            line = FindingLine(numbers[step_id], shown, stale=False, parent=self)
+            line = FindingLine(numbers[step_id], finding, self._in_unit, self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
             )
@@ -239,7 +217,7 @@ class JointPage(Page):
 
     def _in_unit(self, text: str) -> str:
         """Give a text with its lengths in the unit preferred."""
-        return in_unit(text, self._unit, [name for card in self._cards for name in names_in(card)])
+        return in_unit(text, self._unit, [name for card in self.cards for name in names_in(card)])
 
     def _bore_of(self, finding: Finding) -> int:
         """Give which bore a finding is at."""
@@ -262,34 +240,31 @@ class JointPage(Page):
 
     def _connect(self) -> None:
         document = self._document
-        for signal in (document.opened, document.recipe_changed):
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.step_shown,
+            document.busy_changed,
+            self.choices.changed,
+        ):
             signal.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
-        document.busy_changed.connect(lambda _busy: self.refresh())
         document.supervisor.ended.connect(self._take)
-        self.choices.changed.connect(self.refresh)
-        self.choices.refused.connect(self._complain)
-        self.put_button.clicked.connect(self._put)
+        self.choices.refused.connect(self._complaint.show_words)
 
     def _lay_out(self) -> None:
         self.column.addWidget(self.choices)
         self._complaint = self.add_words()
         self._complaint.hide()
-        self.put_button.setToolTip("Bore the hold for this screw and washer")
         self.put_button.setEnabled(False)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(self.put_button)
-        self.column.addLayout(row)
-        self._sentence = self.add_heading("")
-        self._sentence.setWordWrap(True)
+        self.column.addLayout(row(None, self.put_button))
+        self.sentence = self.add_heading("")
+        self.sentence.setWordWrap(True)
         self.column.addWidget(self.figures)
         self.column.addSpacing(style.GAP)
-        self._finding_column.setSpacing(1)
         self.column.addLayout(self._finding_column)
         self.column.addWidget(self.drawings)
         self.add_heading("Best places for the bore")
         self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)
-        self.add_foot(self.words(" ".join(CAUTIONS), faint=True))
+        self.add_foot(paragraph(" ".join(CAUTIONS), self, faint=True))

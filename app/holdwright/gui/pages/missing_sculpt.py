@@ -2,58 +2,83 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.pages.drop_area import DropArea
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import breakable
+from holdwright.gui.widgets.painting import OverParent, Paper, paint_frame
 from holdwright.printable import printable
 
 WIDTH: Final = 420
 
 
-class MissingSculpt(DropArea):
+class DropArea(Paper):
+    """Shows whether files hang over the window.
+
+    Attributes
+    ----------
+    inset
+        From the widget's edge to the dashed line, pixels.
+    """
+
+    inset = 1
+    _hovered = False
+
+    def set_hovered(self, hovered: bool) -> None:
+        """Show that the files can be dropped here."""
+        self._hovered = hovered
+        self.update()
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw paper and line."""
+        super().paint(painter, tone)
+        pen = QPen(QColor(tone.accent if self._hovered else tone.hairline), 2.0)
+        pen.setDashPattern([4.0, 4.0])
+        painter.setPen(pen)
+        paint_frame(painter, self, self.inset)
+
+
+class MissingSculpt(OverParent, DropArea):
     """Shown while there is nothing to see and nothing on its way.
 
     Signals
     -------
-    find_asked
+    find_requested
         A sculpt is to be chosen from a folder.
     """
 
-    find_asked = Signal()
+    find_requested = Signal()
 
     def __init__(self, document: Document, parent: QWidget) -> None:
         super().__init__(parent)
         self._document = document
-        self._title = QLabel(self)
-        self._title.setFont(style.title_font())
-        self._told = QLabel(self)
-        for label in (self._title, self._told):
-            label.setWordWrap(True)
-        self.find_button = QuietButton("", self, primary=True)
-        self.find_button.setToolTip("Choose a sculpt from a folder and replay the recipe on it")
-        self.find_button.clicked.connect(self.find_asked)
+        self._title = TextLabel("", self, wrap=True, title=True)
+        self._detail = TextLabel("", self, wrap=True)
+        tip = "Choose a sculpt from a folder and replay the recipe on it"
+        self.find_button = QuietButton("", self, primary=True, tip=tip, clicked=self.find_requested)
         self.find_button.setMinimumHeight(style.ROW)
         self.setAccessibleName("No sculpt")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(*(2 * style.MARGIN,) * 4)
-        column.setSpacing(style.MARGIN)
-        column.addWidget(self._title)
-        column.addWidget(self._told)
-        column.addWidget(self.find_button, 0, Qt.AlignmentFlag.AlignLeft)
-        parent.installEventFilter(self)
-        for signal in (document.opened, document.recipe_changed, document.sculpt_shown):
+        margins = (2 * style.MARGIN,) * 4
+        button = row(self.find_button, None)
+        column(self._title, self._detail, button, on=self, margins=margins, gap=style.MARGIN)
+        self.lie_over(parent)
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.sculpt_shown,
+            document.busy_changed,
+        ):
             signal.connect(self.refresh)
-        document.busy_changed.connect(lambda _busy: self.refresh())
         self.refresh()
 
     @property
     def words(self) -> str:
-        """What it says; blank while it is not there."""
+        """What it says; blank while it is hidden."""
         return self._title.accessibleName() if self.isVisible() else ""
 
     def refresh(self) -> None:
@@ -65,32 +90,20 @@ class MissingSculpt(DropArea):
             self._say("Drop a sculpt here", "This recipe has no sculpt yet.", "Choose a sculpt...")
         elif not path.is_file():
             folder = printable(path.parent)
-            told = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
-            self._say(f"{printable(path.name)} is not there", told, "Find it...")
+            detail = f"The recipe uses it, but {folder} does not have it now. Drop it here, or find it."
+            self._say(f"{printable(path.name)} is not there", detail, "Find it...")
         else:
             self.hide()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the view's size."""
-        if event.type() == QEvent.Type.Resize:
-            self._place()
-        return super().eventFilter(watched, event)
-
-    def _say(self, title: str, told: str, verb: str) -> None:
-        for label, text in ((self._title, title), (self._told, told)):
+    def _say(self, title: str, detail: str, verb: str) -> None:
+        for label, text in ((self._title, title), (self._detail, detail)):
             label.setText(breakable(text))
             label.setAccessibleName(text)
-        self.find_button.setText(verb)
-        self.find_button.setAccessibleName(verb)
-        self.find_button.updateGeometry()
-        self._place()
-        self.show()
-        self.raise_()
+        self.find_button.set_words(verb)
+        self.come()
 
-    def _place(self) -> None:
-        parent = self.parentWidget()
-        if parent is None:
-            return
+    def place_in(self, parent: QWidget) -> None:
+        """Lie in the middle, as high as the words need."""
         width = min(WIDTH, parent.width() - 2 * style.MARGIN)
         height = self.heightForWidth(width)
         self.setGeometry((parent.width() - width) // 2, (parent.height() - height) // 2, width, height)

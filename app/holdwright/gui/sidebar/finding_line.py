@@ -1,39 +1,49 @@
 """One finding: its words on a tint, a mark, and what to try."""
 
+from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import QAbstractButton, QWidget
 
-from holdwright.gui.form.field_frame import paint_mark
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import WRAP, WrappedLine, icon_side, paint_frame, paint_mark
 from holdwright.hold.finding import Finding
 
+GRAVEST: Final = ("error", "warning", "note")
 MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
 WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 
-_WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 
-
-class FindingLine(Restyled, QAbstractButton):
+class FindingLine(WrappedLine, QAbstractButton):
     """Goes to the finding's place when clicked.
 
     Parameters
     ----------
     number
         Of the step that found it, as on the route card.
+    in_unit
+        Gives a text with its lengths in the unit preferred.
+    stale
+        Whether it may no longer be true.
     """
 
-    def __init__(self, number: str, finding: Finding, *, stale: bool, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        number: str,
+        finding: Finding,
+        in_unit: Callable[[str], str] = str,
+        parent: QWidget | None = None,
+        *,
+        stale: bool = False,
+    ) -> None:
         super().__init__(parent)
         self._number = number
-        self._message = held_together(typeset(finding.message))
-        self._advice = held_together(typeset(finding.advice))
+        self._message, self._advice = (
+            held_together(typeset(in_unit(text))) for text in (finding.message, finding.advice)
+        )
         self._severity = finding.severity
         self._stale = stale
         self.setText(self._message)
@@ -44,37 +54,20 @@ class FindingLine(Restyled, QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
-
-    def hasHeightForWidth(self) -> bool:  # noqa: N802
-        """Tell that words wrap."""
-        return True
+        self.set_up()
 
     def heightForWidth(self, width: int) -> int:  # noqa: N802
         """Give the height that message and advice take."""
         message, advice = self._rects(width)
         return max(advice.bottom(), message.bottom()) + style.GAP
 
-    def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the usual size."""
-        return QSize(style.SIDEBAR_WIDTH, self.heightForWidth(style.SIDEBAR_WIDTH))
-
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Give the height the present width asks for."""
-        return QSize(20 * style.GRID, style.ROW)
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw tint, mark, number, message and advice."""
-        del event
-        tone = tones(self)
-        tint = {"note": tone.note, "warning": tone.warning, "error": tone.error}[self._severity]
+        tint: str = getattr(tone, self._severity)
         if self._stale:
             tint = style.mixed(tint, tone.paper, 0.7)
         elif self.underMouse() or self.isDown():
             tint = style.mixed(tint, tone.ink, 0.06)
-        painter = QPainter(self)
         painter.fillRect(self.rect(), QColor(tint))
         message, advice = self._rects(self.width())
         quiet = style.mixed(tone.faint, tone.ink, 0.35)
@@ -83,27 +76,21 @@ class FindingLine(Restyled, QAbstractButton):
         mark = QRect(style.MARGIN, style.GAP, side, line)
         paint_mark(painter, MARKS[self._severity], quiet if self._stale else tone.ink, mark, side)
         painter.setPen(QColor(quiet if self._stale else tone.ink))
-        painter.drawText(message, _WRAP, breakable(self._message))
+        painter.drawText(message, WRAP, breakable(self._message))
         painter.setPen(QColor(quiet))
-        painter.drawText(advice, _WRAP, breakable(self._advice))
+        painter.drawText(advice, WRAP, breakable(self._advice))
         number = QRect(self.width() - 14 * style.GRID, style.GAP, 10 * style.GRID, line)
         painter.drawText(number, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._number)
         if self.hasFocus():
             painter.setPen(QColor(tone.ink))
-            painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
-        painter.end()
+            paint_frame(painter, self, 1)
 
     def _rects(self, width: int) -> tuple[QRect, QRect]:
         """Give where message and advice stand in a width."""
         left = style.MARGIN + icon_side(self) + style.GAP
-        metrics = self.fontMetrics()
-        number = metrics.horizontalAdvance(self._number) + style.GAP
+        number = self.fontMetrics().horizontalAdvance(self._number) + style.GAP
         room = max(width - left - style.MARGIN - number, 40)
-        message = metrics.boundingRect(QRect(left, style.GAP, room, 10_000), _WRAP, breakable(self._message))
-        message.setWidth(room)
+        message = self.wrapped(breakable(self._message), left, style.GAP, room)
         if not self._advice:
             return message, QRect(left, message.bottom(), room, 0)
-        top = message.bottom() + 3
-        advice = metrics.boundingRect(QRect(left, top, room + number, 10_000), _WRAP, breakable(self._advice))
-        advice.setWidth(room + number)
-        return message, advice
+        return message, self.wrapped(breakable(self._advice), left, message.bottom() + 3, room + number)

@@ -1,19 +1,24 @@
 """The route card: the steps of the recipe in shop order, the chosen one's form opened in place."""
 
+from collections.abc import Callable
 from itertools import pairwise
+from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMenu, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
-from holdwright.gui.sidebar.step_menu import add_menu, addable, can_be_missed, step_menu
 from holdwright.gui.sidebar.step_panel import StepPanel
-from holdwright.gui.sidebar.step_state import step_states
+from holdwright.gui.sidebar.step_state import StepState, step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import column, discard, row
 from holdwright.gui.widgets.number_format import Preferred
+from holdwright.operations import OPERATIONS
+from holdwright.operations.base import Operation
+from holdwright.pipeline.recipe import Step
 
 
 class RouteCard(QWidget):
@@ -21,46 +26,38 @@ class RouteCard(QWidget):
 
     Signals
     -------
-    pick_asked
+    pick_requested
         A place is to be picked in the view: the step's id and the field's name.
     opened_at
-        The entry of the step that was opened, to be brought into sight.
+        The entry of the step that was opened, to be scrolled to.
     """
 
-    pick_asked = Signal(str, str)
+    pick_requested = Signal(str, str)
     opened_at = Signal(QWidget)
 
-    def __init__(
-        self, document: Document, catalogue: Catalogue, unit: Preferred, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self._catalogue = catalogue
-        self._unit: Preferred = unit
+        self._unit: Preferred = "mm"
         self._open_more: set[str] = set()
         self._arranged: list[tuple[StepPanel, Form | None]] = []
         self.entries: dict[str, StepPanel] = {}
         self.setAccessibleName("Route card")
-        self._add = QuietButton("Add a step", self, icon_name="plus")
-        self._add.setToolTip("Add a step to the recipe, in shop order")
-        self._add.clicked.connect(self.open_add_menu)
-        self._rows = QVBoxLayout()
-        self._rows.setSpacing(0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addLayout(self._rows)
-        quiet = QHBoxLayout()
-        quiet.setContentsMargins(style.MARGIN + style.GRID, 0, 0, style.GRID)
-        quiet.addWidget(self._add)
-        quiet.addStretch(1)
-        column.addLayout(quiet)
-        column.addStretch(1)
+        tip = "Add a step to the recipe, in shop order"
+        self._add = QuietButton("Add a step", self, icon_name="plus", tip=tip, clicked=self.open_add_menu)
+        self._rows = column()
+        add = row(self._add, None, margins=(style.MARGIN + style.GRID, 0, 0, style.GRID))
+        column(self._rows, add, None, on=self, gap=style.GRID)
         document.opened.connect(self._clear)
-        for signal in (document.recipe_changed, document.selected_changed, document.opened):
+        for signal in (
+            document.recipe_changed,
+            document.selected_changed,
+            document.opened,
+            document.step_shown,
+            document.busy_changed,
+        ):
             signal.connect(self.refresh)
-        document.step_shown.connect(lambda _id: self.refresh())
-        document.busy_changed.connect(lambda _busy: self.refresh())
         self.refresh()
 
     def refresh(self) -> None:
@@ -70,7 +67,7 @@ class RouteCard(QWidget):
             self._drop(step_id)
         opened: StepPanel | None = None
         for place, state in enumerate(states):
-            entry = self.entries.get(state.id) or self._make(state.id, place)
+            entry = self.entries.get(state.id) or self._make(state, place)
             if self._rows.indexOf(entry) != place:
                 self._rows.insertWidget(place, entry)
             chosen = state.id == self._document.selected
@@ -96,14 +93,14 @@ class RouteCard(QWidget):
         place = self._add.mapToGlobal(self._add.rect().bottomLeft())
         add_menu(self._document, self).popup(place)
 
-    def _make(self, step_id: str, place: int) -> StepPanel:
-        state = step_states(self._document, self._unit)[place]
-        entry = StepPanel(state, self._make_form, self)
+    def _make(self, state: StepState, place: int) -> StepPanel:
+        step_id, entry = state.id, StepPanel(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
-        entry.keyed.connect(lambda what: self._key(step_id, what))
-        entry.menu_asked.connect(lambda where: self._open_step_menu(step_id, where))
-        entry.back_asked.connect(lambda: self._document.edits.edit(step_id, {"open_back": "close flat"}))
-        entry.noted.connect(lambda text: self._document.edits.note_step(step_id, text))
+        entry.line.keyed.connect(lambda what: self._key(step_id, what))
+        entry.line.menu_requested.connect(lambda where: self._open_step_menu(step_id, where))
+        flat = {"open_back": "close flat"}
+        entry.offer.clicked.connect(lambda _on=False: self._document.edits.edit(step_id, flat))
+        entry.note.written.connect(lambda text: self._document.edits.note_step(step_id, text))
         self.entries[step_id] = entry
         self._rows.insertWidget(place, entry)
         entry.show()
@@ -111,30 +108,19 @@ class RouteCard(QWidget):
 
     def _make_form(self, step_id: str, parent: QWidget) -> Form:
         operation = self._document.recipe.step(step_id).operation
-        form = Form(
-            self._document,
-            step_id,
-            self._catalogue,
-            self._unit,
-            open_more=operation in self._open_more,
-            parent=parent,
-        )
-        form.pick_asked.connect(self.pick_asked)
+        more, unit = operation in self._open_more, self._unit
+        form = Form(self._document, step_id, self._catalogue, unit, open_more=more, parent=parent)
+        form.pick_requested.connect(self.pick_requested)
         form.more_shown.connect(lambda shown: self._remember_more(operation, shown))
         return form
 
     def _remember_more(self, operation: str, shown: bool) -> None:
-        if shown:
-            self._open_more.add(operation)
-        else:
-            self._open_more.discard(operation)
+        (self._open_more.add if shown else self._open_more.discard)(operation)
 
     def _drop(self, step_id: str) -> None:
         entry = self.entries.pop(step_id)
         entry.show_state(entry.line.state, chosen=False)
-        self._rows.removeWidget(entry)
-        entry.hide()
-        entry.deleteLater()
+        discard(self._rows, entry)
 
     def _clear(self) -> None:
         for step_id in list(self.entries):
@@ -146,8 +132,7 @@ class RouteCard(QWidget):
         self.refresh()
 
     def _key(self, step_id: str, what: str) -> None:
-        ids = list(self._ids())
-        place = ids.index(step_id)
+        place, last = self._ids().index(step_id), len(self._ids()) - 1
         if what == "skip":
             # A recipe's file may have the first step skipped: it is to be had back.
             if can_be_missed(self._document, step_id) or not self._document.recipe.step(step_id).enabled:
@@ -157,8 +142,8 @@ class RouteCard(QWidget):
                 self._document.edits.remove_step(step_id)
                 self._focus(min(place, len(self._ids()) - 1))
         else:
-            to = {"up": place - 1, "down": place + 1, "first": 0, "last": len(ids) - 1}[what]
-            self._focus(min(max(to, 0), len(ids) - 1))
+            to = {"up": place - 1, "down": place + 1, "first": 0, "last": last}[what]
+            self._focus(min(max(to, 0), last))
 
     def _focus(self, place: int) -> None:
         ids = self._ids()
@@ -174,7 +159,7 @@ class RouteCard(QWidget):
         step_menu(self._document, step, entry.note.write, entry).popup(where)
 
     def _order_tabs(self) -> None:
-        """Let the keyboard walk from top to bottom, whatever order things were made in."""
+        """Let the keyboard walk from top to bottom, whatever order widgets were created in."""
         entries = [self.entries[step_id] for step_id in self._ids()]
         arranged = [(entry, entry.form) for entry in entries]
         if arranged == self._arranged:
@@ -183,3 +168,58 @@ class RouteCard(QWidget):
         path = [widget for entry in entries for widget in entry.keyboard_path()]
         for before, after in pairwise([*path, self._add]):
             QWidget.setTabOrder(before, after)
+
+
+def step_menu(document: Document, step: Step, write_note: Callable[[], None], parent: QWidget) -> QMenu:
+    """Make the menu of one step.
+
+    Parameters
+    ----------
+    write_note
+        Called to write on the step's note.
+    """
+    edits = document.edits
+    menu = _menu(parent)
+    if can_be_missed(document, step.id) or not step.enabled:
+        menu.addAction("Skip step" if step.enabled else "Include step", lambda: edits.toggle_step(step.id))
+    if any(each.name == step.operation and each.repeatable for each in OPERATIONS):
+        menu.addAction("Add another", lambda: edits.add_step(step.operation))
+    menu.addAction("Change the note..." if step.note else "Note...", write_note)
+    if can_be_missed(document, step.id):
+        menu.addSeparator()
+        menu.addAction("Remove step", lambda: edits.remove_step(step.id))
+    return menu
+
+
+def can_be_missed(document: Document, step_id: str) -> bool:
+    """Tell whether a step may be skipped or taken out: all but the one every recipe starts with."""
+    steps = document.recipe.steps
+    return bool(steps) and steps[0].id != step_id
+
+
+def addable(document: Document) -> list[Operation[Any]]:
+    """Give the operations the recipe may still take in, in shop order."""
+    present = {step.operation for step in document.recipe.steps}
+    return [each for each in OPERATIONS if each.repeatable or each.name not in present]
+
+
+def add_menu(document: Document, parent: QWidget) -> QMenu:
+    """Make the menu of steps that can be added: those missing first, then further ones of a kind."""
+    menu = _menu(parent)
+    menu.setToolTipsVisible(True)
+    present = {step.operation for step in document.recipe.steps}
+    for further in (False, True):
+        group = [each for each in addable(document) if (each.name in present) == further]
+        if further and group and menu.actions():
+            menu.addSeparator()
+        for operation in group:
+            action = menu.addAction(f"{operation.title}, another" if further else operation.title)
+            action.setToolTip(operation.summary)
+            action.triggered.connect(lambda _on=False, name=operation.name: document.edits.add_step(name))
+    return menu
+
+
+def _menu(parent: QWidget) -> QMenu:
+    menu = QMenu(parent)
+    menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    return menu

@@ -2,18 +2,18 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import ScrollArea, column
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.gui.widgets.painting import Rule
-from holdwright.gui.widgets.scroll_bar import ScrollBar
 
 LETTERS: Final = 48
 """Width of the sidebar in letters of usual width."""
@@ -22,52 +22,29 @@ LETTERS: Final = 48
 class Sidebar(QWidget):
     """Route card above, findings beneath; each scrolls by itself where it is long.
 
-    Parameters
-    ----------
-    settings
-        Where the unit of length is kept, as "length_unit": "mm" or "inch".
-
     Signals
     -------
-    pick_asked
-        A place is to be picked in the view: the step's id and the field's name.
     finding_chosen
         A finding was clicked: its step's id, and it. The step is chosen already.
     """
 
-    pick_asked = Signal(str, str)
     finding_chosen = Signal(str, object)
 
-    def __init__(
-        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._settings = settings
-        self.card = RouteCard(document, catalogue, length_unit(settings))
-        self.card.pick_asked.connect(self.pick_asked)
-        self.card.opened_at.connect(self._bring_into_sight)
-        self.findings = FindingsList(document, length_unit(settings), self)
+        self.card = RouteCard(document, catalogue)
+        self.card.opened_at.connect(self._scroll_to)
+        self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
-        self._scroll = QScrollArea(self)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setVerticalScrollBar(ScrollBar(self._scroll))
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._scroll.setWidget(self.card)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, style.GRID, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self._scroll, 1)
-        column.addWidget(Rule(self))
-        column.addWidget(self.findings)
+        self._scroll = ScrollArea(self.card, self)
+        column((self._scroll, 1), Rule(self), self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
-    def refresh_settings(self) -> None:
-        """Take over preferences that have changed."""
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
         for shows in (self.card, self.findings):
-            shows.set_unit(length_unit(self._settings))
+            shows.set_unit(unit)
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual width."""
@@ -92,11 +69,6 @@ class Sidebar(QWidget):
         self._document.edits.select(step_id)
         self.finding_chosen.emit(step_id, finding)
 
-    def _bring_into_sight(self, entry: QWidget) -> None:
+    def _scroll_to(self, entry: QWidget) -> None:
         # The form has its size only once the layout has been done.
         QTimer.singleShot(0, entry, lambda: self._scroll.ensureWidgetVisible(entry, 0, style.GAP))
-
-
-def length_unit(settings: QSettings) -> Preferred:
-    """Give the unit that lengths are shown in."""
-    return "inch" if settings.value("length_unit", "mm") == "inch" else "mm"

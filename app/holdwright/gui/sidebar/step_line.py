@@ -12,18 +12,15 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPaintEvent,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from holdwright.gui.form.field_frame import paint_mark
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.icons import icon_side
 from holdwright.gui.widgets.number_format import typeset
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import LEFT, RIGHT, Painted, icon_side, paint_frame, paint_mark
 from holdwright.gui.widgets.progress_line import HEIGHT, ProgressLine
 
 LEAST_ROOM: Final = 12 * style.GRID
@@ -34,47 +31,62 @@ _DECIMALS: Final = re.compile(r"\d+\.\d+")
 
 DOTS: Final = 6 * style.GRID
 
+_KEYS: Final = {
+    Qt.Key.Key_Up: "up",
+    Qt.Key.Key_Down: "down",
+    Qt.Key.Key_Home: "first",
+    Qt.Key.Key_End: "last",
+    Qt.Key.Key_Space: "skip",
+    Qt.Key.Key_Delete: "take_out",
+    Qt.Key.Key_Backspace: "take_out",
+}
+_SHOW_DOTS: Final = (
+    QEvent.Type.HoverEnter,
+    QEvent.Type.HoverLeave,
+    QEvent.Type.FocusIn,
+    QEvent.Type.FocusOut,
+)
 
-class StepLine(QAbstractButton):
+
+class StepLine(Painted, QAbstractButton):
     """Number, title, figures and marks of a step; opened and closed by a click.
+
+    Attributes
+    ----------
+    state
+        What is shown.
 
     Signals
     -------
     keyed
         "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
-    menu_asked
+    menu_requested
         Place on the screen for the step's menu.
     """
 
     keyed = Signal(str)
-    menu_asked = Signal(QPoint)
+    menu_requested = Signal(QPoint)
 
     def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._state = state
+        self.state = state
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._dots = QuietButton("Step menu", self, icon_name="more", words_shown=False)
-        self._dots.clicked.connect(self._open_menu)
+        self._dots = QuietButton("Step menu", self, icon_only="more", clicked=self._open_menu)
         self._dots.hide()
         self._work = ProgressLine(self)
         self._work.hide()
-        self.toggled.connect(lambda _on: self._show_dots())
+        self.toggled.connect(self._show_dots)
         self.show_state(state)
-
-    @property
-    def state(self) -> StepState:
-        """What is shown."""
-        return self._state
 
     def show_state(self, state: StepState) -> None:
         """Show another state."""
-        self._state = state
+        self.state = state
         self.setText(state.title)
         self.setAccessibleName(state.title)
-        self.setAccessibleDescription(typeset(state.told))
+        self.setAccessibleDescription(typeset(state.description))
         self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
         self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
@@ -89,15 +101,9 @@ class StepLine(QAbstractButton):
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Give room for number, title and marks."""
-        metrics = QFontMetrics(self._title_font())
-        width = (
-            self.title_left()
-            + metrics.horizontalAdvance(self.text())
-            + DOTS
-            + icon_side(self)
-            + 2 * style.GAP
-        )
-        return QSize(width, self.sizeHint().height())
+        title = QFontMetrics(self._title_font()).horizontalAdvance(self.text())
+        marks = DOTS + icon_side(self) + 2 * style.GAP
+        return QSize(self.title_left() + title + marks, self.sizeHint().height())
 
     def title_left(self) -> int:
         """Give where the title begins, for what stands beneath to line up with."""
@@ -107,26 +113,18 @@ class StepLine(QAbstractButton):
         """Give the parts the keyboard reaches, in order."""
         return [self, self._dots]
 
-    # What the hand does
+    # What the user does
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Walk along the card, open, skip and take out by key."""
-        named = {
-            Qt.Key.Key_Up: "up",
-            Qt.Key.Key_Down: "down",
-            Qt.Key.Key_Home: "first",
-            Qt.Key.Key_End: "last",
-            Qt.Key.Key_Space: "skip",
-            Qt.Key.Key_Delete: "take_out",
-            Qt.Key.Key_Backspace: "take_out",
-        }
         key = Qt.Key(event.key())
+        what = _KEYS.get(key, "")
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.click()
-        elif key in named and not (event.isAutoRepeat() and named[key] in ("skip", "take_out")):
-            self.keyed.emit(named[key])
-        elif key not in named:
+        elif not what:
             super().keyPressEvent(event)
+        elif not (event.isAutoRepeat() and what in ("skip", "take_out")):
+            self.keyed.emit(what)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Keep a button's own use of the space bar away."""
@@ -140,17 +138,12 @@ class StepLine(QAbstractButton):
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Ask for the menu, by mouse or key."""
         by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
-        self.menu_asked.emit(self._menu_place() if by_key else event.globalPos())
+        self.menu_requested.emit(self._menu_place() if by_key else event.globalPos())
 
     def event(self, event: QEvent) -> bool:
         """Show the dots while the pointer or the keyboard is here."""
         answer = super().event(event)
-        if event.type() in (
-            QEvent.Type.HoverEnter,
-            QEvent.Type.HoverLeave,
-            QEvent.Type.FocusIn,
-            QEvent.Type.FocusOut,
-        ):
+        if event.type() in _SHOW_DOTS:
             self._show_dots()
             self.update()
         return answer
@@ -163,77 +156,63 @@ class StepLine(QAbstractButton):
 
     # Drawing
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw number, title, figures and marks."""
-        del event
-        tone = tones(self)
-        painter = QPainter(self)
-        self._paint_ground(painter)
-        faint = self._state.off or self._state.stale
+        self._paint_ground(painter, tone)
+        faint = self.state.off or self.state.stale
         left = self.title_left()
         painter.setPen(QColor(tone.faint))
         number = QRect(0, 0, left - style.GAP, self.height())
-        painter.drawText(
-            number, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, self._state.number
-        )
+        painter.drawText(number, RIGHT, self.state.number)
         painter.setFont(self._title_font())
         painter.setPen(QColor(tone.faint if faint else tone.ink))
         right = self.width() - DOTS - style.GAP
         room = QRect(left, 0, right - left, self.height())
         metrics = painter.fontMetrics()
         title = metrics.elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width())
-        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, title)
+        painter.drawText(room, LEFT, title)
         painter.setFont(self.font())
-        right = self._paint_flags(painter, right)
+        right = self._paint_flags(painter, tone, right)
         start = left + metrics.horizontalAdvance(title) + 3 * style.GRID
-        self._paint_result(painter, QRect(start, 0, right - start, self.height()), faint=faint)
-        painter.end()
+        painter.setPen(QColor(tone.faint if faint else tone.ink))
+        shown = shortened(typeset(self._result()), self.fontMetrics(), right - start)
+        painter.drawText(QRect(start, 0, right - start, self.height()), RIGHT, shown)
 
-    def _paint_ground(self, painter: QPainter) -> None:
-        tone = tones(self)
+    def _paint_ground(self, painter: QPainter, tone: style.Colours) -> None:
         if self.isChecked():
             painter.fillRect(self.rect(), QColor(tone.sunken))
         elif self.underMouse():
             painter.fillRect(self.rect(), QColor(style.mixed(tone.paper, tone.sunken, 0.6)))
         if self.hasFocus():
             painter.setPen(QColor(tone.ink))
-            painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
+            paint_frame(painter, self, 1)
 
-    def _paint_flags(self, painter: QPainter, right: int) -> int:
+    def _paint_flags(self, painter: QPainter, tone: style.Colours, right: int) -> int:
         """Draw the flag with its count and give where the figures must end."""
-        if not self._state.flags or self._state.off:
+        if not self.state.flags or self.state.off:
             return right
-        tone = tones(self)
-        count = str(self._state.flags)
+        count = str(self.state.flags)
         wide = self.fontMetrics().horizontalAdvance(count)
         painter.setPen(QColor(tone.ink))
         place = QRect(right - wide, 0, wide + 1, self.height())
         painter.drawText(place, Qt.AlignmentFlag.AlignCenter, count)
         side = icon_side(self) - 2
         flag = QRect(right - wide - side - 4, 0, side, self.height())
-        paint_mark(painter, "flag-filled" if self._state.grave else "flag", tone.ink, flag, side)
+        paint_mark(painter, "flag-filled" if self.state.grave else "flag", tone.ink, flag, side)
         return flag.left() - style.GAP
 
-    def _paint_result(self, painter: QPainter, room: QRect, *, faint: bool) -> None:
-        state = self._state
-        text = (
-            "skipped"
-            if state.off
-            else "failed"
-            if state.failed
-            else ""
-            if self.isChecked()
-            else "needs a click"
-            if state.awaited
-            else state.result
-        )
-        shown = shortened(typeset(text), self.fontMetrics(), room.width())
-        painter.setPen(QColor(tones(self).faint if faint else tones(self).ink))
-        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, shown)
+    def _result(self) -> str:
+        """Give the figures of a closed line, or why it has none."""
+        state = self.state
+        if state.off or state.failed:
+            return "skipped" if state.off else "failed"
+        if self.isChecked():
+            return ""
+        return "needs a click" if state.awaited else state.result
 
     def _title_font(self) -> QFont:
         font = QFont(self.font())
-        font.setStrikeOut(self._state.off)
+        font.setStrikeOut(self.state.off)
         if self.isChecked():
             font.setWeight(QFont.Weight.DemiBold)
         return font
@@ -246,7 +225,7 @@ class StepLine(QAbstractButton):
         )
 
     def _open_menu(self) -> None:
-        self.menu_asked.emit(self._menu_place())
+        self.menu_requested.emit(self._menu_place())
 
     def _menu_place(self) -> QPoint:
         return self.mapToGlobal(QPoint(self.width() - DOTS, self.height()))
@@ -257,12 +236,12 @@ def shortened(text: str, metrics: QFontMetrics, width: int) -> str:
     parts = _PARTS.split(text)
     while len(parts) > 1 and metrics.horizontalAdvance(", ".join(parts)) > width:
         parts.pop()
-    kept = ", ".join(parts)
-    if metrics.horizontalAdvance(kept) > width:
-        decimals = 1 if kept.endswith(" in") else 0
-        kept = _DECIMALS.sub(lambda met: f"{float(met[0]):.{decimals}f}", kept)
-    if metrics.horizontalAdvance(kept) > width:
-        kept = kept.removesuffix(" mm").removesuffix(" in")
-    if metrics.horizontalAdvance(kept) <= width:
-        return kept
-    return metrics.elidedText(kept, Qt.TextElideMode.ElideRight, width) if width > LEAST_ROOM else ""
+    text = ", ".join(parts)
+    if metrics.horizontalAdvance(text) > width:
+        decimals = 1 if text.endswith(" in") else 0
+        text = _DECIMALS.sub(lambda found: f"{float(found[0]):.{decimals}f}", text)
+    if metrics.horizontalAdvance(text) > width:
+        text = text.removesuffix(" mm").removesuffix(" in")
+    if metrics.horizontalAdvance(text) <= width:
+        return text
+    return metrics.elidedText(text, Qt.TextElideMode.ElideRight, width) if width > LEAST_ROOM else ""

@@ -1,50 +1,21 @@
 """The maker's own words on a step: read in italics, written in place."""
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPalette
-from PySide6.QtWidgets import QLabel, QStackedLayout, QWidget
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QStackedLayout, QWidget
 
-from holdwright.gui.form.names_editor import PlainLine
+from holdwright.gui.form.field_frame import PlainLine
+from holdwright.gui.widgets.layout import TextLabel
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
 
 
-class NoteWords(QLabel):
-    """The note as it is read; a click writes on."""
-
-    clicked = Signal()
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
-        """Write on."""
-        del event
-        self.clicked.emit()
-
-
-class NoteLine(PlainLine):
-    """The note as it is written: Enter or leaving keeps it, Escape does not."""
-
-    done = Signal()
-    given_up = Signal()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Keep on Enter, give up on Escape."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.done.emit()
-        elif event.key() == Qt.Key.Key_Escape:
-            self.given_up.emit()
-        else:
-            super().keyPressEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802
-        """Keep when left."""
-        super().focusOutEvent(event)
-        if event.reason() != Qt.FocusReason.PopupFocusReason:
-            self.done.emit()
-
-
-class StepNote(Restyled, QWidget):
+class StepNote(QWidget):
     """Shows a note, hidden where there is none, and lets it be written.
+
+    Attributes
+    ----------
+    is_writing
+        Whether the note is being written.
 
     Signals
     -------
@@ -60,33 +31,24 @@ class StepNote(Restyled, QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._note = ""
-        self._writing = False
-        self.words = NoteWords(self)
-        self.words.setWordWrap(True)
+        self.is_writing = False
+        self.words = TextLabel("", self, wrap=True, faint=True)
         self.words.setCursor(Qt.CursorShape.IBeamCursor)
         self.words.setToolTip("Click to edit the note")
         font = self.words.font()
         font.setItalic(True)
         self.words.setFont(font)
-        self._line = NoteLine(self)
+        self._line = PlainLine(self)
         self._line.setFont(font)
         self._line.setPlaceholderText("A note for this step")
         self._line.setAccessibleName("Note on this step")
-        stack = QStackedLayout(self)
-        stack.setContentsMargins(0, 0, 0, 0)
-        stack.addWidget(self.words)
-        stack.addWidget(self._line)
-        self._stack = stack
-        self.words.clicked.connect(self.write)
-        self._line.done.connect(self._keep)
-        self._line.given_up.connect(self._give_up)
-        self.restyle()
+        self._stack = QStackedLayout(self)
+        self._stack.setContentsMargins(0, 0, 0, 0)
+        self._stack.addWidget(self.words)
+        self._stack.addWidget(self._line)
+        self.words.installEventFilter(self)
+        self._line.installEventFilter(self)
         self.hide()
-
-    @property
-    def is_writing(self) -> bool:
-        """Whether the note is being written."""
-        return self._writing
 
     def show_note(self, note: str) -> None:
         """Show a note; what is being written stays."""
@@ -98,13 +60,35 @@ class StepNote(Restyled, QWidget):
 
     def write(self) -> None:
         """Begin to write."""
-        self._writing = True
+        self.is_writing = True
         self._line.setText(self._note)
         self._stack.setCurrentWidget(self._line)
         self.show()
         self._line.setFocus()
 
-    def _keep(self) -> None:
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Write on a click; keep the note on Enter or when it is left, give it up on Escape."""
+        if watched is self.words and event.type() == QEvent.Type.MouseButtonPress:
+            self.write()
+            return True
+        if watched is self._line and isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                self._store()
+                return True
+            if event.key() == Qt.Key.Key_Escape:
+                self._close()
+                self.left.emit()
+                return True
+        if watched is self._line and isinstance(event, QFocusEvent) and event.lostFocus():
+            self._leave(event.reason())
+        return super().eventFilter(watched, event)
+
+    def _leave(self, reason: Qt.FocusReason) -> None:
+        # Not for the line's own menu.
+        if reason != Qt.FocusReason.PopupFocusReason:
+            self._store()
+
+    def _store(self) -> None:
         if not self.is_writing:
             return
         text = self._line.text().strip()
@@ -116,16 +100,8 @@ class StepNote(Restyled, QWidget):
         if had_keyboard:
             self.left.emit()
 
-    def _give_up(self) -> None:
-        self._close()
-        self.left.emit()
-
     def _close(self) -> None:
         # First of all: the line loses the keyboard as it is hidden, and must not take that for leaving.
-        self._writing = False
+        self.is_writing = False
         self._stack.setCurrentWidget(self.words)
         self.setVisible(bool(self._note))
-
-    def restyle(self) -> None:
-        """Take the colours of the scheme."""
-        set_role(self.words, QPalette.ColorRole.WindowText, tones(self).faint)

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QPoint, QRect, Signal
+from PySide6.QtCore import QEvent, QRect
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_line import StepLine
@@ -13,15 +13,13 @@ from holdwright.gui.sidebar.step_note import StepNote
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column, discard
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import set_role, tones
+from holdwright.gui.widgets.painting import Restyled, set_role, tones
 from holdwright.operations.import_sculpt import CLOSE_FLAT
 
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""
-
-MakeForm = Callable[[str, QWidget], Form]
 
 
 class StepPanel(Restyled, QFrame):
@@ -31,50 +29,24 @@ class StepPanel(Restyled, QFrame):
     ----------
     make_form
         Makes the form of the step of an id.
-
-    Signals
-    -------
-    keyed, menu_asked
-        As of the line.
-    noted
-        The note as it is to be.
-    back_asked
-        A sheet is to get the flat back that the step's refusal offers.
     """
 
-    keyed = Signal(str)
-    menu_asked = Signal(QPoint)
-    noted = Signal(str)
-    back_asked = Signal()
-
-    def __init__(self, state: StepState, make_form: MakeForm, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, state: StepState, make_form: Callable[[str, QWidget], Form], parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._make_form = make_form
         self.line = StepLine(state, self)
-        self.line.keyed.connect(self.keyed)
-        self.line.menu_asked.connect(self.menu_asked)
-        self._result = _words(self)
-        self.awaited = _words(self)
-        self.awaited.setAutoFillBackground(True)
-        self.awaited.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
-        self.failure = _words(self)
-        self.failure.setAutoFillBackground(True)
-        self.failure.setContentsMargins(style.GAP, style.GRID, style.GAP, style.GRID)
+        self._result = TextLabel("", self, wrap=True)
+        self.awaited = TextLabel("", self, wrap=True, tint="note")
+        self.failure = TextLabel("", self, wrap=True, tint="error")
         self.offer = QuietButton("Close the back flat", self, primary=True)
-        self.offer.clicked.connect(self.back_asked)
         self.note = StepNote(self)
-        self.note.written.connect(self.noted)
         self.note.left.connect(self.line.setFocus)
         self.form: Form | None = None
-        self._beneath = QVBoxLayout()
-        self._beneath.setSpacing(style.GRID)
-        for widget in (self._result, self.awaited, self.failure, self.offer, self.note):
-            self._beneath.addWidget(widget)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(BAR, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.line)
-        column.addLayout(self._beneath)
+        shown = (self._result, self.awaited, self.failure, self.offer, self.note)
+        self._beneath = column(*shown, gap=style.GRID)
+        column(self.line, self._beneath, on=self, margins=(BAR, 0, 0, 0))
         self.setAutoFillBackground(True)
         self.show_state(state, chosen=False)
 
@@ -82,12 +54,13 @@ class StepPanel(Restyled, QFrame):
         """Show another state, opened or closed."""
         self.line.setChecked(chosen)
         self.line.show_state(state)
-        self._result.setText(_set(state.result))
-        self._result.setVisible(chosen and bool(state.result))
-        self.awaited.setText(_set(state.awaited))
-        self.awaited.setVisible(bool(state.awaited))
-        self.failure.setText(_set(state.failed))
-        self.failure.setVisible(bool(state.failed))
+        for label, text, shown in (
+            (self._result, state.result, chosen),
+            (self.awaited, state.awaited, True),
+            (self.failure, state.failed, True),
+        ):
+            label.show_words(breakable(held_together(typeset(text))) if shown else "")
+        self._result.set_faint(state.stale)
         self.offer.setVisible(CLOSE_FLAT in state.failed)
         self.note.show_note(state.note)
         if chosen and self.form is None:
@@ -131,9 +104,7 @@ class StepPanel(Restyled, QFrame):
             if form.isAncestorOf(self.focusWidget() or self):
                 self.line.setFocus()
             form.close_down()
-            self._beneath.removeWidget(form)
-            form.hide()
-            form.deleteLater()
+            discard(self._beneath, form)
 
     def _set_margins(self) -> None:
         shown = [self._result, self.awaited, self.failure, self.note, self.form]
@@ -148,20 +119,4 @@ class StepPanel(Restyled, QFrame):
     def restyle(self) -> None:
         """Take the colours of the scheme."""
         tone = tones(self)
-        chosen = self.line.isChecked()
-        set_role(self, QPalette.ColorRole.Window, tone.sunken if chosen else tone.paper)
-        set_role(self.awaited, QPalette.ColorRole.Window, tone.note)
-        set_role(self.failure, QPalette.ColorRole.Window, tone.error)
-        stale = self.line.state.stale
-        set_role(self._result, QPalette.ColorRole.WindowText, tone.faint if stale else tone.ink)
-
-
-def _set(text: str) -> str:
-    return breakable(held_together(typeset(text)))
-
-
-def _words(parent: QWidget) -> QLabel:
-    label = QLabel(parent)
-    label.setWordWrap(True)
-    label.hide()
-    return label
+        set_role(self, QPalette.ColorRole.Window, tone.sunken if self.line.isChecked() else tone.paper)

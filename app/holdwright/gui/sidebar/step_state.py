@@ -1,4 +1,4 @@
-"""What the route card tells of each step, read off the document."""
+"""What the route card shows of each step, read off the document."""
 
 import re
 from collections.abc import Sequence
@@ -6,10 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.missing_input import missing_input
-from holdwright.gui.document.titles import title_of
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.document.step_texts import missing_input, title_of
+from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.operations import OPERATIONS
 from holdwright.pipeline.recipe import Step
 
@@ -62,22 +60,25 @@ class StepState:
     note: str = ""
 
     @property
-    def told(self) -> str:
+    def description(self) -> str:
         """The state in words, for those who do not see the row."""
-        parts = [f"Step {self.number}"]
-        if self.off:
-            parts.append("skipped")
+        doing = ""
         if self.awaited:
-            parts.append(f"waits: {self.awaited}")
+            doing = f"waits: {self.awaited}"
         elif self.working:
-            parts.append("running")
+            doing = "running"
         elif self.stale and not self.off:
-            parts.append("not run yet" if not self.result else "out of date")
-        parts += [f"failed: {self.failed}"] if self.failed else []
-        parts += [self.result] if self.result else []
-        parts += [f"{self.flags} finding{'' if self.flags == 1 else 's'}"] if self.flags else []
-        parts += [f"note: {self.note}"] if self.note else []
-        return "; ".join(parts)
+            doing = "out of date" if self.result else "not run yet"
+        parts = (
+            f"Step {self.number}",
+            self.off and "skipped",
+            doing,
+            self.failed and f"failed: {self.failed}",
+            self.result,
+            self.flags and counted(self.flags, "finding"),
+            self.note and f"note: {self.note}",
+        )
+        return "; ".join(str(part) for part in parts if part)
 
 
 def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, ...]:
@@ -88,52 +89,45 @@ def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, 
     working = waiting[0].id if waiting and document.busy and not missing_input(waiting[0]) else ""
     numbers = shop_numbers(steps)
     states = [
-        _state(document, step, number, current=current[step.id], working=step.id == working)
-        for step, number in zip(steps, numbers, strict=True)
+        _state(document, step, numbers[step.id], current=current[step.id], working=step.id == working)
+        for step in steps
     ]
     return tuple(
         replace(each, result=in_unit(each.result, unit), failed=in_unit(each.failed, unit)) for each in states
     )
 
 
-def shop_numbers(steps: Sequence[Step]) -> tuple[str, ...]:
-    """Give steps numbers as a workshop does: 10, 20, 30 by kind, a further one of a kind 55, 56 and so on."""
+def shop_numbers(steps: Sequence[Step]) -> dict[str, str]:
+    """Give each step, by id, a workshop's number: 10, 20, 30 by kind, a further one of a kind 55, 56."""
     orders = {operation.name: operation.order for operation in OPERATIONS}
-    met: dict[str, int] = {}
-    numbers: list[str] = []
+    counts: dict[str, int] = {}
+    numbers: dict[str, str] = {}
     order = 0
     for step in steps:
         order = orders.get(step.operation, order)
-        before = met.get(step.operation, 0)
-        met[step.operation] = before + 1
+        before = counts.get(step.operation, 0)
+        counts[step.operation] = before + 1
         further = BETWEEN + before - 1 if before else 0
         if step.operation not in orders:
             further = BETWEEN + before
         over = further - _LAST
-        numbers.append(str(order + further) if over <= 0 else f"{order + _LAST}.{over}")
-    return tuple(numbers)
+        numbers[step.id] = str(order + further) if over <= 0 else f"{order + _LAST}.{over}"
+    return numbers
 
 
 def _state(document: Document, step: Step, number: str, *, current: bool, working: bool) -> StepState:
-    title = title_of(step.operation)
+    blank = StepState(step.id, number, title_of(step.operation), stale=not current, note=step.note)
     if not step.enabled:
-        return StepState(step.id, number, title, off=True, stale=not current, note=step.note)
-    wanted = missing_input(step)
-    if wanted:
-        return StepState(step.id, number, title, awaited=wanted, stale=True, note=step.note)
-    shown = document.step(step.id)
-    if shown is None or not shown.enabled:
-        return StepState(step.id, number, title, stale=True, working=working, note=step.note)
+        return replace(blank, off=True)
+    awaited, shown = missing_input(step), document.step(step.id)
+    if awaited or shown is None or not shown.enabled:
+        return replace(blank, awaited=awaited, stale=True, working=working and not awaited)
     serious = [finding for finding in shown.findings if finding.severity != "note"]
-    return StepState(
-        step.id,
-        number,
-        title,
+    return replace(
+        blank,
         result=shown.result,
         failed=_WHICH.sub("", shown.failed) if current else "",
-        stale=not current,
         working=working,
         flags=len(serious),
         grave=any(finding.severity == "error" for finding in serious),
-        note=step.note,
     )

@@ -12,8 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.label_layer import write_on_paper
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.length_text import in_unit
-from holdwright.gui.widgets.number_format import Preferred, typeset
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.hold.finding import Finding
 
 _POLE: Final = 30.0

@@ -2,20 +2,21 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, row
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.painting import OverParent, Painted, paint_frame
 
 SHOWN_MS: Final = 4000
 WIDEST: Final = 720
 
 
-class Notification(QWidget):
+class Notification(OverParent, Painted, QWidget):
     """Lies over its parent's upper or lower edge. A failure stays until it is put away; news goes by itself.
 
     Parameters
@@ -24,6 +25,11 @@ class Notification(QWidget):
         How far off the edge, pixels.
     above
         Whether that is the upper edge.
+
+    Attributes
+    ----------
+    again, away
+        Buttons: for another try, shown with failures alone; to put it away.
     """
 
     def __init__(self, parent: QWidget, inset: int = style.MARGIN, *, above: bool = False) -> None:
@@ -33,35 +39,15 @@ class Notification(QWidget):
         self._passing = False
         self._sentence = ""
         self._failed = False
-        self._words = QLabel(self)
-        self._words.setWordWrap(True)
-        self._words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._again = QuietButton("Try again", self)
-        self._away = QuietButton("Dismiss", self)
-        self._away.clicked.connect(self.hide)
-        self._again.clicked.connect(self.hide)
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
+        self._words = TextLabel("", self, wrap=True, selectable=True)
+        self.again = QuietButton("Try again", self, clicked=self.hide)
+        self.away = QuietButton("Dismiss", self, clicked=self.hide)
+        self._timer = QTimer(self, singleShot=True, interval=SHOWN_MS)
         self._timer.timeout.connect(self.hide)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(style.MARGIN, style.GAP, style.GAP, style.GAP)
-        row.setSpacing(style.GAP)
-        row.addWidget(self._words, 1)
-        row.addWidget(self._again)
-        row.addWidget(self._away)
+        margins = (style.MARGIN, style.GAP, style.GAP, style.GAP)
+        row((self._words, 1), self.again, self.away, on=self, margins=margins, gap=style.GAP)
         self.setAccessibleName("Message")
-        parent.installEventFilter(self)
-        self.hide()
-
-    @property
-    def again(self) -> QuietButton:
-        """The button that asks for another try; shown with failures alone."""
-        return self._again
-
-    @property
-    def away(self) -> QuietButton:
-        """The button that puts it away."""
-        return self._away
+        self.lie_over(parent)
 
     @property
     def words(self) -> str:
@@ -86,10 +72,10 @@ class Notification(QWidget):
         """Show that something was done, for a while."""
         self._passing = False
         self._show(sentence)
-        self._timer.start(SHOWN_MS)
+        self._timer.start()
 
     def withdraw(self) -> None:
-        """Put away the failure of a replay: another is being made."""
+        """Put away the failure of a replay: another goes on."""
         if self._passing:
             self.hide()
 
@@ -98,42 +84,25 @@ class Notification(QWidget):
         self._words.setText(breakable(sentence))
         self._words.setAccessibleName(sentence)
         self._failed = failed
-        self._again.setVisible(again)
-        self.show()
-        self.raise_()
-        self._place()
+        self.again.setVisible(again)
+        self.come()
 
-    def _buttons(self) -> tuple[QuietButton, QuietButton]:
-        return self._again, self._away
-
-    def _place(self) -> None:
-        parent = self.parentWidget()
-        if parent is None:
-            return
+    def place_in(self, parent: QWidget) -> None:
+        """Lie along the edge, as high as the words need."""
         width = min(parent.width() - 2 * style.MARGIN, WIDEST)
-        taken = [button.sizeHint().width() + style.GAP for button in self._buttons() if not button.isHidden()]
+        taken = [
+            button.sizeHint().width() + style.GAP
+            for button in (self.again, self.away)
+            if not button.isHidden()
+        ]
         words = width - style.MARGIN - style.GAP - sum(taken)
         text = self._words.heightForWidth(words)
-        height = max(text, self._away.sizeHint().height()) + 2 * style.GAP
+        height = max(text, self.away.sizeHint().height()) + 2 * style.GAP
         top = self._inset if self._above else parent.height() - height - self._inset
         self.setGeometry((parent.width() - width) // 2, top, width, height)
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Follow the parent's size."""
-        if event.type() == QEvent.Type.Resize and self.isVisible():
-            self._place()
-        return super().eventFilter(watched, event)
-
-    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
-        """Take the place that the parent's size asks for: it may have changed meanwhile."""
-        super().showEvent(event)
-        self._place()
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the tinted strip with a hairline round it."""
-        del event
-        painter = QPainter(self)
-        painter.setPen(QColor(tones(self).hairline))
-        painter.setBrush(QColor(tones(self).error if self._failed else tones(self).note))
-        painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        painter.end()
+        painter.setPen(QColor(tone.hairline))
+        painter.setBrush(QColor(tone.error if self._failed else tone.note))
+        paint_frame(painter, self)

@@ -1,6 +1,11 @@
-"""Figures as people read them: in the unit they prefer, typeset, and read back from what they type."""
+"""Figures as people read them: in the unit they prefer, typeset, and read back from what they type.
+
+What steps and findings say is in millimetres; it is put into inches where it meets the screen, nowhere else.
+"""
 
 import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil, floor, isfinite, log10
 from typing import Final, Literal
@@ -31,6 +36,15 @@ _NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
 _LONG_WORD: Final = re.compile(r"\S{24,}[^\s.,;:!?]")
 _MAY_BREAK: Final = "\N{ZERO WIDTH SPACE}"
 _POWERS: Final = {"2": "²", "3": "³"}
+_NUMBER: Final = r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
+_BETWEEN: Final = r"(?: x | to | and | or | -> |, (?:[xyz] )?)"
+_QUOTED: Final = r"(?<!\w)'[^'\n]*'(?!\w)|\"[^\"\n]*\""
+_MEASURED: Final = re.compile(
+    rf"{_QUOTED}|(?<![\w.])({_NUMBER}(?:{_BETWEEN}{_NUMBER})*\)?(?: and more)?) ([mc]m)([23]?)\b(?!/)"
+)
+_ONE: Final = re.compile(rf"(?<![\w.]){_NUMBER}")
+
+LEAST_DECIMALS: Final = 2
 
 
 @dataclass(frozen=True)
@@ -71,14 +85,15 @@ class Scale:
         """Read a value from what was typed, with or without a unit; None where it is no figure."""
         if self.zero and text.strip().casefold() == self.zero.casefold():
             return 0.0
-        met = _TYPED.fullmatch(text)
-        if met is None:
+        found = _TYPED.fullmatch(text)
+        if found is None:
             return None
-        number, unit = float(met[1].replace(",", ".")), met[2].lower()
+        number, unit = float(found[1].replace(",", ".")), found[2].lower()
         if not isfinite(number):
             return None
         if unit and unit != self.suffix.strip().lower():
-            return number * _TYPED_UNITS[unit] if self._is_length and unit in _TYPED_UNITS else None
+            is_length = self.suffix.strip() in ("mm", "in")
+            return number * _TYPED_UNITS[unit] if is_length and unit in _TYPED_UNITS else None
         return number * self.unit
 
     def stepped(self, value: float, steps: int) -> float:
@@ -88,10 +103,6 @@ class Scale:
         on_step = abs(shown - near) < 1e-6
         start = near if on_step else (floor(shown) if steps > 0 else ceil(shown))
         return round((start + steps) * self.step, 9) * self.unit
-
-    @property
-    def _is_length(self) -> bool:
-        return self.suffix.strip() in ("mm", "in")
 
 
 _SCALES: Final = {
@@ -125,9 +136,8 @@ def limits_text(field: FieldDescription, scale: Scale) -> str:
     """Say between which values a parameter may lie; blank where it is free."""
     low, high = field.minimum, field.maximum
     if low is not None and high is not None:
-        if field.minimum_open:
-            return f"more than {scale.figure(low)}, up to {scale.text(high)}"
-        return f"from {scale.figure(low)} to {scale.text(high)}"
+        begin = f"more than {scale.figure(low)}, up" if field.minimum_open else f"from {scale.figure(low)}"
+        return f"{begin} to {scale.text(high)}"
     if low is not None:
         return f"{'more than' if field.minimum_open else 'at least'} {scale.text(low)}"
     if high is not None:
@@ -137,16 +147,14 @@ def limits_text(field: FieldDescription, scale: Scale) -> str:
 
 def size_text(size_mm: tuple[float, float, float], preferred: Preferred) -> str:
     """Write an extent along x, y and z."""
-    if preferred == "mm":
-        return _BY.join(f"{side:.1f}" for side in size_mm) + " mm"
-    return _BY.join(f"{side / MILLIMETRES['inch']:.2f}" for side in size_mm) + " in"
+    unit, decimals, name = (1.0, 1, "mm") if preferred == "mm" else (MILLIMETRES["inch"], 2, "in")
+    return f"{_BY.join(f'{side / unit:.{decimals}f}' for side in size_mm)} {name}"
 
 
 def volume_text(volume_mm3: float, preferred: Preferred) -> str:
     """Write a volume to three figures or to a tenth."""
-    volume, unit = (
-        (volume_mm3 / 1000.0, "cm³") if preferred == "mm" else (volume_mm3 / MILLIMETRES["inch"] ** 3, "in³")
-    )
+    side, unit = (MILLIMETRES["cm"], "cm³") if preferred == "mm" else (MILLIMETRES["inch"], "in³")
+    volume = volume_mm3 / side**3
     return f"{volume:.0f} {unit}" if volume >= 100.0 else f"{volume:.1f} {unit}"
 
 
@@ -157,9 +165,20 @@ def count_text(count: int) -> str:
     return f"{count / 1000:.0f} k" if count >= 10_000 else str(count)
 
 
+def counted(count: int, word: str) -> str:
+    """Write how many of something there are."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def severity_counts(severities: Iterable[str]) -> list[str]:
+    """Write how many errors and warnings findings are; notes are not counted."""
+    counts = Counter(severities)
+    return [counted(counts[each], each) for each in ("error", "warning") if counts[each]]
+
+
 def typeset(text: str) -> str:
     """Set plain text as print would: powers, degrees, times signs, arrows."""
-    text = _SQUARES.sub(lambda met: met[1] + _POWERS[met[2]], text)
+    text = _SQUARES.sub(lambda found: found[1] + _POWERS[found[2]], text)
     text = _DEGREES.sub("°", text)
     return _TIMES.sub(_BY, text).replace(" -> ", " → ").replace(">=", "≥")
 
@@ -172,7 +191,7 @@ def held_together(text: str) -> str:
 
 def breakable(text: str) -> str:
     """Give a text in which words too long for any line, as of file names and web addresses, may be broken."""
-    return _LONG_WORD.sub(lambda met: _MAY_BREAK.join(met[0]), text)
+    return _LONG_WORD.sub(lambda found: _MAY_BREAK.join(found[0]), text)
 
 
 def mass_text(grams: float) -> str:
@@ -191,3 +210,32 @@ def _round_up(value: float) -> float:
     """Give the least of 1, 2, 5, 10 and so on, or 0.5, 0.2 and so on, that is not less."""
     whole = 10.0 ** floor(log10(value) + 1e-9)
     return next(round(part * whole, 9) for part in (1, 2, 5, 10) if part * whole >= value * (1 - 1e-9))
+
+
+def in_unit(text: str, preferred: Preferred, names: Iterable[str] = ()) -> str:
+    """Give a text with its measures in the preferred unit.
+
+    Names, in quotes or among `names`, keep theirs: a panel of 18 mm plywood is called that everywhere.
+    """
+    if preferred == "mm":
+        return text
+    preserved = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
+    parts = re.split(f"({preserved})", text) if preserved else [text]
+    return "".join(part if place % 2 else _MEASURED.sub(_in_inches, part) for place, part in enumerate(parts))
+
+
+def _in_inches(found: re.Match[str]) -> str:
+    figures, unit, power = found[1], found[2], found[3]
+    if figures is None:
+        return found[0]
+    factor = (MILLIMETRES["inch"] / (1.0 if unit == "mm" else MILLIMETRES["cm"])) ** int(power or 1)
+    return f"{_ONE.sub(lambda one: _figure(one[0], factor), figures)} in{power}"
+
+
+def _figure(written: str, factor: float) -> str:
+    """Write a figure no more coarsely than it was, and with two digits that count at least."""
+    value = float(written) / factor
+    decimals = max(len(written.partition(".")[2]) + 1, LEAST_DECIMALS)
+    if value:
+        decimals = max(decimals, 1 - floor(log10(abs(value))))
+    return f"{value:.{decimals}f}"

@@ -3,11 +3,11 @@
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer
-from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtGui import QColor, QHideEvent, QPainter, QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from holdwright.gui.widgets.painting import Restyled
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import Painted
 
 HEIGHT: Final = 2
 TICK_MS: Final = 40
@@ -17,7 +17,7 @@ _PER_TICK: Final = 0.02
 _LENGTH: Final = 0.25
 
 
-class ProgressLine(Restyled, QWidget):
+class ProgressLine(Painted, QWidget):
     """A quiet line across; while working it is ink as far as the work is done, and a piece travels along it.
 
     Nobody hears of it: what it says is said in words elsewhere.
@@ -30,18 +30,10 @@ class ProgressLine(Restyled, QWidget):
         self._working = False
         self._fraction = 0.0
         self._place = 0.0
-        self._timer = QTimer(self)
-        self._timer.setInterval(TICK_MS)
+        self._timer = QTimer(self, interval=TICK_MS)
         self._timer.timeout.connect(self._tick)
-        self._patience = QTimer(self)
-        self._patience.setSingleShot(True)
-        self._patience.setInterval(PATIENCE_MS)
+        self._patience = QTimer(self, singleShot=True, interval=PATIENCE_MS)
         self._patience.timeout.connect(self._run)
-
-    @property
-    def working(self) -> bool:
-        """Whether work goes on."""
-        return self._working
 
     def set_working(self, working: bool) -> None:
         """Let it move, or lie still."""
@@ -74,12 +66,9 @@ class ProgressLine(Restyled, QWidget):
         super().hideEvent(event)
         self._timer.stop()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the line, what is done of it, and what moves."""
-        del event
-        tone = tones(self)
         width = float(self.width())
-        painter = QPainter(self)
         painter.fillRect(QRectF(0, self.height() - 1, width, 1), QColor(tone.hairline))
         if self._moves:
             ink = QColor(tone.ink)
@@ -87,7 +76,6 @@ class ProgressLine(Restyled, QWidget):
             ink.setAlphaF(0.45)
             start = (self._place * (1 + _LENGTH) - _LENGTH) * width
             painter.fillRect(QRectF(start, 0, width * _LENGTH, self.height()), ink)
-        painter.end()
 
     @property
     def _moves(self) -> bool:
@@ -106,3 +94,8 @@ class ProgressLine(Restyled, QWidget):
     def _tick(self) -> None:
         self._place = (self._place + _PER_TICK) % 1.0
         self.update()
+
+
+def progress_text(fraction: float, text: str) -> str:
+    """Write how far work is, with a short text on what is being done."""
+    return ", ".join(filter(None, (text[:1].upper() + text[1:], f"{fraction:.0%}")))

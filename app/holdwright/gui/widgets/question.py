@@ -1,37 +1,37 @@
 """A question over the window: a sentence, what follows from each answer, and a verb on each button."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QBoxLayout, QDialog, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QKeyEvent, QPainter
+from PySide6.QtWidgets import QBoxLayout, QDialog, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.painting import Painted, paint_frame
 
 WIDTH: Final = 460
 MOST_BESIDE: Final = 3
 """More answers than these stand one below the other."""
 
 
-class Question(QDialog):
+class Question(Painted, QDialog):
     """Waits for an answer; Escape, or closing it, gives the safe one.
 
     Parameters
     ----------
-    sentence, detail
-        What is asked, and what follows from it.
-    answers
-        Verbs for the buttons; the first has the keyboard.
+    sentence, detail, answers
+        See `questions.ask`.
     safe
         Number of the answer that changes nothing.
 
     Attributes
     ----------
-    answer
-        Number of the answer given.
+    sentence, answer
+        The question, and the number of the answer chosen.
     """
 
     def __init__(
@@ -39,18 +39,16 @@ class Question(QDialog):
     ) -> None:
         super().__init__(parent)
         self.answer = safe
-        self._sentence = sentence
+        self.sentence = sentence
         self.setWindowTitle("Holdwright")
         self.setAccessibleName(sentence)
         self.setAccessibleDescription(detail)
-        self.buttons = [self._button(number, text) for number, text in enumerate(answers)]
+        self.buttons = [
+            QuietButton(text, self, primary=number == 0, clicked=partial(self._choose, number))
+            for number, text in enumerate(answers)
+        ]
         self._lay_out(detail)
         self.buttons[0].setFocus()
-
-    @property
-    def sentence(self) -> str:
-        """What is asked."""
-        return self._sentence
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
         """Take Enter for the button that has the keyboard."""
@@ -60,44 +58,24 @@ class Question(QDialog):
             return
         super().keyPressEvent(event)
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the paper, edged for desktops that draw no frame."""
-        del event
-        tone = tones(self)
-        painter = QPainter(self)
         painter.setPen(QColor(tone.hairline))
         painter.setBrush(QColor(tone.paper))
-        painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        painter.end()
+        paint_frame(painter, self)
 
-    def _button(self, number: int, text: str) -> QuietButton:
-        button = QuietButton(text, self, primary=number == 0)
-        button.clicked.connect(lambda: self._give(number))
-        return button
-
-    def _give(self, number: int) -> None:
+    def _choose(self, number: int) -> None:
         self.answer = number
         self.accept()
 
     def _lay_out(self, detail: str) -> None:
-        asked = QLabel(self._sentence, self)
-        font = QFont(asked.font())
-        font.setWeight(QFont.Weight.DemiBold)
-        asked.setFont(font)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(*(2 * style.MARGIN,) * 4)
-        column.setSpacing(style.GAP)
-        for label in (asked, QLabel(detail, self)):
-            label.setWordWrap(True)
+        labels = TextLabel(self.sentence, self, wrap=True, bold=True), TextLabel(detail, self, wrap=True)
+        for label in labels:
             label.setFixedWidth(WIDTH)
             label.setVisible(bool(label.text()))
-            column.addWidget(label)
-        column.addSpacing(style.GAP)
-        beside = len(self.buttons) <= MOST_BESIDE
-        row: QBoxLayout = QHBoxLayout() if beside else QVBoxLayout()
-        row.setSpacing(style.GAP if beside else style.GRID)
-        for button in self.buttons:
-            row.addWidget(button)
-        if beside:
-            row.addStretch(1)
-        column.addLayout(row)
+        buttons: QBoxLayout
+        if len(self.buttons) <= MOST_BESIDE:
+            buttons = row(*self.buttons, None, gap=style.GAP)
+        else:
+            buttons = column(*self.buttons, gap=style.GRID)
+        column(*labels, style.GAP, buttons, on=self, margins=(2 * style.MARGIN,) * 4, gap=style.GAP)

@@ -65,41 +65,27 @@ class Colours:
     floor: str
 
 
-LIGHT: Final = Colours(
-    paper="#F7F4EE",
-    raised="#FFFDF9",
-    sunken="#EFEAE0",
-    ink="#20262A",
-    faint="#62686D",
-    hairline="#DDD7CB",
-    accent="#7A2E4D",
-    on_accent="#FFFDF9",
-    shell="#8F754C",
-    core="#1F6B75",
-    note="#E8EAE6",
-    warning="#F3E3C4",
-    error="#F0D5D0",
-    sky="#FCFBF8",
-    floor="#ECE7DD",
-)
+_TONES: Final = {
+    "paper": ("#F7F4EE", "#1F2426"),
+    "raised": ("#FFFDF9", "#272D30"),
+    "sunken": ("#EFEAE0", "#191D1F"),
+    "ink": ("#20262A", "#ECE9E2"),
+    "faint": ("#62686D", "#A3A8A9"),
+    "hairline": ("#DDD7CB", "#3B4246"),
+    "accent": ("#7A2E4D", "#E3B3C6"),
+    "on_accent": ("#FFFDF9", "#1F2426"),
+    "shell": ("#8F754C", "#D6C4A1"),
+    "core": ("#1F6B75", "#4FA3AD"),
+    "note": ("#E8EAE6", "#2B3335"),
+    "warning": ("#F3E3C4", "#453A24"),
+    "error": ("#F0D5D0", "#4A2C2A"),
+    "sky": ("#FCFBF8", "#2A3033"),
+    "floor": ("#ECE7DD", "#1B1F21"),
+}
+"""The colours by day and by night."""
 
-DARK: Final = Colours(
-    paper="#1F2426",
-    raised="#272D30",
-    sunken="#191D1F",
-    ink="#ECE9E2",
-    faint="#A3A8A9",
-    hairline="#3B4246",
-    accent="#E3B3C6",
-    on_accent="#1F2426",
-    shell="#D6C4A1",
-    core="#4FA3AD",
-    note="#2B3335",
-    warning="#453A24",
-    error="#4A2C2A",
-    sky="#2A3033",
-    floor="#1B1F21",
-)
+LIGHT: Final = Colours(**{name: light for name, (light, _) in _TONES.items()})
+DARK: Final = Colours(**{name: dark for name, (_, dark) in _TONES.items()})
 
 
 def colours(scheme: Scheme) -> Colours:
@@ -108,7 +94,7 @@ def colours(scheme: Scheme) -> Colours:
 
 
 def system_scheme(application: QApplication) -> Scheme:
-    """Give the scheme the desktop asks for; light where it says nothing."""
+    """Give the desktop's scheme; light where it has none."""
     dark = application.styleHints().colorScheme() == Qt.ColorScheme.Dark
     return "dark" if dark else "light"
 
@@ -129,6 +115,13 @@ def title_font() -> QFont:
     return font
 
 
+def weighted(font: QFont, *, heavy: bool = True) -> QFont:
+    """Give a font heavier, as for headings, or as it usually is."""
+    other = QFont(font)
+    other.setWeight(QFont.Weight.DemiBold if heavy else QFont.Weight.Normal)
+    return other
+
+
 def mixed(first: str, second: str, share: float) -> str:
     """Mix two colours: `share` (0 to 1) of the second."""
     one, other = QColor(first), QColor(second)
@@ -141,35 +134,25 @@ def mixed(first: str, second: str, share: float) -> str:
 
 def palette(scheme: Scheme) -> QPalette:
     """Give Qt's palette for a scheme."""
-    tone = colours(scheme)
-    made = QPalette()
-    roles = {
-        QPalette.ColorRole.Window: tone.paper,
-        QPalette.ColorRole.WindowText: tone.ink,
-        QPalette.ColorRole.Base: tone.raised,
-        QPalette.ColorRole.AlternateBase: tone.sunken,
-        QPalette.ColorRole.Text: tone.ink,
-        QPalette.ColorRole.Button: tone.paper,
-        QPalette.ColorRole.ButtonText: tone.ink,
-        QPalette.ColorRole.BrightText: tone.on_accent,
-        QPalette.ColorRole.ToolTipBase: tone.raised,
-        QPalette.ColorRole.ToolTipText: tone.ink,
-        QPalette.ColorRole.PlaceholderText: tone.faint,
-        QPalette.ColorRole.Highlight: tone.accent,
-        QPalette.ColorRole.HighlightedText: tone.on_accent,
-        QPalette.ColorRole.Accent: tone.accent,
-        QPalette.ColorRole.Link: tone.accent,
-        QPalette.ColorRole.Mid: tone.hairline,
-        QPalette.ColorRole.Midlight: mixed(tone.hairline, tone.paper, 0.5),
-        QPalette.ColorRole.Light: tone.raised,
-        QPalette.ColorRole.Dark: mixed(tone.hairline, tone.ink, 0.25),
-        QPalette.ColorRole.Shadow: mixed(tone.hairline, tone.ink, 0.5),
-    }
-    for role, colour in roles.items():
-        made.setColor(role, QColor(colour))
-    for role in (QPalette.ColorRole.WindowText, QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText):
-        made.setColor(QPalette.ColorGroup.Disabled, role, QColor(mixed(tone.ink, tone.paper, 0.55)))
-    return made
+    tone, dressed, role = colours(scheme), QPalette(), QPalette.ColorRole
+    for roles, colour in (
+        ((role.Window, role.Button), tone.paper),
+        ((role.WindowText, role.Text, role.ButtonText, role.ToolTipText), tone.ink),
+        ((role.Base, role.ToolTipBase, role.Light), tone.raised),
+        ((role.AlternateBase,), tone.sunken),
+        ((role.PlaceholderText,), tone.faint),
+        ((role.Highlight, role.Accent, role.Link), tone.accent),
+        ((role.BrightText, role.HighlightedText), tone.on_accent),
+        ((role.Mid,), tone.hairline),
+        ((role.Midlight,), mixed(tone.hairline, tone.paper, 0.5)),
+        ((role.Dark,), mixed(tone.hairline, tone.ink, 0.25)),
+        ((role.Shadow,), mixed(tone.hairline, tone.ink, 0.5)),
+    ):
+        for each in roles:
+            dressed.setColor(each, QColor(colour))
+    for each in (role.WindowText, role.Text, role.ButtonText):
+        dressed.setColor(QPalette.ColorGroup.Disabled, each, QColor(mixed(tone.ink, tone.paper, 0.55)))
+    return dressed
 
 
 def apply(application: QApplication, scheme: Scheme) -> None:

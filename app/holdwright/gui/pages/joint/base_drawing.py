@@ -1,4 +1,4 @@
-"""The back of a hold as it presses on its wall."""
+"""The back of a hold as it presses on its wall, and all drawings of its joint."""
 
 from itertools import pairwise
 from typing import Final
@@ -11,12 +11,16 @@ from PySide6.QtWidgets import QWidget
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
 from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
+from holdwright.gui.pages.joint.section_drawing import SectionDrawing
+from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets.layout import column, resize_list
+from holdwright.gui.widgets.style import Colours
 from holdwright.joint.contact import Contact
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.overturning import Lifting
+from holdwright.joint.overturning import Lifting, lifting
+from holdwright.pipeline.joint_view import JointView
 
 SPECK: Final = 0.5
 """Outlines of less area are not drawn, mm2."""
@@ -61,20 +65,21 @@ class BaseDrawing(Drawing):
             return f"{said}; the hatched part lifts under the load, from {lifts.safety:.2f} of it on."
         return f"{said}; the marked edge lifts first, at {lifts.safety:.2f} times the load."
 
-    def _draw(self, painter: QPainter) -> None:
+    def paint(self, painter: QPainter, tone: Colours) -> None:
+        """Draw what there is to show: on a bare sheet nothing."""
         if self._shape is None:
             return
         contact = self._shape.contact
         plan = self._plan(contact.hull)
-        self._paint_contact(painter, plan, contact)
+        self._paint_contact(painter, tone, plan, contact)
         if self._lifting is not None:
-            self._paint_lifting(painter, plan, contact, self._lifting)
-        self._paint_bolts(painter, plan, self._shape)
-        self._paint_screw(painter, plan, contact)
+            self._paint_lifting(painter, tone, plan, contact, self._lifting)
+        self._paint_bolts(painter, tone, plan, self._shape)
+        self._paint_screw(painter, tone, plan, contact)
 
-    def _paint_contact(self, painter: QPainter, plan: Plan, contact: Contact) -> None:
+    def _paint_contact(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
         """Tint what presses by how hard it does, and draw the outline."""
-        tone, path = tones(self), plan.path(_seen(contact))
+        path = plan.path(_outlines(contact))
         painter.fillPath(path, QColor(tone.sunken))
         a, *slope = contact.pressure.plane
         gradient_mm = np.array(slope)
@@ -93,8 +98,10 @@ class BaseDrawing(Drawing):
             painter.fillPath(path, tint)
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
 
-    def _paint_lifting(self, painter: QPainter, plan: Plan, contact: Contact, lifts: Lifting) -> None:
-        tone, path = tones(self), plan.path(_seen(contact))
+    def _paint_lifting(
+        self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact, lifts: Lifting
+    ) -> None:
+        path = plan.path(_outlines(contact))
         a, b, c = lifts.plane
         steep = float(np.hypot(b, c))
         if lifts.safety < 1.0 and steep > 0.0:
@@ -117,44 +124,68 @@ class BaseDrawing(Drawing):
         for start, end in pairwise(corners):
             painter.drawLine(_line(plan, start, end))
 
-    def _paint_bolts(self, painter: QPainter, plan: Plan, shape: JointShape) -> None:
-        tone = tones(self)
+    def _paint_bolts(self, painter: QPainter, tone: Colours, plan: Plan, shape: JointShape) -> None:
         middle = shape.reach.middle
         for bore, card in zip(shape.bores, self._cards, strict=True):
             at = plan.at(bore.x - float(middle[0]), bore.y - float(middle[1]))
             washer = card.hardware.washer
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(tone.ink), 1.0, Qt.PenStyle.DashLine))
-            _circle(painter, at, bore.pocket_diameter / 2 * plan.scale)
+            plan.circle(painter, at, bore.pocket_diameter / 2)
             if washer is not None:
                 painter.setPen(QPen(QColor(tone.faint), 1.0))
-                _circle(painter, at, washer.outer / 2 * plan.scale)
+                plan.circle(painter, at, washer.outer / 2)
             painter.setPen(QPen(QColor(tone.ink), 1.0))
             painter.setBrush(QColor(style.mixed(tone.paper, tone.ink, 0.6)))
-            _circle(painter, at, card.hardware.screw.d / 2 * plan.scale)
+            plan.circle(painter, at, card.hardware.screw.d / 2)
 
-    def _paint_screw(self, painter: QPainter, plan: Plan, contact: Contact) -> None:
+    def _paint_screw(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
         """Mark where a wood screw goes, where any is needed."""
         if not self._cards[0].screws.value or contact.screw_place is None:
             return
-        tone = tones(self)
         at, half = plan.at(*contact.screw_place), self._cards[0].conditions.wood_screw.head_diameter / 2
         radius = max(half * plan.scale, 4.0)
         painter.setPen(QPen(QColor(tone.ink), 1.4))
         painter.setBrush(QColor(tone.paper))
-        _circle(painter, at, radius)
+        painter.drawEllipse(at, radius, radius)
         for x, y in ((0.6, 0.6), (0.6, -0.6)):
             away = QPointF(x * radius, y * radius)
             painter.drawLine(at - away, at + away)
 
 
-def _seen(contact: Contact) -> list[Floats]:
+class Drawings(QWidget):
+    """A section through each bolt, and the back.
+
+    Attributes
+    ----------
+    sections, base
+        The drawings.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.sections: list[SectionDrawing] = []
+        self.base = BaseDrawing(self)
+        self._sections = column(gap=-1)
+        self._base_words = paragraph("", self, faint=True)
+        words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
+        items = (self._sections, words, style.GAP, self.base, self._base_words)
+        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
+        """Draw another joint."""
+        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
+        for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
+            drawing.show_joint(card, profile)
+        shape, load = view.shape, cards[0].conditions.load
+        clamp = sum(card.preload.residual for card in cards)
+        self.base.show_joint(shape, cards, lifting(shape.contact, shape.reach, load, clamp))
+        self._base_words.setText(self.base.words)
+
+
+def _outlines(contact: Contact) -> list[Floats]:
     """Leave out the specks that a seam between two parts leaves."""
     return [each for each in contact.outlines if abs(signed_area(each)) > SPECK]
-
-
-def _circle(painter: QPainter, at: QPointF, radius: float) -> None:
-    painter.drawEllipse(at, radius, radius)
 
 
 def _line(plan: Plan, start: Floats, end: Floats) -> QLineF:

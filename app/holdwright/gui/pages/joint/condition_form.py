@@ -2,61 +2,87 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import groupby
 from typing import Any, Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSettings, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.gui.form.choice_editors import ListEditor, ListEntry
+from holdwright.errors import HoldwrightError
+from holdwright.gui.form.choice_editors import ListEditor
 from holdwright.gui.form.editor import Editor
+from holdwright.gui.form.editor_factory import row_groups
 from holdwright.gui.form.figure_editors import FigureEditor
-from holdwright.gui.pages.joint.last_conditions import LastConditions
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale
-from holdwright.joint.conditions import Conditions
+from holdwright.joint.conditions import Conditions, conditions
 from holdwright.parameters.describe import FieldDescription
 
-FIGURES: Final = (
-    (
-        FieldDescription(
-            "torque", "number", "Torque, N m", "How hard the bolt is tightened.", "", 0.0, 200.0, True
-        ),
-        Scale(decimals=1, step=1.0),
-    ),
-    (
-        FieldDescription("mass", "number", "Climber", "Mass of the climber in kg.", "", 0.0, 500.0, True),
-        Scale(suffix=" kg", decimals=1, step=5.0),
-    ),
-    (
-        FieldDescription(
-            "factor",
-            "number",
-            "Load factor",
-            "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump.",
-            "",
-            0.0,
-            20.0,
-            True,
-        ),
-        Scale(decimals=2, step=0.5),
-    ),
-    (
-        FieldDescription(
-            "overhang",
-            "angle",
-            "Wall leans",
-            "How far the wall leans over: 0 is upright, 90 a roof.",
-            "deg",
-            0.0,
-            90.0,
-        ),
-        Scale(suffix="°", decimals=1, step=5.0),
-    ),
-)
+_TIMES: Final = "How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump."
+_LEAN: Final = "How far the wall leans over: 0 is upright, 90 a roof."
+_OTHER: Final = "Another {} to try; the hold stays as it is bored."
+
+
+def _field(
+    name: str, title: str, description: str, most: float, *, kind: str = "number", unit: str = ""
+) -> FieldDescription:
+    return FieldDescription(name, kind, title, description, unit, 0.0, most, minimum_open=kind == "number")
+
+
+_FIGURES: Final = {
+    field.name: (field, scale)
+    for field, scale in (
+        (_field("torque", "Torque, N m", "How hard the bolt is tightened.", 200.0), Scale(decimals=1)),
+        (_field("mass", "Climber", "Mass of the climber in kg.", 500.0), Scale(1.0, " kg", 1, 5.0)),
+        (_field("factor", "Load factor", _TIMES, 20.0), Scale(decimals=2, step=0.5)),
+        (_field("overhang", "Wall leans", _LEAN, 90.0, kind="angle", unit="deg"), Scale(1.0, "°", 1, 5.0)),
+    )
+}
 """Figures of `Conditions` that can be chosen."""
+
+
+_ROWS: Final = {"panel": "panels", "material": "materials"}
+
+
+class LastConditions:
+    """Figures and names of rows as chosen last, in the settings; what makes no sense there is not stored.
+
+    A maker's wall and material seldom change from hold to hold.
+    """
+
+    def __init__(self, settings: QSettings, catalogue: Catalogue) -> None:
+        self._settings = settings
+        self._catalogue = catalogue
+
+    def read(self) -> Conditions:
+        """Read the stored conditions, the usual ones before any were."""
+        found = conditions(self._catalogue)
+        for name in (*_FIGURES, *_ROWS):
+            value = self._value(name)
+            if value is not None:
+                try:
+                    found = replace(found, **{name: value})
+                except HoldwrightError:
+                    # Some other program's figure: the usual one stands.
+                    continue
+        return found
+
+    def store(self, chosen: Conditions) -> None:
+        """Store conditions; hardware is the recipe's."""
+        for name in (*_FIGURES, *_ROWS):
+            value = getattr(chosen, name)
+            self._settings.setValue(f"joint_{name}", getattr(value, "name", value))
+
+    def _value(self, name: str) -> Any:
+        text = str(self._settings.value(f"joint_{name}", ""))
+        if name in _ROWS:
+            rows = getattr(self._catalogue, _ROWS[name])
+            return next((row for row in rows if row.name == text), None)
+        try:
+            return float(text)
+        except ValueError:
+            return None
 
 
 class JointChoices(QWidget):
@@ -66,6 +92,11 @@ class JointChoices(QWidget):
     ----------
     last
         What was chosen last.
+
+    Attributes
+    ----------
+    hardware
+        Screw and washer that are chosen; None before it is known what the hold was bored for.
 
     Signals
     -------
@@ -84,31 +115,30 @@ class JointChoices(QWidget):
         self._last = last
         self._conditions = last.read()
         self._bored: tuple[Screw, Washer | None] | None = None
-        self._tried: tuple[Screw, Washer | None] | None = None
+        self.hardware: tuple[Screw, Washer | None] | None = None
         self.editors: dict[str, Editor] = {}
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(style.GAP)
         self._grid.setVerticalSpacing(style.GRID)
         self._grid.setColumnStretch(1, 1)
-        for field, scale in FIGURES[:1]:
-            self._figure(field, scale)
+        self._figure("torque")
         self._rows("panel", "Panel", "What the hold is bolted to.", catalogue.panels)
         # Only what has a row of creep can be reckoned.
         bearing = [row for row in catalogue.materials if row.allowable_sustained is not None]
         self._rows("material", "Material", "What the hold is printed in.", bearing)
-        for field, scale in FIGURES[1:]:
-            self._figure(field, scale)
-        self._hardware("screw", "Bolt", catalogue.screws, optional=False)
-        self._hardware("washer", "Washer", catalogue.washers, optional=True)
+        for name in ("mass", "factor", "overhang"):
+            self._figure(name)
+        self._rows("screw", "Bolt", _OTHER.format("bolt"), catalogue.screws)
+        self._rows("washer", "Washer", _OTHER.format("washer"), catalogue.washers, optional=True)
         self._show()
 
     @property
     def conditions(self) -> Conditions:
         """What is chosen, with other hardware only where it is not what the hold was bored for."""
-        if self._tried is None or self._bored is None or not self.is_tried:
+        if self.hardware is None or self._bored is None or not self.is_tried:
             return self._conditions
-        screw, washer = self._tried
+        screw, washer = self.hardware
         return replace(
             self._conditions,
             screw=screw if screw != self._bored[0] else None,
@@ -117,14 +147,9 @@ class JointChoices(QWidget):
         )
 
     @property
-    def hardware(self) -> tuple[Screw, Washer | None] | None:
-        """Screw and washer that are chosen; None before it is known what the hold was bored for."""
-        return self._tried
-
-    @property
     def is_tried(self) -> bool:
         """Whether another screw or washer is tried than the hold was bored for."""
-        return self._tried is not None and self._tried != self._bored
+        return self.hardware is not None and self.hardware != self._bored
 
     def use_hardware(self, screw: str, washer: str | None) -> None:
         """Choose what a hold is bored for, by names of the tables, in place of what is tried.
@@ -136,15 +161,15 @@ class JointChoices(QWidget):
         """
         found = self._catalogue.screw(screw), None if washer is None else self._catalogue.washer(washer)
         if found != self._bored:
-            self._bored = self._tried = found
+            self._bored = self.hardware = found
             self._show()
 
     def choose(self, **values: Any) -> None:
         """Choose figures and rows of `Conditions`, `screw` or `washer`."""
-        if self._tried is not None:
-            screw = values.pop("screw", self._tried[0])
-            washer = values.pop("washer", self._tried[1])
-            self._tried = screw, washer if screw == self._tried[0] else self._washer_for(screw, washer)
+        if self.hardware is not None:
+            screw = values.pop("screw", self.hardware[0])
+            washer = values.pop("washer", self.hardware[1])
+            self.hardware = screw, washer if screw == self.hardware[0] else self._washer_for(screw, washer)
         self._conditions = replace(self._conditions, **values)
         self._last.store(self._conditions)
         self._show()
@@ -159,43 +184,29 @@ class JointChoices(QWidget):
         return next(iter([*alike, *fitting]), None)
 
     def _show(self) -> None:
-        for name in ("torque", "mass", "factor", "overhang"):
-            self.editors[name].show_value(getattr(self._conditions, name))
-        for name in ("panel", "material"):
-            self.editors[name].show_value(getattr(self._conditions, name).name)
-        known = self._tried is not None
+        for name in (*_FIGURES, *_ROWS):
+            value = getattr(self._conditions, name)
+            self.editors[name].show_value(getattr(value, "name", value))
+        known = self.hardware is not None
         for name in ("screw", "washer"):
             self.editors[name].setEnabled(known)
-        if self._tried is not None:
-            screw, washer = self._tried
+        if self.hardware is not None:
+            screw, washer = self.hardware
             self.editors["screw"].show_value(screw.name)
             self.editors["washer"].show_value(washer.name if washer else None)
 
-    def _figure(self, field: FieldDescription, scale: Scale) -> None:
-        editor = FigureEditor(field, scale, self)
-        editor.moved.connect(lambda value: self.choose(**{field.name: value}))
-        self._add(editor, lambda value: self.choose(**{field.name: value}))
+    def _figure(self, name: str) -> None:
+        editor = FigureEditor(*_FIGURES[name], self)
+        editor.moved.connect(lambda value: self.choose(**{name: value}))
+        self._add(editor, lambda value: self.choose(**{name: value}))
 
-    def _rows(self, name: str, title: str, description: str, rows: Sequence[Any]) -> None:
-        entries = [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in rows]
+    def _rows(
+        self, name: str, title: str, description: str, rows: Sequence[Any], *, optional: bool = False
+    ) -> None:
         by_name = {row.name: row for row in rows}
-        field = FieldDescription(name, "row", title, description)
-        editor = ListEditor(field, [entries], wide=False, parent=self)
-        self._add(editor, lambda value: self.choose(**{name: by_name[value]}))
-
-    def _hardware(self, name: str, title: str, rows: Sequence[Screw | Washer], *, optional: bool) -> None:
-        threads = list(dict.fromkeys(row.thread for row in (*self._catalogue.screws, *rows)))
-        ordered = sorted(rows, key=lambda row: threads.index(row.thread))
-        groups = [
-            [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
-            for _thread, group in groupby(ordered, key=lambda row: row.thread)
-        ]
-        by_name = {row.name: row for row in rows}
-        field = FieldDescription(
-            name, "row", title, f"Another {title.lower()} to try; the hold stays as it is bored."
-        )
+        groups = row_groups(self._catalogue, rows, optional=optional)
         editor = ListEditor(
-            field, [[ListEntry(None, "none")], *groups] if optional else groups, wide=False, parent=self
+            FieldDescription(name, "row", title, description), groups, wide=False, parent=self
         )
         self._add(editor, lambda value: self.choose(**{name: by_name.get(value)}))
 
@@ -205,7 +216,7 @@ class JointChoices(QWidget):
         label.setToolTip(field.description)
         label.setBuddy(editor.keyboard_widget())
         editor.keyboard_widget().setAccessibleDescription(field.description)
-        editor.asked.connect(chosen)
+        editor.requested.connect(chosen)
         editor.refused.connect(self.refused)
         self.editors[field.name] = editor
         self._grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignVCenter)

@@ -4,11 +4,12 @@ from collections.abc import Iterable
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize
-from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent
+from PySide6.QtGui import QPainter, QPainterPath
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import Painted
 
 HEIGHT: Final = 240
 """Height of a drawing, pixels."""
@@ -21,20 +22,14 @@ COARSEST: Final = 1e-3
 
 
 class Plan:
-    """Fits a rectangle of mm, given by its corners, into the middle of one of pixels; y is up."""
+    """Fits the rectangle round places (n, 2), mm, into the middle of one of pixels; y is up."""
 
-    def __init__(self, low: tuple[float, float], high: tuple[float, float], room: QRectF) -> None:
-        wide, tall = max(high[0] - low[0], 1e-6), max(high[1] - low[1], 1e-6)
-        fitting = min(room.width() / wide, room.height() / tall, FINEST)
-        self.scale = max(fitting, COARSEST)
-        self._x = room.center().x() - self.scale * (low[0] + high[0]) / 2
-        self._y = room.center().y() + self.scale * (low[1] + high[1]) / 2
-
-    @classmethod
-    def of(cls, places: Floats, room: QRectF) -> "Plan":
-        """Fit places (n, 2)."""
+    def __init__(self, places: Floats, room: QRectF) -> None:
         (x0, y0), (x1, y1) = places.min(axis=0).tolist(), places.max(axis=0).tolist()
-        return cls((x0, y0), (x1, y1), room)
+        fitting = min(room.width() / max(x1 - x0, 1e-6), room.height() / max(y1 - y0, 1e-6), FINEST)
+        self.scale = max(fitting, COARSEST)
+        self._x = room.center().x() - self.scale * (x0 + x1) / 2
+        self._y = room.center().y() + self.scale * (y0 + y1) / 2
 
     def at(self, x: float, y: float) -> QPointF:
         """Give a place's pixel."""
@@ -43,6 +38,10 @@ class Plan:
     def box(self, x0: float, y0: float, x1: float, y1: float) -> QRectF:
         """Give the pixels of a rectangle."""
         return QRectF(self.at(x0, y0), self.at(x1, y1)).normalized()
+
+    def circle(self, painter: QPainter, at: QPointF, radius_mm: float) -> None:
+        """Draw a circle about a pixel."""
+        painter.drawEllipse(at, radius_mm * self.scale, radius_mm * self.scale)
 
     def path(self, outlines: Iterable[Floats]) -> QPainterPath:
         """Give what closed outlines (n, 2) enclose; those within others are holes."""
@@ -55,7 +54,7 @@ class Plan:
         return path
 
 
-class Drawing(QWidget):
+class Drawing(Painted, QWidget):
     """A drawing as wide as the sidebar; blank until it has something to show.
 
     Parameters
@@ -65,6 +64,8 @@ class Drawing(QWidget):
     height
         Of the whole widget, pixels.
     """
+
+    smooth = True
 
     def __init__(self, name: str, tip: str, parent: QWidget | None = None, height: int = HEIGHT) -> None:
         super().__init__(parent)
@@ -77,17 +78,6 @@ class Drawing(QWidget):
         """Give the drawing's height."""
         return QSize(style.SIDEBAR_WIDTH, self._height)
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
-        """Draw it."""
-        del event
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._draw(painter)
-        painter.end()
-
-    def _draw(self, painter: QPainter) -> None:
-        """Draw what there is to show: on a bare sheet nothing."""
-
     def _plan(self, places: Floats) -> Plan:
         """Fit places (n, 2) into the drawing."""
-        return Plan.of(places, QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8))
+        return Plan(places, QRectF(0.0, 0.0, self.width(), HEIGHT).adjusted(8, 8, -8, -8))

@@ -1,7 +1,7 @@
 """A joint card's figures, each with its limit in words."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from holdwright.joint.figure import Figure, sources
@@ -30,10 +30,6 @@ class Line:
     source: str
     within_limit: bool = True
 
-    def with_texts(self, made: Callable[[str], str]) -> "Line":
-        """Give the line with something made of figure and limit."""
-        return replace(self, text=made(self.text), limit=made(self.limit))
-
 
 def names_in(card: JointCard) -> tuple[str, ...]:
     """Give what is bought by name, the bolt with its length as the figures write it."""
@@ -57,9 +53,8 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
 
 def _hold_lines(card: JointCard) -> Iterator[Line]:
     screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.existing_screws else ""
-    spin = (
-        f"friction holds {card.friction_torque.value:.1f} N m{screws} of {card.applied_torque.value:.1f} N m"
-    )
+    friction, applied = card.friction_torque.value, card.applied_torque.value
+    spin = f"friction holds {friction:.1f} N m{screws} of {applied:.1f} N m"
     yield _safety("Against turning", card.spin, spin)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
@@ -70,19 +65,13 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
     screw = card.conditions.wood_screw.name
     if count is None:
         yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
-    elif not count:
-        if not card.existing_screws:
-            yield Line("Wood screws", "none", "friction keeps it from turning", source)
-    else:
+    elif count:
         where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
-        name = "More wood screws" if card.existing_screws else "Wood screws"
-        yield Line(name, f"{count:g}", where, source)
-    yield Line(
-        "Friction radius",
-        f"{card.friction_radius.value:.1f} mm",
-        "mean distance of the pressure from the bolt",
-        card.friction_radius.source,
-    )
+        yield Line("More wood screws" if card.existing_screws else "Wood screws", f"{count:g}", where, source)
+    elif not card.existing_screws:
+        yield Line("Wood screws", "none", "friction keeps it from turning", source)
+    radius, mean = card.friction_radius, "mean distance of the pressure from the bolt"
+    yield Line("Friction radius", f"{radius.value:.1f} mm", mean, radius.source)
 
 
 def _screws_there(card: JointCard) -> Line:
@@ -95,33 +84,27 @@ def _screws_there(card: JointCard) -> Line:
 def _safety(name: str, figure: Figure, words: str) -> Line:
     value = figure.value if figure.value is not None else math.inf
     text = f"{value:.2f}" if value < 100.0 else "over 100"
-    return Line(name, text, f"at least {figure.limit:g}; {words}", figure.source, figure.within_limit)
+    return _figure(name, text, f"at least {figure.limit:g}; {words}", figure)
+
+
+def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
+    return Line(name, text, limit, figure.source, figure.within_limit)
 
 
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
-    pressure, tension = card.seat_pressure, card.bolt_tension
-    yield Line(
-        "seat pressure",
-        f"{pressure.value:.1f} MPa",
-        f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} bears for years",
-        pressure.source,
-        pressure.within_limit,
-    )
+    pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
+    most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} bears for years"
+    yield _figure("seat pressure", f"{pressure.value:.1f} MPa", most, pressure)
     yield _length_line(card)
-    yield Line(
-        "bolt tension",
-        f"{tension.value:.0f} N",
-        f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}",
-        tension.source,
-        tension.within_limit,
-    )
+    most = f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}"
+    yield _figure("bolt tension", f"{tension.value:.0f} N", most, tension)
+    source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
     yield Line(
         "preload",
-        f"{card.preload.low:.0f} to {card.preload.high:.0f} N",
-        f"{card.preload.residual:.0f} N at least once the plastic has crept",
-        f"T = K F d (Shigley, Mechanical Engineering Design, equation 8-27); "
-        f"{sources(card.conditions.nut_factor)}",
+        f"{preload.low:.0f} to {preload.high:.0f} N",
+        f"{preload.residual:.0f} N at least once the plastic has crept",
+        f"{source}; {sources(card.conditions.nut_factor)}",
     )
 
 

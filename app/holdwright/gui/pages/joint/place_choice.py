@@ -1,21 +1,25 @@
 """The best places for the bore: found in the measuring process, taken with one click."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.document.resting_task import RestingTask
 from holdwright.gui.pages.joint.place_map import PlaceMap
+from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column
 from holdwright.gui.widgets.number_format import held_together
 from holdwright.hold.feature import Bore
 from holdwright.joint.conditions import Conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.place_view import PlacesRequest, PlaceView, view_places
+
+STOPPED: Final = "Stopped as asked; change a choice to look again."
 
 REST_MS: Final = 400
 """How long choices must rest before the back is looked over again."""
@@ -29,81 +33,55 @@ class PlaceChoice(QWidget):
 
     Parameters
     ----------
-    words
-        Makes a paragraph in the page's type.
     in_unit
         Gives a text with its lengths in the unit preferred.
 
-    Signals
-    -------
-    busy_changed
-        Whether it looks.
+    Attributes
+    ----------
+    view
+        The places shown; None for none.
+    task
+        The search that waits or goes on; it needs another process than the one that cuts.
     """
 
-    busy_changed = Signal(bool)
-
     def __init__(
-        self,
-        document: Document,
-        words: Callable[[], QLabel],
-        in_unit: Callable[[str], str],
-        parent: QWidget | None = None,
+        self, document: Document, in_unit: Callable[[str], str], parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
         self._in_unit = in_unit
         self._document = document
-        self._supervisor: GeometrySupervisor | None = None
-        self._number = 0
-        self._requested: PlacesRequest | None = None
         self._shown: PlacesRequest | None = None
-        self._view: PlaceView | None = None
+        self.view: PlaceView | None = None
+        self.sentence = paragraph("", self, faint=True)
+        self.task = RestingTask(document, view_places, REST_MS, self)
+        self.task.begun.connect(lambda: self.sentence.show_words("Looking for the best places."))
+        self.task.ended.connect(self._end)
         self.map = PlaceMap(self)
-        self.sentence = words()
         self.take_buttons: list[QuietButton] = []
-        self._reasons: list[QLabel] = []
-        self._rest = QTimer(self)
-        self._rest.setSingleShot(True)
-        self._rest.setInterval(REST_MS)
-        self._rest.timeout.connect(self._begin)
+        self._reasons: list[TextLabel] = []
         self.map.chosen.connect(self.take)
-        self._lay_out(words)
+        self._lay_out()
         self._show_view(None)
-
-    @property
-    def view(self) -> PlaceView | None:
-        """What is shown."""
-        return self._view
-
-    def look_with(self, supervisor: GeometrySupervisor) -> None:
-        """Look in another process than the one that cuts."""
-        self._supervisor = supervisor
-        supervisor.ended.connect(self._take_answer)
-        self._document.busy_changed.connect(self._document_busy)
 
     def refresh(self, conditions: Conditions | None) -> None:
         """Look the back over for these conditions; None where there is nothing to look at."""
         requested = None if conditions is None else self._request(conditions)
         if requested is None:
-            self._drop()
+            self.task.drop()
             self._show_view(None)
-            return
-        if requested in (self._requested, self._shown):
-            return
-        self._drop()
-        self._requested = requested
-        if not self._document.busy:
-            self._rest.start()
+        elif requested not in (self.task.requested, self._shown):
+            self.task.request(requested)
 
     def show_again(self) -> None:
         """Write what is shown anew, as in another unit."""
-        if self._view is not None:
-            self._show_view(self._view)
+        if self.view is not None:
+            self._show_view(self.view)
 
     def take(self, number: int) -> None:
         """Bore at one of the places: one entry to undo."""
-        if self._view is None or self._shown is None or number >= len(self._view.best):
+        if self.view is None or self._shown is None or number >= len(self.view.best):
             return
-        place = self._view.best[number].place
+        place = self.view.best[number].place
         at = (round(place.x, 2), round(place.y, 2))
         self._document.edits.edit(self._shown.step, {"place": "at", "at": at})
 
@@ -131,42 +109,14 @@ class PlaceChoice(QWidget):
         bores = [feature for feature in shown.features if isinstance(feature, Bore)]
         return (bores[-1].x, bores[-1].y) if bores else None
 
-    def _begin(self) -> None:
-        if self._supervisor is None or self._requested is None or self._document.busy or self._number:
-            return
-        self._number = self._supervisor.send(view_places, self._requested, self._document.recipe)
-        self.sentence.setText("Looking for the best places.")
-        self.sentence.show()
-        self.busy_changed.emit(True)
-
-    def _document_busy(self, busy: bool) -> None:
-        if busy:
-            self._rest.stop()
-        elif self._requested is not None:
-            self._rest.start()
-
-    def _take_answer(self, number: int, what: object, failed: str, stopped: bool) -> None:
-        if number != self._number:
-            return
-        requested, self._requested, self._number = self._requested, None, 0
+    def _end(self, requested: PlacesRequest, view: object, failed: str, stopped: bool) -> None:
         self._shown = requested
-        self._show_view(what if isinstance(what, PlaceView) else None)
-        if not isinstance(what, PlaceView):
-            self.sentence.setText("Stopped as asked; change a choice to look again." if stopped else failed)
-            self.sentence.show()
-        self.busy_changed.emit(False)
-
-    def _drop(self) -> None:
-        """Want nothing any more; what still comes of it is passed over."""
-        self._rest.stop()
-        self._requested = None
-        number, self._number = self._number, 0
-        if number and self._supervisor is not None:
-            self._supervisor.stop(number)
-            self.busy_changed.emit(False)
+        self._show_view(view if isinstance(view, PlaceView) else None)
+        if not isinstance(view, PlaceView):
+            self.sentence.show_words(STOPPED if stopped else failed)
 
     def _show_view(self, view: PlaceView | None) -> None:
-        self._view = view
+        self.view = view
         self.map.setVisible(view is not None)
         self.sentence.setVisible(view is not None and view.present is not None)
         best = view.best if view is not None else ()
@@ -191,20 +141,15 @@ class PlaceChoice(QWidget):
             button.setText(self._in_unit(f"{number}: bore at {place.x:.1f}, {place.y:.1f} mm"))
 
     def _is_present(self, x: float, y: float) -> bool:
-        present = self._view.present if self._view is not None else None
+        present = self.view.present if self.view is not None else None
         return present is not None and abs(present.place.x - x) + abs(present.place.y - y) < NEAR
 
-    def _lay_out(self, words: Callable[[], QLabel]) -> None:
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(style.GRID)
-        column.addWidget(self.map)
-        column.addWidget(self.sentence)
+    def _lay_out(self) -> None:
+        stack = column(self.map, self.sentence, on=self, gap=style.GRID)
         for number in range(3):
-            button, reason = QuietButton("", self), words()
-            button.setToolTip(f"Bore at place {number + 1}; undone like any other change")
-            button.clicked.connect(lambda _on=False, number=number: self.take(number))
+            tip = f"Bore at place {number + 1}; undone like any other change"
+            button = QuietButton("", self, tip=tip, clicked=partial(self.take, number))
             self.take_buttons.append(button)
-            self._reasons.append(reason)
-            column.addWidget(button)
-            column.addWidget(reason)
+            self._reasons.append(paragraph("", self, faint=True))
+            stack.addWidget(button)
+            stack.addWidget(self._reasons[-1])

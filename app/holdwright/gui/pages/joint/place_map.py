@@ -4,13 +4,14 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan
 from holdwright.gui.viewport.colour_map import colour_at
-from holdwright.gui.widgets.palette import tones
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.painting import LEFT, RIGHT
 from holdwright.pipeline.place_view import PlaceView
 
 MOST: Final = 2.0
@@ -70,12 +71,13 @@ class PlaceMap(Drawing):
         else:
             super().mousePressEvent(event)
 
-    def _draw(self, painter: QPainter) -> None:
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw what there is to show: on a bare sheet nothing."""
         view = self._view
         if view is None:
             return
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        plan, grid, tone = self._back(view), view.field.grid, tones(self)
+        plan, grid = self._back(view), view.field.grid
         path = plan.path(view.outlines)
         painter.save()
         painter.setClipPath(path)
@@ -86,45 +88,39 @@ class PlaceMap(Drawing):
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
         if view.present is not None:
             place = view.present.place
-            painter.setPen(QPen(QColor(tone.paper), 3.0))
-            painter.drawEllipse(plan.at(place.x, place.y), *(view.pocket / 2 * plan.scale,) * 2)
-            painter.setPen(QPen(QColor(tone.ink), 1.2, Qt.PenStyle.DashLine))
-            painter.drawEllipse(plan.at(place.x, place.y), *(view.pocket / 2 * plan.scale,) * 2)
+            for pen in (QPen(QColor(tone.paper), 3.0), QPen(QColor(tone.ink), 1.2, Qt.PenStyle.DashLine)):
+                painter.setPen(pen)
+                plan.circle(painter, plan.at(place.x, place.y), view.pocket / 2)
         for number in reversed(range(len(view.best))):
-            self._paint_mark(painter, self.place_of(number), str(number + 1))
-        self._paint_scale(painter)
+            self._paint_mark(painter, tone, self.place_of(number), str(number + 1))
+        self._paint_scale(painter, tone)
 
-    def _paint_mark(self, painter: QPainter, at: QPointF, text: str) -> None:
-        tone = tones(self)
+    def _paint_mark(self, painter: QPainter, tone: style.Colours, at: QPointF, text: str) -> None:
         painter.setPen(QPen(QColor(tone.ink), 1.4))
         painter.setBrush(QColor(tone.paper))
         painter.drawEllipse(at, MARK, MARK)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        font = QFont(self.font())
-        font.setWeight(QFont.Weight.DemiBold)
-        painter.setFont(font)
+        painter.setFont(style.weighted(self.font()))
         box = QRectF(at.x() - MARK, at.y() - MARK, 2 * MARK, 2 * MARK)
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
         painter.setFont(self.font())
 
-    def _paint_scale(self, painter: QPainter) -> None:
+    def _paint_scale(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the colours from nothing to twice what is required, and where enough is."""
-        tone, wide = tones(self), self.width() - 16.0
+        wide = self.width() - 16.0
         bar = QRectF(8.0, HEIGHT + 2.0, wide, 6.0)
         steps = 64
         for step in range(steps):
-            red, green, blue = colour_at(step / (steps - 1))
             left = bar.left() + wide * step / steps
-            painter.fillRect(QRectF(left, bar.top(), wide / steps + 0.6, 6.0), QColor(red, green, blue))
+            colour = QColor(*colour_at(step / (steps - 1)))
+            painter.fillRect(QRectF(left, bar.top(), wide / steps + 0.6, 6.0), colour)
         middle = bar.center().x()
         painter.setPen(QPen(QColor(tone.ink), 1.0))
         painter.drawLine(QPointF(middle, bar.top() - 3), QPointF(middle, bar.bottom() + 3))
         painter.setPen(QColor(tone.faint))
         row = QRectF(8.0, bar.bottom() + 3.0, wide, SCALE_HEIGHT - 9.0)
-        flags = Qt.AlignmentFlag
-        painter.drawText(row, flags.AlignLeft | flags.AlignVCenter, "none")
-        painter.drawText(row, flags.AlignHCenter | flags.AlignVCenter, "as required")
-        painter.drawText(row, flags.AlignRight | flags.AlignVCenter, "twice")
+        for side, text in ((LEFT, "none"), (Qt.AlignmentFlag.AlignCenter, "as required"), (RIGHT, "twice")):
+            painter.drawText(row, side, text)
 
     def _back(self, view: PlaceView) -> Plan:
         return self._plan(np.concatenate(list(view.outlines)))

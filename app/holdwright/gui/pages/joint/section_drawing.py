@@ -1,8 +1,8 @@
 """The joint cut open: hold, bolt, washer, panel and T-nut, to scale."""
 
-from collections.abc import Iterable
 from typing import Final
 
+import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QWidget
@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QWidget
 from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import typeset
-from holdwright.gui.widgets.palette import tones
 from holdwright.hold.hold import CORE
 from holdwright.joint.bearing import sunk_head_height
 from holdwright.joint.joint_card import JointCard
@@ -44,17 +43,19 @@ class SectionDrawing(Drawing):
         )
         self.update()
 
-    def _draw(self, painter: QPainter) -> None:
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw what there is to show: on a bare sheet nothing."""
         if self._card is not None and self._profile is not None:
-            _Section(painter, self, self._card, self._profile).draw()
+            _Section(painter, tone, QRectF(self.rect()), self._card, self._profile).draw()
 
 
 class _Section:
     """One drawing of a section; lengths in mm, outward from the wall first, then up."""
 
-    def __init__(self, painter: QPainter, widget: QWidget, card: JointCard, profile: Profile) -> None:
-        self._painter, self._card, self._profile = painter, card, profile
-        self._tone = tones(widget)
+    def __init__(
+        self, painter: QPainter, tone: style.Colours, sheet: QRectF, card: JointCard, profile: Profile
+    ) -> None:
+        self._painter, self._tone, self._card, self._profile = painter, tone, card, profile
         places = [place for outlines in profile.parts.values() for each in outlines for place in each]
         ups, outs = [float(up) for up, _ in places], [float(out) for _, out in places]
         nut = card.hardware.t_nut
@@ -64,8 +65,8 @@ class _Section:
         self._head_from, self._tip = self._ends()
         behind = min(-self._panel - FLANGE, self._tip) - 2.0
         self._outmost = max([*outs, self._head_top])
-        room = QRectF(widget.rect()).adjusted(2, _FOR_WORDS, -2, -_FOR_WORDS)
-        self._plan = Plan((behind, self._low), (self._outmost, self._high), room)
+        room = sheet.adjusted(2, _FOR_WORDS, -2, -_FOR_WORDS)
+        self._plan = Plan(np.array([[behind, self._low], [self._outmost, self._high]]), room)
 
     def draw(self) -> None:
         """Draw all, from the wall to the figures."""
@@ -96,27 +97,23 @@ class _Section:
     def _ink(self, share: float = 1.0) -> QColor:
         return QColor(style.mixed(self._tone.paper, self._tone.ink, share))
 
-    def _fill(self, shape: QRectF | QPainterPath, colour: QColor | QBrush, line: float = 1.0) -> None:
-        path = QPainterPath()
+    def _fill(self, shape: QRectF | QPainterPath, colour: QColor | QBrush) -> None:
+        path = QPainterPath() if isinstance(shape, QRectF) else shape
         if isinstance(shape, QRectF):
             path.addRect(shape)
-        else:
-            path = shape
-        self._painter.setPen(QPen(self._ink(), line))
+        self._painter.setPen(QPen(self._ink(), 1.0))
         self._painter.setBrush(colour)
         self._painter.drawPath(path)
 
     def _wall(self) -> None:
         panel = self._plan.box(-self._panel, self._low, 0.0, self._high)
         self._painter.fillRect(panel, QColor(self._tone.sunken))
-        self._painter.setPen(QPen(self._ink(0.28), 1.0))
         # Plies, as a panel of wood shows them at its edge: an odd number.
         plies = max(3, 2 * round(self._panel / 6.0) + 1)
-        for number in range(1, plies):
+        for number in (*range(1, plies), 0, plies):
+            inner = 0 < number < plies
             x = panel.left() + panel.width() * number / plies
-            self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
-        self._painter.setPen(QPen(self._ink(), 1.2))
-        for x in (panel.left(), panel.right()):
+            self._painter.setPen(QPen(self._ink(0.28 if inner else 1.0), 1.0 if inner else 1.2))
             self._painter.drawLine(QPointF(x, panel.top()), QPointF(x, panel.bottom()))
 
     def _hold(self) -> None:
@@ -139,9 +136,8 @@ class _Section:
         self._fill(self._plan.box(self._tip, -half, self._head_from, half), metal)
         if washer is not None:
             for side in (1.0, -1.0):
-                ring = self._plan.box(
-                    self._seat, side * washer.hole / 2, self._seat + washer.thickness, side * washer.outer / 2
-                )
+                hole, rim = side * washer.hole / 2, side * washer.outer / 2
+                ring = self._plan.box(self._seat, hole, self._seat + washer.thickness, rim)
                 self._fill(ring, self._ink(0.85))
         self._fill(self._head(), metal)
         self._thread(half)
@@ -151,14 +147,9 @@ class _Section:
         head, start = screw.head, self._head_from
         if head.angle is not None:
             sunk = sunk_head_height(screw, screw.d)
-            return self._closed(
-                [
-                    (start, head.diameter / 2),
-                    (start, -head.diameter / 2),
-                    (start - sunk, -screw.d / 2),
-                    (start - sunk, screw.d / 2),
-                ]
-            )
+            top, bottom = head.diameter / 2, screw.d / 2
+            corners = [[start, top], [start, -top], [start - sunk, -bottom], [start - sunk, bottom]]
+            return self._plan.path([np.array(corners)])
         path = QPainterPath()
         box = self._plan.box(start, -head.diameter / 2, start + head.height, head.diameter / 2)
         if head.kind in ("button", "flanged_button"):
@@ -180,14 +171,13 @@ class _Section:
             self._painter.drawLine(self._plan.at(x, half), self._plan.at(x + pitch / 2, -half))
 
     def _axis(self) -> None:
-        pen = QPen(self._ink(0.7), 1.0, Qt.PenStyle.DashDotLine)
-        self._painter.setPen(pen)
+        self._painter.setPen(QPen(self._ink(0.7), 1.0, Qt.PenStyle.DashDotLine))
         self._painter.drawLine(self._plan.at(self._tip - 4.0, 0.0), self._plan.at(self._outmost, 0.0))
 
     def _figures(self) -> None:
         top, bottom = self._plan.at(0.0, self._high).y() - 8, self._plan.at(0.0, self._low).y() + 8
         if self._card.bolt.length is not None:
-            self._dimension(self._tip, self._head_from, top, f"{self._card.bolt_name.split(' x ')[-1]}")
+            self._dimension(self._tip, self._head_from, top, self._card.bolt_name.split(" x ")[-1])
         self._dimension(-self._panel, 0.0, bottom, f"{self._panel:g}")
         self._dimension(0.0, self._seat, bottom, f"{self._seat:.1f}")
 
@@ -208,10 +198,3 @@ class _Section:
             painter.fillRect(place, QColor(self._tone.paper))
         painter.setPen(QColor(self._tone.ink))
         painter.drawText(place, Qt.AlignmentFlag.AlignCenter, text)
-
-    def _closed(self, places: Iterable[tuple[float, float]]) -> QPainterPath:
-        path = QPainterPath()
-        for number, place in enumerate(places):
-            (path.moveTo if number == 0 else path.lineTo)(self._plan.at(*place))
-        path.closeSubpath()
-        return path

@@ -1,4 +1,4 @@
-"""Where bores go, how deep their seats lie and how they lean: drag ring, seat and knob over the hold."""
+"""Where bores and screw holes go and how they lean: drag ring and knob over the hold; a bore's seat too."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -8,29 +8,32 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import lean
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.hole_handles import HoleHandles, Placement
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore
+from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.cut_bore import CutBore
+from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.hole_step import SeatedHole
 
 LEAST_UNDER: Final = 0.5
 """The pointer sets no seat nearer to the back than this, mm."""
-
 MOST_TILT: Final = 15.0
 TILT_STEP, TOWARD_STEP = 0.5, 5.0
 """Degrees; with Alt held, a tenth."""
-
 ARM: Final = 60.0
 """The knob that leans the axis goes as far outward as an axis this long leans, mm."""
-
 CLEAR: Final = 8.0
 """Of the pocket's edge, while the axis is upright, mm."""
-
 STRAIGHT_UP: Final = 90.0
 """Where the knob of an upright axis is, degrees on the wall."""
+STEEPEST_SCREW: Final = 45.0
+UPRIGHT_SCREW: Final = 1.5
+"""The most that a screw leans, degrees; leaning less than the lesser it stands upright."""
+STEM: Final = 22.0
+"""Length of the axis drawn out of the hold, by the end of which it is leaned, mm."""
 
 
 class BoreHandles(HoleHandles):
@@ -56,12 +59,10 @@ class BoreHandles(HoleHandles):
             self._drag_seat(self.before, self.held.place, event)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
-        """Edit the place, the seats or the tilt."""
-        if self.state is None or grip.name not in ("lean", "seat"):
+        """Edit the place, the seats or the lean."""
+        if self.state is None or grip.name != "seat":
             return super().drop(grip)
         values = self.state.values
-        if grip.name == "lean":
-            return {"tilt": values.tilt, "toward": values.toward}
         if values.seat == "thickness":
             return {"under_seat": values.under_seat}
         return {"seat": "depth", "depth": values.depth}
@@ -76,12 +77,10 @@ class BoreHandles(HoleHandles):
         text = f"seat {self.text(seated.under)}" if seated.under > 0.0 else "no seat here"
         painter.label(f"thickness{which}", knob, text, (60.0, 0.0))
 
-    def draw_lean(self, state: Placement) -> None:
-        """Draw the knob that leans the axis, and how far it leans."""
-        super().draw_lean(state)
-        if self.hot == "lean" or state.values.tilt:
-            text = f"leans {state.values.tilt:g}°"
-            self.painter.label("leans", self.lean_knob(state), text, (0.0, -24.0))
+    def lean_text(self, state: Placement) -> str:
+        """Say how far the axis leans, while it does or the knob is under the pointer."""
+        tilt = state.values.tilt
+        return f"leans {tilt:g}°" if self.hot == "lean" or tilt else ""
 
     def lean_knob(self, state: Placement) -> Floats:
         """Give the knob's place (3,): pushed outward from the bore, the head leans that way."""
@@ -97,7 +96,7 @@ class BoreHandles(HoleHandles):
         return tilt, toward if tilt else before.values.toward
 
     def _drag_seat(self, before: Placement, taken: Floats, event: ToolEvent) -> None:
-        """Set the thickness where that is asked for, else the depth below the surface on the axis."""
+        """Set the thickness where that is requested, else the depth below the surface on the axis."""
         rings = [hole_shapes.seat_ring(each) - taken for each in before.holes]
         bore = before.holes[int(np.argmin([np.linalg.norm(ring, axis=1).min() for ring in rings]))]
         seat, surface = bore.hole.seat, hole_shapes.surface_height(bore)
@@ -116,18 +115,59 @@ class BoreHandles(HoleHandles):
         return np.asarray(ring[int(np.argmax(self.lens.project(ring)[:, 0]))])
 
 
-def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:
-    """Give the knob's place (3,).
+class ScrewHandles(HoleHandles):
+    """Draws the cutter of a screw hole where it goes, with its axis standing out of the hold."""
 
-    Parameters
-    ----------
-    top
-        Where the axis leaves the hold, (3,).
-    radius
-        Of the pocket, mm.
-    tilt, toward
-        Degrees, as the step has them.
-    """
+    operation = "cut_screw_hole"
+    step_operation = CutScrewHole()
+    feature = ScrewHole
+    opacity = (0.18, 0.34)
+    lean_fixes_place = True
+
+    def wants_click(self, event: ToolEvent) -> bool:
+        """Take clicks on the hold with Shift: the head goes there."""
+        shift = bool(event.modifiers & Qt.KeyboardModifier.ShiftModifier)
+        return shift and self.step is not None and event.pick() is not None
+
+    def click(self, event: ToolEvent) -> None:
+        """Put the head where the hold was clicked."""
+        pick = event.pick()
+        if pick is None:
+            return
+        values = self.values
+        place = np.array(self.frames.pick(pick.point, pick.normal).point)
+        axis = np.array(lean(values.tilt, values.toward))
+        foot = place - axis * (place[2] / axis[2])
+        x, y = self.on_back(float(foot[0]), float(foot[1]))
+        self.edit({"place": "at", "at": (round(x, 2) + 0.0, round(y, 2) + 0.0)})
+
+    def draw_hole(self, seated: SeatedHole, which: str) -> None:
+        """Draw the hole with the thickness under the head."""
+        super().draw_hole(seated, which)
+        text = f"{self.text(seated.under)} under the head" if seated.under else "no room for the head"
+        self.painter.label("thickness", hole_shapes.top(seated), text, (66.0, 14.0))
+
+    def lean_text(self, state: Placement) -> str:
+        """Say how the axis leans, while its end is under the pointer."""
+        tilt, toward = state.values.tilt, state.values.toward
+        text = f"leans {tilt:.0f}° toward {toward:.0f}°" if tilt else "upright"
+        return text if self.hot == "lean" else ""
+
+    def lean_knob(self, state: Placement) -> Floats:
+        """Give the end of the axis (3,) beyond the surface."""
+        (seated,) = state.holes
+        return np.asarray(hole_shapes.top(seated) + STEM * np.array(seated.hole.axis))
+
+    def leaned(self, before: Placement, knob: Floats, *, free: bool) -> tuple[float, float]:
+        """Lean the screw about its foot so that its axis goes through the knob."""
+        x, y, z = knob - before.holes[0].hole.foot
+        tilt = min(float(np.degrees(np.arctan2(np.hypot(x, y), max(z, 1e-6)))), STEEPEST_SCREW)
+        toward, digits = float(np.degrees(np.arctan2(y, x))), 1 if free else 0
+        return (round(tilt, digits), round(toward, digits)) if tilt >= UPRIGHT_SCREW else (0.0, 0.0)
+
+
+def lean_knob(top: Floats, radius: float, tilt: float, toward: float) -> Floats:
+    """Give the knob's place (3,) from where the axis leaves the hold, the pocket's radius and the lean."""
     way = math.radians(toward if tilt else STRAIGHT_UP)
     far = radius + CLEAR + ARM * math.tan(math.radians(tilt))
     return np.asarray(top + far * np.array([math.cos(way), math.sin(way), 0.0]))

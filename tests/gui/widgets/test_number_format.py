@@ -2,7 +2,7 @@
 
 import pytest
 
-from holdwright.gui.widgets.length_text import in_unit
+from holdwright.gui.widgets.number_format import in_unit
 
 # An inch is 25.4 mm exactly: international yard and pound agreement of 1959.
 

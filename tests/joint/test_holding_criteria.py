@@ -12,15 +12,15 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.geometry.hole.place_criteria import LIMITS
+from holdwright.geometry.hole.place_figures import LIMITS
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import conditions
+from holdwright.joint.holding_criteria import ATTAINED
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.loads import reach, sides
-from holdwright.joint.place_standards import ATTAINED
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 

@@ -1,16 +1,17 @@
 """How well a hold would stay put, wherever on its back it were bored: for the search for the bore's place."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from scipy.ndimage import map_coordinates
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.place_criteria import Limit, Standard
+from holdwright.geometry.hole.bore_places import Criterion
+from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
-from holdwright.joint.contact import footing_within
+from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Sides, sides
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
@@ -18,91 +19,73 @@ from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
 """Safety that is required."""
-
 ATTAINED = 0.8
 """Where no sound place reaches that, so much of the best that any gives is required: our own measure. It
 lets the other figures count too; what is missing then, wood screws carry. A place is sound where all
 else is amply as required, or has nearly the margin that the best place has."""
-
 AMPLE = 1.25
 """Margin at which the shape is surely as required: over the whole back walls are measured coarsely."""
 NEARLY = 0.95
 """Share of the best place's margin that is as good."""
-
 MOST = 1e6
 """Greater safeties are given as this."""
-
 SAMPLES = 1500
 """The contact is sampled at about so many points."""
 CELLS = 40
-"""Friction radii are reckoned at about so many places along the longer side, and interpolated between."""
+"""Friction radii are computed at about so many places along the longer side, and interpolated between."""
 
 
-@dataclass(frozen=True)
-class Clamp:
-    """What holds the hold.
-
-    Attributes
-    ----------
-    force
-        Of one bolt, once the plastic has crept, N.
-    friction
-        Coefficient between hold and wall, the lowest.
-    load
-        What acts.
-    others
-        (x, y) of bolts already present, tightened alike, mm.
-    """
-
-    force: float
-    friction: float
-    load: Load
-    others: tuple[tuple[float, float], ...] = ()
-
-
+@dataclass(frozen=True, eq=False)
 class Standing:
     """The safeties of the joint card for any place of the bore, all loads and points taken as available.
 
     The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
     the middle part of the back, where some of it does not press, the friction radius is that of the same
     plane cut off at none.
-
-    Parameters
-    ----------
-    outlines
-        Of the back, (n, 2) in mm.
-    grip
-        (m, 3, 3) triangles of the hold's grip surface, mm.
-    rim
-        Height of the straight rim, which is no grip, mm.
     """
 
-    def __init__(self, outlines: Outlines, grip: Floats, rim: float, clamp: Clamp) -> None:
-        self._clamp = clamp
-        self._sides: Sides = sides(grip, rim)
-        self._footing = footing_within(outlines)
+    outlines: Outlines
+    """Of the back, (n, 2) in mm."""
+    grip: Floats
+    """(m, 3, 3) triangles of the hold's grip surface, mm."""
+    rim: float
+    """Height of the straight rim, which is no grip, mm."""
+    force: float
+    """Of one bolt, once the plastic has crept, N."""
+    friction: float
+    """Coefficient between hold and wall, the lowest."""
+    load: Load
+    """What acts."""
+    others: Floats
+    """(k, 2) places of bolts already present, tightened alike, mm."""
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""
-        middles, load = self._middles(places), self._clamp.load
-        resisting = friction_force(self._together, load, self._clamp.friction)
-        turning = load.along * self._sides.arms(middles)
+        middles = self._middles(places)
+        resisting = friction_force(self._together, self.load, self.friction)
+        turning = self.load.along * self._sides.arms(middles)
         return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
         """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
-        loads, clamp = self._sides.loads, self._clamp
-        middles = self._middles(places)
-        return np.minimum(lift_safety(self._footing, loads, clamp.load, self._together, middles), MOST)
+        middles, loads = self._middles(places), self._sides.loads
+        return np.minimum(lift_safety(self._footing, loads, self.load, self._together, middles), MOST)
+
+    @cached_property
+    def _sides(self) -> Sides:
+        return sides(self.grip, self.rim)
+
+    @cached_property
+    def _footing(self) -> Footing:
+        return footing_within(self.outlines)
 
     @property
     def _together(self) -> float:
-        return self._clamp.force * (1 + len(self._clamp.others))
+        return self.force * (1 + len(self.others))
 
     def _middles(self, places: Floats) -> Floats:
         """Middle of all bolts for each place of the last."""
-        others = np.array(self._clamp.others).reshape(-1, 2)
-        return np.asarray((places + others.sum(axis=0)) / (1 + len(others)))
+        return np.asarray((places + self.others.sum(axis=0)) / (1 + len(self.others)))
 
     @cached_property
     def _grid(self) -> Grid:
@@ -133,48 +116,22 @@ class Standing:
         return np.asarray(map_coordinates(self._radii, at, order=1, mode="nearest"))
 
 
-@dataclass(frozen=True)
-class HoldingStandards:
-    """What a search for a place is to weigh, and what it requires.
-
-    Attributes
-    ----------
-    standards
-        Of spin and of lift, where any sound place has some.
-    required
-        Safety required, by the standard's name.
-    """
-
-    standards: tuple[Standard, ...] = ()
-    required: Mapping[Limit, float] = field(default_factory=dict)
-
-
-def holding_standards(standing: Standing, places: Floats, margins: Floats) -> HoldingStandards:
-    """Make standards of spin and lift.
+def holding_criteria(standing: Standing, places: Floats, margins: Floats) -> tuple[Criterion, ...]:
+    """Give the criteria of spin and of lift, where any sound place has some.
 
     Parameters
     ----------
     places
         (n, 2) all over the back, mm.
     margins
-        (n,) of all else that they are judged by.
+        (n,) of all else that they are rated by.
     """
     sound = places[margins >= min(AMPLE, NEARLY * float(margins.max(initial=0.0)))]
     figures: dict[Limit, Callable[[Floats], Floats]] = {"spin": standing.spin, "lift": standing.lift}
-    required = {name: _required(figure, sound) for name, figure in figures.items()}
-    # What no sound place has any of cannot tell one from another.
-    standards = [
-        Standard(name, _share(figure, required[name]))
+    best = {name: float(figure(sound).max()) if len(sound) else 0.0 for name, figure in figures.items()}
+    # What no sound place has any of cannot rank them.
+    return tuple(
+        Criterion(name, figure, min(ENOUGH, ATTAINED * best[name]))
         for name, figure in figures.items()
-        if required[name] > 0.0
-    ]
-    return HoldingStandards(tuple(standards), required)
-
-
-def _required(figure: Callable[[Floats], Floats], sound: Floats) -> float:
-    best = float(figure(sound).max()) if len(sound) else 0.0
-    return min(ENOUGH, ATTAINED * best)
-
-
-def _share(figure: Callable[[Floats], Floats], required: float) -> Callable[[Floats], Floats]:
-    return lambda places: figure(places) / required
+        if best[name] > 0.0
+    )
