@@ -6,7 +6,9 @@ from damage import tube
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import kernel_of, mesh_of
 from holdwright.geometry.repair import triangle_crossings
+from holdwright.geometry.repair.fuse import survey
 from holdwright.geometry.repair.mesh_arrangement import boundary
+from sculpts import sculpt
 from shapes import sphere
 
 
@@ -68,3 +70,9 @@ def test_a_tube_that_loops_through_itself_has_no_overlap_left():
 def test_a_surface_with_too_many_crossings_is_left_to_others(monkeypatch):
     monkeypatch.setattr(triangle_crossings, "_MOST_PAIRS", 10)
     assert boundary(sphere(10.0, 32).mesh) is None
+    turn = np.linspace(0.0, 3.0 * np.pi, 150)
+    coil = tube(np.stack([30 * np.cos(turn), 30 * np.sin(turn), 0.7 * turn], axis=1), 6.0)
+    (piece,) = survey(sculpt(coil)).pieces
+    assert piece.grade == "rebuilt"
+    assert piece.solid.volume == pytest.approx(piece.mending.counted, rel=0.01)
+    assert 0.0 < piece.mending.added.largest < 1.5 * piece.mending.voxel

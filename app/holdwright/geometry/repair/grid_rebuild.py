@@ -36,21 +36,18 @@ _CRUMB = 4.0
 
 @dataclass(frozen=True, eq=False)
 class Rebuilt:
-    """A piece whose surface was made anew, all over or in places.
+    """A piece whose surface was made anew.
 
     Attributes
     ----------
     kernel
         Closed and outward.
     voxel
-        Size of the grid it was made on, in the piece's own unit; 0 where all is the piece's own.
-    anew
-        Share of the volume in whose place the surface was made anew.
+        Size of the grid it was made on, in the piece's own unit.
     """
 
     kernel: Manifold
     voxel: float
-    anew: float = 1.0
 
 
 def rebuilt(surface: Mesh, voxel: float | None = None) -> Rebuilt | None:
@@ -59,7 +56,7 @@ def rebuilt(surface: Mesh, voxel: float | None = None) -> Rebuilt | None:
     Parameters
     ----------
     surface
-        Every is used equally in both directions; overlaps and folds do not matter.
+        Every edge is used equally in both directions; overlaps and folds do not matter.
     voxel
         Size of the grid's cells; by default a 120th of the extent, halved up to twice where it is thin.
     """

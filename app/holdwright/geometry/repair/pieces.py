@@ -15,7 +15,7 @@ from holdwright.geometry.repair.enclosed_volume import one_of_sheets
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
-from holdwright.geometry.repair.self_overlap_repair import resolved
+from holdwright.geometry.repair.self_overlap_repair import measured, resolved
 from holdwright.progress import SILENT, Progress
 
 _MUCH = 0.25
@@ -166,7 +166,12 @@ def _resolved(found: Found, limits: Limits, progress: Progress) -> Found:
         progress.report(float(number) / len(asked), f"parting {_name(groups)}, which overlaps itself")
         done = resolved(solid.mesh, Mending("mended", before=solid.volume), limits.voxel)
         if done is not None:
-            found[groups][place] = replace(found[groups][place], solid=done[0], mending=done[1])
+            # What is cut where it crosses itself is the sculpt's own; only a new surface is off it.
+            own = solid.mesh
+            account = (
+                measured(*done, own, Mesh(own.vertices, own.triangles[:0])) if done[1].voxel else done[1]
+            )
+            found[groups][place] = replace(found[groups][place], solid=done[0], mending=account)
     return found
 
 

@@ -52,7 +52,7 @@ class Mending:
     Attributes
     ----------
     grade
-        "mended": its own surface closed, made anew in places at most; "rebuilt": a new surface all over.
+        "mended": its own surface, closed, and cut where it crosses itself; "rebuilt": a new one all over.
     merged, moved
         Vertices made one though not equal, and the farthest any went.
     dropped

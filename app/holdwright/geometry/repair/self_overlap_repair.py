@@ -61,8 +61,7 @@ def resolved(surface: Mesh, mending: Mending, voxel: float | None) -> tuple[Soli
     if new is None:
         return None
     solid = Solid(new.kernel)
-    account = replace(account, grade="rebuilt", voxel=new.voxel, anew=new.anew, after=solid.volume)
-    return solid, measured(solid, account, surface, Mesh(surface.vertices, surface.triangles[:0]))
+    return solid, replace(account, grade="rebuilt", voxel=new.voxel, anew=1.0, after=solid.volume)
 
 
 def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
