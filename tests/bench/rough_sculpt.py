@@ -16,10 +16,19 @@ BLOBS, STROKES = 65, 35
 _LAID_OUT_BY = np.array([0.31, 0.17, 0.93])
 
 
-def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True) -> list[Group]:
-    """Give the groups of a sculpt 0.3 units across, y up, with about this many triangles in all."""
+CROSSING = 2_600
+"""Triangles of a stroke that crosses itself, where that is more than its share."""
+
+
+def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True, crossing: int = 0) -> list[Group]:
+    """Give the groups of a sculpt 0.3 units across, y up, with about this many triangles in all.
+
+    `crossing` strokes bend more tightly than they are thick, so that they cross themselves; no other does.
+    """
     generator = np.random.default_rng(seed)
     each = triangles / (BLOBS + STROKES)
+    fine = max(each, CROSSING)
+    each = (triangles - crossing * fine) / (BLOBS + STROKES - crossing)
     groups: list[Group] = []
     for number in range(BLOBS):
         centre = _within_dome(generator)
@@ -27,8 +36,9 @@ def rough_sculpt(triangles: int, seed: int = 7, *, on_block: bool = True) -> lis
         groups.append((f"blob_{number}", *_blob(generator, each, centre, radii)))
     for number in range(STROKES):
         radius = generator.uniform(0.006, 0.014)
-        corners = _easy_bend(generator, radius)
-        groups.append((f"stroke_{number}", *_stroke(each, corners, radius)))
+        tight = number < crossing
+        corners = _bend(generator, radius, tight=tight)
+        groups.append((f"stroke_{number}", *_stroke(fine if tight else each, corners, radius)))
     turned = generator.choice(len(groups), size=9, replace=False)
     groups = [
         (name, vertices, faces[:, ::-1] if number in turned else faces)
@@ -51,8 +61,8 @@ def write_sculpt(path: Path, groups: list[Group]) -> None:
             first += len(vertices)
 
 
-def _easy_bend(generator: np.random.Generator, radius: float) -> Floats:
-    """Corners of a curve that bends wider than its tube is thick: a tighter one would overlap itself."""
+def _bend(generator: np.random.Generator, radius: float, *, tight: bool) -> Floats:
+    """Corners of a curve that bends wider than its tube is thick, or so tightly that it crosses itself."""
     while True:
         corners = np.array([_within_dome(generator) for _ in range(3)])
         second = 2 * (corners[0] - 2 * corners[1] + corners[2])
@@ -61,7 +71,8 @@ def _easy_bend(generator: np.random.Generator, radius: float) -> Floats:
         ahead = first / np.linalg.norm(first, axis=1, keepdims=True)
         # Where a tube runs along the direction its rings are laid out by, they twist.
         twist = np.abs(ahead @ _LAID_OUT_BY).max() / np.linalg.norm(_LAID_OUT_BY)
-        if float(bend.max()) * radius < 0.3 and twist < 0.9:
+        bent, inner = float(bend.max()) * radius, 30 <= int(bend.argmax()) <= 70
+        if (inner and 3.0 < bent < 20.0 if tight else bent < 0.3) and twist < 0.9:
             return corners
 
 

@@ -307,7 +307,7 @@ def test_many_mended_pieces_make_one_finding(imported):
     ]
     outcome = imported(*torn, unit="mm")
     (finding,) = outcome.findings
-    assert finding.message == 'Closed 8 holes, the widest, in "blob 6", 14 mm across before scaling.'
+    assert finding.message == 'Closed 8 holes, the widest, in "blob 0", 14 mm across before scaling.'
     assert outcome.hold.whole.volume == pytest.approx(52 * 100)
 
 

@@ -5,6 +5,7 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.mesh.weld import welded
 from holdwright.geometry.repair.pieces import take_apart
+from holdwright.geometry.repair.repair_account import Limits
 from holdwright.operations.import_words import problem_of
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
@@ -91,3 +92,15 @@ def test_groups_that_are_closed_only_together_are_joined():
     assert set(met) == {"wood + felt", "ball", "rag"}
     assert met["wood + felt"].solid.volume == pytest.approx(box.volume)
     assert met["rag"].solid is None
+
+
+def test_each_of_many_sheets_is_refused_as_it_would_be_alone():
+    generator = np.random.default_rng(4)
+    square = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [1.0, 1.0, 0.1], [0.0, 1.0, 0.0]])
+    places = generator.uniform(-300.0, 300.0, (200, 1, 3))
+    triangles = np.array([[0, 1, 2], [0, 2, 3]]) + 4 * np.arange(200)[:, None, None]
+    sheets = Piece("sheets", (square + places).reshape(-1, 3), triangles.reshape(-1, 3))
+    pieces = take_apart(sculpt(sheets), limits=Limits(600.0))
+    (alone,) = take_apart(sculpt(Piece("sheet", square, triangles[0])), limits=Limits(600.0))
+    assert len(pieces) == 200
+    assert {each.defect for each in pieces} == {alone.defect}

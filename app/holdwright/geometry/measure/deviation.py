@@ -123,6 +123,17 @@ def sampled(surface: Mesh, size: int = SAMPLES) -> Floats:
     return np.concatenate([surface.vertices[used[:: max(1, len(used) // size)]], inner])
 
 
+def apart(surface: Mesh, other: Mesh) -> Mesh:
+    """Give the triangles of a surface that are not, corner for corner, triangles of the other one as well."""
+    points = np.concatenate([surface.vertices, other.vertices]) + 0.0  # no minus zero
+    names = np.unique(points, axis=0, return_inverse=True)[1].reshape(-1)
+    own, their = names[surface.triangles], names[other.triangles + len(surface.vertices)]
+    keys = np.unique(np.sort(np.concatenate([own, their]), axis=1), axis=0, return_inverse=True)[1].reshape(
+        -1
+    )
+    return surface.submesh(~np.isin(keys[: len(own)], keys[len(own) :]))
+
+
 def _closest_on_edges(points: Floats, start: Floats, end: Floats) -> Floats:
     along = end - start
     square = np.einsum("ij,ij->i", along, along)

@@ -114,15 +114,13 @@ def _windings(sheets: Sequence[Mesh], whole: Mesh) -> Iterator[Mesh]:
 
 def _alike(sheets: Sequence[Mesh]) -> tuple[Indices, Indices]:
     """Wind each sheet alike all over, as most of it was; give its triangles and the part each is of."""
+    whole = Mesh.joined(sheets)
+    sheet_of = np.repeat(np.arange(len(sheets)), [len(sheet.vertices) for sheet in sheets])
+    came = np.array([sheet.crosses.sum(axis=0) for sheet in sheets])
     parts: list[Indices] = []
-    first = 0
-    for sheet in sheets:
-        came = sheet.crosses.sum(axis=0)
-        single = len(sheet.triangles) == 1
-        for each in [sheet] if single else [part.mesh for part in outward_parts(sheet)]:
-            turned = each.crosses.sum(axis=0) @ came < 0
-            parts.append(first + (each.triangles[:, ::-1] if turned else each.triangles))
-        first += len(sheet.vertices)
+    for each in (part.mesh for part in outward_parts(whole)):
+        backward = each.crosses.sum(axis=0) @ came[sheet_of[each.triangles[0, 0]]] < 0
+        parts.append(each.triangles[:, ::-1] if backward else each.triangles)
     return np.concatenate(parts), np.repeat(np.arange(len(parts)), [len(part) for part in parts])
 
 

@@ -123,12 +123,10 @@ def _mended(found: Found, limits: Limits, progress: Progress) -> Found:
         if not surfaces:
             continue
         whole = weld(Mesh.joined(surfaces), limits.extent)
-        for part in whole.mesh.parts():
-            surface = replace(whole, mesh=whole.mesh.submesh(part))
-            closed = mend(surface, limits)
+        for surface, closed in mend(whole, limits):
             mended[groups] += closed
-            if any(_is_doubtful(body, surface.mesh) for body in closed):
-                doubtful.append((groups, surface.mesh, closed))
+            if any(_is_doubtful(body, surface) for body in closed):
+                doubtful.append((groups, surface, closed))
     return _of_sheets(mended, doubtful, limits) if len(doubtful) > 1 else mended
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boundary_loops import boundary_loops
+from holdwright.geometry.mesh.connectivity import vertex_sets
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.weld import Welded
 from holdwright.geometry.repair.face_orientation import Outward, hanging_faces, outward_parts
@@ -19,10 +20,34 @@ _SCRAP = 0.01
 """Parts of less than this share of the largest one's area are dropped where they bound nothing."""
 
 
-def mend(surface: Welded, limits: Limits) -> list[Body]:
-    """Close a connected surface: one body for each part that hangs together by edges."""
-    hanging = hanging_faces(surface.mesh)
-    parts = outward_parts(Mesh(surface.mesh.vertices, surface.mesh.triangles[~hanging]))
+def mend(whole: Welded, limits: Limits) -> list[tuple[Mesh, list[Body]]]:
+    """Close surfaces: each connected one, and a body for each part of it that hangs together by edges."""
+    surfaces = [whole.mesh.submesh(part) for part in whole.mesh.parts()]
+    crowded = bool((whole.mesh.edges[1] > 2).any())
+    # There may be thousands, so all are turned in one go; but what hangs loose is told surface by surface.
+    parts = [[] for _ in surfaces] if crowded else _outward(whole.mesh)
+    return [
+        (mesh, _mended(replace(whole, mesh=mesh), each, limits))
+        for mesh, each in zip(surfaces, parts, strict=True)
+    ]
+
+
+def _outward(whole: Mesh) -> list[list[Outward]]:
+    """Turn the parts of each connected surface outward."""
+    count, label = vertex_sets(whole.triangles, len(whole.vertices))
+    parts: list[list[Outward]] = [[] for _ in range(count)]
+    for part in outward_parts(whole):
+        parts[label[part.mesh.triangles[0, 0]]].append(part)
+    return parts
+
+
+def _mended(surface: Welded, parts: list[Outward], limits: Limits) -> list[Body]:
+    if len(surface.mesh.triangles) == 1:
+        return [Body(1, surface.mesh.bounds, defect=Defect("flat", 1))]
+    hanging = np.zeros(len(surface.mesh.triangles), dtype=bool)
+    if not parts:
+        hanging = hanging_faces(surface.mesh)
+        parts = outward_parts(Mesh(surface.mesh.vertices, surface.mesh.triangles[~hanging]))
     areas = np.array([part.mesh.area for part in parts])
     scraps = areas < _SCRAP * areas.max()
     # Parts that meet in vertices only are solids each by itself, and held against their own surface each.

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, sampled
+from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, apart, sampled
 from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.mesh.connectivity import vertex_sets
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
@@ -86,7 +86,7 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
         return Solid(kernel), 0.0
     solid = Solid(kernel_of(mesh.submesh(large[part])))
     crumbs = mesh.submesh((~large & (volumes > 0))[part]).vertices
-    return solid, float(cKDTree(solid.vertices).query(crumbs)[0].max(initial=0.0))
+    return solid, float(np.max(cKDTree(solid.vertices).query(crumbs)[0], initial=0.0))
 
 
 def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mending:
@@ -103,22 +103,31 @@ def measured(solid: Solid, mending: Mending, own: Mesh, filling: Mesh) -> Mendin
     filling
         What closed its holes; parts of the solid nearer to that are not measured.
     """
-    away = _outside(sampled(own), solid)
-    there = sampled(solid.mesh)
+    # Only where they differ, and all the more densely.
+    gone, new = apart(own, solid.mesh), apart(solid.mesh, own)
+    away = _outside(sampled(gone), solid) if len(gone.triangles) else NONE
+    there = sampled(new) if len(new.triangles) else np.zeros((0, 3))
     spacing = float(solid.size.max()) / FINENESS
-    distance = SurfacePoints(own, spacing).nearest(there).distance
-    if len(filling.triangles):
-        distance = distance[distance <= SurfacePoints(filling, spacing).nearest(there).distance]
-    return replace(mending, away=_moved(away, mending.moved), added=_moved(_summed(distance), mending.moved))
+    limit = np.full(len(there), np.inf)
+    if len(there) and len(filling.triangles):
+        limit = SurfacePoints(filling, spacing).nearest(there).distance
+        there, limit = there[limit > 1e-9 * solid.mesh.diagonal], limit[limit > 1e-9 * solid.mesh.diagonal]
+    distance = SurfacePoints(own, spacing).nearest(there).distance if len(there) else limit
+    added = _summed(distance[distance <= limit])
+    return replace(
+        mending,
+        away=_moved(away, gone.area / own.area, mending.moved),
+        added=_moved(added, new.area / solid.area, mending.moved),
+    )
 
 
 def _summed(distance: Floats) -> Deviation:
     return Deviation(float(distance.max()), float(distance.mean())) if len(distance) else NONE
 
 
-def _moved(found: Deviation, moved: float) -> Deviation:
-    """Count in what welding moved, which is not in the surface any more that is measured against."""
-    return Deviation(found.largest + moved, found.mean)
+def _moved(found: Deviation, share: float, moved: float) -> Deviation:
+    """Spread the mean over the whole surface, and count in what welding moved: that is in neither surface."""
+    return Deviation(found.largest + moved, found.mean * share)
 
 
 def _outside(points: Floats, solid: Solid) -> Deviation:

@@ -205,7 +205,7 @@ class HoleHandles(StepHandles[Placement | None]):
             return
         for number, seated in enumerate(self.state.holes):
             self.draw_hole(seated, f" {number}" if number else "")
-        self.draw_lean(self.state)
+        self._draw_lean(self.state)
         if self.dragged.startswith("place"):
             where = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
             self.painter.label("where", hole_shapes.top(self.state.holes[0]), where, (0.0, -26.0))
@@ -220,7 +220,7 @@ class HoleHandles(StepHandles[Placement | None]):
         if opacity := self.opacity[bool(hot)]:
             painter.sheet(f"cutter{which}", hole_shapes.cutter(seated), opacity)
 
-    def draw_lean(self, state: Placement) -> None:
+    def _draw_lean(self, state: Placement) -> None:
         """Draw the knob that leans the axis, and how far it leans."""
         knob = self.lean_knob(state)
         self.painter.quiet_line("lean", np.array([hole_shapes.top(state.holes[0]), knob]), over=True)

@@ -1,0 +1,104 @@
+"""Times the whole `holdwright replay` command beside bare kernel calls that make the same cuts, CPU seconds.
+
+    python tests/bench/bench_command.py             the four cases, three times each
+    python tests/bench/bench_command.py --profile   where the command's time goes as well
+
+The command starts an interpreter, reads the sculpt, mends it, searches, cuts, checks and writes shell and
+core. The bare calls begin with arrays and end with volumes, and are told all that the searches found; strokes
+that cross themselves they fuse as they are, overlap and all.
+"""
+
+import argparse
+import cProfile
+import os
+import pstats
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests")]
+
+from bench.bare import bare_replay  # noqa: E402
+from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
+from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
+from holdwright.files.reading import read_sculpt  # noqa: E402
+from holdwright.geometry.repair.fuse import survey  # noqa: E402
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
+from holdwright.pipeline.replay import Replay, replay  # noqa: E402
+
+CASES = ((40_000, 14, 3.0), (100_000, 10, 2.5), (400_000, 10, 1.5), (500_000, 0, 2.0))
+"""Triangles, strokes that cross themselves, and the ratio aimed at."""
+
+TIMES = 3
+
+
+def main() -> None:
+    """Print the table."""
+    asked = argparse.ArgumentParser(description="Time the whole command beside bare kernel calls.")
+    asked.add_argument("--profile", action="store_true", help="print where the time goes, case by case")
+    asked.add_argument("--times", type=int, default=TIMES)
+    asked.add_argument("--cases", type=int, nargs="*", default=range(len(CASES)), help="numbers, from 0")
+    arguments = asked.parse_args()
+    print("triangles  crossing  command s  bare s  ratio  goal  mended pieces")
+    with tempfile.TemporaryDirectory() as folder:
+        for number in arguments.cases:
+            triangles, crossing, goal = CASES[number]
+            path = Path(folder) / f"rough_{number}.obj"
+            write_sculpt(path, rough_sculpt(triangles, crossing=crossing))
+            _print_case(path, crossing, goal, arguments.times, profile=arguments.profile)
+
+
+def _print_case(path: Path, crossing: int, goal: float, times: int, *, profile: bool) -> None:
+    sculpt = read_sculpt(path)
+    mended = [piece.mending for piece in survey(sculpt).pieces if piece.mending is not None]
+    if len(mended) != crossing:
+        raise ValueError(f"{len(mended)} strokes were found to cross themselves, not {crossing}.")
+    made = _made(path)
+    pairs = []
+    for _ in range(times):
+        start = time.process_time()
+        bare_replay(sculpt, made.hold)
+        bare_seconds = time.process_time() - start
+        pairs.append((_command(path), bare_seconds))
+    whole, bare = (statistics.median(column) for column in zip(*pairs, strict=True))
+    ratio = statistics.median(one / other for one, other in pairs)
+    print(
+        f"{sculpt.triangle_count:9d} {crossing:9d} {whole:10.2f} {bare:7.2f} {ratio:6.2f} {goal:5.1f}  "
+        f"{len(mended)}, {sum(mending.grade == 'rebuilt' for mending in mended)} of them made anew",
+        flush=True,
+    )
+    print("    " + ", ".join(f"{step.operation} {step.seconds:.2f}" for step in made.results), flush=True)
+    if profile:
+        measured = cProfile.Profile()
+        measured.runcall(_made, path)
+        pstats.Stats(measured).sort_stats("cumulative").print_stats(45)
+
+
+def _made(path: Path) -> Replay:
+    return replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+
+
+def _command(path: Path) -> float:
+    """Run the command and give the CPU seconds of it and its children."""
+    before = os.times()
+    out = path.with_suffix("")
+    arguments = ["replay", "starter", str(path), "--out", str(out), "--format", "stl"]
+    done = subprocess.run(
+        [sys.executable, "-m", "holdwright", *arguments],
+        env={**os.environ, "PYTHONPATH": str(ROOT / "app")},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if done.returncode not in (0, 1):
+        raise ValueError(done.stderr or done.stdout)
+    after = os.times()
+    return after.children_user + after.children_system - before.children_user - before.children_system
+
+
+if __name__ == "__main__":
+    main()
