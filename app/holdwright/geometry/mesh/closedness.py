@@ -81,21 +81,23 @@ def merge_equal(vertices: NDArray[Any]) -> tuple[NDArray[Any], NDArray[np.int64]
     if len(points) == 0:
         return points, np.zeros(0, dtype=np.int64)
     bits = points.view(np.uint32 if points.dtype.itemsize == 4 else np.uint64)
-    key = (bits.astype(np.uint64, copy=False) * _MIX).sum(axis=1, dtype=np.uint64)
+    key = bits[:, 0] * _MIX[0] + bits[:, 1] * _MIX[1] + bits[:, 2] * _MIX[2]
+    key ^= key >> np.uint64(29)  # keys whose upper bits differ sort faster
     first, group = _group(key)
-    if not np.array_equal(bits[first][group], bits):  # two different vertices met on one key
-        _, first, group = np.unique(bits, axis=0, return_index=True, return_inverse=True)
-    rank = np.empty(len(first), dtype=np.int64)
-    order = np.argsort(first)
-    rank[order] = np.arange(len(first))
-    return points[first[order]], rank[group.ravel()]
+    if not all((column[first][group] == column).all() for column in bits.T):
+        # Two different vertices met on one key.
+        first, group = _group(np.unique(bits, axis=0, return_inverse=True)[1].ravel())
+    return points[first], group
 
 
-def _group(key: NDArray[np.uint64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Give the first index of each different key, and for every index the group it belongs to."""
+def _group(key: NDArray[Any]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Give the first index of each different key, ascending, and for every index the number of its key."""
     order = np.argsort(key)
     ordered = key[order]
     fresh = np.concatenate(([True], ordered[1:] != ordered[:-1]))
+    first = np.minimum.reduceat(order, np.flatnonzero(fresh))
+    is_first = np.zeros(len(key), dtype=np.bool_)
+    is_first[first] = True
     group = np.empty(len(key), dtype=np.int64)
-    group[order] = np.cumsum(fresh) - 1
-    return np.minimum.reduceat(order, np.flatnonzero(fresh)), group
+    group[order] = (np.cumsum(is_first) - 1)[first][np.cumsum(fresh) - 1]
+    return np.flatnonzero(is_first), group
