@@ -310,9 +310,9 @@ def test_walls_process_lost_is_told_and_tried_again(qtbot, window, recipe_file):
     choose_step(qtbot, window, "s4")
     heat = window.findChild(ThicknessMap)
     qtbot.mouseClick(window.top_bar.heat_button, LEFT)
-    qtbot.waitUntil(lambda: heat.pid != 0)
+    qtbot.waitUntil(lambda: heat.supervisor.pid != 0)
     with qtbot.waitSignal(heat.failed, timeout=WAIT) as met:
-        os.kill(heat.pid, signal.SIGKILL)
+        os.kill(heat.supervisor.pid, signal.SIGKILL)
     assert window.view_bar._thinnest.text() == met.args[0]
     qtbot.mouseClick(window.top_bar.heat_button, LEFT)
     with qtbot.waitSignal(heat.thinnest_found, timeout=WAIT):

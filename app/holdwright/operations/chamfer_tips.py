@@ -45,14 +45,9 @@ class ChamferTipsParameters(Parameters):
     """Angle between the wall and the flat of a low tip, which faces outward and off the wall."""
     deepest: Length = Field(20.0, ge=0.5, le=100.0, title="Deepest cut")
     """No flat lies farther inside of the tip."""
-    ball: Length = Field(
-        4.0,
-        ge=1.0,
-        le=20.0,
-        title="Ball",
-        description="Sharpness is how much of a ball of this radius round a place is solid; "
-        "tips rounded more than about a third of it do not count.",
-    )
+    ball: Length = Field(4.0, ge=1.0, le=20.0, title="Ball")
+    """Sharpness is how much of a ball of this radius round a place is solid; tips rounded more than about a
+    third of it do not count."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -48,7 +48,7 @@ def test_a_slab_is_as_thick_as_it_is_at_every_vertex_shown(qtbot, document, wall
     step = document.step("s2")
     with (
         qtbot.waitSignal(walls.thinnest_found, timeout=WAIT) as thinnest,
-        qtbot.waitSignal(walls.ready) as ready,
+        qtbot.waitSignal(walls.ready, timeout=WAIT) as ready,
     ):
         walls.request(step)
     key, part, values, low, high = ready.args

@@ -135,10 +135,13 @@ def test_inches_are_shown_and_typed_and_leaving_changes_nothing(qtbot, document,
 
 def test_fields_appear_where_they_matter(qtbot, document, open_form):
     form = open_form("trim")
-    assert form.fields["share"].isVisible()
+    assert not form.fields["share"].isVisible()
     assert not form.fields["height"].isVisible()
     words = form.fields["by"].editor
     words.keyboard_widget().setFocus()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Right)
+    assert value(document, "s4", "by") == "one outline"
+    assert form.fields["share"].isVisible()
     qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Right)
     assert value(document, "s4", "by") == "height"
     assert form.fields["height"].isVisible()

@@ -11,7 +11,7 @@ from holdwright.gui.handles.section_plane import SectionPlane
 @pytest.fixture
 def row(qtbot, pointer):
     """The row of the section over that view, cutting it along the bore."""
-    made = SectionRow("mm")
+    made = SectionRow()
     qtbot.addWidget(made)
     step = pointer.document.recipe.steps[-2]
     assert step.operation == "cut_bore"

@@ -18,25 +18,17 @@ from holdwright.geometry.arrays import Floats, Indices, Mask
 
 @dataclass(frozen=True, eq=False)
 class Crossings:
-    """Where the upright lines of a grid cross a surface, in no order.
-
-    Attributes
-    ----------
-    shape
-        Number of lines along x and along y.
-    x, y
-        (n,) int64, the line's place in the grid.
-    height
-        (n,) float64.
-    step
-        (n,) int8: +1 where the line enters the material going up, -1 where it leaves.
-    """
+    """Where the upright lines of a grid cross a surface, in no order."""
 
     shape: tuple[int, int]
+    """Number of lines along x and along y."""
     x: Indices
     y: Indices
+    """x and y: (n,) int64, the line's place in the grid."""
     height: Floats
+    """(n,) float64."""
     step: NDArray[np.int8]
+    """(n,) int8: +1 where the line enters the material going up, -1 where it leaves."""
 
     @cached_property
     def column(self) -> Indices:

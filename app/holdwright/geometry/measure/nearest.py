@@ -16,24 +16,17 @@ _FACING = 0.5
 
 @dataclass(frozen=True, eq=False)
 class SurfacePoint:
-    """A point on a solid's surface.
-
-    Attributes
-    ----------
-    point
-        (3,) float64, mm.
-    normal
-        (3,) float64 unit, outward: mean over the triangles close by, so that a rough surface does not jitter.
-    distance
-        mm from the point asked about.
-    triangle
-        Index of the triangle it lies on, within this solid's own arrays.
-    """
+    """A point on a solid's surface."""
 
     point: Floats
+    """(3,) float64, mm."""
     normal: Floats
+    """(3,) float64 unit, outward: mean over the triangles close by, so that a rough surface does not
+    jitter."""
     distance: float
+    """mm from the point asked about."""
     triangle: int
+    """Index of the triangle it lies on, within this solid's own arrays."""
 
 
 def nearest(

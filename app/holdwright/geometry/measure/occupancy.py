@@ -22,21 +22,14 @@ MOST_CELLS = 400_000_000
 
 @dataclass(frozen=True, eq=False)
 class Lattice:
-    """Points of a regular grid in space.
-
-    Attributes
-    ----------
-    origin
-        (3,) float64, mm: the point of index (0, 0, 0).
-    spacing
-        Distance between neighbours, mm, the same along x, y and z.
-    shape
-        Number of points along x, y and z.
-    """
+    """Points of a regular grid in space."""
 
     origin: Floats
+    """(3,) float64, mm: the point of index (0, 0, 0)."""
     spacing: float
+    """Distance between neighbours, mm, the same along x, y and z."""
     shape: tuple[int, int, int]
+    """Number of points along x, y and z."""
 
     def indices(self, points: Floats) -> Floats:
         """Give the (n, 3) continuous indices of (n, 3) points in mm."""

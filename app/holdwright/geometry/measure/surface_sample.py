@@ -14,21 +14,14 @@ SAMPLE_SIZE = 20_000
 
 @dataclass(frozen=True, eq=False)
 class SurfaceSample:
-    """Triangles that stand for the whole surface.
-
-    Attributes
-    ----------
-    corners
-        (k, 3, 3) float64, mm: three corners of each triangle.
-    normals
-        (k, 3) float64, unit, outward.
-    weights
-        (k,) float64, mm2: area each stands for. They add up to the surface's area.
-    """
+    """Triangles that stand for the whole surface."""
 
     corners: Floats
+    """(k, 3, 3) float64, mm: three corners of each triangle."""
     normals: Floats
+    """(k, 3) float64, unit, outward."""
     weights: Floats
+    """(k,) float64, mm2: area each stands for. They add up to the surface's area."""
 
     @property
     def points(self) -> Floats:

@@ -19,27 +19,18 @@ from holdwright.geometry.mesh.mesh import Mesh
 
 @dataclass(frozen=True, eq=False)
 class Outward:
-    """A surface whose faces all look the same way round, joined over edges.
-
-    Attributes
-    ----------
-    mesh
-        The outer surface; vertices as they were.
-    turned
-        How many of them were wound the other way than most.
-    walls
-        How many faces within, or with outside on both sides, were left out.
-    crowded
-        Edges that more than two faces shared.
-    one_sided
-        Whether the surface has but one side, as a Moebius strip.
-    """
+    """A surface whose faces all look the same way round, joined over edges."""
 
     mesh: Mesh
+    """The outer surface; vertices as they were."""
     turned: int
+    """How many of them were wound the other way than most."""
     walls: int
+    """How many faces within, or with outside on both sides, were left out."""
     crowded: int
+    """Edges that more than two faces shared."""
     one_sided: bool
+    """Whether the surface has but one side, as a Moebius strip."""
 
 
 @dataclass(frozen=True, eq=False)

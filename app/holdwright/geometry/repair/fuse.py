@@ -34,18 +34,12 @@ class GroundPiece:
 
 @dataclass(frozen=True, eq=False)
 class SculptSurvey:
-    """What a sculpt is made of, before anything is left out.
-
-    Attributes
-    ----------
-    pieces
-        All connected pieces.
-    ground
-        Those of them that are ground blocks.
-    """
+    """What a sculpt is made of, before anything is left out."""
 
     pieces: tuple[SculptPiece, ...]
+    """All connected pieces."""
     ground: tuple[GroundPiece, ...]
+    """Those of them that are ground blocks."""
 
     @property
     def faulty(self) -> tuple[SculptPiece, ...]:
@@ -60,27 +54,18 @@ class SculptSurvey:
 
 @dataclass(frozen=True, eq=False)
 class Fused:
-    """The pieces fused.
-
-    Attributes
-    ----------
-    bodies
-        The connected solids that came of it, largest first.
-    cavities
-        Volumes of the sealed cavities, file units cubed, largest first.
-    material
-        Volume of all there is without the cavities, whatever became of these.
-    hollows
-        Names of the pieces that are cavities of others.
-    hollow
-        Whether cavities were kept; else they were filled.
-    """
+    """The pieces fused."""
 
     bodies: tuple[Solid, ...]
+    """The connected solids that came of it, largest first."""
     cavities: tuple[float, ...]
+    """Volumes of the sealed cavities, file units cubed, largest first."""
     material: float
+    """Volume of all there is without the cavities, whatever became of these."""
     hollows: frozenset[str] = frozenset()
+    """Names of the pieces that are cavities of others."""
     hollow: bool = False
+    """Whether cavities were kept; else they were filled."""
 
     @property
     def whole(self) -> Solid:

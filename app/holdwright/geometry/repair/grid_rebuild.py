@@ -36,18 +36,12 @@ _CRUMB = 4.0
 
 @dataclass(frozen=True, eq=False)
 class Rebuilt:
-    """A piece whose surface was made anew.
-
-    Attributes
-    ----------
-    kernel
-        Closed and outward.
-    voxel
-        Size of the grid it was made on, in the piece's own unit.
-    """
+    """A piece whose surface was made anew."""
 
     kernel: Manifold
+    """Closed and outward."""
     voxel: float
+    """Size of the grid it was made on, in the piece's own unit."""
 
 
 def rebuilt(surface: Mesh, voxel: float | None = None) -> Rebuilt | None:

@@ -21,25 +21,17 @@ LEAST_SPREAD = 300.0
 
 @dataclass(frozen=True, eq=False)
 class Slab:
-    """A solid that is a slab, its oriented box measured.
-
-    Attributes
-    ----------
-    normal
-        (3,) unit vector across the thin direction.
-    corners
-        (4, 2) corners of its footprint in the plane basis `across`.
-    across
-        (2, 3) unit vectors of that plane.
-    low, high
-        Extent along `normal`.
-    """
+    """A solid that is a slab, its oriented box measured."""
 
     normal: Floats
+    """(3,) unit vector across the thin direction."""
     across: Floats
+    """(2, 3) unit vectors of that plane."""
     corners: Floats
+    """(4, 2) corners of its footprint in the plane basis `across`."""
     low: float
     high: float
+    """low and high: extent along `normal`."""
 
 
 @dataclass(frozen=True, eq=False)

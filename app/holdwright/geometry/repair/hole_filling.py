@@ -30,30 +30,21 @@ _MOST_AT_ONCE = 120
 
 @dataclass(frozen=True, eq=False)
 class Filling:
-    """What closes one hole, or several in one plane.
-
-    Attributes
-    ----------
-    kind
-        "flat": on the rim's own plane; "fair": a smooth surface; "back": a wall down to a plane behind.
-    vertices
-        (k, 3) new vertices, to be numbered after those there were.
-    triangles
-        (m, 3) indices.
-    area
-        Area of the rim as seen along its normal.
-    span
-        Greatest distance across.
-    lift
-        How far the rim is off its plane; of a back, the wall's greatest height.
-    """
+    """What closes one hole, or several in one plane."""
 
     kind: HoleKind
+    """Either "flat": on the rim's own plane; "fair": a smooth surface; "back": a wall down to a plane
+    behind."""
     vertices: Floats
+    """(k, 3) new vertices, to be numbered after those there were."""
     triangles: Indices
+    """(m, 3) indices."""
     area: float
+    """Area of the rim as seen along its normal."""
     span: float
+    """Greatest distance across."""
     lift: float
+    """How far the rim is off its plane; of a back, the wall's greatest height."""
 
 
 def fillings(surface: Mesh, loops: Sequence[Loop]) -> list[Filling]:

@@ -24,18 +24,12 @@ LINES = 60_000
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """What upright lines met in each of several closed surfaces.
-
-    Attributes
-    ----------
-    volume
-        (n,) enclosed at all, in units cubed: a fold turned inside out is part of what one sees.
-    doubled
-        (n,) by how much the kernel's volume is wrong: enclosed more than once, or the wrong way round.
-    """
+    """What upright lines met in each of several closed surfaces."""
 
     volume: Floats
+    """(n,) enclosed at all, in units cubed: a fold turned inside out is part of what one sees."""
     doubled: Floats
+    """(n,) by how much the kernel's volume is wrong: enclosed more than once, or the wrong way round."""
 
     @property
     def share(self) -> Floats:

@@ -29,36 +29,24 @@ Found = dict[Groups, list[Body]]
 
 @dataclass(frozen=True, eq=False)
 class SculptPiece:
-    """A connected piece of the sculpt, in file units relative to the sculpt's origin.
-
-    Attributes
-    ----------
-    name
-        The group's name, with "/1", "/2" ... in falling size where the group is in several pieces.
-    groups
-        Names of the groups it is made of, one or more.
-    triangles
-        Number of triangles as they came.
-    bounds
-        (2, 3) least and greatest corner.
-    solid
-        The piece as a closed solid, outward; None when it is none.
-    defect
-        Why it is no solid; None for a solid.
-    turned
-        Whether it came inside out.
-    mending
-        What was done to make a solid of it; None where it came as one.
-    """
+    """A connected piece of the sculpt, in file units relative to the sculpt's origin."""
 
     name: str
+    """The group's name, with "/1", "/2" ... in falling size where the group is in several pieces."""
     groups: tuple[str, ...]
+    """Names of the groups it is made of, one or more."""
     triangles: int
+    """Number of triangles as they came."""
     bounds: Floats
+    """(2, 3) least and greatest corner."""
     solid: Solid | None
+    """The piece as a closed solid, outward; None when it is none."""
     defect: Defect | None = None
+    """Why it is no solid; None for a solid."""
     turned: bool = False
+    """Whether it came inside out."""
     mending: Mending | None = None
+    """What was done to make a solid of it; None where it came as one."""
 
     @property
     def grade(self) -> Grade:

@@ -18,23 +18,17 @@ class TangledError(Exception):
 
 @dataclass(frozen=True, eq=False)
 class Crossed:
-    """The lines along which triangles cross.
-
-    Attributes
-    ----------
-    points
-        (n + k, 3) the surface's n vertices, then k points where an edge pierces a triangle.
-    edges, share
-        (k, 2) vertices of the edge that each of the k points lies on, lesser first; (k,) how far along it.
-    pairs, ends
-        (s, 2) triangles that cross, and (s, 2) the points between which they do.
-    """
+    """The lines along which triangles cross."""
 
     points: Floats
+    """(n + k, 3) the surface's n vertices, then k points where an edge pierces a triangle."""
     edges: Indices
     share: Floats
+    """edges and share: (k, 2) vertices of the edge that each of the k points lies on, lesser first; (k,) how
+    far along it."""
     pairs: Indices
     ends: Indices
+    """pairs and ends: (s, 2) triangles that cross, and (s, 2) the points between which they do."""
 
 
 def crossed(surface: Mesh) -> Crossed:

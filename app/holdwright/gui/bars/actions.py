@@ -10,34 +10,23 @@ from PySide6.QtWidgets import QWidget
 
 @dataclass(frozen=True)
 class Command:
-    """One command.
-
-    Attributes
-    ----------
-    name
-        What code calls it.
-    text
-        What it is called on a button or in a menu.
-    keys
-        Anywhere in the window; several with spaces between.
-    view_keys
-        Letters and figures, likewise: only while the view has the keyboard, so that they can be typed
-        everywhere else.
-    summary
-        A sentence on what it does.
-    checkable
-        Whether it is on or off.
-    needs_document
-        Whether it makes no sense in the empty window.
-    """
+    """One command."""
 
     name: str
+    """What code calls it."""
     text: str
+    """What it is called on a button or in a menu."""
     keys: str
+    """Anywhere in the window; several with spaces between."""
     view_keys: str
+    """Letters and figures, likewise: only while the view has the keyboard, so that they can be typed
+    everywhere else."""
     summary: str
+    """A sentence on what it does."""
     checkable: bool = False
+    """Whether it is on or off."""
     needs_document: bool = True
+    """Whether it makes no sense in the empty window."""
 
 
 COMMANDS: Final = (

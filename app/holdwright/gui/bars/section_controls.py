@@ -35,25 +35,17 @@ _WORDS: Final[dict[Way, tuple[str, str, str]]] = {
 
 @dataclass(frozen=True, eq=False)
 class SectionAxis:
-    """Where a plane of section may slide.
-
-    Attributes
-    ----------
-    origin
-        (3,) point of the plane at offset 0, mm.
-    normal
-        (3,) unit normal; what lies on its side is taken away.
-    low, high
-        Offsets between which the plane meets the hold, mm.
-    start
-        The offset to begin with.
-    """
+    """Where a plane of section may slide."""
 
     origin: Floats
+    """(3,) point of the plane at offset 0, mm."""
     normal: Floats
+    """(3,) unit normal; what lies on its side is taken away."""
     low: float
     high: float
+    """low and high: offsets between which the plane meets the hold, mm."""
     start: float
+    """The offset to begin with."""
 
     def at(self, offset: float) -> Floats:
         """Give the plane's point at an offset."""

@@ -25,19 +25,13 @@ _ASIDE: Final = "aside-"
 
 @dataclass(frozen=True)
 class UnsavedDocument:
-    """A document that a window never saved and no window has open.
-
-    Attributes
-    ----------
-    folder, path
-        Of its autosave; of its recipe, None where it never had a file.
-    stored
-        Its recipe and history.
-    """
+    """A document that a window never saved and no window has open."""
 
     folder: Path
     path: Path | None
+    """folder and path: of its autosave; of its recipe, None where it never had a file."""
     stored: Autosave
+    """Its recipe and history."""
 
 
 class AutosaveFolders:

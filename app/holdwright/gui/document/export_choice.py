@@ -35,25 +35,17 @@ _FOLDER, _FORMATS = "export_folder", "export_formats"
 
 @dataclass(frozen=True)
 class Choice:
-    """What was chosen.
-
-    Attributes
-    ----------
-    name
-        Of the hold, by its sculpt's file.
-    parts, formats
-        Names of solids and of formats.
-    folder
-        As typed.
-    read
-        Files that are open, sculpt and recipe: they are not written over.
-    """
+    """What was chosen."""
 
     name: str
+    """Of the hold, by its sculpt's file."""
     parts: tuple[str, ...]
     formats: tuple[str, ...]
+    """parts and formats: names of solids and of formats."""
     folder: str
+    """As typed."""
     read: tuple[Path, ...] = ()
+    """Files that are open, sculpt and recipe: they are not written over."""
 
     @property
     def names(self) -> tuple[str, ...]:

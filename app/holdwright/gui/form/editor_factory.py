@@ -45,24 +45,16 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
 
 @dataclass(frozen=True)
 class EditorFactory:
-    """All that editors are built with.
-
-    Attributes
-    ----------
-    operation
-        Name of the step's operation.
-    catalogue
-        Tables that rows are chosen from.
-    unit
-        Unit lengths are shown in.
-    document
-        Editors of the sculpt's pieces and of its unit ask it of them.
-    """
+    """All that editors are built with."""
 
     operation: str
+    """Name of the step's operation."""
     catalogue: Catalogue
+    """Tables that rows are chosen from."""
     unit: Preferred
+    """Unit lengths are shown in."""
     document: Document
+    """Editors of the sculpt's pieces and of its unit ask it of them."""
 
     def editor(self, field: FieldDescription, parent: QWidget) -> Editor:
         """Make the editor of one parameter."""

@@ -31,27 +31,18 @@ Index = QModelIndex | QPersistentModelIndex
 
 @dataclass(frozen=True)
 class PieceRow:
-    """What a row says.
-
-    Attributes
-    ----------
-    name
-        Of the piece, or a name that fits none.
-    grade
-        What came of it, at the right of its name.
-    figures
-        Beneath; blank for a row of one line.
-    left_out
-        Whether it is ticked.
-    tip
-        Its tooltip: all that is known of it.
-    """
+    """What a row says."""
 
     name: str
+    """Of the piece, or a name that fits none."""
     grade: str = ""
+    """What came of it, at the right of its name."""
     figures: str = ""
+    """Beneath; blank for a row of one line."""
     left_out: bool = False
+    """Whether it is ticked."""
     tip: str = ""
+    """Its tooltip: all that is known of it."""
 
 
 class PieceList(QListWidget):

@@ -22,42 +22,29 @@ _WHICH: Final = re.compile(r"^Step \d+ \([^)]*\): ")
 
 @dataclass(frozen=True)
 class StepState:
-    """One row of the route card.
-
-    Attributes
-    ----------
-    number, title
-        As in shop order, and in words.
-    result
-        The step's figures; blank before it gave any, while it is off, and where it failed.
-    failed
-        Why it could not be done; blank where it could.
-    awaited
-        What is to be clicked in the view before it can be done; blank for nothing.
-    off
-        Whether it is skipped.
-    stale
-        Whether what is shown is not yet what the step would give.
-    working
-        Whether it is being done.
-    flags, grave
-        Findings that deserve a look, notes apart; whether one of them is an error.
-    note
-        The maker's own words.
-    """
+    """One row of the route card."""
 
     id: str
     number: str
     title: str
+    """number and title: as in shop order, and in words."""
     result: str = ""
+    """The step's figures; blank before it gave any, while it is off, and where it failed."""
     failed: str = ""
+    """Why it could not be done; blank where it could."""
     awaited: str = ""
+    """What is to be clicked in the view before it can be done; blank for nothing."""
     off: bool = False
+    """Whether it is skipped."""
     stale: bool = False
+    """Whether what is shown is not yet what the step would give."""
     working: bool = False
+    """Whether it is being done."""
     flags: int = 0
     grave: bool = False
+    """flags and grave: findings that deserve a look, notes apart; whether one of them is an error."""
     note: str = ""
+    """The maker's own words."""
 
     @property
     def description(self) -> str:

@@ -49,27 +49,18 @@ LEAST_DECIMALS: Final = 2
 
 @dataclass(frozen=True)
 class Scale:
-    """How a value is written.
-
-    Attributes
-    ----------
-    unit
-        What one shown unit is in the value's own: 25.4 for a length shown in inches.
-    suffix
-        Written after the figure.
-    decimals
-        At most so many places are shown; zeros at the end are left out.
-    step
-        What one press of an arrow adds, in shown units.
-    zero
-        Word that stands for zero where zero is no size, such as "chosen"; blank elsewhere.
-    """
+    """How a value is written."""
 
     unit: float = 1.0
+    """What one shown unit is in the value's own: 25.4 for a length shown in inches."""
     suffix: str = ""
+    """Written after the figure."""
     decimals: int = 3
+    """At most so many places are shown; zeros at the end are left out."""
     step: float = 1.0
+    """What one press of an arrow adds, in shown units."""
     zero: str = ""
+    """Word that stands for zero where zero is no size, such as "chosen"; blank elsewhere."""
 
     def text(self, value: float) -> str:
         """Write a value with its unit."""

@@ -28,41 +28,32 @@ FADE_MS: Final = 120
 
 @dataclass(frozen=True)
 class Colours:
-    """The colours of one scheme. Text on `paper` has at least 4.5 : 1, marks 3 : 1 (WCAG 2.2 AA).
-
-    Attributes
-    ----------
-    paper, raised, sunken
-        Ground of the window; of what is written on (fields); of what lies behind (the chosen step).
-    ink, faint
-        Text, and text that may be passed over.
-    hairline
-        Lines that part things.
-    accent, on_accent
-        The one accent, for the chosen step, handles and the primary button only; text on it.
-    shell, core
-        The two parts of a hold.
-    note, warning, error
-        Tints behind a finding's words.
-    sky, floor
-        The viewport's ground, from top to bottom.
-    """
+    """The colours of one scheme. Text on `paper` has at least 4.5 : 1, marks 3 : 1 (WCAG 2.2 AA)."""
 
     paper: str
     raised: str
     sunken: str
+    """paper, raised, sunken: ground of the window; of what is written on (fields); of what lies behind (the
+    chosen step)."""
     ink: str
     faint: str
+    """ink and faint: text, and text that may be passed over."""
     hairline: str
+    """Lines that part things."""
     accent: str
     on_accent: str
+    """accent and on_accent: the one accent, for the chosen step, handles and the primary button only; text on
+    it."""
     shell: str
     core: str
+    """shell and core: the two parts of a hold."""
     note: str
     warning: str
     error: str
+    """note, warning, error: tints behind a finding's words."""
     sky: str
     floor: str
+    """sky and floor: the viewport's ground, from top to bottom."""
 
 
 _TONES: Final = {

@@ -10,25 +10,17 @@ from holdwright.joint.joint_card import JointCard
 
 @dataclass(frozen=True)
 class Line:
-    """One figure as it is read.
-
-    Attributes
-    ----------
-    name, text
-        What it is, and the figure with its unit.
-    limit
-        What it is held against, in words.
-    source
-        How it was reckoned, and from which tables.
-    within_limit
-        Whether it is within its limit.
-    """
+    """One figure as it is read."""
 
     name: str
     text: str
+    """name and text: what it is, and the figure with its unit."""
     limit: str
+    """What it is held against, in words."""
     source: str
+    """How it was reckoned, and from which tables."""
     within_limit: bool = True
+    """Whether it is within its limit."""
 
 
 def names_in(card: JointCard) -> tuple[str, ...]:
