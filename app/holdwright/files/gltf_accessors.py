@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.gltf_document import Entry, GltfDocument
+from holdwright.files.gltf_document import GltfDocument, GltfEntry
 from holdwright.files.instances import MOST_TRIANGLES
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats, Indices
@@ -67,10 +67,10 @@ class Accessors:
             self._indices[index] = self._array(entry, "SCALAR", 1).reshape(-1).astype(np.int64)
         return self._indices[index]
 
-    def _entry(self, index: int, whose: str) -> Entry:
+    def _entry(self, index: int, whose: str) -> GltfEntry:
         return self._document.entry("accessors", index, whose, f"its accessor {index}")
 
-    def _array(self, entry: Entry, shape: str, width: int) -> NDArray[Any]:
+    def _array(self, entry: GltfEntry, shape: str, width: int) -> NDArray[Any]:
         if (found := entry.values.get("type")) != shape:
             shown = excerpt(str(found).encode("utf-8", "replace"))
             raise Unreadable(f"{entry.whose} is of the type {shown} where {shape} is needed")
@@ -85,7 +85,7 @@ class Accessors:
         sparse = entry.entry("sparse", f"the sparse part of {entry.whose}")
         return self._replaced(values, sparse) if sparse.values else values
 
-    def _viewed(self, entry: Entry, kind: np.dtype[Any], count: int, width: int) -> NDArray[Any]:
+    def _viewed(self, entry: GltfEntry, kind: np.dtype[Any], count: int, width: int) -> NDArray[Any]:
         """Lay an array over the bytes of a view."""
         number = entry.integer("bufferView")
         view = self._document.entry("bufferViews", number, entry.whose, f"its buffer view {number}")
@@ -110,7 +110,7 @@ class Accessors:
             raise Unreadable("its accessors read the same bytes too often, which no sculpt needs")
         return np.ndarray((count, width), kind, buffer, start + offset, (stride, kind.itemsize))
 
-    def _replaced(self, values: NDArray[Any], sparse: Entry) -> NDArray[Any]:
+    def _replaced(self, values: NDArray[Any], sparse: GltfEntry) -> NDArray[Any]:
         """Put the values of a sparse part in their places."""
         count = sparse.integer("count", least=1)
         places, news = sparse.entry("indices"), sparse.entry("values")

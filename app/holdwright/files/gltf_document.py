@@ -26,7 +26,7 @@ _JSON_CHUNK, _BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 
 
 @dataclass(frozen=True)
-class Entry:
+class GltfEntry:
     """A JSON object of the file; each value read from it is checked, and `Unreadable` where it is wrong."""
 
     values: dict[str, Any]
@@ -34,7 +34,7 @@ class Entry:
     """What the object is, for a message: "its node 3"."""
 
     @classmethod
-    def of(cls, values: Any, whose: str) -> "Entry":
+    def of(cls, values: Any, whose: str) -> "GltfEntry":
         """Take a value that must be a JSON object."""
         if not isinstance(values, dict):
             raise Unreadable(f"{whose} is not a JSON object")
@@ -71,10 +71,10 @@ class Entry:
         """Give a list of the numbers of nodes."""
         return [self._whole("node", value, 0) for value in self.rows(key)]
 
-    def entry(self, key: str, whose: str = "") -> "Entry":
+    def entry(self, key: str, whose: str = "") -> "GltfEntry":
         """Give a JSON object within this one, empty where it is missing; `whose` is this one's by default."""
-        found = Entry.of(self.values.get(key, {}), f"the {key} of {self.whose}")
-        return Entry(found.values, whose or self.whose)
+        found = GltfEntry.of(self.values.get(key, {}), f"the {key} of {self.whose}")
+        return GltfEntry(found.values, whose or self.whose)
 
     def numbers(self, key: str, *default: float) -> Floats:
         """Give as many finite numbers as `default` has, which stands where they are missing."""
@@ -90,7 +90,7 @@ class Entry:
 class GltfDocument:
     """The content of a file."""
 
-    root: Entry
+    root: GltfEntry
     """The JSON."""
     binary: memoryview | None
     """The GLB's own bytes, None where it has none."""
@@ -98,13 +98,13 @@ class GltfDocument:
     """Data URIs, in the order the JSON has them; there each is "data:" and its place here."""
     _decoded: dict[int, memoryview] = field(default_factory=dict)
 
-    def entry(self, name: str, index: int, whose: str, called: str = "") -> Entry:
+    def entry(self, name: str, index: int, whose: str, called: str = "") -> GltfEntry:
         """Give an entry of one of the lists the JSON begins with, as `called`, for an error of `whose`."""
         rows = self.root.rows(name)
         if not 0 <= index < len(rows):
             raise Unreadable(f"{whose} names number {index} of its {name}, of which it has {len(rows)}")
-        found = Entry.of(rows[index], f"number {index} of its {name}")
-        return Entry(found.values, called or found.whose)
+        found = GltfEntry.of(rows[index], f"number {index} of its {name}")
+        return GltfEntry(found.values, called or found.whose)
 
     def buffer(self, index: int, whose: str) -> memoryview:
         """Give the bytes of a buffer that is in the file itself; no other file is ever opened.
@@ -196,7 +196,7 @@ def _document(text: bytes, binary: memoryview | None) -> GltfDocument:
     if version.partition(".")[0] != "2":
         what = excerpt(version.encode("utf-8", "replace"))
         raise Unreadable(f"it is of glTF version {what}, and only version 2 is read", "export it as glTF 2.0")
-    return GltfDocument(Entry(root, "its JSON"), binary, embedded)
+    return GltfDocument(GltfEntry(root, "its JSON"), binary, embedded)
 
 
 def _without_data(text: bytes) -> tuple[bytes, tuple[memoryview, ...]]:

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.spatial.transform import Rotation
 
 from holdwright.files.gltf_accessors import Accessors
-from holdwright.files.gltf_document import Entry, GltfDocument, open_gltf
+from holdwright.files.gltf_document import GltfDocument, GltfEntry, open_gltf
 from holdwright.files.instances import MOST_PLACED, MOST_TRIANGLES, Placed, is_flat, surface_of, within
 from holdwright.files.read_error import Unreadable, counted, excerpt
 from holdwright.files.surface import RawSurface
@@ -57,7 +57,7 @@ def read_glb(content: bytes, progress: Progress = SILENT) -> RawSurface:
     return surface_of(placed, notes + meshes.notes(), "m")
 
 
-def _mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[tuple[Entry, Floats]]:
+def _mesh_nodes(document: GltfDocument, notes: list[str]) -> Iterator[tuple[GltfEntry, Floats]]:
     """Walk the scene to show, without recursion, to nodes with a mesh and their (4, 4) placements, none flat.
 
     Source: glTF 2.0, 3.5 (scenes; nodes are trees).
@@ -100,7 +100,7 @@ def _roots(document: GltfDocument) -> list[int]:
     return [number for number in numbers if number not in below]
 
 
-def _placement(node: Entry) -> Floats:
+def _placement(node: GltfEntry) -> Floats:
     """Give the (4, 4) placement of a node within its parent, acting on rows from the right."""
     placement = np.eye(4)
     if "matrix" in node:
@@ -146,8 +146,8 @@ class _Meshes:
         """Give the name of a mesh and its surface, whatever primitives it is made of."""
         if number not in self._meshes:
             entry = self._document.entry("meshes", number, "a node", f"its mesh {number}")
-            parts = [Entry.of(part, f"a part of {entry.whose}") for part in entry.rows("primitives")]
-            surfaces = [self._primitive(Entry(part.values, entry.whose)) for part in parts]
+            parts = [GltfEntry.of(part, f"a part of {entry.whose}") for part in entry.rows("primitives")]
+            surfaces = [self._primitive(GltfEntry(part.values, entry.whose)) for part in parts]
             self._morphed += any("targets" in part for part in parts)
             self._meshes[number] = entry.name, _joined([each for each in surfaces if each is not None])
         return self._meshes[number]
@@ -162,7 +162,7 @@ class _Meshes:
             notes.append(f"{meshes} can change shape; the shape as modelled was taken.")
         return notes
 
-    def _primitive(self, primitive: Entry) -> Surface | None:
+    def _primitive(self, primitive: GltfEntry) -> Surface | None:
         """Give vertices and triangles; None for points and lines."""
         whose = primitive.whose
         mode = primitive.integer("mode", default=_TRIANGLES)

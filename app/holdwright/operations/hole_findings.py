@@ -144,10 +144,9 @@ def screw_findings(figures: ScrewFigures, cut: HoleCut, tilt: float) -> tuple[Fi
     """Report on a screw hole whose axis leans by `tilt`, degrees."""
     required = figures.required
     distances = [("screw_breaks_wall", "thin_wall_at_screw", figures.thickness)]
-    codes = ["screw_near_bore"] * len(figures.around.bores) + ["screw_near_screw"] * len(
-        figures.around.screws
-    )
-    distances += [(f"{code}:into", code, each) for code, each in zip(codes, figures.to_holes, strict=True)]
+    codes = [("screw_near_bore:into", "screw_near_bore")] * len(figures.around.bores)
+    codes += [("screw_near_screw:into", "screw_near_screw")] * len(figures.around.screws)
+    distances += [(*code, each) for code, each in zip(codes, figures.to_holes, strict=True)]
     distances += [("", "screw_near_tip", each) for each in figures.tips]
     under, edge = (figures.under_head, required.under_head), (figures.edge, required.edge)
     findings = shortfalls([("thin_under_head", *under), ("screw_near_edge", *edge)], EVEN)
