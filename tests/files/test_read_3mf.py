@@ -12,7 +12,7 @@ import pytest
 import trimesh
 
 from holdwright.errors import InputError
-from holdwright.files import model_3mf, package
+from holdwright.files import package, read_3mf_model
 from holdwright.files.package import Package
 from holdwright.files.read_3mf import read_3mf
 from holdwright.files.read_error import Unreadable
@@ -177,9 +177,9 @@ def test_in_bulk_or_one_by_one_it_is_the_same(monkeypatch, change, chunk):
 )
 def test_odd_rows_are_never_read_in_bulk(row):
     sound = b'<vertex x="1" y="2" z="3"/>'
-    assert model_3mf.rows_in_bulk(sound, model_3mf.VERTICES) is not None
-    assert model_3mf.rows_in_bulk(sound + row.encode(), model_3mf.VERTICES) is None
-    assert model_3mf.rows_in_bulk(row.encode(), model_3mf.VERTICES) is None
+    assert read_3mf_model.rows_in_bulk(sound, read_3mf_model.VERTICES) is not None
+    assert read_3mf_model.rows_in_bulk(sound + row.encode(), read_3mf_model.VERTICES) is None
+    assert read_3mf_model.rows_in_bulk(row.encode(), read_3mf_model.VERTICES) is None
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from holdwright.files.instances import MOST_PLACED, is_flat
 from holdwright.files.markup import Markup, attributes_of
-from holdwright.files.model_3mf import (
+from holdwright.files.numbers import number
+from holdwright.files.read_3mf_model import (
     CORE,
     HARMLESS,
     ROWS,
@@ -20,7 +21,6 @@ from holdwright.files.model_3mf import (
     number_of,
     rows_of,
 )
-from holdwright.files.numbers import number
 from holdwright.files.read_error import Unreadable, excerpt
 from holdwright.geometry.arrays import Floats
 

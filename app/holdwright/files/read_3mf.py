@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 
 from holdwright.files.instances import MOST_PLACED, Placed, surface_of, within
 from holdwright.files.markup import LONGEST_TAG
-from holdwright.files.model_3mf import ROWS, UNITS, Model, RowKind, rows_in_bulk
 from holdwright.files.model_scan import ModelScan
 from holdwright.files.package import Package, model_part
+from holdwright.files.read_3mf_model import ROWS, UNITS, Model, RowKind, rows_in_bulk
 from holdwright.files.read_error import Unreadable, counted
 from holdwright.files.surface import RawSurface
 from holdwright.progress import SILENT, Progress

@@ -12,8 +12,8 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 from numpy.typing import NDArray
 
-from holdwright.files.model_3mf import CORE
 from holdwright.files.package import CONTENT_TYPES, MODEL_TYPE, RELATIONSHIPS, START
+from holdwright.files.read_3mf_model import CORE
 from holdwright.files.read_stl import FACET_RECORD
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
