@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import ParameterError
 from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
@@ -170,3 +171,13 @@ def test_what_a_later_change_takes_off_the_size_is_reported():
     after = TrimBase().apply(scaled.hold, TrimBaseParameters(by="height", height=110.0), Run(Catalogue()))
     (finding,) = [each for each in after.findings if each.code == "size_departs"]
     assert finding.measured < -10.0
+
+
+def test_a_trim_that_leaves_nothing_is_refused_by_the_trim_and_not_by_the_scale():
+    asked = TrimBaseParameters(by="height", height=900.0)
+    scaled = ScaleToEnvelope().apply(
+        holding(block()), ScaleToEnvelopeParameters(), Run(Catalogue(), ahead={TRIM_BASE: asked})
+    )
+    assert scaled.hold.find(Envelope)[0].circle == pytest.approx(120.0)
+    with pytest.raises(ParameterError, match="cut lower"):
+        TrimBase().apply(scaled.hold, asked, Run(Catalogue()))

@@ -111,7 +111,7 @@ class Envelope(_Placed):
     shrinkage_percent: float = 0.0
     """Shrinkage allowance, applied on export alone, never to these figures."""
     finished: bool = False
-    """Whether what the trim leaves was measured, not all of the sculpt."""
+    """Whether what the trim leaves is to have this size, not all of the sculpt."""
 
 
 @dataclass(frozen=True)

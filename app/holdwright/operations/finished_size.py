@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.errors import HoldwrightError
+from holdwright.errors import GeometryError, HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.geometry.measure.sections import level_edges
@@ -45,7 +45,9 @@ def sized_finished(hold: Hold, envelope: Envelope, trim: TrimBaseParameters) -> 
         plan = planned_back(hold, trim)
         factor, silhouette, size = _factor_for(hold.whole, envelope, trim, plan)
     except HoldwrightError:
-        return hold, envelope
+        return hold, replace(
+            envelope, finished=True
+        )  # the trim says what is amiss, or by how much it departs
     circle = smallest_circle(silhouette * factor)
     shift = np.array([-circle.x, -circle.y, 0.0])
     if trim.by == "found":
@@ -96,5 +98,7 @@ def _stays(front: Solid, cut: float, back: float) -> tuple[Floats, Floats]:
     above = front.vertices[front.vertices[:, 2] >= cut - 1e-9]
     start, end, _ = level_edges(front.mesh, np.array([cut]))
     silhouette = np.concatenate([above[:, :2], start, end])
+    if not len(silhouette):
+        raise GeometryError("The trim leaves nothing of the hold; cut lower.")
     across = np.ptp(silhouette, axis=0)
     return silhouette, np.array([*across, float(front.bounds[1, 2]) - back])
