@@ -1,4 +1,5 @@
 from dataclasses import dataclass
+from typing import ClassVar
 
 from pydantic import TypeAdapter
 
@@ -7,7 +8,7 @@ from holdwright.field_texts import add_field_texts, field_texts
 
 @dataclass(frozen=True)
 class Slab:
-    __pydantic_config__ = {"json_schema_extra": add_field_texts}
+    __pydantic_config__: ClassVar = {"json_schema_extra": add_field_texts}
 
     width: float
     """Across, in
