@@ -94,14 +94,13 @@ def clipped(outlines: Outlines, plane: Floats) -> list[Floats]:
 
 def inside(places: Floats, outlines: Outlines) -> Mask:
     """Tell which places (n, 2) lie within an odd number of outlines."""
-    crossings = np.zeros(len(places), dtype=np.int64)
-    for outline in outlines:
-        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-            if y0 == y1:
-                continue
-            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
-            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
-    return np.asarray(crossings % 2 == 1)
+    start, end = _edges(outlines)
+    (x0, y0), (x1, y1) = start.T, end.T
+    # The few edges that each place lies beside, by their numbers.
+    place, edge = np.nonzero((y0 <= places[:, 1:]) != (y1 <= places[:, 1:]))
+    x, y = places[place].T
+    ahead = x0[edge] + (y - y0[edge]) / (y1[edge] - y0[edge]) * (x1[edge] - x0[edge]) > x
+    return np.asarray(np.bincount(place[ahead], minlength=len(places)) % 2 == 1)
 
 
 def _phi(s: Floats, h: Floats) -> Floats:
