@@ -56,6 +56,8 @@ class LoadCase(NamedRow):
     """A row of a table of load cases: how many times the climber's weight acts on the hold."""
 
     factor: Annotated[float, Field(gt=0.0, le=20.0)]
+    mass: Annotated[float, Field(gt=0.0, le=500.0)] | None = None
+    """Of the climber, kg; None for the mass that is requested."""
     description: Text
 
 
