@@ -1,4 +1,4 @@
-"""Where a hold is loaded worst, against every point of its surface and a fan of one degree."""
+"""Where a hold is loaded worst, against every point of its surface and a fan of two degrees."""
 
 import math
 
@@ -21,12 +21,12 @@ RIM = 2.0
 def dome(radius: float, height: float) -> Solid:
     """A sloper: a cap of a ball."""
     ball = (radius**2 + height**2) / (2 * height)
-    cap = shapes.sphere(ball, 192).kernel.translate((0.0, 0.0, height - ball))
+    cap = shapes.sphere(ball, 96).kernel.translate((0.0, 0.0, height - ball))
     return Solid.checked(cap.trim_by_plane((0, 0, 1), 0.0))
 
 
 def rock() -> Solid:
-    solid = shapes.boulder(60.0, 0.2, 4, 96)
+    solid = shapes.boulder(60.0, 0.2, 4, 64)
     return Solid.checked(solid.kernel.trim_by_plane((0, 0, 1), -20.0).translate((0, 0, 20.0)))
 
 
@@ -42,14 +42,18 @@ def grip_of(solid: Solid) -> Mesh:
     return Mesh.joined(HoldSurface(solid.mesh, (), RIM).grip())
 
 
-def worst(solid: Solid, contact: Contact, load: Load, clamp: float) -> tuple[float, float, float]:
-    """Arm, lift and pry of all corners above the rim, written anew: one load after another, no search."""
-    corners = grip_of(solid).corners
-    corners = corners[(corners[:, :, 2] >= RIM).all(axis=1)]
+def corners_above(solid: Solid) -> Floats:
+    """Triangles above the rim, of the hold cut off there."""
+    corners = Solid.checked(solid.kernel.trim_by_plane((0, 0, 1), RIM)).mesh.corners
+    return corners[(corners[:, :, 2] > RIM + 1e-6).any(axis=1)]
+
+
+def worst(corners: Floats, contact: Contact, load: Load, clamp: float) -> tuple[float, float, float]:
+    """Arm, lift and pry of all corners, written anew: one load after another, no search."""
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normals /= np.linalg.norm(normals, axis=1)[:, None]
     arm, lift, pry = 0.0, np.inf, 0.0
-    for turn in np.radians(np.arange(360)):
+    for turn in np.radians(np.arange(0, 360, 2)):
         along = np.array([math.cos(turn), math.sin(turn)])
         points = corners[normals[:, :2] @ -along >= math.cos(math.radians(STEEPEST))].reshape(-1, 3)
         arm = max(arm, float(np.abs(points[:, 0] * along[1] - points[:, 1] * along[0]).max(initial=0.0)))
@@ -58,23 +62,25 @@ def worst(solid: Solid, contact: Contact, load: Load, clamp: float) -> tuple[flo
         moments = load.along * points[:, 2:] * along - load.outward * away
         lost = (load.outward - moments @ contact.leverage).max(axis=0, initial=1e-9)
         lift = min(lift, float((even / lost).min()))
-        edge = float((contact.hull @ along).max())
-        pull = load.along * points[:, 2] + load.outward * (edge - points[:, :2] @ along)
-        pry = max(pry, float((pull / edge).max(initial=0.0)))
+        for a, b in zip(contact.hull, np.roll(contact.hull, -1, axis=0), strict=True):
+            normal = np.array([b[1] - a[1], a[0] - b[0]]) / math.dist(a, b)
+            outside = load.outward * (normal @ a - points[:, :2] @ normal)
+            pull = load.along * points[:, 2] * (along @ normal) + outside
+            pry = max(pry, float(pull.max(initial=0.0)) / float(normal @ a))
     return arm, lift, pry
 
 
-@pytest.mark.parametrize("overhang", [0.0, 30.0, 45.0, 60.0, 90.0])
 @pytest.mark.parametrize("name", SHAPES)
-def test_the_worst_of_all_points_and_directions_is_found(name: str, overhang: float):
+def test_the_worst_of_all_points_and_directions_is_found(name: str):
     solid = SHAPES[name]()
-    contact, load = contact_within(back_outlines(solid), 20.0), load_of(80.0, 2.0, overhang, (0.2, 0.2))
-    loads = loads_on(grip_of(solid), RIM)
-    arm, lift, pry = worst(solid, contact, load, 4000.0)
-    middle: Floats = np.zeros((1, 2))
-    assert loads.arms(middle)[0] == pytest.approx(arm, rel=0.02)
-    assert lift_safety(contact, loads, load, 4000.0, middle)[0] == pytest.approx(lift, rel=0.02)
-    assert pry_force(contact, loads, load) == pytest.approx(pry, rel=0.02)
+    contact, loads = contact_within(back_outlines(solid), 20.0), loads_on(grip_of(solid), RIM)
+    corners, middle = corners_above(solid), np.zeros((1, 2))
+    for overhang in (0.0, 30.0, 45.0, 60.0, 90.0):
+        load = load_of(80.0, 2.0, overhang, (0.2, 0.2))
+        arm, lift, pry = worst(corners, contact, load, 4000.0)
+        assert loads.arms(middle)[0] == pytest.approx(arm, rel=0.02), overhang
+        assert lift_safety(contact, loads, load, 4000.0, middle)[0] == pytest.approx(lift, rel=0.02), overhang
+        assert pry_force(contact, loads, load) == pytest.approx(pry, rel=0.02), overhang
 
 
 def test_one_way_up_leaves_the_fan_about_straight_down():

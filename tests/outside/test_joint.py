@@ -19,7 +19,7 @@ from holdwright.joint.figure import Range
 from holdwright.joint.loads import Loads, Reach, load_of
 from holdwright.joint.preload import preload, torque_for
 from holdwright.joint.pressure import even_friction_radius
-from holdwright.joint.slip_and_spin import holding
+from holdwright.joint.slip_and_spin import Demand, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 
 CATALOGUE = load_catalogue()
@@ -191,7 +191,8 @@ def worked(clamp: float):
     contact = contact_within(ring(40.0, 5.5), 16.0)
     down, place = np.array([[0.0, -1.0]]), np.array([[45.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
-    return holding(contact, reach, load_of(80.0, 2.0), exactly(clamp), exactly(0.30))
+    demand = Demand.of(contact, reach, load_of(80.0, 2.0))
+    return holding(demand, contact.pressure.friction_radius, exactly(clamp), exactly(0.30))
 
 
 @pytest.mark.parametrize("clamp", [12_500.0, 7_500.0])
@@ -213,5 +214,6 @@ def test_lift_of_a_rectangle_is_that_of_a_footing():
     contact = contact_within([rectangle(120.0, 60.0)], 16.0)
     down, place = np.array([[0.0, -1.0]]), np.array([[0.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
-    held = holding(contact, reach, load_of(50.0, 1.0), exactly(5000.0), exactly(0.3))
-    assert held.lift.likely == pytest.approx(5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0))
+    assert 5000.0 * Demand.of(contact, reach, load_of(50.0, 1.0)).lift == pytest.approx(
+        5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0)
+    )

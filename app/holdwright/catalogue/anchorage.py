@@ -60,6 +60,10 @@ class LoadCase(NamedRow):
     """Of the climber, kg; None for the mass that is requested."""
     description: Text
 
+    def times(self, mass: float, factor: float) -> float:
+        """How many times it is of the load of a mass (kg) that acts so many times."""
+        return (self.mass or mass) * self.factor / (mass * factor)
+
 
 @row
 class TNut(NamedRow):

@@ -78,11 +78,7 @@ class Conditions:
     @property
     def load(self) -> Load:
         """What acts on the hold."""
-        return self.load_by(self.mass, self.factor)
-
-    def load_by(self, mass: float, factor: float) -> Load:
-        """Give what acts when so many kg act so many times."""
-        return load_of(mass, factor, self.overhang, self.least)
+        return load_of(self.mass, self.factor, self.overhang, self.least)
 
     def mounted(self, loads: L) -> L:
         """Choose the loads that can act as the hold is mounted."""

@@ -11,10 +11,9 @@ from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, Range, sources
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.loads import Load
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
-from holdwright.joint.slip_and_spin import Holding, holding
+from holdwright.joint.slip_and_spin import Demand, Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_window
 
@@ -129,14 +128,15 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     screws = screws_held(shape.screws, middle, catalogue, conditions.panel, _seat_strength(conditions))
     by_screws = torque_held(screws)
 
-    def held_under(load: Load) -> Holding:
-        return holding(shape.contact, reach, load, clamp, friction, by_screws)
+    def held_under(demand: Demand) -> Holding:
+        return holding(demand, shape.contact.pressure.friction_radius, clamp, friction, by_screws)
 
+    demand = Demand.of(shape.contact, reach, conditions.load)
     cases = tuple(
-        (case, held_under(conditions.load_by(case.mass or conditions.mass, case.factor)))
+        (case, held_under(demand.times(case.times(conditions.mass, conditions.factor))))
         for case in catalogue.load_cases
     )
-    held = _Held(shape, conditions, held_under(conditions.load), cases, screws)
+    held = _Held(shape, conditions, held_under(demand), cases, screws)
     return tuple(_card(each, held) for each in tightened)
 
 

@@ -14,6 +14,31 @@ MM_IN_M = 1000.0
 
 
 @dataclass(frozen=True)
+class Demand:
+    """What a load does to a hold at its worst point and direction, for each figure by itself."""
+
+    load: Load
+    torque: float
+    """Greatest that it turns the hold with, N m."""
+    lift: float
+    """How many times it may act until an edge lifts, for each N of clamp."""
+    pry: float
+    """Pull on the bolts together, N, where the hold only stands on its far edge."""
+
+    @classmethod
+    def of(cls, contact: Contact, reach: Reach, load: Load) -> "Demand":
+        """Look through all loads."""
+        loads = reach.loads.seen_from(reach.middle)
+        lift = float(lift_safety(contact, loads, load, 1.0, np.zeros((1, 2)))[0])
+        return cls(load, load.along * reach.arm / MM_IN_M, lift, pry_force(contact, loads, load))
+
+    def times(self, factor: float) -> "Demand":
+        """Give what so many times the load does."""
+        load = Load(self.load.along * factor, self.load.outward * factor)
+        return Demand(load, self.torque * factor, self.lift / factor, self.pry * factor)
+
+
+@dataclass(frozen=True)
 class Holding:
     """How a hold holds."""
 
@@ -34,12 +59,14 @@ class Holding:
 
 
 def holding(
-    contact: Contact, reach: Reach, load: Load, clamp: Range, friction: Range, pinned_torque: float = 0.0
+    demand: Demand, friction_radius: float, clamp: Range, friction: Range, pinned_torque: float = 0.0
 ) -> Holding:
-    """Compare what holds with what acts, for the worst point and direction of each figure by itself.
+    """Compare what holds with what acts.
 
     Parameters
     ----------
+    friction_radius
+        Of the contact, mm.
     clamp
         What all bolts together clamp with, N.
     friction
@@ -50,22 +77,18 @@ def holding(
     Notes
     -----
     A bolt's shank is a pivot: where friction lets the hold slip, the shank stops it after the play of its
-    hole, so that spin and slip are computed apart. Lift grows as the clamp does.
+    hole, so that spin and slip are computed apart.
     """
-    resisting = Range.by(lambda pull, mu: friction_force(pull, load, mu), clamp, friction)
-    torque = Range.by(lambda force: force * contact.pressure.friction_radius / MM_IN_M, resisting)
-    applied = load.along * reach.arm / MM_IN_M
-    loads = reach.loads.seen_from(reach.middle)
-    pry = pry_force(contact, loads, load)
-    lift = float(lift_safety(contact, loads, load, clamp.likely, np.zeros((1, 2)))[0])
+    resisting = Range.by(lambda pull, mu: friction_force(pull, demand.load, mu), clamp, friction)
+    torque = Range.by(lambda force: force * friction_radius / MM_IN_M, resisting)
     return Holding(
         friction_torque=torque,
-        applied_torque=applied,
-        spin=Range.by(lambda held: float(safety(held + pinned_torque, applied)), torque),
-        slip=Range.by(lambda force: float(safety(force, load.along)), resisting),
-        lift=Range.by(lambda pull: lift * pull / clamp.likely, clamp),
-        overturning=Range.by(lambda pull: float(safety(pull, pry)), clamp),
-        pry=pry,
+        applied_torque=demand.torque,
+        spin=Range.by(lambda held: float(safety(held + pinned_torque, demand.torque)), torque),
+        slip=Range.by(lambda force: float(safety(force, demand.load.along)), resisting),
+        lift=Range.by(lambda pull: demand.lift * pull, clamp),
+        overturning=Range.by(lambda pull: float(safety(pull, demand.pry)), clamp),
+        pry=demand.pry,
         pinned_torque=pinned_torque,
     )
 
