@@ -114,6 +114,10 @@ class Session:
         """
         self._change(self.recipe.with_parameters(step_id, changes), tag)
 
+    def edit_joint(self, changes: Mapping[str, Any], tag: str = "") -> None:
+        """Have the joint judged for something else; tags and refusals as of `edit`."""
+        self._change(self.recipe.with_joint(changes), tag)
+
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""
         self._history = self._history.squash(tag)

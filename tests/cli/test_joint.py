@@ -119,11 +119,11 @@ def test_trying_other_hardware(run: Run, files: tuple[Path, Path]) -> None:
 @pytest.mark.parametrize(
     ("words", "wanted"),
     [
-        (("--torque", 0), "torque of 0 N m was asked for"),
+        (("--torque", 0), "Torque: must be more than 0 N m"),
         (("--material", "cheese"), "material 'cheese' was requested"),
         (("--screw", "M10 cheese"), "screw 'M10 cheese' was requested"),
         (("--panel", 8), "barrel of 11 mm was asked for in a panel of 8 mm"),
-        (("--factor", -1), "factor of -1"),
+        (("--factor", -1), "Load factor: must be more than 0"),
     ],
 )
 def test_what_makes_no_sense_is_refused_in_a_sentence(

@@ -18,6 +18,7 @@ from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.joint.conditions import conditions
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
 
@@ -181,7 +182,7 @@ def test_no_bore_no_joint():
     with pytest.raises(GeometryError, match="no bore"):
         joint_shape(Hold().with_whole(shapes.block()))
     with pytest.raises(CatalogueError, match="no such row"):
-        conditions(CATALOGUE, "cheese")
+        conditions(CATALOGUE, JointParameters(material="cheese"))
 
 
 def test_json_has_every_figure_with_limit_and_source():

@@ -8,7 +8,7 @@ from itertools import pairwise, starmap
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
-from holdwright.cli.replaying import replaying
+from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
@@ -29,10 +29,11 @@ from holdwright.printable import printable
 def prepare(arguments: argparse.Namespace) -> CommandWork:
     """Prepare to compute the joint."""
     catalogue = load_catalogue()
-    requested = _conditions(arguments, catalogue)
+    recipe, _ = requested_recipe(arguments)
+    requested = _conditions(recipe, arguments, catalogue)
 
-    def report(recipe: Recipe, replayed: Replay) -> CommandResult:
-        shape = joint_shape(replayed.hold)
+    def report(replayed: Replay) -> CommandResult:
+        shape = (replayed.joint and replayed.joint.shape) or joint_shape(replayed.hold)
         cards = joint_cards(shape, requested, catalogue)
         findings = joint_findings(cards, catalogue)
         views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
@@ -45,7 +46,7 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
             text = _text(heading, shape, cards, findings, views)
         return CommandResult(text, strict_code(arguments, findings))
 
-    return replaying(arguments, catalogue, report)
+    return replaying(recipe, arguments.sculpt, catalogue, report)
 
 
 def _text(
@@ -97,16 +98,15 @@ def _place_lines(step: str, view: PlaceView | str) -> list[str]:
     return lines
 
 
-def _conditions(arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
-    requested = conditions(catalogue, arguments.material, arguments.panel)
-    values = {name: getattr(arguments, name) for name in ("torque", "mass", "factor", "overhang")}
+def _conditions(recipe: Recipe, arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
+    requested = conditions(catalogue, recipe.joint, arguments.thickness)
     if arguments.screw is not None:
         requested = replace(requested, screw=catalogue.screw(arguments.screw))
     if arguments.washer is not None:
         bare = arguments.washer.strip().casefold() in ("none", "")
         washer = None if bare else catalogue.washer(arguments.washer)
         requested = replace(requested, washer=washer, bare=bare)
-    return replace(requested, **{name: value for name, value in values.items() if value is not None})
+    return requested
 
 
 def _heading(requested: Conditions) -> str:

@@ -237,8 +237,8 @@ class Report(Section):
     """The parts written: shell and core, or whole where the recipe does not split."""
     joint: dict[str, Any] | None = Field(
         default=None,
-        description="What `holdwright joint --json` says of the finished hold under usual conditions, but "
-        "for its findings; null where it has no bore, or its joint cannot be reckoned.",
+        description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
+        "are among those below; null where it has no bore, or its joint cannot be judged.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")

@@ -9,11 +9,9 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
+from holdwright.joint.joint_parameters import TORQUE, USUAL, JointParameters
 from holdwright.joint.loads import Load, load_of
 from holdwright.joint.preload import Preload, tightened
-
-TORQUE = 12.0
-"""N m: what a printed seat under a large washer bears for years; common practice is 10 to 18, no source."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +35,8 @@ class Conditions:
     """How far the wall leans over from the vertical, degrees."""
     behind: float = 20.0
     """Free space behind the panel, mm."""
+    t_nut: TNut | None = None
+    """None: the first in the tables with the bolt's thread."""
     screw: Screw | None = None
     washer: Washer | None = None
     """screw, washer: other hardware than the hold was bored for, to see what it would do; as bored where
@@ -96,30 +96,35 @@ def _check(what: str, value: float, most: float, unit: str) -> None:
         )
 
 
-def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None = None) -> Conditions:
-    """Give the usual conditions, with one material and a panel of one thickness in mm.
+def conditions(
+    catalogue: Catalogue, requested: JointParameters = USUAL, panel: float | None = None
+) -> Conditions:
+    """Look up what a recipe judges its joint for; in place of its panel one of another thickness in mm.
 
     Raises
     ------
-    CatalogueError
-        When there is no such material.
+    CatalogueError, ParameterError
+        When the tables have no such row, or it does not tell what a joint needs.
     """
-    usual = look_up(catalogue.panels, "18 mm plywood", "panel")
+    wall = look_up(catalogue.panels, requested.panel, "panel")
     if panel is not None:
         _check("panel", panel, 200.0, "mm")
         same = [row for row in catalogue.panels if abs(row.thickness - panel) < 0.05]
-        other = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as requested")
-        usual = same[0] if same else other
+        other = replace(wall, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as requested")
+        wall = same[0] if same else other
+    strengths = [look_up(catalogue.strengths, name, "strength class") for name in ("8.8", "grade 5")]
+    if requested.strength is not None:
+        strengths.append(look_up(catalogue.strengths, requested.strength, "strength class"))
+    nut = requested.t_nut
     return Conditions(
-        material=look_up(catalogue.materials, material, "material"),
-        panel=usual,
-        friction=look_up(catalogue.frictions, "plywood", "friction"),
-        nut_factor=look_up(catalogue.nut_factors, "zinc plated", "nut factor"),
-        wood_screw=look_up(catalogue.wood_screws, "5 mm countersunk wood screw", "wood screw"),
-        strengths={
-            "iso": look_up(catalogue.strengths, "8.8", "strength class"),
-            "unified": look_up(catalogue.strengths, "grade 5", "strength class"),
-        },
+        material=look_up(catalogue.materials, requested.material, "material"),
+        panel=wall,
+        friction=look_up(catalogue.frictions, requested.friction, "friction"),
+        nut_factor=look_up(catalogue.nut_factors, requested.nut_factor, "nut factor"),
+        wood_screw=look_up(catalogue.wood_screws, requested.wood_screw, "wood screw"),
+        strengths={row.profile: row for row in strengths},
+        t_nut=None if nut is None else look_up(catalogue.t_nuts, nut, "T-nut"),
+        **{name: getattr(requested, name) for name in ("torque", "mass", "factor", "overhang", "behind")},
     )
 
 
@@ -169,7 +174,12 @@ def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> B
             f"and under the head of '{screw.name}'; choose a washer for {screw.thread}."
         )
     carrying_area(screw, washer, bore.clearance_diameter)
-    nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
+    nut = conditions.t_nut
+    if nut is not None and nut.thread != screw.thread:
+        raise ParameterError(
+            f"'{nut.name}' was asked for, but the bolt has {screw.thread}; choose a T-nut of its thread."
+        )
+    nuts = [nut] if nut else [row for row in catalogue.t_nuts if row.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
     return BoltAssembly(screw, washer, nuts[0], conditions.strengths[screw.profile])

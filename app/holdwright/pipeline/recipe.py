@@ -7,6 +7,7 @@ from typing import Any
 
 from holdwright import operations
 from holdwright.errors import RecipeError
+from holdwright.joint.joint_parameters import USUAL, JointParameters
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import Problem, changed_parameters
@@ -46,6 +47,8 @@ class Recipe:
 
     source: Source | None = None
     steps: tuple[Step, ...] = ()
+    joint: JointParameters = USUAL
+    """What the finished hold's joint is judged for."""
 
     def step(self, step_id: str) -> Step:
         """Give the step of that id.
@@ -76,6 +79,10 @@ class Recipe:
         step = self.step(step_id)
         parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
         return self._with_step(replace(step, parameters=parameters))
+
+    def with_joint(self, changes: Mapping[str, Any]) -> "Recipe":
+        """Give the recipe with its joint judged for something else; raises as `with_parameters`."""
+        return replace(self, joint=changed_parameters(self.joint, changes, "The joint"))
 
     def toggled(self, step_id: str) -> "Recipe":
         """Give the recipe with a step switched off, or on again."""

@@ -1,11 +1,11 @@
 """Does a recipe's steps one after another."""
 
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any, ParamSpec
+from typing import Any
 
 import numpy as np
 
@@ -19,11 +19,10 @@ from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
-
-P = ParamSpec("P")
 
 
 @dataclass(frozen=True)
@@ -77,6 +76,9 @@ class Replay:
     """What all steps gave, in order."""
 
     results: tuple[StepResult, ...]
+    """Those of steps that bore have the findings of the joint among theirs."""
+    joint: JointVerdict | None = None
+    """None where not all steps were done, or there is no joint yet."""
 
     @property
     def hold(self) -> Hold:
@@ -132,12 +134,26 @@ def replay_steps(
     return _results(steps, recipe.steps, sculpt, run, cache)
 
 
-def _all_of(steps: Callable[P, Iterator[StepResult]]) -> Callable[P, Replay]:
-    return lambda *given, **named: Replay(tuple(steps(*given, **named)))
-
-
-replay = _all_of(replay_steps)
-"""Does all steps and gives their results together."""
+def replay(
+    recipe: Recipe,
+    sculpt: Sculpt,
+    *,
+    catalogue: Catalogue,
+    cache: Cache | None = None,
+    progress: Progress = SILENT,
+    until: str | None = None,
+) -> Replay:
+    """Do the steps, judge the joint if that is all, and give the results together; see `replay_steps`."""
+    results = tuple(
+        replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
+    )
+    kept = cache.of_operations if cache is not None else None
+    finished = len(results) == len(recipe.steps)
+    joint = joint_verdict(results, recipe.joint, catalogue, kept) if finished else None
+    found = joint.findings if joint else {}
+    return Replay(
+        tuple(replace(each, findings=(*each.findings, *found.get(each.id, ()))) for each in results), joint
+    )
 
 
 def _results(

@@ -11,7 +11,7 @@ from holdwright.gui.document.document_state import DocumentState
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep, StepsRequest, show_steps
+from holdwright.pipeline.display_results import ShownJoint, ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -144,6 +144,12 @@ class Document(DocumentState):
             self._take_sculpt(number, content)
         elif isinstance(content, ShownStep):
             self._take_step(number, content)
+        elif isinstance(content, ShownJoint) and number in self._jobs:
+            self._take_joint(content)
+
+    def _take_joint(self, joint: ShownJoint) -> None:
+        for step_id in self.session.results.judged(joint.findings) if self.session else ():
+            self.step_shown.emit(step_id)
 
     def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
         before, self.sculpt = self.sculpt, sculpt
@@ -171,6 +177,8 @@ class Document(DocumentState):
     def _take_end(self, number: int, _result: object, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
+        if stopped:
+            self._take_joint(ShownJoint())
         if made_by is None or stopped:
             return
         self.failure = failed
