@@ -163,6 +163,14 @@ class BoreSection(Section):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
+class PocketSection(Section):
+    """The pocket that relieves the back."""
+
+    depth: float = Field(description="From the finished back to its ceiling.")
+    land: float = Field(description="Width of the land along the outline of the back.")
+    area_mm2: float = Field(description="Area of the pocket.")
+
+
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
@@ -172,6 +180,7 @@ class FeaturesSection(Section):
     tips: tuple[TipCut, ...]
     partings: tuple[PartingFace, ...]
     collars: tuple[Collar, ...]
+    back_pocket: PocketSection | None
 
 
 class SolidSection(Section):
