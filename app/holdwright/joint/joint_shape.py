@@ -1,10 +1,12 @@
 """What a joint's figures need of a hold's shape, measured once however often the bolt is changed."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from holdwright.errors import GeometryError
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
@@ -49,10 +51,15 @@ def joint_shape(hold: Hold) -> JointShape:
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
     grip = np.concatenate([part.corners for part in hold_surface(solid.mesh, hold.features).grip()])
-    room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
-    contact = contact_of(solid, middle, room + SCREW_CLEAR)
+    contact = contact_of(solid, middle, screw_room(bores, middle))
     return JointShape(bores, covers, contact, reach(grip, middle, rim), hold.find(ScrewHole))
+
+
+def screw_room(bores: Sequence[Bore], middle: Floats) -> float:
+    """Give the least distance of a wood screw from the middle (2,) of bores, mm."""
+    far = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
+    return float(far) + SCREW_CLEAR
 
 
 def _in_one(hold: Hold) -> Solid:
