@@ -10,6 +10,7 @@ from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
@@ -24,7 +25,7 @@ Bounds = tuple[Point, Point]
 class Section(BaseModel):
     """Base of all parts of a report."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", json_schema_extra=add_field_texts)
 
     @classmethod
     def of(cls, *declared: object, **values: Any) -> Self:

@@ -9,6 +9,7 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import GeometryError
+from holdwright.field_texts import add_field_texts
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
@@ -23,7 +24,7 @@ from holdwright.hold.finding import Point, point
 class _Placed:
     """Something whose places and directions, named here, follow the hold."""
 
-    __pydantic_config__: ClassVar = {"extra": "forbid", "use_attribute_docstrings": True}
+    __pydantic_config__: ClassVar = {"extra": "forbid", "json_schema_extra": add_field_texts}
     """The report takes what it says of a feature from here."""
 
     _places: ClassVar[tuple[str, ...]] = ()
