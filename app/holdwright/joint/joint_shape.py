@@ -59,13 +59,17 @@ def joint_shape(hold: Hold) -> JointShape:
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
     surface = hold_surface(solid.mesh, hold.features)
-    room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
-    contact = contact_of(
-        solid, middle, _cones(bores, [bore.pocket_diameter for bore in bores], middle), room + SCREW_CLEAR
-    )
+    cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle)
+    contact = contact_of(solid, middle, cones, screw_room(bores, middle))
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
     return JointShape(bores, covers, contact, reach, hold.find(ScrewHole))
+
+
+def screw_room(bores: Sequence[Bore], middle: Floats) -> float:
+    """Give the least distance of a wood screw from the middle (2,) of bores, mm."""
+    far = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
+    return float(far) + SCREW_CLEAR
 
 
 def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[Cone]:
