@@ -95,8 +95,9 @@ def _outermost(moments: Floats) -> Floats:
     if len(moments) <= TURNS:
         return moments
     turns = np.arange(TURNS) * (2.0 * np.pi / TURNS)
-    outward = np.stack([np.cos(turns), np.sin(turns)])
-    return np.asarray(moments[np.unique(((moments - moments.mean(axis=0)) @ outward).argmax(axis=0))])
+    outward = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    farthest = (outward @ (moments - moments.mean(axis=0)).T).argmax(axis=1)
+    return np.asarray(moments[np.unique(farthest)])
 
 
 def _lost(footing: Footing, moments: Floats, load: Load) -> Floats:
