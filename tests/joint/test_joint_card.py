@@ -8,15 +8,17 @@ import numpy as np
 import pytest
 
 import shapes
-from holdwright.catalogue.catalogue import Catalogue, load_catalogue, look_up
+from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole
+from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.joint.conditions import conditions
 from holdwright.joint.findings import joint_findings
+from holdwright.joint.holding_findings import HOLDS, verdict
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
@@ -44,8 +46,14 @@ def cards(hold: Hold, **changes: object) -> tuple[JointCard, ...]:
     return joint_cards(joint_shape(hold), wanted, CATALOGUE)
 
 
-def codes(found: tuple[JointCard, ...], catalogue: Catalogue = CATALOGUE) -> set[str]:
-    return {finding.code for finding in joint_findings(found, catalogue)}
+def codes(found: tuple[JointCard, ...]) -> set[str]:
+    return {finding.code for finding in joint_findings(found)}
+
+
+def judged(found: tuple[JointCard, ...]) -> Finding:
+    finding = verdict(joint_findings(found))
+    assert finding is not None
+    return finding
 
 
 def test_figures_of_a_block_by_hand():
@@ -90,17 +98,19 @@ def test_the_window_is_where_the_figures_meet_their_limits():
     assert min(at_low.spin.value, at_low.overturning.value) == pytest.approx(1.0)
     pressure = at_high.preload.tightened.likely / at_high.preload.high * at_high.seat_pressure.value
     assert pressure == pytest.approx(at_high.seat_pressure.limit)
-    assert "no_torque_window" not in codes((card,))
-    (loose,) = cards(block(), torque=low / 2, factor=0.2)
-    assert "torque_low" in codes((loose,))
+    assert "holds_by_friction" in codes((card,))
+    loose = judged(cards(block(), torque=low / 2, factor=0.2))
+    assert (loose.code, loose.severity) == ("holds_with_screws", "note")
+    assert f"At {low:.0f} to {high:.0f} N m it holds by friction." in loose.advice
 
 
-def test_no_window_is_said_honestly_with_a_way_out():
+def test_without_a_usable_torque_wood_screws_hold():
     found = cards(block(), factor=3.0)
     assert found[0].window.range is None
-    finding = next(each for each in joint_findings(found, CATALOGUE) if each.code == "no_torque_window")
-    assert "No torque is usable" in finding.message
-    assert f"{found[0].screws.value:g} wood screw" in finding.advice
+    finding = judged(found)
+    assert (finding.code, finding.severity) == ("holds_with_screws", "warning")
+    assert finding.measured > finding.limit == 2
+    assert f"{found[0].screws.value:g} wood screws" in finding.message
 
 
 def test_two_bolts_hold_twice_as_much_about_their_middle():
@@ -159,12 +169,12 @@ def test_findings_name_what_is_wrong():
     assert "edge_lifts" in codes(off)
     assert off[0].lift.value == 0.0
     tall = bored(shapes.block(120.0, 100.0, 400.0), (0.0, 0.0), seat=300.0)
-    assert {"no_bolt_long_enough", "hold_tips"} <= codes(cards(tall))
+    assert {"no_bolt_long_enough", "does_not_hold"} <= codes(cards(tall))
     wide = CATALOGUE.washer("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in codes(cards(block(), washer=wide))
     small = bored(shapes.block(50.0, 50.0, 40.0), (0.0, 0.0))
     assert cards(small)[0].screws.value is None
-    assert any(each.severity == "error" for each in joint_findings(cards(small), CATALOGUE))
+    assert any(each.severity == "error" for each in joint_findings(cards(small)))
 
 
 @pytest.mark.parametrize(
@@ -272,7 +282,7 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
     assert card.bolt.length == 40.0
     # On its projection, 299.048 mm2; pushed outward with F / 2 pi.
     assert card.seat_pressure.value == pytest.approx(6000.0 / 299.048, rel=1e-5)
-    finding = next(each for each in joint_findings((card,), CATALOGUE) if each.code == "cone_spreads")
+    finding = next(each for each in joint_findings((card,)) if each.code == "cone_spreads")
     assert f"{6000 / 2 / np.pi:.0f} N" in finding.message
     with pytest.raises(ParameterError, match="needs a flat seat and the bore has a cone of 90"):
         cards(hold, screw=CATALOGUE.screw("M10 ISO 4762"))
@@ -354,3 +364,32 @@ def test_a_leaning_bolt_is_longer_than_its_seat_is_high():
     )
     # 25 + 18 mm of hold and panel, along the axis; washer, barrel and thread do not lean.
     assert leant.bolt.shortest - straight.bolt.shortest == pytest.approx(43.0 * (1 / np.cos(lean) - 1))
+
+
+@pytest.mark.parametrize("factor", [0.1, 0.3, 1.0, 2.0, 5.0, 20.0])
+@pytest.mark.parametrize("torque", [2.0, 12.0, 60.0])
+def test_each_joint_has_one_verdict(factor: float, torque: float):
+    found = joint_findings(cards(block(), torque=torque, factor=factor))
+    assert sum(each.code in (*HOLDS, "does_not_hold") for each in found) == 1
+    decides = verdict(found)
+    assert decides is not None
+    assert decides.severity == max(
+        (each.severity for each in found), key=["note", "warning", "error"].index
+    ) or (decides.code in HOLDS)
+    assert all(each.where is not None for each in found)
+
+
+def test_advice_is_not_given_where_it_is_false():
+    sunk = next(row for row in CATALOGUE.screws if row.name == "M10 countersunk socket ISO 10642")
+    for torque in (12.0, 25.0, 60.0):
+        flat = joint_findings(cards(block(), torque=torque))
+        assert not any("times as wide" in each.advice for each in flat)
+        hold = bored(shapes.block(120.0, 100.0, 40.0), (0.0, 0.0))
+        (bore,) = hold.find(Bore)
+        coned = replace(bore, screw=sunk.name, washer=None, cone_angle=sunk.head.angle)
+        (card,) = joint_cards(
+            replace(joint_shape(hold), bores=(coned,)),
+            replace(conditions(CATALOGUE), torque=torque),
+            CATALOGUE,
+        )
+        assert not any("washer under the head" in each.advice for each in joint_findings((card,)))

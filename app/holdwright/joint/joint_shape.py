@@ -5,11 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
+from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
@@ -51,7 +50,7 @@ def joint_shape(hold: Hold) -> JointShape:
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.mesh, holes(hold.features), rim)
+    surface = hold_surface(solid.mesh, hold.features)
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     contact = contact_of(solid, middle, room + SCREW_CLEAR)
