@@ -14,6 +14,7 @@ from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
+from holdwright.joint.screw_sites import ScrewSite, screw_sites
 
 SCREW_CLEAR = 8.0
 """Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
@@ -33,6 +34,8 @@ class JointShape:
     """The outermost points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
     """Holes for wood screws, which keep it from turning."""
+    sites: tuple[ScrewSite, ...] = ()
+    """Where further ones have room, in the order in which they are best set."""
 
 
 def joint_shape(hold: Hold) -> JointShape:
@@ -55,7 +58,8 @@ def joint_shape(hold: Hold) -> JointShape:
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     contact = contact_of(solid, middle, room + SCREW_CLEAR)
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
-    return JointShape(bores, covers, contact, reach, hold.find(ScrewHole))
+    screws = hold.find(ScrewHole)
+    return JointShape(bores, covers, contact, reach, screws, screw_sites(solid, bores, screws))
 
 
 def _in_one(hold: Hold) -> Solid:
