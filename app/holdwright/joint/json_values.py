@@ -11,6 +11,7 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 
 _KEYS = {"overturning": "tip"}
 """What goes by another key than the program's own word."""
@@ -137,4 +138,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
             },
         }
     )
-    return {**plain, "bores": [plain_card(card) for card in cards], "cautions": list(CAUTIONS)}
+    practice = [{"title": title, "text": text} for title, text in wall_practice(cards[0])]
+    return {
+        **plain,
+        "bores": [plain_card(card) for card in cards],
+        "on_the_wall": {"steps": practice, "source": SOURCE},
+        "cautions": list(CAUTIONS),
+    }

@@ -69,13 +69,15 @@ class Recipe:
         return replace(self, source=source)
 
     def with_parameters(self, step_id: str, changes: Mapping[str, Any]) -> "Recipe":
-        """Give the recipe with some values of a step changed.
+        """Give the recipe with some values of a step changed, or of what its "joint" is judged for.
 
         Raises
         ------
         ParameterError
             When a name is unknown or a value makes no sense.
         """
+        if step_id == JointParameters.name:
+            return self.with_joint(changes)
         step = self.step(step_id)
         parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
         return self._with_step(replace(step, parameters=parameters))

@@ -86,7 +86,7 @@ def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
-    most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} bears for years"
+    most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} is taken to bear lasting"
     yield _figure("seat pressure", f"{pressure.value:.1f} MPa", most, pressure)
     yield _length_line(card)
     most = f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}"
