@@ -142,7 +142,8 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N residual",
+            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
+            f"likely {card.preload.residual.likely:.0f} N residual",
         ),
         ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),
