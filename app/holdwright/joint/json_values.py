@@ -11,6 +11,7 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure, Range
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.screws import ScrewHeld
 
 _KEYS = {"overturning": "tip"}
@@ -153,4 +154,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
             },
         }
     )
-    return {**plain, "bores": [plain_card(card) for card in cards], "cautions": list(CAUTIONS)}
+    practice = [{"title": title, "text": text} for title, text in wall_practice(cards[0])]
+    return {
+        **plain,
+        "bores": [plain_card(card) for card in cards],
+        "on_the_wall": {"steps": practice, "source": SOURCE},
+        "cautions": list(CAUTIONS),
+    }

@@ -142,30 +142,46 @@ class BaseDrawing(Drawing):
                 painter.drawLine(at - away, at + away)
 
 
-class Drawings(QWidget):
-    """A section through each bolt, and the back.
+class Sections(QWidget):
+    """A section through each bolt.
 
     Attributes
     ----------
-    sections, base
-        The drawings.
+    drawings
+        One for each.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sections: list[SectionDrawing] = []
-        self.base = BaseDrawing(self)
-        self._sections = column(gap=-1)
-        self._base_words = paragraph("", self, faint=True)
+        self.drawings: list[SectionDrawing] = []
+        self._column = column(gap=-1)
         words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
-        items = (self._sections, words, style.GAP, self.base, self._base_words)
-        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+        column(self._column, words, on=self, gap=style.GRID)
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
         """Draw another joint."""
-        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
-        for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
+        resize_list(self._column, self.drawings, len(view.profiles), lambda: SectionDrawing(self))
+        for drawing, card, profile in zip(self.drawings, cards, view.profiles, strict=True):
             drawing.show_joint(card, profile)
+
+
+class BackView(QWidget):
+    """The back, drawn and in words.
+
+    Attributes
+    ----------
+    base
+        The drawing.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.base = BaseDrawing(self)
+        self._base_words = paragraph("", self, faint=True)
+        column(self.base, self._base_words, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
+        """Draw another joint."""
         shape, load = view.shape, cards[0].conditions.load
         clamp = sum(card.preload.residual.likely for card in cards)
         self.base.show_joint(
