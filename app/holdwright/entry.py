@@ -7,7 +7,7 @@ from pathlib import Path
 
 from holdwright.cli.commands import COMMANDS
 from holdwright.cli.main import main
-from holdwright.loading import UNUSED, begin_loading, load_lazily
+from holdwright.loading import UNUSED, begin_loading, end_loading, load_lazily
 
 
 def begin(argv: Sequence[str] | None = None) -> int:
@@ -15,7 +15,10 @@ def begin(argv: Sequence[str] | None = None) -> int:
     begin_loading()
     words = list(sys.argv[1:] if argv is None else argv)
     if words and not _is_file(words):
-        return main(words)
+        try:
+            return main(words)
+        finally:
+            end_loading()
     missing = no_screen()
     if missing:
         sys.stderr.write(f"holdwright: {missing}\n")

@@ -2,12 +2,23 @@
 
 import gc
 import importlib.util
+import inspect
 import os
 import sys
 from typing import Final
 
 UNUSED: Final = ("numpy.f2py", "numpy.testing")
 """What scipy loads at every start, in a twentieth of a second, and we never use."""
+
+_GETDOC: Final = inspect.getdoc
+
+
+def _no_documentation(object: object) -> str | None:  # noqa: A002, ARG001  named as in inspect
+    """Give nothing: scipy takes the texts of some 350 of its functions apart to add a paragraph to each.
+
+    That is a third of its loading.
+    """
+    return None
 
 
 def begin_loading() -> None:
@@ -18,10 +29,12 @@ def begin_loading() -> None:
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.disable()  # loading makes no garbage, and looking for it takes a tenth of the time
+    inspect.getdoc = _no_documentation
 
 
 def end_loading() -> None:
     """Look for garbage again, though never among what was loaded."""
+    inspect.getdoc = _GETDOC
     gc.freeze()
     gc.enable()
 

@@ -1,11 +1,14 @@
 """Bolt length, seats, screws, stiffness and the shares of preload."""
 
+from dataclasses import astuple
+
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import ParameterError
 from holdwright.joint.bearing import seat_area
 from holdwright.joint.bolt_length import Stack, bolt_length
+from holdwright.joint.figure import Range
 from holdwright.joint.preload import preload, tightened, torque_for
 from holdwright.joint.screws import screws_needed, shear_capacity
 
@@ -36,12 +39,13 @@ def test_barrel_longer_than_the_panel():
 
 def test_preload_is_bounded_on_both_sides():
     factor = look_up(CATALOGUE.nut_factors, "zinc plated", "nut factor")
-    force = tightened(12.0, factor, 10.0, 1000.0, 0.6)
-    assert (force.low, force.high, force.residual) == pytest.approx((4000.0, 8000.0, 2400.0))
+    force = tightened(12.0, factor, 10.0, 1000.0, Range(0.5, 0.6, 0.8))
+    assert astuple(force.tightened) == pytest.approx((4000.0, 6000.0, 8000.0))
+    assert astuple(force.residual) == pytest.approx((2000.0, 3600.0, 6400.0))
     assert torque_for(preload(12.0, 0.2, 10.0), 0.2, 10.0) == pytest.approx(12.0)
     # Crushed above 25 MPa: 8000 N on 300 mm2.
-    crushed = [tightened(12.0, factor, 10.0, 300.0, share).residual for share in (0.6, 0.3)]
-    assert crushed == pytest.approx([1600.0, 1200.0])
+    crushed = tightened(12.0, factor, 10.0, 300.0, Range(0.3, 0.6, 0.8)).residual
+    assert astuple(crushed) == pytest.approx((1200.0, 2400.0, 3200.0))
 
 
 def test_a_washer_carries_from_the_wider_hole_on():

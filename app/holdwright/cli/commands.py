@@ -164,6 +164,7 @@ COMMANDS: Final = {
             _figure("--load", "KG", "mass of the climber in kg", dest="mass"),
             _figure("--factor", "F", "multiple of the weight that acts"),
             _figure("--overhang", "DEG", "overhang of the wall in degrees"),
+            _argument("--mounting", choices=("any", "up"), help="mounted any way up, or this way up alone"),
             _figure("--behind", "MM", "free space behind the panel in mm"),
             *(_argument(f"--{name}", metavar="NAME", help=text) for name, text in _JOINT_ROWS.items()),
             _argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for"),

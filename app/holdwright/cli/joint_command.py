@@ -10,7 +10,7 @@ from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
-from holdwright.errors import ParameterError
+from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.joint.cautions import CAUTIONS
@@ -20,6 +20,7 @@ from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.cut_bore import CutBoreParameters
+from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
@@ -33,9 +34,11 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     requested = _conditions(recipe, arguments, catalogue)
 
     def report(replayed: Replay) -> CommandResult:
-        shape = (replayed.joint and replayed.joint.shape) or joint_shape(replayed.hold)
+        if replayed.joint is None:
+            raise GeometryError(why_not_judged(replayed.hold))
+        shape = replayed.joint.shape or joint_shape(replayed.hold)
         cards = joint_cards(shape, requested, catalogue)
-        findings = joint_findings(cards, catalogue)
+        findings = joint_findings(cards)
         views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
         if arguments.json:
             places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
@@ -135,7 +138,8 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N residual",
+            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
+            f"likely {card.preload.residual.likely:.0f} N residual",
         ),
         ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),

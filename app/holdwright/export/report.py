@@ -10,6 +10,7 @@ from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
@@ -24,7 +25,7 @@ Bounds = tuple[Point, Point]
 class Section(BaseModel):
     """Base of all parts of a report."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", json_schema_extra=add_field_texts)
 
     @classmethod
     def of(cls, *declared: object, **values: Any) -> Self:
@@ -162,6 +163,14 @@ class BoreSection(Section):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
+class PocketSection(Section):
+    """The pocket that relieves the back."""
+
+    depth: float = Field(description="From the finished back to its ceiling.")
+    land: float = Field(description="Width of the land along the outline of the back.")
+    area_mm2: float = Field(description="Area of the pocket.")
+
+
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
@@ -171,6 +180,7 @@ class FeaturesSection(Section):
     tips: tuple[TipCut, ...]
     partings: tuple[PartingFace, ...]
     collars: tuple[Collar, ...]
+    back_pocket: PocketSection | None
 
 
 class SolidSection(Section):

@@ -19,6 +19,7 @@ from holdwright.export.report import (
     FileSection,
     FindingSection,
     PieceSection,
+    PocketSection,
     RecipeSection,
     Report,
     RimSection,
@@ -33,7 +34,7 @@ from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.closedness import Closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.feature import BackPocket, Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.json_values import plain_joint
@@ -170,6 +171,9 @@ def _features(hold: Hold) -> FeaturesSection:
         tips=hold.find(TipCut),
         partings=hold.find(PartingFace),
         collars=hold.find(Collar),
+        back_pocket=next(
+            (PocketSection.of(each, area_mm2=each.area) for each in hold.find(BackPocket)), None
+        ),
     )
 
 

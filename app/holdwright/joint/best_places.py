@@ -11,11 +11,13 @@ from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holding_criteria
+from holdwright.joint.loadable import loads_on
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -141,15 +143,14 @@ def _standing(
     """Say what holds the hold with each bolt tightened as requested."""
     whole, rims = hold.whole, hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    grip = HoldSurface(whole.mesh, holes(hold.features), rim).grip()
+    grip = Mesh.joined(HoldSurface(whole.mesh, holes(hold.features), rim).grip())
     screw, washer = conditions.tried(*hardware)
     area = carrying_area(screw, washer, bore.hole.clearance_diameter)
     return Standing(
         back_outlines(whole),
-        np.concatenate([part.corners for part in grip]),
-        rim,
-        conditions.preload(screw, area).residual,
-        conditions.friction.low,
+        conditions.mounted(loads_on(grip, rim)),
+        conditions.preload(screw, area).residual.likely,
+        conditions.friction.nominal,
         conditions.load,
         np.array([hole.foot[:2] for hole in bore.taken]).reshape(-1, 2),
     )

@@ -1,6 +1,7 @@
 """What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from holdwright.catalogue.anchorage import Friction, NutFactor, Panel, StrengthClass, TNut, WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
@@ -9,9 +10,13 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
-from holdwright.joint.joint_parameters import TORQUE, USUAL, JointParameters
-from holdwright.joint.loads import Load, load_of
+from holdwright.joint.figure import Range
+from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
+from holdwright.joint.loadable import STEEPEST
+from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
 from holdwright.joint.preload import Preload, tightened
+
+L = TypeVar("L", Loads, Reach)
 
 
 @dataclass(frozen=True)
@@ -33,6 +38,11 @@ class Conditions:
     """mass, factor: the climber's, kg, and how many times the weight acts."""
     overhang: float = 0.0
     """How far the wall leans over from the vertical, degrees."""
+    least: tuple[float, float] = LEAST
+    """Shares of the force that act along the wall and outward at least, however the wall leans."""
+    one_way_up: bool = False
+    """Whether the hold is always mounted with +y up; else it is loaded from every side, since holds are
+    turned."""
     behind: float = 20.0
     """Free space behind the panel, mm."""
     t_nut: TNut | None = None
@@ -63,7 +73,11 @@ class Conditions:
     @property
     def load(self) -> Load:
         """What acts on the hold."""
-        return load_of(self.mass, self.factor, self.overhang)
+        return load_of(self.mass, self.factor, self.overhang, self.least)
+
+    def mounted(self, loads: L) -> L:
+        """Choose the loads that can act as the hold is mounted."""
+        return loads.one_way_up if self.one_way_up else loads
 
     @property
     def load_name(self) -> str:
@@ -71,14 +85,31 @@ class Conditions:
         return f"{self.factor:g} x {self.mass:g} kg"
 
     @property
+    def assumptions(self) -> str:
+        """What the figures stand on, in one line."""
+        along, outward = self.least
+        sides = f"within {FAN:g} degrees of straight down" if self.one_way_up else "from every side"
+        friction, nut, residual = Range.of(self.friction), Range.of(self.nut_factor), self.residual
+        return (
+            f"{self.load_name} = {self.load.along:.0f} N along the wall and {self.load.outward:.0f} N off it "
+            f"(at least {along:g} and {outward:g} of the pull), {sides}, at any point that faces it within "
+            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; residual "
+            f"preload {residual.in_words} of it."
+        )
+
+    @property
     def allowable(self) -> float:
         """Pressure the seat may bear for years, MPa."""
         return self.material.allowable_sustained or 0.0
 
     @property
-    def residual(self) -> float:
+    def residual(self) -> Range:
         """Share of a preload that is left once the material has crept."""
-        return self.material.creep.residual_preload if self.material.creep else 1.0
+        creep = self.material.creep
+        if creep is None:
+            return Range(1.0, 1.0, 1.0)
+        low, high = creep.residual_range or (creep.residual_preload, creep.residual_preload)
+        return Range(low, creep.residual_preload, high)
 
     def preload(self, screw: Screw, area: float) -> Preload:
         """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested."""
@@ -123,6 +154,8 @@ def conditions(
         nut_factor=look_up(catalogue.nut_factors, requested.nut_factor, "nut factor"),
         wood_screw=look_up(catalogue.wood_screws, requested.wood_screw, "wood screw"),
         strengths={row.profile: row for row in strengths},
+        least=(requested.least_along, requested.least_outward),
+        one_way_up=requested.mounting == "up",
         t_nut=None if nut is None else look_up(catalogue.t_nuts, nut, "T-nut"),
         **{name: getattr(requested, name) for name in ("torque", "mass", "factor", "overhang", "behind")},
     )

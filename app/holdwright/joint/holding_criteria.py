@@ -12,7 +12,7 @@ from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.contact import Footing, footing_within
-from holdwright.joint.loads import Load, Sides, sides
+from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
 from holdwright.joint.slip_and_spin import friction_force, safety
@@ -46,14 +46,12 @@ class Standing:
 
     outlines: Outlines
     """Of the back, (n, 2) in mm."""
-    grip: Floats
-    """(m, 3, 3) triangles of the hold's grip surface, mm."""
-    rim: float
-    """Height of the straight rim, which is no grip, mm."""
+    loads: Loads
+    """Where it can be loaded, mm."""
     force: float
-    """Of one bolt, once the plastic has crept, N."""
+    """Likely one of one bolt, once the plastic has crept, N."""
     friction: float
-    """Coefficient between hold and wall, the lowest."""
+    """Coefficient between hold and wall, the likely one."""
     load: Load
     """What acts."""
     others: Floats
@@ -63,17 +61,13 @@ class Standing:
         """Friction torque by applied torque, for bores at places (n, 2)."""
         middles = self._middles(places)
         resisting = friction_force(self._together, self.load, self.friction)
-        turning = self.load.along * self._sides.arms(middles)
+        turning = self.load.along * self.loads.arms(middles)
         return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
         """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
-        middles, loads = self._middles(places), self._sides.loads
-        return np.minimum(lift_safety(self._footing, loads, self.load, self._together, middles), MOST)
-
-    @cached_property
-    def _sides(self) -> Sides:
-        return sides(self.grip, self.rim)
+        middles = self._middles(places)
+        return np.minimum(lift_safety(self._footing, self.loads, self.load, self._together, middles), MOST)
 
     @cached_property
     def _footing(self) -> Footing:

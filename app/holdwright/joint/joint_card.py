@@ -9,22 +9,23 @@ from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
-from holdwright.joint.figure import Figure, sources
+from holdwright.joint.figure import Figure, Range, sources
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.loads import Load, load_of
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
-from holdwright.joint.slip_and_spin import Holding, holding
+from holdwright.joint.slip_and_spin import Demand, Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_window
 
 ENOUGH = 1.0
-"""Least spin, slip, lift and overturning: all that goes into them is already taken on its unsafe side."""
+"""Least spin, slip, lift and overturning."""
 
 LEAST_SEAT = 0.1
 """Share of a seat below which there is none."""
 
-_STATICS = "statics of a clamped body; lowest friction, highest nut factor and the preload that stays"
+_STATICS = (
+    "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
+)
 
 _SHEAR = "two hinges in the screw, EN 1995-1-1 equation 8.6 from memory"
 
@@ -67,7 +68,7 @@ class JointCard:
     screw_distance: float | None
     """Of their place from the bolts, mm; None where there is no room."""
     cases: tuple[tuple[LoadCase, Holding], ...]
-    """How the hold holds under each load case of the tables, for the same climber."""
+    """How the hold holds under each load case of the tables."""
 
     @property
     def seat_point(self) -> tuple[float, float, float]:
@@ -121,19 +122,21 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     tightened = [
         _Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
-    clamp = sum(each.preload.residual for each in tightened)
+    clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
+    reach, friction = conditions.mounted(shape.reach), Range.of(conditions.friction)
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     screws = screws_held(shape.screws, middle, catalogue, conditions.panel, _seat_strength(conditions))
     by_screws = torque_held(screws)
 
-    def held_under(load: Load) -> Holding:
-        return holding(shape.contact, shape.reach, load, clamp, conditions.friction.low, by_screws)
+    def held_under(demand: Demand) -> Holding:
+        return holding(demand, shape.contact.pressure.friction_radius, clamp, friction, by_screws)
 
-    loads = [
-        (case, load_of(conditions.mass, case.factor, conditions.overhang)) for case in catalogue.load_cases
-    ]
-    cases = tuple((case, held_under(load)) for case, load in loads)
-    held = _Held(shape, conditions, held_under(conditions.load), cases, screws)
+    demand = Demand.of(shape.contact, reach, conditions.load)
+    cases = tuple(
+        (case, held_under(demand.times(case.times(conditions.mass, conditions.factor))))
+        for case in catalogue.load_cases
+    )
+    held = _Held(shape, conditions, held_under(demand), cases, screws)
     return tuple(_card(each, held) for each in tightened)
 
 
@@ -159,7 +162,12 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
             "exact integral of the linear pressure that balances the bolts over the real contact",
         ),
         friction_torque=Figure(
-            figures.friction_torque, "N m", f"{_STATICS}; {friction}", figures.applied_torque, "at least"
+            figures.friction_torque.likely,
+            "N m",
+            f"{_STATICS}; {friction}",
+            figures.applied_torque,
+            "at least",
+            figures.friction_torque,
         ),
         applied_torque=Figure(
             figures.applied_torque, "N m", "weight times factor times arm, at the worst point within reach"
@@ -177,7 +185,7 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         screws=_screws(held, distance),
         existing_screws=held.screws,
         screw_torque=Figure(
-            figures.screw_torque,
+            figures.pinned_torque,
             "N m",
             "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
             f"section from memory); {_SHEAR}{_rows_of(held.screws)}",
@@ -187,8 +195,8 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
     )
 
 
-def _safety(value: float, how: str) -> Figure:
-    return Figure(value, "", f"{how}; {_STATICS}", ENOUGH, "at least")
+def _safety(value: Range, how: str) -> Figure:
+    return Figure(value.likely, "", f"{how}; {_STATICS}", ENOUGH, "at least", value)
 
 
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
@@ -244,7 +252,7 @@ def _screw_distance(shape: JointShape) -> float | None:
 
 def _screws(held: _Held, distance: float | None) -> Figure:
     conditions, figures = held.conditions, held.holding
-    missing = ENOUGH * figures.applied_torque - figures.friction_torque - figures.screw_torque
+    missing = ENOUGH * figures.applied_torque - figures.friction_torque.likely - figures.pinned_torque
     source = f"torque beyond friction's, carried across by screws; {_SHEAR}; {sources(conditions.wood_screw)}"
     if missing <= 0.0:
         return Figure(0, "", source)

@@ -1,14 +1,19 @@
 """What a recipe's joint is judged for: how the bolt is tightened, into what wall, and who hangs on it."""
 
 from collections.abc import Callable, Mapping
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Angle, Kind, Length, Parameters, Rows
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Parameters, Rows, Share
 
 TORQUE = 12.0
 """N m; 10 to 18 is usual for a printed seat under a large washer: common practice, no source."""
+
+LEAST = (0.2, 0.2)
+"""On a roof one still swings along the wall; before an upright wall one whose weight hangs 0.3 m off it, with
+hands 1.5 m above the feet, pulls outward by 0.3 / 1.5 of it. Our own statics; measures common practice, no
+source."""
 
 
 class JointParameters(Parameters):
@@ -32,6 +37,15 @@ class JointParameters(Parameters):
     """How many times the climber's weight acts: 1 hanging still, more in a hard pull or a jump."""
     overhang: Angle = Field(0.0, ge=0.0, le=90.0, title="Wall leans")
     """How far the wall leans over: 0 is upright, 90 a roof."""
+    mounting: Annotated[Literal["any", "up"], ChoiceTexts(("any way up", "this way up"))] = Field(
+        "any", title="Mounted"
+    )
+    """Any way up: holds are turned, so that they are pulled from every side. This way up: from within 45
+    degrees of straight down."""
+    least_along: Share = Field(LEAST[0], gt=0.0, title="Least along wall")
+    """Share of the load that acts along the wall at least, even on a roof."""
+    least_outward: Share = Field(LEAST[1], title="Least outward")
+    """Share of the load that acts away from the wall at least, even on an upright one."""
     friction: Annotated[str, Rows("frictions")] = Field("plywood", title="Wall surface")
     """Friction between hold and wall."""
     nut_factor: Annotated[str, Rows("nut_factors")] = Field("zinc plated", title="Bolt finish")

@@ -5,14 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
+from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
-from holdwright.joint.loads import Reach, reach
+from holdwright.joint.loadable import loads_on
+from holdwright.joint.loads import Reach
 
 SCREW_CLEAR = 8.0
 """Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
@@ -29,7 +30,7 @@ class JointShape:
     contact: Contact
     """With the wall, origin at the middle of the bores."""
     reach: Reach
-    """The worst points a climber can load; the rim is no grip."""
+    """The outermost points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
     """Holes for wood screws, which keep it from turning."""
 
@@ -49,12 +50,12 @@ def joint_shape(hold: Hold) -> JointShape:
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.mesh, holes(hold.features), rim)
-    grip = np.concatenate([part.corners for part in surface.grip()])
+    surface = hold_surface(solid.mesh, hold.features)
     room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     contact = contact_of(solid, middle, room + SCREW_CLEAR)
-    return JointShape(bores, covers, contact, reach(grip, middle, rim), hold.find(ScrewHole))
+    reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
+    return JointShape(bores, covers, contact, reach, hold.find(ScrewHole))
 
 
 def _in_one(hold: Hold) -> Solid:

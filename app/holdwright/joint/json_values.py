@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.joint.figure import Figure
+from holdwright.joint.figure import Figure, Range
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
 
@@ -20,7 +20,7 @@ _BOLT = ("length", "engagement", "shortest", "too_long")
 
 
 def plain_card(card: JointCard) -> dict[str, Any]:
-    """Give a card's figures by name and unit, with `limits` and `sources` by the same names beside them."""
+    """Give a card's figures by name and unit; `ranges`, `limits` and `sources` go by the same names."""
     members = ((field.name, getattr(card, field.name)) for field in fields(card))
     figures = {_key(name, figure): figure for name, figure in members if isinstance(figure, Figure)}
     bore, hardware, bolt, window = card.bore, card.hardware, card.bolt, card.window
@@ -36,7 +36,7 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "t_nut": hardware.t_nut.name,
             "strength_class": hardware.strength.name,
             "preload_N": (card.preload.low, card.preload.high),
-            "residual_preload_N": card.preload.residual,
+            "residual_preload_N": card.preload.residual.likely,
             **{key: figure.value for key, figure in figures.items()},
             "screw_distance_mm": card.screw_distance,
             "screws_there": [
@@ -56,11 +56,16 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "load_cases": [
                 {
                     "name": case.name,
+                    "mass_kg": case.mass or card.conditions.mass,
                     "factor": case.factor,
-                    **{f"{name}_safety": getattr(held, name) for name in ("spin", "slip", "lift")},
+                    **{f"{name}_safety": getattr(held, name).likely for name in ("spin", "slip", "lift")},
                 }
                 for case, held in card.cases
             ],
+            "ranges": {
+                **{key: _ends(figure.range) for key, figure in figures.items() if figure.range is not None},
+                "residual_preload_N": _ends(card.preload.residual),
+            },
             "limits": {
                 **{
                     key: {figure.sense.replace(" ", "_"): figure.limit}
@@ -74,6 +79,10 @@ def plain_card(card: JointCard) -> dict[str, Any]:
         }
     )
     return {**plain, "sources": _sources(card, figures)}
+
+
+def _ends(values: Range) -> tuple[float, float]:
+    return values.low, values.high
 
 
 def _key(name: str, figure: Figure) -> str:
@@ -107,7 +116,7 @@ def _rounded(value: Any) -> Any:
 
 def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]:
     """Give the conditions, the hold's shape and all cards, with the cautions."""
-    conditions, contact, worst = cards[0].conditions, shape.contact, shape.reach
+    conditions, contact, worst = cards[0].conditions, shape.contact, cards[0].conditions.mounted(shape.reach)
     plain: dict[str, Any] = _rounded(
         {
             "conditions": {
@@ -118,8 +127,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "load_kg": conditions.mass,
                 "factor": conditions.factor,
                 "overhang_deg": conditions.overhang,
+                "one_way_up": conditions.one_way_up,
                 "along_N": conditions.load.along,
                 "outward_N": conditions.load.outward,
+                "assumptions": conditions.assumptions,
                 "friction": (conditions.friction.low, conditions.friction.high),
                 "nut_factor": (conditions.nut_factor.low, conditions.nut_factor.high),
             },

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Mask
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.sections import inside as inside
 
 Outlines = Sequence[Floats]
 
@@ -90,18 +91,6 @@ def clipped(outlines: Outlines, plane: Floats) -> list[Floats]:
         if len(shown) >= 3:
             inner.append(shown)
     return inner
-
-
-def inside(places: Floats, outlines: Outlines) -> Mask:
-    """Tell which places (n, 2) lie within an odd number of outlines."""
-    crossings = np.zeros(len(places), dtype=np.int64)
-    for outline in outlines:
-        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-            if y0 == y1:
-                continue
-            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
-            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
-    return np.asarray(crossings % 2 == 1)
 
 
 def _phi(s: Floats, h: Floats) -> Floats:

@@ -66,11 +66,14 @@ def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting
 def pry_force(footing: Footing, loads: Loads, load: Load) -> float:
     """Greatest pull on the bolts, at the origin, with which they alone hold a hold on its far edge, N.
 
-    Moments about the edge at b toward the load: N b = P z + Q (b - g).
+    Moments about each edge of the hull, n its normal and b its distance: N b = P z u n + Q (b - g n).
     """
-    edges = np.maximum((footing.hull @ loads.directions.T).max(axis=0), 1e-6)
-    inward = edges - np.einsum("ij,ij->i", loads.points[:, :2], loads.directions)
-    return float(((load.along * loads.points[:, 2] + load.outward * inward) / edges).max(initial=0.0))
+    along = np.roll(footing.hull, -1, axis=0) - footing.hull
+    normals = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.hypot(*along.T)[:, None]
+    distances = np.maximum(np.einsum("ij,ij->i", normals, footing.hull), 1e-6)
+    normals /= distances[:, None]
+    forces = load.along * loads.points[:, 2:] * loads.directions - load.outward * loads.points[:, :2]
+    return max(float((forces @ normals.T).max(initial=-load.outward)) + load.outward, 0.0)
 
 
 def _even(footing: Footing, clamp: float, middles: Floats) -> Floats:

@@ -53,7 +53,7 @@ def torque_window(
     held: Holding,
     area: float,
 ) -> TorqueWindow:
-    """Find the window.
+    """Find the window, by the likely friction, nut factor and residual preload.
 
     Parameters
     ----------
@@ -62,22 +62,22 @@ def torque_window(
     area
         Of the seat, mm2.
     """
-    load, friction, d = conditions.load, conditions.friction.low, hardware.screw.d
+    load, friction, d = conditions.load, conditions.friction.nominal, hardware.screw.d
     bolts = len(shape.bores)
     radius = shape.contact.pressure.friction_radius
     needed = {
         "spin": load.outward
-        + max(held.applied_torque - held.screw_torque, 0.0) * MM_IN_M / (friction * radius),
+        + max(held.applied_torque - held.pinned_torque, 0.0) * MM_IN_M / (friction * radius),
         "overturning": held.pry,
     }
     factor = conditions.nut_factor
     return TorqueWindow(
         enough={
-            why: torque_for(force / bolts / conditions.residual, factor.high, d)
+            why: torque_for(force / bolts / conditions.residual.likely, factor.nominal, d)
             for why, force in needed.items()
         },
         too_much={
-            "seat": torque_for(conditions.allowable * area, factor.low, d),
-            "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor.low, d),
+            "seat": torque_for(conditions.allowable * area, factor.nominal, d),
+            "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor.nominal, d),
         },
     )

@@ -62,23 +62,31 @@ def joint_verdict(
     Returns
     -------
     JointVerdict | None
-        None where the hold has no bore or no finished back, so that there is no joint yet.
+        None where there is no joint yet; see `why_not_judged`.
     """
     hold = steps[-1].hold if steps else Hold()
-    bores = hold.find(Bore)
-    if not bores or not hold.find(Rim):
+    if why_not_judged(hold):
         return None
+    bores = hold.find(Bore)
     shape: JointShape | None = None
     cards: tuple[JointCard, ...] = ()
     try:
         shape = measured_shape(steps[-1].key, hold, cache, _whole_before(steps))
         cards = joint_cards(shape, conditions(catalogue, requested), catalogue)
-        findings = joint_findings(cards, catalogue)
+        findings = joint_findings(cards)
     except HoldwrightError as error:
         grave = "error" if isinstance(error, GeometryError) else None
         at = bores[0].x, bores[0].y, 0.0
         findings = (new_finding("joint_not_judged", where=at, severity=grave, reason=str(error).rstrip(".")),)
     return JointVerdict(shape, cards, _by_step(steps, findings))
+
+
+def why_not_judged(hold: Hold) -> str:
+    """Say why a hold has no joint to judge; blank where it has one."""
+    for needed, found, step in ((Bore, "bore", "Cut bore"), (Rim, "finished back", "Trim base")):
+        if not hold.find(needed):
+            return f"The hold has no {found}, so that there is no joint to judge; add a step {step}."
+    return ""
 
 
 def measured_shape(

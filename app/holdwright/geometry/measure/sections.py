@@ -1,8 +1,10 @@
 """Level sections of a solid, and the distance from upright lines to their outlines."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.crossings import unrolled
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -151,3 +153,15 @@ def within(x: float, y: float, outlines: Outlines) -> bool:
         at = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
         crossings += int(np.count_nonzero(at > x))
     return crossings % 2 == 1
+
+
+def inside(places: Floats, outlines: Sequence[Floats]) -> Mask:
+    """Tell which places (n, 2) lie within an odd number of outlines."""
+    crossings = np.zeros(len(places), dtype=np.int64)
+    for outline in outlines:
+        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+            if y0 == y1:
+                continue
+            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
+            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
+    return np.asarray(crossings % 2 == 1)

@@ -27,6 +27,7 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
     "chamfer_tips": ("tips", "limit", "picks", "leave_out", "width"),
     "cut_bore": ("screw", "washer", "place", "at", "seat", "under_seat", "depth"),
     "cut_screw_hole": ("screw", "place", "at", "tilt", "toward", "under_head", "at_most"),
+    "relieve_back": ("depth", "land", "bore_land", "rib_spacing"),
     "split_core": ("along", "at", "height", "wall_diameter", "top_diameter", "least_shell"),
 }
 """Fields shown at once, by operation; the others stand beneath "More". An operation not listed shows all."""

@@ -181,7 +181,7 @@ class JointPage(Page):
         shape, conditions = self._view.shape, self.choices.conditions
         try:
             cards = joint_cards(shape, conditions, self._catalogue)
-            findings = joint_findings(cards, self._catalogue)
+            findings = joint_findings(cards)
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return

@@ -28,11 +28,14 @@ class RouteCard(QWidget):
     -------
     pick_requested
         A place is to be picked in the view: the step's id and the field's name.
+    findings_requested
+        The findings of a step are to be shown: its id.
     opened_at
         The entry of the step that was opened, to be scrolled to.
     """
 
     pick_requested = Signal(str, str)
+    findings_requested = Signal(str)
     opened_at = Signal(QWidget)
 
     def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
@@ -96,6 +99,7 @@ class RouteCard(QWidget):
     def _make(self, state: StepState, place: int) -> StepPanel:
         step_id, entry = state.id, StepPanel(state, self._make_form, self)
         entry.line.clicked.connect(lambda: self._toggle_open(step_id))
+        entry.line.flags_clicked.connect(lambda: self.findings_requested.emit(step_id))
         entry.line.keyed.connect(lambda what: self._key(step_id, what))
         entry.line.menu_requested.connect(lambda where: self._open_step_menu(step_id, where))
         flat = {"open_back": "close flat"}

@@ -13,7 +13,6 @@ from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import ScrollArea, column
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.gui.widgets.painting import Rule
 
 LETTERS: Final = 48
 """Width of the sidebar in letters of usual width."""
@@ -37,8 +36,9 @@ class Sidebar(QWidget):
         self.card.opened_at.connect(self._scroll_to)
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
+        self.card.findings_requested.connect(self._show_findings)
         self._scroll = ScrollArea(self.card, self)
-        column((self._scroll, 1), Rule(self), self.findings, on=self, margins=(0, style.GRID, 0, 0))
+        column((self._scroll, 1), self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
     def set_unit(self, unit: Preferred) -> None:
@@ -68,6 +68,10 @@ class Sidebar(QWidget):
     def _choose(self, step_id: str, finding: object) -> None:
         self._document.edits.select(step_id)
         self.finding_chosen.emit(step_id, finding)
+
+    def _show_findings(self, step_id: str) -> None:
+        self._document.edits.select(step_id)
+        self.findings.show_first()
 
     def _scroll_to(self, entry: QWidget) -> None:
         # The form has its size only once the layout has been done.

@@ -62,14 +62,18 @@ class StepLine(Painted, QAbstractButton):
         "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
     menu_requested
         Place on the screen for the step's menu.
+    flags_clicked
+        Its findings are to be shown.
     """
 
     keyed = Signal(str)
     menu_requested = Signal(QPoint)
+    flags_clicked = Signal()
 
     def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.state = state
+        self._flags = QRect()
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -131,6 +135,13 @@ class StepLine(Painted, QAbstractButton):
         if event.key() != Qt.Key.Key_Space:
             super().keyReleaseEvent(event)
 
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take a click on the flag apart from one on the line."""
+        if self._flags.contains(event.position().toPoint()) and event.button() == Qt.MouseButton.LeftButton:
+            self.flags_clicked.emit()
+        else:
+            super().mousePressEvent(event)
+
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Let a double click do what one click does."""
         event.accept()
@@ -189,6 +200,7 @@ class StepLine(Painted, QAbstractButton):
 
     def _paint_flags(self, painter: QPainter, tone: style.Colours, right: int) -> int:
         """Draw the flag with its count and give where the figures must end."""
+        self._flags = QRect()
         if not self.state.flags or self.state.off:
             return right
         count = str(self.state.flags)
@@ -199,6 +211,7 @@ class StepLine(Painted, QAbstractButton):
         side = icon_side(self) - 2
         flag = QRect(right - wide - side - 4, 0, side, self.height())
         paint_mark(painter, "flag-filled" if self.state.grave else "flag", tone.ink, flag, side)
+        self._flags = flag.united(place)
         return flag.left() - style.GAP
 
     def _result(self) -> str:

@@ -178,8 +178,10 @@ class Drawings(QWidget):
         for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
             drawing.show_joint(card, profile)
         shape, load = view.shape, cards[0].conditions.load
-        clamp = sum(card.preload.residual for card in cards)
-        self.base.show_joint(shape, cards, lifting(shape.contact, shape.reach, load, clamp))
+        clamp = sum(card.preload.residual.likely for card in cards)
+        self.base.show_joint(
+            shape, cards, lifting(shape.contact, cards[0].conditions.mounted(shape.reach), load, clamp)
+        )
         self._base_words.setText(self.base.words)
 
 

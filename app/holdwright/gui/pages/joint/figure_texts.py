@@ -95,7 +95,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield Line(
         "preload",
         f"{preload.low:.0f} to {preload.high:.0f} N",
-        f"{preload.residual:.0f} N at least once the plastic has crept",
+        f"{preload.residual.likely:.0f} N likely once the plastic has crept",
         f"{source}; {sources(card.conditions.nut_factor)}",
     )
 
