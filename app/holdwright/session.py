@@ -9,7 +9,7 @@ from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS, known_operation
 from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, write_autosave
 from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source
+from holdwright.pipeline.recipe import SECTIONS, Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
 from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
@@ -105,18 +105,16 @@ class Session:
             self._tell("selected")
 
     def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Change some values of a step; edits that follow each other with one tag are undone as one.
+        """Change some values of a step, or of a section; edits in a row with one tag are undone as one.
 
         Raises
         ------
         ParameterError
             When a value makes no sense.
         """
-        self._change(self.recipe.with_parameters(step_id, changes), tag)
-
-    def edit_joint(self, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Have the joint judged for something else; tags and refusals as of `edit`."""
-        self._change(self.recipe.with_joint(changes), tag)
+        section = step_id in SECTIONS
+        changed = self.recipe.with_section if section else self.recipe.with_parameters
+        self._change(changed(step_id, changes), tag)
 
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""

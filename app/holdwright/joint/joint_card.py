@@ -9,13 +9,14 @@ from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
-from holdwright.joint.figure import Figure, Range, sources
+from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import ScrewHeld, screws_held, screws_needed, shear_capacity, torque_held
 from holdwright.joint.slip_and_spin import Demand, Holding, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_window
+from holdwright.ranges import Range
 
 ENOUGH = 1.0
 """Least spin, slip, lift and overturning."""
@@ -123,7 +124,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
         _Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
-    reach, friction = conditions.mounted(shape.reach), Range.of(conditions.friction)
+    reach, friction = conditions.mounted(shape.reach), conditions.friction.range
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     screws = screws_held(shape.screws, middle, catalogue, conditions.panel, _seat_strength(conditions))
     by_screws = torque_held(screws)

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.joint.figure import Figure, Range
+from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
+from holdwright.ranges import Range
 
 _KEYS = {"overturning": "tip"}
 """What goes by another key than the program's own word."""

@@ -3,14 +3,20 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
-from typing import Any
+from typing import Any, Final
 
 from holdwright import operations
 from holdwright.errors import RecipeError
-from holdwright.joint.joint_parameters import USUAL, JointParameters
+from holdwright.joint.joint_parameters import USUAL as USUAL_JOINT
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters
+from holdwright.parameters.kinds import Parameters, Section
 from holdwright.pipeline.parameter_reading import Problem, changed_parameters
+from holdwright.printing.print_parameters import USUAL as USUAL_PRINT
+from holdwright.printing.print_parameters import PrintParameters
+
+SECTIONS: Final[dict[str, type[Section]]] = {each.name: each for each in (JointParameters, PrintParameters)}
+"""What a recipe says besides its steps, by the name it goes by in a file."""
 
 
 @dataclass(frozen=True)
@@ -47,8 +53,10 @@ class Recipe:
 
     source: Source | None = None
     steps: tuple[Step, ...] = ()
-    joint: JointParameters = USUAL
+    joint: JointParameters = USUAL_JOINT
     """What the finished hold's joint is judged for."""
+    print: PrintParameters = USUAL_PRINT
+    """How the finished hold is printed."""
 
     def step(self, step_id: str) -> Step:
         """Give the step of that id.
@@ -80,9 +88,16 @@ class Recipe:
         parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
         return self._with_step(replace(step, parameters=parameters))
 
-    def with_joint(self, changes: Mapping[str, Any]) -> "Recipe":
-        """Give the recipe with its joint judged for something else; raises as `with_parameters`."""
-        return replace(self, joint=changed_parameters(self.joint, changes, "The joint"))
+    @property
+    def sections(self) -> dict[str, Section]:
+        """What it says besides its steps, by the name of each section."""
+        return {name: getattr(self, name) for name in SECTIONS}
+
+    def with_section(self, name: str, changes: Mapping[str, Any]) -> "Recipe":
+        """Give the recipe with some values of a section changed; raises as `with_parameters`."""
+        section = self.sections[name]
+        values: dict[str, Any] = {name: changed_parameters(section, changes, f"Section {name}")}
+        return replace(self, **values)
 
     def toggled(self, step_id: str) -> "Recipe":
         """Give the recipe with a step switched off, or on again."""

@@ -1,23 +1,19 @@
 """What a recipe's hold is printed with: printer, nozzle, layers, and how shell and core are filled."""
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Count, Kind, Length, Parameters, Percent, Rows
+from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, Section
 
 Price = Annotated[float, Kind("number", "a kg")]
 
 
-class PrintParameters(Parameters):
+class PrintParameters(Section):
     """Says how the hold is printed; alters no shape."""
 
     name: ClassVar[str] = "print"
     title: ClassVar[str] = "Print"
-    version: ClassVar[int] = 1
-    upgrades: ClassVar[Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]]] = {}
-    """name, title, version, upgrades: as of an operation; the section of a recipe goes by the name."""
 
     machine: Annotated[str, Rows("machines")] = Field("250 mm printer, enclosed, fast", title="Printer")
     """What the hold is printed on."""
@@ -49,6 +45,6 @@ class PrintParameters(Parameters):
     """Diameter of the filament."""
 
 
-USUAL = PrintParameters.model_validate({})
+USUAL = PrintParameters()
 """Nozzle 1.0, layers 0.4, two passes, shell 35 %, core solid: a rule of thumb for holds; common practice, no
 source."""
