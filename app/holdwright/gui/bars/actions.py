@@ -89,7 +89,9 @@ class Actions(QObject):
         return tuple((written(keys), summary) for keys, summary in rows if keys)
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
-        action = QAction(command.text, self)
+        # What stands after a tab is written at the right of a menu's entry; keys anywhere are added by Qt.
+        action = QAction(f"{command.text}\t{written(command.view_keys)}".strip(), self)
+        action.setIconText(command.text)
         action.setCheckable(command.checkable)
         keys = written(f"{command.keys} {command.view_keys}")
         action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
