@@ -24,6 +24,26 @@ VIEWS: Final = {
 }
 """Azimuth and elevation of each named view, in degrees."""
 
+THREE_QUARTERS: Final = {
+    "three_quarter": VIEWS["three_quarter"],
+    "three_quarter_left": (-38.0, 24.0),
+    "three_quarter_behind": (142.0, 24.0),
+    "three_quarter_behind_left": (-142.0, 24.0),
+}
+VIEWS |= THREE_QUARTERS
+"""All that show three sides, the usual one first."""
+
+
+def clear_view(beside: Floats) -> str:
+    """Name the three-quarter view that looks past what lies beside a hold in (3,) a direction, if any."""
+
+    def behind(name: str) -> float:
+        toward = Pose(np.zeros(3), *VIEWS[name], 1.0).frame[2]
+        return round(float(toward @ beside), 6)
+
+    return min(THREE_QUARTERS, key=behind)
+
+
 _TANGENT: Final = float(np.tan(np.radians(VIEW_ANGLE / 2)))
 
 
