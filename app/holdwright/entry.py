@@ -1,7 +1,5 @@
 """Where ``holdwright`` begins: with a command it works in the terminal, else it opens the window."""
 
-import gc
-import importlib.util
 import os
 import sys
 from collections.abc import Sequence
@@ -9,21 +7,24 @@ from pathlib import Path
 
 from holdwright.cli.commands import COMMANDS
 from holdwright.cli.main import main
+from holdwright.loading import UNUSED, begin_loading, end_loading, load_lazily
 
 
 def begin(argv: Sequence[str] | None = None) -> int:
     """Run a command, or open the window on the file given, and give the exit code."""
+    begin_loading()
     words = list(sys.argv[1:] if argv is None else argv)
     if words and not _is_file(words):
-        return main(words)
+        try:
+            return main(words)
+        finally:
+            end_loading()
     missing = no_screen()
     if missing:
         sys.stderr.write(f"holdwright: {missing}\n")
         return 2
-    # Loading makes no garbage, and looking for it takes a tenth of the time; `run` has it looked for again.
-    gc.disable()
-    # A fifth of a second's loading, for colour maps that are not ours.
-    _load_lazily("matplotlib.pyplot")
+    # The last takes a fifth of a second, for colour maps that are not ours.
+    load_lazily(*UNUSED, "matplotlib.pyplot")
     from holdwright.gui.application import run
 
     return run(Path(words[0]) if words else None)
@@ -51,23 +52,3 @@ def _is_file(words: Sequence[str]) -> bool:
         return bool(path.suffix) or path.exists()
     except OSError:  # too long for a file's name
         return False
-
-
-def _load_lazily(name: str) -> None:
-    """Have a module loaded when something of it is first used, not when it is imported.
-
-    Does nothing where it is loaded already, or is not installed. See `importlib.util.LazyLoader`.
-    """
-    if name in sys.modules:
-        return
-    try:
-        spec = importlib.util.find_spec(name)
-    except ModuleNotFoundError:
-        return
-    if spec is None or spec.loader is None:
-        return
-    loader = importlib.util.LazyLoader(spec.loader)
-    spec.loader = loader
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    loader.exec_module(module)

@@ -56,7 +56,13 @@ class LoadCase(NamedRow):
     """A row of a table of load cases: how many times the climber's weight acts on the hold."""
 
     factor: Annotated[float, Field(gt=0.0, le=20.0)]
+    mass: Annotated[float, Field(gt=0.0, le=500.0)] | None = None
+    """Of the climber, kg; None for the mass that is requested."""
     description: Text
+
+    def times(self, mass: float, factor: float) -> float:
+        """How many times it is of the load of a mass (kg) that acts so many times."""
+        return (self.mass or mass) * self.factor / (mass * factor)
 
 
 @row

@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Sequence
 from itertools import count
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from holdwright.export.formats import FileFormat
+if TYPE_CHECKING:  # a command names its files before it forks, and nothing heavy is to be loaded by then
+    from holdwright.export.formats import FileFormat
 
 REPORT_ENDING: Final = "report.json"
 
@@ -32,7 +33,7 @@ def names_for(sculpts: Sequence[Path]) -> list[str]:
     return names
 
 
-def file_names(name: str, parts: Sequence[str], kind: FileFormat) -> dict[str, tuple[str, ...]]:
+def file_names(name: str, parts: Sequence[str], kind: "FileFormat") -> dict[str, tuple[str, ...]]:
     """Give the names of a hold's files in one format, in the order they are written, each with its parts."""
     if kind.together:
         return {f"{name}.{kind.ending}": tuple(parts)}

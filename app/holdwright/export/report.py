@@ -10,10 +10,10 @@ from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
-from holdwright.joint.cautions import CAUTIONS
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
@@ -24,7 +24,7 @@ Bounds = tuple[Point, Point]
 class Section(BaseModel):
     """Base of all parts of a report."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", json_schema_extra=add_field_texts)
 
     @classmethod
     def of(cls, *declared: object, **values: Any) -> Self:
@@ -162,6 +162,14 @@ class BoreSection(Section):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
+class PocketSection(Section):
+    """The pocket that relieves the back."""
+
+    depth: float = Field(description="From the finished back to its ceiling.")
+    land: float = Field(description="Width of the land along the outline of the back.")
+    area_mm2: float = Field(description="Area of the pocket.")
+
+
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
@@ -171,6 +179,7 @@ class FeaturesSection(Section):
     tips: tuple[TipCut, ...]
     partings: tuple[PartingFace, ...]
     collars: tuple[Collar, ...]
+    back_pocket: PocketSection | None
 
 
 class SolidSection(Section):
@@ -228,12 +237,12 @@ class Report(Section):
     """The parts written: shell and core, or whole where the recipe does not split."""
     joint: dict[str, Any] | None = Field(
         default=None,
-        description="What `holdwright joint --json` says of the finished hold under usual conditions, but "
-        "for its findings; null where it has no bore, or its joint cannot be reckoned.",
+        description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
+        "are among those below; null where it has no bore, or its joint cannot be judged.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...]
 
 
 def report_text(report: Report) -> bytes:

@@ -8,8 +8,6 @@ from typing import Any
 import numpy as np
 
 from holdwright import __version__
-from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.errors import HoldwrightError
 from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
@@ -21,6 +19,7 @@ from holdwright.export.report import (
     FileSection,
     FindingSection,
     PieceSection,
+    PocketSection,
     RecipeSection,
     Report,
     RimSection,
@@ -35,12 +34,9 @@ from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.closedness import Closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.feature import BackPocket, Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.joint.conditions import conditions
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.raw_survey import why_left_out
@@ -92,9 +88,10 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         features=_features(hold),
         whole=_whole(job.replay, holding),
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
-        joint=_joint(hold),
+        joint=_joint(job.replay),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
+        cautions=job.replay.cautions,
     )
 
 
@@ -175,19 +172,15 @@ def _features(hold: Hold) -> FeaturesSection:
         tips=hold.find(TipCut),
         partings=hold.find(PartingFace),
         collars=hold.find(Collar),
+        back_pocket=next(
+            (PocketSection.of(each, area_mm2=each.area) for each in hold.find(BackPocket)), None
+        ),
     )
 
 
-def _joint(hold: Hold) -> dict[str, Any] | None:
-    """Compute the joint under usual conditions; None where it has no bore or cannot be computed."""
-    if not hold.find(Bore):
-        return None
-    catalogue = load_catalogue()
-    try:
-        shape = joint_shape(hold)
-        return plain_joint(shape, joint_cards(shape, conditions(catalogue), catalogue))
-    except HoldwrightError:
-        return None
+def _joint(replay: Replay) -> dict[str, Any] | None:
+    joint = replay.joint
+    return plain_joint(joint.shape, joint.cards) if joint and joint.shape and joint.cards else None
 
 
 def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:

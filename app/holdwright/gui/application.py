@@ -1,7 +1,6 @@
 """Builds the window and everything in it, once: nothing is reached for globally."""
 
 import atexit
-import gc
 import os
 import shutil
 import sys
@@ -26,6 +25,7 @@ from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.preferences import Preferences
 from holdwright.gui.widgets import style
+from holdwright.loading import end_loading
 from holdwright.printable import printable
 
 
@@ -139,6 +139,5 @@ def run(path: Path | None = None) -> int:
 
 def _begin(window: MainWindow, path: Path | None) -> None:
     """Start work; from now on garbage is looked for, but not among what was loaded, which stays."""
-    gc.freeze()
-    gc.enable()
+    end_loading()
     window.begin(path)

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 import annotated_types
 from pydantic.fields import FieldInfo
 
+from holdwright.field_texts import field_texts
 from holdwright.parameters.kinds import ChoiceTexts, Kind, Parameters, Relevant, Rows
 
 T = TypeVar("T")
@@ -52,7 +53,11 @@ class FieldDescription:
 
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
     """Describe every field of a parameters class, in the order it declares them."""
-    return tuple(_described(name, field) for name, field in parameters.model_fields.items())
+    texts = field_texts(parameters)
+    return tuple(
+        _described(name, field, field.description or texts.get(name, ""))
+        for name, field in parameters.model_fields.items()
+    )
 
 
 def is_relevant(field: FieldDescription, parameters: Parameters) -> bool:
@@ -114,7 +119,7 @@ def _picks_text(value: Any) -> str:
     return "(" + ", ".join(f"{coordinate:.4g}" for coordinate in value.point) + ")"
 
 
-def _described(name: str, field: FieldInfo) -> FieldDescription:
+def _described(name: str, field: FieldInfo, description: str) -> FieldDescription:
     plain, marks, optional = _unwrapped(field)
     minimum, minimum_open = _limit(marks, "ge", "gt")
     maximum, maximum_open = _limit(marks, "le", "lt")
@@ -124,7 +129,7 @@ def _described(name: str, field: FieldInfo) -> FieldDescription:
         name=name,
         kind=_kind_name(name, plain, kind, rows),
         title=field.title or name.replace("_", " "),
-        description=" ".join((field.description or "").split()),
+        description=" ".join(description.split()),
         unit=kind.unit if kind else "",
         minimum=minimum,
         maximum=maximum,

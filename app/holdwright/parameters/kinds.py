@@ -9,6 +9,8 @@ from typing import Annotated, Final
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from holdwright.field_texts import add_field_texts
+
 
 @dataclass(frozen=True)
 class Kind:
@@ -60,7 +62,9 @@ Vector = tuple[Coordinate, Coordinate, Coordinate]
 class Parameters(BaseModel):
     """Base of every operation's parameters: never changed, nothing extra, nothing infinite."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, use_attribute_docstrings=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, json_schema_extra=add_field_texts
+    )
 
 
 class PointPick(Parameters):

@@ -15,6 +15,7 @@ from multiprocessing.connection import Connection, wait
 from typing import Any, Final, Protocol, TypeVar
 
 from holdwright.errors import Cancelled, HoldwrightError
+from holdwright.loading import UNUSED, begin_loading, end_loading, load_lazily
 from holdwright.memory_limits import check_memory, limit_memory, memory_limit
 from holdwright.pipeline.messages import Answer, Ended, Quit, Reported, Request, Sent, Stop, Task
 from holdwright.progress import Progress
@@ -96,7 +97,11 @@ def _interrupt(*_: object) -> None:
 
 def _prepared(prepare: Prepare, *given: object) -> Worker:
     check_memory()
-    return prepare(*given)
+    begin_loading()
+    load_lazily(*UNUSED)
+    worker = prepare(*given)
+    end_loading()
+    return worker
 
 
 class _Loop:

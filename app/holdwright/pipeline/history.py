@@ -123,6 +123,7 @@ def change_text(old: Recipe, new: Recipe) -> str:
     for step in new.steps:
         if step.id in before:
             texts += _step_texts(before[step.id], step)
+    texts += differences(old.joint, new.joint)
     if old.source != new.source:
         texts.append(f"sculpt {PurePath(new.source.path).name}" if new.source else "no sculpt")
     return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from holdwright.hold.hold import Hold
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.section_profile import Profile, profile_of
+from holdwright.pipeline.joint_verdict import measured_shape
 from holdwright.pipeline.work_context import WorkContext
 
 
@@ -38,12 +39,12 @@ def view_joint(context: WorkContext, request: JointRequest) -> JointView:
     context.progress.report(0.0, "measuring the joint")
     hold = context.hold(request.step, request.key, context.progress.part(0.0, 0.5))
     context.progress.report(0.5, "measuring the joint")
-    view = joint_view(hold)
+    view = joint_view(hold, measured_shape(request.key, hold, context.cache.of_operations))
     context.progress.report(1.0, "measured")
     return view
 
 
-def joint_view(hold: Hold) -> JointView:
-    """Measure the joint of a finished hold, whole or split; errors as of `joint.shape.joint_shape`."""
-    shape = joint_shape(hold)
+def joint_view(hold: Hold, shape: JointShape | None = None) -> JointView:
+    """Give the joint of a finished hold, whole or split; errors as of `joint_shape`, unless it is given."""
+    shape = shape or joint_shape(hold)
     return JointView(shape, tuple(profile_of(hold, bore) for bore in shape.bores))

@@ -4,6 +4,7 @@ import json
 from typing import Any, Final
 
 from holdwright import operations
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.parameters.describe import schema_of
 from holdwright.pipeline.recipe_file import RecipeEntry, StepEntry
 from holdwright.resources import resource_folder
@@ -29,6 +30,7 @@ def recipe_schema() -> dict[str, Any]:
         then = {"properties": {"parameters": {"$ref": f"#/$defs/{operation.name}"}}}
         branches.append({"if": {"properties": shown, "required": ["operation"]}, "then": then})
     shared["step"] = {**step, "allOf": branches}
+    shared["JointEntry"]["properties"]["parameters"] = schema_of(JointParameters)
     schema["properties"]["steps"] |= {"items": {"$ref": "#/$defs/step"}, "minItems": 1}
     return {"$schema": DIALECT, **schema, "title": "Recipe"}
 
@@ -39,6 +41,7 @@ def schema_texts() -> dict[str, str]:
     for operation in operations.OPERATIONS:
         schema = schema_of(operation.parameters)
         schemas[f"{operation.name}.json"] = {"$schema": DIALECT, **schema, "title": operation.title}
+    schemas["joint.json"] = {"$schema": DIALECT, **schema_of(JointParameters), "title": JointParameters.title}
     return {name: json.dumps(schema, indent=2, ensure_ascii=False) + "\n" for name, schema in schemas.items()}
 
 

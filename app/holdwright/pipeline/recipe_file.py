@@ -10,8 +10,10 @@ from typing import Annotated, Any, Final
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
+from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
@@ -80,12 +82,20 @@ class StepEntry(_FilePart):
     parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
 
 
+class JointEntry(_FilePart):
+    """What the joint is judged for, as it stands in a file."""
+
+    version: int = Field(1, ge=1, description="Version of the section that its parameters are for.")
+    parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
+
+
 class RecipeEntry(_FilePart):
     """A recipe as it stands in a file; its steps are looked at one by one."""
 
     format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
     source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
     steps: list[Any] = Field(max_length=MOST_STEPS)
+    joint: JointEntry = Field(JointEntry(), description="What the finished hold's joint is judged for.")
 
 
 def load_recipe(path: Path) -> Recipe:
@@ -127,7 +137,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     if isinstance(found, int) and found > FORMAT:
         ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"
         raise RecipeError(f"{name} is of format {found}, but {ours}.")
-    source, problems = _source(content)
+    source, joint, problems = _head(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
     for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
@@ -139,7 +149,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
         problems += sequence_problems(steps)
     if problems:
         raise RecipeError(problems)
-    return Recipe(source, tuple(step for _, step in steps))
+    return Recipe(source, tuple(step for _, step in steps), joint or JointParameters())
 
 
 def dump_recipe(recipe: Recipe) -> dict[str, Any]:
@@ -148,8 +158,13 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
+    content["joint"] = {"version": JointParameters.version, "parameters": _sorted(recipe.joint)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+def _sorted(parameters: Parameters) -> dict[str, Any]:
+    return dict(sorted(plain_parameters(parameters).items()))
 
 
 @lru_cache(maxsize=2048)  # most steps of a history are the same
@@ -160,7 +175,7 @@ def _step_content(step: Step) -> dict[str, Any]:
         "version": step.version,
         "enabled": step.enabled,
         **({"note": step.note} if step.note else {}),
-        "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+        "parameters": _sorted(step.parameters),
     }
 
 
@@ -207,13 +222,17 @@ def find_recipe(name_or_path: str) -> Path:
     raise RecipeError(f"There is no recipe file {name_or_path}, and {shipped}.")
 
 
-def _source(content: dict[str, Any]) -> tuple[Source | None, list[Problem]]:
+def _head(content: dict[str, Any]) -> tuple[Source | None, JointParameters | None, list[Problem]]:
     """Read all of a recipe but its steps."""
     try:
         entry = RecipeEntry.model_validate(content)
     except ValidationError as error:
-        return None, problems_of(error, names=list(RecipeEntry.model_fields))
-    return (Source(entry.source.path, entry.source.digest) if entry.source else None), []
+        return None, None, problems_of(error, names=list(RecipeEntry.model_fields))
+    source = Source(entry.source.path, entry.source.digest) if entry.source else None
+    values, problems = _upgraded(entry.joint, JointParameters, "joint")
+    if problems:
+        return source, None, problems
+    return source, *read_parameters(JointParameters, values, "joint.parameters")
 
 
 def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
@@ -234,15 +253,17 @@ def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
     return Step(entry.id, operation.name, operation.version, parameters, entry.enabled, entry.note), []
 
 
-def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[dict[str, Any], list[Problem]]:
-    """Lead parameters of an older version of an operation to the present one."""
-    newest, values = operation.version, dict(entry.parameters)
+def _upgraded(
+    entry: StepEntry | JointEntry, kind: Operation[Any] | type[JointParameters], path: str
+) -> tuple[dict[str, Any], list[Problem]]:
+    """Lead parameters of an older version of an operation, or of the joint, to the present one."""
+    newest, values = kind.version, dict(entry.parameters)
     if entry.version > newest:
-        known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
+        known = f"is {entry.version}, but this program knows {kind.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
         try:
-            values = operation.upgrades.get(version, dict)(values)
+            values = kind.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]

@@ -4,6 +4,7 @@ import io
 from collections import OrderedDict
 from contextlib import suppress
 from dataclasses import asdict, dataclass
+from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, get_args
@@ -43,8 +44,9 @@ class _Words:
     pieces: tuple[PieceAccount, ...] = ()
 
 
-_WORDS = TypeAdapter(_Words)
-_FEATURES: dict[str, TypeAdapter[Feature]] = {kind.__name__: TypeAdapter(kind) for kind in get_args(Feature)}
+# Made when a folder is first used: a command has none.
+_words = cache(lambda: TypeAdapter(_Words))
+_features = cache(lambda: {kind.__name__: TypeAdapter[Feature](kind) for kind in get_args(Feature)})
 
 
 class Store:
@@ -133,7 +135,9 @@ def _written(outcome: Outcome) -> bytes:
         result=outcome.result,
         pieces=outcome.pieces,
     )
-    arrays: dict[str, np.ndarray[Any, Any]] = {_TEXT: np.frombuffer(_WORDS.dump_json(words), dtype=np.uint8)}
+    arrays: dict[str, np.ndarray[Any, Any]] = {
+        _TEXT: np.frombuffer(_words().dump_json(words), dtype=np.uint8)
+    }
     for name, solid in hold.solids.items():
         arrays[_VERTICES + name] = solid.vertices
         arrays[_TRIANGLES + name] = solid.triangles.astype(np.uint32)
@@ -144,7 +148,7 @@ def _written(outcome: Outcome) -> bytes:
 
 def _read(content: bytes) -> Outcome:
     with np.load(io.BytesIO(content), allow_pickle=False) as arrays:
-        words = _WORDS.validate_json(arrays[_TEXT].tobytes())
+        words = _words().validate_json(arrays[_TEXT].tobytes())
         solids = {
             name: Solid.from_triangles(
                 arrays[_VERTICES + name], arrays[_TRIANGLES + name].astype(np.int64), "the remembered solid"
@@ -153,7 +157,7 @@ def _read(content: bytes) -> Outcome:
         }
     hold = Hold(
         solids=MappingProxyType(solids),
-        features=tuple(_FEATURES[kind].validate_python(values) for kind, values in words.features),
+        features=tuple(_features()[kind].validate_python(values) for kind, values in words.features),
         placement=np.array(words.placement).reshape(4, 4),
         sized=words.sized,
     )
