@@ -63,7 +63,7 @@ def test_a_disc_loses_pi_r_squared_times_depth(land, depth):
     solid = disc()
     outcome = relieve(solid, land=land, depth=depth)
     removed = solid.volume - outcome.hold.whole.volume
-    assert removed == pytest.approx(math.pi * (60.0 - land) ** 2 * depth, rel=2e-4)
+    assert removed == pytest.approx(math.pi * (60.0 - land) ** 2 * depth, rel=3e-4)
     assert pocket(outcome).area * depth == pytest.approx(removed, rel=1e-9)
     assert closed(outcome.hold.whole)
 
