@@ -1,5 +1,6 @@
 """Where a hold touches its wall, seen from its bolts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import along, section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, inside, moments
-from holdwright.joint.pressure import Pressure, even_friction_radius, settle
+from holdwright.joint.pressure import Cone, Pressure, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
@@ -50,16 +51,19 @@ class Footing:
 class Contact(Footing):
     """A hold's contact with the wall, origin at the middle of the bolts."""
 
-    pressure: Pressure
-    """The linear pressure that balances the bolts."""
-    even_radius: float
-    """Friction radius if the pressure were even: an upper guess for a bolt off the middle."""
+    cones: tuple[Cone, ...]
+    """Of the bolts."""
     screw_place: Floats | None
     """(2,) the place farthest from the bolts, within practice, where a wood screw has room; None where
     none."""
 
+    @cached_property
+    def pressure(self) -> Pressure:
+        """Under the cones of the bolts; a `GeometryError` where the contact does not surround them."""
+        return settle(self.outlines, self.cones)
 
-def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
+
+def contact_of(solid: Solid, middle: Floats, cones: Sequence[Cone], room: float) -> Contact:
     """Find the contact of a finished hold.
 
     Parameters
@@ -68,6 +72,8 @@ def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
         The bored hold, finished back on z = 0.
     middle
         (2,) middle of the bolts.
+    cones
+        Of the bolts, origin at their middle.
     room
         Distance from the bolts that a wood screw must keep, mm.
 
@@ -76,7 +82,7 @@ def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
     GeometryError
         When nothing touches the wall, or the contact does not surround the bolts.
     """
-    return contact_within([outline - middle for outline in back_outlines(solid)], room)
+    return contact_within([outline - middle for outline in back_outlines(solid)], cones, room)
 
 
 def back_outlines(solid: Solid) -> list[Floats]:
@@ -98,12 +104,11 @@ def footing_within(outlines: Outlines) -> Footing:
     return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
 
 
-def contact_within(outlines: Outlines, room: float) -> Contact:
+def contact_within(outlines: Outlines, cones: Sequence[Cone], room: float) -> Contact:
     """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts."""
     return Contact(
         **vars(footing_within(outlines)),
-        pressure=settle(outlines),
-        even_radius=even_friction_radius(outlines),
+        cones=tuple(cones),
         screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),
     )
 

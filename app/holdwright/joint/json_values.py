@@ -138,7 +138,6 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "area_mm2": contact.area,
                 "pressed_share": contact.pressure.share,
                 "centre_from_bolts_mm": contact.centre,
-                "even_friction_radius_mm": contact.even_radius,
             },
             "worst_points": {
                 "arm_mm": worst.arm,

@@ -5,12 +5,12 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
-from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
+from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan, field_image
 from holdwright.gui.pages.joint.section_drawing import SectionDrawing
 from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
@@ -81,21 +81,10 @@ class BaseDrawing(Drawing):
         """Tint what presses by how hard it does, and draw the outline."""
         path = plan.path(_outlines(contact))
         painter.fillPath(path, QColor(tone.sunken))
-        a, *slope = contact.pressure.plane
-        gradient_mm = np.array(slope)
-        steep = float(np.hypot(*gradient_mm))
-        highest = float((a + contact.hull @ gradient_mm).max())
-        strong, weak = QColor(style.mixed(tone.paper, tone.core, 0.75)), QColor(tone.sunken)
-        if steep * float(np.abs(contact.hull).max()) < 1e-9 * highest:
-            painter.fillPath(path, QColor(style.mixed(tone.paper, tone.core, 0.45)))
-        else:
-            # Pressure is linear, and so is the tint: from none to the highest, along the slope.
-            way = gradient_mm / steep**2
-            none, most = -a * way, (highest - a) * way
-            tint = QLinearGradient(plan.at(*none), plan.at(*most))
-            tint.setColorAt(0.0, weak)
-            tint.setColorAt(1.0, strong)
-            painter.fillPath(path, tint)
+        pressure = contact.pressure
+        table = [QColor(style.mixed(tone.sunken, tone.core, share)) for share in np.linspace(0.0, 0.75, 64)]
+        image = field_image(pressure.field / pressure.field.max(), table)
+        plan.draw_field(painter, pressure.grid, image, path)
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
 
     def _paint_lifting(
