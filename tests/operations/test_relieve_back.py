@@ -71,7 +71,7 @@ def test_a_disc_loses_pi_r_squared_times_depth(land, depth):
 def test_a_rectangle_loses_a_rectangle_with_rounded_corners():
     outcome = relieve(block(100.0, 80.0, 40.0))
     expected = (100.0 - 24.0) * (80.0 - 24.0) - (4.0 - math.pi) * CORNER**2
-    assert 100.0 * 80.0 * 40.0 - outcome.hold.whole.volume == pytest.approx(expected, rel=2e-5)
+    assert 100.0 * 80.0 * 40.0 - outcome.hold.whole.volume == pytest.approx(expected, rel=2e-4)
 
 
 def test_a_ring_keeps_a_land_round_its_hollow():

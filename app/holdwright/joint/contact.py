@@ -11,6 +11,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import along, section
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.relief.pocket import joined
 from holdwright.joint.outline import Outlines, inside, moments
 from holdwright.joint.pressure import Cone, Pressure, settle
 
@@ -63,7 +64,9 @@ class Contact(Footing):
         return settle(self.outlines, self.cones)
 
 
-def contact_of(solid: Solid, middle: Floats, cones: Sequence[Cone], room: float) -> Contact:
+def contact_of(
+    solid: Solid, middle: Floats, cones: Sequence[Cone], room: float, pocket: Outlines = ()
+) -> Contact:
     """Find the contact of a finished hold.
 
     Parameters
@@ -76,13 +79,16 @@ def contact_of(solid: Solid, middle: Floats, cones: Sequence[Cone], room: float)
         Of the bolts, origin at their middle.
     room
         Distance from the bolts that a wood screw must keep, mm.
+    pocket
+        Outlines that relieve the back: a wood screw may go there, since it gets a land of its own.
 
     Raises
     ------
     GeometryError
         When nothing touches the wall, or the contact does not surround the bolts.
     """
-    return contact_within([outline - middle for outline in back_outlines(solid)], cones, room)
+    back, relieved = ([each - middle for each in part] for part in (back_outlines(solid), pocket))
+    return contact_within(back, cones, room, relieved)
 
 
 def back_outlines(solid: Solid) -> list[Floats]:
@@ -104,12 +110,13 @@ def footing_within(outlines: Outlines) -> Footing:
     return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
 
 
-def contact_within(outlines: Outlines, cones: Sequence[Cone], room: float) -> Contact:
+def contact_within(outlines: Outlines, cones: Sequence[Cone], room: float, pocket: Outlines = ()) -> Contact:
     """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts."""
+    ground = joined(outlines, pocket) if pocket else outlines
     return Contact(
         **vars(footing_within(outlines)),
         cones=tuple(cones),
-        screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),
+        screw_place=_screw_place(ground, max(room, SCREW_NEAR)),
     )
 
 

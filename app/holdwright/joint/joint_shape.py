@@ -10,7 +10,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
+from holdwright.hold.feature import BackPocket, Bore, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
@@ -61,7 +61,8 @@ def joint_shape(hold: Hold) -> JointShape:
     surface = hold_surface(solid.mesh, hold.features)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle)
-    contact = contact_of(solid, middle, cones, screw_room(bores, middle))
+    pocket = [outline for each in hold.find(BackPocket) for outline in each.drawn]
+    contact = contact_of(solid, middle, cones, screw_room(bores, middle), pocket)
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
     return JointShape(bores, covers, contact, reach, hold.find(ScrewHole))
 

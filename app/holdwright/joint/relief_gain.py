@@ -7,9 +7,9 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.relief.pocket import ReliefRequest, less, pocket_outlines
 from holdwright.hold.feature import BackPocket, back_holes
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.contact import contact_within
+from holdwright.joint.contact import footing_within
 from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import JointShape, screw_room
+from holdwright.joint.joint_shape import JointShape
 
 USUAL_RELIEF = ReliefRequest()
 
@@ -45,24 +45,20 @@ def relief_gain(
     CatalogueError, ParameterError, GeometryError
         As of `joint_cards`.
     """
-    before = joint_cards(shape, conditions, catalogue)
+    before, other = joint_cards(shape, conditions, catalogue), relieved(shape, request)
+    if other is None:
+        return None
     try:
-        other = relieved(shape, request)
+        after = joint_cards(other, conditions, catalogue)
     except GeometryError:
         return None
-    if other is None or not before:
-        return None
-    after = joint_cards(other, conditions, catalogue)
     return ReliefGain(before[0].spin.value or 0.0, after[0].spin.value or 0.0)
 
 
 def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointShape | None:
     """Give the joint of a hold as it would be with its back relieved, by the same pocket that would be cut.
 
-    Raises
-    ------
-    GeometryError
-        When what is left does not surround the bolts.
+    None where the lands leave nothing to relieve.
     """
     middle = shape.reach.middle
     back = [outline + middle for outline in shape.contact.outlines]
@@ -71,5 +67,5 @@ def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointS
         return None
     made = BackPocket.of(pocket, request)
     bores = tuple(bore.over(made) for bore in shape.bores)
-    left = [outline - middle for outline in less(back, pocket)]
-    return replace(shape, bores=bores, contact=contact_within(left, screw_room(bores, middle)))
+    left = footing_within([outline - middle for outline in less(back, pocket)])
+    return replace(shape, bores=bores, contact=replace(shape.contact, **vars(left)))
