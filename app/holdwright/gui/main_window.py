@@ -76,15 +76,14 @@ class MainWindow(QMainWindow):
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
-        self.joint_page = JointPage(document, catalogue, settings)
+        self.joint_page = JointPage(document, catalogue)
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
-        choices = self.joint_page.choices
-        self.measure_bar = MeasureBar(document, lambda: choices.conditions.material)
-        choices.changed.connect(self.measure_bar.refresh)
+        materials = {row.name: row for row in catalogue.materials}
+        self.measure_bar = MeasureBar(document, lambda: materials.get(document.recipe.joint.material))
         self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)

@@ -7,7 +7,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.relief.pocket import ReliefRequest, less, pocket_outlines
 from holdwright.hold.feature import BackPocket, back_holes
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.contact import footing_within
+from holdwright.joint.contact import contact_within
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import JointShape
 
@@ -67,5 +67,5 @@ def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointS
         return None
     made = BackPocket.of(pocket, request)
     bores = tuple(bore.over(made) for bore in shape.bores)
-    left = footing_within([outline - middle for outline in less(back, pocket)])
-    return replace(shape, bores=bores, contact=replace(shape.contact, **vars(left)))
+    left = [outline - middle for outline in less(back, pocket)]
+    return replace(shape, bores=bores, contact=contact_within(left, shape.contact.cones))

@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 import numpy as np
 from manifold3d import CrossSection, FillRule, JoinType, Manifold
 
-from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_site import Least
 from holdwright.geometry.measure.columns import Grid, columns
@@ -83,12 +82,6 @@ def pocket_outlines(back: Outlines, holes: BackHoles, relief: ReliefRequest) -> 
     if relief.rib_spacing > 0.0 and not pocket.is_empty():
         pocket -= _ribs(pocket, holes.bores, relief)
     return _outlines(_offset(_offset(pocket, -CORNER), CORNER))
-
-
-def joined(back: Sequence[Floats], pocket: Sequence[Floats]) -> Outlines:
-    """Give the outlines of a back as it was before its pocket was cut."""
-    both = CrossSection([*back], FillRule.NonZero) + CrossSection([*pocket], FillRule.NonZero)
-    return _outlines(_offset(_offset(both, _OVER), -_OVER))
 
 
 def less(back: Outlines, pocket: Outlines) -> Outlines:

@@ -24,14 +24,13 @@ from holdwright.gui.document.export_choice import (
 from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
-from holdwright.gui.pages.page import Page
+from holdwright.gui.pages.page import Page, caution_fold
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
 
 NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
@@ -260,8 +259,7 @@ class ExportPanel(Page):
         self.column.addSpacing(style.GAP)
         self.column.addWidget(Rule(self))
         self.column.addSpacing(style.GRID)
-        for caution in CAUTIONS:
-            self.add_words(caution, faint=True)
+        self.column.addWidget(caution_fold(self))
         self.column.addStretch(1)
         commands = {
             "write": self._write,
