@@ -86,7 +86,7 @@ def _firmer(card: JointCard) -> str:
 
 def _least(figure: Figure) -> float:
     """Give the unsafe end of a safety."""
-    return figure.value or 0.0
+    return figure.range.low if figure.range else figure.value or 0.0
 
 
 def _foot(card: JointCard) -> tuple[float, float, float]:
