@@ -105,7 +105,7 @@ class Session:
             self._tell("selected")
 
     def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Change some values of a step; edits that follow each other with one tag are undone as one.
+        """Change some values of a step, or of the "joint"; edits with one tag in a row are undone as one.
 
         Raises
         ------
@@ -113,10 +113,6 @@ class Session:
             When a value makes no sense.
         """
         self._change(self.recipe.with_parameters(step_id, changes), tag)
-
-    def edit_joint(self, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Have the joint judged for something else; tags and refusals as of `edit`."""
-        self._change(self.recipe.with_joint(changes), tag)
 
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""

@@ -112,10 +112,10 @@ Judge = Callable[[Recipe], list[Finding]]
 
 def test_what_it_is_judged_for_changes_the_verdict_and_no_shape(judge: Judge, cache: Cache) -> None:
     usual = judge(STARTER)
-    light = judge(STARTER.with_joint({"mass": 20.0, "factor": 1.0}))
+    light = judge(STARTER.with_parameters("joint", {"mass": 20.0, "factor": 1.0}))
     assert {each.code for each in light} != {each.code for each in usual}
     sculpt = read_sculpt(sample_folder() / "hall-jug.obj")
-    changed = STARTER.with_joint({"material": "PLA", "overhang": 40.0})
+    changed = STARTER.with_parameters("joint", {"material": "PLA", "overhang": 40.0})
     keys = [
         [each.key for each in replay(recipe, sculpt, catalogue=CATALOGUE, cache=cache).results]
         for recipe in (STARTER, changed)
@@ -130,7 +130,7 @@ def test_its_shape_is_measured_once(judge: Judge, monkeypatch: pytest.MonkeyPatc
         raise AssertionError("measured again")
 
     monkeypatch.setattr(joint_verdict, "joint_shape", refuse)
-    judge(STARTER.with_joint({"torque": 9.0}))
+    judge(STARTER.with_parameters("joint", {"torque": 9.0}))
 
 
 def test_without_bore_there_is_none(judge: Judge) -> None:
@@ -163,14 +163,14 @@ def test_without_a_finished_back_there_is_none(tmp_path: Path) -> None:
     ],
 )
 def test_what_cannot_be_judged_is_a_finding(judge: Judge, changes: dict[str, str], wanted: str) -> None:
-    (finding,) = judge(STARTER.with_joint(changes))
+    (finding,) = judge(STARTER.with_parameters("joint", changes))
     assert (finding.code, finding.severity) == ("joint_not_judged", "warning")
     assert wanted in finding.message
     assert finding.where is not None
 
 
 def test_its_section_is_written_read_and_undone(tmp_path: Path) -> None:
-    changed = STARTER.with_joint({"torque": 15.0, "strength": "10.9"})
+    changed = STARTER.with_parameters("joint", {"torque": 15.0, "strength": "10.9"})
     save_recipe(changed, tmp_path / "r.json")
     assert load_recipe(tmp_path / "r.json") == changed != STARTER
     old = dump_recipe(STARTER)

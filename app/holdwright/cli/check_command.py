@@ -6,7 +6,8 @@ from dataclasses import asdict
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
-from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
+from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
+from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
 
@@ -24,6 +25,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
 def _text(replayed: Replay, arguments: argparse.Namespace) -> str:
     if arguments.json:
         findings = [{"step": step_id, **asdict(finding)} for step_id, finding in replayed.findings_by_step]
-        return json_of(arguments, None, {"findings": findings})
-    lines = [f"  {line}" for line in finding_lines(replayed.findings)]
-    return "\n".join([f"{printable(arguments.sculpt.stem)}: {findings_heading(replayed.findings)}", *lines])
+        return json_of(arguments, None, {"findings": findings, "cautions": list(replayed.cautions)})
+    lines = [f"{printable(arguments.sculpt.stem)}: {findings_heading(replayed.findings)}"]
+    lines += [f"  {line}" for line in finding_lines(replayed.findings)]
+    lines += [f"  {why_not_judged(replayed.hold)}"] if replayed.joint is None else []
+    return "\n".join([*lines, "", *wrapped(*replayed.cautions)])

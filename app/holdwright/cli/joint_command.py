@@ -9,17 +9,17 @@ from itertools import pairwise, starmap
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
-from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
+from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
-from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.figure import Figure, two_digits
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
@@ -43,11 +43,11 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
         if arguments.json:
             places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
-            content = {**plain_joint(shape, cards), **places}
+            content = {**plain_joint(shape, cards), **places, "cautions": list(replayed.cautions)}
             text = json_of(arguments, None, {**content, "findings": [asdict(each) for each in findings]})
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            text = _text(heading, shape, cards, findings, views)
+            text = _text(heading, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))
 
     return replaying(recipe, arguments.sculpt, catalogue, report)
@@ -59,6 +59,7 @@ def _text(
     cards: Sequence[JointCard],
     findings: Sequence[Finding],
     views: Mapping[str, PlaceView | str],
+    cautions: Sequence[str],
 ) -> str:
     assumed = textwrap.wrap(cards[0].conditions.assumptions, 96, initial_indent="  ", subsequent_indent="  ")
     lines = [heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
@@ -66,7 +67,10 @@ def _text(
     lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
     lines += [f"  {line}" for line in finding_lines(findings)]
-    return "\n".join([*lines, "", *_cautions()])
+    lines += ["", f"  On the wall ({SOURCE})"]
+    for title, sentence in wall_practice(cards[0]):
+        lines += textwrap.wrap(f"{title}. {sentence}", 96, initial_indent="    ", subsequent_indent="      ")
+    return "\n".join([*lines, "", *wrapped(*cautions)])
 
 
 def _places(
@@ -192,7 +196,3 @@ def _screws_set(card: JointCard) -> str:
     return (
         f"{len(card.existing_screws)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
     )
-
-
-def _cautions(width: int = 100) -> list[str]:
-    return [line for caution in CAUTIONS for line in textwrap.wrap(caution, width)]

@@ -30,7 +30,7 @@ def requested_recipe(arguments: argparse.Namespace) -> tuple[Recipe, Path]:
         recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": UNITS[arguments.unit]})
     for change in arguments.changes:
         recipe = set_parameter(recipe, change)
-    return recipe.with_joint(_joint_changes(arguments)), path
+    return recipe.with_parameters(JointParameters.name, _joint_changes(arguments)), path
 
 
 def _joint_changes(arguments: argparse.Namespace) -> dict[str, object]:

@@ -14,7 +14,6 @@ from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
-from holdwright.joint.cautions import CAUTIONS
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
@@ -243,7 +242,7 @@ class Report(Section):
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...]
 
 
 def report_text(report: Report) -> bytes:

@@ -91,6 +91,7 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         joint=_joint(job.replay),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
+        cautions=job.replay.cautions,
     )
 
 

@@ -24,6 +24,7 @@ from holdwright.gui.pages.preferences import Preferences, PreferencesPage
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
+from holdwright.gui.sidebar.stopped_banner import StoppedBanner
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column
@@ -75,19 +76,19 @@ class MainWindow(QMainWindow):
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
-        self.joint_page = JointPage(document, catalogue, settings)
+        self.joint_page = JointPage(document, catalogue)
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
-        choices = self.joint_page.choices
-        self.measure_bar = MeasureBar(document, lambda: choices.conditions.material)
-        choices.changed.connect(self.measure_bar.refresh)
+        materials = {row.name: row for row in catalogue.materials}
+        self.measure_bar = MeasureBar(document, lambda: materials.get(document.recipe.joint.material))
         self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
+        self.stopped_banner = StoppedBanner(document, self.viewport, over=True)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
         self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
         self.left = QStackedWidget()
@@ -170,7 +171,10 @@ class MainWindow(QMainWindow):
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())
-        self._splitter.addWidget(self.left)
+        left = QWidget()
+        self.left_banner = StoppedBanner(self.document, left)
+        column(self.left_banner, (self.left, 1), on=left)
+        self._splitter.addWidget(left)
         self._splitter.addWidget(right)
         self._splitter.setStretchFactor(0, 0)
         self._splitter.setStretchFactor(1, 1)

@@ -13,10 +13,10 @@ from holdwright.field_texts import add_field_texts
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.sections import inside
+from holdwright.geometry.measure.sections import inside, signed_area
 from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.geometry.relief.pocket import BackHoles, grown
+from holdwright.geometry.relief.pocket import BackHoles, ReliefRequest, grown, meets
 from holdwright.hold.finding import Point, point
 
 
@@ -198,6 +198,12 @@ class Bore(_OnBack):
         slot = self.slot, self.slot_along
         return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle, *slot)
 
+    def over(self, pocket: "BackPocket") -> "Bore":
+        """Give the bore as it is over a pocket in the back: where that goes on under its seat, thinner."""
+        if not meets(pocket.drawn, self.hole):
+            return self
+        return replace(self, thickness_under_seat=min(self.thickness_under_seat, self.seat_z - pocket.depth))
+
     @property
     def tilt(self) -> float:
         """Angle in degrees by which the axis leans from square to the wall."""
@@ -245,6 +251,12 @@ class BackPocket(_Placed):
         """Follow the hold through a rigid move that keeps the back on z = 0."""
         moved = [move_points(matrix, np.pad(each, ((0, 0), (0, 1))))[:, :2] for each in self.drawn]
         return replace(self, outlines=tuple(tuple(map(tuple, each.tolist())) for each in moved))
+
+    @classmethod
+    def of(cls, outlines: Sequence[Floats], request: ReliefRequest) -> "BackPocket":
+        """Record a pocket of these outlines (n, 2)."""
+        listed = tuple(tuple((x, y) for x, y in outline.tolist()) for outline in outlines)
+        return cls(request.depth, request.land, sum(map(signed_area, outlines)), listed)
 
     @property
     def drawn(self) -> list[Floats]:

@@ -67,7 +67,7 @@ class Conditions:
         if self.material.allowable_sustained is None:
             raise ParameterError(
                 f"The material '{self.material.name}' was asked for, but the tables do not tell what it "
-                "bears under a bolt for years; choose another, or add its row of creep to your own tables."
+                "bears under a bolt for long; choose another, or add its row of creep to your own tables."
             )
 
     @property

@@ -11,6 +11,7 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure, Range
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.screws import ScrewHeld
 
 _KEYS = {"overturning": "tip"}
@@ -144,7 +145,6 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "area_mm2": contact.area,
                 "pressed_share": contact.pressure.share,
                 "centre_from_bolts_mm": contact.centre,
-                "even_friction_radius_mm": contact.even_radius,
             },
             "worst_points": {
                 "arm_mm": worst.arm,
@@ -154,4 +154,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
             },
         }
     )
-    return {**plain, "bores": [plain_card(card) for card in cards], "cautions": list(CAUTIONS)}
+    practice = [{"title": title, "text": text} for title, text in wall_practice(cards[0])]
+    return {
+        **plain,
+        "bores": [plain_card(card) for card in cards],
+        "on_the_wall": {"steps": practice, "source": SOURCE},
+        "cautions": list(CAUTIONS),
+    }

@@ -53,8 +53,9 @@ def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting
     """Find what lifts first; None where no load lifts anything."""
     even = _even(contact, clamp, np.zeros((1, 2)))[0]
     if even.min() < 0.0:
-        # It does not press there even without load, and where it does is known exactly.
-        return Lifting(0.0, contact.hull[int(even.argmin())], clamp * contact.pressure.plane)
+        slope = -clamp * np.linalg.solve(contact.spread, contact.centre)
+        plane = np.array([clamp - slope @ contact.centre, *slope]) / contact.area
+        return Lifting(0.0, contact.hull[int(even.argmin())], plane)
     moved = _moments(contact, reach.loads.seen_from(reach.middle), load)
     lost = _lost(contact, moved, load)
     times = np.divide(even, lost, out=np.full(lost.shape, np.inf), where=lost > 0.0)

@@ -16,7 +16,6 @@ from holdwright.geometry.relief.pocket import (
     ReliefRequest,
     above_pocket,
     cut_pocket,
-    meets,
     opens_into,
     pocket_outlines,
 )
@@ -85,9 +84,9 @@ class RelieveBack(Operation[RelieveBackParameters]):
             return Outcome(hold, (finding,), "nothing relieved")
         run.progress.report(0.3, "Cutting the pocket")
         relieved = cut_pocket(whole, pocket, parameters.depth)
-        made = _feature(pocket, parameters)
+        made = BackPocket.of(pocket, parameters.request)
         run.progress.report(0.7, "Measuring the pocket")
-        bores = [_under_seat(bore, made) for bore in hold.find(Bore)]
+        bores = [bore.over(made) for bore in hold.find(Bore)]
         findings = [
             *_lands(back, made),
             *_thin(whole, hold, made),
@@ -114,18 +113,6 @@ def _check(parameters: RelieveBackParameters, hold: Hold) -> None:
             f"A pocket {parameters.depth:g} mm deep was requested, but a bolt's seat lies {lowest:.1f} mm "
             "above the back; make the pocket shallower."
         )
-
-
-def _feature(pocket: Outlines, parameters: RelieveBackParameters) -> BackPocket:
-    listed = tuple(tuple((x, y) for x, y in outline.tolist()) for outline in pocket)
-    return BackPocket(parameters.depth, parameters.land, sum(map(signed_area, pocket)), listed)
-
-
-def _under_seat(bore: Bore, pocket: BackPocket) -> Bore:
-    """Measure under a seat to the pocket's ceiling, where the pocket goes on under it."""
-    if not meets(pocket.drawn, bore.hole):
-        return bore
-    return replace(bore, thickness_under_seat=min(bore.thickness_under_seat, bore.seat_z - pocket.depth))
 
 
 def _lands(back: Outlines, pocket: BackPocket) -> list[Finding]:
@@ -157,7 +144,7 @@ def _thin_seats(hold: Hold, pocket: BackPocket) -> list[Finding]:
             "thin_above_pocket:seat", after.thickness_under_seat, where=before.hole.on_axis(before.seat)
         )
         for before in hold.find(Bore)
-        if (after := _under_seat(before, pocket)) is not before and after.thickness_under_seat < limit
+        if (after := before.over(pocket)) is not before and after.thickness_under_seat < limit
     ]
 
 

@@ -37,8 +37,8 @@ def set_parameter(recipe: Recipe, assignment: str) -> Recipe:
         possible = ", ".join(fields) or "none that this program knows"
         where = "The joint" if step is None else f"Step {step.id} ({step.operation})"
         raise ParameterError(f"{where} has no parameter {name}; it has: {possible}.")
-    values = {name: _value(text.strip(), fields[name])}
-    return recipe.with_joint(values) if step is None else recipe.with_parameters(step.id, values)
+    target = step_name if step is None else step.id
+    return recipe.with_parameters(target, {name: _value(text.strip(), fields[name])})
 
 
 def _step(recipe: Recipe, name: str) -> Step:

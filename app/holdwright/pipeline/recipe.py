@@ -51,13 +51,15 @@ class Recipe:
     """What the finished hold's joint is judged for."""
 
     def step(self, step_id: str) -> Step:
-        """Give the step of that id.
+        """Give the step of that id; of "joint", what the joint is judged for, in a step's form.
 
         Raises
         ------
         RecipeError
             When there is none.
         """
+        if step_id == JointParameters.name:
+            return Step(step_id, JointParameters.name, JointParameters.version, self.joint)
         for step in self.steps:
             if step.id == step_id:
                 return step
@@ -69,20 +71,18 @@ class Recipe:
         return replace(self, source=source)
 
     def with_parameters(self, step_id: str, changes: Mapping[str, Any]) -> "Recipe":
-        """Give the recipe with some values of a step changed.
+        """Give the recipe with some values of a step changed, or of what its "joint" is judged for.
 
         Raises
         ------
         ParameterError
             When a name is unknown or a value makes no sense.
         """
+        if step_id == JointParameters.name:
+            return replace(self, joint=changed_parameters(self.joint, changes, "The joint"))
         step = self.step(step_id)
         parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
         return self._with_step(replace(step, parameters=parameters))
-
-    def with_joint(self, changes: Mapping[str, Any]) -> "Recipe":
-        """Give the recipe with its joint judged for something else; raises as `with_parameters`."""
-        return replace(self, joint=changed_parameters(self.joint, changes, "The joint"))
 
     def toggled(self, step_id: str) -> "Recipe":
         """Give the recipe with a step switched off, or on again."""

@@ -12,9 +12,11 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, ParameterError, RecipeError
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
+from holdwright.joint.cautions import cautions_for
 from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.parameters.kinds import Parameters
@@ -84,6 +86,13 @@ class Replay:
     def hold(self) -> Hold:
         """The hold after the last step."""
         return self.results[-1].hold
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What stands beside the figures and findings."""
+        rims = self.hold.find(Rim)
+        codes = [finding.code for result in self.results for finding in result.findings]
+        return cautions_for(codes, sanded=bool(rims) and rims[-1].allowance > 0.0)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -1,7 +1,7 @@
 """What the search for a bore's place knows of a hold: heights over a grid and level sections."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.ndimage import binary_fill_holes, distance_transform_edt, map_coordinates, maximum_filter1d
@@ -108,18 +108,20 @@ class HeightGrid:
         """Which grid points are in material, level by level."""
         return tuple(self.columns.filled(float(height)) for height in self.levels)
 
-    def grid_distances(self) -> Floats:
-        """Distance of grid points from the outlines, (levels, rows, columns); 0 outside."""
-        step = self.grid.step
-        return np.stack([inner_distance(filled, step) for filled in self.filled])
+    def grid_distances(self, count: Mask) -> Floats:
+        """Distance of grid points from the outlines, by level; 0 outside and where none counts."""
+        distances = np.zeros((len(count), *self.grid.shape))
+        for level in np.flatnonzero(count):
+            distances[level] = inner_distance(self.filled[level], self.grid.step)
+        return distances
 
-    def distances(self, places: Floats) -> Floats:
-        """Distance (levels, n) of places (n, 2) from the outlines; negative outside."""
-        near = self.cells_of(places)
-        signs = [np.where(filled[near], 1.0, -1.0) for filled in self.filled]
-        return np.stack(
-            [sign * tree.query(places)[0] for sign, tree in zip(signs, self.outlines, strict=True)]
-        )
+    def distances(self, places: Floats, count: Mask) -> Floats:
+        """Distance (levels, n) of places (n, 2) from the outlines; negative outside, 0 where none counts."""
+        near, distances = self.cells_of(places), np.zeros((len(count), len(places)))
+        for level in np.flatnonzero(count):
+            sign = np.where(self.filled[level][near], 1.0, -1.0)
+            distances[level] = sign * self.outlines[level].query(places)[0]
+        return distances
 
     def cells_of(self, places: Floats) -> tuple[np.ndarray, np.ndarray]:
         """Give the nearest grid point of each place (n, 2), as indices."""
@@ -128,12 +130,17 @@ class HeightGrid:
         return np.clip(row, 0, self.grid.rows - 1), np.clip(column, 0, self.grid.columns - 1)
 
     def over_discs(self, field: Floats, places: Floats, radius: float) -> Floats:
-        """Sample a field (n, samples) over discs round places (n, 2), between grid points linearly."""
-        rings = np.linspace(0.0, radius, max(2, int(np.ceil(radius / 2.0)) + 1))
-        angle = np.arange(TURN) * 2 * np.pi / TURN
-        x = places[:, :1] + np.outer(rings, np.cos(angle)).reshape(1, -1)
-        y = places[:, 1:] + np.outer(rings, np.sin(angle)).reshape(1, -1)
-        return self.between(field, x, y)
+        """Sample a field (n, samples) over discs round places (n, 2), between grid points linearly.
+
+        Where the field is 0 all round, as the underside mostly is, one sample stands for all.
+        """
+        rows, columns = self.cells_of(places)
+        reach = int(radius / self.grid.step) + 2
+        beside = [slice(max(each.min() - reach, 0), each.max() + reach + 1) for each in (rows, columns)]
+        if not field[beside[0], beside[1]].any():
+            return np.zeros((len(places), 1))
+        x, y = _disc(radius)
+        return self.between(field, places[:, :1] + x, places[:, 1:] + y)
 
     def outward(self, places: Floats, radius: float, lengths: Floats, turn: int = TURN) -> Floats:
         """Tops outside a circle round places (n, 2), along `turn` rays; (n, turn, lengths)."""
@@ -147,6 +154,14 @@ class HeightGrid:
         """Sample a field of the grid at places, between grid points linearly; 0 beyond it."""
         at = np.stack([(y - self.grid.y) / self.grid.step, (x - self.grid.x) / self.grid.step])
         return np.asarray(map_coordinates(field, at, order=1, mode="constant", cval=0.0))
+
+
+@lru_cache
+def _disc(radius: float) -> tuple[Floats, Floats]:
+    """Places of the samples over a disc, from its centre, its centre first; (1, samples) each."""
+    rings = np.linspace(0.0, radius, max(2, int(np.ceil(radius / 2.0)) + 1))
+    angle = np.arange(TURN) * 2 * np.pi / TURN
+    return np.outer(rings, np.cos(angle)).reshape(1, -1), np.outer(rings, np.sin(angle)).reshape(1, -1)
 
 
 def columns_over(surface: Mesh, cells: int) -> Columns:

@@ -1,12 +1,13 @@
 """What a bore's place is rated by: the figures of many places at once, and what is required of them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.height_grid import HeightGrid, inner_distance, least_over_disc, most_over_disc
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.seat import SeatRule, seat_heights
@@ -51,8 +52,8 @@ class PlaceFigures:
     """Lowest top over the pocket, and top on the axis."""
     underside: Floats
     """Highest underside below the ring."""
-    distances: Floats
-    """From the outlines of the level sections, level by level in front."""
+    distances: Callable[[Mask], Floats]
+    """From the outlines of the level sections, level by level in front; of the levels (n,) marked."""
     edge: Floats
     """Of the axis from the edge of the back and from other bores; negative off the back."""
     access: Floats
@@ -72,7 +73,7 @@ class PlaceFigures:
             lowest=least_over_disc(ground.top, bore.hole.pocket_radius / step),
             on_axis=ground.top,
             underside=most_over_disc(ground.underside, bore.hole.ring_diameter / 2 / step),
-            distances=ground.grid_distances(),
+            distances=ground.grid_distances,
             edge=np.minimum(inner_distance(ground.base, step), _from_taken(bore, *ground.grid.places)),
             access=ground.access,
             outward=outward,
@@ -91,7 +92,7 @@ class PlaceFigures:
             lowest=tops.min(axis=1),
             on_axis=tops[:, 0],
             underside=ground.over_discs(ground.underside, places, ring).max(axis=1),
-            distances=ground.distances(places),
+            distances=partial(ground.distances, places),
             edge=np.minimum(np.where(on_base, edge, -edge), _from_taken(bore, *places.T)),
             access=ground.between(ground.access, *places.T),
             outward=ground.outward(places, pocket, _lengths(bore, 9)),
@@ -111,18 +112,19 @@ class PlaceFigures:
         "wall_above" is that of the pocket deep below its edge in each direction, from the heights round it.
         """
         bore, seat = self.bore, self.seat
-        hole, pocket = bore.hole.hole_radius, bore.hole.pocket_radius
-        at_hole, at_pocket = np.full(seat.shape, FAR), np.full(seat.shape, FAR)
+        height = self.levels.reshape(-1, *np.ones(seat.ndim, int))
         at_seat = np.clip(np.searchsorted(self.levels, seat), 0, len(self.levels) - 1)
-        for number, height in enumerate(self.levels):
-            below = ((height > self.underside) & (height < seat)) | (at_seat == number)
-            above = ((height > seat) & (height < self.lowest - bore.thickness)) | (at_seat == number)
-            at_hole = np.where(below, np.minimum(at_hole, self.distances[number] - hole), at_hole)
-            at_pocket = np.where(above, np.minimum(at_pocket, self.distances[number] - pocket), at_pocket)
+        here = height == self.levels[at_seat]
+        below = here | ((height > self.underside) & (height < seat))
+        above = here | ((height > seat) & (height < self.lowest - bore.thickness))
+        count = (below | above).reshape(len(self.levels), -1).any(axis=1)
+        distances = self.distances(count)
+        at_hole = distances.min(axis=0, initial=np.inf, where=below) - bore.hole.hole_radius
+        at_pocket = distances.min(axis=0, initial=np.inf, where=above) - bore.hole.pocket_radius
         return {
             "thickness": self.lowest - self.underside,
-            "wall_at_bore": at_hole,
-            "wall_at_pocket": at_pocket,
+            "wall_at_bore": np.minimum(at_hole, FAR),
+            "wall_at_pocket": np.minimum(at_pocket, FAR),
             "wall_above": self._above_seat(),
             "edge": self.edge,
             "access": self.access,

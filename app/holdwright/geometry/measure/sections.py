@@ -15,6 +15,7 @@ Outlines = list[Floats]
 FULL_SPACING = 3.0
 """Distance from the origin beyond which steps along outlines may be longer, mm."""
 
+_AT_ONCE = 64
 _NO_LENGTH = 1e-300
 _SLACK = 1e-9
 
@@ -158,10 +159,15 @@ def within(x: float, y: float, outlines: Outlines) -> bool:
 def inside(places: Floats, outlines: Sequence[Floats]) -> Mask:
     """Tell which places (n, 2) lie within an odd number of outlines."""
     crossings = np.zeros(len(places), dtype=np.int64)
-    for outline in outlines:
-        for (x0, y0), (x1, y1) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-            if y0 == y1:
-                continue
-            crosses = (y0 <= places[:, 1]) != (y1 <= places[:, 1])
-            crossings += crosses & (x0 + (places[:, 1] - y0) / (y1 - y0) * (x1 - x0) > places[:, 0])
+    start = np.concatenate([np.empty((0, 2)), *outlines])
+    end = np.concatenate([np.empty((0, 2)), *(np.roll(each, -1, axis=0) for each in outlines)])
+    some = start[:, 1] != end[:, 1]
+    start, end = start[some], end[some]
+    slope = (end[:, 0] - start[:, 0]) / (end[:, 1] - start[:, 1])
+    x, y = places[:, :1], places[:, 1:]
+    for first in range(0, len(start), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        (x0, y0), y1 = start[part].T, end[part, 1]
+        crosses = (y0 <= y) != (y1 <= y)
+        crossings += np.count_nonzero(crosses & (x0 + (y - y0) * slope[part] > x), axis=1)
     return np.asarray(crossings % 2 == 1)

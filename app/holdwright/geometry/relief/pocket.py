@@ -25,8 +25,11 @@ CORNER = 2.0
 _BEYOND = 1.0
 """How far the cutter reaches below the hold, mm."""
 _STEP = 1.0
+_SMOOTH = 0.003
+"""By how much an outline drawn in or out may be smoothed, mm."""
 _OVER = 0.05
-"""How much wider than cut a hole is filled, so that its polygon's flats and corners vanish, mm."""
+"""How much wider than cut a hole is filled, so that its polygon's flats and corners vanish; half the width of
+cracks that close, mm."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,8 @@ def pocket_outlines(back: Outlines, holes: BackHoles, relief: ReliefRequest) -> 
     """
     drilled = [*holes.bores, *holes.screws]
     whole = CrossSection(back, FillRule.NonZero) + _mouths(drilled, relief.depth, _OVER)
-    pocket = _offset(whole, -relief.land)
+    # Drawn out a little first, cracks close, such as the seam of a core put back into its shell.
+    pocket = _offset(_offset(whole, _OVER), -relief.land - _OVER)
     if relief.bore_land > 0.0:
         pocket -= _mouths(holes.bores, relief.depth, relief.bore_land)
     for screw in holes.screws:
@@ -173,7 +177,7 @@ def _ribs(pocket: CrossSection, bores: Sequence[Hole], relief: ReliefRequest) ->
 
 
 def _offset(shape: CrossSection, by: float) -> CrossSection:
-    return shape.offset(by, JoinType.Round, circular_segments=SEGMENTS)
+    return shape.offset(by, JoinType.Round, circular_segments=SEGMENTS).simplify(_SMOOTH)
 
 
 def _outlines(shape: CrossSection) -> Outlines:

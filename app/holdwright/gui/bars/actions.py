@@ -34,7 +34,7 @@ COMMANDS: Final = (
     Command("save", "Save", "Ctrl+S", "", "Save the recipe"),
     Command("save_as", "Save as...", "Ctrl+Shift+S", "", "Save the recipe as another file"),
     Command("export", "Export", "Ctrl+E", "", "Export the parts for printing"),
-    Command("joint", "Joint card", "Ctrl+J", "", "Check whether the hold stays fixed to its wall"),
+    Command("joint", "Joint card", "Ctrl+J", "", "Judge how the hold is bolted to its wall"),
     Command("undo", "Undo", "Ctrl+Z", "", "Undo the last change"),
     Command("redo", "Redo", "Ctrl+Shift+Z Ctrl+Y", "", "Redo the last undone change"),
     Command("previous_step", "Previous step", "Ctrl+PgUp", "", "Go to the previous step"),

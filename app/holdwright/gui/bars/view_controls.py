@@ -57,6 +57,7 @@ class ViewControls(QObject):
             (view_bar.measure_cleared, self._clear_measured),
             (viewport.tool_changed, self._take_tool),
             (stage.raw_changed, view_bar.show_raw),
+            (stage.cut_requested, view_bar.section.slide_to),
             (stage.shown_changed, self._take_step),
             (heat.ready, self._take_field),
             (heat.thinnest_found, self._take_thinnest),

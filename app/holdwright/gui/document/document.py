@@ -36,6 +36,7 @@ class Document(DocumentState):
         self._unlisten: Callable[[], None] = lambda: None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
+        self._latest = 0
         self.pieces = Pieces(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
@@ -54,7 +55,8 @@ class Document(DocumentState):
             self.leaving.emit()
         self._unlisten()
         self.supervisor.stop()
-        self.session, self.sculpt, self.failure = session, None, ""
+        self.session, self.sculpt, self.failure, self._latest = session, None, "", 0
+        self._set_stopped(False)
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
         self.recipe_changed.emit()
@@ -110,7 +112,9 @@ class Document(DocumentState):
         have = self._kept.keys | ({self.sculpt.digest} if self.sculpt else set())
         until = last_step_with_input(self.recipe)
         request = StepsRequest(until, frozenset(have))
-        self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
+        self._set_stopped(False)
+        self._latest = self.supervisor.send(show_steps, request, self.recipe, latest_only=True)
+        self._jobs[self._latest] = self.recipe
 
     def close(self) -> None:
         """Keep the document safe and end the process."""
@@ -179,8 +183,16 @@ class Document(DocumentState):
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
         if stopped:
             self._take_joint(ShownJoint())
-        if made_by is None or stopped:
+        if made_by is None:
+            return
+        if stopped:
+            self._set_stopped(number == self._latest)
             return
         self.failure = failed
         if failed:
             self.failed.emit(failed)
+
+    def _set_stopped(self, stopped: bool) -> None:
+        if stopped != self.stopped:
+            self.stopped = stopped
+            self.stopped_changed.emit(stopped)

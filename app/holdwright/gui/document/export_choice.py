@@ -150,14 +150,24 @@ def unit_sentence(shrinkage: float) -> str:
     return f"In millimetres, larger by a factor of {factor} for {shrinkage:g} % shrinkage."
 
 
+def unfinished_step(document: Document) -> tuple[str, str]:
+    """Give the id of the step without which no file can be written, and why; blanks where there is none."""
+    for step in document.recipe.steps:
+        shown = document.step(step.id)
+        if missing := missing_input(step):
+            return step.id, f"The recipe is not complete. {missing}"
+        if shown is not None and shown.failed and document.is_current(step.id):
+            return step.id, f"The recipe fails: {shown.failed}"
+    return "", ""
+
+
 def findings_sentence(document: Document) -> str:
-    """Say what to check before the files are used; blank for nothing."""
-    missing = next(filter(None, (missing_input(step) for step in document.recipe.steps)), "")
-    if missing:
-        return f"The recipe is not complete. {missing}"
-    if document.failure:
-        return f"The recipe fails: {document.failure}"
-    counts = severity_counts(finding.severity for _, finding in document.findings)
+    """Say what to check before the files are used, by results before a change where newer are not there."""
+    unfinished = unfinished_step(document)[1]
+    if unfinished or document.failure:
+        return unfinished or f"The recipe fails: {document.failure}"
+    shown = [document.step(step.id) for step in document.recipe.steps if step.enabled]
+    counts = severity_counts(finding.severity for each in shown if each for finding in each.findings)
     if not counts:
         return ""
     return f"{' and '.join(counts)}. The files can be written; check them before you print."

@@ -2,17 +2,23 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
+from holdwright.gui.handles.ghost_drawing import GhostPainter
+from holdwright.gui.handles.lost_pieces import lost_piece
 from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
+
+GHOST: Final = 0.3
+"""Opacity of a piece that is gone."""
 
 
 def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
@@ -40,6 +46,8 @@ class StepPresenter(QObject):
     """Another result is in the view."""
     raw_changed = Signal(bool)
     """Whether the sculpt as it came is in the view."""
+    cut_requested = Signal(object)
+    """The section is to go through (3,) a place, mm."""
 
     def __init__(
         self, document: Document, viewport: Viewport, make_tool: Callable[[str, str], Tool[Viewport] | None]
@@ -47,8 +55,10 @@ class StepPresenter(QObject):
         super().__init__(viewport)
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []
+        self._sought: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
+        self._ghosts = GhostPainter(viewport, "lost")
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
@@ -61,9 +71,12 @@ class StepPresenter(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(0)
         self._soon.timeout.connect(self.refresh)
+        document.selected_changed.connect(self.drop_sought)
+        document.recipe_changed.connect(self.drop_sought)
+        viewport.dismissed.connect(self.drop_sought)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
-        document.busy_changed.connect(lambda busy: None if busy else self._soon.start())
+        document.busy_changed.connect(self._take_busy)
         document.sculpt_shown.connect(self._soon.start)
 
     @property
@@ -94,13 +107,24 @@ class StepPresenter(QObject):
             self.refresh()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
-        """Turn the view to the place of a finding."""
+        """Turn the view to the place of a finding; where the hold is cut open, the cut goes there."""
         if finding.where is None:
             return
         self._document.edits.select(step_id)
+        self._sought = (step_id, finding)
+        self._flag()
         moved = self._moved(step_id, finding)
         if moved is not None and moved.where is not None:
+            if self._viewport.section is not None:
+                self.cut_requested.emit(np.array(moved.where))
             self._viewport.focus_on(moved.where)
+
+    def drop_sought(self) -> None:
+        """Show no longer what was gone to."""
+        if self._sought is not None:
+            self._sought = None
+            self._viewport.see_through(on=False)
+            self._flag()
 
     def choose_marker(self, number: int) -> None:
         """Turn to the finding whose flag was clicked."""
@@ -134,6 +158,10 @@ class StepPresenter(QObject):
         elif self._shown is None or self._shown.id != self._document.selected:
             self._soon.start()
 
+    def _take_busy(self, busy: bool) -> None:
+        if not busy:
+            self._soon.start()
+
     def _step_to_show(self) -> ShownStep | None:
         steps, selected = self._document.recipe.steps, self._document.selected
         upto = next((number for number, step in enumerate(steps, 1) if step.id == selected), len(steps))
@@ -151,10 +179,20 @@ class StepPresenter(QObject):
             )
         if new:
             self.shown_changed.emit()
+        self._flag()
+
+    def _flag(self) -> None:
         flagged = self._to_flag()
         if flagged != self._flagged:
             self._flagged = flagged
-            self._viewport.show_markers([moved for _, _, moved in flagged])
+            told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
+            self._viewport.show_markers([moved for _, _, moved in flagged], told)
+            self._ghosts.begin()
+            for number, (step_id, _, moved) in enumerate(flagged):
+                lost = lost_piece(self._document, step_id, moved, self._shown) if self._shown else None
+                if lost is not None:
+                    self._ghosts.sheet(str(number), lost, GHOST, quiet=True)
+            self._ghosts.end()
 
     def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
@@ -176,7 +214,8 @@ class StepPresenter(QObject):
         flagged = []
         for step_id, finding in self._document.findings:
             moved = self._moved(step_id, finding)
-            if finding.severity != "note" and moved is not None and ids.index(step_id) <= shown:
+            wanted = finding.severity != "note" or (step_id, finding) == self._sought
+            if wanted and moved is not None and ids.index(step_id) <= shown:
                 flagged.append((step_id, finding, moved))
         return flagged
 
@@ -202,7 +241,7 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._flagged = []
+        self._flagged, self._sought = [], None
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

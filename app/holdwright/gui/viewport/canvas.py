@@ -49,6 +49,8 @@ class Canvas(QWidget):
     """The number of a marker."""
     tool_changed = Signal()
     """Another tool is in use, or none."""
+    dismissed = Signal()
+    """A click beside all flags, or Escape: what is shown on request may go."""
     view_changed = Signal()
     """The camera has moved."""
     frame_drawn = Signal(bool)
@@ -71,7 +73,7 @@ class Canvas(QWidget):
         self.scene = Scene(self._pane.renderer, look(scheme, self._pane.pixel))
         self._projection = Projection(self.scene, self)
         self.overlay = Overlay(self._pane.renderer, self._overlaid, self._pane.pixel)
-        self._flags = Flags(self._projection.hides)
+        self._flags = Flags(self._projection.hides, self.scene.shown_at)
         self._label_layer = LabelLayer(self._paint_labels, lambda: self.tones, self)
         self._event_filter = EventFilter(
             self._projection,
@@ -81,6 +83,7 @@ class Canvas(QWidget):
             self._pane.widget,
         )
         self._event_filter.flag_clicked.connect(self.marker_clicked)
+        self._event_filter.dismissed.connect(self.dismissed)
         self._event_filter.centred.connect(self._centre)
         self._event_filter.held_changed.connect(self._budget.hold)
         self._event_filter.escaped.connect(lambda: self.set_tool(None))
@@ -131,8 +134,18 @@ class Canvas(QWidget):
         self._move_to(self._fitted(self._animation.target or self.pose))
 
     def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
-        """Turn the view so that a place is seen, at the middle and from outside."""
-        self._move_to(self._projection.focused(np.asarray(place, dtype=np.float64)))
+        """Turn the view so that a place is seen, at the middle and from outside, or through the hold."""
+        self.see_through(on=False)
+        spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
+        pose = self._projection.focused(spot)
+        self.see_through(on=self._projection.hides(spot, pose))
+        self._move_to(pose)
+
+    def see_through(self, *, on: bool) -> None:
+        """Let places in the hold show through it, or draw it solid again."""
+        if on != self.scene.seen_through:
+            self.scene.see_through(on)
+            self.redraw()
 
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel, counted from the upper left corner, or None."""

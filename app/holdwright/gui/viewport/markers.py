@@ -27,16 +27,19 @@ class Flags:
     ----------
     hidden
         Tells whether a place is hidden from the camera.
+    shown_at
+        Gives where (n, 3) places on the hold are drawn.
     """
 
-    def __init__(self, hidden: Callable[[Floats], bool]) -> None:
+    def __init__(self, hidden: Callable[[Floats], bool], shown_at: Callable[[Floats], Floats]) -> None:
         self.markers: tuple[Finding, ...] = ()
-        self.hovered = -1
+        self.hovered = self._told = -1
         self._hidden = hidden
+        self._shown_at = shown_at
 
-    def plant(self, markers: Sequence[Finding]) -> None:
-        """Show these, all with a place in the frame of what is shown, instead of those before."""
-        self.markers, self.hovered = tuple(markers), -1
+    def plant(self, markers: Sequence[Finding], told: int = -1) -> None:
+        """Show these, all with a place in the frame of what is shown; the sentence of one with it."""
+        self.markers, self.hovered, self._told = tuple(markers), -1, told
 
     def at(self, x: float, y: float, lens: Lens) -> int:
         """Give the number of the flag under a pixel, the nearest to the camera; -1 for none."""
@@ -49,21 +52,26 @@ class Flags:
 
     def paint(self, painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
         """Draw them, the farthest first, and the sentence of the one under the pointer."""
-        feet = self._feet(lens)
+        places, feet = self._places, self._feet(lens)
         for number in np.argsort([-far for _, _, far in feet]):
             x, y, far = feet[number]
             if far > 0:
-                hidden = self._hidden(np.array(self.markers[number].where))
+                hidden = self._hidden(places[number])
                 self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
-        if 0 <= self.hovered < len(self.markers):
-            x, y, _ = feet[self.hovered]
-            sentence = typeset(in_unit(self.markers[self.hovered].message, preferred))
+        said = self.hovered if self.hovered >= 0 else self._told
+        if 0 <= said < len(self.markers):
+            x, y, _ = feet[said]
+            sentence = typeset(in_unit(self.markers[said].message, preferred))
             text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
             write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
 
+    @property
+    def _places(self) -> Floats:
+        places = np.array([marker.where for marker in self.markers], dtype=np.float64)
+        return self._shown_at(places.reshape(-1, 3))
+
     def _feet(self, lens: Lens) -> Floats:
-        places = np.array([marker.where for marker in self.markers], dtype=np.float64).reshape(-1, 3)
-        return lens.project(places)
+        return lens.project(self._places)
 
     def _draw(
         self, painter: QPainter, foot: QPointF, marker: Finding, tones: style.Colours, *, hidden: bool

@@ -50,11 +50,14 @@ class Projection:
         found = self.pick(x, y, rough=True)
         return self._shown(found) if found else None
 
-    def hides(self, place: Floats) -> bool:
-        """Tell whether the hold lies between a place and the camera."""
-        way = place - self.pose.position
+    def hides(self, place: Floats, pose: Pose | None = None) -> bool:
+        """Tell whether the hold, unless it is seen through, lies between a place and the camera."""
+        if self._scene.seen_through:
+            return False
+        eye = (pose or self.pose).position
+        way = place - eye
         far = float(np.linalg.norm(way))
-        found = self._first(self.pose.position, way / max(far, 1e-9), far, rough=True)
+        found = self._first(eye, way / max(far, 1e-9), far, rough=True)
         # A place is not hidden by what lies so near to it.
         return found is not None and float(np.linalg.norm(self._shown(found) - place)) > 0.02 * self.size
 

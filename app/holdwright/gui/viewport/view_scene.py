@@ -20,6 +20,8 @@ SOON: Final = 40_000
 
 CORNERS: Final = 6_000
 FEWEST: Final = 30
+SEEN_THROUGH: Final = 0.35
+"""Opacity of a hold in which something is shown."""
 """Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
 
 
@@ -48,6 +50,7 @@ class Scene:
         self._coarse = False
         self._raw = False
         self._hidden: frozenset[str] = frozenset()
+        self.seen_through = False
         self._apart = 0.0
         self._cut_pending = False
         self._shadow_pending = True
@@ -79,6 +82,7 @@ class Scene:
         size = _size(surface for surface, _ in filled.values())
         setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(filled), 1), FEWEST))
         self.parts = {name: PartActor(name, *pair, setting, self.look) for name, pair in filled.items()}
+        self.seen_through = False
         self.heat = None
         self._paint_parts()
         self._arrange()
@@ -102,6 +106,20 @@ class Scene:
             return None
         points = np.concatenate([part.extremes.reshape(-1, 3) for part in visible])
         return np.asarray(points[np.stack([points.argmin(axis=0), points.argmax(axis=0)], axis=1)])
+
+    def shown_at(self, places: Floats) -> Floats:
+        """Give where (n, 3) places on the parts are drawn: each moves with the part it is nearest to."""
+        if not self._apart or not len(places):
+            return places
+        parts = list(self.parts.values())
+        gaps = [np.linalg.norm(part.corners[:, None] - places, axis=2).min(axis=0) for part in parts]
+        return np.asarray(places + np.array([part.lift for part in parts])[np.argmin(gaps, axis=0)])
+
+    def see_through(self, on: bool) -> None:
+        """Draw the parts translucent, until others are put up, or solid again."""
+        self.seen_through = on
+        for part in self.parts.values():
+            part.set_opacity(SEEN_THROUGH if on else 1.0)
 
     def hide(self, names: Iterable[str]) -> None:
         """Draw all parts but these; were none left, all."""

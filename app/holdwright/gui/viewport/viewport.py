@@ -78,6 +78,7 @@ class Viewport(Canvas):
     def set_apart(self, share: float) -> None:
         """Lift the shell off the core: 0 in place, 1 clear of it."""
         self.scene.move_apart(min(max(share, 0.0), 1.0))
+        self._refresh_tools()
         self.redraw(moving=True)
 
     def set_section(self, origin: ArrayLike, normal: ArrayLike) -> None:
@@ -123,9 +124,15 @@ class Viewport(Canvas):
             self.overlay.veil(hidden=False)
             self.redraw(moving=True)
 
-    def show_markers(self, markers: Sequence[Finding]) -> None:
-        """Mark findings, all with a place in the frame of what is shown, instead of those before."""
-        self._flags.plant(markers)
+    def show_markers(self, markers: Sequence[Finding], told: int = -1) -> None:
+        """Mark findings, all with a place in the frame of what is shown, instead of those before.
+
+        Parameters
+        ----------
+        told
+            Number of the one whose sentence is shown without the pointer on it; -1 for none.
+        """
+        self._flags.plant(markers, told)
         self._label_layer.update()
 
     def set_scheme(self, scheme: style.Scheme) -> None:

@@ -26,7 +26,7 @@ _TYPED_UNITS: Final = {
     "inch": MILLIMETRES["inch"],
     '"': MILLIMETRES["inch"],
 }
-_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*)\s*', re.IGNORECASE)
+_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*(?: m)?)\s*', re.IGNORECASE)
 _BY: Final = " \N{MULTIPLICATION SIGN} "
 _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
@@ -112,6 +112,8 @@ def scale_of(field: FieldDescription, preferred: Preferred) -> Scale:
         return length_scale(preferred, 1.0)
     if field.kind == "percent":
         return Scale(suffix=" %", decimals=2, step=_fine_step(field, 1.0))
+    if field.kind == "number" and field.unit:
+        return Scale(suffix=f" {field.unit}", decimals=2)
     return _SCALES.get(field.kind, Scale(decimals=4, step=0.1))
 
 

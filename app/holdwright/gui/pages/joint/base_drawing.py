@@ -5,12 +5,12 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
-from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
+from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan, field_image
 from holdwright.gui.pages.joint.section_drawing import SectionDrawing
 from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
@@ -81,21 +81,10 @@ class BaseDrawing(Drawing):
         """Tint what presses by how hard it does, and draw the outline."""
         path = plan.path(_outlines(contact))
         painter.fillPath(path, QColor(tone.sunken))
-        a, *slope = contact.pressure.plane
-        gradient_mm = np.array(slope)
-        steep = float(np.hypot(*gradient_mm))
-        highest = float((a + contact.hull @ gradient_mm).max())
-        strong, weak = QColor(style.mixed(tone.paper, tone.core, 0.75)), QColor(tone.sunken)
-        if steep * float(np.abs(contact.hull).max()) < 1e-9 * highest:
-            painter.fillPath(path, QColor(style.mixed(tone.paper, tone.core, 0.45)))
-        else:
-            # Pressure is linear, and so is the tint: from none to the highest, along the slope.
-            way = gradient_mm / steep**2
-            none, most = -a * way, (highest - a) * way
-            tint = QLinearGradient(plan.at(*none), plan.at(*most))
-            tint.setColorAt(0.0, weak)
-            tint.setColorAt(1.0, strong)
-            painter.fillPath(path, tint)
+        pressure = contact.pressure
+        table = [QColor(style.mixed(tone.sunken, tone.core, share)) for share in np.linspace(0.0, 0.75, 64)]
+        image = field_image(pressure.field / pressure.field.max(), table)
+        plan.draw_field(painter, pressure.grid, image, path)
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
 
     def _paint_lifting(
@@ -153,30 +142,46 @@ class BaseDrawing(Drawing):
                 painter.drawLine(at - away, at + away)
 
 
-class Drawings(QWidget):
-    """A section through each bolt, and the back.
+class Sections(QWidget):
+    """A section through each bolt.
 
     Attributes
     ----------
-    sections, base
-        The drawings.
+    drawings
+        One for each.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sections: list[SectionDrawing] = []
-        self.base = BaseDrawing(self)
-        self._sections = column(gap=-1)
-        self._base_words = paragraph("", self, faint=True)
+        self.drawings: list[SectionDrawing] = []
+        self._column = column(gap=-1)
         words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
-        items = (self._sections, words, style.GAP, self.base, self._base_words)
-        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+        column(self._column, words, on=self, gap=style.GRID)
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
         """Draw another joint."""
-        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
-        for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
+        resize_list(self._column, self.drawings, len(view.profiles), lambda: SectionDrawing(self))
+        for drawing, card, profile in zip(self.drawings, cards, view.profiles, strict=True):
             drawing.show_joint(card, profile)
+
+
+class BackView(QWidget):
+    """The back, drawn and in words.
+
+    Attributes
+    ----------
+    base
+        The drawing.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.base = BaseDrawing(self)
+        self._base_words = paragraph("", self, faint=True)
+        column(self.base, self._base_words, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
+        """Draw another joint."""
         shape, load = view.shape, cards[0].conditions.load
         clamp = sum(card.preload.residual.likely for card in cards)
         self.base.show_joint(
