@@ -69,10 +69,11 @@ def loads_on(grip: Mesh, rim: float = 0.0) -> Loads:
 def _loadable(surface: Mesh, directions: Floats) -> Mask:
     """Tell which triangles (m,) can be loaded along which directions (n, 2)."""
     areas = surface.areas
-    facing = surface.crosses[:, :2] / np.where(areas > 0.0, 2.0 * areas, 1.0)[:, None]
+    level = surface.crosses[:, :2] / np.where(areas > 0.0, 2.0 * areas, 1.0)[:, None]
     # Single precision, here and below, takes half the time.
-    facing = facing.astype(np.float32) @ -directions.T.astype(np.float32)
-    loadable = facing >= math.cos(math.radians(STEEPEST)) - 1e-6
+    loadable = (
+        level.astype(np.float32) @ -directions.T.astype(np.float32) >= math.cos(math.radians(STEEPEST)) - 1e-6
+    )
     loadable &= _grasped(surface, loadable)
     loadable[:, ~loadable.any(axis=0)] = True
     return np.asarray(loadable)
