@@ -23,6 +23,7 @@ from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
+from holdwright.joint.screws import Ground
 
 CATALOGUE = load_catalogue()
 SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
@@ -352,8 +353,58 @@ def test_two_bolts_clamp_twice_as_hard_about_their_middle():
     # Each presses on its own cone, 25 mm from the middle.
     wider = left.friction_radius.value / one.friction_radius.value
     assert 25.0 < left.friction_radius.value < 25.0 + one.friction_radius.value
-    assert left.spin.value == right.spin.value == pytest.approx(2 * wider * one.spin.value)
+    assert left.friction_torque == right.friction_torque
+    assert left.friction_torque.value == pytest.approx(2 * wider * one.friction_torque.value, rel=0.03)
     assert left.seat_pressure.value == pytest.approx(one.seat_pressure.value)
+
+
+def test_two_bolts_lock_each_other_against_turning():
+    (one,), (left, right) = cards(block()), cards(block((-25.0, 0.0), (25.0, 0.0)))
+    assert one.bolt_torque.value == 0.0
+    assert one.screws.value >= 1
+    # Both 25 mm from their middle: M = 2 F r, F of a shank of 8.6 mm in 25 mm of PETG and 18 mm of plywood.
+    shear = Ground(left.conditions.panel, 27.0).bolt(left.hardware, 25.0)
+    assert 2000.0 < shear.force < 6000.0
+    assert left.bolt_torque.value == pytest.approx(2 * shear.force * 25.0 / 1000.0)
+    for card in (left, right):
+        assert card.screws.value == card.screws.range.low == card.screws.range.high == 0
+        assert card.spin.value == pytest.approx(
+            (card.friction_torque.value + card.bolt_torque.value) / card.applied_torque.value
+        )
+        assert card.window.range is not None
+    assert not {"does_not_hold", "does_not_hold:no_room", "holds_with_screws"} & codes((left, right))
+
+
+@pytest.mark.parametrize("torque", [3.0, 8.0, 12.0, 16.0])
+def test_the_screws_are_enough_at_the_low_end_of_their_window(torque):
+    hold = block()
+    (card,) = cards(hold, torque=torque)
+    count, (low, high) = int(card.screws.value), card.window.range_with_screws
+    assert count >= 1
+    assert low <= max(torque, card.window.enough["overturning"]) + 1e-9
+    assert high == card.window.most
+    fixed = [
+        ScrewHole(each.x, each.y, (0.0, 0.0, 1.0), 5.5, 10.4, 90.0, 37.0, 37.0, each.row.name)
+        for each in card.further_screws[:count]
+    ]
+    (at_low,) = cards(replace(hold, features=(*hold.features, *fixed)), torque=low)
+    assert at_low.screws.value == 0
+    assert at_low.spin.value >= 1.0 - 1e-6
+    (fewer,) = cards(replace(hold, features=(*hold.features, *fixed[:-1])), torque=low)
+    assert fewer.screws.value == 1
+    assert card.screws.range.low <= count <= card.screws.range.high
+
+
+def test_screws_to_set_are_told_with_place_and_length():
+    shape = joint_shape(block())
+    (card,) = joint_cards(shape, conditions(CATALOGUE), CATALOGUE)
+    (bore,) = plain_joint(shape, [card])["bores"]
+    assert len(bore["screws_to_set"]) == bore["screws_needed"] == card.screws.value
+    assert bore["screws_with_room"] == len(card.further_screws) >= 4
+    # 37 mm under the head (40 less 0.5 and a cone of 2.45), 2.45 and 18 mm of panel: 57.5, so 60.
+    first = bore["screws_to_set"][0]
+    assert (first["length_mm"], first["mode"]) == (60.0, "f")
+    assert first["lever_mm"] == pytest.approx(np.hypot(*first["at_mm"]))
 
 
 def test_a_leaning_bolt_is_longer_than_its_seat_is_high():

@@ -17,9 +17,7 @@ from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
 from holdwright.joint.pressure import Cone, reach_of
-
-SCREW_CLEAR = 8.0
-"""Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
+from holdwright.joint.screw_sites import ScrewSite, screw_sites
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +34,8 @@ class JointShape:
     """The outermost points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
     """Holes for wood screws, which keep it from turning."""
+    sites: tuple[ScrewSite, ...] = ()
+    """Where further ones have room, in the order in which they are best set."""
 
     def under(self, pressing: Sequence[float]) -> "JointShape":
         """Press on each bore's seat with a head or washer of such a diameter, mm."""
@@ -61,15 +61,10 @@ def joint_shape(hold: Hold) -> JointShape:
     surface = hold_surface(solid.mesh, hold.features)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle)
-    contact = contact_of(solid, middle, cones, screw_room(bores, middle))
+    contact = contact_of(solid, middle, cones)
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
-    return JointShape(bores, covers, contact, reach, hold.find(ScrewHole))
-
-
-def screw_room(bores: Sequence[Bore], middle: Floats) -> float:
-    """Give the least distance of a wood screw from the middle (2,) of bores, mm."""
-    far = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
-    return float(far) + SCREW_CLEAR
+    screws = hold.find(ScrewHole)
+    return JointShape(bores, covers, contact, reach, screws, screw_sites(solid, bores, screws))
 
 
 def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[Cone]:

@@ -12,6 +12,7 @@ from holdwright.joint.figure import Figure, Range
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.screws import ScrewHeld
 
 _KEYS = {"overturning": "tip"}
 """What goes by another key than the program's own word."""
@@ -40,15 +41,9 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "residual_preload_N": card.preload.residual.likely,
             **{key: figure.value for key, figure in figures.items()},
             "screw_distance_mm": card.screw_distance,
-            "screws_there": [
-                {
-                    "at_mm": (round(each.hole.x, 3), round(each.hole.y, 3)),
-                    "screw": each.hole.screw,
-                    "lever_mm": each.lever,
-                    "capacity_N": each.capacity,
-                }
-                for each in card.existing_screws
-            ],
+            "screws_there": [_screw(each) for each in card.existing_screws],
+            "screws_to_set": [_screw(each) for each in card.further_screws[: int(card.screws.value or 0)]],
+            "screws_with_room": len(card.further_screws),
             "bolt": {"name": card.bolt_name, **{f"{name}_mm": getattr(bolt, name) for name in _BOLT}},
             "torque_window_Nm": window.range,
             "torque_window_with_screws_Nm": window.range_with_screws,
@@ -80,6 +75,17 @@ def plain_card(card: JointCard) -> dict[str, Any]:
         }
     )
     return {**plain, "sources": _sources(card, figures)}
+
+
+def _screw(screw: ScrewHeld) -> dict[str, Any]:
+    return {
+        "at_mm": (round(screw.x, 3), round(screw.y, 3)),
+        "screw": screw.row.name,
+        "length_mm": screw.length,
+        "lever_mm": screw.lever,
+        "capacity_N": screw.capacity,
+        "mode": screw.shear.mode,
+    }
 
 
 def _ends(values: Range) -> tuple[float, float]:

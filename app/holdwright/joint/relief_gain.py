@@ -9,7 +9,7 @@ from holdwright.hold.feature import BackPocket, back_holes
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import contact_within
 from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import JointShape, screw_room
+from holdwright.joint.joint_shape import JointShape
 
 USUAL_RELIEF = ReliefRequest()
 
@@ -72,4 +72,4 @@ def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointS
     made = BackPocket.of(pocket, request)
     bores = tuple(bore.over(made) for bore in shape.bores)
     left = [outline - middle for outline in less(back, pocket)]
-    return replace(shape, bores=bores, contact=contact_within(left, screw_room(bores, middle)))
+    return replace(shape, bores=bores, contact=contact_within(left, shape.contact.cones))

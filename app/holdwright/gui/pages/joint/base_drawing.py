@@ -75,7 +75,7 @@ class BaseDrawing(Drawing):
         if self._lifting is not None:
             self._paint_lifting(painter, tone, plan, contact, self._lifting)
         self._paint_bolts(painter, tone, plan, self._shape)
-        self._paint_screw(painter, tone, plan, contact)
+        self._paint_screws(painter, tone, plan, self._shape)
 
     def _paint_contact(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
         """Tint what presses by how hard it does, and draw the outline."""
@@ -128,18 +128,18 @@ class BaseDrawing(Drawing):
             painter.setBrush(QColor(style.mixed(tone.paper, tone.ink, 0.6)))
             plan.circle(painter, at, card.hardware.screw.d / 2)
 
-    def _paint_screw(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
-        """Mark where a wood screw goes, where any is needed."""
-        if not self._cards[0].screws.value or contact.screw_place is None:
-            return
-        at, half = plan.at(*contact.screw_place), self._cards[0].conditions.wood_screw.head_diameter / 2
-        radius = max(half * plan.scale, 4.0)
+    def _paint_screws(self, painter: QPainter, tone: Colours, plan: Plan, shape: JointShape) -> None:
+        """Mark where wood screws go that are still needed."""
+        card, (x, y) = self._cards[0], shape.reach.middle
         painter.setPen(QPen(QColor(tone.ink), 1.4))
         painter.setBrush(QColor(tone.paper))
-        painter.drawEllipse(at, radius, radius)
-        for x, y in ((0.6, 0.6), (0.6, -0.6)):
-            away = QPointF(x * radius, y * radius)
-            painter.drawLine(at - away, at + away)
+        for screw in card.further_screws[: int(card.screws.value or 0)]:
+            at = plan.at(screw.x - x, screw.y - y)
+            radius = max(screw.row.head_diameter / 2 * plan.scale, 4.0)
+            painter.drawEllipse(at, radius, radius)
+            for right, up in ((0.6, 0.6), (0.6, -0.6)):
+                away = QPointF(right * radius, up * radius)
+                painter.drawLine(at - away, at + away)
 
 
 class Sections(QWidget):
