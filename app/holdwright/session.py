@@ -105,7 +105,7 @@ class Session:
             self._tell("selected")
 
     def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Change some values of a step, or of the "joint"; edits with one tag in a row are undone as one.
+        """Change some values of a step, or of a section; edits in a row with one tag are undone as one.
 
         Raises
         ------

@@ -201,7 +201,7 @@ def test_it_is_set_by_words() -> None:
     assert set_parameter(STARTER, "joint.material=PLA").joint.material == "PLA"
     assert set_parameter(STARTER, "joint.overhang=30").joint.overhang == 30.0
     for words in ("joint.glue=1", "joint.torque=0", "joint.overhang=91"):
-        with pytest.raises(ParameterError, match="The joint"):
+        with pytest.raises(ParameterError, match="Section joint"):
             set_parameter(STARTER, words)
 
 

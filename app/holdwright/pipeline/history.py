@@ -123,7 +123,8 @@ def change_text(old: Recipe, new: Recipe) -> str:
     for step in new.steps:
         if step.id in before:
             texts += _step_texts(before[step.id], step)
-    texts += differences(old.joint, new.joint)
+    for name, section in new.sections.items():
+        texts += differences(old.sections[name], section)
     if old.source != new.source:
         texts.append(f"sculpt {PurePath(new.source.path).name}" if new.source else "no sculpt")
     return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")
