@@ -14,8 +14,8 @@ from holdwright.pipeline.recipe_file import load_recipe, save_recipe
 from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
-Change = Literal["recipe", "results", "selected", "file"]
-"""What has changed."""
+Change = Literal["recipe", "results", "selected", "file", "settled"]
+"""What has changed; settled: a change that was going on is over."""
 
 Listener = Callable[[Change], None]
 
@@ -116,7 +116,9 @@ class Session:
 
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""
-        self._history = self._history.squash(tag)
+        before, self._history = self._history, self._history.squash(tag)
+        if self._history is not before:
+            self._tell("settled")
 
     def add(self, operation: str) -> str:
         """Add a step at its place in shop order, with its defaults, and give its id.
