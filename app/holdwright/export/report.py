@@ -241,6 +241,12 @@ class Report(Section):
         description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
         "are among those below; null where it has no bore, or its joint cannot be judged.",
     )
+    print: dict[str, Any] = Field(
+        default={},
+        description="What `holdwright estimate --json` says of the parts: settings, and for each part and "
+        "for both mass_g, filament_m, time_s and cost, each low, likely and high; or the problem where the "
+        "settings do not go together.",
+    )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
     cautions: tuple[str, ...]
