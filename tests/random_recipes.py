@@ -136,7 +136,8 @@ def random_recipe(chance: Random) -> Tried:
     """Choose a sample and a recipe for it: the starter's steps, holes added, some values of each changed."""
     name = chance.choice(SAMPLES)
     recipe = load_recipe(find_recipe("starter"))
-    for extra in chance.choice(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"])):
+    holes = chance.choice(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"]))
+    for extra in (*holes, *chance.choice(([], ["relieve_back"]))):
         recipe = recipe.inserted(_BY_NAME[extra])
     for step in recipe.steps:
         for field in describe(type(step.parameters)):
@@ -245,7 +246,7 @@ def _of_step(result: StepResult, before: StepResult | None, recipe: Recipe) -> P
         return
     if result.operation in ("scale_to_envelope", "trim_base"):
         yield from _of_envelope(result, before, recipe)
-    if result.operation in ("cut_bore", "cut_screw_hole"):
+    if result.operation in ("cut_bore", "cut_screw_hole", "relieve_back"):
         cut = before.hold.whole.volume - result.hold.whole.volume
         if not cut > 0.0 and not result.findings:
             yield "nothing cut", f"{result.operation} took {cut:.3g} mm3 and says nothing"

@@ -64,7 +64,7 @@ def main() -> None:
 
         def card(joint: object = joint, torques: object = torques) -> None:
             tried = dataclasses.replace(wanted, torque=5.0 + next(torques) / 100)
-            joint_findings(joint_cards(joint, tried, catalogue), catalogue)
+            joint_findings(joint_cards(joint, tried, catalogue))
 
         card_ms = median_ms(card, 20)
         before = Hold().with_whole(solid, rim)

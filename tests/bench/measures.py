@@ -128,7 +128,6 @@ def joint_figures(hold: Any, catalogue: Any) -> Any:
             "area": shape.contact.area,
             "pressed": shape.contact.pressure.share,
             "centre": plain(shape.contact.centre),
-            "even_radius": shape.contact.even_radius,
         },
         "reach": plain(shape.reach),
         "bores": [

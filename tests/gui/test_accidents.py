@@ -295,7 +295,9 @@ def test_files_that_cannot_be_written_are_told_and_none_is_half_written(qtbot, w
     panel.folder_line.setText(str(folder))
     runner = window.document.supervisor
     alive = [runner.pid]
-    window.document.supervisor.reported.connect(lambda *_far: alive and os.kill(alive.pop(), signal.SIGKILL))
+    runner.reported.connect(
+        lambda number, *_far: number == panel._number and alive and os.kill(alive.pop(), signal.SIGKILL)
+    )
     qtbot.mouseClick(foot.buttons["write"], LEFT)
     qtbot.waitUntil(lambda: foot.failure.text() == LOST_TASK, timeout=WAIT)
     assert _names(folder) == []
@@ -340,9 +342,10 @@ def test_cancelled_and_closed_while_busy(qtbot, window):
     document = window.document
     assert document.is_current("s1")
     assert not document.is_current("s7")
-    assert not window.top_bar.cancel_button.isVisible()
+    assert window.top_bar.doing.whole == "Stopped"
+    assert window.stopped_banner.words == "Stopped before the recipe was done."
     assert words(window) == ""
-    document.replay()
+    qtbot.mouseClick(window.top_bar.cancel_button, LEFT)
     assert document.busy
     pid = document.supervisor.pid
     assert window.close(), "nothing was changed by hand: nothing is asked"

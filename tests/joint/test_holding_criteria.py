@@ -20,7 +20,8 @@ from holdwright.joint.conditions import conditions
 from holdwright.joint.holding_criteria import ATTAINED
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.loads import reach, sides
+from holdwright.joint.loadable import loads_on
+from holdwright.joint.loads import Reach
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 
@@ -58,11 +59,10 @@ def test_the_safeties_are_those_of_the_card_after_boring(seed, x, y):
 
 
 def test_arms_are_those_of_a_reach_about_the_same_place():
-    corners = rock(1).vertices[rock(1).triangles]
+    loads = loads_on(rock(1).mesh)
     places = np.array([[0.0, 0.0], [12.0, -8.0], [-20.0, 15.0]])
-    arms = sides(corners).arms(places)
-    for place, arm in zip(places, arms, strict=True):
-        assert arm == pytest.approx(reach(corners, place).arm, rel=0.01)
+    for place, arm in zip(places, loads.arms(places), strict=True):
+        assert arm == pytest.approx(Reach(place, loads).arm)
 
 
 def test_a_bore_in_a_long_block_goes_where_its_edges_stay_down():

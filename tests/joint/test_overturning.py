@@ -3,10 +3,13 @@
 import numpy as np
 import pytest
 
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.joint.contact import contact_within
-from holdwright.joint.loads import Load, reach
+from holdwright.joint.loadable import loads_on
+from holdwright.joint.loads import Load, Reach
 from holdwright.joint.overturning import lifting
-from holdwright.joint.slip_and_spin import holding
+from holdwright.joint.pressure import Cone
+from holdwright.joint.slip_and_spin import Demand
 
 WIDE, TALL, HIGH = 120.0, 100.0, 40.0
 
@@ -14,20 +17,21 @@ WIDE, TALL, HIGH = 120.0, 100.0, 40.0
 def contact(x: float = 0.0, y: float = 0.0):
     """A plain rectangle, its bolt so far off the middle."""
     corners = np.array([[-WIDE, -TALL], [WIDE, -TALL], [WIDE, TALL], [-WIDE, TALL]]) / 2
-    return contact_within([corners - (x, y)], 20.0)
+    return contact_within([corners - (x, y)], [Cone(0.0, 0.0, 30.0)])
 
 
 def ledge(z: float = HIGH):
     """A level grip on top of the rectangle, loaded at its middle by whoever hangs on it."""
     a, b, c = (-1.0, 50.0, z), (-1.0, 50.0, z - 6.0), (30.0, 50.0, z - 6.0)
-    return reach(np.array([[a, c, b], [a, (30.0, 50.0, z), c]])[:, ::-1], np.zeros(2))
+    top = Mesh.of_corners(np.array([[a, c, b], [a, (30.0, 50.0, z), c]])[:, ::-1])
+    return Reach(np.zeros(2), loads_on(top).one_way_up)
 
 
 @pytest.mark.parametrize(("x", "y", "outward"), [(0.0, 0.0, 0.0), (5.0, -6.0, 0.0), (-4.0, 3.0, 300.0)])
 def test_safety_is_the_cards_and_the_pressure_ends_at_the_corner(x, y, outward):
     base, grip, load = contact(x, y), ledge(), Load(900.0, outward)
     found = lifting(base, grip, load, 4000.0)
-    assert found.safety == pytest.approx(holding(base, grip, load, 4000.0, 0.25).lift)
+    assert found.safety == pytest.approx(4000.0 * Demand.of(base, grip, load).lift)
     just = lifting(base, grip, Load(900.0 * found.safety, outward * found.safety), 4000.0)
     a, *slope = just.plane
     pressures = a + base.hull @ slope

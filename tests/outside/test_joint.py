@@ -15,11 +15,12 @@ from scipy.integrate import quad
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.joint.conditions import BoltAssembly
 from holdwright.joint.contact import contact_within
-from holdwright.joint.loads import Reach, load_of
+from holdwright.joint.loads import Loads, Reach, load_of
 from holdwright.joint.preload import preload, torque_for
-from holdwright.joint.pressure import even_friction_radius
-from holdwright.joint.slip_and_spin import holding
+from holdwright.joint.pressure import Cone, settle
+from holdwright.joint.slip_and_spin import Demand, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
 INCH, POUND = 25.4, 4.4482216152605
@@ -137,29 +138,22 @@ def test_one_material_is_frusta_in_closed_form():
     assert member_stiffness(d, bearing, ((13.0, modulus), (27.0, modulus))) == pytest.approx(closed)
 
 
-@pytest.mark.parametrize(
-    ("outer", "inner"), [(40.0, 5.5), (30.0, 5.5), (60.0, 5.5), (40.0, 25.0), (15.0, 5.5)]
-)
-def test_friction_radii_of_rings(outer, inner):
-    assert even_friction_radius(ring(outer, inner)) == pytest.approx(clutch(outer, inner), rel=1e-6)
-
+FLAT = 1e6
+"""Reach of a cone so wide that it presses evenly, mm."""
 
 L_SHAPE = np.array([(-40, -40), (40, -40), (40, 0), (0, 0), (0, 40), (-40, 40)], dtype=np.float64)
-TRIANGLE = np.array([(0, 0), (100, 0), (30, 80)], dtype=np.float64)
 HEXAGON = 50.0 * np.array([(math.cos(k * math.pi / 3), math.sin(k * math.pi / 3)) for k in range(6)])
 
 
 @pytest.mark.parametrize(
-    "outline",
-    [
-        rectangle(80, 80),
-        rectangle(120, 60),
-        rectangle(120, 60, 30, -10),
-        HEXAGON,
-        TRIANGLE - TRIANGLE.mean(axis=0),
-        L_SHAPE + 10.0,
-    ],
+    ("outer", "inner"), [(40.0, 5.5), (30.0, 5.5), (60.0, 5.5), (40.0, 25.0), (15.0, 5.5)]
 )
+def test_friction_radii_of_rings(outer, inner):
+    pressure = settle(ring(outer, inner), [Cone(0.0, 0.0, FLAT)])
+    assert pressure.friction_radius == pytest.approx(clutch(outer, inner), rel=2e-3)
+
+
+@pytest.mark.parametrize("outline", [rectangle(80, 80), rectangle(120, 60), HEXAGON, L_SHAPE + 20.0 / 3.0])
 def test_friction_radii_of_polygons(outline):
     # Over the triangle that an edge closes with the origin, r is s |p| at s times the edge's point p: its
     # integral is a third of the edge's cross product times the mean distance of the edge.
@@ -169,24 +163,21 @@ def test_friction_radii_of_polygons(outline):
         foot = float(np.clip(-start @ (end - start) / ((end - start) @ (end - start)), 0.0, 1.0))
         mean, _ = quad(lambda t, a=start, b=end: math.hypot(*(a + t * (b - a))), 0.0, 1.0, points=[foot])
         distances, areas = distances + cross * mean / 3, areas + cross / 2
-    assert even_friction_radius([outline]) == pytest.approx(distances / areas, rel=1e-9)
+    pressure = settle([outline], [Cone(0.0, 0.0, FLAT)])
+    assert pressure.friction_radius == pytest.approx(distances / areas, rel=2e-3)
 
 
-def test_friction_radius_of_a_square_with_a_hole():
-    square = 80.0 / 6.0 * (math.sqrt(2) + math.asinh(1))
-    assert even_friction_radius([rectangle(80, 80)]) == pytest.approx(square)
-    # Less the hole's integral of r, 2 / 3 pi r^3.
-    hole = 2 / 3 * math.pi * 5.5**3
-    closed = (square * 80.0**2 - hole) / (80.0**2 - math.pi * 5.5**2)
-    assert even_friction_radius([rectangle(80, 80), disc(5.5)[::-1]]) == pytest.approx(closed, abs=1e-6)
+def exactly(value: float) -> Range:
+    return Range(value, value, value)
 
 
 def worked(clamp: float):
     """A round base of radius 40, hole of 11; 80 kg twice, 45 mm aside and 50 mm off the wall; mu 0.30."""
-    contact = contact_within(ring(40.0, 5.5), 16.0)
+    contact = contact_within(ring(40.0, 5.5), [Cone(0.0, 0.0, FLAT)])
     down, place = np.array([[0.0, -1.0]]), np.array([[45.0, 0.0, 50.0]])
-    reach = Reach(np.zeros(2), down, np.array([45.0]), place, np.array([50.0]), place)
-    return holding(contact, reach, load_of(80.0, 2.0), clamp, 0.30)
+    reach = Reach(np.zeros(2), Loads(down, place))
+    demand = Demand.of(contact, reach, load_of(80.0, 2.0))
+    return holding(demand, contact.pressure.friction_radius, exactly(clamp), exactly(0.30))
 
 
 @pytest.mark.parametrize("clamp", [12_500.0, 7_500.0])
@@ -194,17 +185,20 @@ def test_a_round_base_against_a_clutch_and_a_footing(clamp):
     weight = 80.0 * 9.80665 * 2.0
     held = worked(clamp)
     # A disk clutch under even pressure slips at mu F times its friction radius.
-    assert held.spin == pytest.approx(0.30 * clamp * clutch(40.0, 5.5) / (weight * 45.0), rel=1e-5)
-    assert held.slip == pytest.approx(0.30 * clamp / weight)
+    assert held.spin.likely == pytest.approx(0.30 * clamp * clutch(40.0, 5.5) / (weight * 45.0), rel=1e-3)
+    assert held.slip.likely == pytest.approx(0.30 * clamp / weight)
     # A ring lifts at a moment of F (R^2 + r^2) / (4 R), and turns over its far edge at F R.
-    assert held.lift == pytest.approx(clamp * (40.0**2 + 5.5**2) / (4 * 40.0) / (weight * 50.0), rel=1e-5)
-    assert held.overturning == pytest.approx(clamp * 40.0 / (weight * 50.0), rel=1e-5)
+    assert held.lift.likely == pytest.approx(
+        clamp * (40.0**2 + 5.5**2) / (4 * 40.0) / (weight * 50.0), rel=1e-5
+    )
+    assert held.overturning.likely == pytest.approx(clamp * 40.0 / (weight * 50.0), rel=1e-5)
 
 
 def test_lift_of_a_rectangle_is_that_of_a_footing():
     # An eccentric footing lifts at an eccentricity of a sixth of its depth.
-    contact = contact_within([rectangle(120.0, 60.0)], 16.0)
+    contact = contact_within([rectangle(120.0, 60.0)], [Cone(0.0, 0.0, FLAT)])
     down, place = np.array([[0.0, -1.0]]), np.array([[0.0, 0.0, 50.0]])
-    reach = Reach(np.zeros(2), down, np.array([0.0]), place, np.array([50.0]), place)
-    held = holding(contact, reach, load_of(50.0, 1.0), 5000.0, 0.3)
-    assert held.lift == pytest.approx(5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0))
+    reach = Reach(np.zeros(2), Loads(down, place))
+    assert 5000.0 * Demand.of(contact, reach, load_of(50.0, 1.0)).lift == pytest.approx(
+        5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0)
+    )

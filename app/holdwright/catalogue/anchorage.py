@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from holdwright.catalogue.fasteners import Profile
 from holdwright.catalogue.tables import NamedRow, Size, Text, row
+from holdwright.ranges import Range
 
 Stress = Annotated[float, Field(gt=0.0, lt=10_000.0)]
 Coefficient = Annotated[float, Field(gt=0.0, lt=2.0)]
@@ -40,6 +41,11 @@ class _Spread(NamedRow):
             raise ValueError("low, nominal and high must rise in this order")
         return self
 
+    @property
+    def range(self) -> Range:
+        """The three as one."""
+        return Range(self.low, self.nominal, self.high)
+
 
 @row
 class NutFactor(_Spread):
@@ -56,7 +62,13 @@ class LoadCase(NamedRow):
     """A row of a table of load cases: how many times the climber's weight acts on the hold."""
 
     factor: Annotated[float, Field(gt=0.0, le=20.0)]
+    mass: Annotated[float, Field(gt=0.0, le=500.0)] | None = None
+    """Of the climber, kg; None for the mass that is requested."""
     description: Text
+
+    def times(self, mass: float, factor: float) -> float:
+        """How many times it is of the load of a mass (kg) that acts so many times."""
+        return (self.mass or mass) * self.factor / (mass * factor)
 
 
 @row

@@ -39,12 +39,17 @@ class Creep(MaterialNote):
     """short_share, sustained_share: shares of its least yield stress that a seat may bear for a moment, and
     for years."""
     residual_preload: Share
-    """Share of a bolt's preload that is left once the material has crept."""
+    """Share of a bolt's preload that is likely left once the material has crept."""
+    residual_range: Range | None = None
+    """The least and most of it; None where only that one is known."""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.sustained_share > self.short_share:
             raise ValueError("sustained_share is above short_share")
+        low, high = self.residual_range or (self.residual_preload, self.residual_preload)
+        if not 0.0 < low <= self.residual_preload <= high <= 1.0:
+            raise ValueError("residual_range must have residual_preload in it, and lie above 0 and up to 1")
         return self
 
 
@@ -64,6 +69,8 @@ class PrintSetting(MaterialNote):
     """Euro per kg."""
     z_share: Range
     """Strength across layers as a share of that along them."""
+    flow: Range
+    """What a plain nozzle of 0.4 mm melts, mm3/s."""
 
 
 @row

@@ -110,11 +110,20 @@ _RECIPE = (
         action="append",
         default=[],
         metavar="STEP.PARAM=VALUE",
-        help="set a parameter for this run only; STEP is a step's id or its operation",
+        help="set a parameter for this run only; STEP is a step's id or its operation, or joint or print",
     ),
     _flag("--strict", "exit with 5 if a finding is an error"),
     _TIME,
 )
+_JOINT_ROWS: Final = {
+    "material": "what the hold is printed in",
+    "friction": "surface of the wall",
+    "nut-factor": "finish of the bolt",
+    "strength": "strength class of the bolt",
+    "t-nut": "T-nut behind the panel",
+    "wood-screw": "wood screw that keeps the hold from turning",
+}
+"""Rows of tables that the joint is judged for, and what each is."""
 _JSON = _flag("--json", "print JSON")
 _ONE_SCULPT = (*_RECIPE, _argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT), _JSON)
 
@@ -150,20 +159,27 @@ COMMANDS: Final = {
         "against spin, slip, lift and overturning, bolt length, torque and wood screws.",
         (
             *_ONE_SCULPT,
-            _figure("--torque", "NM", "tightening torque in N m (12)"),
-            _figure("--panel", "MM", "thickness of the panel in mm (18)"),
-            _argument(
-                "--material", metavar="NAME", default="PETG", help="what the hold is printed in (PETG)"
-            ),
-            _figure("--load", "KG", "mass of the climber in kg (80)", dest="mass"),
-            _figure("--factor", "F", "multiple of the weight that acts (2)"),
-            _figure("--overhang", "DEG", "overhang of the wall in degrees (0)"),
+            _figure("--torque", "NM", "tightening torque in N m, instead of the recipe's, as all of these"),
+            _figure("--panel", "MM", "thickness of the panel in mm", dest="thickness"),
+            _figure("--load", "KG", "mass of the climber in kg", dest="mass"),
+            _figure("--factor", "F", "multiple of the weight that acts"),
+            _figure("--overhang", "DEG", "overhang of the wall in degrees"),
+            _argument("--mounting", choices=("any", "up"), help="mounted any way up, or this way up alone"),
+            _figure("--behind", "MM", "free space behind the panel in mm"),
+            *(_argument(f"--{name}", metavar="NAME", help=text) for name, text in _JOINT_ROWS.items()),
             _argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for"),
             _argument("--washer", metavar="NAME", help="use another washer, or none"),
             _flag("--places", "also list the best places for each bore, with reasons"),
         ),
         "\n".join([*(textwrap.fill(each, 76) for each in CAUTIONS), "", textwrap.fill(_OWN_ROWS, 76)]),
         argparse.RawDescriptionHelpFormatter,
+    ),
+    "estimate": ShellCommand(
+        "estimate mass, filament, time and cost of the printed parts",
+        "Replays a recipe on a sculpt, slices its parts and estimates what printing them takes, with the "
+        "settings of the recipe's section print; change them with --set, as in --set print.passes=3.",
+        _ONE_SCULPT,
+        CAUTION,
     ),
     "inspect": ShellCommand(
         "show what a sculpt file contains, and whether it makes a solid",

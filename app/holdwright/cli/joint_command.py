@@ -8,44 +8,50 @@ from itertools import pairwise, starmap
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
-from holdwright.cli.replaying import replaying
-from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code
-from holdwright.errors import ParameterError
+from holdwright.cli.replaying import replaying, requested_recipe
+from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
+from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
-from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBoreParameters
+from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.ranges import two_digits
 
 
 def prepare(arguments: argparse.Namespace) -> CommandWork:
     """Prepare to compute the joint."""
     catalogue = load_catalogue()
-    requested = _conditions(arguments, catalogue)
+    recipe, _ = requested_recipe(arguments)
+    requested = _conditions(recipe, arguments, catalogue)
 
-    def report(recipe: Recipe, replayed: Replay) -> CommandResult:
-        shape = joint_shape(replayed.hold)
+    def report(replayed: Replay) -> CommandResult:
+        if replayed.joint is None:
+            raise GeometryError(why_not_judged(replayed.hold))
+        shape = replayed.joint.shape or joint_shape(replayed.hold)
         cards = joint_cards(shape, requested, catalogue)
-        findings = joint_findings(cards, catalogue)
+        findings = joint_findings(cards)
         views = _places(recipe, replayed, catalogue, requested) if arguments.places else {}
         if arguments.json:
             places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
-            content = {**plain_joint(shape, cards), **places}
+            content = {**plain_joint(shape, cards), **places, "cautions": list(replayed.cautions)}
             text = json_of(arguments, None, {**content, "findings": [asdict(each) for each in findings]})
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            text = _text(heading, shape, cards, findings, views)
+            text = _text(heading, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))
 
-    return replaying(arguments, catalogue, report)
+    return replaying(recipe, arguments.sculpt, catalogue, report)
 
 
 def _text(
@@ -54,13 +60,18 @@ def _text(
     cards: Sequence[JointCard],
     findings: Sequence[Finding],
     views: Mapping[str, PlaceView | str],
+    cautions: Sequence[str],
 ) -> str:
-    lines = [heading, *_shape_lines(shape)]
+    assumed = textwrap.wrap(cards[0].conditions.assumptions, 96, initial_indent="  ", subsequent_indent="  ")
+    lines = [heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
     lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
     lines += [f"  {line}" for line in finding_lines(findings)]
-    return "\n".join([*lines, "", *_cautions()])
+    lines += ["", f"  On the wall ({SOURCE})"]
+    for title, sentence in wall_practice(cards[0]):
+        lines += textwrap.wrap(f"{title}. {sentence}", 96, initial_indent="    ", subsequent_indent="      ")
+    return "\n".join([*lines, "", *wrapped(*cautions)])
 
 
 def _places(
@@ -97,28 +108,25 @@ def _place_lines(step: str, view: PlaceView | str) -> list[str]:
     return lines
 
 
-def _conditions(arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
-    requested = conditions(catalogue, arguments.material, arguments.panel)
-    values = {name: getattr(arguments, name) for name in ("torque", "mass", "factor", "overhang")}
+def _conditions(recipe: Recipe, arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
+    requested = conditions(catalogue, recipe.joint, arguments.thickness)
     if arguments.screw is not None:
         requested = replace(requested, screw=catalogue.screw(arguments.screw))
     if arguments.washer is not None:
         bare = arguments.washer.strip().casefold() in ("none", "")
         washer = None if bare else catalogue.washer(arguments.washer)
         requested = replace(requested, washer=washer, bare=bare)
-    return replace(requested, **{name: value for name, value in values.items() if value is not None})
+    return requested
 
 
 def _heading(requested: Conditions) -> str:
     lean = f", overhang {requested.overhang:g} degrees" if requested.overhang else ""
-    return (
-        f"{requested.material.name} on {requested.panel.name}, {requested.torque:g} N m, "
-        f"{requested.factor:g} x {requested.mass:g} kg = {requested.load.along:.0f} N along the wall{lean}"
-    )
+    hold = f"{requested.material.name} on {requested.panel.name}"
+    return f"{hold}, {requested.torque:g} N m, {requested.load_name}{lean}"
 
 
-def _shape_lines(shape: JointShape) -> list[str]:
-    contact, worst = shape.contact, shape.reach
+def _shape_lines(shape: JointShape, requested: Conditions) -> list[str]:
+    contact, worst = shape.contact, requested.mounted(shape.reach)
     place = ", ".join(f"{value:.1f}" for value in worst.arm_point)
     share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it under pressure"
     return [
@@ -135,15 +143,19 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, {card.preload.residual:.0f} N residual",
+            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
+            f"likely {card.preload.residual.likely:.0f} N residual",
         ),
         ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),
-        ("turning", f"{card.applied_torque.value:.1f} N m, friction {card.friction_torque.value:.1f} N m"),
-        ("safety against spin", f"{card.spin.value:.2f}"),
         (
-            "slip, lift, overturning",
-            f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.overturning.value:.2f}",
+            "turning",
+            f"{_words(card.applied_torque)} N m, friction {_words(card.friction_torque)} N m",
+        ),
+        *((f"safety against {name}", _words(figure)) for name, figure in _safeties(card)),
+        (
+            "against spin under",
+            ", ".join(f"{case.name} {two_digits(held.spin.likely)}" for case, held in card.cases),
         ),
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("usable torque", _range(window.range)),
@@ -156,6 +168,14 @@ def _card_lines(card: JointCard) -> list[str]:
     return [at, *(f"    {name:<{width}}  {text}" for name, text in rows)]
 
 
+def _safeties(card: JointCard) -> tuple[tuple[str, Figure], ...]:
+    return ("spin", card.spin), ("slip", card.slip), ("lift", card.lift), ("overturning", card.overturning)
+
+
+def _words(figure: Figure) -> str:
+    return figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
+
+
 def _range(pair: tuple[float, float] | None) -> str:
     return "none" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
 
@@ -165,7 +185,11 @@ def _screws(card: JointCard) -> str:
         return "needed, but no room on the back"
     if not card.screws.value:
         return "none needed"
-    return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
+    count, screws = int(card.screws.value), card.further_screws
+    levers = ", ".join(f"{each.lever:.0f}" for each in screws[:count])
+    length = max(each.length for each in screws[:count])
+    size = f"{screws[0].row.name}, {length:g} mm long"
+    return f"{count} of {size}, {levers} mm from the bolt ({len(screws)} have room)"
 
 
 def _screws_set(card: JointCard) -> str:
@@ -173,7 +197,3 @@ def _screws_set(card: JointCard) -> str:
     return (
         f"{len(card.existing_screws)}, {levers} mm from the bolt, {card.screw_torque.value:.1f} N m together"
     )
-
-
-def _cautions(width: int = 100) -> list[str]:
-    return [line for caution in CAUTIONS for line in textwrap.wrap(caution, width)]

@@ -12,6 +12,7 @@ from holdwright.export.file_names import names_for
 from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
 from holdwright.files.reading import read_sculpt
+from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.replay import replay
 from holdwright.pipeline.source_file import is_revised
 from holdwright.printable import printable
@@ -83,5 +84,7 @@ def _summary(name: str, exported: Exported) -> list[str]:
         f"  note      {printable(path)} was left alone: it is not known to be ours"
         for path in exported.left_alone
     ]
+    # The usual cautions stand once below all sculpts.
+    lines += [f"  caution   {caution}" for caution in report.cautions if caution not in CAUTIONS]
     lines.append(f"  steps     {seconds:.2f} s")
     return lines

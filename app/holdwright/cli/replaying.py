@@ -8,6 +8,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.commands import UNITS
 from holdwright.files.reading import read_sculpt
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.pipeline.assignment import set_parameter
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -29,17 +30,22 @@ def requested_recipe(arguments: argparse.Namespace) -> tuple[Recipe, Path]:
         recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": UNITS[arguments.unit]})
     for change in arguments.changes:
         recipe = set_parameter(recipe, change)
-    return recipe, path
+    return recipe.with_parameters(JointParameters.name, _joint_changes(arguments)), path
+
+
+def _joint_changes(arguments: argparse.Namespace) -> dict[str, object]:
+    """Give what the command's own arguments say of the joint."""
+    values = {name: getattr(arguments, name, None) for name in JointParameters.model_fields}
+    return {name: value for name, value in values.items() if value is not None}
 
 
 def replaying(
-    arguments: argparse.Namespace, catalogue: Catalogue, report: Callable[[Recipe, Replay], CommandResult]
+    recipe: Recipe, sculpt_file: Path, catalogue: Catalogue, report: Callable[[Replay], CommandResult]
 ) -> CommandWork:
-    """Prepare to replay the requested recipe on one sculpt and make a `report` of it."""
-    recipe, _ = requested_recipe(arguments)
+    """Prepare to replay a recipe on one sculpt and make a `report` of it."""
 
     def work(_: int, progress: Progress) -> CommandResult:
-        sculpt = read_sculpt(arguments.sculpt, progress.part(0.0, 0.2))
-        return report(recipe, replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0)))
+        sculpt = read_sculpt(sculpt_file, progress.part(0.0, 0.2))
+        return report(replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0)))
 
     return work

@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import textwrap
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -40,6 +41,11 @@ def finding_lines(findings: "Findings") -> list[str]:
         if finding.advice:
             lines.append(f"    {finding.advice}")
     return lines
+
+
+def wrapped(*sentences: str, width: int = 100) -> list[str]:
+    """Break each sentence into lines."""
+    return [line for sentence in sentences for line in textwrap.wrap(sentence, width)]
 
 
 def json_text(content: Mapping[str, object]) -> str:

@@ -15,7 +15,6 @@ from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
-from holdwright.joint.cautions import CAUTIONS
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
@@ -164,6 +163,14 @@ class BoreSection(Section):
     slot_along: Point = Field(description="Unit vector along which they are longer.")
 
 
+class PocketSection(Section):
+    """The pocket that relieves the back."""
+
+    depth: float = Field(description="From the finished back to its ceiling.")
+    land: float = Field(description="Width of the land along the outline of the back.")
+    area_mm2: float = Field(description="Area of the pocket.")
+
+
 class FeaturesSection(Section):
     """What was cut into the hold."""
 
@@ -173,6 +180,7 @@ class FeaturesSection(Section):
     tips: tuple[TipCut, ...]
     partings: tuple[PartingFace, ...]
     collars: tuple[Collar, ...]
+    back_pocket: PocketSection | None
 
 
 class SolidSection(Section):
@@ -230,12 +238,18 @@ class Report(Section):
     """The parts written: shell and core, or whole where the recipe does not split."""
     joint: dict[str, Any] | None = Field(
         default=None,
-        description="What `holdwright joint --json` says of the finished hold under usual conditions, but "
-        "for its findings; null where it has no bore, or its joint cannot be reckoned.",
+        description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
+        "are among those below; null where it has no bore, or its joint cannot be judged.",
+    )
+    print: dict[str, Any] = Field(
+        default={},
+        description="What `holdwright estimate --json` says of the parts: settings, and for each part and "
+        "for both mass_g, filament_m, time_s and cost, each low, likely and high; or the problem where the "
+        "settings do not go together.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...]
 
 
 def report_text(report: Report) -> bytes:

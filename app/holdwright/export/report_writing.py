@@ -10,7 +10,7 @@ import numpy as np
 from holdwright import __version__
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import HoldwrightError
-from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
+from holdwright.export.parts import Part, in_print_size, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
     BoreSection,
@@ -21,6 +21,7 @@ from holdwright.export.report import (
     FileSection,
     FindingSection,
     PieceSection,
+    PocketSection,
     RecipeSection,
     Report,
     RimSection,
@@ -35,18 +36,16 @@ from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.closedness import Closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.feature import BackPocket, Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.joint.conditions import conditions
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay, StepResult
+from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,9 +91,11 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         features=_features(hold),
         whole=_whole(job.replay, holding),
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
-        joint=_joint(hold),
+        joint=_joint(job.replay),
+        print=_print(job),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
+        cautions=job.replay.cautions,
     )
 
 
@@ -175,19 +176,24 @@ def _features(hold: Hold) -> FeaturesSection:
         tips=hold.find(TipCut),
         partings=hold.find(PartingFace),
         collars=hold.find(Collar),
+        back_pocket=next(
+            (PocketSection.of(each, area_mm2=each.area) for each in hold.find(BackPocket)), None
+        ),
     )
 
 
-def _joint(hold: Hold) -> dict[str, Any] | None:
-    """Compute the joint under usual conditions; None where it has no bore or cannot be computed."""
-    if not hold.find(Bore):
-        return None
-    catalogue = load_catalogue()
+def _joint(replay: Replay) -> dict[str, Any] | None:
+    joint = replay.joint
+    return plain_joint(joint.shape, joint.cards) if joint and joint.shape and joint.cards else None
+
+
+def _print(job: Job) -> dict[str, Any]:
+    parts = in_print_size(job.replay.hold)
     try:
-        shape = joint_shape(hold)
-        return plain_joint(shape, joint_cards(shape, conditions(catalogue), catalogue))
-    except HoldwrightError:
-        return None
+        settings = all_settings(parts, job.recipe.print, load_catalogue())
+        return plain_estimates(job.recipe.print, part_estimates(parts, settings))
+    except HoldwrightError as error:  # the files are right all the same
+        return {**plain_estimates(job.recipe.print, {}), "problem": str(error)}
 
 
 def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:

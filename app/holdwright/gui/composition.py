@@ -48,6 +48,7 @@ class Composition(QObject):
         self._connect_actions()
         for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
+        window.sidebar.findings.reshape(preferences.findings_folded, preferences.findings_share)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
     def _connect_signals(self) -> None:
@@ -72,6 +73,7 @@ class Composition(QObject):
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
+            (window.sidebar.findings.reshaped, self._keep_findings),
             (window.viewport.marker_clicked, self.stage.choose_marker),
             (window.preferences.changed, self._take_preference),
         ):
@@ -110,6 +112,10 @@ class Composition(QObject):
         path = questions.what_to_open(self._window, recent[0].parent if recent else Path.home())
         if path is not None:
             self._window.opening.open_path(path)
+
+    def _keep_findings(self, folded: bool, share: int) -> None:
+        self._window.preferences.findings_folded = folded
+        self._window.preferences.findings_share = share
 
     def _show_wall(self, shown: bool) -> None:
         self._window.preferences.wall_grid = shown

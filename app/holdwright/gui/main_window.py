@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSettings, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSettings, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
@@ -19,11 +19,12 @@ from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
-from holdwright.gui.pages.missing_sculpt import MissingSculpt
+from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
+from holdwright.gui.sidebar.stopped_banner import StoppedBanner
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column
@@ -75,20 +76,21 @@ class MainWindow(QMainWindow):
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
-        self.joint_page = JointPage(document, catalogue, settings)
+        self.joint_page = JointPage(document, catalogue)
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
-        choices = self.joint_page.choices
-        self.measure_bar = MeasureBar(document, lambda: choices.conditions.material)
-        choices.changed.connect(self.measure_bar.refresh)
+        materials = {row.name: row for row in catalogue.materials}
+        self.measure_bar = MeasureBar(document, lambda: materials.get(document.recipe.joint.material))
         self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
+        self.stopped_banner = StoppedBanner(document, self.viewport, over=True)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
+        self.drop_frame = DropFrame(self.viewport)
         self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
         self.left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
@@ -98,10 +100,10 @@ class MainWindow(QMainWindow):
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
         self.setAcceptDrops(True)
-        self.setMinimumSize(*SMALLEST)
         self.resize(*USUAL)
         if not self.preferences.window_layout.isEmpty():
             self.restoreGeometry(self.preferences.window_layout)
+        self.fit_to_screen()
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
@@ -109,6 +111,18 @@ class MainWindow(QMainWindow):
         self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
+
+    def fit_to_screen(self) -> None:
+        """Be no larger than the screen, and wholly on it."""
+        room = self.screen().availableGeometry()
+        self.setMinimumSize(QSize(*SMALLEST).boundedTo(room.size()))
+        self.resize(self.size().boundedTo(room.size()))
+        place = QRect(self.pos(), self.size())
+        place.moveRight(min(place.right(), room.right()))
+        place.moveBottom(min(place.bottom(), room.bottom()))
+        place.moveTopLeft(QPoint(max(place.left(), room.left()), max(place.top(), room.top())))
+        if place.topLeft() != self.pos():
+            self.move(place.topLeft())
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is."""
@@ -123,7 +137,10 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(f"{name}{star}" if name else "")
 
     def show_left(self, page: QWidget) -> None:
-        """Put the route card, or a page in its place, at the left of the hold."""
+        """Put the route card, or a page in its place, at the left of the hold; also in the empty window."""
+        if self.document.session is None:
+            beside = page is not self.sidebar
+            self._pages.setCurrentWidget(self._splitter if beside else self.welcome_page)
         self.left.setCurrentWidget(page)
         page.setFocus()
 
@@ -170,7 +187,10 @@ class MainWindow(QMainWindow):
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())
-        self._splitter.addWidget(self.left)
+        left = QWidget()
+        self.left_banner = StoppedBanner(self.document, left)
+        column(self.left_banner, (self.left, 1), on=left)
+        self._splitter.addWidget(left)
         self._splitter.addWidget(right)
         self._splitter.setStretchFactor(0, 0)
         self._splitter.setStretchFactor(1, 1)
@@ -205,7 +225,7 @@ class MainWindow(QMainWindow):
         QTimer.singleShot(0, self, lambda: self.opening.open_any(paths))
 
     def _show_hovered(self, hovered: bool) -> None:
-        for place in (self.welcome_page, self.missing_sculpt):
+        for place in (self.welcome_page, self.missing_sculpt, self.drop_frame):
             place.set_hovered(hovered)
 
     # Going

@@ -1,7 +1,7 @@
 """What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, ClassVar, Self
 
@@ -10,9 +10,13 @@ from pydantic import Field
 
 from holdwright.errors import GeometryError
 from holdwright.field_texts import add_field_texts
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Mask
+from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.measure.sections import inside, signed_area
 from holdwright.geometry.mesh.frame import move_direction, move_points
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.relief.pocket import BackHoles, ReliefRequest, grown, meets
 from holdwright.hold.finding import Point, point
 
 
@@ -194,6 +198,12 @@ class Bore(_OnBack):
         slot = self.slot, self.slot_along
         return Hole(self.x, self.y, self.seat, *sizes, self.axis, self.cone_angle, *slot)
 
+    def over(self, pocket: "BackPocket") -> "Bore":
+        """Give the bore as it is over a pocket in the back: where that goes on under its seat, thinner."""
+        if not meets(pocket.drawn, self.hole):
+            return self
+        return replace(self, thickness_under_seat=min(self.thickness_under_seat, self.seat_z - pocket.depth))
+
     @property
     def tilt(self) -> float:
         """Angle in degrees by which the axis leans from square to the wall."""
@@ -225,6 +235,42 @@ class ScrewHole(_OnBack):
 
 
 @dataclass(frozen=True)
+class BackPocket(_Placed):
+    """The pocket that relieves the finished back."""
+
+    depth: float
+    """From the finished back on z = 0 to its ceiling."""
+    land: float
+    """Width of the land along the outline of the back."""
+    area: float
+    """Area of the pocket, mm2."""
+    outlines: tuple[tuple[tuple[float, float], ...], ...]
+    """Closed outlines of it; those round what stands in it run clockwise."""
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        moved = [move_points(matrix, np.pad(each, ((0, 0), (0, 1))))[:, :2] for each in self.drawn]
+        return replace(self, outlines=tuple(tuple(map(tuple, each.tolist())) for each in moved))
+
+    @classmethod
+    def of(cls, outlines: Sequence[Floats], request: ReliefRequest) -> "BackPocket":
+        """Record a pocket of these outlines (n, 2)."""
+        listed = tuple(tuple((x, y) for x, y in outline.tolist()) for outline in outlines)
+        return cls(request.depth, request.land, sum(map(signed_area, outlines)), listed)
+
+    @property
+    def drawn(self) -> list[Floats]:
+        """Its outlines (n, 2)."""
+        return [np.array(each) for each in self.outlines]
+
+    def on_surface(self, points: Floats, within: float = 0.01) -> Mask:
+        """Give which points (n, 3) lie in the pocket or within so many mm of its surface."""
+        found = np.asarray(points[:, 2] <= self.depth + within)
+        found[found] = inside(points[found, :2], grown(self.drawn, within))
+        return found
+
+
+@dataclass(frozen=True)
 class PartingFace(_OnBack):
     """The tapered face between shell and core."""
 
@@ -246,10 +292,33 @@ class Collar(_OnBack):
 
 
 Feature = (
-    GroundBlock | BackPlane | FoundBack | Envelope | Rim | TipCut | Bore | ScrewHole | PartingFace | Collar
+    GroundBlock
+    | BackPlane
+    | FoundBack
+    | Envelope
+    | Rim
+    | TipCut
+    | Bore
+    | ScrewHole
+    | BackPocket
+    | PartingFace
+    | Collar
 )
 
 
 def holes(features: Iterable[Feature]) -> list[Hole]:
     """Give all that was cut through a hold, in order: none of it is grip surface."""
     return [feature.hole for feature in features if isinstance(feature, Bore | ScrewHole)]
+
+
+def back_holes(features: Sequence[Feature]) -> BackHoles:
+    """Give the same by kind, for a pocket in the back."""
+    bores, screws = ([each.hole for each in features if isinstance(each, kind)] for kind in (Bore, ScrewHole))
+    return BackHoles(bores, screws)
+
+
+def hold_surface(mesh: Mesh, features: Sequence[Feature]) -> HoldSurface:
+    """Tell a hold's grip surface from its rim, its back and what was cut into it."""
+    rims = [feature.height for feature in features if isinstance(feature, Rim)]
+    pockets = [feature for feature in features if isinstance(feature, BackPocket)]
+    return HoldSurface(mesh, holes(features), rims[-1] if rims else 0.0, pockets)

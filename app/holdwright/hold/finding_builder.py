@@ -4,7 +4,7 @@ A code with several sentences has a row for each, named "code:variant".
 """
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -31,6 +31,8 @@ class FindingRow:
     """unit, limit, advice: as of `Finding`; a limit that depends on the recipe is given by the call."""
     source: str = ""
     """Where the limit comes from."""
+    several: str = ""
+    """The sentence for several such findings: {count} of them, {least} and {most} measured, limit, unit."""
 
 
 @cache
@@ -89,6 +91,18 @@ def new_finding(
         where=None if where is None else point(where),
         advice=(row.advice if advice is None else advice).format(**words),
     )
+
+
+def sentence_of(alike: Sequence[Finding]) -> str:
+    """Give one sentence for findings of one code; where the table has none for several, the first's."""
+    first, row = alike[0], finding_table().get(alike[0].code)
+    if len(alike) == 1 or row is None or not row.several:
+        return f"{first.message} {len(alike) - 1} more like it." if len(alike) > 1 else first.message
+    measured = [each.measured or 0.0 for each in alike]
+    # Before the hold has its size, lengths are shares of it.
+    unit = "% of the extent" if (first.unit, row.unit) == ("%", "mm") else first.unit
+    figures = {"least": min(measured), "most": max(measured), "limit": first.limit, "unit": unit}
+    return row.several.format(count=len(alike), **figures)
 
 
 def counted(number: int, one: str, several: str = "") -> str:

@@ -12,12 +12,16 @@ from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
+from holdwright.joint.bearing import pressing_diameter
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holding_criteria
+from holdwright.joint.loadable import loads_on
+from holdwright.joint.pressure import Cone, reach_of
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -101,9 +105,9 @@ def search_places(
     Cancelled
         When that is requested.
     """
-    standing = _standing(hold, bore, hardware, conditions)
-    progress.report(0.2, "looking for the place of the bore")
     by_shape = BoreCriteria.of(hold.whole, bore)
+    progress.report(0.2, "looking for the place of the bore")
+    standing = _standing(hold, by_shape, hardware, conditions)
     progress.report(0.4, "looking for the place of the bore")
     criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
     progress.report(0.7, "looking for the best places")
@@ -166,22 +170,31 @@ def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Pla
 
 
 def _standing(
-    hold: Hold, bore: BoreRequirements, hardware: tuple[Screw, Washer | None], conditions: Conditions
+    hold: Hold, by_shape: BoreCriteria, hardware: tuple[Screw, Washer | None], conditions: Conditions
 ) -> Standing:
     """Say what holds the hold with each bolt tightened as requested."""
-    whole, rims = hold.whole, hold.find(Rim)
+    whole, rims, bore = hold.whole, hold.find(Rim), by_shape.bore
     rim = rims[-1].height if rims else 0.0
-    grip = HoldSurface(whole.mesh, holes(hold.features), rim).grip()
+    grip = Mesh.joined(HoldSurface(whole.mesh, holes(hold.features), rim).grip())
     screw, washer = conditions.tried(*hardware)
     area = carrying_area(screw, washer, bore.hole.clearance_diameter)
     return Standing(
         back_outlines(whole),
-        np.concatenate([part.corners for part in grip]),
-        rim,
-        conditions.preload(screw, area).residual,
-        conditions.friction.low,
+        conditions.mounted(loads_on(grip, rim)),
+        conditions.preload(screw, area).residual.likely,
+        conditions.friction.nominal,
         conditions.load,
-        np.array([hole.foot[:2] for hole in bore.taken]).reshape(-1, 2),
+        by_shape.seats_at,
+        pressing_diameter(screw, washer),
+        bore.hole.clearance_diameter,
+        tuple(
+            Cone(
+                *hole.foot[:2],
+                reach_of(hole.seat, hole.pocket_diameter, hole.clearance_diameter),
+                hole.clearance_diameter / 2.0,
+            )
+            for hole in bore.taken
+        ),
     )
 
 

@@ -1,6 +1,7 @@
 """What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from holdwright.catalogue.anchorage import Friction, NutFactor, Panel, StrengthClass, TNut, WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
@@ -9,11 +10,13 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
-from holdwright.joint.loads import Load, load_of
+from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
+from holdwright.joint.loadable import STEEPEST
+from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
 from holdwright.joint.preload import Preload, tightened
+from holdwright.ranges import Range
 
-TORQUE = 12.0
-"""N m: what a printed seat under a large washer bears for years; common practice is 10 to 18, no source."""
+L = TypeVar("L", Loads, Reach)
 
 
 @dataclass(frozen=True)
@@ -35,8 +38,15 @@ class Conditions:
     """mass, factor: the climber's, kg, and how many times the weight acts."""
     overhang: float = 0.0
     """How far the wall leans over from the vertical, degrees."""
+    least: tuple[float, float] = LEAST
+    """Shares of the force that act along the wall and outward at least, however the wall leans."""
+    one_way_up: bool = False
+    """Whether the hold is always mounted with +y up; else it is loaded from every side, since holds are
+    turned."""
     behind: float = 20.0
     """Free space behind the panel, mm."""
+    t_nut: TNut | None = None
+    """None: the first in the tables with the bolt's thread."""
     screw: Screw | None = None
     washer: Washer | None = None
     """screw, washer: other hardware than the hold was bored for, to see what it would do; as bored where
@@ -57,13 +67,17 @@ class Conditions:
         if self.material.allowable_sustained is None:
             raise ParameterError(
                 f"The material '{self.material.name}' was asked for, but the tables do not tell what it "
-                "bears under a bolt for years; choose another, or add its row of creep to your own tables."
+                "bears under a bolt for long; choose another, or add its row of creep to your own tables."
             )
 
     @property
     def load(self) -> Load:
         """What acts on the hold."""
-        return load_of(self.mass, self.factor, self.overhang)
+        return load_of(self.mass, self.factor, self.overhang, self.least)
+
+    def mounted(self, loads: L) -> L:
+        """Choose the loads that can act as the hold is mounted."""
+        return loads.one_way_up if self.one_way_up else loads
 
     @property
     def load_name(self) -> str:
@@ -71,14 +85,31 @@ class Conditions:
         return f"{self.factor:g} x {self.mass:g} kg"
 
     @property
+    def assumptions(self) -> str:
+        """What the figures stand on, in one line."""
+        along, outward = self.least
+        sides = f"within {FAN:g} degrees of straight down" if self.one_way_up else "from every side"
+        friction, nut, residual = self.friction.range, self.nut_factor.range, self.residual
+        return (
+            f"{self.load_name} = {self.load.along:.0f} N along the wall and {self.load.outward:.0f} N off it "
+            f"(at least {along:g} and {outward:g} of the pull), {sides}, at any point that faces it within "
+            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; residual "
+            f"preload {residual.in_words} of it."
+        )
+
+    @property
     def allowable(self) -> float:
         """Pressure the seat may bear for years, MPa."""
         return self.material.allowable_sustained or 0.0
 
     @property
-    def residual(self) -> float:
+    def residual(self) -> Range:
         """Share of a preload that is left once the material has crept."""
-        return self.material.creep.residual_preload if self.material.creep else 1.0
+        creep = self.material.creep
+        if creep is None:
+            return Range(1.0, 1.0, 1.0)
+        low, high = creep.residual_range or (creep.residual_preload, creep.residual_preload)
+        return Range(low, creep.residual_preload, high)
 
     def preload(self, screw: Screw, area: float) -> Preload:
         """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested."""
@@ -96,30 +127,37 @@ def _check(what: str, value: float, most: float, unit: str) -> None:
         )
 
 
-def conditions(catalogue: Catalogue, material: str = "PETG", panel: float | None = None) -> Conditions:
-    """Give the usual conditions, with one material and a panel of one thickness in mm.
+def conditions(
+    catalogue: Catalogue, requested: JointParameters = USUAL, panel: float | None = None
+) -> Conditions:
+    """Look up what a recipe judges its joint for; in place of its panel one of another thickness in mm.
 
     Raises
     ------
-    CatalogueError
-        When there is no such material.
+    CatalogueError, ParameterError
+        When the tables have no such row, or it does not tell what a joint needs.
     """
-    usual = look_up(catalogue.panels, "18 mm plywood", "panel")
+    wall = look_up(catalogue.panels, requested.panel, "panel")
     if panel is not None:
         _check("panel", panel, 200.0, "mm")
         same = [row for row in catalogue.panels if abs(row.thickness - panel) < 0.05]
-        other = replace(usual, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as requested")
-        usual = same[0] if same else other
+        other = replace(wall, name=f"{panel:g} mm plywood", thickness=panel, source="thickness as requested")
+        wall = same[0] if same else other
+    strengths = [look_up(catalogue.strengths, name, "strength class") for name in ("8.8", "grade 5")]
+    if requested.strength is not None:
+        strengths.append(look_up(catalogue.strengths, requested.strength, "strength class"))
+    nut = requested.t_nut
     return Conditions(
-        material=look_up(catalogue.materials, material, "material"),
-        panel=usual,
-        friction=look_up(catalogue.frictions, "plywood", "friction"),
-        nut_factor=look_up(catalogue.nut_factors, "zinc plated", "nut factor"),
-        wood_screw=look_up(catalogue.wood_screws, "5 mm countersunk wood screw", "wood screw"),
-        strengths={
-            "iso": look_up(catalogue.strengths, "8.8", "strength class"),
-            "unified": look_up(catalogue.strengths, "grade 5", "strength class"),
-        },
+        material=look_up(catalogue.materials, requested.material, "material"),
+        panel=wall,
+        friction=look_up(catalogue.frictions, requested.friction, "friction"),
+        nut_factor=look_up(catalogue.nut_factors, requested.nut_factor, "nut factor"),
+        wood_screw=look_up(catalogue.wood_screws, requested.wood_screw, "wood screw"),
+        strengths={row.profile: row for row in strengths},
+        least=(requested.least_along, requested.least_outward),
+        one_way_up=requested.mounting == "up",
+        t_nut=None if nut is None else look_up(catalogue.t_nuts, nut, "T-nut"),
+        **{name: getattr(requested, name) for name in ("torque", "mass", "factor", "overhang", "behind")},
     )
 
 
@@ -169,7 +207,12 @@ def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> B
             f"and under the head of '{screw.name}'; choose a washer for {screw.thread}."
         )
     carrying_area(screw, washer, bore.clearance_diameter)
-    nuts = [nut for nut in catalogue.t_nuts if nut.thread == screw.thread]
+    nut = conditions.t_nut
+    if nut is not None and nut.thread != screw.thread:
+        raise ParameterError(
+            f"'{nut.name}' was asked for, but the bolt has {screw.thread}; choose a T-nut of its thread."
+        )
+    nuts = [nut] if nut else [row for row in catalogue.t_nuts if row.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
     return BoltAssembly(screw, washer, nuts[0], conditions.strengths[screw.profile])

@@ -1,5 +1,6 @@
 """Where a hold touches its wall, seen from its bolts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -8,21 +9,13 @@ from scipy.spatial import ConvexHull
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.sections import along, section
+from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.joint.outline import Outlines, inside, moments
-from holdwright.joint.pressure import Pressure, even_friction_radius, settle
+from holdwright.joint.outline import Outlines, moments
+from holdwright.joint.pressure import Cone, Pressure, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
-
-SCREW_NEAR, SCREW_FAR = 20.0, 40.0
-"""Distances from the bolt between which a wood screw goes, mm: common practice, no source."""
-
-SCREW_EDGE = 10.0
-"""Least distance of a wood screw from the edge of the contact, mm: common practice, no source."""
-
-_GRID = 2.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,16 +43,16 @@ class Footing:
 class Contact(Footing):
     """A hold's contact with the wall, origin at the middle of the bolts."""
 
-    pressure: Pressure
-    """The linear pressure that balances the bolts."""
-    even_radius: float
-    """Friction radius if the pressure were even: an upper guess for a bolt off the middle."""
-    screw_place: Floats | None
-    """(2,) the place farthest from the bolts, within practice, where a wood screw has room; None where
-    none."""
+    cones: tuple[Cone, ...]
+    """Of the bolts."""
+
+    @cached_property
+    def pressure(self) -> Pressure:
+        """Under the cones of the bolts; a `GeometryError` where the contact does not surround them."""
+        return settle(self.outlines, self.cones)
 
 
-def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
+def contact_of(solid: Solid, middle: Floats, cones: Sequence[Cone]) -> Contact:
     """Find the contact of a finished hold.
 
     Parameters
@@ -68,15 +61,15 @@ def contact_of(solid: Solid, middle: Floats, room: float) -> Contact:
         The bored hold, finished back on z = 0.
     middle
         (2,) middle of the bolts.
-    room
-        Distance from the bolts that a wood screw must keep, mm.
+    cones
+        Of the bolts, origin at their middle.
 
     Raises
     ------
     GeometryError
         When nothing touches the wall, or the contact does not surround the bolts.
     """
-    return contact_within([outline - middle for outline in back_outlines(solid)], room)
+    return contact_within([outline - middle for outline in back_outlines(solid)], cones)
 
 
 def back_outlines(solid: Solid) -> list[Floats]:
@@ -98,29 +91,6 @@ def footing_within(outlines: Outlines) -> Footing:
     return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
 
 
-def contact_within(outlines: Outlines, room: float) -> Contact:
+def contact_within(outlines: Outlines, cones: Sequence[Cone]) -> Contact:
     """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts."""
-    return Contact(
-        **vars(footing_within(outlines)),
-        pressure=settle(outlines),
-        even_radius=even_friction_radius(outlines),
-        screw_place=_screw_place(outlines, max(room, SCREW_NEAR)),
-    )
-
-
-def _screw_place(outlines: Outlines, near: float) -> Floats | None:
-    """Search a grid round the bolts; of equally far places the highest on the wall is taken."""
-    line = np.arange(-SCREW_FAR, SCREW_FAR + _GRID / 2, _GRID)
-    x, y = (each.reshape(-1) for each in np.meshgrid(line, line))
-    distance = np.hypot(x, y)
-    within = (distance >= near) & (distance <= SCREW_FAR)
-    places = np.stack([x, y], axis=1)[within]
-    places = places[inside(places, outlines)]
-    if not len(places):
-        return None
-    edge = along(list(outlines), _GRID)
-    apart = np.array([np.hypot(*(edge - place).T).min() for place in places])
-    places = places[apart >= SCREW_EDGE]
-    if not len(places):
-        return None
-    return np.asarray(places[np.lexsort((places[:, 1], np.hypot(*places.T).round(6)))[-1]])
+    return Contact(**vars(footing_within(outlines)), cones=tuple(cones))

@@ -12,9 +12,10 @@ from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.contact import Footing, footing_within
-from holdwright.joint.loads import Load, Sides, sides
+from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
+from holdwright.joint.pressure import Cone, Patches, balanced, reach_of
 from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
@@ -30,7 +31,7 @@ NEARLY = 0.95
 MOST = 1e6
 """Greater safeties are given as this."""
 SAMPLES = 1500
-"""The contact is sampled at about so many points."""
+"""The contact is divided into about so many squares."""
 CELLS = 40
 """Friction radii are computed at about so many places along the longer side, and interpolated between."""
 
@@ -39,41 +40,38 @@ CELLS = 40
 class Standing:
     """The safeties of the joint card for any place of the bore, all loads and points taken as available.
 
-    The hole that the bore itself makes in the contact is left out: a few per cent on a small back. Beyond
-    the middle part of the back, where some of it does not press, the friction radius is that of the same
-    plane cut off at none.
+    Pressure is that of the card, on coarser squares, and interpolated between places.
     """
 
     outlines: Outlines
     """Of the back, (n, 2) in mm."""
-    grip: Floats
-    """(m, 3, 3) triangles of the hold's grip surface, mm."""
-    rim: float
-    """Height of the straight rim, which is no grip, mm."""
+    loads: Loads
+    """Where it can be loaded, mm."""
     force: float
-    """Of one bolt, once the plastic has crept, N."""
+    """Likely one of one bolt, once the plastic has crept, N."""
     friction: float
-    """Coefficient between hold and wall, the lowest."""
+    """Coefficient between hold and wall, the likely one."""
     load: Load
     """What acts."""
-    others: Floats
-    """(k, 2) places of bolts already present, tightened alike, mm."""
+    seats: Callable[[Floats], Floats]
+    """Heights of the seat at places (n, 2), mm."""
+    pressing: float
+    hole: float
+    """pressing, hole: diameters of washer or head, and of the hole, mm."""
+    others: tuple[Cone, ...]
+    """Of bolts already present, tightened alike, mm."""
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""
         middles = self._middles(places)
         resisting = friction_force(self._together, self.load, self.friction)
-        turning = self.load.along * self._sides.arms(middles)
-        return np.minimum(safety(resisting * self._friction_radius(middles), turning), MOST)
+        turning = self.load.along * self.loads.arms(middles)
+        return np.minimum(safety(resisting * self._friction_radius(places), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
         """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
-        middles, loads = self._middles(places), self._sides.loads
-        return np.minimum(lift_safety(self._footing, loads, self.load, self._together, middles), MOST)
-
-    @cached_property
-    def _sides(self) -> Sides:
-        return sides(self.grip, self.rim)
+        middles = self._middles(places)
+        return np.minimum(lift_safety(self._footing, self.loads, self.load, self._together, middles), MOST)
 
     @cached_property
     def _footing(self) -> Footing:
@@ -85,7 +83,11 @@ class Standing:
 
     def _middles(self, places: Floats) -> Floats:
         """Middle of all bolts for each place of the last."""
-        return np.asarray((places + self.others.sum(axis=0)) / (1 + len(self.others)))
+        return np.asarray((places + self._others.sum(axis=0)) / (1 + len(self.others)))
+
+    @property
+    def _others(self) -> Floats:
+        return np.array([(cone.x, cone.y) for cone in self.others]).reshape(-1, 2)
 
     @cached_property
     def _grid(self) -> Grid:
@@ -94,21 +96,20 @@ class Standing:
 
     @cached_property
     def _radii(self) -> Floats:
-        """Friction radius at the points of the grid."""
-        footing = self._footing
-        low, high = footing.hull.min(axis=0), footing.hull.max(axis=0)
-        step = float(np.sqrt(footing.area / SAMPLES))
-        x, y = np.meshgrid(*(np.arange(a + step / 2, b, step) for a, b in zip(low, high, strict=True)))
-        pressed = np.stack([x, y], axis=-1).reshape(-1, 2)
-        pressed = pressed[inside(pressed, footing.outlines)]
+        """Friction radius at the points of the grid, the bore being there; 0 where the hold would rock."""
+        patches = Patches.of(self.outlines, float(np.sqrt(self._footing.area / SAMPLES)))
         places = np.stack(self._grid.places, axis=-1).reshape(-1, 2)
-        slope = (places - footing.centre) @ np.linalg.inv(footing.spread)
-        pressure = np.maximum(1.0 + slope @ (pressed - footing.centre).T, 0.0)
-        x_off, y_off = (np.subtract.outer(places[:, axis], pressed[:, axis]) for axis in (0, 1))
-        whole = pressure.sum(axis=1)
-        # Contact that lies between the points, or lifts at all of them, holds nothing by friction.
-        radii = (pressure * np.hypot(x_off, y_off)).sum(axis=1) / np.where(whole > 0.0, whole, np.inf)
-        return np.asarray(radii.reshape(self._grid.shape))
+        radii = np.zeros(len(places))
+        on_back = np.flatnonzero(inside(places, self.outlines))
+        places = places[on_back]
+        reach = reach_of(self.seats(places), self.pressing, self.hole)
+        weights = patches.weights(*places.T, reach, self.hole / 2.0)
+        for cone in self.others:
+            at = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
+            weights += patches.weights(*at, cone.hole)
+        weights /= 1 + len(self.others)
+        radii[on_back] = balanced(patches, weights, self._middles(places))[1]
+        return radii.reshape(self._grid.shape)
 
     def _friction_radius(self, places: Floats) -> Floats:
         grid = self._grid

@@ -1,21 +1,23 @@
 """What a joint's figures need of a hold's shape, measured once however often the bolt is changed."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.hole.grip_surface import HoldSurface
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole, holes
+from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
-from holdwright.joint.loads import Reach, reach
-
-SCREW_CLEAR = 8.0
-"""Wall that a wood screw leaves beside the pocket of a bolt, mm: common practice, no source."""
+from holdwright.joint.loadable import loads_on
+from holdwright.joint.loads import Reach
+from holdwright.joint.pressure import Cone, reach_of
+from holdwright.joint.screw_sites import ScrewSite, screw_sites
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,11 +29,18 @@ class JointShape:
     covers: tuple[SeatCover, ...]
     """Of the seat of each bore."""
     contact: Contact
-    """With the wall, origin at the middle of the bores."""
+    """With the wall, origin at the middle of the bores, pressed by what just goes into their pockets."""
     reach: Reach
-    """The worst points a climber can load; the rim is no grip."""
+    """The outermost points a climber can load; the rim is no grip."""
     screws: tuple[ScrewHole, ...] = ()
     """Holes for wood screws, which keep it from turning."""
+    sites: tuple[ScrewSite, ...] = ()
+    """Where further ones have room, in the order in which they are best set."""
+
+    def under(self, pressing: Sequence[float]) -> "JointShape":
+        """Press on each bore's seat with a head or washer of such a diameter, mm."""
+        cones = _cones(self.bores, pressing, self.reach.middle)
+        return replace(self, contact=replace(self.contact, cones=tuple(cones)))
 
 
 def joint_shape(hold: Hold) -> JointShape:
@@ -49,12 +58,26 @@ def joint_shape(hold: Hold) -> JointShape:
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
-    surface = HoldSurface(solid.mesh, holes(hold.features), rim)
-    grip = np.concatenate([part.corners for part in surface.grip()])
-    room = max(np.hypot(bore.x - middle[0], bore.y - middle[1]) + bore.pocket_diameter / 2 for bore in bores)
+    surface = hold_surface(solid.mesh, hold.features)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
-    contact = contact_of(solid, middle, room + SCREW_CLEAR)
-    return JointShape(bores, covers, contact, reach(grip, middle, rim), hold.find(ScrewHole))
+    cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle)
+    contact = contact_of(solid, middle, cones)
+    reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
+    screws = hold.find(ScrewHole)
+    return JointShape(bores, covers, contact, reach, screws, screw_sites(solid, bores, screws))
+
+
+def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[Cone]:
+    """Give the bolts' cones, origin at their middle. A leaning one counts from its foot."""
+    return [
+        Cone(
+            bore.x - float(middle[0]),
+            bore.y - float(middle[1]),
+            reach_of(bore.seat, diameter, bore.clearance_diameter),
+            bore.clearance_diameter / 2.0,
+        )
+        for bore, diameter in zip(bores, pressing, strict=True)
+    ]
 
 
 def _in_one(hold: Hold) -> Solid:

@@ -11,6 +11,9 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.screws import ScrewHeld
+from holdwright.ranges import Range
 
 _KEYS = {"overturning": "tip"}
 """What goes by another key than the program's own word."""
@@ -20,7 +23,7 @@ _BOLT = ("length", "engagement", "shortest", "too_long")
 
 
 def plain_card(card: JointCard) -> dict[str, Any]:
-    """Give a card's figures by name and unit, with `limits` and `sources` by the same names beside them."""
+    """Give a card's figures by name and unit; `ranges`, `limits` and `sources` go by the same names."""
     members = ((field.name, getattr(card, field.name)) for field in fields(card))
     figures = {_key(name, figure): figure for name, figure in members if isinstance(figure, Figure)}
     bore, hardware, bolt, window = card.bore, card.hardware, card.bolt, card.window
@@ -36,18 +39,12 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "t_nut": hardware.t_nut.name,
             "strength_class": hardware.strength.name,
             "preload_N": (card.preload.low, card.preload.high),
-            "residual_preload_N": card.preload.residual,
+            "residual_preload_N": card.preload.residual.likely,
             **{key: figure.value for key, figure in figures.items()},
             "screw_distance_mm": card.screw_distance,
-            "screws_there": [
-                {
-                    "at_mm": (round(each.hole.x, 3), round(each.hole.y, 3)),
-                    "screw": each.hole.screw,
-                    "lever_mm": each.lever,
-                    "capacity_N": each.capacity,
-                }
-                for each in card.existing_screws
-            ],
+            "screws_there": [_screw(each) for each in card.existing_screws],
+            "screws_to_set": [_screw(each) for each in card.further_screws[: int(card.screws.value or 0)]],
+            "screws_with_room": len(card.further_screws),
             "bolt": {"name": card.bolt_name, **{f"{name}_mm": getattr(bolt, name) for name in _BOLT}},
             "torque_window_Nm": window.range,
             "torque_window_with_screws_Nm": window.range_with_screws,
@@ -56,11 +53,16 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "load_cases": [
                 {
                     "name": case.name,
+                    "mass_kg": case.mass or card.conditions.mass,
                     "factor": case.factor,
-                    **{f"{name}_safety": getattr(held, name) for name in ("spin", "slip", "lift")},
+                    **{f"{name}_safety": getattr(held, name).likely for name in ("spin", "slip", "lift")},
                 }
                 for case, held in card.cases
             ],
+            "ranges": {
+                **{key: _ends(figure.range) for key, figure in figures.items() if figure.range is not None},
+                "residual_preload_N": _ends(card.preload.residual),
+            },
             "limits": {
                 **{
                     key: {figure.sense.replace(" ", "_"): figure.limit}
@@ -74,6 +76,21 @@ def plain_card(card: JointCard) -> dict[str, Any]:
         }
     )
     return {**plain, "sources": _sources(card, figures)}
+
+
+def _screw(screw: ScrewHeld) -> dict[str, Any]:
+    return {
+        "at_mm": (round(screw.x, 3), round(screw.y, 3)),
+        "screw": screw.row.name,
+        "length_mm": screw.length,
+        "lever_mm": screw.lever,
+        "capacity_N": screw.capacity,
+        "mode": screw.shear.mode,
+    }
+
+
+def _ends(values: Range) -> tuple[float, float]:
+    return values.low, values.high
 
 
 def _key(name: str, figure: Figure) -> str:
@@ -107,7 +124,7 @@ def _rounded(value: Any) -> Any:
 
 def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]:
     """Give the conditions, the hold's shape and all cards, with the cautions."""
-    conditions, contact, worst = cards[0].conditions, shape.contact, shape.reach
+    conditions, contact, worst = cards[0].conditions, shape.contact, cards[0].conditions.mounted(shape.reach)
     plain: dict[str, Any] = _rounded(
         {
             "conditions": {
@@ -118,8 +135,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "load_kg": conditions.mass,
                 "factor": conditions.factor,
                 "overhang_deg": conditions.overhang,
+                "one_way_up": conditions.one_way_up,
                 "along_N": conditions.load.along,
                 "outward_N": conditions.load.outward,
+                "assumptions": conditions.assumptions,
                 "friction": (conditions.friction.low, conditions.friction.high),
                 "nut_factor": (conditions.nut_factor.low, conditions.nut_factor.high),
             },
@@ -127,7 +146,6 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "area_mm2": contact.area,
                 "pressed_share": contact.pressure.share,
                 "centre_from_bolts_mm": contact.centre,
-                "even_friction_radius_mm": contact.even_radius,
             },
             "worst_points": {
                 "arm_mm": worst.arm,
@@ -137,4 +155,10 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
             },
         }
     )
-    return {**plain, "bores": [plain_card(card) for card in cards], "cautions": list(CAUTIONS)}
+    practice = [{"title": title, "text": text} for title, text in wall_practice(cards[0])]
+    return {
+        **plain,
+        "bores": [plain_card(card) for card in cards],
+        "on_the_wall": {"steps": practice, "source": SOURCE},
+        "cautions": list(CAUTIONS),
+    }

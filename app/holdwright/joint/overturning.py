@@ -14,6 +14,9 @@ from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact, Footing
 from holdwright.joint.loads import Load, Loads, Reach
 
+TURNS = 120
+"""Directions in which the outermost moments are looked for: what lies between is less than 4e-4 farther."""
+
 
 @dataclass(frozen=True, eq=False)
 class Lifting:
@@ -40,8 +43,8 @@ def lift_safety(footing: Footing, loads: Loads, load: Load, clamp: float, middle
     middles
         (n, 2) middles of the bolts, mm.
     """
-    even, lost = _even(footing, clamp, middles), _lost(footing, _moments(footing, loads, load), load)
-    most = lost.max(axis=0)
+    even = _even(footing, clamp, middles)
+    most = _lost(footing, _outermost(_moments(footing, loads, load)), load).max(axis=0)
     times = (even[:, most > 0.0] / most[most > 0.0]).min(axis=1, initial=np.inf)
     return np.where(even.min(axis=1) < 0.0, 0.0, times)
 
@@ -50,8 +53,9 @@ def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting
     """Find what lifts first; None where no load lifts anything."""
     even = _even(contact, clamp, np.zeros((1, 2)))[0]
     if even.min() < 0.0:
-        # It does not press there even without load, and where it does is known exactly.
-        return Lifting(0.0, contact.hull[int(even.argmin())], clamp * contact.pressure.plane)
+        slope = -clamp * np.linalg.solve(contact.spread, contact.centre)
+        plane = np.array([clamp - slope @ contact.centre, *slope]) / contact.area
+        return Lifting(0.0, contact.hull[int(even.argmin())], plane)
     moved = _moments(contact, reach.loads.seen_from(reach.middle), load)
     lost = _lost(contact, moved, load)
     times = np.divide(even, lost, out=np.full(lost.shape, np.inf), where=lost > 0.0)
@@ -66,11 +70,14 @@ def lifting(contact: Contact, reach: Reach, load: Load, clamp: float) -> Lifting
 def pry_force(footing: Footing, loads: Loads, load: Load) -> float:
     """Greatest pull on the bolts, at the origin, with which they alone hold a hold on its far edge, N.
 
-    Moments about the edge at b toward the load: N b = P z + Q (b - g).
+    Moments about each edge of the hull, n its normal and b its distance: N b = P z u n + Q (b - g n).
     """
-    edges = np.maximum((footing.hull @ loads.directions.T).max(axis=0), 1e-6)
-    inward = edges - np.einsum("ij,ij->i", loads.points[:, :2], loads.directions)
-    return float(((load.along * loads.points[:, 2] + load.outward * inward) / edges).max(initial=0.0))
+    along = np.roll(footing.hull, -1, axis=0) - footing.hull
+    normals = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.hypot(*along.T)[:, None]
+    distances = np.maximum(np.einsum("ij,ij->i", normals, footing.hull), 1e-6)
+    normals /= distances[:, None]
+    moments = _outermost(_moments(footing, loads, load)) - load.outward * footing.centre
+    return max(float((moments @ normals.T).max(initial=-load.outward)) + load.outward, 0.0)
 
 
 def _even(footing: Footing, clamp: float, middles: Floats) -> Floats:
@@ -82,6 +89,16 @@ def _moments(footing: Footing, loads: Loads, load: Load) -> Floats:
     """Moments (m, 2) of the loads about the centroid, as they move the resultant, N mm."""
     away = loads.points[:, :2] - footing.centre
     return np.asarray(load.along * loads.points[:, 2:] * loads.directions - load.outward * away)
+
+
+def _outermost(moments: Floats) -> Floats:
+    """Leave out moments (m, 2) that lie within the others: what is greatest is linear in them."""
+    if len(moments) <= TURNS:
+        return moments
+    turns = np.arange(TURNS) * (2.0 * np.pi / TURNS)
+    outward = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    farthest = (outward @ (moments - moments.mean(axis=0)).T).argmax(axis=1)
+    return np.asarray(moments[np.unique(farthest)])
 
 
 def _lost(footing: Footing, moments: Floats, load: Load) -> Floats:

@@ -1,14 +1,15 @@
 """What tightening a bolt does to it.
 
 Torque says little of preload: ten bolts tightened alike differed by 8 % (Shigley, Mechanical Engineering
-Design, 9th ed., table 8-14), and rust, paint and grease make far more of it. So every figure takes the end of
-the nut factor's range that is unsafe for it: the low one gives the high preload that crushes the seat, the
-high one gives the low preload that lets the hold turn.
+Design, 9th ed., table 8-14), and rust, paint and grease make far more of it. So it is a range: the low nut
+factor gives the high preload that crushes the seat, the high one gives the low preload that lets the hold
+turn.
 """
 
 from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import NutFactor
+from holdwright.ranges import Range
 
 MM_IN_M = 1000.0
 
@@ -23,11 +24,20 @@ RESIDUAL_CRUSHED = 0.4
 class Preload:
     """What a bolt clamps with, N."""
 
-    low: float
-    high: float
-    """low, high: just tightened, with the high and the low nut factor."""
-    residual: float
-    """What is left of the low one once the plastic has crept."""
+    tightened: Range
+    """Just tightened: low with the high nut factor."""
+    residual: Range
+    """What is left of it once the plastic has crept."""
+
+    @property
+    def low(self) -> float:
+        """Least, just tightened."""
+        return self.tightened.low
+
+    @property
+    def high(self) -> float:
+        """Greatest, just tightened."""
+        return self.tightened.high
 
 
 def preload(torque: float, nut_factor: float, d: float) -> float:
@@ -43,7 +53,7 @@ def torque_for(force: float, nut_factor: float, d: float) -> float:
     return force * nut_factor * d / MM_IN_M
 
 
-def tightened(torque: float, factor: NutFactor, d: float, area: float, residual: float) -> Preload:
+def tightened(torque: float, factor: NutFactor, d: float, area: float, residual: Range) -> Preload:
     """Bound the preload on both sides.
 
     Parameters
@@ -59,6 +69,6 @@ def tightened(torque: float, factor: NutFactor, d: float, area: float, residual:
     residual
         Share that is left once the material has crept.
     """
-    low, high = preload(torque, factor.high, d), preload(torque, factor.low, d)
-    share = min(residual, RESIDUAL_CRUSHED) if high / area > CRUSHING else residual
-    return Preload(low, high, share * low)
+    force = Range.by(lambda k: preload(torque, k, d), factor.range.reversed)
+    most = RESIDUAL_CRUSHED if force.high / area > CRUSHING else 1.0
+    return Preload(force, Range.by(lambda share, pull: min(share, most) * pull, residual, force))

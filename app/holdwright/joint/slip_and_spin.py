@@ -8,63 +8,88 @@ from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact
 from holdwright.joint.loads import Load, Reach
 from holdwright.joint.overturning import lift_safety, pry_force
+from holdwright.ranges import Range
 
 MM_IN_M = 1000.0
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What a load does to a hold at its worst point and direction, for each figure by itself."""
+
+    load: Load
+    torque: float
+    """Greatest that it turns the hold with, N m."""
+    lift: float
+    """How many times it may act until an edge lifts, for each N of clamp."""
+    pry: float
+    """Pull on the bolts together, N, where the hold only stands on its far edge."""
+
+    @classmethod
+    def of(cls, contact: Contact, reach: Reach, load: Load) -> "Demand":
+        """Look through all loads."""
+        loads = reach.loads.seen_from(reach.middle)
+        lift = float(lift_safety(contact, loads, load, 1.0, np.zeros((1, 2)))[0])
+        return cls(load, load.along * reach.arm / MM_IN_M, lift, pry_force(contact, loads, load))
+
+    def times(self, factor: float) -> "Demand":
+        """Give what so many times the load does."""
+        load = Load(self.load.along * factor, self.load.outward * factor)
+        return Demand(load, self.torque * factor, self.lift / factor, self.pry * factor)
 
 
 @dataclass(frozen=True)
 class Holding:
     """How a hold holds."""
 
-    friction_torque: float
+    friction_torque: Range
     applied_torque: float
     """friction_torque, applied_torque: torque that friction resists with, and the greatest the load turns
     with, N m."""
-    spin: float
-    slip: float
-    lift: float
-    overturning: float
+    spin: Range
+    slip: Range
+    lift: Range
+    overturning: Range
     """spin, slip, lift, overturning: what resists by what acts: turning about the bolts; slipping along the
     wall; an edge beginning to lift; the whole back coming off about its far edge. 1 is just enough."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
-    screw_torque: float
-    """Torque that wood screws carry, N m: it counts in `spin`."""
+    pinned_torque: float
+    """Torque that wood screws and further bolts carry across, N m: it counts in `spin`."""
 
 
 def holding(
-    contact: Contact, reach: Reach, load: Load, clamp: float, friction: float, screw_torque: float = 0.0
+    demand: Demand, friction_radius: float, clamp: Range, friction: Range, pinned_torque: float = 0.0
 ) -> Holding:
-    """Compare what holds with what acts, for the worst point and direction of each figure by itself.
+    """Compare what holds with what acts.
 
     Parameters
     ----------
+    friction_radius
+        Of the contact, mm.
     clamp
         What all bolts together clamp with, N.
     friction
         Coefficient between hold and wall.
-    screw_torque
-        Torque that wood screws carry besides, N m.
+    pinned_torque
+        Torque that wood screws and further bolts carry besides, N m.
 
     Notes
     -----
     A bolt's shank is a pivot: where friction lets the hold slip, the shank stops it after the play of its
     hole, so that spin and slip are computed apart.
     """
-    resisting = friction_force(clamp, load, friction)
-    torque = resisting * contact.pressure.friction_radius / MM_IN_M
-    applied = load.along * reach.arm / MM_IN_M
-    loads = reach.loads.seen_from(reach.middle)
-    pry = pry_force(contact, loads, load)
+    resisting = Range.by(lambda pull, mu: friction_force(pull, demand.load, mu), clamp, friction)
+    torque = Range.by(lambda force: force * friction_radius / MM_IN_M, resisting)
     return Holding(
         friction_torque=torque,
-        applied_torque=applied,
-        spin=float(safety(torque + screw_torque, applied)),
-        slip=float(safety(resisting, load.along)),
-        lift=float(lift_safety(contact, loads, load, clamp, np.zeros((1, 2)))[0]),
-        overturning=float(safety(clamp, pry)),
-        pry=pry,
-        screw_torque=screw_torque,
+        applied_torque=demand.torque,
+        spin=Range.by(lambda held: float(safety(held + pinned_torque, demand.torque)), torque),
+        slip=Range.by(lambda force: float(safety(force, demand.load.along)), resisting),
+        lift=Range.by(lambda pull: demand.lift * pull, clamp),
+        overturning=Range.by(lambda pull: float(safety(pull, demand.pry)), clamp),
+        pry=demand.pry,
+        pinned_torque=pinned_torque,
     )
 
 

@@ -8,9 +8,6 @@ from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import torque_for
 from holdwright.joint.slip_and_spin import MM_IN_M, Holding
 
-BY_SCREWS = ("spin",)
-"""What wood screws hold in place of friction."""
-
 
 @dataclass(frozen=True)
 class TorqueWindow:
@@ -21,6 +18,8 @@ class TorqueWindow:
     the bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go."""
     too_much: Mapping[str, float]
     """For each of "seat" and "bolt", the torque up to which it bears."""
+    with_further: float | None = None
+    """What is enough for spin once the further screws needed are set; None where they have no room."""
 
     @property
     def most(self) -> float:
@@ -34,26 +33,29 @@ class TorqueWindow:
 
     @property
     def range_with_screws(self) -> tuple[float, float] | None:
-        """The window where wood screws keep the hold from turning; None where there is none."""
-        return self._from(max(torque for why, torque in self.enough.items() if why not in BY_SCREWS))
+        """The window once the further screws needed are set; None where there is none."""
+        if self.with_further is None:
+            return None
+        return self._from(max(self.enough["overturning"], self.with_further))
 
     @property
     def governs(self) -> str:
         """What requires the highest torque."""
         return max(self.enough, key=lambda why: self.enough[why])
 
+    def nearest(self, torque: float) -> float:
+        """Give the torque nearest to a requested one that keeps a hold from overturning, and that bears."""
+        low = self.enough["overturning"]
+        return max(low, min(torque, self.most)) if low <= self.most else torque
+
     def _from(self, least: float) -> tuple[float, float] | None:
         return (least, self.most) if least <= self.most else None
 
 
 def torque_window(
-    shape: JointShape,
-    conditions: Conditions,
-    hardware: BoltAssembly,
-    held: Holding,
-    area: float,
+    shape: JointShape, conditions: Conditions, hardware: BoltAssembly, held: Holding, area: float
 ) -> TorqueWindow:
-    """Find the window.
+    """Find the window, by the likely friction, nut factor and residual preload.
 
     Parameters
     ----------
@@ -62,22 +64,32 @@ def torque_window(
     area
         Of the seat, mm2.
     """
-    load, friction, d = conditions.load, conditions.friction.low, hardware.screw.d
-    bolts = len(shape.bores)
-    radius = shape.contact.pressure.friction_radius
-    needed = {
-        "spin": load.outward
-        + max(held.applied_torque - held.screw_torque, 0.0) * MM_IN_M / (friction * radius),
-        "overturning": held.pry,
-    }
-    factor = conditions.nut_factor
+    factor, d, bolts = conditions.nut_factor.nominal, hardware.screw.d, len(shape.bores)
     return TorqueWindow(
         enough={
-            why: torque_for(force / bolts / conditions.residual, factor.high, d)
-            for why, force in needed.items()
+            "spin": torque_against_spin(shape, conditions, hardware, held, held.pinned_torque),
+            "overturning": _torque_of(held.pry, shape, conditions, hardware),
         },
         too_much={
-            "seat": torque_for(conditions.allowable * area, factor.low, d),
-            "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor.low, d),
+            "seat": torque_for(conditions.allowable * area, factor, d),
+            "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor, d),
         },
     )
+
+
+def torque_against_spin(
+    shape: JointShape, conditions: Conditions, hardware: BoltAssembly, held: Holding, pinned: float
+) -> float:
+    """Torque in N m that is enough where screws and locking bolts carry `pinned`, N m."""
+    missing = max(held.applied_torque - pinned, 0.0)
+    if missing <= 0.0:
+        return 0.0
+    radius = shape.contact.pressure.friction_radius
+    force = conditions.load.outward + missing * MM_IN_M / (conditions.friction.nominal * radius)
+    return _torque_of(force, shape, conditions, hardware)
+
+
+def _torque_of(force: float, shape: JointShape, conditions: Conditions, hardware: BoltAssembly) -> float:
+    """Torque in N m by which all bolts together are likely to clamp with a force (N) for years."""
+    each = force / len(shape.bores) / conditions.residual.likely
+    return torque_for(each, conditions.nut_factor.nominal, hardware.screw.d)

@@ -8,6 +8,7 @@ from holdwright.operations.cut_bore import CutBore
 from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.orient_to_base import OrientToBase
+from holdwright.operations.relieve_back import RelieveBack
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.operations.split_core import SplitCore
 from holdwright.operations.trim_base import TrimBase
@@ -20,6 +21,7 @@ OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     ChamferTips(),
     CutBore(),
     CutScrewHole(),
+    RelieveBack(),
     SplitCore(),
 )
 """In shop order. The first is the one every recipe starts with."""

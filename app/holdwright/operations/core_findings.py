@@ -83,10 +83,10 @@ def fit_findings(columns: Sequence[Hole], fits: Sequence[Fit], clear: float, she
 
 
 def pierced_findings(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], whole: HoldSurface
 ) -> list[Finding]:
     """Report how much of the core lies open at the grip surface, and where it does most; collars apart."""
-    area = _open_area(parting, fits, collars, holes)
+    area = _open_area(parting, fits, collars, whole)
     if area <= 0.0:
         return []
     worst = min(fits, key=lambda fit: fit.shell)
@@ -96,7 +96,7 @@ def pierced_findings(
 
 
 def _open_area(
-    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], holes: Sequence[Hole]
+    parting: Parting, fits: Sequence[Fit], collars: Sequence[CollarFit], whole: HoldSurface
 ) -> float:
     """Area of the core without its collars that was the hold's grip surface or rim, mm2."""
     outlines = [collar.frustum for collar in collars]
@@ -104,7 +104,8 @@ def _open_area(
     left_out = [
         Hole(*each.foot[:2], clearance_diameter=2.0 * each.top_radius, axis=each.axis) for each in outlines
     ]
-    return sum(part.area for part in HoldSurface(surface, [*holes, *left_out]).grip())
+    open_to_air = HoldSurface(surface, [*whole.bores, *left_out], pockets=whole.pockets)
+    return sum(part.area for part in open_to_air.grip())
 
 
 def piece_findings(parting: Parting, shells: int, cores: int) -> list[Finding]:

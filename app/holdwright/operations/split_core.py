@@ -15,7 +15,7 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, PartingFace, Rim, ScrewHole, holes
+from holdwright.hold.feature import Bore, Collar, PartingFace, ScrewHole, hold_surface
 from holdwright.hold.finding_builder import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Operation, Outcome, Run
@@ -88,8 +88,7 @@ class SplitCore(Operation[SplitCoreParameters]):
         columns = _columns(hold, parameters)
         request = _core_request(parameters)
         with run.stopwatch.searching("room for the core"):
-            rim_height = max((rim.height for rim in hold.find(Rim)), default=0.0)
-            surface = HoldSurface(whole.mesh, holes(hold.features), rim_height)
+            surface = hold_surface(whole.mesh, hold.features)
             fits = [fit_core(column, request, surface) for column in columns]
             collars = _collars(hold, parameters, surface)
         run.progress.report(0.4, "parting shell and core")
@@ -100,7 +99,7 @@ class SplitCore(Operation[SplitCoreParameters]):
         findings += support_findings(seats, fits, parting.core, len(collars))
         findings += collar_findings(hold.find(ScrewHole), collars, fits)
         if min(fit.shell for fit in fits) < _TOUCH:
-            findings += pierced_findings(parting, fits, collars, surface.bores)
+            findings += pierced_findings(parting, fits, collars, surface)
         if collars or min(fit.shell for fit in fits) < _TOUCH:
             run.progress.report(0.8, "counting pieces")
             parting = gather(parting, SLIVER)

@@ -12,7 +12,9 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
+from holdwright.hold.finding import Finding
 from holdwright.operations import operation_title
+from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.replay import StepResult, StepSummary
 from holdwright.pipeline.work_context import WorkContext
 
@@ -91,6 +93,14 @@ class ShownStep(StepSummary):
     """The sentence of the error that stopped the step; blank when it went well."""
 
 
+@dataclass(frozen=True, eq=False)
+class ShownJoint:
+    """What was found in the joint once all steps were done."""
+
+    findings: Mapping[str, tuple[Finding, ...]] = field(default_factory=dict)
+    """By the id of the step that bored, as of `JointVerdict`; empty where there is no finished joint."""
+
+
 def surface_of(solid: Solid) -> Surface:
     """Give a solid's surface in the precision pictures need."""
     return Surface(*solid.picture())
@@ -135,30 +145,38 @@ class StepsRequest:
     have: frozenset[str] = frozenset()
     """Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
     sent again."""
+    judged: bool = True
+    """Whether the joint is judged too, where all steps are done."""
 
 
 def show_steps(context: WorkContext, request: StepsRequest) -> None:
-    """Replay the recipe and send the sculpt and each step's result as soon as it is there.
+    """Replay the recipe and send the sculpt, each step's result as soon as it is there, and the joint.
 
     Raises
     ------
     HoldwrightError
         As the sculpt's reader or a step raised it; a step's failure has been sent before.
     """
-    recipe, sent, done = context.recipe, set(request.have), 0
+    recipe, sent = context.recipe, set(request.have)
+    done: list[StepResult] = []
+    verdict: JointVerdict | None = None
     sculpt = context.sculpt(context.progress.part(0.0, 0.1))
     if sculpt.digest not in sent:
         context.send(shown_sculpt(sculpt))
     try:
         for result in context.steps(sculpt, context.progress.part(0.1, 1.0), request.until):
-            done += 1
+            done.append(result)
             context.send(shown_step(result, with_solids=result.key not in sent))
             sent.add(result.key)
+        if request.judged and len(done) == len(recipe.steps):
+            verdict = joint_verdict(done, recipe.joint, context.catalogue, context.cache.of_operations)
     except Cancelled:
         raise
     except HoldwrightError as error:
-        if done < len(recipe.steps):
-            step = recipe.steps[done]
+        if len(done) < len(recipe.steps):
+            step = recipe.steps[len(done)]
             title = operation_title(step.operation)
             context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
+        context.send(ShownJoint())
         raise
+    context.send(ShownJoint(verdict.findings if verdict else {}))

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
@@ -13,6 +13,8 @@ from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.canonical_json import plain
 from holdwright.validation_messages import validation_message
+
+P = TypeVar("P", bound=Parameters)
 
 Problem = tuple[str, str]
 
@@ -24,8 +26,8 @@ class UnknownParameters(Parameters):
 
 
 def read_parameters(
-    kind: type[Parameters], values: Mapping[str, Any], path: str = ""
-) -> tuple[Parameters | None, list[Problem]]:
+    kind: type[P], values: Mapping[str, Any], path: str = ""
+) -> tuple[P | None, list[Problem]]:
     """Check values strictly against a parameters class; those left out take their defaults.
 
     Returns
@@ -43,7 +45,7 @@ def read_parameters(
         return None, [(path, str(error))]
 
 
-def changed_parameters(parameters: Parameters, changes: Mapping[str, Any], where: str) -> Parameters:
+def changed_parameters(parameters: P, changes: Mapping[str, Any], where: str) -> P:
     """Give the parameters with some values changed.
 
     Parameters

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
+from holdwright.parameters.kinds import Parameters, Section
 from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
@@ -20,7 +21,7 @@ from holdwright.pipeline.parameter_reading import (
     problems_of,
     read_parameters,
 )
-from holdwright.pipeline.recipe import Recipe, Source, Step, sequence_problems
+from holdwright.pipeline.recipe import SECTIONS, Recipe, Source, Step, sequence_problems
 from holdwright.pipeline.strict_json import strict_json
 from holdwright.resources import resource_folder
 from holdwright.validation_messages import shown
@@ -80,12 +81,21 @@ class StepEntry(_FilePart):
     parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
 
 
+class SectionEntry(_FilePart):
+    """What the finished hold is judged or printed for, as it stands in a file."""
+
+    version: int = Field(1, ge=1, description="Version of the section that its parameters are for.")
+    parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
+
+
 class RecipeEntry(_FilePart):
     """A recipe as it stands in a file; its steps are looked at one by one."""
 
     format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
     source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
     steps: list[Any] = Field(max_length=MOST_STEPS)
+    joint: SectionEntry = Field(SectionEntry(), description="What the finished hold's joint is judged for.")
+    print: SectionEntry = Field(SectionEntry(), description="How the finished hold is printed.")
 
 
 def load_recipe(path: Path) -> Recipe:
@@ -127,7 +137,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     if isinstance(found, int) and found > FORMAT:
         ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"
         raise RecipeError(f"{name} is of format {found}, but {ours}.")
-    source, problems = _source(content)
+    source, sections, problems = _head(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
     for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
@@ -139,7 +149,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
         problems += sequence_problems(steps)
     if problems:
         raise RecipeError(problems)
-    return Recipe(source, tuple(step for _, step in steps))
+    return Recipe(source, tuple(step for _, step in steps), **sections)
 
 
 def dump_recipe(recipe: Recipe) -> dict[str, Any]:
@@ -148,8 +158,14 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
+    for name, section in recipe.sections.items():
+        content[name] = {"version": section.version, "parameters": _sorted(section)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+def _sorted(parameters: Parameters) -> dict[str, Any]:
+    return dict(sorted(plain_parameters(parameters).items()))
 
 
 @lru_cache(maxsize=2048)  # most steps of a history are the same
@@ -160,7 +176,7 @@ def _step_content(step: Step) -> dict[str, Any]:
         "version": step.version,
         "enabled": step.enabled,
         **({"note": step.note} if step.note else {}),
-        "parameters": dict(sorted(plain_parameters(step.parameters).items())),
+        "parameters": _sorted(step.parameters),
     }
 
 
@@ -207,13 +223,21 @@ def find_recipe(name_or_path: str) -> Path:
     raise RecipeError(f"There is no recipe file {name_or_path}, and {shipped}.")
 
 
-def _source(content: dict[str, Any]) -> tuple[Source | None, list[Problem]]:
-    """Read all of a recipe but its steps."""
+def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[Problem]]:
+    """Read all of a recipe but its steps: its sections by their names."""
     try:
         entry = RecipeEntry.model_validate(content)
     except ValidationError as error:
-        return None, problems_of(error, names=list(RecipeEntry.model_fields))
-    return (Source(entry.source.path, entry.source.digest) if entry.source else None), []
+        return None, {}, problems_of(error, names=list(RecipeEntry.model_fields))
+    source = Source(entry.source.path, entry.source.digest) if entry.source else None
+    sections: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, kind in SECTIONS.items():
+        values, found = _upgraded(getattr(entry, name), kind, name)
+        if not found:
+            sections[name], found = read_parameters(kind, values, f"{name}.parameters")
+        problems += found
+    return source, sections, problems
 
 
 def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
@@ -234,15 +258,17 @@ def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
     return Step(entry.id, operation.name, operation.version, parameters, entry.enabled, entry.note), []
 
 
-def _upgraded(entry: StepEntry, operation: Operation[Any], path: str) -> tuple[dict[str, Any], list[Problem]]:
-    """Lead parameters of an older version of an operation to the present one."""
-    newest, values = operation.version, dict(entry.parameters)
+def _upgraded(
+    entry: StepEntry | SectionEntry, kind: Operation[Any] | type[Section], path: str
+) -> tuple[dict[str, Any], list[Problem]]:
+    """Lead parameters of an older version of an operation, or of a section, to the present one."""
+    newest, values = kind.version, dict(entry.parameters)
     if entry.version > newest:
-        known = f"is {entry.version}, but this program knows {operation.name} up to version {newest}"
+        known = f"is {entry.version}, but this program knows {kind.name} up to version {newest}"
         return {}, [(f"{path}.version", f"{known}; open the recipe with a newer Holdwright")]
     for version in range(entry.version, newest):
         try:
-            values = operation.upgrades.get(version, dict)(values)
+            values = kind.upgrades.get(version, dict)(values)
         except (KeyError, TypeError, ValueError, ParameterError) as error:
             reason = f"{type(error).__name__}: {error}"
             return {}, [(f"{path}.parameters", f"cannot be led on from version {version} ({reason})")]

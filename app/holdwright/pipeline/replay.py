@@ -1,29 +1,33 @@
 """Does a recipe's steps one after another."""
 
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any, ParamSpec
+from typing import Any, Final
 
 import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, ParameterError, RecipeError
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
+from holdwright.joint.cautions import cautions_for
 from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
 
-P = ParamSpec("P")
+MENDING: Final = 6.0
+"""How many times the work of another step the import is, about."""
 
 
 @dataclass(frozen=True)
@@ -77,11 +81,21 @@ class Replay:
     """What all steps gave, in order."""
 
     results: tuple[StepResult, ...]
+    """Those of steps that bore have the findings of the joint among theirs."""
+    joint: JointVerdict | None = None
+    """None where not all steps were done, or there is no joint yet."""
 
     @property
     def hold(self) -> Hold:
         """The hold after the last step."""
         return self.results[-1].hold
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What stands beside the figures and findings."""
+        rims = self.hold.find(Rim)
+        codes = [finding.code for result in self.results for finding in result.findings]
+        return cautions_for(codes, sanded=bool(rims) and rims[-1].allowance > 0.0)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -132,18 +146,32 @@ def replay_steps(
     return _results(steps, recipe.steps, sculpt, run, cache)
 
 
-def _all_of(steps: Callable[P, Iterator[StepResult]]) -> Callable[P, Replay]:
-    return lambda *given, **named: Replay(tuple(steps(*given, **named)))
-
-
-replay = _all_of(replay_steps)
-"""Does all steps and gives their results together."""
+def replay(
+    recipe: Recipe,
+    sculpt: Sculpt,
+    *,
+    catalogue: Catalogue,
+    cache: Cache | None = None,
+    progress: Progress = SILENT,
+    until: str | None = None,
+) -> Replay:
+    """Do the steps, judge the joint if that is all, and give the results together; see `replay_steps`."""
+    results = tuple(
+        replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
+    )
+    kept = cache.of_operations if cache is not None else None
+    finished = len(results) == len(recipe.steps)
+    joint = joint_verdict(results, recipe.joint, catalogue, kept) if finished else None
+    found = joint.findings if joint else {}
+    return Replay(
+        tuple(replace(each, findings=(*each.findings, *found.get(each.id, ()))) for each in results), joint
+    )
 
 
 def _results(
     steps: tuple[Step, ...], whole: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None
 ) -> Iterator[StepResult]:
-    hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
+    hold, key, all_of_it = Hold(sculpt=sculpt), sculpt_key(sculpt), _share_done(steps)
     del sculpt
     for index, step in enumerate(steps):
         operation = known_operation(step.operation)
@@ -153,12 +181,19 @@ def _results(
             size = measures_of(hold)
             result = StepResult(step.id, step.operation, title, key, hold=hold, enabled=False, measures=size)
         else:
-            progress = run.progress.part(index / len(steps), (index + 1) / len(steps))
+            progress = run.progress.part(
+                *(_share_done(steps[:end]) / all_of_it for end in (index, index + 1))
+            )
             part = replace(run, progress=progress, ahead=_ahead(operation, step, whole[index + 1 :]))
             result = _result(step, operation, hold, key, part, cache, index)
             hold, key = result.hold, result.key
         yield result
     run.progress.report(1.0, "done")
+
+
+def _share_done(steps: Sequence[Step]) -> float:
+    """Give how much work some steps are, about: mending and fusing take as long as all that follows."""
+    return sum(MENDING if step.operation == "import_sculpt" else 1.0 for step in steps) or 1.0
 
 
 def _result(

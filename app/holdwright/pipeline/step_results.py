@@ -1,6 +1,7 @@
 """What each step of an open recipe last gave, and whether that still holds."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownStep
@@ -22,21 +23,34 @@ class StepResults:
     def __init__(self, changed: Callable[[], None]) -> None:
         self._changed = changed
         self._results: dict[str, tuple[Result, object]] = {}
+        self._joint: Mapping[str, tuple[Finding, ...]] = {}
 
     def took(self, result: Result, recipe: Recipe) -> None:
         """Keep a step's result, made by a replay of `recipe`."""
         self._results[result.id] = (result, _made_from(recipe, result.id))
         self._changed()
 
+    def judged(self, joint: Mapping[str, tuple[Finding, ...]]) -> tuple[str, ...]:
+        """Put the findings of the joint to those of their steps; give the ids of steps that this changes."""
+        before, self._joint = self._joint, joint
+        changed = tuple(step for step in {**before, **joint} if before.get(step) != joint.get(step))
+        if changed:
+            self._changed()
+        return changed
+
+    def _with_joint(self, result: Result) -> Result:
+        found = self._joint.get(result.id, ())
+        return replace(result, findings=(*result.findings, *found)) if found else result
+
     def last(self, step_id: str) -> Result | None:
         """Give what the step last gave, current or not."""
         entry = self._results.get(step_id)
-        return entry[0] if entry else None
+        return self._with_joint(entry[0]) if entry else None
 
     def current(self, step_id: str, recipe: Recipe) -> Result | None:
         """Give what the step gave, if nothing it depends on has changed in the recipe since."""
         entry, now = self._results.get(step_id), _made_from(recipe, step_id)
-        return entry[0] if entry and now is not None and entry[1] == now else None
+        return self._with_joint(entry[0]) if entry and now is not None and entry[1] == now else None
 
     def findings(self, recipe: Recipe) -> tuple[tuple[str, Finding], ...]:
         """Give all findings that are current, each with its step's id, in the order of steps."""

@@ -11,7 +11,7 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.replay import Replay, StepResult, replay_steps
+from holdwright.pipeline.replay import Replay, StepResult, replay, replay_steps
 from holdwright.progress import Progress
 
 
@@ -36,8 +36,8 @@ class WorkContext:
         """Give what an operation may use, for work that is part of one."""
         return Run(self.catalogue, progress, cache=self.cache.of_operations)
 
-    def replay(self, progress: Progress, until: str | None = None) -> Replay:
-        """Replay the recipe, up to a step or to its end; what is remembered is not done again.
+    def replay(self, progress: Progress) -> Replay:
+        """Replay the recipe to its end; what is remembered is not done again.
 
         Raises
         ------
@@ -45,7 +45,8 @@ class WorkContext:
             As the sculpt's reader or a step raised it.
         """
         sculpt = self.sculpt(progress.part(0.0, 0.2))
-        return Replay(tuple(self.steps(sculpt, progress.part(0.2, 1.0), until)))
+        rest, catalogue = progress.part(0.2, 1.0), self.catalogue
+        return replay(self.recipe, sculpt, catalogue=catalogue, cache=self.cache, progress=rest)
 
     def steps(self, sculpt: Sculpt, progress: Progress, until: str | None = None) -> Iterator[StepResult]:
         """Replay the recipe on its sculpt step by step; see `replay.replay_steps`."""
@@ -71,7 +72,8 @@ class WorkContext:
         outcome = self.cache.get(key)
         if outcome is not None:
             return outcome.hold
-        result = self.replay(progress, until=step_id).results[-1]
+        sculpt = self.sculpt(progress.part(0.0, 0.2))
+        *_, result = self.steps(sculpt, progress.part(0.2, 1.0), step_id)
         if result.key != key:
             raise RecipeError(
                 f"Step {step_id} gives another result by now than the one asked for; ask again."

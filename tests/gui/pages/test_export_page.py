@@ -177,8 +177,8 @@ def test_a_folder_that_is_a_file_ends_in_a_sentence(qtbot, box, shown, tmp_path,
     (tmp_path / "file").write_text("mine")
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / place))
-    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    qtbot.waitUntil(lambda: panel.state == "choosing", timeout=WAIT)
     assert panel.state == "choosing"
     assert "is a file and not a folder" in panel.export_foot.failure.text()
     assert (tmp_path / "file").read_text() == "mine"
@@ -192,8 +192,8 @@ def test_a_folder_that_may_not_be_written_to_ends_in_a_sentence(qtbot, box, show
     (tmp_path / "locked").mkdir(mode=0o500)
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "locked"))
-    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
-        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+    qtbot.waitUntil(lambda: panel.state == "choosing", timeout=WAIT)
     assert "may not be written to" in panel.export_foot.failure.text()
 
 
@@ -202,8 +202,10 @@ def test_writing_outlives_the_process_it_was_begun_in(qtbot, box, shown, tmp_pat
     panel = shown(box)
     panel.folder_line.setText(str(tmp_path / "out"))
     qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
-    with qtbot.waitSignal(box.supervisor.ended, timeout=WAIT):
-        box.supervisor._child._process.kill()
+    supervisor = box.supervisor
+    qtbot.waitUntil(lambda: supervisor._running.number == panel._number, timeout=WAIT)
+    with qtbot.waitSignal(supervisor.ended, timeout=WAIT):
+        supervisor._child._process.kill()
     assert "ended unexpectedly" in panel.export_foot.failure.text()
     write(qtbot, panel)
     assert names(tmp_path / "out") == sorted(panel.files.lines[i].split()[0] for i in range(3))
@@ -248,7 +250,8 @@ def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall("error"), thin_wall(), thin_wall()))
     assert "1 error and 2 warnings. The files can be written" in panel._standing.text()
     assert panel.export_foot.buttons["write"].isEnabled()
-    quiet.replay()
+    quiet.edits.edit("s4", {"rim": 5.0})
+    assert "1 error and 2 warnings" in panel._standing.text(), "they stand until newer are there"
     quiet.supervisor.give(quiet, "s6", findings=(thin_wall(),))
     assert "1 warning. The files can be written" in panel._standing.text()
     quiet.replay()

@@ -16,10 +16,14 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.fold import Fold
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import conditions
+from holdwright.joint.findings import joint_findings
+from holdwright.joint.holding_findings import verdict
 from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
@@ -54,8 +58,8 @@ def places():
 
 
 @pytest.fixture
-def page(qtbot, document, settings):
-    made = JointPage(document, CATALOGUE, settings)
+def page(qtbot, document):
+    made = JointPage(document, CATALOGUE)
     qtbot.addWidget(made)
     made.resize(340, 1500)
     with qtbot.waitExposed(made):
@@ -92,7 +96,7 @@ def bore_step(document):
 
 
 def line(page, name):
-    return next(each.line for each in page.figures.lines if each.line.name == name)
+    return next(each.line for each in (*page.first.lines, *page.figures.lines) if each.line.name == name)
 
 
 def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, document, runner, view):
@@ -111,60 +115,94 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     assert len(tasks(runner)) == 1
 
 
-def test_figures_typed_change_the_card_at_once(qtbot, page, document, runner, view):
+def test_figures_typed_change_card_and_recipe_at_once(qtbot, page, document, runner, view):
     measured(document, runner, view)
-    jobs = len(runner.jobs)
-    box = page.choices.editors["torque"].keyboard_widget()
+    measurements = len(tasks(runner))
+    qtbot.mouseClick(page.judged_for.button, LEFT)
+    box = page.judged_for.form.fields["torque"].editor.keyboard_widget()
     box.setFocus()
-    box.selectAll()
-    qtbot.keyClicks(box, "24")
-    qtbot.keyClick(box, Qt.Key.Key_Return)
-    assert page.cards[0].conditions.torque == 24.0
+    for typed in ("24", "24 N m", "24 x"):
+        box.selectAll()
+        qtbot.keyClicks(box, typed)
+        qtbot.keyClick(box, Qt.Key.Key_Return)
+        assert page.cards[0].conditions.torque == document.recipe.joint.torque == 24.0
+    assert "24 N" in page.judged_for.button.text()
     pressure = line(page, "Seat pressure")
     assert not pressure.within_limit
     assert "seat_overloaded" in {finding.code for finding in page.findings}
-    assert page.sentence.text() == f"{sum(each.severity != 'note' for each in page.findings)} to look at"
-    qtbot.keyClicks(box, "x")
-    qtbot.keyClick(box, Qt.Key.Key_Return)
-    assert page.cards[0].conditions.torque == 24.0
-    page.choices.choose(material=next(row for row in CATALOGUE.materials if row.name == "PC"), torque=12.0)
+    document.edits.edit("joint", {"material": "PC", "torque": 12.0})
     assert line(page, "Seat pressure").limit != pressure.limit
-    assert len(runner.jobs) == jobs
+    assert len(tasks(runner)) == measurements
+    document.edits.undo()
+    document.edits.undo()
+    assert page.cards[0].conditions.torque == 12.0
+    assert document.recipe.joint == JointParameters()
+
+
+def test_the_verdict_stands_above_all_else(page, document, runner, view):
+    measured(document, runner, view)
+    (shown,) = (page._verdict_column.itemAt(place).widget() for place in range(page._verdict_column.count()))
+    assert shown.text().startswith(page.findings[0].message[:20])
+    assert page.findings[0] == verdict(joint_findings(page.cards))
+    assert [each.line.name for each in page.first.lines] == [
+        "Against turning",
+        "Until it overturns",
+        "Seat pressure",
+    ]
+
+
+def test_what_keeps_it_from_turning_is_added_with_one_click(qtbot, page, document, runner, view):
+    measured(document, runner, view)
+    relieve, screw = page.remedies.relieve_button, page.remedies.screw_button
+    (after,) = joint_cards(view.relieved, conditions(CATALOGUE), CATALOGUE)
+    before = page.cards[0].spin.value
+    assert relieve.text() == f"Relieving the back: {before:.2g} to {after.spin.value:.2g} against turning"
+    assert relieve.isVisible()
+    assert screw.isVisible()
+    for button, operation in ((relieve, "relieve_back"), (screw, "cut_screw_hole")):
+        qtbot.mouseClick(button, LEFT)
+        assert operation in {step.operation for step in document.recipe.steps}
+        document.edits.undo()
+        measured(document, runner, view)
+        assert operation not in {step.operation for step in document.recipe.steps}
+    document.edits.edit("joint", {"mass": 5.0, "factor": 1.0})
+    assert page.findings[0].code == "holds_by_friction"
+    assert not relieve.isVisible()
+    assert not screw.isVisible()
+
+
+def test_what_the_tables_do_not_have_is_said(page, document, runner, view):
+    measured(document, runner, view)
+    document.edits.edit("joint", {"friction": "ice"})
+    assert "friction 'ice' was requested" in page.sentence.text()
+    assert page.cards == ()
+    document.edits.undo()
+    assert page.cards
 
 
 def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, document, runner, view):
     measured(document, runner, view)
     before, jobs = page.cards[0].seat_pressure.value, len(runner.jobs)
-    assert not page.put_button.isEnabled()
-    page.choices.editors["washer"].requested.emit(None)
+    assert not page.judged_for.put_button.isEnabled()
+    page.hardware.editors["washer"].requested.emit(None)
     assert page.cards[0].seat_pressure.value > 2.0 * before
     assert (len(runner.jobs), bore_step(document).parameters.washer) == (jobs, WASHER)
-    page.choices.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
+    page.hardware.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in {finding.code for finding in page.findings}
-    qtbot.mouseClick(page.put_button, LEFT)
+    qtbot.mouseClick(page.judged_for.put_button, LEFT)
     assert bore_step(document).parameters.washer == "M10 extra large washer ISO 7094"
-    assert not page.put_button.isEnabled()
+    assert not page.judged_for.put_button.isEnabled()
     assert "once the hold is finished" in page.sentence.text()
     finish_steps(document, runner)
     assert len(tasks(runner)) == 2
     document.edits.undo()
-    assert page.choices.hardware[1].name == WASHER
-
-
-def test_wall_material_and_load_are_kept_for_the_next_hold(qtbot, page, document, settings):
-    material = next(row for row in CATALOGUE.materials if row.name == "ASA")
-    page.choices.choose(torque=15.0, material=material)
-    settings.setValue("joint_factor", "many")
-    settings.setValue("joint_mass", -3.0)
-    later = JointPage(document, CATALOGUE, settings)
-    qtbot.addWidget(later)
-    assert later.choices.conditions == replace(conditions(CATALOGUE, "ASA"), torque=15.0)
+    assert page.hardware.hardware[1].name == WASHER
 
 
 def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].requested.emit("M8 socket cap ISO 4762")
-    assert [row.name for row in page.choices.hardware] == [
+    page.hardware.editors["screw"].requested.emit("M8 socket cap ISO 4762")
+    assert [row.name for row in page.hardware.hardware] == [
         "M8 socket cap ISO 4762",
         "M8 large washer ISO 7093",
     ]
@@ -173,12 +211,12 @@ def test_a_screw_of_another_thread_brings_its_washer(page, document, runner, vie
 
 def test_what_does_not_fit_is_a_sentence_in_place_of_figures(page, document, runner, view):
     measured(document, runner, view)
-    page.choices.editors["screw"].requested.emit("M10 countersunk socket ISO 10642")
+    page.hardware.editors["screw"].requested.emit("M10 countersunk socket ISO 10642")
     assert "needs a cone of 90 degrees" in page.sentence.text()
     assert page.cards == ()
     assert not page.figures.isVisible()
-    assert page.put_button.isEnabled()
-    page.choices.editors["screw"].requested.emit(SCREW)
+    assert page.judged_for.put_button.isEnabled()
+    page.hardware.editors["screw"].requested.emit(SCREW)
     assert page.figures.isVisible()
 
 
@@ -193,7 +231,7 @@ def test_a_failure_to_measure_is_said_and_not_tried_again(page, document, runner
     finish_steps(document, runner)
     answer(runner, None, failed="The hold has no flat back.")
     assert page.sentence.text() == "The hold has no flat back."
-    page.choices.choose(torque=10.0)
+    document.edits.edit("joint", {"torque": 10.0})
     assert (page.sentence.text(), len(tasks(runner))) == ("The hold has no flat back.", 1)
     page.hide()
     page.show()
@@ -218,21 +256,21 @@ def test_a_finding_leads_to_the_step_that_bored(qtbot, page, document, runner, v
     assert chosen.args[0] == bore_step(document).id
 
 
-def test_cautions_stand_there_whatever_is_shown(page, document, runner, view):
-    def cautioned():
-        return any("EN 12572-3" in each.text() for each in page.findChildren(QLabel) if each.isVisible())
-
-    assert cautioned()
+def test_cautions_stand_there_whatever_is_shown(qtbot, page, document, runner, view):
+    (fold,) = (each for each in page.findChildren(Fold) if "not a test" in each.button.text())
+    assert fold.isVisible()
     measured(document, runner, view)
-    assert cautioned()
+    assert fold.isVisible()
+    qtbot.mouseClick(fold.button, LEFT)
+    assert any("EN 12572-3" in each.text() for each in page.findChildren(QLabel) if each.isVisible())
 
 
 def test_drawings_are_to_scale(qtbot, page, document, runner, view):
     measured(document, runner, view)
-    qtbot.waitUntil(lambda: page.drawings.sections[0].height() == HEIGHT)
-    wide, tall = inked(page.drawings.base)
+    qtbot.waitUntil(lambda: page.sections.drawings[0].height() == HEIGHT)
+    wide, tall = inked(page.back.base)
     assert wide / tall == pytest.approx(120.0 / 100.0, rel=0.02)
-    section = page.drawings.sections[0]
+    section = page.sections.drawings[0]
     assert "M10 socket cap ISO 4762 \N{MULTIPLICATION SIGN} 45" in section.accessibleDescription()
     wide, tall = inked(section, style.mixed(style.LIGHT.paper, style.LIGHT.shell, 0.5))
     assert wide / tall == pytest.approx(40.0 / 100.0, rel=0.05)
@@ -265,7 +303,7 @@ def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
     qtbot.waitUntil(lambda: bool(page.cards), timeout=WAIT)
     sculpt = read_sculpt(sample_folder() / "hall-sloper.obj")
     hold = replay(load_recipe(find_recipe("starter")), sculpt, catalogue=CATALOGUE).hold
-    page.choices.choose(torque=9.0, overhang=20.0)
+    window.document.edits.edit("joint", {"torque": 9.0, "overhang": 20.0})
     wanted = replace(conditions(CATALOGUE), torque=9.0, overhang=20.0)
     (bare,) = joint_cards(joint_shape(hold), wanted, CATALOGUE)
     (shown,) = page.cards
@@ -313,7 +351,7 @@ def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
         bore.id,
         steps[steps.index(bore) - 1].id,
     )
-    assert requested.conditions == page.choices.conditions
+    assert requested.conditions == page.cards[0].conditions
     assert len(tasks(runner)) == 1
     answer(other, places)
     assert page.places.view is places
@@ -335,8 +373,9 @@ def test_another_load_looks_again_and_gives_the_former_search_up(qtbot, page, do
     other = looked_over(page)
     measured(document, runner, view)
     qtbot.waitUntil(lambda: len(tasks(other)) == 1)
-    page.choices.choose(factor=1.0)
+    document.edits.edit("joint", {"factor": 1.0})
     assert other.stops == 1
+    finish_steps(document, runner)
     qtbot.waitUntil(lambda: len(tasks(other)) == 2)
     answer(other, None, failed="The hold has no flat back.")
     assert page.places.sentence.text() == "The hold has no flat back."
@@ -348,7 +387,7 @@ def test_drawings_without_room_are_painted_all_the_same(page, document, runner, 
     measured(document, runner, view)
     page.places.map.show_view(places)
     page.places.map.show()
-    for drawing in (page.drawings.base, page.places.map, *page.drawings.sections):
+    for drawing in (page.back.base, page.places.map, *page.sections.drawings):
         for size in ((1, 1), (16, 16), (300, 5)):
             drawing.resize(*size)
             assert not drawing.grab().isNull()

@@ -5,6 +5,11 @@ from dataclasses import replace
 from PySide6.QtCore import QPoint, Qt
 
 from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.sidebar.step_line import DOTS
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.number_format import held_together
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import new_finding
 from quiet_runner import note, thin_wall
 
 LEFT = Qt.MouseButton.LeftButton
@@ -13,6 +18,21 @@ LEFT = Qt.MouseButton.LeftButton
 def lines(sidebar) -> list[FindingLine]:
     found = [each for each in sidebar.findings.findChildren(FindingLine) if each.isVisible()]
     return sorted(found, key=lambda each: each.mapTo(sidebar, QPoint()).y())
+
+
+def narrow_flat(width: float) -> Finding:
+    return new_finding("flat_too_narrow", width, 8.0, (0.0, 0.0, 9.0), depth=5.0)
+
+
+def drag_rule(qtbot, rule, down: int) -> None:
+    start = rule.rect().center()
+    qtbot.mousePress(rule, LEFT, pos=start)
+    # The rule goes along: the pointer is told where it is over the rule as that lies then.
+    for _ in range(6):
+        goal = rule.mapFromGlobal(rule.mapToGlobal(start) + QPoint(0, down // 6))
+        qtbot.mouseMove(rule, goal)
+        qtbot.wait(20)
+    qtbot.mouseRelease(rule, LEFT, pos=start)
 
 
 def finish(runner, document, **findings) -> None:
@@ -48,9 +68,63 @@ def test_notes_are_folded_away_until_asked_for(qtbot, sidebar, document, runner)
     assert button.text() == "2 notes"
     assert lines(sidebar) == []
     qtbot.mouseClick(button, LEFT)
-    qtbot.waitUntil(lambda: len(lines(sidebar)) == 2)
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 1)
     qtbot.mouseClick(button, LEFT)
     assert lines(sidebar) == []
+
+
+def test_like_ones_are_folded_into_one_sentence_and_unfold_by_a_click(qtbot, sidebar, document, runner):
+    flats = [narrow_flat(width) for width in (5.3, 6.0, 4.1)]
+    finish(runner, document, s5=tuple(flats), s6=(thin_wall(),))
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 2)
+    folded = next(line for line in lines(sidebar) if "flats" in line.text())
+    assert folded.text() == held_together("3 flats are narrower than 8 mm, the narrowest 4.1 mm.")
+    qtbot.mouseClick(folded, LEFT)
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 5)
+    told = [line.text() for line in lines(sidebar)]
+    worst = told.index(folded.text()) + 1
+    assert told[worst : worst + 3] == [held_together(flats[each].message) for each in (2, 0, 1)]
+    with qtbot.waitSignal(sidebar.finding_chosen) as chosen:
+        qtbot.mouseClick(lines(sidebar)[worst], LEFT)
+    assert chosen.args == ["s5", flats[2]]
+
+
+def test_the_open_steps_findings_come_before_graver_ones(qtbot, sidebar, document, runner):
+    finish(runner, document, s5=(narrow_flat(5.0),), s6=(thin_wall("error"),))
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 2)
+    assert lines(sidebar)[0].accessibleName().startswith("Error")
+    qtbot.mouseClick(sidebar.card.entries["s5"].line, LEFT)
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 2 and lines(sidebar)[0].text().startswith("Cut"))
+
+
+def test_the_list_folds_and_keeps_the_height_it_is_dragged_to(qtbot, sidebar, document, runner):
+    codes = [replace(thin_wall(), code=f"code_{number}") for number in range(12)]
+    finish(runner, document, s6=tuple(codes))
+    findings = sidebar.findings
+    qtbot.waitUntil(lambda: len(lines(sidebar)) == 12)
+    assert 0.3 * sidebar.height() < findings.height() <= 0.38 * sidebar.height()
+    drag_rule(qtbot, findings.rule, -120)
+    qtbot.waitUntil(lambda: 0.5 * sidebar.height() < findings.height() < 0.56 * sidebar.height())
+    with qtbot.waitSignal(findings.reshaped) as kept:
+        qtbot.mouseClick(findings.headline, LEFT)
+    assert kept.args[0]
+    qtbot.waitUntil(lambda: findings.height() < 60)
+    assert "12 warnings" in findings.headline.text(), "the count stays while the list is folded"
+    qtbot.mouseClick(findings.headline, LEFT)
+    qtbot.waitUntil(lambda: findings.height() > 0.5 * sidebar.height())
+
+
+def test_the_flag_on_the_route_card_opens_that_steps_findings(qtbot, sidebar, document, runner):
+    finish(runner, document, s5=(narrow_flat(5.0),), s6=(thin_wall("error"),))
+    qtbot.mouseClick(sidebar.findings.headline, LEFT)
+    assert not lines(sidebar)
+    line = sidebar.card.entries["s5"].line
+    spot = QPoint(line.width() - DOTS - 2 * style.GAP, line.height() // 2)
+    qtbot.mouseClick(line, LEFT, pos=spot)
+    assert document.selected == "s5"
+    qtbot.waitUntil(lambda: bool(lines(sidebar)) and lines(sidebar)[0].text().startswith("Cut"))
+    qtbot.mouseClick(line, LEFT, pos=spot)
+    assert document.selected == "s5", "a second click leaves the step open"
 
 
 def test_nothing_to_look_at_is_said_once_all_is_done(sidebar, document, runner):

@@ -87,6 +87,8 @@ class BoreCriteria(PlaceCriteria):
     ground: HeightGrid
     shape_margin: Floats
     """(rows, columns) least ratio over the grid of what the shape is rated by."""
+    seats: Floats = field(repr=False)
+    """(rows, columns) heights of the seat over the grid, mm."""
     further: tuple[Criterion, ...] = ()
 
     @classmethod
@@ -101,7 +103,8 @@ class BoreCriteria(PlaceCriteria):
         ground = HeightGrid.of(solid)
         if not ground.base.any():
             raise GeometryError("The hold has no flat back on z = 0 to bore from; trim its back first.")
-        return cls(bore, ground, PlaceFigures.over_grid(ground, bore).ratios.min(axis=0))
+        figures = PlaceFigures.over_grid(ground, bore)
+        return cls(bore, ground, figures.ratios.min(axis=0), figures.seat)
 
     @property
     def apart(self) -> float:
@@ -117,6 +120,10 @@ class BoreCriteria(PlaceCriteria):
             ratio[self.ground.base] = criterion.ratios(self.ground.base_places)
             margin = np.minimum(margin, ratio)
         return PlaceField(self.ground.grid, np.where(self.ground.base, margin, np.nan))
+
+    def seats_at(self, places: Floats) -> Floats:
+        """Heights of the seat at places (n, 2), mm."""
+        return self.ground.between(self.seats, *places.T)
 
     @property
     def base_margins(self) -> tuple[Floats, Floats]:

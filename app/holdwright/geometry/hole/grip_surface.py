@@ -1,7 +1,8 @@
 """Which part of a hold's surface is neither its back nor a bore."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -11,6 +12,14 @@ from holdwright.geometry.mesh.mesh import Mesh
 
 _BACK = 1e-3
 """mm above the finished back below which a vertex belongs to the back."""
+
+
+class Pocket(Protocol):
+    """What is cut into the back."""
+
+    def on_surface(self, points: Floats) -> Mask:
+        """Give which points (n, 3) lie in it or on its surface."""
+        ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,10 +32,12 @@ class HoldSurface:
     """Where it is bored."""
     rim_height: float = 0.0
     """Height of its straight rim, mm."""
+    pockets: Sequence[Pocket] = ()
+    """What relieves its back."""
 
     def near(self, low: Floats, high: Floats) -> "HoldSurface":
         """Leave out triangles wholly to one side of the box with the (3,) corners `low` and `high`."""
-        return HoldSurface(self.mesh.near(low, high), self.bores, self.rim_height)
+        return replace(self, mesh=self.mesh.near(low, high))
 
     def grip(self) -> tuple[Mesh, Mesh]:
         """Leave out the back (below the finished back too) and the bores.
@@ -38,8 +49,8 @@ class HoldSurface:
         """
         vertices, triangles = self.mesh.vertices, self.mesh.triangles
         dropped = _all_corners(vertices[:, 2] < _BACK, triangles)
-        for bore in self.bores:
-            dropped |= _all_corners(bore.on_surface(vertices), triangles)
+        for cut in (*self.bores, *self.pockets):
+            dropped |= _all_corners(cut.on_surface(vertices), triangles)
         preserved = triangles[~dropped]
         above = _all_corners(vertices[:, 2] > self.rim_height + _BACK, preserved)
         return Mesh(vertices, preserved[~above]), Mesh(vertices, preserved[above])

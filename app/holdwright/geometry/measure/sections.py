@@ -1,8 +1,10 @@
 """Level sections of a solid, and the distance from upright lines to their outlines."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.measure.crossings import unrolled
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -13,6 +15,7 @@ Outlines = list[Floats]
 FULL_SPACING = 3.0
 """Distance from the origin beyond which steps along outlines may be longer, mm."""
 
+_AT_ONCE = 64
 _NO_LENGTH = 1e-300
 _SLACK = 1e-9
 
@@ -151,3 +154,22 @@ def within(x: float, y: float, outlines: Outlines) -> bool:
         at = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
         crossings += int(np.count_nonzero(at > x))
     return crossings % 2 == 1
+
+
+def inside(places: Floats, outlines: Sequence[Floats]) -> Mask:
+    """Tell which places (n, 2) lie within an odd number of outlines."""
+    crossings = np.zeros(len(places), dtype=np.int64)
+    start = np.concatenate([np.empty((0, 2)), *outlines])
+    end = np.concatenate([np.empty((0, 2)), *(np.roll(each, -1, axis=0) for each in outlines)])
+    some = start[:, 1] != end[:, 1]
+    start, end = start[some], end[some]
+    slope = (end[:, 0] - start[:, 0]) / (end[:, 1] - start[:, 1])
+    for first in range(0, len(start), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        (x0, y0), y1 = start[part].T, end[part, 1]
+        # The few edges that each place lies beside, by their numbers.
+        place, edge = np.nonzero((y0 <= places[:, 1:]) != (y1 <= places[:, 1:]))
+        x, y = places[place].T
+        ahead = x0[edge] + (y - y0[edge]) * slope[part][edge] > x
+        crossings += np.bincount(place[ahead], minlength=len(places))
+    return np.asarray(crossings % 2 == 1)

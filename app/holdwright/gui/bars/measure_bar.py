@@ -54,6 +54,7 @@ class MeasureBar(Paper):
             document.recipe_changed,
             document.selected_changed,
             document.step_shown,
+            document.stopped_changed,
         ):
             signal.connect(self.refresh)
         self.refresh()
@@ -74,6 +75,8 @@ class MeasureBar(Paper):
         material = self._material()
         self.facts = _facts(step, self._unit, material) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
+        if self._stale and self._document.stopped:
+            self.facts = ("Before the change:", *self.facts)
         text = ", ".join(self.facts)
         if material is not None and any(fact.endswith(" solid") for fact in self.facts):
             text += (

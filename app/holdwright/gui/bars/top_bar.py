@@ -3,6 +3,7 @@
 from functools import partial
 from typing import Final
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.bars.actions import Actions
@@ -36,8 +37,9 @@ class TopBar(QWidget):
         edits = document.edits
         self.undo_button = QuietButton("Undo", self, icon_only="undo", clicked=partial(edits.undo))
         self.redo_button = QuietButton("Redo", self, icon_only="redo", clicked=partial(edits.redo))
-        tip = "Stop the current work; finished steps stay."
-        self.cancel_button = QuietButton("Cancel", self, tip=tip, clicked=partial(document.supervisor.stop))
+        self.cancel_button = QuietButton("Cancel", self, clicked=self._stop_or_go_on)
+        # A click must not take the keyboard from what is being edited.
+        self.cancel_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.section_button = self._button("section")
         self.measure_button = self._button("measure")
         self.heat_button = self._button("heat")
@@ -50,9 +52,10 @@ class TopBar(QWidget):
         self._lay_out()
         for signal in (document.opened, document.path_changed, document.recipe_changed):
             signal.connect(self.refresh)
-        document.busy_changed.connect(self._show_busy)
+        for signal in (document.busy_changed, document.stopped_changed):
+            signal.connect(self._show_work)
         document.reported.connect(self._show_report)
-        self._show_busy(document.busy)
+        self._show_work()
         self.refresh()
 
     def set_unit(self, unit: Preferred) -> None:
@@ -83,10 +86,20 @@ class TopBar(QWidget):
             button.setAccessibleName(words)
         self._views.setEnabled(is_open)
 
-    def _show_busy(self, busy: bool) -> None:
+    def _show_work(self) -> None:
+        busy, stopped = self._document.busy, self._document.stopped
         self._line.set_working(busy)
-        self.cancel_button.setVisible(busy)
-        self.doing.show_text("Working" if busy else "")
+        self.cancel_button.setVisible(busy or stopped)
+        self.cancel_button.set_words("Cancel" if busy or not stopped else "Go on")
+        tips = "Do the steps that are not up to date", "Stop the current work; finished steps stay."
+        self.cancel_button.setToolTip(tips[busy])
+        self.doing.show_text("Working" if busy else "Stopped" if stopped else "")
+
+    def _stop_or_go_on(self) -> None:
+        if self._document.busy:
+            self._document.supervisor.stop()
+        else:
+            self._document.replay()
 
     def _show_report(self, fraction: float, text: str) -> None:
         if self._document.busy:
@@ -96,7 +109,7 @@ class TopBar(QWidget):
     def _button(self, name: str, *, primary: bool = False) -> QuietButton:
         """Make the button of a command; what can be on or off follows the command, and sets it."""
         action = self._actions[name]
-        button = QuietButton(action.text(), self, primary=primary, tip=action.toolTip())
+        button = QuietButton(action.iconText(), self, primary=primary, tip=action.toolTip())
         button.setEnabled(action.isEnabled())
         action.enabledChanged.connect(button.setEnabled)
         if action.isCheckable():

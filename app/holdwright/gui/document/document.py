@@ -11,7 +11,7 @@ from holdwright.gui.document.document_state import DocumentState
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep, StepsRequest, show_steps
+from holdwright.pipeline.display_results import ShownJoint, ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -36,6 +36,7 @@ class Document(DocumentState):
         self._unlisten: Callable[[], None] = lambda: None
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
+        self._latest = 0
         self.pieces = Pieces(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
@@ -54,7 +55,8 @@ class Document(DocumentState):
             self.leaving.emit()
         self._unlisten()
         self.supervisor.stop()
-        self.session, self.sculpt, self.failure = session, None, ""
+        self.session, self.sculpt, self.failure, self._latest = session, None, "", 0
+        self._set_stopped(False)
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
         self.recipe_changed.emit()
@@ -109,8 +111,11 @@ class Document(DocumentState):
             return
         have = self._kept.keys | ({self.sculpt.digest} if self.sculpt else set())
         until = last_step_with_input(self.recipe)
-        request = StepsRequest(until, frozenset(have))
-        self._jobs[self.supervisor.send(show_steps, request, self.recipe, latest_only=True)] = self.recipe
+        # The joint of what is still being dragged is judged once it is let go.
+        request = StepsRequest(until, frozenset(have), judged=not self.session.history.present.tag)
+        self._set_stopped(False)
+        self._latest = self.supervisor.send(show_steps, request, self.recipe, latest_only=True)
+        self._jobs[self._latest] = self.recipe
 
     def close(self) -> None:
         """Keep the document safe and end the process."""
@@ -134,6 +139,8 @@ class Document(DocumentState):
             self.replay()
             self.recipe_changed.emit()
             self.path_changed.emit()
+        elif change == "settled":
+            self.replay()
         elif change == "selected":
             self.selected_changed.emit()
         elif change == "file":
@@ -144,6 +151,12 @@ class Document(DocumentState):
             self._take_sculpt(number, content)
         elif isinstance(content, ShownStep):
             self._take_step(number, content)
+        elif isinstance(content, ShownJoint) and number in self._jobs:
+            self._take_joint(content)
+
+    def _take_joint(self, joint: ShownJoint) -> None:
+        for step_id in self.session.results.judged(joint.findings) if self.session else ():
+            self.step_shown.emit(step_id)
 
     def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
         before, self.sculpt = self.sculpt, sculpt
@@ -171,8 +184,18 @@ class Document(DocumentState):
     def _take_end(self, number: int, _result: object, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
-        if made_by is None or stopped:
+        if stopped:
+            self._take_joint(ShownJoint())
+        if made_by is None:
+            return
+        if stopped:
+            self._set_stopped(number == self._latest)
             return
         self.failure = failed
         if failed:
             self.failed.emit(failed)
+
+    def _set_stopped(self, stopped: bool) -> None:
+        if stopped != self.stopped:
+            self.stopped = stopped
+            self.stopped_changed.emit(stopped)

@@ -50,6 +50,7 @@ class Edits:
     settle = _edit(Session.settle)
     add_step = _edit(Session.add)
     remove_step = _edit(Session.remove)
+    move_step = _edit(Session.move)
     toggle_step = _edit(Session.toggle)
     note_step = _edit(Session.note)
     select = _edit(_select)
@@ -109,6 +110,8 @@ class DocumentState(QObject):
         The raw sculpt, once read.
     failure
         The sentence that ended the last job; blank when it went well.
+    stopped
+        Whether the last replay was stopped by the user: some steps are as before the change.
 
     Signals
     -------
@@ -124,8 +127,8 @@ class DocumentState(QObject):
         The raw sculpt has been read.
     sculpt_revised
         It is not the one the recipe was last saved for: its file has changed between sessions.
-    reported, busy_changed
-        How far the work is, with a short text; whether any goes on.
+    reported, busy_changed, stopped_changed
+        How far the work is, with a short text; whether any goes on; whether it was stopped.
     failed, said
         A sentence for the user: something could not be done; something was done.
     """
@@ -140,6 +143,7 @@ class DocumentState(QObject):
     sculpt_shown = Signal()
     reported = Signal(float, str)
     busy_changed = Signal(bool)
+    stopped_changed = Signal(bool)
     sculpt_revised = Signal()
     failed = Signal(str)
     said = Signal(str)
@@ -151,6 +155,7 @@ class DocumentState(QObject):
         self._kept = SolidCache()
         self.sculpt: ShownSculpt | None = None
         self.failure = ""
+        self.stopped = False
         self.edits = Edits(self.do)
 
     def do(self, command: Callable[[Session], object]) -> bool:
@@ -221,6 +226,18 @@ class DocumentState(QObject):
     def is_current(self, step_id: str) -> bool:
         """Tell whether a step's result is still what it would give."""
         return bool(self.session and self.session.results.current(step_id, self.recipe) is not None)
+
+    @property
+    def stopped_sentence(self) -> str:
+        """What stands after the user stopped a replay; blank while all is current or on its way."""
+        if not self.stopped:
+            return ""
+        last = self.recipe.steps[-1].id if self.recipe.steps else ""
+        if self.selected and self.is_current(self.selected):
+            return "Stopped. This step is up to date; later ones are as before the change."
+        if self.step(self.selected or last) is None:
+            return "Stopped before the recipe was done."
+        return "Stopped. Shown: as before the change."
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:

@@ -107,8 +107,7 @@ class GeometrySupervisor(QObject):
         """
         for task in [each for each in self._waiting if number in (None, each.number)]:
             self._waiting.remove(task)
-            if not task.work.latest_only:
-                self.ended.emit(task.number, None, "", True)
+            self.ended.emit(task.number, None, "", True)
         if self._running is None or self._child is None or number not in (None, self._running.number):
             return
         self._stopping = True

@@ -42,6 +42,12 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
 }
 """Words for zero, by operation and field."""
 
+NO_ROW: Final[Mapping[tuple[str, str], str]] = {
+    ("joint", "strength"): "8.8, or grade 5",
+    ("joint", "t_nut"): "first with its thread",
+}
+"""Words for no row of a table where that is not "none"."""
+
 
 @dataclass(frozen=True)
 class EditorFactory:
@@ -68,7 +74,7 @@ class EditorFactory:
             "choice": lambda: _choice(field, parent),
             "names": lambda: NamesEditor(field, self.document.pieces, self.unit, parent),
             "row": lambda: ListEditor(
-                field, row_groups(self.catalogue, table, optional=field.optional), wide=True, parent=parent
+                field, row_groups(self.catalogue, table, self._none(field)), wide=True, parent=parent
             ),
             "share": lambda: ShareEditor(field, scale, parent),
             "position": lambda: PositionEditor(field, scale, parent),
@@ -77,16 +83,19 @@ class EditorFactory:
         }
         return makers.get(field.kind, lambda: FigureEditor(field, scale, parent))()
 
+    def _none(self, field: FieldDescription) -> str:
+        return NO_ROW.get((self.operation, field.name), "none") if field.optional else ""
 
-def row_groups(catalogue: Catalogue, rows: Sequence[Any], *, optional: bool = False) -> list[list[ListEntry]]:
-    """List rows of a table by thread, in the order of the bolts; first "none" where optional."""
+
+def row_groups(catalogue: Catalogue, rows: Sequence[Any], none: str = "") -> list[list[ListEntry]]:
+    """List rows of a table by thread, in the order of the bolts; first the word for no row, if any."""
     threads = list(dict.fromkeys(_thread(row) for row in (*catalogue.screws, *rows)))
     rows = sorted(rows, key=lambda row: threads.index(_thread(row)))
     groups = [
         [ListEntry(row.name, row.name, f"{row.name}\nSource: {row.source}") for row in group]
         for _, group in groupby(rows, key=_thread)
     ]
-    return [[ListEntry(None, "none")], *groups] if optional else groups
+    return [[ListEntry(None, none)], *groups] if none else groups
 
 
 def _thread(row: Any) -> str:

@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import RecipeError
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.field import FormField
@@ -27,6 +28,8 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
     "chamfer_tips": ("tips", "limit", "picks", "leave_out", "width"),
     "cut_bore": ("screw", "washer", "place", "at", "seat", "under_seat", "depth"),
     "cut_screw_hole": ("screw", "place", "at", "tilt", "toward", "under_head", "at_most"),
+    "relieve_back": ("depth", "land", "bore_land", "rib_spacing"),
+    "joint": ("torque", "material", "panel", "mass", "factor", "overhang", "mounting"),
     "split_core": ("along", "at", "height", "wall_diameter", "top_diameter", "least_shell"),
 }
 """Fields shown at once, by operation; the others stand beneath "More". An operation not listed shows all."""
@@ -34,6 +37,8 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
 
 class Form(QWidget):
     """Shows a step's parameters as the recipe has them, and puts into the recipe what a user enters.
+
+    So it does with what the joint is judged for, as if that were a step.
 
     Parameters
     ----------
@@ -167,8 +172,11 @@ class Form(QWidget):
 
     def _step(self) -> Step | None:
         """Give the step, while the recipe has it as it was."""
-        steps = (step for step in self._document.recipe.steps if step.id == self._step_id)
-        return next((step for step in steps if type(step.parameters) is self._kind), None)
+        try:
+            step = self._document.recipe.step(self._step_id)
+        except RecipeError:
+            return None
+        return step if type(step.parameters) is self._kind else None
 
 
 def _takes_tab(widget: QWidget) -> bool:

@@ -10,6 +10,7 @@ from holdwright.gui.handles.core_handles import CoreHandles
 from holdwright.gui.handles.envelope_handles import EnvelopeHandles
 from holdwright.gui.handles.orient_handles import OrientHandles
 from holdwright.gui.handles.piece_handles import PieceHandles
+from holdwright.gui.handles.relief_handles import ReliefHandles
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.handles.tip_handles import TipHandles
@@ -24,6 +25,7 @@ HANDLES: Final[tuple[type[StepHandles[Any]], ...]] = (
     TipHandles,
     BoreHandles,
     ScrewHandles,
+    ReliefHandles,
     CoreHandles,
 )
 """In shop order."""

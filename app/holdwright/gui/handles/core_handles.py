@@ -8,7 +8,6 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.gui.handles.collar_rings import NO_COLLARS, CollarRings
 from holdwright.gui.handles.grip import Grip
@@ -16,7 +15,7 @@ from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, Feature, PartingFace, Rim, holes
+from holdwright.hold.feature import Bore, Feature, PartingFace, hold_surface
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
 
@@ -246,9 +245,8 @@ class CoreHandles(StepHandles[Cones]):
 
     def _grip(self, surface: Surface) -> Floats:
         """Give the points (n, 3) of grip surface and rim."""
-        features, mesh = self._shown_features(), surface.mesh
-        rim = max((each.height for each in features if isinstance(each, Rim)), default=0.0)
-        parts = HoldSurface(mesh, holes(features), rim).grip()
+        mesh = surface.mesh
+        parts = hold_surface(mesh, self._shown_features()).grip()
         return np.asarray(mesh.vertices[np.unique(np.concatenate([part.triangles for part in parts]))])
 
 

@@ -2,17 +2,30 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.ground_block import as_slab
 from holdwright.gui.document.document import Document
+from holdwright.gui.handles.ghost_drawing import GhostPainter
+from holdwright.gui.handles.lost_pieces import lost_piece
 from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
+from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
+
+GHOST: Final = 0.3
+"""Opacity of a piece that is gone."""
+BLOCKY: Final = 5_000
+"""Triangles a ground block has at most: few do for a box."""
 
 
 def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
@@ -25,6 +38,33 @@ def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
         for name, surface in sculpt.pieces
     )
     return replace(sculpt, pieces=pieces)
+
+
+def _slabs(sculpt: ShownSculpt) -> set[str]:
+    """Name the groups of a sculpt just read that may be ground blocks: before import has said which are."""
+    found = set()
+    for name, surface in sculpt.pieces:
+        if len(sculpt.pieces) > 1 and len(surface.triangles) <= BLOCKY:
+            try:
+                solid = Solid.from_triangles(surface.mesh.vertices, surface.mesh.triangles, name)
+            except GeometryError:  # open: no block
+                continue
+            if as_slab(solid) is not None:
+                found.add(name)
+    return found
+
+
+def _keeps_view(before: ShownStep | None, step: ShownStep) -> bool:
+    """Tell whether the camera stays: in the same frame, and where a step was changed and its back was not.
+
+    So it does at the end of a drag, which would tear the hold from under the pointer.
+    """
+    if before is None:
+        return False
+    if np.allclose(before.placement, step.placement):
+        return True
+    turned = np.linalg.solve(before.placement.T, step.placement.T).T[:3, 2]
+    return before.id == step.id and bool(turned[2] > 0.999 * np.linalg.norm(turned))
 
 
 class StepPresenter(QObject):
@@ -40,6 +80,8 @@ class StepPresenter(QObject):
     """Another result is in the view."""
     raw_changed = Signal(bool)
     """Whether the sculpt as it came is in the view."""
+    cut_requested = Signal(object)
+    """The section is to go through (3,) a place, mm."""
 
     def __init__(
         self, document: Document, viewport: Viewport, make_tool: Callable[[str, str], Tool[Viewport] | None]
@@ -47,8 +89,10 @@ class StepPresenter(QObject):
         super().__init__(viewport)
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []
+        self._sought: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
+        self._ghosts = GhostPainter(viewport, "lost")
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
@@ -61,10 +105,14 @@ class StepPresenter(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(0)
         self._soon.timeout.connect(self.refresh)
+        document.selected_changed.connect(self.drop_sought)
+        document.recipe_changed.connect(self.drop_sought)
+        viewport.dismissed.connect(self.drop_sought)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
-        document.busy_changed.connect(lambda busy: None if busy else self._soon.start())
+        document.busy_changed.connect(self._take_busy)
         document.sculpt_shown.connect(self._soon.start)
+        document.reported.connect(self._say)
 
     @property
     def shown(self) -> ShownStep | None:
@@ -94,13 +142,24 @@ class StepPresenter(QObject):
             self.refresh()
 
     def go_to(self, step_id: str, finding: Finding) -> None:
-        """Turn the view to the place of a finding."""
+        """Turn the view to the place of a finding; where the hold is cut open, the cut goes there."""
         if finding.where is None:
             return
         self._document.edits.select(step_id)
+        self._sought = (step_id, finding)
+        self._flag()
         moved = self._moved(step_id, finding)
         if moved is not None and moved.where is not None:
+            if self._viewport.section is not None:
+                self.cut_requested.emit(np.array(moved.where))
             self._viewport.focus_on(moved.where)
+
+    def drop_sought(self) -> None:
+        """Show no longer what was gone to."""
+        if self._sought is not None:
+            self._sought = None
+            self._viewport.seen_through = False
+            self._flag()
 
     def choose_marker(self, number: int) -> None:
         """Turn to the finding whose flag was clicked."""
@@ -134,6 +193,10 @@ class StepPresenter(QObject):
         elif self._shown is None or self._shown.id != self._document.selected:
             self._soon.start()
 
+    def _take_busy(self, busy: bool) -> None:
+        if not busy:
+            self._soon.start()
+
     def _step_to_show(self) -> ShownStep | None:
         steps, selected = self._document.recipe.steps, self._document.selected
         upto = next((number for number, step in enumerate(steps, 1) if step.id == selected), len(steps))
@@ -143,18 +206,30 @@ class StepPresenter(QObject):
         before = self._shown
         new = before is None or before.key != step.key
         if new or (self._raw is not None and not self._raw_requested):
-            same_frame = before is not None and np.allclose(before.placement, step.placement)
             self._set_raw(None)
             self._shown = step
             self._viewport.show_solids(
-                step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
+                step.solids,
+                keep_camera=_keeps_view(before, step),
+                view=self._clear_view(step),
+                sized=step.sized,
             )
         if new:
             self.shown_changed.emit()
+        self._flag()
+
+    def _flag(self) -> None:
         flagged = self._to_flag()
         if flagged != self._flagged:
             self._flagged = flagged
-            self._viewport.show_markers([moved for _, _, moved in flagged])
+            told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
+            self._viewport.show_markers([moved for _, _, moved in flagged], told)
+            self._ghosts.begin()
+            for number, (step_id, _, moved) in enumerate(flagged):
+                lost = lost_piece(self._document, step_id, moved, self._shown) if self._shown else None
+                if lost is not None:
+                    self._ghosts.sheet(str(number), lost, GHOST, quiet=True)
+            self._ghosts.end()
 
     def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""
@@ -162,7 +237,29 @@ class StepPresenter(QObject):
             self._set_raw(sculpt)
             if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
                 self._placed = (sculpt, placement, placed(sculpt, placement))
-            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "")
+            faint = _slabs(sculpt) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "", faint)
+
+    def _left_out(self) -> dict[str, Floats]:
+        """Give the pieces of the sculpt left out, by name, with their middles (3,) in its own coordinates."""
+        pieces = self._document.pieces
+        left = [each for each in pieces.accounts if pieces.why_left(each)]
+        return {each.name: (np.array(each.low) + each.high) / 2 for each in left}
+
+    def _clear_view(self, step: ShownStep) -> str:
+        """Choose from where to look so that no piece left out stands before the hold at its import."""
+        steps, left = self._document.recipe.steps, self._left_out()
+        if step.id != steps[0].id or not left or step.measures is None:
+            return "three_quarter"
+        middles = move_points(step.placement, np.array(list(left.values())))
+        return clear_view(middles.mean(axis=0) - np.mean(step.measures.bounds_mm, axis=0))
+
+    def _say(self, _fraction: float, text: str) -> None:
+        """Let the view say what is done while there is nothing to see."""
+        words = f"{text[:1].upper()}{text[1:]}"
+        if self._shown is None and self._raw is None and words != self._viewport.waiting_text:
+            self._viewport.waiting_text = words
+            self._viewport.redraw()
 
     def _set_raw(self, sculpt: ShownSculpt | None) -> None:
         before, self._raw = self._raw, sculpt
@@ -176,7 +273,8 @@ class StepPresenter(QObject):
         flagged = []
         for step_id, finding in self._document.findings:
             moved = self._moved(step_id, finding)
-            if finding.severity != "note" and moved is not None and ids.index(step_id) <= shown:
+            wanted = finding.severity != "note" or (step_id, finding) == self._sought
+            if wanted and moved is not None and ids.index(step_id) <= shown:
                 flagged.append((step_id, finding, moved))
         return flagged
 
@@ -202,7 +300,7 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._flagged = []
+        self._flagged, self._sought = [], None
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

@@ -73,7 +73,8 @@ class ExportFooter(QWidget):
         had_focus = self.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
         for name, button in self.buttons.items():
             button.setVisible(name in _BUTTONS[state])
-        self.buttons["write"].setEnabled(not missing)
+        for name in ("write", "replace", "again"):
+            self.buttons[name].setEnabled(not missing)
         self._line.setVisible(state == "writing")
         self._line.set_working(state == "writing")
         one = "One file exists already. Replace it?"

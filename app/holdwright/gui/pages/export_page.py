@@ -18,22 +18,24 @@ from holdwright.gui.document.export_choice import (
     older_sentence,
     parts_of,
     shrinkage_of,
+    unfinished_step,
     unit_sentence,
 )
 from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
-from holdwright.gui.pages.page import Page
+from holdwright.gui.pages.page import Page, caution_fold
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.joint.cautions import CAUTIONS
 from holdwright.printable import printable
 
 NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
+UNFINISHED: Final = "Nothing can be written before the recipe is done."
+CHANGED: Final = "The recipe was changed meanwhile: these files are as before the change."
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
 
 
@@ -64,7 +66,8 @@ class ExportPanel(Page):
         self._remembered = ExportSettings(settings)
         self.state: State = "choosing"
         self._number = 0
-        self._written_for = ""
+        self._written_for, self._written_of = "", document.recipe
+        self._unfinished = ""
         self._left = False
         self._written: Exported | None = None
         self._left_out: set[str] = set()
@@ -93,13 +96,17 @@ class ExportPanel(Page):
         self._refresh_parts()
         choice = self.choice
         written = self._written if self.state == "written" else None
+        self._unfinished, reason = unfinished_step(self._document)
         files = [(path.name, size) for path, size in written.files] if written else []
         self.files.show_files(tuple(files or ((name, None) for name in choice.names)))
         self._files_heading.setText("Written" if written else "Files")
         self._older.show_words(older_sentence(written))
+        self._changed.show_words(CHANGED if written and self._document.recipe != self._written_of else "")
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
         self._standing.show_words(findings_sentence(self._document))
-        self.export_foot.show_state(self.state, choice.missing, len(choice.existing))
+        self.step_button.setVisible(bool(reason))
+        missing = UNFINISHED if reason else choice.missing
+        self.export_foot.show_state(self.state, missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
         """Begin anew, unless files are being written."""
@@ -113,7 +120,7 @@ class ExportPanel(Page):
     def _write(self) -> None:
         """Write the files, or ask first where some exist."""
         choice = self.choice
-        if choice.missing or self.state == "writing":
+        if choice.missing or self._unfinished or self.state == "writing":
             return
         if choice.existing:
             self._set_state("asking")
@@ -126,14 +133,21 @@ class ExportPanel(Page):
         request = ExportRequest(
             choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path
         )
+        # Before the files: they are of what card and view show, also after a stop or a change of the sculpt.
+        document.replay()
         self._number = document.supervisor.send(write_files, request, document.recipe)
         if not self._number:
             self.export_foot.failure.show_words(NO_SCULPT)
         else:
-            self._written_for, self._left = choice.name, False
-            self._remembered.keep(choice.folder, choice.formats)
+            self._written_for, self._written_of, self._left = choice.name, document.recipe, False
+            self._remembered.keep(choice.folder, choice.formats, document.sculpt_path)
             self.export_foot.failure.show_words("")
             self._set_state("writing")
+
+    def _show_step(self) -> None:
+        """Open the step without which nothing can be written."""
+        self._document.edits.select(self._unfinished)
+        self.closed.emit()
 
     def _show_files(self) -> None:
         if self._written is not None:
@@ -212,6 +226,8 @@ class ExportPanel(Page):
     def _connect(self) -> None:
         document = self._document
         document.leaving.connect(self._leave)
+        # The next document has a folder of its own.
+        document.opened.connect(self.folder_line.clear)
         for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
             signal.connect(self._back_to_choosing)
         document.step_shown.connect(self.refresh)
@@ -238,12 +254,14 @@ class ExportPanel(Page):
         self._older = self.add_words(faint=True)
         self._unit = self.add_words(faint=True)
         self.column.addSpacing(style.GAP)
+        self._changed = self.add_words()
         self._standing = self.add_words()
+        self.step_button = QuietButton("Show the step", self, clicked=self._show_step)
+        self.column.addLayout(row(self.step_button, None))
         self.column.addSpacing(style.GAP)
         self.column.addWidget(Rule(self))
         self.column.addSpacing(style.GRID)
-        for caution in CAUTIONS:
-            self.add_words(caution, faint=True)
+        self.column.addWidget(caution_fold(self))
         self.column.addStretch(1)
         commands = {
             "write": self._write,

@@ -1,33 +1,39 @@
-"""The joint card: whether the finished hold stays put, and what another bolt or torque would do."""
+"""The joint card: explains the verdict on the joint, and what another bolt, torque or load would do."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QSettings, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
-from holdwright.gui.pages.joint.base_drawing import Drawings
-from holdwright.gui.pages.joint.condition_form import JointChoices, LastConditions
+from holdwright.gui.pages.joint.base_drawing import BackView, Sections
 from holdwright.gui.pages.joint.figure_list import FigureList
-from holdwright.gui.pages.joint.figure_texts import card_lines, names_in
+from holdwright.gui.pages.joint.figure_texts import card_lines, leading_first, names_in
+from holdwright.gui.pages.joint.judged_for import JudgedFor
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
-from holdwright.gui.pages.page import Page, paragraph
+from holdwright.gui.pages.joint.remedies import Remedies
+from holdwright.gui.pages.page import Page, caution_fold, paragraph
 from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.layout import clear, column, row
-from holdwright.gui.widgets.number_format import Preferred, in_unit
+from holdwright.gui.widgets.fold import Fold
+from holdwright.gui.widgets.layout import TextLabel, clear, column
+from holdwright.gui.widgets.number_format import Preferred, held_together, in_unit, typeset
+from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
-from holdwright.joint.cautions import CAUTIONS
+from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.findings import joint_findings
+from holdwright.joint.holding_findings import verdict
 from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
+from holdwright.operations.trim_base import TrimBase
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.pipeline.joint_view import JointRequest, JointView, view_joint
 from holdwright.pipeline.recipe import Step
@@ -36,19 +42,14 @@ STOPPED: Final = "Stopped as asked; open the joint card again to have it measure
 
 
 class JointPage(Page):
-    """The hold's shape is measured once for each result; all else is reckoned anew at each choice.
-
-    Parameters
-    ----------
-    settings
-        Where wall, material and load are stored.
+    """The hold's shape is measured once for each result; all else is computed anew at each choice.
 
     Attributes
     ----------
     cards
-        The cards shown; none while there is nothing to reckon.
+        The cards shown; none while there is nothing to compute.
     sentence
-        The label on top.
+        Why there are none.
 
     Signals
     -------
@@ -58,9 +59,7 @@ class JointPage(Page):
 
     finding_chosen = Signal(str, object)
 
-    def __init__(
-        self, document: Document, catalogue: Catalogue, settings: QSettings, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__("Joint card", parent)
         self._document = document
         self._catalogue = catalogue
@@ -70,21 +69,24 @@ class JointPage(Page):
         self._number = 0
         self._unit: Preferred = "mm"
         self._failed = ""
+        self._computed_for: tuple[str, Conditions] | None = None
         self.cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
-        self.choices = JointChoices(catalogue, LastConditions(settings, catalogue), self)
-        tip = "Bore the hold for this screw and washer"
-        self.put_button = QuietButton("Put into the recipe", self, tip=tip, clicked=self._put)
-        self.figures = FigureList(self)
-        self.drawings = Drawings(self)
+        self.judged_for = JudgedFor(document, catalogue, self)
+        self.hardware = self.judged_for.hardware
+        self.remedies = Remedies(document, catalogue, self)
+        self.first, self.figures = FigureList(self), FigureList(self)
+        self.sections, self.back = Sections(self), BackView(self)
         self.places = PlaceChoice(document, self._in_unit, self)
+        self._verdict_column = column(margins=(0, 0, 0, style.GRID))
         self._finding_column = column(gap=1)
+        self._practice = column(gap=style.GRID)
         self._lay_out()
         self._connect()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What deserves a look in them."""
+        """What deserves a look in them, the verdict first."""
         return self._findings or ()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
@@ -96,7 +98,8 @@ class JointPage(Page):
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit; what is bought goes by its name."""
-        self._unit, self._findings = unit, None
+        self._unit, self._findings, self._computed_for = unit, None, None
+        self.judged_for.drop_form()
         self.refresh()
         self.places.show_again()
 
@@ -104,13 +107,19 @@ class JointPage(Page):
         """Show the hold as it is; one that was not measured yet is measured now."""
         if not self.isVisible():
             return
-        self._take_bored()
-        self.places.refresh(self.choices.conditions if self._bores() else None)
+        requested = self._conditions()
+        self.judged_for.refresh(self._unit)
+        if requested is None:
+            return
+        self.places.refresh(requested if self._bores() else None)
         step, sentence = self._finished()
         if step is None:
             self._show_sentence(sentence)
         elif step.key == self._view_key:
-            self._reckon()
+            # Heard of many times in one replay: computed once.
+            if (step.key, requested) != self._computed_for or not self.cards:
+                self._computed_for = step.key, requested
+                self._compute(requested)
         elif step.key != self._requested_key:
             self._document.supervisor.stop(self._number)
             # Before it is sent: that work begins is heard here too.
@@ -127,29 +136,33 @@ class JointPage(Page):
         steps = self._document.recipe.steps
         return [step for step in steps if step.enabled and step.operation == CutBore.name]
 
-    def _take_bored(self) -> None:
-        """Begin with what the recipe bores for."""
-        bores = self._bores()
+    def _conditions(self) -> Conditions | None:
+        """Look up what the recipe has the joint judged for, and what is tried; say why not."""
+        bores, joint = self._bores(), self._document.recipe.joint
         parameters = bores[0].parameters if bores else None
-        if isinstance(parameters, CutBoreParameters):
-            try:
-                self.choices.use_hardware(parameters.screw, parameters.washer)
-            except HoldwrightError as error:
-                self._complaint.show_words(str(error))
+        try:
+            if isinstance(parameters, CutBoreParameters):
+                self.hardware.use_hardware(parameters.screw, parameters.washer)
+            return self.hardware.tried_in(conditions(self._catalogue, joint))
+        except HoldwrightError as error:
+            self._show_sentence(str(error))
+            return None
 
     def _finished(self) -> tuple[ShownStep | None, str]:
         """Give the result of the last step, or why there is none."""
         document = self._document
         steps = [step for step in document.recipe.steps if step.enabled]
         if not self._bores():
-            return None, "The recipe bores no hole for a bolt, so that there is no joint to reckon."
+            return None, "The recipe bores no hole for a bolt, so that there is no joint to judge."
+        if not any(step.operation == TrimBase.name for step in steps):
+            return None, "The joint is judged once the back is trimmed; add a step Trim base."
         shown = {step.id: document.step(step.id) for step in steps if document.is_current(step.id)}
         failed = next((step for step in shown.values() if step is not None and step.failed), None)
         if failed is not None:
             return None, f"The hold is not finished: {failed.failed}"
         last = shown.get(steps[-1].id)
         if last is None:
-            waits = "The joint is reckoned once the hold is finished."
+            waits = "The joint is judged once the hold is finished."
             return None, waits if document.busy else f"{waits} Its steps have not all been done."
         return last, ""
 
@@ -167,74 +180,89 @@ class JointPage(Page):
 
     def _show_sentence(self, sentence: str) -> None:
         """Say why there are no figures."""
-        self.cards, self._findings = (), None
-        self.sentence.setText(sentence)
+        self.cards = ()
+        self.sentence.show_words(sentence)
+        self._show_findings(())
         self._show_figures(shown=False)
-        self._fill_findings(())
-        self.put_button.setEnabled(self.choices.is_tried)
 
-    def _reckon(self) -> None:
-        """Reckon the cards for what is chosen."""
-        self._complaint.show_words("")
+    def _compute(self, requested: Conditions) -> None:
+        """Compute the cards for what is chosen."""
         if self._view is None:
             return
-        shape, conditions = self._view.shape, self.choices.conditions
         try:
-            cards = joint_cards(shape, conditions, self._catalogue)
-            findings = joint_findings(cards, self._catalogue)
+            cards = joint_cards(self._view.shape, requested, self._catalogue)
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return
         self.cards = cards
-        count = sum(finding.severity != "note" for finding in findings)
-        self.sentence.setText(f"{count} to look at" if count else "Nothing to look at")
-        if findings != self._findings:
-            self._findings = findings
-            self._fill_findings(findings)
-        self.drawings.show_joint(self._view, cards)
-        lines = card_lines(cards)
-        self.figures.show_lines(
-            [replace(each, text=self._in_unit(each.text), limit=self._in_unit(each.limit)) for each in lines]
-        )
-        self.put_button.setEnabled(self.choices.is_tried)
+        self.sentence.show_words("")
+        self._show_findings(joint_findings(cards))
+        for drawings in (self.sections, self.back):
+            drawings.show_joint(self._view, cards)
+        lines = [
+            replace(each, text=self._in_unit(each.text), limit=self._in_unit(each.limit))
+            for each in card_lines(cards)
+        ]
+        first, others = leading_first(lines)
+        self.first.show_lines(first)
+        self.figures.show_lines(others)
+        self._show_practice(cards[0])
+        self.remedies.show_joint(self._view, cards)
         self._show_figures(shown=True)
 
     def _show_figures(self, *, shown: bool) -> None:
-        for part in (self.figures, self.drawings):
+        for part in (self.remedies, self.first, self.figures, self.sections, self.back, self._wall_fold):
             part.setVisible(shown)
 
-    def _fill_findings(self, findings: tuple[Finding, ...]) -> None:
-        clear(self._finding_column)
-        numbers, bores = shop_numbers(self._document.recipe.steps), self._bores()
-        for finding in sorted(findings, key=lambda each: GRAVEST.index(each.severity)):
-            step_id = bores[self._bore_of(finding)].id
+    def _show_findings(self, findings: tuple[Finding, ...]) -> None:
+        """Put the verdict on top, and what else there is beneath the section, the gravest first."""
+        decides = verdict(findings)
+        others = [each for each in findings if each is not decides]
+        ordered = (
+            *((decides,) if decides else ()),
+            *sorted(others, key=lambda each: GRAVEST.index(each.severity)),
+        )
+        if ordered == self._findings:
+            return
+        self._findings = ordered
+        self._fill(self._verdict_column, ordered[:1] if decides else ())
+        self._fill(self._finding_column, ordered[1:] if decides else ordered)
+
+    def _fill(self, stack: QVBoxLayout, findings: Sequence[Finding]) -> None:
+        clear(stack)
+        numbers = shop_numbers(self._document.recipe.steps)
+        for finding in findings:
+            step_id = self._step_of(finding)
             line = FindingLine(numbers[step_id], finding, self._in_unit, self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
             )
-            self._finding_column.addWidget(line)
+            stack.addWidget(line)
             line.show()
+
+    def _show_practice(self, card: JointCard) -> None:
+        """Say what to do on the wall."""
+        clear(self._practice)
+        lines = [f"{title}. {text}" for title, text in wall_practice(card)]
+        for words in (*lines, f"{SOURCE.capitalize()}."):
+            self._practice.addWidget(paragraph(held_together(typeset(self._in_unit(words))), self))
 
     def _in_unit(self, text: str) -> str:
         """Give a text with its lengths in the unit preferred."""
         return in_unit(text, self._unit, [name for card in self.cards for name in names_in(card)])
 
-    def _bore_of(self, finding: Finding) -> int:
-        """Give which bore a finding is at."""
-        if self._view is None or finding.where is None:
-            return 0
-        (x, y, _), bores = finding.where, self._view.shape.bores
-        return min(range(len(bores)), key=lambda each: hypot(bores[each].x - x, bores[each].y - y))
-
-    def _put(self) -> None:
-        """Write screw and washer into every step that bores."""
-        hardware = self.choices.hardware
-        if hardware is None:
-            return
-        screw, washer = hardware
-        changes = {"screw": screw.name, "washer": washer.name if washer else None}
+    def _step_of(self, finding: Finding) -> str:
+        """Give which step cut the bore that a finding is at."""
+        steps: list[str] = []
         for step in self._bores():
-            self._document.edits.edit(step.id, changes)
+            shown = self._document.step(step.id)
+            count = sum(isinstance(each, Bore) for each in shown.features) if shown else 0
+            steps += [step.id] * (count - len(steps))
+        bores = self._view.shape.bores if self._view is not None else ()
+        if finding.where is None or len(steps) != len(bores):
+            return self._bores()[0].id
+        x, y, _ = finding.where
+        return steps[min(range(len(bores)), key=lambda each: hypot(bores[each].x - x, bores[each].y - y))]
 
     # Laying out
 
@@ -245,26 +273,30 @@ class JointPage(Page):
             document.recipe_changed,
             document.step_shown,
             document.busy_changed,
-            self.choices.changed,
+            self.hardware.changed,
         ):
             signal.connect(self.refresh)
         document.supervisor.ended.connect(self._take)
-        self.choices.refused.connect(self._complaint.show_words)
 
     def _lay_out(self) -> None:
-        self.column.addWidget(self.choices)
-        self._complaint = self.add_words()
-        self._complaint.hide()
-        self.put_button.setEnabled(False)
-        self.column.addLayout(row(None, self.put_button))
-        self.sentence = self.add_heading("")
-        self.sentence.setWordWrap(True)
-        self.column.addWidget(self.figures)
-        self.column.addSpacing(style.GAP)
+        head = QWidget(self)
+        self.sentence = TextLabel("", head, wrap=True)
+        self.sentence.setContentsMargins(style.MARGIN, style.GAP, style.MARGIN, style.GAP)
+        column(self._verdict_column, self.sentence, on=head)
+        self.add_head(head)
+        self.column.addWidget(self.remedies)
+        self.column.addWidget(self.first)
+        self.column.addWidget(self.sections)
+        self.column.addWidget(self.judged_for)
         self.column.addLayout(self._finding_column)
-        self.column.addWidget(self.drawings)
+        self.column.addWidget(self.figures)
+        self.column.addWidget(self.back)
+        practice = QWidget(self)
+        practice.setLayout(self._practice)
+        self._wall_fold = Fold("What to do on the wall", practice, self)
+        self.column.addWidget(self._wall_fold)
         self.add_heading("Best places for the bore")
         self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)
-        self.add_foot(paragraph(" ".join(CAUTIONS), self, faint=True))
+        self.add_foot(caution_fold(self))

@@ -1,5 +1,6 @@
 """A page that takes the sidebar's place: a title, a way back, one column, and a foot that stays."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, Signal
@@ -8,8 +9,10 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
+from holdwright.gui.widgets.fold import Fold
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.painting import Rule
+from holdwright.joint.cautions import CAUTIONS
 
 NARROWEST: Final = 75 * style.GRID
 
@@ -38,6 +41,7 @@ class Page(QWidget):
         self.column = column(on=self._content, margins=margins, gap=style.GRID)
         margins = (style.MARGIN, style.GAP + style.GRID, style.MARGIN, style.MARGIN)
         self._foot = column(margins=margins, gap=style.GAP)
+        self._head = column()
         self._foot_rule = Rule(self)
         self._foot_rule.hide()
         self.back_button = QuietButton(
@@ -66,6 +70,10 @@ class Page(QWidget):
         self.column.addWidget(box)
         return box
 
+    def add_head(self, widget: QWidget) -> None:
+        """Put a widget above what scrolls."""
+        self._head.addWidget(widget)
+
     def add_foot(self, widget: QWidget) -> None:
         """Put a widget beneath what scrolls."""
         self._foot.addWidget(widget)
@@ -88,9 +96,18 @@ class Page(QWidget):
         head = row(TextLabel(title, self, title=True), None, self.back_button, margins=margins)
         scroll = ScrollArea(self._content, self)
         margins = (0, style.GRID, 0, 0)
-        column(head, Rule(self), (scroll, 1), self._foot_rule, self._foot, on=self, margins=margins)
+        column(
+            head, Rule(self), self._head, (scroll, 1), self._foot_rule, self._foot, on=self, margins=margins
+        )
 
 
 def paragraph(text: str = "", parent: QWidget | None = None, *, faint: bool = False) -> TextLabel:
     """Make a paragraph in a page's type: it wraps and can be copied."""
     return TextLabel(text, parent, wrap=True, selectable=True, faint=faint)
+
+
+def caution_fold(parent: QWidget, cautions: Sequence[str] = CAUTIONS) -> Fold:
+    """Fold the cautions to one line that says the most of them."""
+    words = QWidget(parent)
+    column(*(paragraph(each, words) for each in cautions), on=words, gap=style.GRID)
+    return Fold("Estimates, not a test to any standard", words, parent)

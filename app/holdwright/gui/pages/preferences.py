@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.pages.page import Page
+from holdwright.gui.sidebar.findings_panel import SHARE, SHARES
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.number_format import Preferred
@@ -54,6 +55,8 @@ class Preferences(QObject):
         Whether a grid shows the wall behind the hold.
     window_layout
         Place and size of the window, as Qt writes them; empty before it was ever closed.
+    findings_folded, findings_share
+        Whether the findings are folded away; percent of the window's height they may take.
 
     Signals
     -------
@@ -68,6 +71,8 @@ class Preferences(QObject):
     camera_motion = _stored("camera_motion", _SWITCH, True)
     wall_grid = _stored("wall_grid", _SWITCH, True)
     window_layout = _stored("window_layout", None, QByteArray())
+    findings_folded = _stored("findings_folded", _SWITCH, False)
+    findings_share = _stored("findings_share", {str(each): each for each in SHARES}, SHARE)
 
     def __init__(self, settings: QSettings, parent: QObject | None = None) -> None:
         super().__init__(parent)

@@ -28,6 +28,8 @@ class FindingLine(WrappedLine, QAbstractButton):
         Gives a text with its lengths in the unit preferred.
     stale
         Whether it may no longer be true.
+    sentence
+        In place of its own, where the line stands for several alike: it unfolds them.
     """
 
     def __init__(
@@ -38,17 +40,19 @@ class FindingLine(WrappedLine, QAbstractButton):
         parent: QWidget | None = None,
         *,
         stale: bool = False,
+        sentence: str = "",
     ) -> None:
         super().__init__(parent)
         self._number = number
         self._message, self._advice = (
-            held_together(typeset(in_unit(text))) for text in (finding.message, finding.advice)
+            held_together(typeset(in_unit(text))) for text in (sentence or finding.message, finding.advice)
         )
         self._severity = finding.severity
         self._stale = stale
         self.setText(self._message)
         self.setAccessibleName(f"{WORDS[finding.severity]}: {self._message}")
         where = "Click to show the place on the hold." if finding.where else "Click to open the step."
+        where = "Click to show or hide each of them." if sentence else where
         self.setAccessibleDescription(f"Step {number}. {self._advice} {where}")
         self.setToolTip(f"{WORDS[finding.severity]}, found by step {number}. {where}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -1,5 +1,7 @@
 """The list of findings beneath the route card."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QSize, Signal
@@ -11,51 +13,74 @@ from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.layout import ScrollArea, TextLabel, clear, column, row
+from holdwright.gui.widgets.layout import ScrollArea, clear, column, row
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit, severity_counts
+from holdwright.gui.widgets.painting import ResizeRule
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import sentence_of
+
+SHARE: Final = 38
+SHARES: Final = range(12, 81)
+"""Percent of the window's height that findings take at most unless asked for; what may be asked for."""
+
+NOTES: Final = ("", "note")
+"""Stands for the notes among what is folded."""
 
 Found = tuple[str, Finding, bool]
 """Step's id, finding, and whether it may no longer be true."""
 
 
 class FindingsList(QWidget):
-    """Findings, the gravest first; notes are hidden.
+    """Findings, the open step's first and the gravest before others; like ones are folded, notes hidden.
 
     Signals
     -------
     chosen
         A finding was clicked: its step's id, and it.
+    reshaped
+        The user folded it away or not, or gave it another percent of the window's height.
     """
 
     chosen = Signal(str, object)
+    reshaped = Signal(bool, int)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
         self._unit: Preferred = "mm"
         self._shown: tuple[Found, ...] | None = None
-        self._notes_open = False
+        self._unfolded: set[tuple[str, str]] = set()
+        self._folded, self._share = False, SHARE
         self.setAccessibleName("Findings")
-        self.headline = TextLabel("", self, bold=True)
-        self.headline.setContentsMargins(style.MARGIN, 0, style.MARGIN, 0)
-        self.notes_button = QuietButton("", self, icon_name="chevron-right", clicked=self._toggle_notes)
+        self.rule = ResizeRule("Height of the findings", self)
+        self.rule.moved.connect(self._resize)
+        self.headline = QuietButton("", self, icon_name="chevron-down", clicked=self._toggle)
+        self.headline.setFont(style.weighted(self.headline.font()))
+        self.notes_button = QuietButton(
+            "", self, icon_name="chevron-right", clicked=partial(self._unfold, NOTES)
+        )
         self._list = QWidget()
         self._notes_row = QWidget(self._list)
         row(self.notes_button, None, on=self._notes_row, margins=(style.GAP, 0, 0, 0))
         self._lines = column(on=self._list, gap=1)
-        self._scroll = FittingScroll(self._list, self)
-        margins = (0, style.GAP, 0, style.GRID)
-        column(self.headline, self._scroll, on=self, margins=margins, gap=style.GRID)
+        self._scroll = FittingScroll(self._list, self._most, self)
+        headline = row(self.headline, None, margins=(style.GRID, 0, 0, 0))
+        column(self.rule, headline, self._scroll, on=self, margins=(0, 0, 0, style.GRID))
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        for signal in (document.opened, document.recipe_changed, document.step_shown, document.busy_changed):
+        for signal in (
+            document.opened,
+            document.recipe_changed,
+            document.step_shown,
+            document.busy_changed,
+            document.selected_changed,
+        ):
             signal.connect(self.refresh)
         self.refresh()
 
     def refresh(self) -> None:
         """Show what the steps found. While work goes on, what may have passed stays, fainter."""
         found = self._found()
-        self.headline.setText(self._headline_text(found))
+        self._say(found)
         self.setVisible(bool(self._document.recipe.steps))
         if found != self._shown:
             self._shown = found
@@ -67,6 +92,18 @@ class FindingsList(QWidget):
             self._unit = unit
             self._fill()
 
+    def reshape(self, folded: bool, share: int) -> None:
+        """Fold the list away or not, and let it take a percent of the window's height."""
+        self._folded, self._share = folded, share
+        self._say(self._shown or ())
+        self._fill()
+
+    def show_first(self) -> None:
+        """Unfold, and begin with the first: the open step's."""
+        if self._folded:
+            self._toggle()
+        self._scroll.verticalScrollBar().setValue(0)
+
     def _found(self) -> tuple[Found, ...]:
         found: list[Found] = []
         for step in self._document.recipe.steps:
@@ -74,7 +111,17 @@ class FindingsList(QWidget):
             current = self._document.is_current(step.id)
             if shown is not None and (current or self._document.busy):
                 found += [(step.id, finding, not current) for finding in shown.findings]
-        return tuple(sorted(found, key=lambda each: GRAVEST.index(each[1].severity)))
+        return tuple(sorted(found, key=self._rank))
+
+    def _rank(self, found: Found) -> tuple[bool, int, float]:
+        step_id, finding, _ = found
+        return step_id != self._document.selected, GRAVEST.index(finding.severity), -finding.excess
+
+    def _say(self, found: tuple[Found, ...]) -> None:
+        self.headline.set_words(
+            self._headline_text(found), icon_name="chevron-right" if self._folded else "chevron-down"
+        )
+        self.headline.setToolTip("Show the findings" if self._folded else "Hide the findings")
 
     def _headline_text(self, found: tuple[Found, ...]) -> str:
         document = self._document
@@ -99,47 +146,73 @@ class FindingsList(QWidget):
     def _fill(self) -> None:
         found = self._shown or ()
         clear(self._lines, self._notes_row)
-        steps = self._document.recipe.steps
-        numbers = shop_numbers(steps)
         notes = [each for each in found if each[1].severity == "note"]
-        for each in found:
-            if each[1].severity != "note":
-                self._lines.addWidget(self._line(numbers[each[0]], each))
+        self._add_lines([each for each in found if each[1].severity != "note"])
         self._lines.addWidget(self._notes_row)
         self._notes_row.setVisible(bool(notes))
+        opened = NOTES in self._unfolded
         words = counted(len(notes), "note")
-        icon = "chevron-down" if self._notes_open else "chevron-right"
-        self.notes_button.set_words(words, icon_name=icon)
-        self.notes_button.setToolTip("Hide the notes" if self._notes_open else "Show the notes")
-        self.notes_button.setAccessibleName(f"{words}, {'shown' if self._notes_open else 'hidden'}")
-        for each in notes if self._notes_open else ():
-            self._lines.addWidget(self._line(numbers[each[0]], each))
-        self._scroll.setVisible(bool(found))
+        self.notes_button.set_words(words, icon_name="chevron-down" if opened else "chevron-right")
+        self.notes_button.setToolTip("Hide the notes" if opened else "Show the notes")
+        self.notes_button.setAccessibleName(f"{words}, {'shown' if opened else 'hidden'}")
+        self._add_lines(notes if opened else [])
+        self._scroll.setVisible(bool(found) and not self._folded)
+        self.rule.setEnabled(self._scroll.isVisibleTo(self))
         self._scroll.updateGeometry()
 
-    def _line(self, number: str, found: Found) -> FindingLine:
-        step_id, finding, stale = found
-        line = FindingLine(number, finding, lambda text: in_unit(text, self._unit), self._list, stale=stale)
-        line.clicked.connect(lambda: self.chosen.emit(step_id, finding))
+    def _add_lines(self, found: list[Found]) -> None:
+        """Add a line for each finding, or one for several alike with these beneath it once unfolded."""
+        numbers = shop_numbers(self._document.recipe.steps)
+        groups: dict[tuple[str, str], list[Found]] = {}
+        for each in found:
+            groups.setdefault((each[0], f"{each[1].code} {each[1].severity}"), []).append(each)
+        for key, alike in groups.items():
+            number = numbers[key[0]]
+            if len(alike) > 1:
+                sentence = sentence_of([finding for _, finding, _ in alike])
+                self._add_line(number, alike[0], sentence).clicked.connect(partial(self._unfold, key))
+            for each in alike if len(alike) == 1 or key in self._unfolded else ():
+                self._add_line(number, each).clicked.connect(partial(self.chosen.emit, *each[:2]))
+
+    def _add_line(self, number: str, found: Found, sentence: str = "") -> FindingLine:
+        _, finding, stale = found
+        told = partial(in_unit, preferred=self._unit)
+        line = FindingLine(number, finding, told, self._list, stale=stale, sentence=sentence)
+        self._lines.addWidget(line)
         line.show()
         return line
 
-    def _toggle_notes(self) -> None:
-        self._notes_open = not self._notes_open
+    def _unfold(self, key: tuple[str, str], _on: bool = False) -> None:
+        """Show what is folded under a line, or fold it again."""
+        self._unfolded ^= {key}
         self._fill()
+
+    def _toggle(self) -> None:
+        self.reshape(not self._folded, self._share)
+        self.reshaped.emit(self._folded, self._share)
+
+    def _resize(self, up: int) -> None:
+        """Take so many pixels more from the route card."""
+        share = round(100 * (self.height() + up) / max(self.window().height(), 1))
+        self.reshape(False, min(max(share, SHARES[0]), SHARES[-1]))
+        self.reshaped.emit(False, self._share)
+
+    def _most(self) -> int:
+        """Give how high the list may be, pixels: headline and rule are part of the share."""
+        others = self.rule.sizeHint().height() + self.headline.sizeHint().height() + style.GRID
+        return self.window().height() * self._share // 100 - others
 
 
 class FittingScroll(ScrollArea):
-    """Takes the height of what is in it, up to a share of the window; beyond that it scrolls."""
+    """Takes the height of what is in it, up to what `most` gives; beyond that it scrolls."""
 
-    SHARE: Final = 0.35
-
-    def __init__(self, content: QWidget, parent: QWidget | None = None) -> None:
+    def __init__(self, content: QWidget, most: Callable[[], int], parent: QWidget | None = None) -> None:
         super().__init__(content, parent)
+        self._most = most
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
 
     def sizeHint(self) -> QSize:  # noqa: N802
-        """Give the height of the content, within the share."""
+        """Give the height of the content, within the most."""
         content = self.widget()
         if content is None:
             return super().sizeHint()
@@ -147,8 +220,7 @@ class FittingScroll(ScrollArea):
         width = self.viewport().width()
         height = layout.heightForWidth(width) if layout and layout.hasHeightForWidth() else -1
         height = height if height >= 0 else content.sizeHint().height()
-        most = round(self.window().height() * self.SHARE)
-        return QSize(super().sizeHint().width(), min(height, max(most, style.ROW)))
+        return QSize(super().sizeHint().width(), min(height, max(self._most(), style.ROW)))
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Never less than a row."""

@@ -59,17 +59,22 @@ class StepLine(Painted, QAbstractButton):
     Signals
     -------
     keyed
-        "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
+        "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out", "move_up",
+        "move_down": what is to be done.
     menu_requested
         Place on the screen for the step's menu.
+    flags_clicked
+        Its findings are to be shown.
     """
 
     keyed = Signal(str)
     menu_requested = Signal(QPoint)
+    flags_clicked = Signal()
 
     def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.state = state
+        self._flags = QRect()
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -87,7 +92,8 @@ class StepLine(Painted, QAbstractButton):
         self.setText(state.title)
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.description))
-        self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
+        told = (state.summary, state.result, state.failed, state.awaited)
+        self.setToolTip(typeset("\n".join(filter(None, told))))
         self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
         self._work.setVisible(state.working)
@@ -119,6 +125,8 @@ class StepLine(Painted, QAbstractButton):
         """Walk along the card, open, skip and take out by key."""
         key = Qt.Key(event.key())
         what = _KEYS.get(key, "")
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier and what in ("up", "down"):
+            what = f"move_{what}"
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.click()
         elif not what:
@@ -130,6 +138,13 @@ class StepLine(Painted, QAbstractButton):
         """Keep a button's own use of the space bar away."""
         if event.key() != Qt.Key.Key_Space:
             super().keyReleaseEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take a click on the flag apart from one on the line."""
+        if self._flags.contains(event.position().toPoint()) and event.button() == Qt.MouseButton.LeftButton:
+            self.flags_clicked.emit()
+        else:
+            super().mousePressEvent(event)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Let a double click do what one click does."""
@@ -189,6 +204,7 @@ class StepLine(Painted, QAbstractButton):
 
     def _paint_flags(self, painter: QPainter, tone: style.Colours, right: int) -> int:
         """Draw the flag with its count and give where the figures must end."""
+        self._flags = QRect()
         if not self.state.flags or self.state.off:
             return right
         count = str(self.state.flags)
@@ -199,6 +215,7 @@ class StepLine(Painted, QAbstractButton):
         side = icon_side(self) - 2
         flag = QRect(right - wide - side - 4, 0, side, self.height())
         paint_mark(painter, "flag-filled" if self.state.grave else "flag", tone.ink, flag, side)
+        self._flags = flag.united(place)
         return flag.left() - style.GAP
 
     def _result(self) -> str:

@@ -44,6 +44,11 @@ class DrawnMesh:
         """Draw it in ``#RRGGBB``."""
         self.actor.GetProperty().SetColor(*rgb(colour))
 
+    def set_opacity(self, opacity: float) -> None:
+        """Draw it translucent below 1."""
+        self.actor.GetProperty().SetOpacity(opacity)
+        self.actor.GetProperty().SetBackfaceCulling(opacity < 1.0)
+
     def place(self, lift: Floats) -> None:
         """Draw it (3,) mm away from where it lies."""
         self.actor.SetPosition(*lift)

@@ -43,6 +43,10 @@ class EventFilter(QObject):
 
     flag_clicked = Signal(int)
     """The number of a flag."""
+    pointed = Signal(float, float)
+    """The pointer moves over the view, no button held: x, y; beyond it, once it has left."""
+    dismissed = Signal()
+    """A place beside all flags was clicked, or Escape pressed."""
     centred = Signal(float, float)
     """A place was double-clicked: x, y."""
     held_changed = Signal(bool)
@@ -73,6 +77,7 @@ class EventFilter(QObject):
         self._again = False
         self._hovered: Tool[Any] | None = None
         self._flag = -1
+        self._pressed = (0.0, 0.0)
         kinds = QEvent.Type
         self._handlers: dict[QEvent.Type, Callable[[Any], None]] = {
             kinds.MouseMove: self._move,
@@ -112,7 +117,7 @@ class EventFilter(QObject):
         if self._held is not None:
             return
         x, y, button = event.position().x(), event.position().y(), event.button()
-        self._held, self._again = button, False
+        self._held, self._again, self._pressed = button, False, (x, y)
         if button == Qt.MouseButton.LeftButton:
             self._flag = self._flags.at(x, y, self._projection.lens)
             if self._flag >= 0 or self._is_taken(event):
@@ -152,6 +157,7 @@ class EventFilter(QObject):
 
     def _hover(self, event: QMouseEvent, x: float, y: float) -> None:
         self._hover_flag(self._flags.at(x, y, self._projection.lens))
+        self.pointed.emit(x, y)
         if self._flags.hovered >= 0:
             return
         at = self._tool_event(event)
@@ -166,6 +172,8 @@ class EventFilter(QObject):
         if event.button() != self._held:
             return
         self._held = None
+        if self._flag < 0 and self._tool_event(event).is_click(*self._pressed):
+            self.dismissed.emit()
         if self._taker is not None:
             taker, self._taker = self._taker, None
             taker.release(self._tool_event(event))
@@ -207,6 +215,8 @@ class EventFilter(QObject):
 
     def _key(self, event: QKeyEvent) -> None:
         """Answer a key, or leave it to whoever the view lies in."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.dismissed.emit()
         tool = self.tool
         taken = any(each.key(event) for each in (self.fixture, tool) if each is not None)
         if not taken and event.key() == Qt.Key.Key_Escape and tool is not None:
@@ -222,6 +232,7 @@ class EventFilter(QObject):
 
     def _leave(self) -> None:
         self._hover_flag(-1)
+        self.pointed.emit(-1.0, -1.0)
         if self._held is None:
             for tool in (self.fixture, self.tool):
                 if tool is not None:

@@ -105,15 +105,16 @@ class MeasureTool(Tool[Viewport]):
     def _draw(self, coming: Floats | None) -> None:
         overlay, accent = self.viewport.overlay, self.viewport.tones.accent
         places = [*self.places, *([coming] if coming is not None else [])]
+        spots = self.viewport.scene.shown_at(np.array(places).reshape(-1, 3))
         if places:
-            overlay.set_points("measure.places", np.array(places), accent, 9.0)
+            overlay.set_points("measure.places", spots, accent, 9.0)
         if len(places) > 1:
-            overlay.set_lines("measure.lines", np.array(places), accent, 1.8, over=True)
-        for name, start, stop in zip(("first", "second"), places, places[1:], strict=False):
-            text = self.viewport.length_text(float(np.linalg.norm(stop - start)))
-            overlay.set_label(f"measure.{name}", (start + stop) / 2, text)
+            overlay.set_lines("measure.lines", spots, accent, 1.8, over=True)
+        for number, name in zip(range(1, len(places)), ("first", "second"), strict=False):
+            text = self.viewport.length_text(float(np.linalg.norm(places[number] - places[number - 1])))
+            overlay.set_label(f"measure.{name}", spots[number - 1 : number + 1].mean(axis=0), text)
         if len(places) == MOST:
             text = f"{angle_at(places[1], places[0], places[2]):.1f}°"
-            overlay.set_label("measure.angle", places[1], text, (0.0, -24.0))
+            overlay.set_label("measure.angle", spots[1], text, (0.0, -24.0))
         for name in _NAMES[max(2 * len(places) - 1, 0) :]:
             overlay.remove(f"measure.{name}")

@@ -65,6 +65,7 @@ class PartActor:
         self._fine: dict[bool, SurfaceMesh] = {}
         self._section: CutPlane | None = None
         self._heat: ColourMap | None = None
+        self.opacity = 1.0
 
     def target(self, *, rough: bool = False) -> Target:
         """Give it as something a line of sight can hit; its coarser surface where that will do."""
@@ -134,6 +135,7 @@ class PartActor:
                 self.set_mesh(surface, surface_mesh(surface))
             level = self._added(DetailLevel(self._fine.get(coarse) or surface_mesh(surface, fine=False)))
             level.paint(self._style, self._colour)
+            level.set_opacity(self.opacity)
             self._levels[coarse] = level
             self._colour_level(coarse)
         for detail, level in self._levels.items():
@@ -178,6 +180,12 @@ class PartActor:
             pen.paint(look)
         if self._is_capped:
             self.cap.paint(look, cut_colour)
+
+    def set_opacity(self, opacity: float) -> None:
+        """Let what is in it show through."""
+        self.opacity = opacity
+        for level in self._levels.values():
+            level.set_opacity(opacity)
 
     def place(self, lift: Floats) -> None:
         """Draw it away from where it lies."""

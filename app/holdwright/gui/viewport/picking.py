@@ -116,9 +116,9 @@ def _hit(
         low, high = plane.height(begin), plane.height(end)
         if low > 0 and high > 0:
             return None
-        if low > 0 > high:
+        if low > 0 >= high:
             begin, opens = begin + (end - begin) * (low / (low - high)), True
-        elif high > 0 > low:
+        elif high > 0 >= low:
             end = begin + (end - begin) * (low / (low - high))
     hit = target.probe.meet(begin, end)
     if hit is None:

@@ -1,5 +1,6 @@
 """What the camera sees of the scene, and from where it sees all of it."""
 
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
@@ -18,14 +19,20 @@ MARGIN: Final = 62.0
 class Projection:
     """Between the scene and the pixels of a widget, counted from its upper left corner.
 
+    Parameters
+    ----------
+    beside
+        Gives (n, 3) points beside the hold that a fitted view shows as well.
+
     Attributes
     ----------
     pose
         From where the hold is looked at.
     """
 
-    def __init__(self, scene: Scene, widget: QWidget) -> None:
+    def __init__(self, scene: Scene, widget: QWidget, beside: Callable[[], Floats]) -> None:
         self.pose = FIRST
+        self._beside = beside
         self._scene = scene
         self._widget = widget
 
@@ -50,18 +57,23 @@ class Projection:
         found = self.pick(x, y, rough=True)
         return self._shown(found) if found else None
 
-    def hides(self, place: Floats) -> bool:
-        """Tell whether the hold lies between a place and the camera."""
-        way = place - self.pose.position
+    def hides(self, place: Floats, pose: Pose | None = None) -> bool:
+        """Tell whether the hold, unless it is seen through, lies between a place and the camera."""
+        if self._scene.seen_through:
+            return False
+        eye = (pose or self.pose).position
+        way = place - eye
         far = float(np.linalg.norm(way))
-        found = self._first(self.pose.position, way / max(far, 1e-9), far, rough=True)
+        found = self._first(eye, way / max(far, 1e-9), far, rough=True)
         # A place is not hidden by what lies so near to it.
         return found is not None and float(np.linalg.norm(self._shown(found) - place)) > 0.02 * self.size
 
     def fitted(self, pose: Pose, *, figures: bool) -> Pose:
-        """Give the pose with the same view that shows everything, with `figures` its dimension lines too."""
+        """Give the pose with the same view that shows all, with `figures` dimension lines and handles too."""
         size = self.lens.size
         points, extremes = self._scene.points, self._scene.extremes
+        if figures and len(points):
+            points = np.concatenate([points, self._beside()])
         fitted = pose.fitted(points, size, MARGIN)
         if not figures or extremes is None:
             return fitted

@@ -1,6 +1,6 @@
 """Everything that is drawn in three dimensions: the hold's parts, the wall, what tools put over them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 import numpy as np
@@ -20,6 +20,9 @@ SOON: Final = 40_000
 
 CORNERS: Final = 6_000
 FEWEST: Final = 30
+SEEN_THROUGH: Final = 0.35
+FAINT: Final = 0.12
+"""Opacity of a hold in which something is shown, and of a piece that is no part of it."""
 """Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
 
 
@@ -48,6 +51,7 @@ class Scene:
         self._coarse = False
         self._raw = False
         self._hidden: frozenset[str] = frozenset()
+        self.seen_through = False
         self._apart = 0.0
         self._cut_pending = False
         self._shadow_pending = True
@@ -58,7 +62,12 @@ class Scene:
     # What is shown
 
     def put(
-        self, surfaces: Mapping[str, tuple[Surface, Surface | None]], *, raw: bool = False, sized: bool = True
+        self,
+        surfaces: Mapping[str, tuple[Surface, Surface | None]],
+        *,
+        raw: bool = False,
+        sized: bool = True,
+        faint: Collection[str] = (),
     ) -> None:
         """Show these surfaces in place of what was shown.
 
@@ -70,6 +79,8 @@ class Scene:
             Whether they are the pieces of a sculpt, not yet a hold.
         sized
             Whether their lengths are true millimetres.
+        faint
+            Names of those that are drawn faintly.
         """
         for part in self.parts.values():
             part.remove()
@@ -79,6 +90,9 @@ class Scene:
         size = _size(surface for surface, _ in filled.values())
         setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(filled), 1), FEWEST))
         self.parts = {name: PartActor(name, *pair, setting, self.look) for name, pair in filled.items()}
+        self.seen_through = False
+        for name in faint:
+            self.parts[name].set_opacity(FAINT)
         self.heat = None
         self._paint_parts()
         self._arrange()
@@ -91,7 +105,8 @@ class Scene:
     @property
     def points(self) -> Floats:
         """(n, 3) a fair choice of the points shown, where they are shown."""
-        shown = [part.corners + part.lift for part in self.visible]
+        solid = [part for part in self.visible if part.opacity > FAINT] or self.visible
+        shown = [part.corners + part.lift for part in solid]
         return np.concatenate(shown) if shown else np.zeros((0, 3))
 
     @property
@@ -102,6 +117,20 @@ class Scene:
             return None
         points = np.concatenate([part.extremes.reshape(-1, 3) for part in visible])
         return np.asarray(points[np.stack([points.argmin(axis=0), points.argmax(axis=0)], axis=1)])
+
+    def shown_at(self, places: Floats) -> Floats:
+        """Give where (n, 3) places on the parts are drawn: each moves with the part it is nearest to."""
+        if not self._apart or not len(places):
+            return places
+        parts = list(self.parts.values())
+        gaps = [np.linalg.norm(part.corners[:, None] - places, axis=2).min(axis=0) for part in parts]
+        return np.asarray(places + np.array([part.lift for part in parts])[np.argmin(gaps, axis=0)])
+
+    def see_through(self, on: bool) -> None:
+        """Draw the parts translucent, until others are put up, or solid again."""
+        self.seen_through = on
+        for part in self.parts.values():
+            part.set_opacity(SEEN_THROUGH if on else 1.0)
 
     def hide(self, names: Iterable[str]) -> None:
         """Draw all parts but these; were none left, all."""

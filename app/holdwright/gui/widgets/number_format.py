@@ -26,7 +26,7 @@ _TYPED_UNITS: Final = {
     "inch": MILLIMETRES["inch"],
     '"': MILLIMETRES["inch"],
 }
-_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*)\s*', re.IGNORECASE)
+_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*(?: m)?)\s*', re.IGNORECASE)
 _BY: Final = " \N{MULTIPLICATION SIGN} "
 _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
@@ -112,6 +112,8 @@ def scale_of(field: FieldDescription, preferred: Preferred) -> Scale:
         return length_scale(preferred, 1.0)
     if field.kind == "percent":
         return Scale(suffix=" %", decimals=2, step=_fine_step(field, 1.0))
+    if field.kind == "number" and field.unit:
+        return Scale(suffix=f" {field.unit}", decimals=2)
     return _SCALES.get(field.kind, Scale(decimals=4, step=0.1))
 
 
@@ -134,6 +136,13 @@ def limits_text(field: FieldDescription, scale: Scale) -> str:
     if high is not None:
         return f"{'less than' if field.maximum_open else 'at most'} {scale.text(high)}"
     return ""
+
+
+def length_text(length_mm: float, preferred: Preferred) -> str:
+    """Write a length as measured: in the view, beside a handle, in a bar, all rounded alike."""
+    if preferred == "mm":
+        return f"{length_mm:.1f} mm"
+    return f"{length_mm / MILLIMETRES['inch']:.2f} in"
 
 
 def size_text(size_mm: tuple[float, float, float], preferred: Preferred) -> str:

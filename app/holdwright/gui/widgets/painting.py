@@ -3,8 +3,8 @@
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QByteArray, QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtCore import QByteArray, QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QScrollBar, QSizePolicy, QSlider, QStyle, QStyleOptionSlider, QWidget
 
@@ -167,6 +167,50 @@ class Rule(Painted, QWidget):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the line."""
         painter.fillRect(self.rect(), QColor(tone.hairline))
+
+
+class ResizeRule(Rule):
+    """A rule that is dragged, or moved by the arrow keys, to give what is beneath it another height.
+
+    Signals
+    -------
+    moved
+        By so many pixels up.
+    """
+
+    moved = Signal(int)
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setToolTip("Drag to change the height")
+        self.setCursor(Qt.CursorShape.SizeVerCursor)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self._grasped = 0.0
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give enough to take hold of."""
+        return QSize(0, 2 * style.GRID)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Take hold."""
+        self._grasped = event.position().y()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Follow a drag."""
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self.moved.emit(round(self._grasped - event.position().y()))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Move a row up or down."""
+        by = {Qt.Key.Key_Up: style.ROW, Qt.Key.Key_Down: -style.ROW}.get(Qt.Key(event.key()))
+        super().keyPressEvent(event) if by is None else self.moved.emit(by)
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw the line, in ink where it can be taken."""
+        hot = self.isEnabled() and (self.underMouse() or self.hasFocus())
+        painter.fillRect(0, 0, self.width(), 2 if hot else 1, QColor(tone.ink if hot else tone.hairline))
 
 
 def knob_of(bar: QSlider | QScrollBar, control: QStyle.ComplexControl, part: QStyle.SubControl) -> QRect:

@@ -5,12 +5,12 @@ from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import signed_area
-from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
+from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan, field_image
 from holdwright.gui.pages.joint.section_drawing import SectionDrawing
 from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
@@ -75,27 +75,16 @@ class BaseDrawing(Drawing):
         if self._lifting is not None:
             self._paint_lifting(painter, tone, plan, contact, self._lifting)
         self._paint_bolts(painter, tone, plan, self._shape)
-        self._paint_screw(painter, tone, plan, contact)
+        self._paint_screws(painter, tone, plan, self._shape)
 
     def _paint_contact(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
         """Tint what presses by how hard it does, and draw the outline."""
         path = plan.path(_outlines(contact))
         painter.fillPath(path, QColor(tone.sunken))
-        a, *slope = contact.pressure.plane
-        gradient_mm = np.array(slope)
-        steep = float(np.hypot(*gradient_mm))
-        highest = float((a + contact.hull @ gradient_mm).max())
-        strong, weak = QColor(style.mixed(tone.paper, tone.core, 0.75)), QColor(tone.sunken)
-        if steep * float(np.abs(contact.hull).max()) < 1e-9 * highest:
-            painter.fillPath(path, QColor(style.mixed(tone.paper, tone.core, 0.45)))
-        else:
-            # Pressure is linear, and so is the tint: from none to the highest, along the slope.
-            way = gradient_mm / steep**2
-            none, most = -a * way, (highest - a) * way
-            tint = QLinearGradient(plan.at(*none), plan.at(*most))
-            tint.setColorAt(0.0, weak)
-            tint.setColorAt(1.0, strong)
-            painter.fillPath(path, tint)
+        pressure = contact.pressure
+        table = [QColor(style.mixed(tone.sunken, tone.core, share)) for share in np.linspace(0.0, 0.75, 64)]
+        image = field_image(pressure.field / pressure.field.max(), table)
+        plan.draw_field(painter, pressure.grid, image, path)
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
 
     def _paint_lifting(
@@ -139,47 +128,65 @@ class BaseDrawing(Drawing):
             painter.setBrush(QColor(style.mixed(tone.paper, tone.ink, 0.6)))
             plan.circle(painter, at, card.hardware.screw.d / 2)
 
-    def _paint_screw(self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact) -> None:
-        """Mark where a wood screw goes, where any is needed."""
-        if not self._cards[0].screws.value or contact.screw_place is None:
-            return
-        at, half = plan.at(*contact.screw_place), self._cards[0].conditions.wood_screw.head_diameter / 2
-        radius = max(half * plan.scale, 4.0)
+    def _paint_screws(self, painter: QPainter, tone: Colours, plan: Plan, shape: JointShape) -> None:
+        """Mark where wood screws go that are still needed."""
+        card, (x, y) = self._cards[0], shape.reach.middle
         painter.setPen(QPen(QColor(tone.ink), 1.4))
         painter.setBrush(QColor(tone.paper))
-        painter.drawEllipse(at, radius, radius)
-        for x, y in ((0.6, 0.6), (0.6, -0.6)):
-            away = QPointF(x * radius, y * radius)
-            painter.drawLine(at - away, at + away)
+        for screw in card.further_screws[: int(card.screws.value or 0)]:
+            at = plan.at(screw.x - x, screw.y - y)
+            radius = max(screw.row.head_diameter / 2 * plan.scale, 4.0)
+            painter.drawEllipse(at, radius, radius)
+            for right, up in ((0.6, 0.6), (0.6, -0.6)):
+                away = QPointF(right * radius, up * radius)
+                painter.drawLine(at - away, at + away)
 
 
-class Drawings(QWidget):
-    """A section through each bolt, and the back.
+class Sections(QWidget):
+    """A section through each bolt.
 
     Attributes
     ----------
-    sections, base
-        The drawings.
+    drawings
+        One for each.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.sections: list[SectionDrawing] = []
-        self.base = BaseDrawing(self)
-        self._sections = column(gap=-1)
-        self._base_words = paragraph("", self, faint=True)
+        self.drawings: list[SectionDrawing] = []
+        self._column = column(gap=-1)
         words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
-        items = (self._sections, words, style.GAP, self.base, self._base_words)
-        column(*items, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+        column(self._column, words, on=self, gap=style.GRID)
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
         """Draw another joint."""
-        resize_list(self._sections, self.sections, len(view.profiles), lambda: SectionDrawing(self))
-        for drawing, card, profile in zip(self.sections, cards, view.profiles, strict=True):
+        resize_list(self._column, self.drawings, len(view.profiles), lambda: SectionDrawing(self))
+        for drawing, card, profile in zip(self.drawings, cards, view.profiles, strict=True):
             drawing.show_joint(card, profile)
+
+
+class BackView(QWidget):
+    """The back, drawn and in words.
+
+    Attributes
+    ----------
+    base
+        The drawing.
+    """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.base = BaseDrawing(self)
+        self._base_words = paragraph("", self, faint=True)
+        column(self.base, self._base_words, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
+
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
+        """Draw another joint."""
         shape, load = view.shape, cards[0].conditions.load
-        clamp = sum(card.preload.residual for card in cards)
-        self.base.show_joint(shape, cards, lifting(shape.contact, shape.reach, load, clamp))
+        clamp = sum(card.preload.residual.likely for card in cards)
+        self.base.show_joint(
+            shape, cards, lifting(shape.contact, cards[0].conditions.mounted(shape.reach), load, clamp)
+        )
         self._base_words.setText(self.base.words)
 
 

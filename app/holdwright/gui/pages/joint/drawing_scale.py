@@ -1,13 +1,15 @@
 """What the drawings of a joint share: millimetres on a sheet of pixels, to one scale both ways."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSize
-from PySide6.QtGui import QPainter, QPainterPath
+from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.columns import Grid
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import Painted
 
@@ -39,6 +41,16 @@ class Plan:
         """Give the pixels of a rectangle."""
         return QRectF(self.at(x0, y0), self.at(x1, y1)).normalized()
 
+    def draw_field(self, painter: QPainter, grid: Grid, image: QImage, within: QPainterPath) -> None:
+        """Draw what `field_image` gives of a field over a grid, within a path."""
+        half = grid.step / 2
+        far_x, far_y = grid.x + grid.columns * grid.step, grid.y + grid.rows * grid.step
+        painter.save()
+        painter.setClipPath(within)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.drawImage(self.box(grid.x - half, grid.y - half, far_x - half, far_y - half), image)
+        painter.restore()
+
     def circle(self, painter: QPainter, at: QPointF, radius_mm: float) -> None:
         """Draw a circle about a pixel."""
         painter.drawEllipse(at, radius_mm * self.scale, radius_mm * self.scale)
@@ -52,6 +64,19 @@ class Plan:
                 path.lineTo(self.at(*place))
             path.closeSubpath()
         return path
+
+
+def field_image(share: Floats, table: Sequence[QColor]) -> QImage:
+    """Colour a field (rows, columns) of shares 0 to 1 by a table, the highest row first as it is drawn."""
+    colours = np.array([colour.getRgb() for colour in table], dtype=np.uint8)
+    index = np.rint(np.clip(share, 0.0, 1.0) * (len(colours) - 1)).astype(np.intp)
+    rows, columns = share.shape
+    pixels = colours[index][::-1].tobytes()
+    borrowed = QImage(pixels, columns, rows, 4 * columns, QImage.Format.Format_RGBA8888)
+    # The image only borrows the bytes, which must outlive it.
+    owned = borrowed.copy()
+    del borrowed, pixels
+    return owned
 
 
 class Drawing(Painted, QWidget):

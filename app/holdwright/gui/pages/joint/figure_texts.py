@@ -23,6 +23,19 @@ class Line:
     """Whether it is within its limit."""
 
 
+LEADING = ("turning", "overturns", "seat pressure")
+"""How the names of the figures end that decide most often."""
+
+
+def leading_first(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
+    """Part the figures that decide most often, one of each, from the others."""
+    first = []
+    for name in LEADING:
+        alike = [line for line in lines if line.name.lower().endswith(name)]
+        first += [next((line for line in alike if not line.within_limit), alike[0])] if alike else []
+    return first, [line for line in lines if line not in first]
+
+
 def names_in(card: JointCard) -> tuple[str, ...]:
     """Give what is bought by name, the bolt with its length as the figures write it."""
     hardware, conditions = card.hardware, card.conditions
@@ -44,10 +57,12 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
 
 
 def _hold_lines(card: JointCard) -> Iterator[Line]:
-    screws = f", wood screws {card.screw_torque.value:.1f} N m," if card.existing_screws else ""
+    screws = f", its wood screws {card.screw_torque.value:.0f}" if card.existing_screws else ""
     friction, applied = card.friction_torque.value, card.applied_torque.value
-    spin = f"friction holds {friction:.1f} N m{screws} of {applied:.1f} N m"
-    yield _safety("Against turning", card.spin, spin)
+    spin = f"friction holds {friction:.0f}{screws} of {applied:.0f} N m"
+    spin += ", wood screws the rest" if card.screws.value else ""
+    turning = _safety("Against turning", card.spin, spin)
+    yield replace(turning, within_limit=turning.within_limit or bool(card.screws.value))
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
@@ -75,7 +90,8 @@ def _screws_there(card: JointCard) -> Line:
 
 def _safety(name: str, figure: Figure, words: str) -> Line:
     value = figure.value if figure.value is not None else math.inf
-    text = f"{value:.2f}" if value < 100.0 else "over 100"
+    text = figure.range.in_words if figure.range else f"{value:.2f}"
+    text = text if value < 100.0 else "over 100"
     return _figure(name, text, f"at least {figure.limit:g}; {words}", figure)
 
 
@@ -86,7 +102,7 @@ def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
-    most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} bears for years"
+    most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} is taken to bear lasting"
     yield _figure("seat pressure", f"{pressure.value:.1f} MPa", most, pressure)
     yield _length_line(card)
     most = f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}"
@@ -95,7 +111,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield Line(
         "preload",
         f"{preload.low:.0f} to {preload.high:.0f} N",
-        f"{preload.residual:.0f} N at least once the plastic has crept",
+        f"{preload.residual.likely:.0f} N likely once the plastic has crept",
         f"{source}; {sources(card.conditions.nut_factor)}",
     )
 
@@ -103,15 +119,14 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
 def _window_line(card: JointCard) -> Line:
     window, torque = card.window, card.conditions.torque
     source = "From enough not to turn or to tip over the far edge, to what seat and bolt bear."
-    if window.range is None:
+    usable = window.range or (window.range_with_screws if card.screws.value else None)
+    if usable is None:
         limit = f"{window.enough[window.governs]:.0f} N m required, {window.most:.1f} N m is the most"
-        with_screws = window.range_with_screws
-        if with_screws is not None:
-            limit += f"; with wood screws {with_screws[0]:.1f} to {with_screws[1]:.1f} N m"
         return Line("usable torque", "none", limit, source, within_limit=False)
-    low, high = window.range
+    low, high = usable
     within = low <= torque <= high
     limit = f"{torque:g} N m is {'within it' if within else 'too little' if torque < low else 'too much'}"
+    limit += "" if window.range else ", with the wood screws"
     return Line("usable torque", f"{low:.1f} to {high:.1f} N m", limit, source, within)
 
 

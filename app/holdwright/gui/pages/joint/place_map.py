@@ -7,8 +7,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
-from holdwright.geometry.arrays import Floats
-from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan
+from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, field_image
 from holdwright.gui.viewport.colour_map import colour_at
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
@@ -46,7 +45,8 @@ class PlaceMap(Drawing):
 
     def show_view(self, view: PlaceView) -> None:
         """Show another back."""
-        self._view, self._image = view, _image(view.field.margin)
+        table = [QColor(*colour_at(share)) for share in np.linspace(0.0, 1.0, 256)]
+        self._view, self._image = view, field_image(np.nan_to_num(view.field.margin) / MOST, table)
         best = view.best[0]
         self.setAccessibleDescription(best.reason)
         self.update()
@@ -76,15 +76,9 @@ class PlaceMap(Drawing):
         view = self._view
         if view is None:
             return
-        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        plan, grid = self._back(view), view.field.grid
+        plan = self._back(view)
         path = plan.path(view.outlines)
-        painter.save()
-        painter.setClipPath(path)
-        half = grid.step / 2
-        far_x, far_y = grid.x + grid.columns * grid.step, grid.y + grid.rows * grid.step
-        painter.drawImage(plan.box(grid.x - half, grid.y - half, far_x - half, far_y - half), self._image)
-        painter.restore()
+        plan.draw_field(painter, view.field.grid, self._image, path)
         painter.strokePath(path, QPen(QColor(tone.ink), 1.2))
         if view.present is not None:
             place = view.present.place
@@ -133,17 +127,3 @@ class PlaceMap(Drawing):
             if away.x() ** 2 + away.y() ** 2 <= (MARK + 2.0) ** 2:
                 return number
         return None
-
-
-def _image(margin: Floats) -> QImage:
-    """Colour margins (rows, columns), the highest row first as it is drawn."""
-    table = np.array([(*colour_at(share), 255) for share in np.linspace(0.0, 1.0, 256)], dtype=np.uint8)
-    known = np.nan_to_num(margin, nan=0.0)
-    index = np.clip(np.rint(known / MOST * 255.0), 0, 255).astype(np.intp)
-    rows, columns = margin.shape
-    pixels = table[index][::-1].tobytes()
-    borrowed = QImage(pixels, columns, rows, 4 * columns, QImage.Format.Format_RGBA8888)
-    # The image only borrows the bytes, which must outlive it.
-    owned = borrowed.copy()
-    del borrowed, pixels
-    return owned

@@ -1,0 +1,97 @@
+"""Whether a hold stays on its wall as it is bolted: one finding says it, others what comes with it."""
+
+from collections.abc import Iterator, Sequence
+
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import counted, limit_of, new_finding
+from holdwright.joint.figure import Figure
+from holdwright.joint.joint_card import JointCard
+
+
+def verdict(findings: Sequence[Finding]) -> Finding | None:
+    """Give the finding that decides: the first error, else how the hold holds; None where neither is told."""
+    grave = next((each for each in findings if each.severity == "error"), None)
+    return grave or next((each for each in findings if each.code in HOLDS), None)
+
+
+HOLDS = ("holds_by_friction", "holds_with_screws", "joint_not_judged")
+"""Codes of which one is told of each joint that does not fail."""
+
+
+def holding_findings(card: JointCard) -> Iterator[Finding]:
+    """Judge a hold by the card of any of its bores: what holds is of all bolts together."""
+    load, where = card.conditions.load_name, _foot(card)
+    tips, spin = card.overturning, card.spin
+    if not tips.within_limit:
+        yield new_finding("does_not_hold", tips.value, tips.limit, where, advice=_firmer(card), load=load)
+    elif not spin.within_limit:
+        yield _short_of_friction(card)
+    elif card.existing_screws:
+        screws = counted(len(card.existing_screws), "wood screw")
+        yield new_finding(
+            "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
+        )
+    else:
+        low = _least(spin)
+        yield new_finding("holds_by_friction", spin.value, spin.limit, where, load=load, low=low)
+    if spin.within_limit and _least(spin) < (spin.limit or 0.0):
+        yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)
+    if not card.slip.within_limit:
+        yield new_finding("hold_slips", card.slip.value, card.slip.limit, where, load=load)
+    if not card.lift.within_limit:
+        code = "edge_lifts" if card.lift.value else "edge_lifts:unloaded"
+        yield new_finding(code, card.lift.value, card.lift.limit, where, load=load)
+
+
+def _short_of_friction(card: JointCard) -> Finding:
+    """Say how many wood screws keep the hold from turning and where, or that none can."""
+    count, present = card.screws.value, len(card.existing_screws)
+    figures = {
+        "load": card.conditions.load_name,
+        "friction": card.friction_torque.value,
+        "applied": card.applied_torque.value,
+        "tighter": _tighter(card),
+    }
+    if count is None:
+        room = counted(len(card.further_screws), "wood screw") if card.further_screws else "no wood screw"
+        return new_finding(
+            "does_not_hold:turns", card.spin.value, card.spin.limit, _foot(card), room=room, **figures
+        )
+    screws = card.further_screws[: int(count)]
+    return new_finding(
+        "holds_with_screws",
+        present + count,
+        where=(screws[0].x, screws[0].y, 0.0),
+        severity="warning" if present + count > limit_of("holds_with_screws") else None,
+        screws=counted(int(count), "more wood screw" if present else "wood screw"),
+        row=card.conditions.wood_screw.name,
+        length=max(each.length for each in screws),
+        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws),
+        **figures,
+    )
+
+
+def _tighter(card: JointCard) -> str:
+    """Say at which torque friction alone is enough, if there is one above the present."""
+    window = card.window.range
+    if window is None or window[0] <= card.conditions.torque:
+        return ""
+    return f" At {window[0]:.0f} to {window[1]:.0f} N m it holds by friction."
+
+
+def _firmer(card: JointCard) -> str:
+    """Say what keeps a hold from coming off about its far edge."""
+    window = card.window.range_with_screws
+    longer = "make the back longer below the bolt, or place the bore higher."
+    if window is None:
+        return f"No torque is enough and within what seat and bolt bear: {longer}"
+    return f"Tighten to {window[0]:.0f} to {window[1]:.0f} N m, or {longer}"
+
+
+def _least(figure: Figure) -> float:
+    """Give the unsafe end of a safety."""
+    return figure.range.low if figure.range else figure.value or 0.0
+
+
+def _foot(card: JointCard) -> tuple[float, float, float]:
+    return card.bore.x, card.bore.y, 0.0
