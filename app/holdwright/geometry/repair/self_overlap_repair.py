@@ -76,7 +76,8 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
     if (np.diff(first) != 2).any():
         return None
     # Across edges alone: a crumb may touch the rest in a vertex.
-    count, part = linked_sets(*(side.reshape(-1, 2) // 3).T, len(outline.triangles))
+    one, other = side.reshape(-1, 2).T // 3
+    count, part = linked_sets(one, other, len(outline.triangles))
     six = np.einsum("ij,ij->i", outline.corners[:, 0] - surface.bounds[0], outline.crosses)
     volumes = np.bincount(part, weights=six / 6.0, minlength=count)
     large = np.abs(volumes) > _CRUMB * counted
