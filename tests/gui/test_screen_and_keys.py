@@ -144,7 +144,7 @@ def test_the_sample_comes_with_hints_until_they_are_dismissed(qtbot, open_window
     first.document.open_session(None)
     assert not first.first_hints.isVisible()
     qtbot.mouseClick(first.welcome_page._sample, LEFT)
-    qtbot.mouseClick(first.first_hints.dismiss, LEFT)
+    qtbot.mouseClick(first.first_hints.away, LEFT)
     assert not first.first_hints.isVisible()
     assert first.close()
     second = open_window()

@@ -56,6 +56,7 @@ class MeasureBar(Paper):
             document.selected_changed,
             document.step_shown,
             document.stopped_changed,
+            document.busy_changed,
         ):
             signal.connect(self.refresh)
         self.refresh()
@@ -76,7 +77,7 @@ class MeasureBar(Paper):
         material = self._material()
         self.facts = _facts(step, self._unit, material) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
-        if self._stale and self._document.stopped:
+        if self._stale and not self._document.busy:
             self.facts = ("Before the change:", *self.facts)
         text = ", ".join(self.facts)
         if material is not None and any(fact.endswith(" solid") for fact in self.facts):
