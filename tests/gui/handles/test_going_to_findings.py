@@ -93,7 +93,7 @@ def test_a_flag_says_its_sentence_under_the_pointer(qtbot, view, stage, runner, 
     from holdwright.gui.viewport import markers
 
     written: list[str] = []
-    monkeypatch.setattr(markers, "write_on_paper", lambda _painter, _at, text, _tones: written.append(text))
+    monkeypatch.setattr(markers, "write_on_paper", lambda _painter, _at, text, *_rest: written.append(text))
     give(runner, document, "s6", {"whole": block()}, inside((0.0, 0.0, 40.0)))
     view.grab()
     assert written == []

@@ -90,6 +90,7 @@ class StepPresenter(QObject):
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []
         self._sought: tuple[str, Finding] | None = None
+        self._told: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
         self._ghosts = GhostPainter(viewport, "lost")
@@ -219,9 +220,9 @@ class StepPresenter(QObject):
         self._flag()
 
     def _flag(self) -> None:
-        flagged = self._to_flag()
-        if flagged != self._flagged:
-            self._flagged = flagged
+        flagged, before = self._to_flag(), (self._flagged, self._told)
+        if (flagged, self._sought) != before:
+            self._flagged, self._told = flagged, self._sought
             told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
             self._viewport.show_markers([moved for _, _, moved in flagged], told)
             self._ghosts.begin()
@@ -300,7 +301,7 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._flagged, self._sought = [], None
+        self._flagged, self._sought, self._told = [], None, None
         self._viewport.set_tool(None)
         self._viewport.clear()
         self.shown_changed.emit()

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QSize, Signal
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QSize, QTimer, Signal
+from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of
@@ -50,7 +50,7 @@ class FindingsList(QWidget):
         self._unit: Preferred = "mm"
         self._shown: tuple[Found, ...] | None = None
         self._unfolded: set[tuple[str, str]] = set()
-        self._folded, self._share = False, SHARE
+        self._folded, self._share, self._focused = False, SHARE, ""
         self.setAccessibleName("Findings")
         self.rule = ResizeRule("Height of the findings", self)
         self.rule.moved.connect(self._resize)
@@ -145,6 +145,8 @@ class FindingsList(QWidget):
 
     def _fill(self) -> None:
         found = self._shown or ()
+        at = QApplication.focusWidget()
+        self._focused = _words(at) if at is not None and self.isAncestorOf(at) else ""
         clear(self._lines, self._notes_row)
         notes = [each for each in found if each[1].severity == "note"]
         self._add_lines([each for each in found if each[1].severity != "note"])
@@ -180,6 +182,10 @@ class FindingsList(QWidget):
         line = FindingLine(number, finding, told, self._list, stale=stale, sentence=sentence)
         self._lines.addWidget(line)
         line.show()
+        if _words(line) == self._focused:
+            # It was clicked or gone to by key, and stays so at its new place in the list.
+            line.setFocus()
+            QTimer.singleShot(0, line, lambda: self._scroll.ensureWidgetVisible(line, 0, 0))
         return line
 
     def _unfold(self, key: tuple[str, str], _on: bool = False) -> None:
@@ -201,6 +207,11 @@ class FindingsList(QWidget):
         """Give how high the list may be, pixels: headline and rule are part of the share."""
         others = self.rule.sizeHint().height() + self.headline.sizeHint().height() + style.GRID
         return self.window().height() * self._share // 100 - others
+
+
+def _words(widget: QWidget) -> str:
+    """Give what a widget is told apart by."""
+    return f"{widget.accessibleName()} {widget.accessibleDescription()}"
 
 
 class FittingScroll(ScrollArea):

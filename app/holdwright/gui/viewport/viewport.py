@@ -105,12 +105,15 @@ class Viewport(Canvas):
         self.redraw()
 
     def value_at(self, pick: Pick) -> float | None:
-        """Give the value that colours a place, that of the vertex nearest to it; None where there is none."""
-        heat, part = self.scene.heat, self.scene.parts[pick.part]
-        if heat is None or len(part.surface.vertices) != len(heat.values):
+        """Give the value that colours a place, between those of its triangle; None where there is none."""
+        heat, surface = self.scene.heat, self.scene.parts[pick.part].surface
+        if heat is None or pick.triangle < 0 or len(surface.vertices) != len(heat.values):
             return None
-        gap = part.surface.vertices - pick.point.astype(np.float32)
-        value = float(heat.values[int(np.argmin(np.einsum("ij,ij->i", gap, gap)))])
+        corners = surface.triangles[pick.triangle]
+        sides = (surface.vertices[corners] - pick.point).astype(np.float64)
+        # Each corner weighs as much as the part of the triangle opposite to it.
+        weights = np.linalg.norm(np.cross(sides[[1, 2, 0]], sides[[2, 0, 1]]), axis=1)
+        value = float(heat.values[corners] @ weights / max(weights.sum(), 1e-12))
         return value if np.isfinite(value) else None
 
     def clear_colour_map(self) -> None:
