@@ -65,10 +65,10 @@ def test_the_map_reads_out_under_the_pointer_and_its_scale_ends_on_round_figures
     assert (view.scene.heat.low, view.scene.heat.high) == pytest.approx((0.0, 42.0))
     view.set_view("front")
     pick = view.pick(*view.lens.project(np.array([30.0, 30.0, 40.0]))[0][:2])
-    assert view.value_at(pick) == pytest.approx(41.2347)
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(41.2347)
     view.set_view("right")
     pick = view.pick(*view.lens.project(np.array([50.0, 10.0, 13.0]))[0][:2])
-    assert view.value_at(pick) == pytest.approx(1.2347 + pick.point[2], abs=1e-4)
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(1.2347 + pick.point[2], abs=1e-4)
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.picking import CutPlane, Pick
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
@@ -103,18 +103,6 @@ class Viewport(Canvas):
             ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit).rounded()
         )
         self.redraw()
-
-    def value_at(self, pick: Pick) -> float | None:
-        """Give the value that colours a place, between those of its triangle; None where there is none."""
-        heat, surface = self.scene.heat, self.scene.parts[pick.part].surface
-        if heat is None or pick.triangle < 0 or len(surface.vertices) != len(heat.values):
-            return None
-        corners = surface.triangles[pick.triangle]
-        sides = (surface.vertices[corners] - pick.point).astype(np.float64)
-        # Each corner weighs as much as the part of the triangle opposite to it.
-        weights = np.linalg.norm(np.cross(sides[[1, 2, 0]], sides[[2, 0, 1]]), axis=1)
-        value = float(heat.values[corners] @ weights / max(weights.sum(), 1e-12))
-        return value if np.isfinite(value) else None
 
     def clear_colour_map(self) -> None:
         """Show stone again."""
