@@ -1,4 +1,4 @@
-"""The sculpt as it came, for the view: where it lies in another frame, and what of it may be ground blocks."""
+"""The sculpt as it came, for the view: where it lies in another frame, which pieces may be ground blocks."""
 
 from dataclasses import replace
 from typing import Final
