@@ -18,6 +18,7 @@ from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep
+from holdwright.printable import printable
 
 GHOST: Final = 0.3
 """Opacity of a piece that is gone."""
@@ -165,6 +166,7 @@ class StepPresenter(QObject):
 
     def _take_busy(self, busy: bool) -> None:
         if not busy:
+            self._say(1.0, "")
             self._soon.start()
 
     def _step_to_show(self) -> ShownStep | None:
@@ -273,4 +275,6 @@ class StepPresenter(QObject):
         self._flagged, self._sought, self._told = [], None, None
         self._viewport.set_tool(None)
         self._viewport.clear()
+        path = self._document.sculpt_path
+        self._say(0.0, f"Reading {printable(path.name)}" if path else "")
         self.shown_changed.emit()
