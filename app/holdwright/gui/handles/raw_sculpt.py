@@ -5,14 +5,15 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.repair.ground_block import as_slab
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 
-BLOCKY: Final = 5_000
+BLOCKY: Final = 2_000
 """Triangles a ground block has at most: few do for a box."""
+THINNEST: Final = 1e9
+"""Area cubed over volume squared of a sheet; a slab a hundred times as wide as thick has 8e4."""
 
 
 def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
@@ -29,13 +30,12 @@ def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
 
 def slabs_of(sculpt: ShownSculpt) -> set[str]:
     """Name the groups of a sculpt just read that may be ground blocks: before import has said which are."""
-    found = set()
-    for name, surface in sculpt.pieces:
-        if len(sculpt.pieces) > 1 and len(surface.triangles) <= BLOCKY:
-            try:
-                solid = Solid.from_triangles(surface.mesh.vertices, surface.mesh.triangles, name)
-            except GeometryError:  # open: no block
-                continue
-            if as_slab(solid) is not None:
-                found.add(name)
-    return found
+    few = {name: each.mesh for name, each in sculpt.pieces if len(each.triangles) <= BLOCKY}
+    return {name for name, mesh in few.items() if len(sculpt.pieces) > 1 and _is_slab(mesh)}
+
+
+def _is_slab(mesh: Mesh) -> bool:
+    if mesh.area**3 > THINNEST * mesh.volume**2:
+        return False
+    slab = as_slab(mesh if mesh.volume > 0.0 else mesh.flipped())
+    return slab is not None and not len(mesh.open_edges)
