@@ -96,7 +96,7 @@ class FindingsList(QWidget):
         """Fold the list away or not, and let it take a percent of the window's height."""
         self._folded, self._share = folded, share
         self._say(self._shown or ())
-        self._fill()
+        self._fit()
 
     def show_first(self) -> None:
         """Unfold, and begin with the first: the open step's."""
@@ -158,7 +158,11 @@ class FindingsList(QWidget):
         self.notes_button.setToolTip("Hide the notes" if opened else "Show the notes")
         self.notes_button.setAccessibleName(f"{words}, {'shown' if opened else 'hidden'}")
         self._add_lines(notes if opened else [])
-        self._scroll.setVisible(bool(found) and not self._folded)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Take the room there is to be taken now."""
+        self._scroll.setVisible(bool(self._shown) and not self._folded)
         self.rule.setEnabled(self._scroll.isVisibleTo(self))
         self._scroll.updateGeometry()
 
