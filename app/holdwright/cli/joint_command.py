@@ -14,7 +14,7 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.joint.figure import Figure, two_digits
+from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
@@ -26,6 +26,7 @@ from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.ranges import two_digits
 
 
 def prepare(arguments: argparse.Namespace) -> CommandWork:
