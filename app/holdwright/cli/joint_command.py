@@ -14,6 +14,7 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
@@ -25,6 +26,7 @@ from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.ranges import two_digits
 
 
 def prepare(arguments: argparse.Namespace) -> CommandWork:
@@ -60,7 +62,8 @@ def _text(
     views: Mapping[str, PlaceView | str],
     cautions: Sequence[str],
 ) -> str:
-    lines = [heading, *_shape_lines(shape)]
+    assumed = textwrap.wrap(cards[0].conditions.assumptions, 96, initial_indent="  ", subsequent_indent="  ")
+    lines = [heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
     lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
@@ -118,14 +121,12 @@ def _conditions(recipe: Recipe, arguments: argparse.Namespace, catalogue: Catalo
 
 def _heading(requested: Conditions) -> str:
     lean = f", overhang {requested.overhang:g} degrees" if requested.overhang else ""
-    return (
-        f"{requested.material.name} on {requested.panel.name}, {requested.torque:g} N m, "
-        f"{requested.factor:g} x {requested.mass:g} kg = {requested.load.along:.0f} N along the wall{lean}"
-    )
+    hold = f"{requested.material.name} on {requested.panel.name}"
+    return f"{hold}, {requested.torque:g} N m, {requested.load_name}{lean}"
 
 
-def _shape_lines(shape: JointShape) -> list[str]:
-    contact, worst = shape.contact, shape.reach
+def _shape_lines(shape: JointShape, requested: Conditions) -> list[str]:
+    contact, worst = shape.contact, requested.mounted(shape.reach)
     place = ", ".join(f"{value:.1f}" for value in worst.arm_point)
     share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it under pressure"
     return [
@@ -147,11 +148,14 @@ def _card_lines(card: JointCard) -> list[str]:
         ),
         ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
         ("friction radius", f"{card.friction_radius.value:.1f} mm"),
-        ("turning", f"{card.applied_torque.value:.1f} N m, friction {card.friction_torque.value:.1f} N m"),
-        ("safety against spin", f"{card.spin.value:.2f}"),
         (
-            "slip, lift, overturning",
-            f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.overturning.value:.2f}",
+            "turning",
+            f"{_words(card.applied_torque)} N m, friction {_words(card.friction_torque)} N m",
+        ),
+        *((f"safety against {name}", _words(figure)) for name, figure in _safeties(card)),
+        (
+            "against spin under",
+            ", ".join(f"{case.name} {two_digits(held.spin.likely)}" for case, held in card.cases),
         ),
         ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
         ("usable torque", _range(window.range)),
@@ -164,6 +168,14 @@ def _card_lines(card: JointCard) -> list[str]:
     return [at, *(f"    {name:<{width}}  {text}" for name, text in rows)]
 
 
+def _safeties(card: JointCard) -> tuple[tuple[str, Figure], ...]:
+    return ("spin", card.spin), ("slip", card.slip), ("lift", card.lift), ("overturning", card.overturning)
+
+
+def _words(figure: Figure) -> str:
+    return figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
+
+
 def _range(pair: tuple[float, float] | None) -> str:
     return "none" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
 
@@ -173,7 +185,11 @@ def _screws(card: JointCard) -> str:
         return "needed, but no room on the back"
     if not card.screws.value:
         return "none needed"
-    return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
+    count, screws = int(card.screws.value), card.further_screws
+    levers = ", ".join(f"{each.lever:.0f}" for each in screws[:count])
+    length = max(each.length for each in screws[:count])
+    size = f"{screws[0].row.name}, {length:g} mm long"
+    return f"{count} of {size}, {levers} mm from the bolt ({len(screws)} have room)"
 
 
 def _screws_set(card: JointCard) -> str:

@@ -52,7 +52,7 @@ class JointCard:
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
-    """Just tightened, lowest nut factor."""
+    """Just tightened."""
     friction_radius: Figure
     friction_torque: Figure
     applied_torque: Figure
@@ -235,8 +235,9 @@ def _safety(value: Range, how: str) -> Figure:
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
     creep = (conditions.material.creep,) if conditions.material.creep else ()
     rows = sources(conditions.nut_factor, conditions.material, *creep)
-    source = f"highest preload over what is left of the seat's ring; {rows}"
-    return Figure(bolt.preload.high / bolt.area, "MPa", source, conditions.allowable, "at most")
+    source = f"preload over what is left of the seat's ring; {rows}"
+    pressure = Range.by(lambda force: force / bolt.area, bolt.preload.tightened)
+    return Figure(pressure.likely, "MPa", source, conditions.allowable, "at most", pressure)
 
 
 def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:

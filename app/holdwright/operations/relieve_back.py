@@ -37,11 +37,12 @@ class RelieveBackParameters(Parameters):
     land: Length = Field(USUAL.land, ge=1.0, le=500.0, title="Land")
     """Width of the land that stays along the outline."""
     bore_land: Length = Field(USUAL.bore_land, ge=0.0, le=500.0, title="Land round bores")
-    """Width of the land round each bore; 0: none, so that the hold presses far from its bolt only."""
+    """Width of the land round each bore; 0: none, since a land there takes most of the clamp to itself."""
     screw_land: Length = Field(USUAL.screw_land, ge=1.0, le=500.0, title="Land round screws")
     """How far the land round each wood screw goes beyond its head."""
     rib_spacing: Length = Field(USUAL.rib_spacing, ge=0.0, le=500.0, title="Rib spacing")
-    """Clear width between ribs across the pocket, as far as a printer is to bridge; 0: no ribs."""
+    """Clear width between ribs across the pocket, as far as a printer is to bridge; 0: no ribs. They touch
+    the wall too, which costs some of the gain."""
     rib_width: Length = Field(USUAL.rib_width, ge=0.4, le=100.0, title="Rib width")
     """Width of each rib."""
 

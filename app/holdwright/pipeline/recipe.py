@@ -136,6 +136,24 @@ class Recipe:
         left = tuple(step for step in self.steps if step is not gone)
         return checked(replace(self, steps=left))
 
+    def moved(self, step_id: str, by: int) -> "Recipe":
+        """Give the recipe with a step so many places further down; up where that is negative.
+
+        Raises
+        ------
+        RecipeError
+            When shop order does not leave it free, or there is no such place.
+        """
+        step, steps = self.step(step_id), list(self.steps)
+        place = steps.index(step) + by
+        if not 0 <= place < len(steps):
+            raise RecipeError(
+                f"Step {step_id} cannot be moved there: it is the {'first' if by < 0 else 'last'}."
+            )
+        steps.remove(step)
+        steps.insert(place, step)
+        return checked(replace(self, steps=tuple(steps)))
+
     def _with_step(self, changed: Step) -> "Recipe":
         return replace(self, steps=tuple(changed if step.id == changed.id else step for step in self.steps))
 

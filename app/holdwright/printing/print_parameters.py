@@ -15,7 +15,7 @@ class PrintParameters(Section):
     name: ClassVar[str] = "print"
     title: ClassVar[str] = "Print"
 
-    machine: Annotated[str, Rows("machines")] = Field("250 mm printer, enclosed, fast", title="Printer")
+    machine: Annotated[str, Rows("machines")] = Field("350 mm printer, open", title="Printer")
     """What the hold is printed on."""
     nozzle: Length = Field(1.0, ge=0.1, le=3.0, title="Nozzle")
     """Width of the nozzle's opening."""

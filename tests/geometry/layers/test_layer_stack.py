@@ -51,7 +51,7 @@ def test_slope_is_solid_as_wide_as_its_top_layers_do_not_cover():
     figures = layer_figures(frustum(60.0, 35.0, 10.0, 512), RULE)
     radius = 60.0 - 2.5 * figures.middle
     infill = np.pi * np.minimum(radius - 2.0, radius - 4.0) ** 2
-    assert figures.infill[4:20] == pytest.approx(infill[4:20], rel=0.001)
+    assert figures.infill[4:20] == pytest.approx(infill[4:20], rel=0.003)
 
 
 @pytest.mark.parametrize("seed", range(3))

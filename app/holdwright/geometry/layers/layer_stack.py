@@ -12,8 +12,8 @@ from holdwright.geometry.measure.sections import Outlines
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.progress import SILENT, Progress
 
-FINE = 0.01
-"""Points of outlines that stick out less than this are left out, mm: a nozzle does not follow them."""
+FINE = 0.05
+"""Points of outlines that stick out by less than so much of a line's width are left out, as a nozzle does."""
 
 CORNER = 30.0
 """A path is turned sharply, and slowed down for, where it turns by more than this, degrees."""
@@ -84,7 +84,7 @@ def polygons(part: CrossSection) -> Outlines:
     return [np.asarray(outline, dtype=np.float64) for outline in part.to_polygons()]
 
 
-def slices(solid: Solid, height: float) -> tuple[Floats, list[CrossSection]]:
+def slices(solid: Solid, rule: LayerRule) -> tuple[Floats, list[CrossSection]]:
     """Cut a solid at the middle of each layer.
 
     Returns
@@ -98,13 +98,14 @@ def slices(solid: Solid, height: float) -> tuple[Floats, list[CrossSection]]:
         When not even one layer lies in it.
     """
     low, high = solid.bounds[:, 2]
+    height, fine = rule.height, FINE * rule.width
     count = int(np.floor((high - low) / height + 0.5))
     if count < 1:
         raise GeometryError(
             f"Layers of {height:g} mm were asked for in a part {high - low:.2g} mm high; choose thinner ones."
         )
     middles = low + height * (np.arange(count) + 0.5)
-    return middles, [solid.kernel.slice(float(z)).simplify(FINE) for z in middles]
+    return middles, [solid.kernel.slice(float(z)).simplify(fine) for z in middles]
 
 
 def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterator[Layer]:
@@ -121,7 +122,7 @@ def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterat
     filled solid where one of the next `top` layers, or of the `bottom` ones before, does not cover it:
     the section common to a run of layers is found by doubling, so that a run costs its logarithm.
     """
-    middles, sections = slices(solid, rule.height)
+    middles, sections = slices(solid, rule)
     above = _covered(sections, rule.top, ahead=1)
     below = _covered(sections, rule.bottom, ahead=-rule.bottom)
     for n, (z, section) in enumerate(zip(middles, sections, strict=True)):

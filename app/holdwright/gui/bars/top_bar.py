@@ -109,7 +109,7 @@ class TopBar(QWidget):
     def _button(self, name: str, *, primary: bool = False) -> QuietButton:
         """Make the button of a command; what can be on or off follows the command, and sets it."""
         action = self._actions[name]
-        button = QuietButton(action.text(), self, primary=primary, tip=action.toolTip())
+        button = QuietButton(action.iconText(), self, primary=primary, tip=action.toolTip())
         button.setEnabled(action.isEnabled())
         action.enabledChanged.connect(button.setEnabled)
         if action.isCheckable():

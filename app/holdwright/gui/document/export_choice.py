@@ -31,6 +31,9 @@ FORMAT_WORDS: Final = {
 }
 """What each format is called, and how it holds the parts."""
 
+FINISHED: Final = "finished"
+"""The folder offered, beside the sculpt: also that of the first start without a display."""
+
 _FOLDER, _FORMATS = "export_folder", "export_formats"
 
 
@@ -126,21 +129,24 @@ class ExportSettings:
         return tuple(name for name in FORMATS if name in texts) or DEFAULT_FORMATS
 
     def folder(self, sculpt: Path | None) -> str:
-        """Give the folder chosen last; before any, the sculpt's own where it may be written to."""
+        """Give the folder chosen last, where it was another than the usual one."""
         stored = self._settings.value(_FOLDER, "")
-        if isinstance(stored, str) and stored:
-            return stored
-        parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
-        # A name that is no UTF-8 would not come back from the line it is written in.
-        if parent is not None and printable(parent) == str(parent) and os.access(parent, os.W_OK):
-            return str(parent)
-        documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        return str(Path(documents or Path.home()) / "holds")
+        return stored if isinstance(stored, str) and stored else _usual_folder(sculpt)
 
-    def keep(self, folder: str, formats: Sequence[str]) -> None:
-        """Remember a choice."""
-        self._settings.setValue(_FOLDER, folder)
+    def keep(self, folder: str, formats: Sequence[str], sculpt: Path | None) -> None:
+        """Remember a choice; the usual folder is that of each sculpt, and no path is kept."""
+        self._settings.setValue(_FOLDER, "" if folder == _usual_folder(sculpt) else folder)
         self._settings.setValue(_FORMATS, list(formats))
+
+
+def _usual_folder(sculpt: Path | None) -> str:
+    """Give the folder beside a sculpt, or in the user's documents where that may not be written to."""
+    parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
+    # A name that is no UTF-8 would not come back from the line it is written in.
+    if parent is None or printable(parent) != str(parent) or not os.access(parent, os.W_OK):
+        place = QStandardPaths.StandardLocation.DocumentsLocation
+        parent = Path(QStandardPaths.writableLocation(place) or Path.home())
+    return str(parent / FINISHED)
 
 
 def unit_sentence(shrinkage: float) -> str:

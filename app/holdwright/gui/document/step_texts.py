@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.errors import RecipeError
+from holdwright.export.file_names import REPORT_ENDING
 from holdwright.operations import OPERATIONS
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.pipeline.recipe import Recipe, Step
@@ -53,6 +54,11 @@ def last_step_with_input(recipe: Recipe) -> str | None:
 
 def recipe_sentence(error: RecipeError, path: Path) -> str:
     """Say why a recipe's file cannot be used."""
+    name = printable(path.name)
+    if path.name.endswith(f".{REPORT_ENDING}"):
+        return (
+            f"{name} is the report of an export and not a recipe; open the sculpt, or the recipe's own file."
+        )
     if len(error.problems) == 1 and not error.problems[0][0]:
         return printable(error.problems[0][1])
     operations = _operations(path)
@@ -60,7 +66,7 @@ def recipe_sentence(error: RecipeError, path: Path) -> str:
     more = len(error.problems) - len(lines)
     lines += [f"And {more} more"] if more else []
     lines = [f"{printable(each[:1].upper() + each[1:])}." for each in lines]
-    return "\n".join([f"{printable(path.name)} cannot be opened:", *lines])
+    return "\n".join([f"{name} cannot be opened:", *lines])
 
 
 def _problem(where: str, what: str, operations: list[str]) -> str:

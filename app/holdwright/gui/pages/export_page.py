@@ -142,7 +142,7 @@ class ExportPanel(Page):
             self.export_foot.failure.show_words(NO_SCULPT)
         else:
             self._written_for, self._written_of, self._left = choice.name, document.recipe, False
-            self._remembered.keep(choice.folder, choice.formats)
+            self._remembered.keep(choice.folder, choice.formats, document.sculpt_path)
             self.export_foot.failure.show_words("")
             self._set_state("writing")
 
@@ -228,6 +228,8 @@ class ExportPanel(Page):
     def _connect(self) -> None:
         document = self._document
         document.leaving.connect(self._leave)
+        # The next document has a folder of its own.
+        document.opened.connect(self.folder_line.clear)
         for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
             signal.connect(self._back_to_choosing)
         document.step_shown.connect(self.refresh)

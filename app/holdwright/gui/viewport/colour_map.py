@@ -1,6 +1,7 @@
 """Values over the surface in colours of one even scale, and that scale beside it, with the limit marked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil, floor
 from typing import Final
 
 import numpy as np
@@ -9,6 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 from vtkmodules.vtkCommonCore import vtkLookupTable
 
+from holdwright.gui.viewport.dimensions import round_length
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
@@ -23,6 +25,8 @@ _CIVIDIS: Final = (
 _STEPS: Final = len(_CIVIDIS) // 6
 
 BINS: Final = 48
+ROUND: Final = 12
+"""Of how many round steps a scale has at least."""
 
 _WIDTH: Final = 12.0
 _HISTOGRAM: Final = 46.0
@@ -44,6 +48,11 @@ class ColourMap:
     title: str
     unit: str
     """title and unit: for people."""
+
+    def rounded(self) -> "ColourMap":
+        """Give it with ends of the scale on round figures, beyond those it has."""
+        step = round_length((self.high - self.low) / ROUND, 1.0)
+        return replace(self, low=step * floor(self.low / step), high=step * ceil(self.high / step))
 
     def histogram(self) -> NDArray[np.float64]:
         """Give the share of vertices in each of the scale's bins, the fullest being 1."""

@@ -1,6 +1,6 @@
 """The hold on screen: what is shown of it, and how."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.picking import CutPlane
+from holdwright.gui.viewport.picking import CutPlane, Pick
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
@@ -50,16 +50,19 @@ class Viewport(Canvas):
         self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
         self._shown(keep_camera, view)
 
-    def show_sculpt(self, sculpt: ShownSculpt, view: str = "") -> None:
+    def show_sculpt(self, sculpt: ShownSculpt, view: str = "", faint: Collection[str] = ()) -> None:
         """Show the pieces of a raw sculpt, each in a slightly different colour.
 
         Parameters
         ----------
         view
             From where to look, as in `set_view`; blank to keep the view as it is.
+        faint
+            Names of pieces that are drawn faintly.
         """
         self._surface_worker.forget()
-        self.scene.put({name: (surface, None) for name, surface in sculpt.pieces}, raw=True, sized=False)
+        pieces = {name: (surface, None) for name, surface in sculpt.pieces}
+        self.scene.put(pieces, raw=True, sized=False, faint=faint)
         self._shown(keep_camera=not view, view=view)
 
     def clear(self) -> None:
@@ -97,9 +100,18 @@ class Viewport(Canvas):
         """Colour the part whose vertices the values belong to, one each ("whole", else "shell")."""
         array = np.asarray(values, dtype=np.float32)
         self.scene.set_colour_map(
-            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit)
+            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit).rounded()
         )
         self.redraw()
+
+    def value_at(self, pick: Pick) -> float | None:
+        """Give the value that colours a place, that of the vertex nearest to it; None where there is none."""
+        heat, part = self.scene.heat, self.scene.parts[pick.part]
+        if heat is None or len(part.surface.vertices) != len(heat.values):
+            return None
+        gap = part.surface.vertices - pick.point.astype(np.float32)
+        value = float(heat.values[int(np.argmin(np.einsum("ij,ij->i", gap, gap)))])
+        return value if np.isfinite(value) else None
 
     def clear_colour_map(self) -> None:
         """Show stone again."""
