@@ -2,7 +2,7 @@
 
 A clamp spreads through a hold like a cone and hardly presses beyond it, whatever the size of the back: so
 pressure is w (a + b x + c y) where that is positive, none elsewhere. The weight w falls with the distance r
-from a bolt as 30 to the power of -(r / reach)^2, and its sum over what really touches is the bolt's share of
+from a bolt as 35 to the power of -(r / reach)^2, and its sum over what really touches is the bolt's share of
 the clamp. So it never ends: where the back is relieved under the bolt, the inner edge of the land carries.
 """
 
@@ -17,7 +17,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.outline import Outlines, coverage
 
-FADE = 30.0
+FADE = 35.0
 """Pressure on a bolt's axis by that at the edge of its cone: our own measure, the one that comes nearest to
 elastic contact without tension (tests/outside/test_elastic_contact.py: within 14 % for a seat 15 to 60 mm
 above the wall under a washer of 20 to 40 mm, with or without a relieved back)."""
@@ -102,7 +102,7 @@ class Pressure:
     field: Floats
     """(rows, columns) of the grid, 1 / mm2; 0 where nothing touches."""
     share: float
-    """Share of the contact's area that presses with a thirtieth of the highest pressure or more."""
+    """Share of the contact's area that presses with 1 / 35 of the highest pressure or more."""
     friction_radius: float
     """Mean distance from the middle of the bolts, weighted by pressure, mm: friction torque is mu F times
     this."""

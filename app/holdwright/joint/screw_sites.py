@@ -66,7 +66,7 @@ def screw_sites(solid: Solid, bores: Sequence[Bore], screws: Sequence[ScrewHole]
     for bore in bores:
         clear &= np.hypot(*(places - (bore.x, bore.y)).T) >= bore.pocket_diameter / 2.0 + CLEAR
     return tuple(
-        ScrewSite(*place.tolist(), float(height))
+        ScrewSite(float(place[0]), float(place[1]), float(height))
         for place, height in _chosen(places[clear], heights[clear], middle, screws)
     )
 

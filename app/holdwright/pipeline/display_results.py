@@ -150,6 +150,8 @@ class StepsRequest:
     have: frozenset[str] = frozenset()
     """Keys of results whose solids, and digest of the sculpt whose surface the asker still has: they are not
     sent again."""
+    judged: bool = True
+    """Whether the joint is judged too, where all steps are done."""
 
 
 def show_steps(context: WorkContext, request: StepsRequest) -> None:
@@ -171,7 +173,7 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
             done.append(result)
             context.send(shown_step(result, with_solids=result.key not in sent))
             sent.add(result.key)
-        if len(done) == len(recipe.steps):
+        if request.judged and len(done) == len(recipe.steps):
             verdict = joint_verdict(done, recipe.joint, context.catalogue, context.cache.of_operations)
     except Cancelled:
         raise

@@ -51,6 +51,11 @@ COMMANDS: Final = (
     Command("view_back", "Back", "", "6", "Look at the back"),
     Command("fit", "Fit the hold", "", "F", "Fit the whole hold in the view"),
     Command("wall_grid", "Wall", "", "G", "Show the wall behind the hold", checkable=True),
+    Command("click", "Click the middle", "", "P", "Click what is in the middle of the view"),
+    Command("copy_picture", "Copy picture", "Ctrl+Shift+C", "", "Copy the picture of the view"),
+    Command(
+        "save_picture", "Save picture...", "Ctrl+Shift+P", "", "Save the picture of the view as a PNG file"
+    ),
     Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
     Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
     Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),
@@ -104,7 +109,9 @@ class Actions(QObject):
         return tuple((written(keys), summary) for keys, summary in rows if keys)
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
-        action = QAction(command.text, self)
+        # What stands after a tab is written at the right of a menu's entry; keys anywhere are added by Qt.
+        action = QAction(f"{command.text}\t{written(command.view_keys)}".strip(), self)
+        action.setIconText(command.text)
         action.setCheckable(command.checkable)
         keys = written(f"{command.keys} {command.view_keys}")
         action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
