@@ -97,19 +97,6 @@ def test_a_slab_is_faint_and_not_what_a_view_is_fitted_to(view):
     assert corner[0, 0] - corner[1, 0] > 0.25 * view.width()
 
 
-def test_slabs_are_told_from_lumps_sheets_and_open_boxes():
-    from holdwright.gui.handles.raw_sculpt import slabs_of
-    from holdwright.pipeline.display_results import Surface
-
-    lump, slab = (surface_of(block(*size)) for size in ((40.0, 40.0, 40.0), (900.0, 900.0, 20.0)))
-    inward = Surface(slab.vertices, slab.triangles[:, ::-1])
-    opened = Surface(slab.vertices, slab.triangles[1:])
-    sheet = Surface(slab.vertices * np.float32([1, 1, 0]), slab.triangles)
-    pieces = {"lump": lump, "slab": slab, "inward": inward, "opened": opened, "sheet": sheet}
-    assert slabs_of(ShownSculpt(tuple(pieces.items()), "digest", ())) == {"slab", "inward"}
-    assert slabs_of(ShownSculpt((("slab", slab),), "digest", ())) == set(), "alone it is the hold"
-
-
 def test_the_view_says_what_is_done_while_there_is_nothing_to_see(view, monkeypatch):
     from PySide6.QtGui import QPainter
 

@@ -15,6 +15,10 @@ from holdwright.geometry.mesh.solid import Solid
 LEAST_FILL = 0.98
 LARGEST_THICKNESS = 0.25
 LEAST_COVER = 0.95
+BLOCKY = 2_000
+"""Triangles a block is looked for among before its solid is made: few do for a box."""
+THINNEST = 1e9
+"""Area cubed over volume squared of a sheet; a slab a hundred times as wide as thick has 8e4."""
 LEAST_SPREAD = 300.0
 """Area cubed over volume squared: at least 432 for so thin a box, 216 for a cube, 113 for a ball."""
 
@@ -77,6 +81,15 @@ def as_slab(solid: Solid | Mesh) -> Slab | None:
     if not 0.9 * box_volume <= solid.volume <= 1.1 * box_volume:
         return None
     return _measured_slab(solid, axes[:, 2])
+
+
+def may_be_ground(surface: Mesh) -> bool:
+    """Tell of a surface as it came, whichever way it is wound, whether it is small and a closed slab."""
+    # Below four triangles nothing is closed.
+    if not 4 <= len(surface.triangles) <= BLOCKY or surface.area**3 > THINNEST * surface.volume**2:
+        return False
+    slab = as_slab(surface if surface.volume > 0.0 else surface.flipped())
+    return slab is not None and not len(surface.open_edges)
 
 
 def _measured_slab(solid: Solid | Mesh, normal: Floats) -> Slab | None:

@@ -1,6 +1,7 @@
 """Puts the step that is worked on into the view: its solids, its flags, and the tool to work with."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -11,17 +12,28 @@ from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.lost_pieces import lost_piece
-from holdwright.gui.handles.raw_sculpt import placed, slabs_of
 from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep
+from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
 from holdwright.printable import printable
 
 GHOST: Final = 0.3
 """Opacity of a piece that is gone."""
+
+
+def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
+    """Give a raw sculpt as it lies in another frame; the same one where that is its own."""
+    if np.array_equal(placement, np.eye(4)):
+        return sculpt
+    linear, shift = placement[:3, :3].astype(np.float32), placement[:3, 3].astype(np.float32)
+    pieces = tuple(
+        (name, Surface(surface.vertices @ linear.T + shift, surface.triangles))
+        for name, surface in sculpt.pieces
+    )
+    return replace(sculpt, pieces=pieces)
 
 
 def _keeps_view(before: ShownStep | None, step: ShownStep) -> bool:
@@ -209,7 +221,9 @@ class StepPresenter(QObject):
             self._set_raw(sculpt)
             if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
                 self._placed = (sculpt, placement, placed(sculpt, placement))
-            faint = slabs_of(sculpt) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            faint = (
+                set(sculpt.slabs) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            )
             self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "", faint)
 
     def _left_out(self) -> dict[str, Floats]:
