@@ -177,7 +177,13 @@ def test_what_is_missing_is_offered_to_be_added(qtbot, sidebar, document):
     sidebar.card.open_add_menu()
     menu = QApplication.activePopupWidget()
     words = [action.text() for action in menu.actions() if action.text()]
-    assert words == ["Cut screw hole", "Split core", "Chamfer tips, another", "Cut bore, another"]
+    assert words == [
+        "Cut screw hole",
+        "Relieve back",
+        "Split core",
+        "Chamfer tips, another",
+        "Cut bore, another",
+    ]
     choose(menu, "Split core")
     assert rows(sidebar, document)[-1] == ("70", "Split core")
     for number in range(2):
