@@ -67,7 +67,9 @@ def _short_of_friction(card: JointCard) -> Finding:
         screws=counted(int(count), "more wood screw" if present else "wood screw"),
         row=card.conditions.wood_screw.name,
         length=max(each.length for each in screws),
-        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws),
+        holes=counted(int(count), "screw hole"),
+        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws[:2])
+        + (f" mm and {len(screws) - 2} more" if len(screws) > 2 else " mm"),
         **figures,
     )
 

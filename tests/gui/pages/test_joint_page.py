@@ -156,7 +156,7 @@ def test_what_keeps_it_from_turning_is_added_with_one_click(qtbot, page, documen
     relieve, screw = page.remedies.relieve_button, page.remedies.screw_button
     (after,) = joint_cards(view.relieved, conditions(CATALOGUE), CATALOGUE)
     before = page.cards[0].spin.value
-    assert relieve.text() == f"Relieving the back: {before:.2g} to {after.spin.value:.2g} against turning"
+    assert relieve.text() == f"Relieving the back: {before:.2g} to {after.spin.value:.2g}"
     assert relieve.isVisible()
     assert screw.isVisible()
     for button, operation in ((relieve, "relieve_back"), (screw, "cut_screw_hole")):

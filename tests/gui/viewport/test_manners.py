@@ -64,8 +64,11 @@ def test_the_map_reads_out_under_the_pointer_and_its_scale_ends_on_round_figures
     view.set_colour_map(heights + 1.2347, 1.2347, 41.2347, 6.0, "Thickness")
     assert (view.scene.heat.low, view.scene.heat.high) == pytest.approx((0.0, 42.0))
     view.set_view("front")
-    pick = view.pick(*view.lens.project(np.array([49.0, 39.0, 40.0]))[0][:2])
-    assert view.value_at(pick) == pytest.approx(41.2347)
+    pick = view.pick(*view.lens.project(np.array([30.0, 30.0, 40.0]))[0][:2])
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(41.2347)
+    view.set_view("right")
+    pick = view.pick(*view.lens.project(np.array([50.0, 10.0, 13.0]))[0][:2])
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(1.2347 + pick.point[2], abs=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -92,6 +95,19 @@ def test_a_slab_is_faint_and_not_what_a_view_is_fitted_to(view):
     assert drawn[1] < 0.2
     corner = view.lens.project(np.array([[20.0, 20.0, 40.0], [-20.0, 20.0, 40.0]]))
     assert corner[0, 0] - corner[1, 0] > 0.25 * view.width()
+
+
+def test_slabs_are_told_from_lumps_sheets_and_open_boxes():
+    from holdwright.gui.handles.raw_sculpt import slabs_of
+    from holdwright.pipeline.display_results import Surface
+
+    lump, slab = (surface_of(block(*size)) for size in ((40.0, 40.0, 40.0), (900.0, 900.0, 20.0)))
+    inward = Surface(slab.vertices, slab.triangles[:, ::-1])
+    opened = Surface(slab.vertices, slab.triangles[1:])
+    sheet = Surface(slab.vertices * np.float32([1, 1, 0]), slab.triangles)
+    pieces = {"lump": lump, "slab": slab, "inward": inward, "opened": opened, "sheet": sheet}
+    assert slabs_of(ShownSculpt(tuple(pieces.items()), "digest", ())) == {"slab", "inward"}
+    assert slabs_of(ShownSculpt((("slab", slab),), "digest", ())) == set(), "alone it is the hold"
 
 
 def test_the_view_says_what_is_done_while_there_is_nothing_to_see(view, monkeypatch):

@@ -9,7 +9,7 @@ from scipy.spatial import ConvexHull
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import placement
-from holdwright.geometry.mesh.mesh import cross_products, lengths
+from holdwright.geometry.mesh.mesh import Mesh, cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 LEAST_FILL = 0.98
@@ -60,8 +60,8 @@ def ground_blocks(solids: Sequence[Solid]) -> tuple[GroundFace, ...]:
     return tuple(found)
 
 
-def as_slab(solid: Solid) -> Slab | None:
-    """Measure a solid as a slab; None when it is none.
+def as_slab(solid: Solid | Mesh) -> Slab | None:
+    """Measure a solid, or a closed mesh wound outward, as a slab; None when it is none.
 
     Area and volume alone turn round lumps away. Then the face normals' second moment, weighted by area, gives
     a box's three face areas as its eigenvalues and so its volume: a quick way to turn away all that is no box
@@ -79,7 +79,7 @@ def as_slab(solid: Solid) -> Slab | None:
     return _measured_slab(solid, axes[:, 2])
 
 
-def _measured_slab(solid: Solid, normal: Floats) -> Slab | None:
+def _measured_slab(solid: Solid | Mesh, normal: Floats) -> Slab | None:
     along = solid.vertices @ normal
     low, high = float(along.min()), float(along.max())
     across = plane_basis(normal)
