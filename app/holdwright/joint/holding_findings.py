@@ -32,8 +32,8 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
             "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
         )
     else:
-        low = _least(spin)
-        yield new_finding("holds_by_friction", spin.value, spin.limit, where, load=load, low=low)
+        code = "holds_by_friction:bolts" if card.bolt_torque.value else "holds_by_friction"
+        yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < (spin.limit or 0.0):
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)
     if not card.slip.within_limit:
