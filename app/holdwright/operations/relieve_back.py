@@ -58,7 +58,7 @@ class RelieveBack(Operation[RelieveBackParameters]):
     name: ClassVar[str] = "relieve_back"
     title: ClassVar[str] = "Relieve back"
     summary: ClassVar[str] = "Cuts a shallow pocket into the back, so that its outline presses on the wall."
-    order: ClassVar[int] = 67
+    order: ClassVar[int] = 69
     parameters = RelieveBackParameters
 
     def apply(self, hold: Hold, parameters: RelieveBackParameters, run: Run) -> Outcome:

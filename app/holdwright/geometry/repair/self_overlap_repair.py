@@ -21,6 +21,9 @@ from holdwright.geometry.repair.repair_account import Mending
 _CRUMB = 2e-5
 """Share of the volume below which a part apart from the rest, or a hollow, is left out: tips of folds."""
 
+_THINNEST = 1e-6
+"""Share of the extent: what is thinner is no material that is missed, wherever it lies."""
+
 _LINES = 20_000
 """Lines by which a surface is judged: volumes come out within a thousandth."""
 
@@ -87,7 +90,8 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
     if kernel.status() != Error.NoError:
         return None
     solid = Solid(kernel)
-    crumbs = outline.submesh((~large & (volumes > 0))[part]).vertices
+    thinnest = _THINNEST * surface.diagonal * np.bincount(part, weights=outline.areas, minlength=count)
+    crumbs = outline.submesh((~large & (2.0 * volumes > thinnest))[part]).vertices
     return solid, float(np.max(cKDTree(solid.vertices).query(crumbs)[0], initial=0.0))
 
 

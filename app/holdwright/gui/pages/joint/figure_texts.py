@@ -85,7 +85,7 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
         locked = "friction and the bolts keep" if card.bolt_torque.value else "friction keeps"
         yield Line("Wood screws", "none", f"{locked} it from turning", source)
     radius, mean = card.friction_radius, "mean distance of the pressure from the bolt"
-    yield Line("Friction radius", f"{radius.value:.1f} mm", mean, radius.source)
+    yield Line("Friction radius", f"{two_digits(radius.value or 0.0)} mm", mean, radius.source)
 
 
 def _other_loads(card: JointCard) -> Line:
@@ -122,15 +122,18 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
     most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} is taken to bear lasting"
-    yield _figure("seat pressure", f"{pressure.value:.1f} MPa", most, pressure)
+    text = pressure.range.in_words if pressure.range else two_digits(pressure.value or 0.0)
+    yield _figure("seat pressure", f"{text} MPa", most, pressure)
     yield _length_line(card)
-    most = f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}"
-    yield _figure("bolt tension", f"{tension.value:.0f} N", most, tension)
+    most = (
+        f"at most {two_digits(tension.limit or 0.0)} N, the proof load of class {card.hardware.strength.name}"
+    )
+    yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
     yield Line(
         "preload",
-        f"{preload.low:.0f} to {preload.high:.0f} N",
-        f"{preload.residual.likely:.0f} N likely once the plastic has crept",
+        f"{two_digits(preload.low)} to {two_digits(preload.high)} N",
+        f"{preload.residual.in_words} N once the plastic has crept",
         f"{source}; {sources(card.conditions.nut_factor)}",
     )
 
