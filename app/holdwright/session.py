@@ -14,8 +14,8 @@ from holdwright.pipeline.recipe_file import load_recipe, save_recipe
 from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
-Change = Literal["recipe", "results", "selected", "file"]
-"""What has changed."""
+Change = Literal["recipe", "results", "selected", "file", "settled"]
+"""What has changed; settled: a change that was going on is over."""
 
 Listener = Callable[[Change], None]
 
@@ -105,7 +105,7 @@ class Session:
             self._tell("selected")
 
     def edit(self, step_id: str, changes: Mapping[str, Any], tag: str = "") -> None:
-        """Change some values of a step, or of the "joint"; edits with one tag in a row are undone as one.
+        """Change some values of a step, or of a section; edits in a row with one tag are undone as one.
 
         Raises
         ------
@@ -116,7 +116,9 @@ class Session:
 
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""
-        self._history = self._history.squash(tag)
+        before, self._history = self._history, self._history.squash(tag)
+        if self._history is not before:
+            self._tell("settled")
 
     def add(self, operation: str) -> str:
         """Add a step at its place in shop order, with its defaults, and give its id.
@@ -146,6 +148,16 @@ class Session:
             When it is the step every recipe starts with.
         """
         self._change(self.recipe.removed(step_id))
+
+    def move(self, step_id: str, by: int) -> None:
+        """Move a step up (-1) or down (1) by one.
+
+        Raises
+        ------
+        RecipeError
+            When shop order does not leave it free.
+        """
+        self._change(self.recipe.moved(step_id, by))
 
     def toggle(self, step_id: str) -> None:
         """Switch a step off, or on again."""

@@ -8,8 +8,8 @@ from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import ParameterError
 from holdwright.joint.bearing import seat_area
 from holdwright.joint.bolt_length import Stack, bolt_length
-from holdwright.joint.figure import Range
 from holdwright.joint.preload import preload, tightened, torque_for
+from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
 M10 = CATALOGUE.screw("M10 socket cap ISO 4762")

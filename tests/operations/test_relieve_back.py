@@ -63,7 +63,7 @@ def test_a_disc_loses_pi_r_squared_times_depth(land, depth):
     solid = disc()
     outcome = relieve(solid, land=land, depth=depth)
     removed = solid.volume - outcome.hold.whole.volume
-    assert removed == pytest.approx(math.pi * (60.0 - land) ** 2 * depth, rel=2e-4)
+    assert removed == pytest.approx(math.pi * (60.0 - land) ** 2 * depth, rel=3e-4)
     assert pocket(outcome).area * depth == pytest.approx(removed, rel=1e-9)
     assert closed(outcome.hold.whole)
 
@@ -71,7 +71,7 @@ def test_a_disc_loses_pi_r_squared_times_depth(land, depth):
 def test_a_rectangle_loses_a_rectangle_with_rounded_corners():
     outcome = relieve(block(100.0, 80.0, 40.0))
     expected = (100.0 - 24.0) * (80.0 - 24.0) - (4.0 - math.pi) * CORNER**2
-    assert 100.0 * 80.0 * 40.0 - outcome.hold.whole.volume == pytest.approx(expected, rel=2e-5)
+    assert 100.0 * 80.0 * 40.0 - outcome.hold.whole.volume == pytest.approx(expected, rel=2e-4)
 
 
 def test_a_ring_keeps_a_land_round_its_hollow():

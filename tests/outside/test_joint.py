@@ -15,12 +15,12 @@ from scipy.integrate import quad
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.joint.conditions import BoltAssembly
 from holdwright.joint.contact import contact_within
-from holdwright.joint.figure import Range
 from holdwright.joint.loads import Loads, Reach, load_of
 from holdwright.joint.preload import preload, torque_for
 from holdwright.joint.pressure import Cone, settle
 from holdwright.joint.slip_and_spin import Demand, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
 INCH, POUND = 25.4, 4.4482216152605

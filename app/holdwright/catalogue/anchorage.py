@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from holdwright.catalogue.fasteners import Profile
 from holdwright.catalogue.tables import NamedRow, Size, Text, row
+from holdwright.ranges import Range
 
 Stress = Annotated[float, Field(gt=0.0, lt=10_000.0)]
 Coefficient = Annotated[float, Field(gt=0.0, lt=2.0)]
@@ -39,6 +40,11 @@ class _Spread(NamedRow):
         if not self.low <= self.nominal <= self.high:
             raise ValueError("low, nominal and high must rise in this order")
         return self
+
+    @property
+    def range(self) -> Range:
+        """The three as one."""
+        return Range(self.low, self.nominal, self.high)
 
 
 @row

@@ -29,6 +29,7 @@ from holdwright.catalogue.fasteners import (
     check_washer,
     thread_of,
 )
+from holdwright.catalogue.machines import Machine
 from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
 from holdwright.catalogue.tables import NamedRow, merged, read_own, read_rows
 from holdwright.errors import CatalogueError
@@ -55,6 +56,7 @@ TABLES: Final[dict[str, tuple[str, type[Any]]]] = {
     "materials": ("material", MaterialRow),
     "creep": ("creep", Creep),
     "print_settings": ("print_setting", PrintSetting),
+    "machines": ("machine", Machine),
 }
 """Folder of each table: name of its rows in the files, and their class."""
 
@@ -74,6 +76,7 @@ class Catalogue:
     t_nuts: tuple[TNut, ...] = ()
     panels: tuple[Panel, ...] = ()
     materials: tuple[Material, ...] = ()
+    machines: tuple[Machine, ...] = ()
 
     def screw(self, name: str) -> Screw:
         """Look a screw up by its name, such as "M10 socket cap ISO 4762".

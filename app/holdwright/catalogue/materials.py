@@ -69,6 +69,8 @@ class PrintSetting(MaterialNote):
     """Euro per kg."""
     z_share: Range
     """Strength across layers as a share of that along them."""
+    flow: Range
+    """What a plain nozzle of 0.4 mm melts, mm3/s."""
 
 
 @row

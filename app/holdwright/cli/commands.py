@@ -110,7 +110,7 @@ _RECIPE = (
         action="append",
         default=[],
         metavar="STEP.PARAM=VALUE",
-        help="set a parameter for this run only; STEP is a step's id or its operation, or joint",
+        help="set a parameter for this run only; STEP is a step's id or its operation, or joint or print",
     ),
     _flag("--strict", "exit with 5 if a finding is an error"),
     _TIME,
@@ -173,6 +173,13 @@ COMMANDS: Final = {
         ),
         "\n".join([*(textwrap.fill(each, 76) for each in CAUTIONS), "", textwrap.fill(_OWN_ROWS, 76)]),
         argparse.RawDescriptionHelpFormatter,
+    ),
+    "estimate": ShellCommand(
+        "estimate mass, filament, time and cost of the printed parts",
+        "Replays a recipe on a sculpt, slices its parts and estimates what printing them takes, with the "
+        "settings of the recipe's section print; change them with --set, as in --set print.passes=3.",
+        _ONE_SCULPT,
+        CAUTION,
     ),
     "inspect": ShellCommand(
         "show what a sculpt file contains, and whether it makes a solid",

@@ -11,20 +11,24 @@ from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.hold.feature import Bore
+from holdwright.hold.feature import BackPocket, Bore
 from holdwright.hold.finding import Finding
 from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.holding_findings import verdict
+from holdwright.joint.joint_card import ENOUGH, JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.relief_gain import ReliefGain, relief_gain
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.ranges import two_digits
 
 
 def prepare(arguments: argparse.Namespace) -> CommandWork:
@@ -43,24 +47,40 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         if arguments.json:
             places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
             content = {**plain_joint(shape, cards), **places, "cautions": list(replayed.cautions)}
-            text = json_of(arguments, None, {**content, "findings": [asdict(each) for each in findings]})
+            decides, told = verdict(findings), [asdict(each) for each in findings]
+            content |= {"verdict": decides.code if decides else None, "findings": told}
+            text = json_of(arguments, None, content)
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            text = _text(heading, shape, cards, findings, views, replayed.cautions)
+            pocket = replayed.hold.find(BackPocket)
+            gain = None if pocket else relief_gain(shape, requested, catalogue)
+            lines = [heading, *_verdict_lines(findings, gain)]
+            text = _text(lines, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))
 
     return replaying(recipe, arguments.sculpt, catalogue, report)
 
 
+def _verdict_lines(findings: Sequence[Finding], gain: ReliefGain | None) -> list[str]:
+    decides = verdict(findings)
+    said = [decides.message] if decides else []
+    if gain is not None and gain.before < min(ENOUGH, gain.after):
+        said.append(f"Safety against turning by {gain.sentence}.")
+    return [
+        line for each in said for line in textwrap.wrap(each, 96, initial_indent="  ", subsequent_indent="  ")
+    ]
+
+
 def _text(
-    heading: str,
+    heading: Sequence[str],
     shape: JointShape,
     cards: Sequence[JointCard],
     findings: Sequence[Finding],
     views: Mapping[str, PlaceView | str],
     cautions: Sequence[str],
 ) -> str:
-    lines = [heading, *_shape_lines(shape)]
+    assumed = textwrap.wrap(cards[0].conditions.assumptions, 96, initial_indent="  ", subsequent_indent="  ")
+    lines = [*heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
     lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
@@ -118,14 +138,12 @@ def _conditions(recipe: Recipe, arguments: argparse.Namespace, catalogue: Catalo
 
 def _heading(requested: Conditions) -> str:
     lean = f", overhang {requested.overhang:g} degrees" if requested.overhang else ""
-    return (
-        f"{requested.material.name} on {requested.panel.name}, {requested.torque:g} N m, "
-        f"{requested.factor:g} x {requested.mass:g} kg = {requested.load.along:.0f} N along the wall{lean}"
-    )
+    hold = f"{requested.material.name} on {requested.panel.name}"
+    return f"{hold}, {requested.torque:g} N m, {requested.load_name}{lean}"
 
 
-def _shape_lines(shape: JointShape) -> list[str]:
-    contact, worst = shape.contact, shape.reach
+def _shape_lines(shape: JointShape, requested: Conditions) -> list[str]:
+    contact, worst = shape.contact, requested.mounted(shape.reach)
     place = ", ".join(f"{value:.1f}" for value in worst.arm_point)
     share = "" if contact.pressure.share > 0.9999 else f", {contact.pressure.share:.0%} of it under pressure"
     return [
@@ -142,20 +160,25 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
-            f"likely {card.preload.residual.likely:.0f} N residual",
+            f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",
         ),
-        ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
-        ("friction radius", f"{card.friction_radius.value:.1f} mm"),
-        ("turning", f"{card.applied_torque.value:.1f} N m, friction {card.friction_torque.value:.1f} N m"),
-        ("safety against spin", f"{card.spin.value:.2f}"),
+        ("seat pressure", f"{_words(card.seat_pressure)} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
+        ("friction radius", f"{_words(card.friction_radius)} mm"),
         (
-            "slip, lift, overturning",
-            f"{card.slip.value:.2f}, {card.lift.value:.2f}, {card.overturning.value:.2f}",
+            "turning",
+            f"{_words(card.applied_torque)} N m, friction {_words(card.friction_torque)} N m",
         ),
-        ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
-        ("usable torque", _range(window.range)),
-        ("with screws", _range(window.range_with_screws)),
+        *((f"safety against {name}", _words(figure)) for name, figure in _safeties(card)),
+        (
+            "against spin under",
+            ", ".join(f"{case.name} {two_digits(held.spin.likely)}" for case, held in card.cases),
+        ),
+        (
+            "bolt tension",
+            f"{_words(card.bolt_tension)} N, at most {two_digits(card.bolt_tension.limit or 0.0)} N",
+        ),
+        ("torque, friction alone", _range(window.range)),
+        ("torque with screws", _range(window.range_with_screws)),
         *([("wood screws set", _screws_set(card))] if card.existing_screws else []),
         ("more wood screws" if card.existing_screws else "wood screws", _screws(card)),
     ]
@@ -164,8 +187,16 @@ def _card_lines(card: JointCard) -> list[str]:
     return [at, *(f"    {name:<{width}}  {text}" for name, text in rows)]
 
 
+def _safeties(card: JointCard) -> tuple[tuple[str, Figure], ...]:
+    return ("spin", card.spin), ("slip", card.slip), ("lift", card.lift), ("overturning", card.overturning)
+
+
+def _words(figure: Figure) -> str:
+    return figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
+
+
 def _range(pair: tuple[float, float] | None) -> str:
-    return "none" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
+    return "none that is enough" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
 
 
 def _screws(card: JointCard) -> str:
@@ -173,7 +204,11 @@ def _screws(card: JointCard) -> str:
         return "needed, but no room on the back"
     if not card.screws.value:
         return "none needed"
-    return f"{card.screws.value:g}, {card.screw_distance:.0f} mm from the bolt"
+    count, screws = int(card.screws.value), card.further_screws
+    levers = ", ".join(f"{each.lever:.0f}" for each in screws[:count])
+    length = max(each.length for each in screws[:count])
+    size = f"{screws[0].row.name}, {length:g} mm long"
+    return f"{count} of {size}, {levers} mm from the bolt ({len(screws)} have room)"
 
 
 def _screws_set(card: JointCard) -> str:

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from holdwright.errors import GeometryError, ParameterError, RecipeError
 from holdwright.geometry.mesh.closedness import Closedness, closedness
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
@@ -39,6 +41,14 @@ def shrinkage_percent(hold: Hold) -> float:
 def shrinkage_factor(percent: float) -> float:
     """Give what to make a part larger by, so that it has its size once shrunk by `percent`."""
     return 1.0 / (1.0 - percent / 100.0)
+
+
+def in_print_size(hold: Hold) -> dict[str, Solid]:
+    """Give the solids of a hold, by name, larger by the shrinkage factor."""
+    factor = shrinkage_factor(shrinkage_percent(hold))
+    if factor == 1.0:
+        return dict(hold.solids)
+    return {name: solid.moved(np.diag([factor, factor, factor, 1.0])) for name, solid in hold.solids.items()}
 
 
 def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Part, ...]:

@@ -9,6 +9,7 @@ import json
 from typing import Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import from_json, to_json
 
 from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
@@ -240,6 +241,12 @@ class Report(Section):
         description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
         "are among those below; null where it has no bore, or its joint cannot be judged.",
     )
+    print: dict[str, Any] = Field(
+        default={},
+        description="What `holdwright estimate --json` says of the parts: settings, and for each part and "
+        "for both mass_g, filament_m, time_s and cost, each low, likely and high; or the problem where the "
+        "settings do not go together.",
+    )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
     cautions: tuple[str, ...]
@@ -251,8 +258,8 @@ def report_text(report: Report) -> bytes:
     A figure that is not finite becomes null, and a byte of a file's name that is no UTF-8 a question mark, as
     JSON knows neither.
     """
-    finite = json.loads(json.dumps(report.model_dump(mode="json")), parse_constant=lambda _: None)
-    return (json.dumps(finite, indent=2, ensure_ascii=False) + "\n").encode("utf-8", "replace")
+    text = json.dumps(report.model_dump(mode="json"), ensure_ascii=False).encode("utf-8", "replace")
+    return to_json(from_json(text), indent=2, inf_nan_mode="null") + b"\n"
 
 
 def report_schema() -> dict[str, Any]:

@@ -8,7 +8,9 @@ from typing import Any
 import numpy as np
 
 from holdwright import __version__
-from holdwright.export.parts import Part, shrinkage_factor, shrinkage_percent, written_as
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import HoldwrightError
+from holdwright.export.parts import Part, in_print_size, shrinkage_factor, shrinkage_percent, written_as
 from holdwright.export.report import (
     ApartSection,
     BoreSection,
@@ -43,6 +45,7 @@ from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay, StepResult
+from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +92,7 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         whole=_whole(job.replay, holding),
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(job.replay),
+        print=_print(job),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
         cautions=job.replay.cautions,
@@ -181,6 +185,15 @@ def _features(hold: Hold) -> FeaturesSection:
 def _joint(replay: Replay) -> dict[str, Any] | None:
     joint = replay.joint
     return plain_joint(joint.shape, joint.cards) if joint and joint.shape and joint.cards else None
+
+
+def _print(job: Job) -> dict[str, Any]:
+    parts = in_print_size(job.replay.hold)
+    try:
+        settings = all_settings(parts, job.recipe.print, load_catalogue())
+        return plain_estimates(job.recipe.print, part_estimates(parts, settings))
+    except HoldwrightError as error:  # the files are right all the same
+        return {**plain_estimates(job.recipe.print, {}), "problem": str(error)}
 
 
 def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:

@@ -11,6 +11,7 @@ from threading import Thread
 from typing import Final
 
 from PySide6.QtCore import QSettings, QStandardPaths, QTimer
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from holdwright import __version__
@@ -27,6 +28,7 @@ from holdwright.gui.pages.preferences import Preferences
 from holdwright.gui.widgets import style
 from holdwright.loading import end_loading
 from holdwright.printable import printable
+from holdwright.resources import resource_folder
 
 
 def application(arguments: Sequence[str]) -> QApplication:
@@ -39,6 +41,7 @@ def application(arguments: Sequence[str]) -> QApplication:
     created.setApplicationDisplayName("Holdwright")
     created.setApplicationVersion(__version__)
     created.setOrganizationName("holdwright")
+    created.setWindowIcon(QIcon(str(resource_folder() / "icons" / "holdwright.svg")))
     return created
 
 

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QSettings, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSettings, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
@@ -17,9 +17,10 @@ from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
+from holdwright.gui.pages.first_hints import FirstHints
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
-from holdwright.gui.pages.missing_sculpt import MissingSculpt
+from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
@@ -33,6 +34,7 @@ from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)
+NARROWEST_VIEW = 240
 
 
 class MainWindow(QMainWindow):
@@ -90,6 +92,8 @@ class MainWindow(QMainWindow):
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
         self.stopped_banner = StoppedBanner(document, self.viewport, over=True)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
+        self.first_hints = FirstHints(document, self.preferences, self.viewport)
+        self.drop_frame = DropFrame(self.viewport)
         self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
         self.left = QStackedWidget()
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
@@ -99,10 +103,10 @@ class MainWindow(QMainWindow):
             self, self.actions_table.keys(in_view=False), self.actions_table.keys(in_view=True)
         )
         self.setAcceptDrops(True)
-        self.setMinimumSize(*SMALLEST)
         self.resize(*USUAL)
         if not self.preferences.window_layout.isEmpty():
             self.restoreGeometry(self.preferences.window_layout)
+        self.fit_to_screen()
         self.show_page()
 
     def begin(self, path: Path | None) -> None:
@@ -110,6 +114,18 @@ class MainWindow(QMainWindow):
         self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
+
+    def fit_to_screen(self) -> None:
+        """Be no larger than the screen, and wholly on it."""
+        room = self.screen().availableGeometry()
+        self.setMinimumSize(QSize(*SMALLEST).boundedTo(room.size()))
+        self.resize(self.size().boundedTo(room.size()))
+        place = QRect(self.pos(), self.size())
+        place.moveRight(min(place.right(), room.right()))
+        place.moveBottom(min(place.bottom(), room.bottom()))
+        place.moveTopLeft(QPoint(max(place.left(), room.left()), max(place.top(), room.top())))
+        if place.topLeft() != self.pos():
+            self.move(place.topLeft())
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is."""
@@ -124,7 +140,10 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(f"{name}{star}" if name else "")
 
     def show_left(self, page: QWidget) -> None:
-        """Put the route card, or a page in its place, at the left of the hold."""
+        """Put the route card, or a page in its place, at the left of the hold; also in the empty window."""
+        if self.document.session is None:
+            beside = page is not self.sidebar
+            self._pages.setCurrentWidget(self._splitter if beside else self.welcome_page)
         self.left.setCurrentWidget(page)
         page.setFocus()
 
@@ -168,6 +187,8 @@ class MainWindow(QMainWindow):
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
         column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
+        # On a small screen it is the view that gives way.
+        right.setMinimumWidth(NARROWEST_VIEW)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())
@@ -209,7 +230,7 @@ class MainWindow(QMainWindow):
         QTimer.singleShot(0, self, lambda: self.opening.open_any(paths))
 
     def _show_hovered(self, hovered: bool) -> None:
-        for place in (self.welcome_page, self.missing_sculpt):
+        for place in (self.welcome_page, self.missing_sculpt, self.drop_frame):
             place.set_hovered(hovered)
 
     # Going

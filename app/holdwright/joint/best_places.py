@@ -1,17 +1,19 @@
 """Where on its back a hold is best bored: by its shape and by how well it would stay put, together."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.geometry.hole.bore_places import BoreCriteria, Place, PlaceField
+from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, worth
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
 from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import pressing_diameter
@@ -23,7 +25,9 @@ from holdwright.joint.pressure import Cone, reach_of
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
-"""Places that are searched, even where the best alone is needed: so that it is always the same."""
+"""Places that are searched; where the best alone is needed, those that may turn out to be it."""
+CLEARLY = 1.0
+"""What grid and exact rating, of which PULL is a part, may differ by together: several times what they do."""
 NO_GOOD = 0.5
 """Second and third places with less than this of what is required of the shape are left out: the step that
 bores calls that an error."""
@@ -87,6 +91,8 @@ def search_places(
     conditions: Conditions,
     present: tuple[float, float] | None = None,
     progress: Progress = SILENT,
+    *,
+    alone: bool = False,
 ) -> FoundPlaces:
     """Look for the best places of one round bore square to the wall.
 
@@ -100,6 +106,8 @@ def search_places(
         What the bore is cut for; what is to be tried in its place stands in `conditions`.
     present
         (x, y) of the bore as it is, to be rated besides, mm.
+    alone
+        Whether the best place alone is needed: others that cannot be it may be left out.
 
     Raises
     ------
@@ -116,15 +124,6 @@ def search_places(
     progress.report(0.4, "looking for the place of the bore")
     criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
     progress.report(0.7, "looking for the best places")
-    best = criteria.best(COUNT, progress.part(0.7, 1.0))
-
-    def measured(place: Place) -> float:
-        """Measure a place as the bore itself is: the search, from level to level, may miss a ledge."""
-        # As the recipe will have it.
-        x, y = round(place.x, 2), round(place.y, 2)
-        edge, hole = edge_distance(hold.whole, x, y), replace(bore.hole, x=x, y=y)
-        figures = BoreFigures.of(hold.whole, hole, bore.rule, edge, bore.thickness)
-        return min(least.value / limit for least, limit in figures.limits(bore))
 
     def rated(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
@@ -134,9 +133,7 @@ def search_places(
         ratios = {limit: met[limit] for limit in sorted(met, key=lambda limit: met[limit])}
         return FoundPlace(place, spin, lift, ratios, _reason(place, ratios, bore, safeties))
 
-    if measured(best[0]) < min(1.0, DECEIVING * best[0].margin):
-        others = (criteria.place(place.x, place.y) for place in by_shape.best(COUNT))
-        best = _best_of([(place, measured(place)) for place in (*best, *others)], criteria.apart)
+    best = _best(criteria, by_shape, _measuring(hold.whole, bore), progress.part(0.7, 1.0), alone=alone)
     best = tuple(
         place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
     )
@@ -144,6 +141,39 @@ def search_places(
     found = [rated(place) for place in best]
     holding = [each for each in found[1:] if each.spin > 0.0 and each.lift > 0.0]
     return FoundPlaces(criteria.field, (found[0], *holding), at_present)
+
+
+def _measuring(whole: Solid, bore: BoreRequirements) -> Callable[[Place], float]:
+    """Give what measures a place as the bore itself is: the search, from level to level, may miss a ledge."""
+
+    @cache
+    def margin_at(x: float, y: float) -> float:
+        edge, hole = edge_distance(whole, x, y), replace(bore.hole, x=x, y=y)
+        figures = BoreFigures.of(whole, hole, bore.rule, edge, bore.thickness)
+        return min(least.value / limit for least, limit in figures.limits(bore))
+
+    return lambda place: margin_at(round(place.x, 2), round(place.y, 2))  # as the recipe will have it
+
+
+def _best(
+    criteria: BoreCriteria,
+    by_shape: BoreCriteria,
+    measured: Callable[[Place], float],
+    progress: Progress,
+    *,
+    alone: bool,
+) -> tuple[Place, ...]:
+    """Give the best places as `measured` has them; `alone` as of `search_places`."""
+    least = criteria.highest - CLEARLY if alone else -np.inf
+    best = criteria.best(COUNT, progress, least)
+    first = measured(best[0])
+    if first >= min(1.0, DECEIVING * best[0].margin):
+        return best
+    # To come before it a place must have a greater margin, or be good enough by its shape alone.
+    least = float(worth(min(first, NO_GOOD), 0.0)) - PULL - CLEARLY if alone else -np.inf
+    best = criteria.best(COUNT, least=least if first >= NO_GOOD else -np.inf, known=best)
+    others = [criteria.place(place.x, place.y) for place in by_shape.best(COUNT, least=least)]
+    return _best_of([(place, measured(place)) for place in (*best, *others)], criteria.apart)
 
 
 def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Place, ...]:

@@ -10,11 +10,11 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
-from holdwright.joint.figure import Range
 from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
 from holdwright.joint.loadable import STEEPEST
 from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
 from holdwright.joint.preload import Preload, tightened
+from holdwright.ranges import Range
 
 L = TypeVar("L", Loads, Reach)
 
@@ -89,12 +89,12 @@ class Conditions:
         """What the figures stand on, in one line."""
         along, outward = self.least
         sides = f"within {FAN:g} degrees of straight down" if self.one_way_up else "from every side"
-        friction, nut, residual = Range.of(self.friction), Range.of(self.nut_factor), self.residual
+        friction, nut, residual = self.friction.range, self.nut_factor.range, self.residual
         return (
             f"{self.load_name} = {self.load.along:.0f} N along the wall and {self.load.outward:.0f} N off it "
             f"(at least {along:g} and {outward:g} of the pull), {sides}, at any point that faces it within "
-            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; residual "
-            f"preload {residual.in_words} of it."
+            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; share "
+            f"of the preload that stays {residual.in_words}."
         )
 
     @property

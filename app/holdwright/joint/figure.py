@@ -1,47 +1,13 @@
 """A figure with the range it lies in, its limit, and where it comes from."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from holdwright.catalogue.anchorage import Friction, NutFactor
 from holdwright.catalogue.materials import MaterialNote
 from holdwright.catalogue.tables import NamedRow
+from holdwright.ranges import Range
 
 Sense = Literal["at least", "at most", ""]
-
-
-@dataclass(frozen=True)
-class Range:
-    """What a value may be. Of a safety, low takes the unsafe end of every table at once."""
-
-    low: float
-    likely: float
-    high: float
-
-    @classmethod
-    def of(cls, row: Friction | NutFactor) -> "Range":
-        """Give the range of a row."""
-        return cls(row.low, row.nominal, row.high)
-
-    @classmethod
-    def by(cls, formula: Callable[..., float], *ranges: "Range") -> "Range":
-        """Compute with the low values, the likely and the high ones."""
-        return cls(
-            formula(*(each.low for each in ranges)),
-            formula(*(each.likely for each in ranges)),
-            formula(*(each.high for each in ranges)),
-        )
-
-    @property
-    def in_words(self) -> str:
-        """As "0.35 (0.25 to 0.4)", each with what it is worth."""
-        return f"{two_digits(self.likely)} ({two_digits(self.low)} to {two_digits(self.high)})"
-
-    @property
-    def reversed(self) -> "Range":
-        """The same with its ends changed, for what falls where this rises."""
-        return Range(self.high, self.likely, self.low)
 
 
 @dataclass(frozen=True)
@@ -76,11 +42,6 @@ class Figure:
         if self.limit is None or value is None:
             return True
         return value >= self.limit if self.sense == "at least" else value <= self.limit
-
-
-def two_digits(value: float) -> str:
-    """Write what a figure is worth: two digits, "0.38", "1.1" or "1600"."""
-    return f"{float(f'{value:.2g}'):g}"
 
 
 def sources(*rows: NamedRow | MaterialNote) -> str:

@@ -20,17 +20,18 @@ def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
 def _seat(card: JointCard) -> Iterator[Finding]:
     pressure, conditions, washer = card.seat_pressure, card.conditions, card.hardware.washer
     short = conditions.material.allowable_short or 0.0
-    if not pressure.within_limit:
+    most = pressure.range.high if pressure.range else pressure.value or 0.0
+    if not pressure.surely_within_limit:
         yield new_finding(
             "seat_overloaded",
-            pressure.value,
+            most,
             pressure.limit,
             card.seat_point,
             severity="error" if (pressure.value or 0.0) > short else None,
             torque=conditions.torque,
             material=conditions.material.name,
             short=short,
-            most=card.window.too_much["seat"],
+            most=conditions.torque * conditions.allowable / most,
             wider="" if card.hardware.screw.head.angle else ", or put a wider washer under the head",
         )
     spread = spreading_force(card.hardware.screw, card.preload.high)

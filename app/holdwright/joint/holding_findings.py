@@ -32,8 +32,9 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
             "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
         )
     else:
-        low = _least(spin)
-        yield new_finding("holds_by_friction", spin.value, spin.limit, where, load=load, low=low)
+        locked = bool(card.bolt_torque.value) and not card.friction_torque.within_limit
+        code = "holds_by_friction:locked" if locked else "holds_by_friction"
+        yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < (spin.limit or 0.0):
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)
     if not card.slip.within_limit:
@@ -44,25 +45,31 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
 
 
 def _short_of_friction(card: JointCard) -> Finding:
-    """Say how many wood screws keep the hold from turning, or that none can."""
-    load, count, present = card.conditions.load_name, card.screws.value, len(card.existing_screws)
+    """Say how many wood screws keep the hold from turning and where, or that none can."""
+    count, present = card.screws.value, len(card.existing_screws)
     figures = {
-        "load": load,
+        "load": card.conditions.load_name,
         "friction": card.friction_torque.value,
         "applied": card.applied_torque.value,
         "tighter": _tighter(card),
     }
     if count is None:
-        return new_finding("does_not_hold:no_room", card.spin.value, card.spin.limit, _foot(card), **figures)
-    many = counted(int(count), "more wood screw" if present else "wood screw")
+        room = counted(len(card.further_screws), "wood screw") if card.further_screws else "no wood screw"
+        return new_finding(
+            "does_not_hold:turns", card.spin.value, card.spin.limit, _foot(card), room=room, **figures
+        )
+    screws = card.further_screws[: int(count)]
     return new_finding(
         "holds_with_screws",
         present + count,
-        where=_foot(card),
+        where=(screws[0].x, screws[0].y, 0.0),
         severity="warning" if present + count > limit_of("holds_with_screws") else None,
-        screws=many,
+        screws=counted(int(count), "more wood screw" if present else "wood screw"),
         row=card.conditions.wood_screw.name,
-        distance=card.screw_distance,
+        length=max(each.length for each in screws),
+        holes=counted(int(count), "screw hole"),
+        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws[:2])
+        + (f" mm and {len(screws) - 2} more" if len(screws) > 2 else " mm"),
         **figures,
     )
 

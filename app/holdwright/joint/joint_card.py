@@ -10,7 +10,7 @@ from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
 from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
-from holdwright.joint.figure import Figure, Range, sources
+from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import (
@@ -26,6 +26,7 @@ from holdwright.joint.screws import (
 from holdwright.joint.slip_and_spin import MM_IN_M, Demand, Holding, friction_force, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_against_spin, torque_window
+from holdwright.ranges import Range
 
 ENOUGH = 1.0
 """Least spin, slip, lift and overturning."""
@@ -51,7 +52,7 @@ class JointCard:
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
-    """Just tightened, lowest nut factor."""
+    """Just tightened."""
     friction_radius: Figure
     friction_torque: Figure
     applied_torque: Figure
@@ -146,7 +147,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     ]
     shape = shape.under([pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened])
     clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
-    reach, friction = conditions.mounted(shape.reach), Range.of(conditions.friction)
+    reach, friction = conditions.mounted(shape.reach), conditions.friction.range
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     ground = Ground(conditions.panel, conditions.material.allowable_short or 1.0)
     screws = screws_held(shape.screws, middle, catalogue, ground)
@@ -234,8 +235,9 @@ def _safety(value: Range, how: str) -> Figure:
 def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
     creep = (conditions.material.creep,) if conditions.material.creep else ()
     rows = sources(conditions.nut_factor, conditions.material, *creep)
-    source = f"highest preload over what is left of the seat's ring; {rows}"
-    return Figure(bolt.preload.high / bolt.area, "MPa", source, conditions.allowable, "at most")
+    source = f"preload over what is left of the seat's ring; {rows}"
+    pressure = Range.by(lambda force: force / bolt.area, bolt.preload.tightened)
+    return Figure(pressure.likely, "MPa", source, conditions.allowable, "at most", pressure)
 
 
 def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:
@@ -290,7 +292,7 @@ def _screws(held: _Held, torque: float) -> Figure:
         return math.inf if needed is None else needed
 
     # Less friction takes more screws.
-    counts = Range.by(count, held.clamp.reversed, Range.of(conditions.friction).reversed)
+    counts = Range.by(count, held.clamp.reversed, conditions.friction.range.reversed)
     source = (
         "torque beyond that of friction and present screws, carried by screws at the sites farthest from the "
         f"bolts; {_SHEAR}; {sources(conditions.wood_screw)}"

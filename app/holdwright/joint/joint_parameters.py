@@ -1,11 +1,10 @@
 """What a recipe's joint is judged for: how the bolt is tightened, into what wall, and who hangs on it."""
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Parameters, Rows, Share
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Rows, Section, Share
 
 TORQUE = 12.0
 """N m; 10 to 18 is usual for a printed seat under a large washer: common practice, no source."""
@@ -16,14 +15,11 @@ hands 1.5 m above the feet, pulls outward by 0.3 / 1.5 of it. Our own statics; m
 source."""
 
 
-class JointParameters(Parameters):
+class JointParameters(Section):
     """Judges the bolted joint of the finished hold; alters no shape."""
 
     name: ClassVar[str] = "joint"
     title: ClassVar[str] = "Joint"
-    version: ClassVar[int] = 1
-    upgrades: ClassVar[Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]]] = {}
-    """name, title, version, upgrades: as of an operation; the section of a recipe goes by the name."""
 
     torque: Annotated[float, Kind("number", "N m")] = Field(TORQUE, gt=0.0, le=200.0, title="Torque")
     """How hard the bolt is tightened."""

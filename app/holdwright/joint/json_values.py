@@ -8,11 +8,12 @@ from typing import Any
 import numpy as np
 
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.joint.figure import Figure, Range
+from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.screws import ScrewHeld
+from holdwright.ranges import Range
 
 _KEYS = {"overturning": "tip"}
 """What goes by another key than the program's own word."""

@@ -1,6 +1,7 @@
 """The points of a hold's surface where a load does most harm, for every direction along the wall."""
 
 import math
+from collections.abc import Iterator
 from itertools import product
 
 import numpy as np
@@ -48,19 +49,13 @@ def loads_on(grip: Mesh, rim: float = 0.0) -> Loads:
     loadable = _loadable(surface, directions)
     outward, vertices = _outward(directions), surface.vertices.astype(np.float32)
     # Triangles that are loaded by the same directions are looked through together.
-    patterns, members = np.unique(loadable @ (1 << np.arange(DIRECTIONS)), return_inverse=True)
+    _, first, members = np.unique(_packed(loadable), return_index=True, return_inverse=True)
     order = np.argsort(members, kind="stable")
     groups = np.split(surface.triangles[order], np.cumsum(np.bincount(members))[:-1])
-    candidates = [_outermost(np.unique(group), vertices, outward) for group in groups]
+    candidates = [_outermost(each, vertices, outward) for each in _vertices_of(groups, len(vertices))]
     found = [
-        _outermost(
-            np.concatenate(
-                [each for each, bits in zip(candidates, patterns, strict=True) if bits >> turn & 1]
-            ),
-            vertices,
-            outward,
-        )
-        for turn in range(DIRECTIONS)
+        _outermost(np.concatenate([candidates[group] for group in np.flatnonzero(along)]), vertices, outward)
+        for along in loadable[first].T
     ]
     counts = [len(each) for each in found]
     return Loads(np.repeat(directions, counts, axis=0), surface.vertices[np.concatenate(found)])
@@ -69,10 +64,11 @@ def loads_on(grip: Mesh, rim: float = 0.0) -> Loads:
 def _loadable(surface: Mesh, directions: Floats) -> Mask:
     """Tell which triangles (m,) can be loaded along which directions (n, 2)."""
     areas = surface.areas
-    facing = surface.crosses[:, :2] / np.where(areas > 0.0, 2.0 * areas, 1.0)[:, None]
+    level = surface.crosses[:, :2] / np.where(areas > 0.0, 2.0 * areas, 1.0)[:, None]
     # Single precision, here and below, takes half the time.
-    facing = facing.astype(np.float32) @ -directions.T.astype(np.float32)
-    loadable = facing >= math.cos(math.radians(STEEPEST)) - 1e-6
+    loadable = (
+        level.astype(np.float32) @ -directions.T.astype(np.float32) >= math.cos(math.radians(STEEPEST)) - 1e-6
+    )
     loadable &= _grasped(surface, loadable)
     loadable[:, ~loadable.any(axis=0)] = True
     return np.asarray(loadable)
@@ -93,6 +89,23 @@ def _grasped(surface: Mesh, loadable: Mask) -> Mask:
         place = np.searchsorted(keys, wanted).clip(max=len(keys) - 1)
         around += np.where((keys[place] == wanted)[:, None], areas[place], 0.0)
     return np.asarray((around >= GRASP)[cell])
+
+
+def _packed(flags: Mask) -> NDArray[np.uint64]:
+    """Write each row of flags (m, n), at most 64, as one number (m,)."""
+    packed = np.zeros((len(flags), 8), dtype=np.uint8)
+    packed[:, : -(-flags.shape[1] // 8)] = np.packbits(flags, axis=1)
+    return packed.view(np.uint64).reshape(-1)
+
+
+def _vertices_of(groups: list[Indices], count: int) -> Iterator[Indices]:
+    """Give the vertices, of so many, that each group of triangles uses; quicker than sorting."""
+    used = np.zeros(count, dtype=np.bool_)
+    for group in groups:
+        used[group] = True
+        found = np.flatnonzero(used)
+        used[found] = False
+        yield found
 
 
 def _outward(directions: Floats) -> NDArray[np.float32]:

@@ -14,8 +14,8 @@ from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact, Footing
 from holdwright.joint.loads import Load, Loads, Reach
 
-TURNS = 360
-"""Directions in which the outermost moments are looked for: what lies between is less than 4e-5 farther."""
+TURNS = 120
+"""Directions in which the outermost moments are looked for: what lies between is less than 4e-4 farther."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,7 +9,7 @@ turn.
 from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import NutFactor
-from holdwright.joint.figure import Range
+from holdwright.ranges import Range
 
 MM_IN_M = 1000.0
 
@@ -69,6 +69,6 @@ def tightened(torque: float, factor: NutFactor, d: float, area: float, residual:
     residual
         Share that is left once the material has crept.
     """
-    force = Range.by(lambda k: preload(torque, k, d), Range.of(factor).reversed)
+    force = Range.by(lambda k: preload(torque, k, d), factor.range.reversed)
     most = RESIDUAL_CRUSHED if force.high / area > CRUSHING else 1.0
     return Preload(force, Range.by(lambda share, pull: min(share, most) * pull, residual, force))

@@ -45,24 +45,20 @@ def relief_gain(
     CatalogueError, ParameterError, GeometryError
         As of `joint_cards`.
     """
-    before = joint_cards(shape, conditions, catalogue)
+    before, other = joint_cards(shape, conditions, catalogue), relieved(shape, request)
+    if other is None:
+        return None
     try:
-        other = relieved(shape, request)
+        after = joint_cards(other, conditions, catalogue)
     except GeometryError:
         return None
-    if other is None or not before:
-        return None
-    after = joint_cards(other, conditions, catalogue)
     return ReliefGain(before[0].spin.value or 0.0, after[0].spin.value or 0.0)
 
 
 def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointShape | None:
     """Give the joint of a hold as it would be with its back relieved, by the same pocket that would be cut.
 
-    Raises
-    ------
-    GeometryError
-        When what is left does not surround the bolts.
+    None where the lands leave nothing to relieve.
     """
     middle = shape.reach.middle
     back = [outline + middle for outline in shape.contact.outlines]

@@ -6,9 +6,9 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.joint.contact import Contact
-from holdwright.joint.figure import Range
 from holdwright.joint.loads import Load, Reach
 from holdwright.joint.overturning import lift_safety, pry_force
+from holdwright.ranges import Range
 
 MM_IN_M = 1000.0
 

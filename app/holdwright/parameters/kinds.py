@@ -4,8 +4,9 @@ Each kind is a plain type with marks on it; `describe` reads the marks, so that 
 reference all come from one declaration.
 """
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Final
+from typing import Annotated, Any, ClassVar, Final
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -65,6 +66,16 @@ class Parameters(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", allow_inf_nan=False, json_schema_extra=add_field_texts
     )
+
+
+class Section(Parameters):
+    """Base of a recipe's sections besides its steps: what the finished hold is judged and printed for."""
+
+    name: ClassVar[str]
+    title: ClassVar[str]
+    version: ClassVar[int] = 1
+    upgrades: ClassVar[Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]]] = {}
+    """name, title, version, upgrades: as of an operation; the section of a recipe goes by the name."""
 
 
 class PointPick(Parameters):

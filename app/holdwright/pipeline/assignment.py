@@ -4,9 +4,8 @@ import json
 from typing import Any
 
 from holdwright.errors import ParameterError
-from holdwright.joint.joint_parameters import JointParameters
 from holdwright.parameters.describe import FieldDescription, describe
-from holdwright.pipeline.recipe import Recipe, Step
+from holdwright.pipeline.recipe import SECTIONS, Recipe, Step
 from holdwright.validation_messages import DEEPEST, too_deep
 
 _FORM = "write it STEP.PARAMETER=VALUE, such as s4.height=3"
@@ -18,8 +17,8 @@ def set_parameter(recipe: Recipe, assignment: str) -> Recipe:
     Parameters
     ----------
     assignment
-        STEP is a step's id, or the name of its operation where only one step has it, or "joint". VALUE is
-        JSON, or else taken as text; names may be listed with commas.
+        STEP is a step's id, or the name of its operation where only one step has it, or of a section:
+        "joint" or "print". VALUE is JSON, or else taken as text; names may be listed with commas.
 
     Raises
     ------
@@ -30,15 +29,13 @@ def set_parameter(recipe: Recipe, assignment: str) -> Recipe:
     step_name, dot, name = target.strip().partition(".")
     if not (equals and dot and step_name and name):
         raise ParameterError(f'"{assignment}" sets no parameter; {_FORM}.')
-    step = None if step_name == JointParameters.name else _step(recipe, step_name)
-    parameters = recipe.joint if step is None else step.parameters
-    fields = {field.name: field for field in describe(type(parameters))}
+    step = recipe.step(step_name) if step_name in SECTIONS else _step(recipe, step_name)
+    fields = {field.name: field for field in describe(type(step.parameters))}
     if name not in fields:
         possible = ", ".join(fields) or "none that this program knows"
-        where = "The joint" if step is None else f"Step {step.id} ({step.operation})"
+        where = f"Section {step_name}" if step_name in SECTIONS else f"Step {step.id} ({step.operation})"
         raise ParameterError(f"{where} has no parameter {name}; it has: {possible}.")
-    target = step_name if step is None else step.id
-    return recipe.with_parameters(target, {name: _value(text.strip(), fields[name])})
+    return recipe.with_parameters(step.id, {name: _value(text.strip(), fields[name])})
 
 
 def _step(recipe: Recipe, name: str) -> Step:
@@ -50,7 +47,7 @@ def _step(recipe: Recipe, name: str) -> Step:
         ids = " or ".join(step.id for step in named)
         raise ParameterError(f"The recipe has {len(named)} steps of {name}; say which: {ids}.")
     possible = ", ".join(f"{step.id} ({step.operation})" for step in recipe.steps)
-    raise ParameterError(f"The recipe has no step {name}; it has: {possible}, and joint.")
+    raise ParameterError(f"The recipe has no step {name}; it has: {possible}, {', '.join(SECTIONS)}.")
 
 
 def _value(text: str, field: FieldDescription) -> Any:

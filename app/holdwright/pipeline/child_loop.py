@@ -16,7 +16,7 @@ from typing import Any, Final, Protocol, TypeVar
 
 from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.loading import UNUSED, begin_loading, end_loading, load_lazily
-from holdwright.memory_limits import check_memory, limit_memory, memory_limit
+from holdwright.memory_limits import check_memory, keep_memory, limit_memory, memory_limit
 from holdwright.pipeline.messages import Answer, Ended, Quit, Reported, Request, Sent, Stop, Task
 from holdwright.progress import Progress
 
@@ -60,6 +60,7 @@ def serve(connection: Connection, other_end: Connection | None, prepare: Prepare
         signal.signal(number, _interrupt)
     end_with_parent()
     limit_memory(memory_limit())
+    keep_memory()
     with suppress(KeyboardInterrupt, OSError):
         _Loop(connection).run(prepare, *given)
 

@@ -120,10 +120,13 @@ def change_text(old: Recipe, new: Recipe) -> str:
     after = {step.id: step for step in new.steps}
     texts = [f"add {_title(step)}" for step in new.steps if step.id not in before]
     texts += [f"remove {_title(step)}" for step in old.steps if step.id not in after]
+    if not texts and list(before) != list(after):
+        texts = ["move " + next(_title(b) for a, b in zip(old.steps, new.steps, strict=True) if a.id != b.id)]
     for step in new.steps:
         if step.id in before:
             texts += _step_texts(before[step.id], step)
-    texts += differences(old.joint, new.joint)
+    for name, section in new.sections.items():
+        texts += differences(old.sections[name], section)
     if old.source != new.source:
         texts.append(f"sculpt {PurePath(new.source.path).name}" if new.source else "no sculpt")
     return ", ".join(texts[:3]) + (", ..." if len(texts) > 3 else "")

@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 
+from holdwright.errors import GeometryError
+from holdwright.hold.feature import BackPocket
 from holdwright.hold.hold import Hold
 from holdwright.joint.joint_shape import JointShape, joint_shape
+from holdwright.joint.relief_gain import relieved
 from holdwright.joint.section_profile import Profile, profile_of
 from holdwright.pipeline.joint_verdict import measured_shape
 from holdwright.pipeline.work_context import WorkContext
@@ -25,6 +28,8 @@ class JointView:
     """What the figures need."""
     profiles: tuple[Profile, ...]
     """The hold cut open along each bore, in the order of `shape.bores`."""
+    relieved: JointShape | None = None
+    """The same with its back relieved; None where that cannot be."""
 
 
 def view_joint(context: WorkContext, request: JointRequest) -> JointView:
@@ -47,4 +52,13 @@ def view_joint(context: WorkContext, request: JointRequest) -> JointView:
 def joint_view(hold: Hold, shape: JointShape | None = None) -> JointView:
     """Give the joint of a finished hold, whole or split; errors as of `joint_shape`, unless it is given."""
     shape = shape or joint_shape(hold)
-    return JointView(shape, tuple(profile_of(hold, bore) for bore in shape.bores))
+    return JointView(shape, tuple(profile_of(hold, bore) for bore in shape.bores), _relieved(hold, shape))
+
+
+def _relieved(hold: Hold, shape: JointShape) -> JointShape | None:
+    if hold.find(BackPocket):
+        return None
+    try:
+        return relieved(shape)
+    except GeometryError:
+        return None

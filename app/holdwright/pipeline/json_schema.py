@@ -4,8 +4,8 @@ import json
 from typing import Any, Final
 
 from holdwright import operations
-from holdwright.joint.joint_parameters import JointParameters
 from holdwright.parameters.describe import schema_of
+from holdwright.pipeline.recipe import SECTIONS
 from holdwright.pipeline.recipe_file import RecipeEntry, StepEntry
 from holdwright.resources import resource_folder
 
@@ -30,7 +30,16 @@ def recipe_schema() -> dict[str, Any]:
         then = {"properties": {"parameters": {"$ref": f"#/$defs/{operation.name}"}}}
         branches.append({"if": {"properties": shown, "required": ["operation"]}, "then": then})
     shared["step"] = {**step, "allOf": branches}
-    shared["JointEntry"]["properties"]["parameters"] = schema_of(JointParameters)
+    entry = shared.pop("SectionEntry")
+    for name, section in SECTIONS.items():
+        properties = {**entry["properties"], "parameters": schema_of(section)}
+        schema["properties"][name] |= {"$ref": f"#/$defs/{name}"}
+        shared[name] = {
+            **entry,
+            "description": section.__doc__,
+            "properties": properties,
+            "title": section.title,
+        }
     schema["properties"]["steps"] |= {"items": {"$ref": "#/$defs/step"}, "minItems": 1}
     return {"$schema": DIALECT, **schema, "title": "Recipe"}
 
@@ -41,7 +50,8 @@ def schema_texts() -> dict[str, str]:
     for operation in operations.OPERATIONS:
         schema = schema_of(operation.parameters)
         schemas[f"{operation.name}.json"] = {"$schema": DIALECT, **schema, "title": operation.title}
-    schemas["joint.json"] = {"$schema": DIALECT, **schema_of(JointParameters), "title": JointParameters.title}
+    for name, section in SECTIONS.items():
+        schemas[f"{name}.json"] = {"$schema": DIALECT, **schema_of(section), "title": section.title}
     return {name: json.dumps(schema, indent=2, ensure_ascii=False) + "\n" for name, schema in schemas.items()}
 
 

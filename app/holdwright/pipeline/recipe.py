@@ -3,14 +3,20 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
-from typing import Any
+from typing import Any, Final
 
 from holdwright import operations
 from holdwright.errors import RecipeError
-from holdwright.joint.joint_parameters import USUAL, JointParameters
+from holdwright.joint.joint_parameters import USUAL as USUAL_JOINT
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters
+from holdwright.parameters.kinds import Parameters, Section
 from holdwright.pipeline.parameter_reading import Problem, changed_parameters
+from holdwright.printing.print_parameters import USUAL as USUAL_PRINT
+from holdwright.printing.print_parameters import PrintParameters
+
+SECTIONS: Final[dict[str, type[Section]]] = {each.name: each for each in (JointParameters, PrintParameters)}
+"""What a recipe says besides its steps, by the name it goes by in a file."""
 
 
 @dataclass(frozen=True)
@@ -47,19 +53,21 @@ class Recipe:
 
     source: Source | None = None
     steps: tuple[Step, ...] = ()
-    joint: JointParameters = USUAL
+    joint: JointParameters = USUAL_JOINT
     """What the finished hold's joint is judged for."""
+    print: PrintParameters = USUAL_PRINT
+    """How the finished hold is printed."""
 
     def step(self, step_id: str) -> Step:
-        """Give the step of that id; of "joint", what the joint is judged for, in a step's form.
+        """Give the step of that id; of a section's name, that section in a step's form.
 
         Raises
         ------
         RecipeError
             When there is none.
         """
-        if step_id == JointParameters.name:
-            return Step(step_id, JointParameters.name, JointParameters.version, self.joint)
+        if step_id in SECTIONS:
+            return Step(step_id, step_id, SECTIONS[step_id].version, self.sections[step_id])
         for step in self.steps:
             if step.id == step_id:
                 return step
@@ -71,18 +79,25 @@ class Recipe:
         return replace(self, source=source)
 
     def with_parameters(self, step_id: str, changes: Mapping[str, Any]) -> "Recipe":
-        """Give the recipe with some values of a step changed, or of what its "joint" is judged for.
+        """Give the recipe with some values of a step or a section changed.
 
         Raises
         ------
         ParameterError
             When a name is unknown or a value makes no sense.
         """
-        if step_id == JointParameters.name:
-            return replace(self, joint=changed_parameters(self.joint, changes, "The joint"))
+        if step_id in SECTIONS:
+            section = changed_parameters(self.sections[step_id], changes, f"Section {step_id}")
+            values: dict[str, Any] = {step_id: section}
+            return replace(self, **values)
         step = self.step(step_id)
         parameters = changed_parameters(step.parameters, changes, f"Step {step.id} ({step.operation})")
         return self._with_step(replace(step, parameters=parameters))
+
+    @property
+    def sections(self) -> dict[str, Section]:
+        """What it says besides its steps, by the name of each section."""
+        return {name: getattr(self, name) for name in SECTIONS}
 
     def toggled(self, step_id: str) -> "Recipe":
         """Give the recipe with a step switched off, or on again."""
@@ -120,6 +135,24 @@ class Recipe:
         gone = self.step(step_id)
         left = tuple(step for step in self.steps if step is not gone)
         return checked(replace(self, steps=left))
+
+    def moved(self, step_id: str, by: int) -> "Recipe":
+        """Give the recipe with a step so many places further down; up where that is negative.
+
+        Raises
+        ------
+        RecipeError
+            When shop order does not leave it free, or there is no such place.
+        """
+        step, steps = self.step(step_id), list(self.steps)
+        place = steps.index(step) + by
+        if not 0 <= place < len(steps):
+            raise RecipeError(
+                f"Step {step_id} cannot be moved there: it is the {'first' if by < 0 else 'last'}."
+            )
+        steps.remove(step)
+        steps.insert(place, step)
+        return checked(replace(self, steps=tuple(steps)))
 
     def _with_step(self, changed: Step) -> "Recipe":
         return replace(self, steps=tuple(changed if step.id == changed.id else step for step in self.steps))

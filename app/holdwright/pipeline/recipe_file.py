@@ -10,10 +10,9 @@ from typing import Annotated, Any, Final
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
-from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters
+from holdwright.parameters.kinds import Parameters, Section
 from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
@@ -22,7 +21,7 @@ from holdwright.pipeline.parameter_reading import (
     problems_of,
     read_parameters,
 )
-from holdwright.pipeline.recipe import Recipe, Source, Step, sequence_problems
+from holdwright.pipeline.recipe import SECTIONS, Recipe, Source, Step, sequence_problems
 from holdwright.pipeline.strict_json import strict_json
 from holdwright.resources import resource_folder
 from holdwright.validation_messages import shown
@@ -82,8 +81,8 @@ class StepEntry(_FilePart):
     parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
 
 
-class JointEntry(_FilePart):
-    """What the joint is judged for, as it stands in a file."""
+class SectionEntry(_FilePart):
+    """What the finished hold is judged or printed for, as it stands in a file."""
 
     version: int = Field(1, ge=1, description="Version of the section that its parameters are for.")
     parameters: dict[str, Any] = Field({}, description="Those left out take their defaults.")
@@ -95,7 +94,8 @@ class RecipeEntry(_FilePart):
     format: int = Field(ge=1, le=FORMAT, description="Format of the file.")
     source: SourceEntry | None = Field(None, description="The sculpt; absent in a recipe for any sculpt.")
     steps: list[Any] = Field(max_length=MOST_STEPS)
-    joint: JointEntry = Field(JointEntry(), description="What the finished hold's joint is judged for.")
+    joint: SectionEntry = Field(SectionEntry(), description="What the finished hold's joint is judged for.")
+    print: SectionEntry = Field(SectionEntry(), description="How the finished hold is printed.")
 
 
 def load_recipe(path: Path) -> Recipe:
@@ -137,7 +137,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     if isinstance(found, int) and found > FORMAT:
         ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"
         raise RecipeError(f"{name} is of format {found}, but {ours}.")
-    source, joint, problems = _head(content)
+    source, sections, problems = _head(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []
     for index, entry in enumerate(entries[:MOST_STEPS] if isinstance(entries, list) else []):
@@ -149,7 +149,7 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
         problems += sequence_problems(steps)
     if problems:
         raise RecipeError(problems)
-    return Recipe(source, tuple(step for _, step in steps), joint or JointParameters())
+    return Recipe(source, tuple(step for _, step in steps), **sections)
 
 
 def dump_recipe(recipe: Recipe) -> dict[str, Any]:
@@ -158,7 +158,8 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         content["source"] = {"path": recipe.source.path, **digest}
-    content["joint"] = {"version": JointParameters.version, "parameters": _sorted(recipe.joint)}
+    for name, section in recipe.sections.items():
+        content[name] = {"version": section.version, "parameters": _sorted(section)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
 
@@ -222,17 +223,21 @@ def find_recipe(name_or_path: str) -> Path:
     raise RecipeError(f"There is no recipe file {name_or_path}, and {shipped}.")
 
 
-def _head(content: dict[str, Any]) -> tuple[Source | None, JointParameters | None, list[Problem]]:
-    """Read all of a recipe but its steps."""
+def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[Problem]]:
+    """Read all of a recipe but its steps: its sections by their names."""
     try:
         entry = RecipeEntry.model_validate(content)
     except ValidationError as error:
-        return None, None, problems_of(error, names=list(RecipeEntry.model_fields))
+        return None, {}, problems_of(error, names=list(RecipeEntry.model_fields))
     source = Source(entry.source.path, entry.source.digest) if entry.source else None
-    values, problems = _upgraded(entry.joint, JointParameters, "joint")
-    if problems:
-        return source, None, problems
-    return source, *read_parameters(JointParameters, values, "joint.parameters")
+    sections: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, kind in SECTIONS.items():
+        values, found = _upgraded(getattr(entry, name), kind, name)
+        if not found:
+            sections[name], found = read_parameters(kind, values, f"{name}.parameters")
+        problems += found
+    return source, sections, problems
 
 
 def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
@@ -254,9 +259,9 @@ def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
 
 
 def _upgraded(
-    entry: StepEntry | JointEntry, kind: Operation[Any] | type[JointParameters], path: str
+    entry: StepEntry | SectionEntry, kind: Operation[Any] | type[Section], path: str
 ) -> tuple[dict[str, Any], list[Problem]]:
-    """Lead parameters of an older version of an operation, or of the joint, to the present one."""
+    """Lead parameters of an older version of an operation, or of a section, to the present one."""
     newest, values = kind.version, dict(entry.parameters)
     if entry.version > newest:
         known = f"is {entry.version}, but this program knows {kind.name} up to version {newest}"

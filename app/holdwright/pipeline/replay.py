@@ -1,11 +1,11 @@
 """Does a recipe's steps one after another."""
 
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
@@ -25,6 +25,9 @@ from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.progress import SILENT, Progress
+
+MENDING: Final = 6.0
+"""How many times the work of another step the import is, about."""
 
 
 @dataclass(frozen=True)
@@ -168,7 +171,7 @@ def replay(
 def _results(
     steps: tuple[Step, ...], whole: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None
 ) -> Iterator[StepResult]:
-    hold, key = Hold(sculpt=sculpt), sculpt_key(sculpt)
+    hold, key, all_of_it = Hold(sculpt=sculpt), sculpt_key(sculpt), _share_done(steps)
     del sculpt
     for index, step in enumerate(steps):
         operation = known_operation(step.operation)
@@ -178,12 +181,19 @@ def _results(
             size = measures_of(hold)
             result = StepResult(step.id, step.operation, title, key, hold=hold, enabled=False, measures=size)
         else:
-            progress = run.progress.part(index / len(steps), (index + 1) / len(steps))
+            progress = run.progress.part(
+                *(_share_done(steps[:end]) / all_of_it for end in (index, index + 1))
+            )
             part = replace(run, progress=progress, ahead=_ahead(operation, step, whole[index + 1 :]))
             result = _result(step, operation, hold, key, part, cache, index)
             hold, key = result.hold, result.key
         yield result
     run.progress.report(1.0, "done")
+
+
+def _share_done(steps: Sequence[Step]) -> float:
+    """Give how much work some steps are, about: mending and fusing take as long as all that follows."""
+    return sum(MENDING if step.operation == "import_sculpt" else 1.0 for step in steps)
 
 
 def _result(

@@ -45,6 +45,8 @@ def test_it_is_the_back_drawn_in_and_opened(seed, land, bore_land):
     if expected.is_empty or not drawn:
         assert expected.area < 30.0
         return
+    steps = [np.hypot(*(np.roll(each, -1, axis=0) - each).T).min() for each in drawn]
+    assert min(steps) > 1e-3, "no points that a file would not tell apart"
     pocket = polygon(drawn)
     assert pocket.symmetric_difference(expected).area < 2e-3 * expected.area + 0.05
     assert pocket.distance(polygon(back).boundary) > land - 0.02

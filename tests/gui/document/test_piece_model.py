@@ -85,7 +85,7 @@ def test_each_row_tells_what_came_of_its_piece(at_import):
     assert met == pytest.approx(volume, rel=0.05)
     ticks = [listed.item(row).checkState() == Qt.CheckState.Checked for row in range(3)]
     assert ticks == [False, False, True]
-    assert {"s1/open", "s1/holes-knob", "s1/ground"} <= set(window.viewport.overlay.names)
+    assert {"s1/open", "s1/holes-mark", "s1/ground"} <= set(window.viewport.overlay.names)
 
 
 def test_rows_and_view_point_at_each_other(qtbot, at_import):

@@ -85,9 +85,9 @@ def test_a_tip_is_added_with_shift(pointer, edits):
     assert handles.state
 
 
-def nub_in_view(pointer, handles):
-    """Give the pixel at which the nub is seen, from above."""
-    return pointer.pixel((handles.frames.shown.placement @ np.array([-24.0, 40.0, -20.0, 1.0]))[:3])
+def nub_in_view(pointer, handles, height=40.0):
+    """Give the pixel at which the nub, or a place so high on it, is seen."""
+    return pointer.pixel((handles.frames.shown.placement @ np.array([-24.0, height, -20.0, 1.0]))[:3])
 
 
 def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
@@ -109,7 +109,11 @@ def test_a_piece_is_pointed_at_chosen_and_left_out_by_key(pointer, edits):
     pointer.view.fit()
     pointer.point(pointer.view.rect().topLeft())
     pointer.point(nub_in_view(pointer, handles))
-    assert pointer.document.pieces.pointed == "nub", "its ghost is hit as the piece was"
+    assert pointer.document.pieces.pointed == "stump", "its ghost takes nothing from what is behind it"
+    pointer.view.set_view("front")
+    pointer.point(nub_in_view(pointer, handles, 48.0))
+    assert pointer.document.pieces.pointed == "nub", "where nothing is behind it, its ghost is hit"
+    pointer.view.set_view("top")
     pointer.qtbot.keyClick(pointer.canvas, Qt.Key.Key_Delete)
     assert _values(pointer, "import_sculpt").leave_out == ()
     assert edits() == before + 2
@@ -127,10 +131,14 @@ def test_what_was_made_anew_is_tinted_and_overlaps_are_marked(pointer, monkeypat
     monkeypatch.setattr(pointer.document.pieces, "accounts", tuple(made))
     handles = pointer.take("import_sculpt", "top")
     step = handles.step_id
-    assert {f"{step}/rebuilt", f"{step}/overlaps-knob"} <= pointer.ghosts()
+    assert {f"{step}/rebuilt", f"{step}/overlaps-mark"} <= pointer.ghosts()
     pointer.point(pointer.view.rect().topLeft())
     pointer.point(nub_in_view(pointer, handles))
     assert "rebuilt: 3.0% of it made anew" in pointer.view.overlay.labels[f"{step}/pointed"].text
+    mark = pointer.view.overlay.labels[f"{step}/mended"]
+    assert mark.text == "overlapped itself: made one"
+    pointer.point(pointer.view.rect().topLeft())
+    assert f"{step}/mended" not in pointer.ghosts()
     assert f"{step}/open" not in pointer.ghosts(), "nothing is open"
 
 

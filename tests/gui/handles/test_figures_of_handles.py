@@ -15,7 +15,6 @@ from holdwright.gui.handles.pointer_projection import (
     along_axis,
     area_text,
     is_end_on,
-    length_text,
     on_level,
     snapped,
 )
@@ -25,6 +24,7 @@ from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.handles.trim_handles import enclosed_area, level_cut
 from holdwright.gui.handles.turn_ring import wrapped
 from holdwright.gui.viewport.view_camera import Lens, Pose
+from holdwright.gui.widgets.number_format import length_text
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.display_results import ShownStep, Surface, surface_of

@@ -108,7 +108,7 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
     assert page.sentence.text() == "Measuring the joint."
     answer(runner, view)
     assert page.cards == joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
-    assert line(page, "Seat pressure").text == f"{page.cards[0].seat_pressure.value:.1f} MPa"
+    assert line(page, "Seat pressure").text == f"{page.cards[0].seat_pressure.range.in_words} MPa"
     assert "Shigley" in line(page, "Bolt tension").source
     page.hide()
     page.show()
@@ -118,15 +118,15 @@ def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, docume
 def test_figures_typed_change_card_and_recipe_at_once(qtbot, page, document, runner, view):
     measured(document, runner, view)
     measurements = len(tasks(runner))
-    qtbot.mouseClick(page._judged_fold.button, LEFT)
-    box = page.form.fields["torque"].editor.keyboard_widget()
+    qtbot.mouseClick(page.judged_for.button, LEFT)
+    box = page.judged_for.form.fields["torque"].editor.keyboard_widget()
     box.setFocus()
     for typed in ("24", "24 N m", "24 x"):
         box.selectAll()
         qtbot.keyClicks(box, typed)
         qtbot.keyClick(box, Qt.Key.Key_Return)
         assert page.cards[0].conditions.torque == document.recipe.joint.torque == 24.0
-    assert "24 N" in page._judged_fold.button.text()
+    assert "24 N" in page.judged_for.button.text()
     pressure = line(page, "Seat pressure")
     assert not pressure.within_limit
     assert "seat_overloaded" in {finding.code for finding in page.findings}
@@ -151,6 +151,26 @@ def test_the_verdict_stands_above_all_else(page, document, runner, view):
     ]
 
 
+def test_what_keeps_it_from_turning_is_added_with_one_click(qtbot, page, document, runner, view):
+    measured(document, runner, view)
+    relieve, screw = page.remedies.relieve_button, page.remedies.screw_button
+    (after,) = joint_cards(view.relieved, conditions(CATALOGUE), CATALOGUE)
+    before = page.cards[0].spin.value
+    assert relieve.text() == f"Relieving the back: {before:.2g} to {after.spin.value:.2g}"
+    assert relieve.isVisible()
+    assert screw.isVisible()
+    for button, operation in ((relieve, "relieve_back"), (screw, "cut_screw_hole")):
+        qtbot.mouseClick(button, LEFT)
+        assert operation in {step.operation for step in document.recipe.steps}
+        document.edits.undo()
+        measured(document, runner, view)
+        assert operation not in {step.operation for step in document.recipe.steps}
+    document.edits.edit("joint", {"mass": 5.0, "factor": 1.0})
+    assert page.findings[0].code == "holds_by_friction"
+    assert not relieve.isVisible()
+    assert not screw.isVisible()
+
+
 def test_what_the_tables_do_not_have_is_said(page, document, runner, view):
     measured(document, runner, view)
     document.edits.edit("joint", {"friction": "ice"})
@@ -163,15 +183,15 @@ def test_what_the_tables_do_not_have_is_said(page, document, runner, view):
 def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, document, runner, view):
     measured(document, runner, view)
     before, jobs = page.cards[0].seat_pressure.value, len(runner.jobs)
-    assert not page.put_button.isEnabled()
+    assert not page.judged_for.put_button.isEnabled()
     page.hardware.editors["washer"].requested.emit(None)
     assert page.cards[0].seat_pressure.value > 2.0 * before
     assert (len(runner.jobs), bore_step(document).parameters.washer) == (jobs, WASHER)
     page.hardware.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in {finding.code for finding in page.findings}
-    qtbot.mouseClick(page.put_button, LEFT)
+    qtbot.mouseClick(page.judged_for.put_button, LEFT)
     assert bore_step(document).parameters.washer == "M10 extra large washer ISO 7094"
-    assert not page.put_button.isEnabled()
+    assert not page.judged_for.put_button.isEnabled()
     assert "once the hold is finished" in page.sentence.text()
     finish_steps(document, runner)
     assert len(tasks(runner)) == 2
@@ -195,7 +215,7 @@ def test_what_does_not_fit_is_a_sentence_in_place_of_figures(page, document, run
     assert "needs a cone of 90 degrees" in page.sentence.text()
     assert page.cards == ()
     assert not page.figures.isVisible()
-    assert page.put_button.isEnabled()
+    assert page.judged_for.put_button.isEnabled()
     page.hardware.editors["screw"].requested.emit(SCREW)
     assert page.figures.isVisible()
 

@@ -113,11 +113,51 @@ def test_tab_goes_from_the_row_through_its_form_to_the_next_row(qtbot, sidebar, 
 
 def test_another_bore_is_added_numbered_between_and_opened(sidebar, document):
     choose(open_menu(line(sidebar, "s6")), "Add another")
-    assert ("65", "Cut bore") in rows(sidebar, document)
+    assert ("61", "Cut bore") in rows(sidebar, document)
     assert document.selected == "s8"
     assert sidebar.card.entries["s8"].form.isVisible()
     document.edits.undo()
     assert "s8" not in sidebar.card.entries
+
+
+def test_steps_of_a_kind_change_places_by_menu_and_key(qtbot, sidebar, document):
+    document.edits.add_step("cut_bore")
+    assert "Move up\tAlt+Up" in [action.text() for action in open_menu(line(sidebar, "s8")).actions()]
+    QApplication.activePopupWidget().close()
+    qtbot.keyClick(line(sidebar, "s8"), Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    assert [step.id for step in document.recipe.steps][5:] == ["s8", "s6", "s7"]
+    assert (line(sidebar, "s8").state.number, line(sidebar, "s6").state.number) == ("60", "61")
+    assert document.undo_text == "move cut bore"
+    choose(open_menu(line(sidebar, "s8")), "Move down\tAlt+Down")
+    assert [step.id for step in document.recipe.steps][5:] == ["s6", "s8", "s7"]
+    for key in (Qt.Key.Key_Down, Qt.Key.Key_Up):
+        qtbot.keyClick(line(sidebar, "s7"), key, Qt.KeyboardModifier.AltModifier)
+    assert [step.id for step in document.recipe.steps][5:] == ["s6", "s8", "s7"], "the core is split last"
+
+
+def test_the_open_steps_heading_stays_in_sight_and_has_the_keyboard(qtbot, sidebar, document):
+    sidebar.resize(340, 300)
+    bore, scroll = line(sidebar, "s6"), sidebar._scroll
+    scroll.ensureWidgetVisible(bore)
+    qtbot.mouseClick(bore, LEFT)
+    assert QApplication.focusWidget() is bore
+    bar, entry = scroll.verticalScrollBar(), sidebar.card.entries["s6"]
+    qtbot.waitUntil(lambda: entry.height() > scroll.viewport().height())
+    qtbot.wait(50)
+
+    def top(widget) -> int:
+        return widget.mapTo(scroll.viewport(), QPoint()).y()
+
+    assert 0 <= top(bore) < scroll.viewport().height() - bore.height(), "opening does not scroll it away"
+    bar.setValue(entry.y() + 100)
+    assert top(bore) == 0
+    assert scroll.viewport().childAt(QPoint(60, 10)) is bore, "the form passes beneath it"
+    state = line(sidebar, "s4").state
+    assert line(sidebar, "s4").toolTip().startswith(state.summary)
+    assert state.summary == "Cuts the back flat and gives it a straight rim."
+    qtbot.mouseClick(bore, LEFT)
+    assert document.selected == ""
+    assert top(bore) >= 0
 
 
 def test_a_menu_skips_does_again_and_takes_out(sidebar, document):
@@ -137,7 +177,13 @@ def test_what_is_missing_is_offered_to_be_added(qtbot, sidebar, document):
     sidebar.card.open_add_menu()
     menu = QApplication.activePopupWidget()
     words = [action.text() for action in menu.actions() if action.text()]
-    assert words == ["Cut screw hole", "Split core", "Chamfer tips, another", "Cut bore, another"]
+    assert words == [
+        "Cut screw hole",
+        "Relieve back",
+        "Split core",
+        "Chamfer tips, another",
+        "Cut bore, another",
+    ]
     choose(menu, "Split core")
     assert rows(sidebar, document)[-1] == ("70", "Split core")
     for number in range(2):
@@ -292,7 +338,7 @@ def test_another_document_starts_a_card_of_its_own(sidebar, document):
     assert not sidebar.findings.isVisible()
 
 
-def test_further_steps_of_a_kind_count_on_from_the_middle():
+def test_every_step_has_a_number_of_its_own():
     titles = {operation.name: operation for operation in OPERATIONS}
 
     def steps(*names: str) -> list[Step]:
@@ -302,11 +348,11 @@ def test_further_steps_of_a_kind_count_on_from_the_middle():
         ]
 
     bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
-    assert tuple(shop_numbers(bores).values()) == ("10", "60", "65", "66", "70")
-    many = tuple(shop_numbers(steps(*["cut_bore"] * 8)).values())
-    assert many == ("60", "65", "66", "67", "68", "69", "69.1", "69.2")
+    assert tuple(shop_numbers(bores).values()) == ("10", "60", "61", "62", "70")
+    many = tuple(shop_numbers(steps(*["cut_bore"] * 7, *["cut_screw_hole"] * 6)).values())
+    assert many == (*("60", "61", "62", "63", "64", "64.1", "64.2"), *("65", "66", "67", "68", "68.1", "68.2"))
     unknown = steps("import_sculpt", "polish_by_hand", "trim_base")
-    assert tuple(shop_numbers(unknown).values()) == ("10", "15", "40")
+    assert tuple(shop_numbers(unknown).values()) == ("10", "11", "40")
 
 
 def test_a_size_is_shortened_to_whole_millimetres_and_then_to_bare_figures(qapp):

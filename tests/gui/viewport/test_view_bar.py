@@ -128,13 +128,13 @@ def test_the_wall_wanted_is_typed_in_either_unit(qtbot, bar):
 
 def test_figures_are_said(bar):
     bar.show_thinnest("shell", 3.456)
-    assert bar._thinnest.text() == "Thinnest 3.46 mm in the shell"
+    assert bar._thinnest.text() == "Thinnest 3.5 mm in the shell"
     bar.show_thinnest("whole", 3.0)
-    assert bar._thinnest.text() == "Thinnest 3 mm"
+    assert bar._thinnest.text() == "Thinnest 3.0 mm"
     bar.show_measured([34.251])
-    assert bar._distance.text() == "34.25 mm"
+    assert bar._distance.text() == "34.3 mm"
     bar.show_measured([34.251, 20.0], 88.04)
-    assert bar._distance.text() == "34.25 mm, 20 mm, 88.0° between"
+    assert bar._distance.text() == "34.3 mm, 20.0 mm, 88.0° between"
     bar.show_measured([])
     assert "two points" in bar._distance.text()
     assert not bar._clear.isVisible()

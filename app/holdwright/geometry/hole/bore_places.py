@@ -11,7 +11,7 @@ The whole base is rated on a grid of 1 mm; the best points of it are then moved 
 on heights taken between grid points and on the true outlines of level sections.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
@@ -136,6 +136,11 @@ class BoreCriteria(PlaceCriteria):
         base = self.ground.base
         return x, y, np.where(base, self.rating(np.where(base, self.field.margin, 0.0), x, y), -np.inf)
 
+    @property
+    def highest(self) -> float:
+        """Best rating of the grid."""
+        return float(self.over_grid()[2].max())
+
     def best_point(self, x: Floats, y: Floats, rating: Floats) -> Floats:
         """Choose among the grid's peaks by exact rating: the grid's own is good to half a step only."""
         peaks = np.flatnonzero((rating == maximum_filter(rating, size=5)) & np.isfinite(rating))
@@ -178,10 +183,19 @@ class BoreCriteria(PlaceCriteria):
         least_first = {limit: ratios[limit] for limit in sorted(ratios, key=lambda limit: ratios[limit])}
         return Place(float(x), float(y), float(figures.seat[0]), values, least_first)
 
-    def best(self, count: int = 3, progress: Progress = SILENT) -> tuple[Place, ...]:
-        """Find the best places, best first, at most so many; only the first is sure to come."""
-        found: list[Floats] = []
-        for place in islice(best_places(self), count):
+    def best(
+        self,
+        count: int = 3,
+        progress: Progress = SILENT,
+        least: float = -np.inf,
+        known: Iterable[Place] = (),
+    ) -> tuple[Place, ...]:
+        """Find the best places, best first, at most so many; only the first is sure to come.
+
+        The rest is as of `best_places`; `known` counts among the places.
+        """
+        found = [np.array([place.x, place.y]) for place in known]
+        for place in islice(best_places(self, least, tuple(found)), count - len(found)):
             progress.report((len(found) + 1) / count, "looking for the best places")
             found.append(place)
         order = np.argsort(-self.rated(np.array(found)), kind="stable")
@@ -191,7 +205,7 @@ class BoreCriteria(PlaceCriteria):
         return np.stack([*figures.ratios, *(criterion.ratios(places) for criterion in self.further)])
 
 
-def worth(margin: Floats, far: Floats) -> Floats:
+def worth(margin: Floats | float, far: Floats | float) -> Floats:
     """Rate places by margin and by how far they are from the base's centre, as a share of its reach."""
     short, ample = np.minimum(margin - 1.0, 0.0), np.log(np.maximum(margin, 1.0))
     return np.asarray(SHORT * short + ample - PULL * far)

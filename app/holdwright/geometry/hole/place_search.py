@@ -6,7 +6,7 @@ before. What rates a place is the hole's own: a bore hands over its `BoreCriteri
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,13 +42,25 @@ class PlaceCriteria(ABC):
         return start
 
 
-def best_places(criteria: PlaceCriteria) -> Iterator[Floats]:
-    """Give the best places (2,), mm, best of the grid first, until all of it is taken."""
+def best_places(
+    criteria: PlaceCriteria, least: float = -np.inf, known: Iterable[Floats] = ()
+) -> Iterator[Floats]:
+    """Give the best places (2,), mm, best of the grid first, until all of it is taken.
+
+    Parameters
+    ----------
+    least
+        The grid rates as much where a place is still looked for.
+    known
+        Best places found already, in that order: they are not given again.
+    """
     x, y, rating = criteria.over_grid()
-    rating, found = rating.copy(), np.empty((0, 2))
-    while np.isfinite(rating).any():
-        place = criteria.refined(criteria.best_point(x, y, rating), found)
-        yield place
+    rating, found, known = rating.copy(), np.empty((0, 2)), iter(known)
+    while (rating > least).any():
+        place = next(known, None)
+        if place is None:
+            place = criteria.refined(criteria.best_point(x, y, rating), found)
+            yield place
         found = np.vstack([found, place])
         rating[np.hypot(x - place[0], y - place[1]) < criteria.apart] = -np.inf
 

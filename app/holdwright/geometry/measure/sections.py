@@ -164,10 +164,12 @@ def inside(places: Floats, outlines: Sequence[Floats]) -> Mask:
     some = start[:, 1] != end[:, 1]
     start, end = start[some], end[some]
     slope = (end[:, 0] - start[:, 0]) / (end[:, 1] - start[:, 1])
-    x, y = places[:, :1], places[:, 1:]
     for first in range(0, len(start), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         (x0, y0), y1 = start[part].T, end[part, 1]
-        crosses = (y0 <= y) != (y1 <= y)
-        crossings += np.count_nonzero(crosses & (x0 + (y - y0) * slope[part] > x), axis=1)
+        # The few edges that each place lies beside, by their numbers.
+        place, edge = np.nonzero((y0 <= places[:, 1:]) != (y1 <= places[:, 1:]))
+        x, y = places[place].T
+        ahead = x0[edge] + (y - y0[edge]) * slope[part][edge] > x
+        crossings += np.bincount(place[ahead], minlength=len(places))
     return np.asarray(crossings % 2 == 1)

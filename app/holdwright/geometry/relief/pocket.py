@@ -81,7 +81,7 @@ def pocket_outlines(back: Outlines, holes: BackHoles, relief: ReliefRequest) -> 
         pocket -= _mouths([screw], screw.seat, beyond + relief.screw_land)
     if relief.rib_spacing > 0.0 and not pocket.is_empty():
         pocket -= _ribs(pocket, holes.bores, relief)
-    return _outlines(_offset(_offset(pocket, -CORNER), CORNER) ^ pocket)
+    return _outlines(_offset(_offset(pocket, -CORNER), CORNER))
 
 
 def less(back: Outlines, pocket: Outlines) -> Outlines:

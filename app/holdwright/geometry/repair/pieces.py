@@ -78,7 +78,8 @@ def take_apart(
     found: Found = {}
     copies: dict[Groups, tuple[Groups, Floats]] = {}
     for number, group in enumerate(sculpt.pieces):
-        progress.report(0.4 * number / len(sculpt.pieces), "taking the sculpt apart")
+        text = f"taking the sculpt apart, piece {number + 1} of {len(sculpt.pieces)}"
+        progress.report(0.4 * number / len(sculpt.pieces), text)
         original = None if group.copy_of is None else ((group.copy_of[0],), group.copy_of[1])
         if original is not None and all(body.solid for body in found[original[0]]):
             copies[group.name,] = original
@@ -105,7 +106,7 @@ def _mended(found: Found, limits: Limits, progress: Progress) -> Found:
     mended = {}
     doubtful: list[tuple[Groups, Mesh, list[Body]]] = []
     for number, (groups, bodies) in enumerate(found.items()):
-        progress.report(number / len(found), f"mending {_name(groups)}")
+        progress.report(number / len(found), f"mending {_name(groups)}, {number + 1} of {len(found)}")
         surfaces = [body.surface for body in bodies if body.surface is not None]
         mended[groups] = [body for body in bodies if body.surface is None]
         if not surfaces:

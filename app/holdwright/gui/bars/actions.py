@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final
 
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QWidget
 
@@ -51,11 +51,19 @@ COMMANDS: Final = (
     Command("view_back", "Back", "", "6", "Look at the back"),
     Command("fit", "Fit the hold", "", "F", "Fit the whole hold in the view"),
     Command("wall_grid", "Wall", "", "G", "Show the wall behind the hold", checkable=True),
+    Command("click", "Click the middle", "", "P", "Click what is in the middle of the view"),
+    Command("copy_picture", "Copy picture", "Ctrl+Shift+C", "", "Copy the picture of the view"),
+    Command(
+        "save_picture", "Save picture...", "Ctrl+Shift+P", "", "Save the picture of the view as a PNG file"
+    ),
     Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
     Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
     Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),
 )
 """In the order people look for them."""
+
+
+_IN_VIEW: Final = Qt.ShortcutContext.WidgetWithChildrenShortcut
 
 
 class Actions(QObject):
@@ -66,16 +74,28 @@ class Actions(QObject):
     window
         Where `keys` are heard.
     view
-        Where `view_keys` are heard, its children included.
+        Where `view_keys` are heard, its children included; anywhere while the pointer is over it, save
+        where a text is edited, which takes letters for itself.
     """
 
     def __init__(self, window: QWidget, view: QWidget) -> None:
         super().__init__(window)
+        self._in_view: list[QAction] = []
+        view.installEventFilter(self)
         self._actions = {command.name: self._made(command, window, view) for command in COMMANDS}
 
     def __getitem__(self, name: str) -> QAction:
         """Give the action of a command."""
         return self._actions[name]
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Hear the view's keys from everywhere while the pointer is over it."""
+        if event.type() in (QEvent.Type.Enter, QEvent.Type.Leave):
+            over = event.type() == QEvent.Type.Enter
+            context = Qt.ShortcutContext.WindowShortcut if over else _IN_VIEW
+            for action in self._in_view:
+                action.setShortcutContext(context)
+        return super().eventFilter(watched, event)
 
     def set_document_open(self, is_open: bool) -> None:
         """Switch off what makes no sense in the empty window, or on again."""
@@ -89,7 +109,9 @@ class Actions(QObject):
         return tuple((written(keys), summary) for keys, summary in rows if keys)
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
-        action = QAction(command.text, self)
+        # What stands after a tab is written at the right of a menu's entry; keys anywhere are added by Qt.
+        action = QAction(f"{command.text}\t{written(command.view_keys)}".strip(), self)
+        action.setIconText(command.text)
         action.setCheckable(command.checkable)
         keys = written(f"{command.keys} {command.view_keys}")
         action.setToolTip(f"{command.summary} ({keys})" if keys else command.summary)
@@ -98,9 +120,10 @@ class Actions(QObject):
         if command.view_keys:
             here = QAction(command.text, self)
             here.setShortcuts([QKeySequence(key) for key in command.view_keys.split()])
-            here.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            here.setShortcutContext(_IN_VIEW)
             here.triggered.connect(lambda _on=False: action.trigger())
             view.addAction(here)
+            self._in_view.append(here)
         return action
 
 

@@ -13,7 +13,7 @@ from holdwright.gui.form.slider import Slider
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import Placed, TextLabel, column, row
-from holdwright.gui.widgets.number_format import Preferred, length_scale
+from holdwright.gui.widgets.number_format import Preferred, length_scale, length_text
 from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.parameters.describe import FieldDescription
@@ -54,6 +54,8 @@ class ViewBar(Paper):
         How far the parts are off each other, from 0 to 1.
     heat_limit_changed
         Least thickness required, mm.
+    thinnest_requested
+        The thinnest place is to be shown.
     measure_cleared
         What was measured is to be taken away.
     raw_requested
@@ -65,6 +67,7 @@ class ViewBar(Paper):
     parts_changed = Signal(object)
     apart_changed = Signal(float)
     heat_limit_changed = Signal(float)
+    thinnest_requested = Signal()
     measure_cleared = Signal()
     raw_requested = Signal(bool)
 
@@ -90,7 +93,9 @@ class ViewBar(Paper):
         self.apart_slider = Slider("Separation", tip, page=20)
         self.limit_box = FigureBox(_LIMIT, length_scale("mm", 0.5))
         self._required = TextLabel("Minimum", faint=True)
-        self._thinnest = TextLabel()
+        tip = "Show where the hold is thinnest"
+        self._thinnest = QuietButton("", tip=tip, clicked=self.thinnest_requested)
+        self._thinnest.setEnabled(False)
         self._distance = TextLabel()
         self._clear = QuietButton("Clear", tip="Remove the measurement", clicked=self.measure_cleared)
         self._set_up_figures()
@@ -150,20 +155,20 @@ class ViewBar(Paper):
         """Say where the wall is thinnest: in mm, or before the hold has its size in percent of its extent."""
         self._shown_thinnest = (part, thickness, sized)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
-        length = length_scale(self._unit).text(round(thickness, 2))
-        wall = length if sized else f"{thickness:.2g} % of the extent"
-        self._thinnest.setText(f"Thinnest {wall}{where}")
+        wall = length_text(thickness, self._unit) if sized else f"{thickness:.2g} % of the extent"
+        self._thinnest.set_words(f"Thinnest {wall}{where}")
+        self._thinnest.setEnabled(True)
 
     def show_measuring(self, text: str = "") -> None:
         """Say that the walls are being measured, or why they are not; blank for neither."""
         self._shown_thinnest = None
-        self._thinnest.setText(text)
+        self._thinnest.set_words(text)
+        self._thinnest.setEnabled(False)
 
     def show_measured(self, distances: Sequence[float], angle: float | None = None) -> None:
         """Show what was measured: none, one or two distances in mm, and between two the angle in degrees."""
         self._measured = (distances, angle)
-        scale = length_scale(self._unit)
-        figures = [scale.text(round(distance, 2)) for distance in distances]
+        figures = [length_text(distance, self._unit) for distance in distances]
         figures += [] if angle is None else [f"{angle:.1f}° between"]
         nothing = "Click two points on the hold; click a third for an angle"
         self._distance.setText(", ".join(figures) or nothing)

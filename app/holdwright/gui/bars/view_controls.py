@@ -1,16 +1,20 @@
 """How the hold is looked at: views, section, parts, measuring and the map of its walls."""
 
+import numpy as np
 from PySide6.QtCore import QObject
 
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.top_bar import VIEWS
 from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.thickness_map import ThicknessMap
+from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.section_plane import SectionPlane
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.gui.widgets.number_format import length_text
 from holdwright.hold.hold import CORE
 from holdwright.operations.import_sculpt import ImportSculpt
 
@@ -39,6 +43,8 @@ class ViewControls(QObject):
         self._heat = heat
         self._measured: MeasureTool | None = None
         self._fields: dict[str, tuple[str, object, float, float]] = {}
+        self._thinnest: tuple[float, Floats] | None = None
+        self._words = GhostPainter(viewport, "thickness")
         viewport.set_fixture(SectionPlane(view_bar.section.slide_to))
         for name in VIEWS:
             view = actions[f"view_{name}"]
@@ -62,6 +68,9 @@ class ViewControls(QObject):
             (heat.ready, self._take_field),
             (heat.thinnest_found, self._take_thinnest),
             (heat.failed, view_bar.show_measuring),
+            (view_bar.thinnest_requested, self._go_to_thinnest),
+            (viewport.pointed, self._read_out),
+            (viewport.dismissed, self._forget_thinnest),
             (document.opened, self._all_off),
             (document.selected_changed, self._take_selected),
         ):
@@ -134,6 +143,7 @@ class ViewControls(QObject):
             self._heat.request(self._stage.shown)
         else:
             self._heat.request(None)
+            self._words.clear()
             self._viewport.clear_colour_map()
 
     def _take_field(self, key: str, part: str, values: object, low: float, high: float) -> None:
@@ -156,13 +166,49 @@ class ViewControls(QObject):
             limit, unit = (bar.heat_limit, "mm") if shown.sized else (None, UNSIZED_UNIT)
             viewport.set_colour_map(values, low, high, limit, "Thickness", unit)  # type: ignore[arg-type]
 
-    def _take_thinnest(self, part: str, thickness: float, _place: object) -> None:
+    def _take_thinnest(self, part: str, thickness: float, place: object) -> None:
         shown = self._stage.shown
+        self._thinnest = (thickness, np.asarray(place, dtype=np.float64))
         self._view_bar.show_thinnest(part, thickness, sized=shown is None or shown.sized)
+
+    def _go_to_thinnest(self) -> None:
+        if self._thinnest is not None:
+            self._viewport.focus_on(self._thinnest[1])
+            self._write("thinnest", *self._thinnest)
+
+    def _forget_thinnest(self) -> None:
+        self._words.clear()
+        self._viewport.seen_through = False
+
+    def _read_out(self, x: float, y: float) -> None:
+        """Write how thick the hold is under the pointer."""
+        scene = self._viewport.scene
+        if scene.heat is None:
+            return
+        pick = self._viewport.pick(x, y) if x >= 0.0 else None
+        value = scene.heat.value_at(pick, scene.parts[pick.part].surface) if pick is not None else None
+        if pick is None or value is None:
+            self._words.clear()
+        else:
+            self._write("", value, pick.point)
+
+    def _write(self, name: str, thickness: float, place: Floats) -> None:
+        """Write a thickness at a place, in place of what was written."""
+        shown, viewport = self._stage.shown, self._viewport
+        sized = shown is None or shown.sized
+        text = length_text(thickness, viewport.unit) if sized else f"{thickness:.2g} {UNSIZED_UNIT}"
+        self._words.begin()
+        spot = viewport.scene.shown_at(place[None])[0]
+        if name == "thinnest":
+            self._words.mark(name, spot)
+        self._words.label(name, spot, f"{name} {text}" if name else f"{text} thick")
+        self._words.end()
 
     def _take_step(self) -> None:
         shown = self._stage.shown
         bar = self._view_bar
+        self._thinnest = None
+        self._words.clear()
         bar.show_step(shown)
         has_parts = shown is not None and len(shown.solids) > 1
         bar.set_on("parts", has_parts)

@@ -111,7 +111,8 @@ class Document(DocumentState):
             return
         have = self._kept.keys | ({self.sculpt.digest} if self.sculpt else set())
         until = last_step_with_input(self.recipe)
-        request = StepsRequest(until, frozenset(have))
+        # The joint of what is still being dragged is judged once it is let go.
+        request = StepsRequest(until, frozenset(have), judged=not self.session.history.present.tag)
         self._set_stopped(False)
         self._latest = self.supervisor.send(show_steps, request, self.recipe, latest_only=True)
         self._jobs[self._latest] = self.recipe
@@ -138,6 +139,8 @@ class Document(DocumentState):
             self.replay()
             self.recipe_changed.emit()
             self.path_changed.emit()
+        elif change == "settled":
+            self.replay()
         elif change == "selected":
             self.selected_changed.emit()
         elif change == "file":

@@ -50,6 +50,7 @@ class Edits:
     settle = _edit(Session.settle)
     add_step = _edit(Session.add)
     remove_step = _edit(Session.remove)
+    move_step = _edit(Session.move)
     toggle_step = _edit(Session.toggle)
     note_step = _edit(Session.note)
     select = _edit(_select)

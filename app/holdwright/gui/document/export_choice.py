@@ -13,10 +13,11 @@ from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.step_texts import missing_input
+from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
-from holdwright.hold.feature import Envelope
+from holdwright.hold.feature import Envelope, Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.joint.cautions import CAUTIONS, cautions_for
 from holdwright.operations.split_core import SplitCore
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.printable import printable
@@ -29,6 +30,9 @@ FORMAT_WORDS: Final = {
     "ply": ("PLY", "a file for each part"),
 }
 """What each format is called, and how it holds the parts."""
+
+FINISHED: Final = "finished"
+"""The folder offered, beside the sculpt: also that of the first start without a display."""
 
 _FOLDER, _FORMATS = "export_folder", "export_formats"
 
@@ -125,21 +129,24 @@ class ExportSettings:
         return tuple(name for name in FORMATS if name in texts) or DEFAULT_FORMATS
 
     def folder(self, sculpt: Path | None) -> str:
-        """Give the folder chosen last; before any, the sculpt's own where it may be written to."""
+        """Give the folder chosen last, where it was another than the usual one."""
         stored = self._settings.value(_FOLDER, "")
-        if isinstance(stored, str) and stored:
-            return stored
-        parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
-        # A name that is no UTF-8 would not come back from the line it is written in.
-        if parent is not None and printable(parent) == str(parent) and os.access(parent, os.W_OK):
-            return str(parent)
-        documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        return str(Path(documents or Path.home()) / "holds")
+        return stored if isinstance(stored, str) and stored else _usual_folder(sculpt)
 
-    def keep(self, folder: str, formats: Sequence[str]) -> None:
-        """Remember a choice."""
-        self._settings.setValue(_FOLDER, folder)
+    def keep(self, folder: str, formats: Sequence[str], sculpt: Path | None) -> None:
+        """Remember a choice; the usual folder is that of each sculpt, and no path is kept."""
+        self._settings.setValue(_FOLDER, "" if folder == _usual_folder(sculpt) else folder)
         self._settings.setValue(_FORMATS, list(formats))
+
+
+def _usual_folder(sculpt: Path | None) -> str:
+    """Give the folder beside a sculpt, or in the user's documents where that may not be written to."""
+    parent = None if sculpt is None or sculpt.parent == sample_folder() else sculpt.parent
+    # A name that is no UTF-8 would not come back from the line it is written in.
+    if parent is None or printable(parent) != str(parent) or not os.access(parent, os.W_OK):
+        place = QStandardPaths.StandardLocation.DocumentsLocation
+        parent = Path(QStandardPaths.writableLocation(place) or Path.home())
+    return str(parent / FINISHED)
 
 
 def unit_sentence(shrinkage: float) -> str:
@@ -157,7 +164,7 @@ def unfinished_step(document: Document) -> tuple[str, str]:
         if missing := missing_input(step):
             return step.id, f"The recipe is not complete. {missing}"
         if shown is not None and shown.failed and document.is_current(step.id):
-            return step.id, f"The recipe fails: {shown.failed}"
+            return step.id, f"{title_of(step.operation)} failed: {without_step(shown.failed)}"
     return "", ""
 
 
@@ -171,6 +178,15 @@ def findings_sentence(document: Document) -> str:
     if not counts:
         return ""
     return f"{' and '.join(counts)}. The files can be written; check them before you print."
+
+
+def further_cautions(document: Document) -> str:
+    """Give the cautions that this hold needs besides the usual ones; blank for none."""
+    shown = [each for step in document.recipe.steps if step.enabled and (each := document.step(step.id))]
+    codes = [finding.code for each in shown for finding in each.findings]
+    rims = [rim for each in shown for rim in each.features if isinstance(rim, Rim)]
+    cautions = cautions_for(codes, sanded=bool(rims) and rims[-1].allowance > 0.0)
+    return " ".join(cautions[len(CAUTIONS) :])
 
 
 def older_sentence(written: Exported | None) -> str:

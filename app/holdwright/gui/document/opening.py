@@ -48,6 +48,7 @@ class Opening:
         self._recents = recents
         self._autosave_folders = autosave_folders
         self._is_writing = is_writing
+        self._asked_for: Path | None = None
         self._sculpt_mark: Mark = (None, None)
         self._recipe_mark: Mark = (None, None)
         document.opened.connect(self._remember_disk)
@@ -68,8 +69,10 @@ class Opening:
         if refused:
             self._document.failed.emit(refused)
             return False
+        # A sculpt is added to the recent files once it could be read.
+        self._asked_for = path
         opened = self._open_recipe(path) if is_recipe(path) else self._open_sculpt(path)
-        if opened:
+        if opened and is_recipe(path):
             self._recents.add(path)
         return opened
 
@@ -98,7 +101,7 @@ class Opening:
         """Save the recipe, asking where when it has no file yet or another is required."""
         path = self._document.path
         if path is None or elsewhere:
-            path = questions.where_to_save(self._window, self._suggestion())
+            path = questions.where_to_save(self._window, self.suggestion(".json"))
             if path is None:
                 return False
         known_path, known = self._recipe_mark
@@ -201,11 +204,14 @@ class Opening:
         self._sculpt_mark = (None, None)
 
     def _remember_sculpt(self) -> None:
-        self._sculpt_mark = _mark(self._document.sculpt_path)
+        path = self._document.sculpt_path
+        self._sculpt_mark = _mark(path)
+        if path is not None and path == self._asked_for:
+            self._recents.add(path)
 
-    def _suggestion(self) -> Path:
-        sculpt = self._document.sculpt_path
-        return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
+    def suggestion(self, ending: str) -> Path:
+        """Give the path to suggest for a file of the open document, beside its sculpt."""
+        return (self._document.sculpt_path or Path("hold")).with_suffix(ending)
 
 
 def _mark(path: Path | None) -> Mark:

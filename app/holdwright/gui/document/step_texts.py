@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.errors import RecipeError
+from holdwright.export.file_names import REPORT_ENDING
 from holdwright.operations import OPERATIONS
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.pipeline.recipe import Recipe, Step
@@ -19,6 +20,8 @@ _ITSELF: Final = re.compile(r"^is \w+, which (?=belongs)")
 _OPERATION: Final = re.compile(rf"\b(?:{'|'.join(each.name for each in OPERATIONS)})\b")
 _BEGIN: Final = re.compile(r"^steps\[(\d+)\](?:\.parameters)?(?:\.|$)")
 
+_WHICH: Final = re.compile(r"^Step \d+ \([^)]*\): ")
+
 POINTS = 3
 
 
@@ -26,6 +29,11 @@ def title_of(operation: str) -> str:
     """Give an operation's title; its name in plain letters where this program does not know it."""
     known = next((each.title for each in OPERATIONS if each.name == operation), None)
     return known or operation.replace("_", " ").capitalize()
+
+
+def without_step(failure: str) -> str:
+    """Give a step's failure without the words that name the step, to stand beneath its title."""
+    return _WHICH.sub("", failure)
 
 
 def missing_input(step: Step) -> str:
@@ -53,6 +61,11 @@ def last_step_with_input(recipe: Recipe) -> str | None:
 
 def recipe_sentence(error: RecipeError, path: Path) -> str:
     """Say why a recipe's file cannot be used."""
+    name = printable(path.name)
+    if path.name.endswith(f".{REPORT_ENDING}"):
+        return (
+            f"{name} is the report of an export and not a recipe; open the sculpt, or the recipe's own file."
+        )
     if len(error.problems) == 1 and not error.problems[0][0]:
         return printable(error.problems[0][1])
     operations = _operations(path)
@@ -60,7 +73,7 @@ def recipe_sentence(error: RecipeError, path: Path) -> str:
     more = len(error.problems) - len(lines)
     lines += [f"And {more} more"] if more else []
     lines = [f"{printable(each[:1].upper() + each[1:])}." for each in lines]
-    return "\n".join([f"{printable(path.name)} cannot be opened:", *lines])
+    return "\n".join([f"{name} cannot be opened:", *lines])
 
 
 def _problem(where: str, what: str, operations: list[str]) -> str:

@@ -101,6 +101,14 @@ class GhostPainter:
         if not filled:
             self._overlay.set_points(self._own(f"{name}-hollow"), points, self.tones.paper, size - 5.0)
 
+    def mark(self, name: str, place: ArrayLike, *, filled: bool = True) -> None:
+        """Draw square marks: they tell something and cannot be taken, as knobs can."""
+        points = np.asarray(place, dtype=np.float64).reshape(-1, 3)
+        for part, colour, size in (("rim", self.tones.paper, 11.0), ("mark", self.tones.ink, 8.0)):
+            self._overlay.set_points(self._own(f"{name}-{part}"), points, colour, size, square=True)
+        if not filled:
+            self._overlay.set_points(self._own(f"{name}-hollow"), points, self.tones.paper, 4.0, square=True)
+
     def label(self, name: str, place: ArrayLike, text: str, shift: tuple[float, float] = LABEL_SHIFT) -> None:
         """Write a figure or a few words beside a place."""
         self._overlay.set_label(self._own(name), place, text, shift)

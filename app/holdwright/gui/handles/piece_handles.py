@@ -11,6 +11,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.handles.ghost_drawing import FINE
+from holdwright.gui.handles.grip import Grip, grasp
 from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
@@ -31,6 +32,8 @@ class PieceHandles(StepHandles[frozenset[str]]):
 
     _surfaces: PieceSurfaces | None = None
     _made_for: tuple[object, ...] = ()
+    _marks: Sequence[tuple[Floats, str]] = ()
+    _marked = -1
 
     @property
     def pieces(self) -> Pieces:
@@ -62,12 +65,18 @@ class PieceHandles(StepHandles[frozenset[str]]):
         self._sheet("rebuilt", [each.name for each in used if each.grade == "rebuilt"], 0.3)
         # Narrower holes get no dot; lines along their rims show them all.
         least = 0.02 * self._surfaces.extent if self._surfaces is not None else 0.0
-        holes = [middle for each in used for middle, span in each.holes if span >= least]
-        if holes:
-            self.painter.knob("holes", move_points(matrix, np.array(holes)))
+        holes = [(middle, span) for each in used for middle, span in each.holes if span >= least]
         doubled = [np.mean([each.low, each.high], axis=0) for each in used if each.doubled > 0.0]
-        if doubled:
-            self.painter.knob("overlaps", move_points(matrix, np.array(doubled)), filled=False)
+        self._marks = [
+            *((move_points(matrix, np.array(middle)), self._hole_words(span)) for middle, span in holes),
+            *((move_points(matrix, middle), "overlapped itself: made one") for middle in doubled),
+        ]
+        places = np.array([place for place, _ in self._marks]).reshape(-1, 3)
+        for name, drawn in (("holes", places[: len(holes)]), ("overlaps", places[len(holes) :])):
+            if len(drawn):
+                self.painter.mark(name, drawn, filled=name == "holes")
+        if self._marked >= 0:
+            self.painter.label("mended", *self._marks[self._marked])
         look = self.pieces.look
         if look is not None and len(look.edges):
             ends = move_points(matrix, look.edges.reshape(-1, 3).astype(np.float64))
@@ -88,10 +97,11 @@ class PieceHandles(StepHandles[frozenset[str]]):
     def look(self, event: ToolEvent | None) -> bool:
         """Point at the piece under the pointer; whoever shows pieces hears of it."""
         name = self._piece_at(event) if event else ""
+        before, self._marked = self._marked, self._mark_at(event) if event else -1
         self.pieces.point(name)
         if name:
             self.viewport.setCursor(Qt.CursorShape.PointingHandCursor)
-        return False
+        return before != self._marked
 
     def nudge(self, event: QKeyEvent) -> bool:
         """Leave the chosen piece out on Delete, or take it in again."""
@@ -99,6 +109,16 @@ class PieceHandles(StepHandles[frozenset[str]]):
             return False
         self.pieces.toggle(self.pieces.chosen)
         return True
+
+    def _mark_at(self, event: ToolEvent) -> int:
+        """Give the number of the mark of a repair under the pointer; -1 for none."""
+        knobs = [Grip(str(number), place[None]) for number, (place, _) in enumerate(self._marks)]
+        found = grasp(knobs, event.x, event.y, self.lens)
+        return int(found.grip.name) if found else -1
+
+    def _hole_words(self, span: float) -> str:
+        scale = self.pieces.millimetres
+        return f"hole closed, {self.text(span * scale)} across" if scale else "hole closed"
 
     def _draw_named(self, role: str, name: str) -> None:
         account = self.pieces.account(name)
@@ -132,7 +152,7 @@ class PieceHandles(StepHandles[frozenset[str]]):
         return moved
 
     def _piece_at(self, event: ToolEvent) -> str:
-        """Give the name of the first piece along the line of sight; blank for none."""
+        """Give the name of the first piece along the line of sight, one left out only where no other is."""
         if self._surfaces is None:
             return ""
         start, direction = event.ray()
@@ -141,7 +161,8 @@ class PieceHandles(StepHandles[frozenset[str]]):
         # How far a line of sight is followed, in extents of the sculpt.
         far = float(np.linalg.norm(begin)) + 100.0 * self._surfaces.extent
         along = back[:3, :3] @ direction
-        return self._surfaces.first_hit(begin, begin + far * along / np.linalg.norm(along))
+        end = begin + far * along / np.linalg.norm(along)
+        return self._surfaces.first_hit(begin, end, self.state)
 
     def _from_sculpt(self) -> Floats:
         """(4, 4) from the sculpt's coordinates to the frame of what is shown."""

@@ -1,7 +1,8 @@
 """The surfaces of the raw sculpt's pieces, to be pointed at and drawn over."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import cached_property
+from typing import Final
 
 import numpy as np
 
@@ -12,6 +13,9 @@ from holdwright.gui.viewport.picking import Probe
 from holdwright.gui.viewport.polydata import thinned
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.raw_survey import RawSurvey
+
+MOST_PASSED: Final = 24
+"""Surfaces of pieces left out that a line of sight passes through."""
 
 
 class PieceSurfaces:
@@ -32,10 +36,23 @@ class PieceSurfaces:
         self._look = look
         self._raised: dict[tuple[str, ...], Mesh] = {}
 
-    def first_hit(self, start: Floats, stop: Floats) -> str:
-        """Name the piece that the way from `start` to `stop` hits first; blank for none."""
-        hit = self._probe.meet(start, stop)
-        return self._names[int(self._owner[hit[1]])] if hit else ""
+    def first_hit(self, start: Floats, stop: Floats, last: Collection[str] = ()) -> str:
+        """Name the piece that the way from `start` to `stop` hits first; blank for none.
+
+        Parameters
+        ----------
+        last
+            Names of pieces that are hit only where no other is.
+        """
+        behind = ""
+        step = (stop - start) * (1e-6 * self.extent / max(float(np.linalg.norm(stop - start)), 1e-30))
+        for _ in range(MOST_PASSED):
+            hit = self._probe.meet(start, stop)
+            name = self._names[int(self._owner[hit[1]])] if hit else ""
+            if hit is None or name not in last:
+                return name or behind
+            behind, start = behind or name, hit[0] + step
+        return behind
 
     def raised(self, names: Sequence[str]) -> Mesh:
         """Give some pieces a little thicker than they are, or they would fight with what is shown.

@@ -55,13 +55,6 @@ def snapped(value: float, step_mm: float, unit: Preferred, *, free: bool = False
     return round(round(value / step) * step, 4)
 
 
-def length_text(value: float, unit: Preferred, decimals: int = 1) -> str:
-    """Write a length as it stands beside a handle."""
-    if unit == "mm":
-        return f"{value:.{decimals}f} mm"
-    return f"{value / MILLIMETRES['inch']:.{decimals + 1}f} in"
-
-
 def area_text(area: float, unit: Preferred) -> str:
     """Write an area in mm2 likewise."""
     if unit == "mm":

@@ -14,13 +14,13 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.grip import Grasp, Grip, travel
-from holdwright.gui.handles.pointer_projection import length_text, snapped
+from holdwright.gui.handles.pointer_projection import snapped
 from holdwright.gui.handles.silhouette import Silhouette
 from holdwright.gui.handles.step_solids import Frames
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, length_text
 from holdwright.pipeline.display_results import Surface
 from holdwright.pipeline.recipe import Step
 

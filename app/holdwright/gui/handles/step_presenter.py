@@ -8,14 +8,17 @@ import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.lost_pieces import lost_piece
 from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
+from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
+from holdwright.printable import printable
 
 GHOST: Final = 0.3
 """Opacity of a piece that is gone."""
@@ -31,6 +34,19 @@ def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
         for name, surface in sculpt.pieces
     )
     return replace(sculpt, pieces=pieces)
+
+
+def _keeps_view(before: ShownStep | None, step: ShownStep) -> bool:
+    """Tell whether the camera stays: in the same frame, and where a step was changed and its back was not.
+
+    So it does at the end of a drag, which would tear the hold from under the pointer.
+    """
+    if before is None:
+        return False
+    if np.allclose(before.placement, step.placement):
+        return True
+    turned = np.linalg.solve(before.placement.T, step.placement.T).T[:3, 2]
+    return before.id == step.id and bool(turned[2] > 0.999 * np.linalg.norm(turned))
 
 
 class StepPresenter(QObject):
@@ -56,6 +72,7 @@ class StepPresenter(QObject):
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []
         self._sought: tuple[str, Finding] | None = None
+        self._told: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
         self._ghosts = GhostPainter(viewport, "lost")
@@ -78,6 +95,7 @@ class StepPresenter(QObject):
         document.step_shown.connect(self._take_step)
         document.busy_changed.connect(self._take_busy)
         document.sculpt_shown.connect(self._soon.start)
+        document.reported.connect(self._say)
 
     @property
     def shown(self) -> ShownStep | None:
@@ -123,7 +141,7 @@ class StepPresenter(QObject):
         """Show no longer what was gone to."""
         if self._sought is not None:
             self._sought = None
-            self._viewport.see_through(on=False)
+            self._viewport.seen_through = False
             self._flag()
 
     def choose_marker(self, number: int) -> None:
@@ -160,6 +178,7 @@ class StepPresenter(QObject):
 
     def _take_busy(self, busy: bool) -> None:
         if not busy:
+            self._say(1.0, "")
             self._soon.start()
 
     def _step_to_show(self) -> ShownStep | None:
@@ -171,20 +190,22 @@ class StepPresenter(QObject):
         before = self._shown
         new = before is None or before.key != step.key
         if new or (self._raw is not None and not self._raw_requested):
-            same_frame = before is not None and np.allclose(before.placement, step.placement)
             self._set_raw(None)
             self._shown = step
             self._viewport.show_solids(
-                step.solids, keep_camera=same_frame, view="three_quarter", sized=step.sized
+                step.solids,
+                keep_camera=_keeps_view(before, step),
+                view=self._clear_view(step),
+                sized=step.sized,
             )
         if new:
             self.shown_changed.emit()
         self._flag()
 
     def _flag(self) -> None:
-        flagged = self._to_flag()
-        if flagged != self._flagged:
-            self._flagged = flagged
+        flagged, before = self._to_flag(), (self._flagged, self._told)
+        if (flagged, self._sought) != before:
+            self._flagged, self._told = flagged, self._sought
             told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
             self._viewport.show_markers([moved for _, _, moved in flagged], told)
             self._ghosts.begin()
@@ -200,7 +221,31 @@ class StepPresenter(QObject):
             self._set_raw(sculpt)
             if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
                 self._placed = (sculpt, placement, placed(sculpt, placement))
-            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "")
+            faint = (
+                set(sculpt.slabs) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            )
+            self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "", faint)
+
+    def _left_out(self) -> dict[str, Floats]:
+        """Give the pieces of the sculpt left out, by name, with their middles (3,) in its own coordinates."""
+        pieces = self._document.pieces
+        left = [each for each in pieces.accounts if pieces.why_left(each)]
+        return {each.name: (np.array(each.low) + each.high) / 2 for each in left}
+
+    def _clear_view(self, step: ShownStep) -> str:
+        """Choose from where to look so that no piece left out stands before the hold at its import."""
+        steps, left = self._document.recipe.steps, self._left_out()
+        if step.id != steps[0].id or not left or step.measures is None:
+            return "three_quarter"
+        middles = move_points(step.placement, np.array(list(left.values())))
+        return clear_view(middles.mean(axis=0) - np.mean(step.measures.bounds_mm, axis=0))
+
+    def _say(self, _fraction: float, text: str) -> None:
+        """Let the view say what is done while there is nothing to see."""
+        words = f"{text[:1].upper()}{text[1:]}"
+        if self._shown is None and self._raw is None and words != self._viewport.waiting_text:
+            self._viewport.waiting_text = words
+            self._viewport.redraw()
 
     def _set_raw(self, sculpt: ShownSculpt | None) -> None:
         before, self._raw = self._raw, sculpt
@@ -241,7 +286,9 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._flagged, self._sought = [], None
+        self._flagged, self._sought, self._told = [], None, None
         self._viewport.set_tool(None)
         self._viewport.clear()
+        path = self._document.sculpt_path
+        self._say(0.0, f"Reading {printable(path.name)}" if path else "")
         self.shown_changed.emit()

@@ -12,19 +12,18 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
-from holdwright.gui.form.form import Form
 from holdwright.gui.pages.joint.base_drawing import BackView, Sections
 from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, leading_first, names_in
-from holdwright.gui.pages.joint.hardware_choice import HardwareChoice
+from holdwright.gui.pages.joint.judged_for import JudgedFor
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
+from holdwright.gui.pages.joint.remedies import Remedies
 from holdwright.gui.pages.page import Page, caution_fold, paragraph
 from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.fold import Fold
-from holdwright.gui.widgets.layout import TextLabel, clear, column, row
+from holdwright.gui.widgets.layout import TextLabel, clear, column
 from holdwright.gui.widgets.number_format import Preferred, held_together, in_unit, typeset
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
@@ -32,7 +31,6 @@ from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.holding_findings import verdict
 from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.operations.trim_base import TrimBase
@@ -71,16 +69,15 @@ class JointPage(Page):
         self._number = 0
         self._unit: Preferred = "mm"
         self._failed = ""
+        self._computed_for: tuple[str, Conditions] | None = None
         self.cards: tuple[JointCard, ...] = ()
         self._findings: tuple[Finding, ...] | None = None
-        self.hardware = HardwareChoice(catalogue, self)
-        tip = "Bore the hold for this screw and washer"
-        self.put_button = QuietButton("Put into the recipe", self, tip=tip, clicked=self._put)
+        self.judged_for = JudgedFor(document, catalogue, self)
+        self.hardware = self.judged_for.hardware
+        self.remedies = Remedies(document, catalogue, self)
         self.first, self.figures = FigureList(self), FigureList(self)
         self.sections, self.back = Sections(self), BackView(self)
         self.places = PlaceChoice(document, self._in_unit, self)
-        self.form: Form | None = None
-        self._judged_for = QWidget(self)
         self._verdict_column = column(margins=(0, 0, 0, style.GRID))
         self._finding_column = column(gap=1)
         self._practice = column(gap=style.GRID)
@@ -101,8 +98,8 @@ class JointPage(Page):
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit; what is bought goes by its name."""
-        self._unit, self._findings = unit, None
-        self._drop_form()
+        self._unit, self._findings, self._computed_for = unit, None, None
+        self.judged_for.drop_form()
         self.refresh()
         self.places.show_again()
 
@@ -110,16 +107,20 @@ class JointPage(Page):
         """Show the hold as it is; one that was not measured yet is measured now."""
         if not self.isVisible():
             return
-        self._show_form()
         requested = self._conditions()
+        self.judged_for.refresh(self._unit)
         if requested is None:
             return
         self.places.refresh(requested if self._bores() else None)
+        self._places_heading.setVisible(bool(self._bores()))
         step, sentence = self._finished()
         if step is None:
             self._show_sentence(sentence)
         elif step.key == self._view_key:
-            self._compute(requested)
+            # Heard of many times in one replay: computed once.
+            if (step.key, requested) != self._computed_for or not self.cards:
+                self._computed_for = step.key, requested
+                self._compute(requested)
         elif step.key != self._requested_key:
             self._document.supervisor.stop(self._number)
             # Before it is sent: that work begins is heard here too.
@@ -184,7 +185,6 @@ class JointPage(Page):
         self.sentence.show_words(sentence)
         self._show_findings(())
         self._show_figures(shown=False)
-        self.put_button.setEnabled(self.hardware.is_tried)
 
     def _compute(self, requested: Conditions) -> None:
         """Compute the cards for what is chosen."""
@@ -208,11 +208,11 @@ class JointPage(Page):
         self.first.show_lines(first)
         self.figures.show_lines(others)
         self._show_practice(cards[0])
-        self.put_button.setEnabled(self.hardware.is_tried)
+        self.remedies.show_joint(self._view, cards)
         self._show_figures(shown=True)
 
     def _show_figures(self, *, shown: bool) -> None:
-        for part in (self.first, self.figures, self.sections, self.back, self._wall_fold):
+        for part in (self.remedies, self.first, self.figures, self.sections, self.back, self._wall_fold):
             part.setVisible(shown)
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
@@ -265,34 +265,7 @@ class JointPage(Page):
         x, y, _ = finding.where
         return steps[min(range(len(bores)), key=lambda each: hypot(bores[each].x - x, bores[each].y - y))]
 
-    def _put(self) -> None:
-        """Write screw and washer into every step that bores."""
-        hardware = self.hardware.hardware
-        if hardware is None:
-            return
-        screw, washer = hardware
-        changes = {"screw": screw.name, "washer": washer.name if washer else None}
-        for step in self._bores():
-            self._document.edits.edit(step.id, changes)
-
     # Laying out
-
-    def _show_form(self) -> None:
-        """Show what the joint is judged for, in a form made when it is first needed."""
-        joint = self._document.recipe.joint
-        lean = f", leaning {joint.overhang:g} deg" if joint.overhang else ""
-        words = f"{joint.torque:g} N m, {joint.material}, {joint.factor:g} x {joint.mass:g} kg{lean}"
-        self._judged_fold.set_words(typeset(f"Judged for {words}"))
-        if self.form is None:
-            self.form = Form(self._document, JointParameters.name, self._catalogue, self._unit, parent=self)
-            self._form_column.insertWidget(0, self.form)
-
-    def _drop_form(self) -> None:
-        if self.form is not None:
-            self.form.close_down()
-            self._form_column.removeWidget(self.form)
-            self.form.deleteLater()
-            self.form = None
 
     def _connect(self) -> None:
         document = self._document
@@ -312,14 +285,10 @@ class JointPage(Page):
         self.sentence.setContentsMargins(style.MARGIN, style.GAP, style.MARGIN, style.GAP)
         column(self._verdict_column, self.sentence, on=head)
         self.add_head(head)
+        self.column.addWidget(self.remedies)
         self.column.addWidget(self.first)
         self.column.addWidget(self.sections)
-        self._form_column = column(
-            self.hardware, row(None, self.put_button), on=self._judged_for, gap=style.GRID
-        )
-        self._judged_fold = Fold("", self._judged_for, self)
-        self.put_button.setEnabled(False)
-        self.column.addWidget(self._judged_fold)
+        self.column.addWidget(self.judged_for)
         self.column.addLayout(self._finding_column)
         self.column.addWidget(self.figures)
         self.column.addWidget(self.back)
@@ -327,7 +296,7 @@ class JointPage(Page):
         practice.setLayout(self._practice)
         self._wall_fold = Fold("What to do on the wall", practice, self)
         self.column.addWidget(self._wall_fold)
-        self.add_heading("Best places for the bore")
+        self._places_heading = self.add_heading("Best places for the bore")
         self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
@@ -11,7 +11,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import breakable
-from holdwright.gui.widgets.painting import OverParent, Paper, paint_frame
+from holdwright.gui.widgets.painting import OverParent, Painted, Paper, paint_frame
 from holdwright.printable import printable
 
 WIDTH: Final = 420
@@ -37,10 +37,41 @@ class DropArea(Paper):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw paper and line."""
         super().paint(painter, tone)
-        pen = QPen(QColor(tone.accent if self._hovered else tone.hairline), 2.0)
-        pen.setDashPattern([4.0, 4.0])
-        painter.setPen(pen)
-        paint_frame(painter, self, self.inset)
+        paint_drop_line(painter, self, tone.accent if self._hovered else tone.hairline, self.inset)
+
+
+class DropFrame(OverParent, Painted, QWidget):
+    """Lies over the view of an open document while files hang over the window."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.lie_over(parent)
+
+    def set_hovered(self, hovered: bool) -> None:
+        """Come or go."""
+        if hovered:
+            self.come()
+        self.setVisible(hovered)
+
+    def paint(self, painter: QPainter, tone: style.Colours) -> None:
+        """Draw the line round the view, and what a drop does."""
+        paint_drop_line(painter, self, tone.accent, style.GAP)
+        words = "Drop a sculpt to replay this recipe on it, or a recipe to open it"
+        size = self.fontMetrics().boundingRect(words).size() + QSize(2 * style.MARGIN, 2 * style.GAP)
+        place = QRect(QPoint(0, 0), size)
+        place.moveCenter(self.rect().center())
+        painter.fillRect(place, QColor(tone.raised))
+        painter.setPen(QColor(tone.ink))
+        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, words)
+
+
+def paint_drop_line(painter: QPainter, widget: QWidget, colour: str, inset: int) -> None:
+    """Draw the dashed line of a place to drop on, so many pixels within a widget."""
+    pen = QPen(QColor(colour), 2.0)
+    pen.setDashPattern([4.0, 4.0])
+    painter.setPen(pen)
+    paint_frame(painter, widget, inset)
 
 
 class MissingSculpt(OverParent, DropArea):

@@ -12,7 +12,7 @@ from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.missing_sculpt import DropArea
 from holdwright.gui.viewport import thumbnail
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.buttons import ClickedByEnter, QuietButton
 from holdwright.gui.widgets.layout import TextLabel, clear, column, row
 from holdwright.gui.widgets.painting import Painted, paint_frame
 from holdwright.printable import printable
@@ -80,7 +80,7 @@ class WelcomePage(DropArea):
         outer.addStretch(3)
 
 
-class RecentFileRow(Painted, QAbstractButton):
+class RecentFileRow(ClickedByEnter, Painted, QAbstractButton):
     """Opens the file when clicked."""
 
     smooth = True

@@ -5,9 +5,11 @@ from itertools import pairwise
 from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QMenu, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import RecipeError
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_panel import StepPanel
@@ -91,6 +93,11 @@ class RouteCard(QWidget):
                 entry.rebuild_form()
             self.refresh()
 
+    def stick_below(self, y: int) -> None:
+        """Keep the open step's heading in sight where the card is scrolled to `y`, pixels."""
+        for entry in self.entries.values():
+            entry.stick_below(y)
+
     def open_add_menu(self) -> None:
         """Offer the steps that can be added."""
         place = self._add.mapToGlobal(self._add.rect().bottomLeft())
@@ -145,6 +152,10 @@ class RouteCard(QWidget):
             if can_be_missed(self._document, step_id):
                 self._document.edits.remove_step(step_id)
                 self._focus(min(place, len(self._ids()) - 1))
+        elif what.startswith("move"):
+            by = -1 if what == "move_up" else 1
+            if can_be_moved(self._document, step_id, by):
+                self._document.edits.move_step(step_id, by)
         else:
             to = {"up": place - 1, "down": place + 1, "first": 0, "last": last}[what]
             self._focus(min(max(to, 0), last))
@@ -188,6 +199,12 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
         menu.addAction("Skip step" if step.enabled else "Include step", lambda: edits.toggle_step(step.id))
     if any(each.name == step.operation and each.repeatable for each in OPERATIONS):
         menu.addAction("Add another", lambda: edits.add_step(step.operation))
+    for by, text, key in ((-1, "Move up", "Alt+Up"), (1, "Move down", "Alt+Down")):
+        if can_be_moved(document, step.id, by):
+            menu.addAction(f"{text}\t{key}", lambda by=by: edits.move_step(step.id, by))
+    shown = document.step(step.id)
+    if shown is not None and shown.result:
+        menu.addAction("Copy figures", lambda: QGuiApplication.clipboard().setText(shown.result))
     menu.addAction("Change the note..." if step.note else "Note...", write_note)
     if can_be_missed(document, step.id):
         menu.addSeparator()
@@ -199,6 +216,15 @@ def can_be_missed(document: Document, step_id: str) -> bool:
     """Tell whether a step may be skipped or taken out: all but the one every recipe starts with."""
     steps = document.recipe.steps
     return bool(steps) and steps[0].id != step_id
+
+
+def can_be_moved(document: Document, step_id: str, by: int) -> bool:
+    """Tell whether a step may change places with the one before (-1) or after it (1)."""
+    try:
+        document.recipe.moved(step_id, by)
+    except RecipeError:
+        return False
+    return True
 
 
 def addable(document: Document) -> list[Operation[Any]]:

@@ -3,7 +3,7 @@
 from typing import Final
 
 from PySide6.QtCore import QEvent, QSize, QTimer, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -38,6 +38,7 @@ class Sidebar(QWidget):
         self.findings.chosen.connect(self._choose)
         self.card.findings_requested.connect(self._show_findings)
         self._scroll = ScrollArea(self.card, self)
+        self._scroll.verticalScrollBar().valueChanged.connect(self.card.stick_below)
         column((self._scroll, 1), self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
@@ -49,6 +50,12 @@ class Sidebar(QWidget):
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual width."""
         return QSize(self._usual_width(), super().sizeHint().height())
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Pass the keyboard on to the step worked on."""
+        entry = self.card.entries.get(self._document.selected)
+        if entry is not None:
+            entry.line.setFocus(event.reason())
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
         """Let the findings have their share of another height."""
@@ -74,5 +81,11 @@ class Sidebar(QWidget):
         self.findings.show_first()
 
     def _scroll_to(self, entry: QWidget) -> None:
+        def scroll() -> None:
+            self._scroll.ensureWidgetVisible(entry, 0, style.GAP)
+            bar = self._scroll.verticalScrollBar()
+            bar.setValue(min(bar.value(), entry.y()))
+            self.card.stick_below(bar.value())
+
         # The form has its size only once the layout has been done.
-        QTimer.singleShot(0, entry, lambda: self._scroll.ensureWidgetVisible(entry, 0, style.GAP))
+        QTimer.singleShot(0, entry, scroll)

@@ -59,7 +59,8 @@ class StepLine(Painted, QAbstractButton):
     Signals
     -------
     keyed
-        "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out": what is to be done.
+        "up", "down", "first", "last": where the keyboard is to go; "skip", "take_out", "move_up",
+        "move_down": what is to be done.
     menu_requested
         Place on the screen for the step's menu.
     flags_clicked
@@ -91,7 +92,8 @@ class StepLine(Painted, QAbstractButton):
         self.setText(state.title)
         self.setAccessibleName(state.title)
         self.setAccessibleDescription(typeset(state.description))
-        self.setToolTip(typeset("\n".join(filter(None, (state.result, state.failed, state.awaited)))))
+        told = (state.summary, state.result, state.failed, state.awaited)
+        self.setToolTip(typeset("\n".join(filter(None, told))))
         self._dots.setAccessibleName(f"Menu of {state.title}")
         self._work.set_working(state.working)
         self._work.setVisible(state.working)
@@ -123,6 +125,8 @@ class StepLine(Painted, QAbstractButton):
         """Walk along the card, open, skip and take out by key."""
         key = Qt.Key(event.key())
         what = _KEYS.get(key, "")
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier and what in ("up", "down"):
+            what = f"move_{what}"
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.click()
         elif not what:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QRect
+from PySide6.QtCore import QEvent, QRect, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QFrame, QWidget
 
@@ -18,8 +18,27 @@ from holdwright.gui.widgets.number_format import breakable, held_together, types
 from holdwright.gui.widgets.painting import Restyled, set_role, tones
 from holdwright.operations.import_sculpt import CLOSE_FLAT
 
+_PLACED: Final = (QEvent.Type.Resize, QEvent.Type.Move, QEvent.Type.LayoutRequest, QEvent.Type.Show)
+
 BAR: Final = 3
 """Width of the accent at the chosen step's edge, pixels."""
+
+
+class _Room(QWidget):
+    """Keeps a line's room in the layout, while the line itself may lie lower."""
+
+    def __init__(self, line: StepLine, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._line = line
+        self.setSizePolicy(line.sizePolicy())
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Give the line's."""
+        return self._line.sizeHint()
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Give the line's."""
+        return self._line.minimumSizeHint()
 
 
 class StepPanel(Restyled, QFrame):
@@ -46,7 +65,9 @@ class StepPanel(Restyled, QFrame):
         self.form: Form | None = None
         shown = (self._result, self.awaited, self.failure, self.offer, self.note)
         self._beneath = column(*shown, gap=style.GRID)
-        column(self.line, self._beneath, on=self, margins=(BAR, 0, 0, 0))
+        self._room = _Room(self.line, self)
+        column(self._room, self._beneath, on=self, margins=(BAR, 0, 0, 0))
+        self._top = 0
         self.setAutoFillBackground(True)
         self.show_state(state, chosen=False)
 
@@ -70,7 +91,25 @@ class StepPanel(Restyled, QFrame):
         elif not chosen and self.form is not None:
             self._close_form()
         self._set_margins()
+        self._room.updateGeometry()
         self.restyle()
+
+    def stick_below(self, y: int) -> None:
+        """Keep the line of the open step in sight where the panel's parent is scrolled to `y`, pixels."""
+        self._top = y
+        lowest = max(self.height() - self.line.sizeHint().height(), 0)
+        place = self._room.geometry()
+        if self.form is not None:
+            place.moveTop(min(max(y - self.y(), 0), lowest))
+        self.line.setGeometry(place)
+        self.line.raise_()
+
+    def event(self, event: QEvent) -> bool:
+        """Place the line whenever the layout was done."""
+        answer = super().event(event)
+        if event.type() in _PLACED:
+            self.stick_below(self._top)
+        return answer
 
     def keyboard_path(self) -> list[QWidget]:
         """Give all that takes the keyboard, from top to bottom."""

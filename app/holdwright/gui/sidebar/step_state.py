@@ -1,23 +1,14 @@
 """What the route card shows of each step, read off the document."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from itertools import chain, count
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.step_texts import missing_input, title_of
+from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
-from holdwright.operations import OPERATIONS
+from holdwright.operations import OPERATIONS, known_operation
 from holdwright.pipeline.recipe import Step
-
-BETWEEN: Final = 5
-"""A further step of a kind gets the kind's number and so much more; those after it count on from there."""
-
-_LAST: Final = 9
-
-_WHICH: Final = re.compile(r"^Step \d+ \([^)]*\): ")
-"""What a failure's sentence begins with, to be left out where it stands beneath its step."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +36,8 @@ class StepState:
     """flags and grave: findings that deserve a look, notes apart; whether one of them is an error."""
     note: str = ""
     """The maker's own words."""
+    summary: str = ""
+    """What steps of its kind do."""
 
     @property
     def description(self) -> str:
@@ -85,25 +78,23 @@ def step_states(document: Document, unit: Preferred = "mm") -> tuple[StepState, 
 
 
 def shop_numbers(steps: Sequence[Step]) -> dict[str, str]:
-    """Give each step, by id, a workshop's number: 10, 20, 30 by kind, a further one of a kind 55, 56."""
+    """Give each step, by id, a workshop's number of its own: 10, 20, 30 by kind, further ones 51, 52."""
     orders = {operation.name: operation.order for operation in OPERATIONS}
-    counts: dict[str, int] = {}
     numbers: dict[str, str] = {}
     order = 0
     for step in steps:
         order = orders.get(step.operation, order)
-        before = counts.get(step.operation, 0)
-        counts[step.operation] = before + 1
-        further = BETWEEN + before - 1 if before else 0
-        if step.operation not in orders:
-            further = BETWEEN + before
-        over = further - _LAST
-        numbers[step.id] = str(order + further) if over <= 0 else f"{order + _LAST}.{over}"
+        last = min((each for each in orders.values() if each > order), default=order + 10) - 1
+        beyond = (f"{last}.{number}" for number in count(1))
+        free = chain(map(str, range(order, last + 1)), beyond)
+        numbers[step.id] = next(each for each in free if each not in numbers.values())
     return numbers
 
 
 def _state(document: Document, step: Step, number: str, *, current: bool, working: bool) -> StepState:
-    blank = StepState(step.id, number, title_of(step.operation), stale=not current, note=step.note)
+    known, title = known_operation(step.operation), title_of(step.operation)
+    summary = known.summary if known else ""
+    blank = StepState(step.id, number, title, stale=not current, note=step.note, summary=summary)
     if not step.enabled:
         return replace(blank, off=True)
     awaited, shown = missing_input(step), document.step(step.id)
@@ -113,7 +104,7 @@ def _state(document: Document, step: Step, number: str, *, current: bool, workin
     return replace(
         blank,
         result=shown.result,
-        failed=_WHICH.sub("", shown.failed) if current else "",
+        failed=without_step(shown.failed) if current else "",
         working=working,
         flags=len(serious),
         grave=any(finding.severity == "error" for finding in serious),

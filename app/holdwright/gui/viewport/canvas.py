@@ -4,8 +4,8 @@ from dataclasses import replace
 from typing import Self
 
 import numpy as np
-from PySide6.QtCore import QPointF, Signal
-from PySide6.QtGui import QCloseEvent, QPainter
+from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtGui import QCloseEvent, QColor, QPainter
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.geometry.arrays import Floats
@@ -14,7 +14,7 @@ from holdwright.gui.viewport.dimensions import paint_dimensions, paint_scale_bar
 from holdwright.gui.viewport.drawing_style import look
 from holdwright.gui.viewport.event_filter import EventFilter
 from holdwright.gui.viewport.frame_budget import FrameBudget
-from holdwright.gui.viewport.label_layer import LabelLayer, write_on_paper
+from holdwright.gui.viewport.label_layer import LabelLayer, Room, write_on_paper
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import CameraAnimation, Navigation
 from holdwright.gui.viewport.overlay import Overlay
@@ -27,9 +27,8 @@ from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import VIEWS, Lens, Pose
 from holdwright.gui.viewport.view_scene import Scene
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.number_format import Preferred, length_text
 from holdwright.pipeline.display_results import Surface
-from holdwright.units import MILLIMETRES
 
 
 class Canvas(QWidget):
@@ -41,6 +40,8 @@ class Canvas(QWidget):
         Lengths are written in it.
     animated
         Whether changes of view are shown as short moves.
+    waiting_text
+        What is written in the middle while nothing is shown.
     dimensions_shown
         Whether width, height and depth are written beside the hold.
     """
@@ -49,6 +50,8 @@ class Canvas(QWidget):
     """The number of a marker."""
     tool_changed = Signal()
     """Another tool is in use, or none."""
+    pointed = Signal(float, float)
+    """The pointer moves over the view, no button held: x, y; -1 and -1 once it has left."""
     dismissed = Signal()
     """A click beside all flags, or Escape: what is shown on request may go."""
     view_changed = Signal()
@@ -61,6 +64,7 @@ class Canvas(QWidget):
         self.setAccessibleName("The hold")
         self.unit: Preferred = "mm"
         self.animated = self.dimensions_shown = True
+        self.waiting_text = ""
         self._first_frame = True
         self._budget = FrameBudget(self.redraw, self)
         self._animation = CameraAnimation(self.set_pose, self)
@@ -71,9 +75,9 @@ class Canvas(QWidget):
         # It is this pane that has the keyboard and is read aloud, not the view round it.
         self._pane.widget.setAccessibleName(self.accessibleName())
         self.scene = Scene(self._pane.renderer, look(scheme, self._pane.pixel))
-        self._projection = Projection(self.scene, self)
         self.overlay = Overlay(self._pane.renderer, self._overlaid, self._pane.pixel)
-        self._flags = Flags(self._projection.hides, self.scene.shown_at)
+        self._projection = Projection(self.scene, self, lambda: self.overlay.points)
+        self._flags = Flags(self._projection.hides, self.scene.shown_at, self.overlay.dots)
         self._label_layer = LabelLayer(self._paint_labels, lambda: self.tones, self)
         self._event_filter = EventFilter(
             self._projection,
@@ -83,6 +87,7 @@ class Canvas(QWidget):
             self._pane.widget,
         )
         self._event_filter.flag_clicked.connect(self.marker_clicked)
+        self._event_filter.pointed.connect(self.pointed)
         self._event_filter.dismissed.connect(self.dismissed)
         self._event_filter.centred.connect(self._centre)
         self._event_filter.held_changed.connect(self._budget.hold)
@@ -135,14 +140,19 @@ class Canvas(QWidget):
 
     def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
         """Turn the view so that a place is seen, at the middle and from outside, or through the hold."""
-        self.see_through(on=False)
+        self.seen_through = False
         spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
         pose = self._projection.focused(spot)
-        self.see_through(on=self._projection.hides(spot, pose))
+        self.seen_through = self._projection.hides(spot, pose)
         self._move_to(pose)
 
-    def see_through(self, *, on: bool) -> None:
-        """Let places in the hold show through it, or draw it solid again."""
+    @property
+    def seen_through(self) -> bool:
+        """Whether places in the hold show through it."""
+        return self.scene.seen_through
+
+    @seen_through.setter
+    def seen_through(self, on: bool) -> None:
         if on != self.scene.seen_through:
             self.scene.see_through(on)
             self.redraw()
@@ -153,9 +163,7 @@ class Canvas(QWidget):
 
     def length_text(self, length: float) -> str:
         """Write a length in mm as on a drawing, where mm need not be said."""
-        if self.unit == "inch":
-            return f"{length / MILLIMETRES['inch']:.2f} in"
-        return f"{length:.1f}" if length < 1000 else f"{length:.0f}"
+        return length_text(length, self.unit).removesuffix(" mm")
 
     def set_unit(self, unit: Preferred) -> None:
         """Write lengths in another unit."""
@@ -266,17 +274,22 @@ class Canvas(QWidget):
     def _paint_labels(self, painter: QPainter) -> None:
         """Write scale bar, dimensions, colour scale, flags and what tools have to say."""
         scene, lens, tones, extremes = self.scene, self.lens, self.tones, self.scene.extremes
+        if not scene.parts and self.waiting_text:
+            painter.setPen(QColor(tones.faint))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.waiting_text)
         if scene.sized and scene.parts:
             paint_scale_bar(painter, lens, tones, self.unit)
+        room = Room(*self.overlay.dots(lens), *self._flags.cloths(lens))
         if self.dimensions_shown and extremes is not None:
-            paint_dimensions(painter, extremes, self.length_text, lens, tones)
+            room.taken += paint_dimensions(painter, extremes, self.length_text, lens, tones)
         if scene.heat is not None:
             paint_colour_scale(painter, scene.heat, lens, tones, self.unit)
-        self._flags.paint(painter, lens, tones, self.unit)
+        self._flags.paint(painter, lens, tones, self.unit, room)
         for label in self.overlay.labels.values():
             x, y, far = lens.project(np.array(label.place))[0]
             if far > 0:  # before the camera
-                write_on_paper(painter, QPointF(x + label.shift[0], y + label.shift[1]), label.text, tones)
+                spot = QPointF(x + label.shift[0], y + label.shift[1])
+                write_on_paper(painter, spot, label.text, tones, room)
 
     def _steer(self, pose: Pose) -> None:
         self._animation.stop()
@@ -284,7 +297,7 @@ class Canvas(QWidget):
         self.set_pose(pose)
 
     def _move_to(self, pose: Pose) -> None:
-        if self.animated and self.isVisible() and self._pane.is_open:
+        if self.animated and self.isVisible() and self._pane.is_open and self.pose.is_near(pose):
             self._animation.go(self.pose, pose)
         else:
             self._animation.stop()

@@ -38,8 +38,8 @@ class Dimension:
 
 def paint_dimensions(
     painter: QPainter, extremes: Floats, text: Callable[[float], str], lens: Lens, tones: style.Colours
-) -> None:
-    """Draw overall width, height and depth, save along an axis that is seen from its end.
+) -> list[QRectF]:
+    """Draw overall width, height and depth, save along an axis seen from its end; give where figures stand.
 
     Parameters
     ----------
@@ -48,8 +48,10 @@ def paint_dimensions(
     text
         Writes a length in mm as people read it.
     """
-    for dimension in dimensions_of(extremes, lens):
+    return [
         _draw(painter, dimension, text(dimension.length), tones)
+        for dimension in dimensions_of(extremes, lens)
+    ]
 
 
 def corners_of(extremes: Floats) -> Floats:
@@ -119,7 +121,7 @@ def round_length(unit_per_pixel: float, longest: float) -> float:
     return float(max(power * step for step in (1.0, 2.0, 5.0) if power * step <= most * (1 + 1e-9)))
 
 
-def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colours) -> None:
+def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colours) -> QRectF:
     start, stop = dimension.ends
     along = stop - start
     span = float(np.linalg.norm(along))
@@ -148,7 +150,9 @@ def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colou
     painter.setPen(QColor(tones.ink))
     box = QRectF(-gap, -metrics.height() / 2, 2 * gap, metrics.height())
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, text)
+    seen = painter.transform().mapRect(box)
     painter.restore()
+    return seen
 
 
 def _at(pixel: Floats) -> QPointF:

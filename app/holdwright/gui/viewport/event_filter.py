@@ -43,6 +43,8 @@ class EventFilter(QObject):
 
     flag_clicked = Signal(int)
     """The number of a flag."""
+    pointed = Signal(float, float)
+    """The pointer moves over the view, no button held: x, y; beyond it, once it has left."""
     dismissed = Signal()
     """A place beside all flags was clicked, or Escape pressed."""
     centred = Signal(float, float)
@@ -155,6 +157,7 @@ class EventFilter(QObject):
 
     def _hover(self, event: QMouseEvent, x: float, y: float) -> None:
         self._hover_flag(self._flags.at(x, y, self._projection.lens))
+        self.pointed.emit(x, y)
         if self._flags.hovered >= 0:
             return
         at = self._tool_event(event)
@@ -229,6 +232,7 @@ class EventFilter(QObject):
 
     def _leave(self) -> None:
         self._hover_flag(-1)
+        self.pointed.emit(-1.0, -1.0)
         if self._held is None:
             for tool in (self.fixture, self.tool):
                 if tool is not None:

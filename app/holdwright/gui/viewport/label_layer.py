@@ -3,13 +3,20 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QVariantAnimation
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 
 _PAD: Final = 4.0
+_CROSS: Final = 7
+
+_AWAY: Final = sorted(
+    ((right, down) for right in range(-2, 3) for down in range(-3, 4)),
+    key=lambda step: (step[0] ** 2 + step[1] ** 2, -step[0], step[1]),
+)
+"""Where else a slip may lie, in steps right and down, the nearest first."""
 
 
 class LabelLayer(QWidget):
@@ -73,19 +80,48 @@ class LabelLayer(QWidget):
             painter.setPen(QPen(QColor(self._tones().accent), 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+            # Where a click by key goes.
+            middle = self.rect().center()
+            for across in (QPoint(_CROSS, 0), QPoint(0, _CROSS)):
+                painter.drawLine(middle - across, middle + across)
         painter.end()
 
 
-def write_on_paper(painter: QPainter, middle: QPointF, text: str, tones: style.Colours) -> None:
-    """Write one or more lines on a slip of paper; it stays within what is painted on."""
+class Room:
+    """What of the sheet is taken, rectangle by rectangle, while it is written."""
+
+    def __init__(self, *taken: QRectF) -> None:
+        self.taken = list(taken)
+
+    def find(self, slip: QRectF, within: QRectF) -> QRectF:
+        """Take the place nearest to where a slip should lie that is free; that itself where none is."""
+        wide, high = 0.5 * slip.width() + 16.0, slip.height() + 4.0
+        tried = (_kept(slip.translated(right * wide, down * high), within) for right, down in _AWAY)
+        free = (each for each in tried if not any(each.intersects(other) for other in self.taken))
+        found = next(free, _kept(slip, within))
+        self.taken.append(found)
+        return found
+
+
+def _kept(slip: QRectF, within: QRectF) -> QRectF:
+    """Move a slip into a frame."""
+    left = max(min(slip.left(), within.right() - slip.width()), within.left())
+    top = max(min(slip.top(), within.bottom() - slip.height()), within.top())
+    return QRectF(left, top, slip.width(), slip.height())
+
+
+def write_on_paper(
+    painter: QPainter, middle: QPointF, text: str, tones: style.Colours, room: Room | None = None
+) -> None:
+    """Write one or more lines on a slip of paper; it stays within what is painted on, where there is room."""
     lines = text.split("\n")
     metrics = QFontMetricsF(painter.font())
     width = max(metrics.horizontalAdvance(line) for line in lines) + 2 * _PAD + 4
     height = metrics.height() * len(lines) + _PAD
     slip = QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)
     device = painter.device()
-    slip.moveLeft(min(max(slip.left(), 4.0), max(device.width() - width - 4.0, 4.0)))
-    slip.moveTop(min(max(slip.top(), 4.0), max(device.height() - height - 4.0, 4.0)))
+    within = QRectF(4.0, 4.0, device.width() - 8.0, device.height() - 8.0)
+    slip = (room or Room()).find(slip, within)
     paper = QColor(tones.raised)
     paper.setAlpha(238)
     painter.setBrush(paper)

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.label_layer import write_on_paper
+from holdwright.gui.viewport.label_layer import Room, write_on_paper
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
@@ -29,13 +29,21 @@ class Flags:
         Tells whether a place is hidden from the camera.
     shown_at
         Gives where (n, 3) places on the hold are drawn.
+    handles
+        Gives where handles are on screen.
     """
 
-    def __init__(self, hidden: Callable[[Floats], bool], shown_at: Callable[[Floats], Floats]) -> None:
+    def __init__(
+        self,
+        hidden: Callable[[Floats], bool],
+        shown_at: Callable[[Floats], Floats],
+        handles: Callable[[Lens], list[QRectF]],
+    ) -> None:
         self.markers: tuple[Finding, ...] = ()
         self.hovered = self._told = -1
         self._hidden = hidden
         self._shown_at = shown_at
+        self._handles = handles
 
     def plant(self, markers: Sequence[Finding], told: int = -1) -> None:
         """Show these, all with a place in the frame of what is shown; the sentence of one with it."""
@@ -44,26 +52,42 @@ class Flags:
     def at(self, x: float, y: float, lens: Lens) -> int:
         """Give the number of the flag under a pixel, the nearest to the camera; -1 for none."""
         best, nearest = -1, np.inf
-        for number, (left, foot, far) in enumerate(self._feet(lens)):
-            box = _FLAG.adjusted(-4, -4, 4, 4).translated(left, foot)
-            if 0 < far < nearest and box.contains(x, y):
+        for number, (box, far) in enumerate(self._cloths(lens)):
+            if 0 < far < nearest and box.adjusted(-4, -4, 4, 4).contains(x, y):
                 best, nearest = number, far
         return best
 
-    def paint(self, painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred) -> None:
+    def cloths(self, lens: Lens) -> list[QRectF]:
+        """Give where the flags are on screen."""
+        return [box for box, far in self._cloths(lens) if far > 0]
+
+    def _cloths(self, lens: Lens) -> list[tuple[QRectF, float]]:
+        """Give each flag's place and distance; it flies to the left where on the right is a handle."""
+        found, handles = [], self._handles(lens)
+        for x, y, far in self._feet(lens):
+            right, left = _FLAG.translated(x, y), _FLAG.translated(x - _FLAG.width(), y)
+            turned = any(map(right.intersects, handles)) and not any(map(left.intersects, handles))
+            found.append((left if turned else right, float(far)))
+        return found
+
+    def paint(
+        self, painter: QPainter, lens: Lens, tones: style.Colours, preferred: Preferred, room: Room
+    ) -> None:
         """Draw them, the farthest first, and the sentence of the one under the pointer."""
-        places, feet = self._places, self._feet(lens)
+        places, feet, cloths = self._places, self._feet(lens), self._cloths(lens)
         for number in np.argsort([-far for _, _, far in feet]):
             x, y, far = feet[number]
             if far > 0:
                 hidden = self._hidden(places[number])
-                self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden)
+                turned = cloths[number][0].left() < x - 1.0
+                self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden, turned=turned)
         said = self.hovered if self.hovered >= 0 else self._told
         if 0 <= said < len(self.markers):
             x, y, _ = feet[said]
             sentence = typeset(in_unit(self.markers[said].message, preferred))
             text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
-            write_on_paper(painter, QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n")), text, tones)
+            at = QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n"))
+            write_on_paper(painter, at, text, tones, room)
 
     @property
     def _places(self) -> Floats:
@@ -74,7 +98,14 @@ class Flags:
         return lens.project(self._places)
 
     def _draw(
-        self, painter: QPainter, foot: QPointF, marker: Finding, tones: style.Colours, *, hidden: bool
+        self,
+        painter: QPainter,
+        foot: QPointF,
+        marker: Finding,
+        tones: style.Colours,
+        *,
+        hidden: bool,
+        turned: bool,
     ) -> None:
         painter.save()
         painter.setOpacity(0.45 if hidden else 1.0)
@@ -82,10 +113,11 @@ class Flags:
         ink = QColor(tones.ink)
         painter.setPen(QPen(ink, 1.4))
         painter.drawLine(QPointF(0, 0), _FLAG.topLeft())
+        way = -1.0 if turned else 1.0
         cloth = QPainterPath(_FLAG.topLeft())
-        cloth.lineTo(_FLAG.topRight())
-        cloth.lineTo(_FLAG.right() - 5.0, _FLAG.center().y())
-        cloth.lineTo(_FLAG.bottomRight())
+        cloth.lineTo(way * _FLAG.right(), _FLAG.top())
+        cloth.lineTo(way * (_FLAG.right() - 5.0), _FLAG.center().y())
+        cloth.lineTo(way * _FLAG.right(), _FLAG.bottom())
         cloth.lineTo(_FLAG.bottomLeft())
         cloth.closeSubpath()
         tint = {"note": tones.note, "warning": tones.warning, "error": tones.error}[marker.severity]
@@ -96,5 +128,6 @@ class Flags:
         font = QFont(painter.font())
         font.setBold(True)
         painter.setFont(font)
-        painter.drawText(_FLAG.adjusted(0, 0, -6, 0), Qt.AlignmentFlag.AlignCenter, _SIGNS[marker.severity])
+        sign = _FLAG.adjusted(0, 0, -6, 0).translated(6.0 - _FLAG.width() if turned else 0.0, 0.0)
+        painter.drawText(sign, Qt.AlignmentFlag.AlignCenter, _SIGNS[marker.severity])
         painter.restore()

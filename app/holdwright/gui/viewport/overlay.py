@@ -2,15 +2,21 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from PySide6.QtCore import QRectF
 from vtkmodules.vtkCommonDataModel import vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.drawn_mesh import DrawnMesh
 from holdwright.gui.viewport.polydata import dots_of, lines_of, mesh_of
+from holdwright.gui.viewport.view_camera import Lens
+
+MOST_DOTS: Final = 50
+"""Of so many dots of a name labels keep clear."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +47,23 @@ class Overlay:
         self.pixel = pixel
         self.labels: dict[str, Label] = {}
         self._ghosts: dict[tuple[str, str], _Ghost] = {}
+
+    @property
+    def points(self) -> Floats:
+        """(n, 3) all points of lines and dots: what stands round the hold to be worked with."""
+        drawn = [key for key in self._ghosts if key[1] != "mesh"]
+        arrays = [array.reshape(-1, 3) for key in drawn for array in self._ghosts[key].arrays]
+        return np.concatenate(arrays) if arrays else np.zeros((0, 3))
+
+    def dots(self, lens: Lens) -> list[QRectF]:
+        """Give where round dots, which are there to be taken, are on screen; of many some."""
+        shown = []
+        for (_, kind), ghost in self._ghosts.items():
+            if kind == "points" and not ghost.square:
+                half = ghost.size / 2
+                seen = lens.project(ghost.arrays[0][:MOST_DOTS])
+                shown += [QRectF(x - half, y - half, ghost.size, ghost.size) for x, y, far in seen if far > 0]
+        return shown
 
     @property
     def names(self) -> frozenset[str]:
@@ -77,12 +100,21 @@ class Overlay:
             ghost.set_pen(width * self.pixel, over)
 
     def set_points(
-        self, name: str, points: ArrayLike, colour: str, size: float = 8.0, *, over: bool = True
+        self,
+        name: str,
+        points: ArrayLike,
+        colour: str,
+        size: float = 8.0,
+        *,
+        over: bool = True,
+        square: bool = False,
     ) -> None:
-        """Draw (n, 3) points as round dots, `size` device-independent pixels across."""
+        """Draw (n, 3) points as round dots or squares, `size` device-independent pixels across."""
         places = np.array(points, dtype=np.float64).reshape(-1, 3)
-        if ghost := self._renewed(name, "points", (places,), (colour, size, over, self.pixel)):
+        if ghost := self._renewed(name, "points", (places,), (colour, size, over, square, self.pixel)):
             ghost.show(dots_of(places), colour)
+            ghost.actor.GetProperty().SetRenderPointsAsSpheres(not square)
+            ghost.size, ghost.square = size, square
             ghost.set_pen(size * self.pixel, over)
 
     def set_label(
@@ -132,12 +164,17 @@ class _Ghost(DrawnMesh):
 
     arrays: tuple[NDArray[Any], ...] = ()
     look: tuple[object, ...] = ()
+    size = 0.0
+    square = False
 
     def show(self, mesh: vtkPolyData, colour: str, opacity: float = 1.0) -> None:
         self.mapper.SetInputData(mesh)
         self.set_colour(colour)
         look = self.actor.GetProperty()
         look.SetOpacity(opacity)
+        # Just before the surface it lies on: neither may shine through the other in spots.
+        self.mapper.SetResolveCoincidentTopologyToPolygonOffset()
+        self.mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(-1.0, -4.0)
         look.SetAmbient(0.55)
         look.SetDiffuse(0.5)
         look.SetSpecular(0.0)
@@ -148,7 +185,6 @@ class _Ghost(DrawnMesh):
         look.LightingOff()
         look.SetLineWidth(width)
         look.SetPointSize(width)
-        look.RenderPointsAsSpheresOn()
         # Shift toward the camera, in depth steps: before everything, or just before what they lie on.
         offset = -66_000.0 if over else -4.0
         self.mapper.SetResolveCoincidentTopologyToPolygonOffset()

@@ -65,7 +65,7 @@ class PartActor:
         self._fine: dict[bool, SurfaceMesh] = {}
         self._section: CutPlane | None = None
         self._heat: ColourMap | None = None
-        self._opacity = 1.0
+        self.opacity = 1.0
 
     def target(self, *, rough: bool = False) -> Target:
         """Give it as something a line of sight can hit; its coarser surface where that will do."""
@@ -135,7 +135,7 @@ class PartActor:
                 self.set_mesh(surface, surface_mesh(surface))
             level = self._added(DetailLevel(self._fine.get(coarse) or surface_mesh(surface, fine=False)))
             level.paint(self._style, self._colour)
-            level.set_opacity(self._opacity)
+            level.set_opacity(self.opacity)
             self._levels[coarse] = level
             self._colour_level(coarse)
         for detail, level in self._levels.items():
@@ -183,7 +183,7 @@ class PartActor:
 
     def set_opacity(self, opacity: float) -> None:
         """Let what is in it show through."""
-        self._opacity = opacity
+        self.opacity = opacity
         for level in self._levels.values():
             level.set_opacity(opacity)
 

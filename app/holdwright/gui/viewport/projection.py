@@ -1,5 +1,6 @@
 """What the camera sees of the scene, and from where it sees all of it."""
 
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
@@ -18,14 +19,20 @@ MARGIN: Final = 62.0
 class Projection:
     """Between the scene and the pixels of a widget, counted from its upper left corner.
 
+    Parameters
+    ----------
+    beside
+        Gives (n, 3) points beside the hold that a fitted view shows as well.
+
     Attributes
     ----------
     pose
         From where the hold is looked at.
     """
 
-    def __init__(self, scene: Scene, widget: QWidget) -> None:
+    def __init__(self, scene: Scene, widget: QWidget, beside: Callable[[], Floats]) -> None:
         self.pose = FIRST
+        self._beside = beside
         self._scene = scene
         self._widget = widget
 
@@ -62,9 +69,11 @@ class Projection:
         return found is not None and float(np.linalg.norm(self._shown(found) - place)) > 0.02 * self.size
 
     def fitted(self, pose: Pose, *, figures: bool) -> Pose:
-        """Give the pose with the same view that shows everything, with `figures` its dimension lines too."""
+        """Give the pose with the same view that shows all, with `figures` dimension lines and handles too."""
         size = self.lens.size
         points, extremes = self._scene.points, self._scene.extremes
+        if figures and len(points):
+            points = np.concatenate([points, self._beside()])
         fitted = pose.fitted(points, size, MARGIN)
         if not figures or extremes is None:
             return fitted

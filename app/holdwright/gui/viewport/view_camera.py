@@ -13,6 +13,14 @@ VIEW_ANGLE: Final = 11.0
 STEEPEST: Final = 89.9
 """Degrees the view may rise above the horizontal, so that up stays up."""
 
+THREE_QUARTERS: Final = {
+    "three_quarter": (38.0, 24.0),
+    "three_quarter_left": (-38.0, 24.0),
+    "three_quarter_behind": (142.0, 24.0),
+    "three_quarter_behind_left": (-142.0, 24.0),
+}
+"""The views that show three sides, the usual one first."""
+
 VIEWS: Final = {
     "front": (0.0, 0.0),
     "back": (180.0, 0.0),
@@ -20,9 +28,10 @@ VIEWS: Final = {
     "left": (-90.0, 0.0),
     "top": (0.0, STEEPEST),
     "bottom": (0.0, -STEEPEST),
-    "three_quarter": (38.0, 24.0),
+    **THREE_QUARTERS,
 }
 """Azimuth and elevation of each named view, in degrees."""
+
 
 _TANGENT: Final = float(np.tan(np.radians(VIEW_ANGLE / 2)))
 
@@ -77,6 +86,14 @@ class Pose:
             self.distance * (other.distance / self.distance) ** share,
         )
 
+    def is_near(self, other: "Pose") -> bool:
+        """Tell whether what another pose shows is about as large and in the same place.
+
+        On the way from elsewhere there is nothing to see but a dot.
+        """
+        away = float(np.linalg.norm(other.target - self.target))
+        return 0.2 < other.distance / self.distance < 5.0 and away < max(self.distance, other.distance)
+
     def fitted(self, points: Floats, size: tuple[int, int], margin: float) -> "Pose":
         """Give the pose with the same view that shows all points, the picture's middle free of borders.
 
@@ -101,6 +118,16 @@ class Pose:
         distance = float((across[:, :2] / tangents + (seen[:, 2:] - middle[2])).max())
         least = float(np.linalg.norm(high - low)) * 0.6
         return replace(self, target=middle @ frame, distance=max(distance, least, 1e-3))
+
+
+def clear_view(beside: Floats) -> str:
+    """Name the three-quarter view that looks past what lies beside a hold in (3,) a direction, if any."""
+
+    def behind(name: str) -> float:
+        toward = Pose(np.zeros(3), *VIEWS[name], 1.0).frame[2]
+        return round(float(toward @ beside), 6)
+
+    return min(THREE_QUARTERS, key=behind)
 
 
 FIRST: Final = Pose(np.zeros(3), *VIEWS["three_quarter"], 500.0)

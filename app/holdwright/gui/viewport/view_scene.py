@@ -1,6 +1,6 @@
 """Everything that is drawn in three dimensions: the hold's parts, the wall, what tools put over them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 import numpy as np
@@ -21,7 +21,8 @@ SOON: Final = 40_000
 CORNERS: Final = 6_000
 FEWEST: Final = 30
 SEEN_THROUGH: Final = 0.35
-"""Opacity of a hold in which something is shown."""
+FAINT: Final = 0.12
+"""Opacity of a hold in which something is shown, and of a piece that is no part of it."""
 """Points a view is fitted to: of all parts together about so many at most, of each so many at least."""
 
 
@@ -61,7 +62,12 @@ class Scene:
     # What is shown
 
     def put(
-        self, surfaces: Mapping[str, tuple[Surface, Surface | None]], *, raw: bool = False, sized: bool = True
+        self,
+        surfaces: Mapping[str, tuple[Surface, Surface | None]],
+        *,
+        raw: bool = False,
+        sized: bool = True,
+        faint: Collection[str] = (),
     ) -> None:
         """Show these surfaces in place of what was shown.
 
@@ -73,6 +79,8 @@ class Scene:
             Whether they are the pieces of a sculpt, not yet a hold.
         sized
             Whether their lengths are true millimetres.
+        faint
+            Names of those that are drawn faintly.
         """
         for part in self.parts.values():
             part.remove()
@@ -83,6 +91,8 @@ class Scene:
         setting = Setting(self.renderer, size, count > SOON, max(CORNERS // max(len(filled), 1), FEWEST))
         self.parts = {name: PartActor(name, *pair, setting, self.look) for name, pair in filled.items()}
         self.seen_through = False
+        for name in faint:
+            self.parts[name].set_opacity(FAINT)
         self.heat = None
         self._paint_parts()
         self._arrange()
@@ -95,7 +105,8 @@ class Scene:
     @property
     def points(self) -> Floats:
         """(n, 3) a fair choice of the points shown, where they are shown."""
-        shown = [part.corners + part.lift for part in self.visible]
+        solid = [part for part in self.visible if part.opacity > FAINT] or self.visible
+        shown = [part.corners + part.lift for part in solid]
         return np.concatenate(shown) if shown else np.zeros((0, 3))
 
     @property

@@ -1,12 +1,13 @@
 """The hold on screen: what is shown of it, and how."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PySide6.QtGui import QPixmap
+from PySide6.QtCore import QCoreApplication, QEvent, QPointF, Qt
+from PySide6.QtGui import QMouseEvent, QPixmap
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
@@ -50,16 +51,19 @@ class Viewport(Canvas):
         self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
         self._shown(keep_camera, view)
 
-    def show_sculpt(self, sculpt: ShownSculpt, view: str = "") -> None:
+    def show_sculpt(self, sculpt: ShownSculpt, view: str = "", faint: Collection[str] = ()) -> None:
         """Show the pieces of a raw sculpt, each in a slightly different colour.
 
         Parameters
         ----------
         view
             From where to look, as in `set_view`; blank to keep the view as it is.
+        faint
+            Names of pieces that are drawn faintly.
         """
         self._surface_worker.forget()
-        self.scene.put({name: (surface, None) for name, surface in sculpt.pieces}, raw=True, sized=False)
+        pieces = {name: (surface, None) for name, surface in sculpt.pieces}
+        self.scene.put(pieces, raw=True, sized=False, faint=faint)
         self._shown(keep_camera=not view, view=view)
 
     def clear(self) -> None:
@@ -97,7 +101,7 @@ class Viewport(Canvas):
         """Colour the part whose vertices the values belong to, one each ("whole", else "shell")."""
         array = np.asarray(values, dtype=np.float32)
         self.scene.set_colour_map(
-            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit)
+            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit).rounded()
         )
         self.redraw()
 
@@ -145,6 +149,17 @@ class Viewport(Canvas):
         """Draw the wall's grid, or not."""
         self.scene.wall.grid_shown = shown
         self.redraw()
+
+    def click_middle(self) -> None:
+        """Do what a click in the middle of the view does, for those who work by key."""
+        widget, left = self._pane.widget, Qt.MouseButton.LeftButton
+        place, bare = QPointF(widget.rect().center()), Qt.KeyboardModifier.NoModifier
+        where = widget.mapToGlobal(place)
+        for kind, held in (
+            (QEvent.Type.MouseButtonPress, left),
+            (QEvent.Type.MouseButtonRelease, Qt.MouseButton.NoButton),
+        ):
+            QCoreApplication.sendEvent(widget, QMouseEvent(kind, place, where, left, held, bare))
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:

@@ -3,19 +3,36 @@
 from collections.abc import Callable
 from functools import partial
 from types import FunctionType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QPoint, QRect, QRectF, QSize, Qt, SignalInstance
-from PySide6.QtGui import QColor, QPainter, QPalette, QPen
-from PySide6.QtWidgets import QCheckBox, QToolButton, QWidget
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPalette, QPen
+from PySide6.QtWidgets import QAbstractButton, QCheckBox, QToolButton, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, TICK, Painted, icon_side, paint_icon, paint_tick
 
+if TYPE_CHECKING:
+    _Button = QAbstractButton
+else:
+    _Button = object
+
 _RADIUS: Final = 3.0
 
 
-class QuietButton(Painted, QToolButton):
+class ClickedByEnter(_Button):
+    """Mixin, to stand before the Qt class: Enter does what a click does."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
+        """Click on Enter."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            if not event.isAutoRepeat():
+                self.click()
+        else:
+            super().keyPressEvent(event)
+
+
+class QuietButton(ClickedByEnter, Painted, QToolButton):
     """Words, or an icon, without a box; a tint under the pointer, a line in ink beneath while it is on.
 
     Parameters

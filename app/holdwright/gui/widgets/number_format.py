@@ -138,6 +138,13 @@ def limits_text(field: FieldDescription, scale: Scale) -> str:
     return ""
 
 
+def length_text(length_mm: float, preferred: Preferred) -> str:
+    """Write a length as measured: in the view, beside a handle, in a bar, all rounded alike."""
+    if preferred == "mm":
+        return f"{length_mm:.1f} mm"
+    return f"{length_mm / MILLIMETRES['inch']:.2f} in"
+
+
 def size_text(size_mm: tuple[float, float, float], preferred: Preferred) -> str:
     """Write an extent along x, y and z."""
     unit, decimals, name = (1.0, 1, "mm") if preferred == "mm" else (MILLIMETRES["inch"], 2, "in")

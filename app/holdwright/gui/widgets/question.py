@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPainter
+from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QBoxLayout, QDialog, QWidget
 
 from holdwright.gui.widgets import style
@@ -49,14 +48,6 @@ class Question(Painted, QDialog):
         ]
         self._lay_out(detail)
         self.buttons[0].setFocus()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Take Enter for the button that has the keyboard."""
-        focused = self.focusWidget()
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and isinstance(focused, QuietButton):
-            focused.click()
-            return
-        super().keyPressEvent(event)
 
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the paper, edged for desktops that draw no frame."""

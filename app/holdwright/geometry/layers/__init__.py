@@ -1,0 +1,1 @@
+"""A solid as a printer builds it: layer by layer."""

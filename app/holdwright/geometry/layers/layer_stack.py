@@ -1,0 +1,173 @@
+"""The layers of a solid: what of each is drawn along its outlines, filled solid, and filled with infill."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import CrossSection, JoinType
+
+from holdwright.errors import GeometryError
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.sections import Outlines
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.progress import SILENT, Progress
+
+FINE = 0.05
+"""Points of outlines that stick out by less than so much of a line's width are left out, as a nozzle does."""
+
+CORNER = 30.0
+"""A path is turned sharply, and slowed down for, where it turns by more than this, degrees."""
+
+_MITRE = 2.0
+
+
+@dataclass(frozen=True)
+class LayerRule:
+    """How layers are filled; lengths in mm."""
+
+    height: float
+    """Of a layer."""
+    width: float
+    """Of a line."""
+    passes: int
+    """Lines along each outline."""
+    bottom: int
+    top: int
+    """bottom, top: solid layers above every face that looks down, and below every one that looks up."""
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """One layer, cut at its middle."""
+
+    middle: float
+    """Its height, mm."""
+    passes: tuple[CrossSection, ...]
+    """Middle line of each pass along the outlines, as what it encloses."""
+    band: float
+    """Area that the passes cover, mm2."""
+    solid: CrossSection
+    infill: CrossSection
+    """solid, infill: what of the rest is filled solid, and with infill."""
+
+    def outlines(self) -> tuple[list[Outlines], Outlines, Outlines]:
+        """Give the outlines of each pass, of the solid and of the infill part, (n, 2) each, mm."""
+        return [polygons(each) for each in self.passes], polygons(self.solid), polygons(self.infill)
+
+
+@dataclass(frozen=True, eq=False)
+class LayerFigures:
+    """Figures of all layers from the bed up, (n,) each: areas in mm2, lengths in mm."""
+
+    middle: Floats
+    """Heights of the layers' middles, mm."""
+    band: Floats
+    solid: Floats
+    infill: Floats
+    """band, solid, infill: areas of the passes, of what is filled solid, and with infill."""
+    pass_length: Floats
+    """Of all passes."""
+    outlines: Floats
+    corners: Floats
+    """outlines, corners: how many there are in all passes, and how many sharp turns in them."""
+    edge: Floats
+    """Length of the edge of what is filled, solid and infill."""
+
+    @property
+    def area(self) -> Floats:
+        """Area of each layer, mm2."""
+        return self.band + self.solid + self.infill
+
+
+def polygons(part: CrossSection) -> Outlines:
+    """Give closed outlines (n, 2) in mm, material to their left."""
+    return [np.asarray(outline, dtype=np.float64) for outline in part.to_polygons()]
+
+
+def slices(solid: Solid, rule: LayerRule) -> tuple[Floats, list[CrossSection]]:
+    """Cut a solid at the middle of each layer.
+
+    Returns
+    -------
+    tuple
+        (n,) heights in mm, and the section at each.
+
+    Raises
+    ------
+    GeometryError
+        When not even one layer lies in it.
+    """
+    low, high = solid.bounds[:, 2]
+    height, fine = rule.height, FINE * rule.width
+    count = int(np.floor((high - low) / height + 0.5))
+    if count < 1:
+        raise GeometryError(
+            f"Layers of {height:g} mm were asked for in a part {high - low:.2g} mm high; choose thinner ones."
+        )
+    middles = low + height * (np.arange(count) + 0.5)
+    return middles, [solid.kernel.slice(float(z)).simplify(fine) for z in middles]
+
+
+def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterator[Layer]:
+    """Fill each layer of a solid, from the bed up.
+
+    Parameters
+    ----------
+    solid
+        As it lies on the bed: z up, mm.
+
+    Notes
+    -----
+    A pass follows the outline half a line within it, the next one a line farther in. What the passes leave is
+    filled solid where one of the next `top` layers, or of the `bottom` ones before, does not cover it:
+    the section common to a run of layers is found by doubling, so that a run costs its logarithm.
+    """
+    middles, sections = slices(solid, rule)
+    above = _covered(sections, rule.top, ahead=1)
+    below = _covered(sections, rule.bottom, ahead=-rule.bottom)
+    for n, (z, section) in enumerate(zip(middles, sections, strict=True)):
+        if n % 16 == 0:
+            progress.report(n / len(sections), "filling layers")
+        rest = _inset(section, rule.passes * rule.width)
+        covered = above[n] ^ below[n] if rule.top and rule.bottom else above[n] if rule.top else below[n]
+        infill = rest ^ covered if rule.top or rule.bottom else rest
+        passes = tuple(_inset(section, (k + 0.5) * rule.width) for k in range(rule.passes))
+        yield Layer(float(z), passes, section.area() - rest.area(), rest - infill, infill)
+
+
+def layer_figures(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> LayerFigures:
+    """Measure every layer of a solid; parameters as of `layers`."""
+    rows = []
+    for layer in layers(solid, rule, progress):
+        lines = [outline for each in layer.passes for outline in polygons(each)]
+        turns, length = zip(*map(_path, lines), strict=True) if lines else ((), ())
+        edge = sum(_path(outline)[1] for part in (layer.solid, layer.infill) for outline in polygons(part))
+        areas = layer.band, layer.solid.area(), layer.infill.area()
+        rows.append((layer.middle, *areas, sum(length), len(lines), sum(turns), edge))
+    return LayerFigures(*np.array(rows, dtype=np.float64).T)
+
+
+def _inset(section: CrossSection, by: float) -> CrossSection:
+    return section.offset(-by, JoinType.Miter, _MITRE) if by else section
+
+
+def _covered(sections: Sequence[CrossSection], count: int, ahead: int) -> list[CrossSection]:
+    """Give what `count` layers cover in common, from the one `ahead` of each on; nothing beyond the last."""
+    nothing = CrossSection()
+    if count == 0:
+        return [nothing] * len(sections)
+    common, run = list(sections), 1
+    while run < count:
+        step = min(run, count - run)
+        common = [one ^ other for one, other in zip(common, common[step:], strict=False)]
+        run += step
+    reach = range(ahead, len(sections) + ahead)
+    return [common[n] if 0 <= n < len(common) else nothing for n in reach]
+
+
+def _path(outline: Floats) -> tuple[int, float]:
+    """Count the sharp turns of a closed outline (n, 2), and give its length."""
+    way = np.roll(outline, -1, axis=0) - outline
+    heading = np.arctan2(way[:, 1], way[:, 0])
+    turn = np.abs((heading - np.roll(heading, 1) + np.pi) % (2 * np.pi) - np.pi)
+    return int((turn > np.radians(CORNER)).sum()), float(np.hypot(way[:, 0], way[:, 1]).sum())

@@ -1,0 +1,50 @@
+"""What a recipe's hold is printed with: printer, nozzle, layers, and how shell and core are filled."""
+
+from typing import Annotated, ClassVar
+
+from pydantic import Field
+
+from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, Section
+
+Price = Annotated[float, Kind("number", "a kg")]
+
+
+class PrintParameters(Section):
+    """Says how the hold is printed; alters no shape."""
+
+    name: ClassVar[str] = "print"
+    title: ClassVar[str] = "Print"
+
+    machine: Annotated[str, Rows("machines")] = Field("350 mm printer, open", title="Printer")
+    """What the hold is printed on."""
+    nozzle: Length = Field(1.0, ge=0.1, le=3.0, title="Nozzle")
+    """Width of the nozzle's opening."""
+    line_width: Length = Field(1.0, ge=0.1, le=6.0, title="Line width")
+    """Width of a printed line."""
+    layer_height: Length = Field(0.4, ge=0.04, le=2.0, title="Layer height")
+    """Height of a layer: at most 0.8 of the nozzle."""
+    shell_material: Annotated[str, Rows("materials")] = Field("PETG", title="Material of the shell")
+    """What the shell is printed in."""
+    core_material: Annotated[str, Rows("materials")] = Field("PETG", title="Material of the core")
+    """What the core is printed in."""
+    passes: Count = Field(2, ge=0, le=50, title="Passes along outlines")
+    """Lines along each outline; two of 1 mm make a wall of 2 mm."""
+    top_layers: Count = Field(4, ge=0, le=100, title="Solid layers on top")
+    """Solid layers under every face that looks up."""
+    bottom_layers: Count = Field(4, ge=0, le=100, title="Solid layers below")
+    """Solid layers over every face that looks down; 0 leaves the infill open on the back, for grip."""
+    shell_infill: Percent = Field(35.0, ge=0.0, le=100.0, title="Infill of the shell")
+    """Share of the shell's inside that is filled."""
+    core_infill: Percent = Field(100.0, ge=0.0, le=100.0, title="Infill of the core")
+    """Share of the core's inside that is filled."""
+    shell_price: Price | None = Field(None, ge=0.0, le=10_000.0, title="Price of the shell's filament")
+    """Price of a kilogram; none: what the tables have, in euro."""
+    core_price: Price | None = Field(None, ge=0.0, le=10_000.0, title="Price of the core's filament")
+    """Price of a kilogram; none: what the tables have, in euro."""
+    filament: Length = Field(1.75, ge=1.0, le=5.0, title="Filament diameter")
+    """Diameter of the filament."""
+
+
+USUAL = PrintParameters()
+"""Nozzle 1.0, layers 0.4, two passes, shell 35 %, core solid: a rule of thumb for holds; common practice, no
+source."""
