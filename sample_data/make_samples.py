@@ -99,7 +99,7 @@ def jug(generator: np.random.Generator, revised: bool = False) -> Sculpt:
     spoon = joined(spoon, roll([[-31, 48, 42], [0, 46 + lift, 43], [31, 47, 42]], [12, 17, 12]), 12)
     body = handmade(standing(scooped(body, spoon, 9), 5, 5), generator, 0.8, 34)
     sculpt = Sculpt(0.001, (147.0, 31.0, 2.0), (0.21, 1.32, -0.44), inside_out=("horn_right",))
-    sculpt.add("clay", skin(body, (-64, -60, -9), (64, 60, 68), 1.9))
+    sculpt.add("head", skin(body, (-64, -60, -9), (64, 60, 68), 1.9))
     for side, name in ((-1, "left"), (1, "right")):
         path = [[28, 8, 20], [39, 15, 27], [47, 12, 30], [50, 1, 32], [48, -9, 36], [45, -17 - curl / 2, 42]]
         path.append([42, -25 - curl, 48])

@@ -160,11 +160,10 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
-            f"likely {card.preload.residual.likely:.0f} N residual",
+            f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",
         ),
-        ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
-        ("friction radius", f"{card.friction_radius.value:.1f} mm"),
+        ("seat pressure", f"{_words(card.seat_pressure)} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
+        ("friction radius", f"{_words(card.friction_radius)} mm"),
         (
             "turning",
             f"{_words(card.applied_torque)} N m, friction {_words(card.friction_torque)} N m",
@@ -174,7 +173,10 @@ def _card_lines(card: JointCard) -> list[str]:
             "against spin under",
             ", ".join(f"{case.name} {two_digits(held.spin.likely)}" for case, held in card.cases),
         ),
-        ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
+        (
+            "bolt tension",
+            f"{_words(card.bolt_tension)} N, at most {two_digits(card.bolt_tension.limit or 0.0)} N",
+        ),
         ("torque, friction alone", _range(window.range)),
         ("torque with screws", _range(window.range_with_screws)),
         *([("wood screws set", _screws_set(card))] if card.existing_screws else []),

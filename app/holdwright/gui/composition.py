@@ -15,6 +15,7 @@ from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.widgets import style
+from holdwright.printable import printable
 from holdwright.resources import sample_folder
 
 SAMPLE = "hall-jug.obj"
@@ -92,6 +93,9 @@ class Composition(QObject):
             "redo": document.edits.redo,
             "previous_step": lambda: self._go(-1),
             "next_step": lambda: self._go(1),
+            "click": window.viewport.click_middle,
+            "copy_picture": lambda: QGuiApplication.clipboard().setPixmap(window.viewport.grab()),
+            "save_picture": self._save_picture,
             "help": window.help_page.open,
             "preferences": lambda: window.show_left(window.preferences_page),
             "close": window.close,
@@ -105,6 +109,14 @@ class Composition(QObject):
 
     def _open_sample(self) -> None:
         self._window.opening.open_path(sample_folder() / SAMPLE)
+
+    def _save_picture(self) -> None:
+        picture = self._window.viewport.grab()
+        path = questions.where_to_save(self._window, self._window.opening.suggestion(".png"), "picture")
+        if path is not None and picture.save(str(path)):
+            self._document.said.emit(f"Saved {printable(path.name)}")
+        elif path is not None:
+            self._document.failed.emit(f"{printable(path)} could not be written; choose another folder.")
 
     def open(self) -> None:
         """Ask for a file and open it."""

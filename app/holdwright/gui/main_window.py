@@ -17,6 +17,7 @@ from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
+from holdwright.gui.pages.first_hints import FirstHints
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
 from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
@@ -33,6 +34,7 @@ from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)
+NARROWEST_VIEW = 240
 
 
 class MainWindow(QMainWindow):
@@ -90,6 +92,7 @@ class MainWindow(QMainWindow):
         self.welcome_notice = Notification(self.welcome_page, INSET + style.MARGIN)
         self.stopped_banner = StoppedBanner(document, self.viewport, over=True)
         self.missing_sculpt = MissingSculpt(document, self.viewport)
+        self.first_hints = FirstHints(document, self.preferences, self.viewport)
         self.drop_frame = DropFrame(self.viewport)
         self.missing_sculpt.find_requested.connect(self.opening.find_sculpt)
         self.left = QStackedWidget()
@@ -184,6 +187,8 @@ class MainWindow(QMainWindow):
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
         column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
+        # On a small screen it is the view that gives way.
+        right.setMinimumWidth(NARROWEST_VIEW)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())

@@ -27,12 +27,11 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     elif not spin.within_limit:
         yield _short_of_friction(card)
     elif card.existing_screws:
-        screws = counted(len(card.existing_screws), "wood screw")
-        yield new_finding(
-            "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
-        )
+        screws = {"screws": counted(len(card.existing_screws), "wood screw"), "low": _least(spin)}
+        yield new_finding("holds_with_screws:present", spin.value, spin.limit, where, load=load, **screws)
     else:
-        code = "holds_by_friction:bolts" if card.bolt_torque.value else "holds_by_friction"
+        locked = bool(card.bolt_torque.value) and not card.friction_torque.within_limit
+        code = "holds_by_friction:locked" if locked else "holds_by_friction"
         yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < (spin.limit or 0.0):
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)

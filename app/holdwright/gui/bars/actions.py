@@ -51,6 +51,11 @@ COMMANDS: Final = (
     Command("view_back", "Back", "", "6", "Look at the back"),
     Command("fit", "Fit the hold", "", "F", "Fit the whole hold in the view"),
     Command("wall_grid", "Wall", "", "G", "Show the wall behind the hold", checkable=True),
+    Command("click", "Click the middle", "", "P", "Click what is in the middle of the view"),
+    Command("copy_picture", "Copy picture", "Ctrl+Shift+C", "", "Copy the picture of the view"),
+    Command(
+        "save_picture", "Save picture...", "Ctrl+Shift+P", "", "Save the picture of the view as a PNG file"
+    ),
     Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
     Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
     Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),

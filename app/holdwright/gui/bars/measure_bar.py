@@ -4,12 +4,13 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QPainter
+from PySide6.QtGui import QColor, QContextMenuEvent, QFontMetrics, QPainter
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.catalogue.materials import Material
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.copying import offer_copy
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
 from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL
@@ -55,6 +56,7 @@ class MeasureBar(Paper):
             document.selected_changed,
             document.step_shown,
             document.stopped_changed,
+            document.busy_changed,
         ):
             signal.connect(self.refresh)
         self.refresh()
@@ -75,7 +77,7 @@ class MeasureBar(Paper):
         material = self._material()
         self.facts = _facts(step, self._unit, material) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
-        if self._stale and self._document.stopped:
+        if self._stale and not self._document.busy:
             self.facts = ("Before the change:", *self.facts)
         text = ", ".join(self.facts)
         if material is not None and any(fact.endswith(" solid") for fact in self.facts):
@@ -86,6 +88,11 @@ class MeasureBar(Paper):
         self.setToolTip(text)
         self.setAccessibleDescription(f"{text}{' (out of date)' if self._stale else ''}")
         self.update()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
+        """Offer to copy the figures."""
+        if self.facts:
+            offer_copy(self, "Copy figures", ", ".join(self.facts), event.globalPos())
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the height of a row."""

@@ -4,6 +4,7 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from holdwright.gui.bars.actions import Actions
@@ -17,6 +18,12 @@ from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 
 VIEWS: Final = ("three_quarter", "front", "right", "left", "top", "back")
 """Views as the viewport names them."""
+
+SWITCHES: Final = ("section", "measure", "heat")
+"""Commands with buttons of their own, where there is room, and a place in the menu of views always."""
+
+NARROW: Final = 900
+"""Pixels of width below which there is none."""
 
 MENU: Final = ("open", "save", "save_as", "joint", "", "preferences", "help", "", "close")
 
@@ -44,7 +51,17 @@ class TopBar(QWidget):
         self.measure_button = self._button("measure")
         self.heat_button = self._button("heat")
         self._views = QuietButton("Views", self, tip="Look at the hold from one side")
-        self._add_menu(self._views, *(f"view_{view}" for view in VIEWS), "", "fit")
+        self._add_menu(
+            self._views,
+            *(f"view_{view}" for view in VIEWS),
+            "",
+            "fit",
+            "",
+            *SWITCHES,
+            "",
+            "copy_picture",
+            "save_picture",
+        )
         self.export_button = self._button("export", primary=True)
         self._menu = QuietButton("Menu", self, icon_only="menu")
         self._add_menu(self._menu, *MENU)
@@ -85,6 +102,12 @@ class TopBar(QWidget):
             button.setToolTip(words)
             button.setAccessibleName(words)
         self._views.setEnabled(is_open)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
+        """Leave the switches to the menu where there is no room for them."""
+        super().resizeEvent(event)
+        for button in (self.section_button, self.measure_button, self.heat_button):
+            button.setVisible(event.size().width() >= NARROW)
 
     def _show_work(self) -> None:
         busy, stopped = self._document.busy, self._document.stopped

@@ -13,7 +13,7 @@ from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
 from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.step_texts import missing_input
+from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
 from holdwright.hold.feature import Envelope, Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE
@@ -164,7 +164,7 @@ def unfinished_step(document: Document) -> tuple[str, str]:
         if missing := missing_input(step):
             return step.id, f"The recipe is not complete. {missing}"
         if shown is not None and shown.failed and document.is_current(step.id):
-            return step.id, f"The recipe fails: {shown.failed}"
+            return step.id, f"{title_of(step.operation)} failed: {without_step(shown.failed)}"
     return "", ""
 
 

@@ -101,7 +101,7 @@ class Opening:
         """Save the recipe, asking where when it has no file yet or another is required."""
         path = self._document.path
         if path is None or elsewhere:
-            path = questions.where_to_save(self._window, self._suggestion())
+            path = questions.where_to_save(self._window, self.suggestion(".json"))
             if path is None:
                 return False
         known_path, known = self._recipe_mark
@@ -209,9 +209,9 @@ class Opening:
         if path is not None and path == self._asked_for:
             self._recents.add(path)
 
-    def _suggestion(self) -> Path:
-        sculpt = self._document.sculpt_path
-        return sculpt.with_suffix(".json") if sculpt else Path("hold.json")
+    def suggestion(self, ending: str) -> Path:
+        """Give the path to suggest for a file of the open document, beside its sculpt."""
+        return (self._document.sculpt_path or Path("hold")).with_suffix(ending)
 
 
 def _mark(path: Path | None) -> Mark:

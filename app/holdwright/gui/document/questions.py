@@ -99,11 +99,13 @@ def what_to_open(parent: QWidget, folder: Path) -> Path | None:
     return _file_in(parent, folder, "Open a sculpt or a recipe", "Sculpts and recipes", endings)
 
 
-def where_to_save(parent: QWidget, suggestion: Path) -> Path | None:
-    """Ask where to save the recipe; None when the user thinks better of it."""
-    chosen, _ = QFileDialog.getSaveFileName(parent, "Save the recipe", str(suggestion), "Recipes (*.json)")
+def where_to_save(parent: QWidget, suggestion: Path, what: str = "recipe") -> Path | None:
+    """Ask where to save the recipe or picture; None when the user thinks better of it."""
+    ending = suggestion.suffix
+    kinds = f"{what.capitalize()}s (*{ending})"
+    chosen, _ = QFileDialog.getSaveFileName(parent, f"Save the {what}", str(suggestion), kinds)
     path = Path(chosen)
-    return None if not chosen else path if path.suffix else path.with_suffix(".json")
+    return None if not chosen else path if path.suffix else path.with_suffix(ending)
 
 
 def _file_in(parent: QWidget, folder: Path, title: str, kind: str, endings: Sequence[str]) -> Path | None:

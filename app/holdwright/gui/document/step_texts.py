@@ -20,6 +20,8 @@ _ITSELF: Final = re.compile(r"^is \w+, which (?=belongs)")
 _OPERATION: Final = re.compile(rf"\b(?:{'|'.join(each.name for each in OPERATIONS)})\b")
 _BEGIN: Final = re.compile(r"^steps\[(\d+)\](?:\.parameters)?(?:\.|$)")
 
+_WHICH: Final = re.compile(r"^Step \d+ \([^)]*\): ")
+
 POINTS = 3
 
 
@@ -27,6 +29,11 @@ def title_of(operation: str) -> str:
     """Give an operation's title; its name in plain letters where this program does not know it."""
     known = next((each.title for each in OPERATIONS if each.name == operation), None)
     return known or operation.replace("_", " ").capitalize()
+
+
+def without_step(failure: str) -> str:
+    """Give a step's failure without the words that name the step, to stand beneath its title."""
+    return _WHICH.sub("", failure)
 
 
 def missing_input(step: Step) -> str:

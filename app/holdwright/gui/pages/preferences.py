@@ -53,6 +53,8 @@ class Preferences(QObject):
         Whether the view turns from one side to another, or changes at once.
     wall_grid
         Whether a grid shows the wall behind the hold.
+    first_hints
+        Whether the sample is shown with hints.
     window_layout
         Place and size of the window, as Qt writes them; empty before it was ever closed.
     findings_folded, findings_share
@@ -70,6 +72,7 @@ class Preferences(QObject):
     length_unit = _stored("length_unit", {each: each for each in UNITS}, "mm")
     camera_motion = _stored("camera_motion", _SWITCH, True)
     wall_grid = _stored("wall_grid", _SWITCH, True)
+    first_hints = _stored("first_hints", _SWITCH, True)
     window_layout = _stored("window_layout", None, QByteArray())
     findings_folded = _stored("findings_folded", _SWITCH, False)
     findings_share = _stored("findings_share", {str(each): each for each in SHARES}, SHARE)

@@ -4,10 +4,12 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QRect, Qt
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QContextMenuEvent, QPainter
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import ClickedByEnter
+from holdwright.gui.widgets.copying import offer_copy
 from holdwright.gui.widgets.number_format import breakable, held_together, typeset
 from holdwright.gui.widgets.painting import WRAP, WrappedLine, icon_side, paint_frame, paint_mark
 from holdwright.hold.finding import Finding
@@ -17,7 +19,7 @@ MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
 WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 
 
-class FindingLine(WrappedLine, QAbstractButton):
+class FindingLine(ClickedByEnter, WrappedLine, QAbstractButton):
     """Goes to the finding's place when clicked.
 
     Parameters
@@ -59,6 +61,11 @@ class FindingLine(WrappedLine, QAbstractButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.set_up()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
+        """Offer to copy the finding."""
+        text = "\n".join(filter(None, (self.accessibleName(), self._advice)))
+        offer_copy(self, "Copy finding", text, event.globalPos())
 
     def heightForWidth(self, width: int) -> int:  # noqa: N802
         """Give the height that message and advice take."""

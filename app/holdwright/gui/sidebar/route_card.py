@@ -5,6 +5,7 @@ from itertools import pairwise
 from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QMenu, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -201,6 +202,9 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
     for by, text, key in ((-1, "Move up", "Alt+Up"), (1, "Move down", "Alt+Down")):
         if can_be_moved(document, step.id, by):
             menu.addAction(f"{text}\t{key}", lambda by=by: edits.move_step(step.id, by))
+    shown = document.step(step.id)
+    if shown is not None and shown.result:
+        menu.addAction("Copy figures", lambda: QGuiApplication.clipboard().setText(shown.result))
     menu.addAction("Change the note..." if step.note else "Note...", write_note)
     if can_be_missed(document, step.id):
         menu.addSeparator()

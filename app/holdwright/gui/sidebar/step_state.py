@@ -1,19 +1,14 @@
 """What the route card shows of each step, read off the document."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, count
-from typing import Final
 
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.step_texts import missing_input, title_of
+from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.operations import OPERATIONS, known_operation
 from holdwright.pipeline.recipe import Step
-
-_WHICH: Final = re.compile(r"^Step \d+ \([^)]*\): ")
-"""What a failure's sentence begins with, to be left out where it stands beneath its step."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +104,7 @@ def _state(document: Document, step: Step, number: str, *, current: bool, workin
     return replace(
         blank,
         result=shown.result,
-        failed=_WHICH.sub("", shown.failed) if current else "",
+        failed=without_step(shown.failed) if current else "",
         working=working,
         flags=len(serious),
         grave=any(finding.severity == "error" for finding in serious),

@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QVariantAnimation
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QVariantAnimation
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.widgets import style
 
 _PAD: Final = 4.0
+_CROSS: Final = 7
 
 _AWAY: Final = sorted(
     ((right, down) for right in range(-2, 3) for down in range(-3, 4)),
@@ -79,6 +80,10 @@ class LabelLayer(QWidget):
             painter.setPen(QPen(QColor(self._tones().accent), 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+            # Where a click by key goes.
+            middle = self.rect().center()
+            for across in (QPoint(_CROSS, 0), QPoint(0, _CROSS)):
+                painter.drawLine(middle - across, middle + across)
         painter.end()
 
 

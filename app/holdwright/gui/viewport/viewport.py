@@ -6,13 +6,14 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PySide6.QtGui import QPixmap
+from PySide6.QtCore import QCoreApplication, QEvent, QPointF, Qt
+from PySide6.QtGui import QMouseEvent, QPixmap
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.picking import CutPlane, Pick
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
@@ -104,15 +105,6 @@ class Viewport(Canvas):
         )
         self.redraw()
 
-    def value_at(self, pick: Pick) -> float | None:
-        """Give the value that colours a place, that of the vertex nearest to it; None where there is none."""
-        heat, part = self.scene.heat, self.scene.parts[pick.part]
-        if heat is None or len(part.surface.vertices) != len(heat.values):
-            return None
-        gap = part.surface.vertices - pick.point.astype(np.float32)
-        value = float(heat.values[int(np.argmin(np.einsum("ij,ij->i", gap, gap)))])
-        return value if np.isfinite(value) else None
-
     def clear_colour_map(self) -> None:
         """Show stone again."""
         self.scene.set_colour_map(None)
@@ -157,6 +149,17 @@ class Viewport(Canvas):
         """Draw the wall's grid, or not."""
         self.scene.wall.grid_shown = shown
         self.redraw()
+
+    def click_middle(self) -> None:
+        """Do what a click in the middle of the view does, for those who work by key."""
+        widget, left = self._pane.widget, Qt.MouseButton.LeftButton
+        place, bare = QPointF(widget.rect().center()), Qt.KeyboardModifier.NoModifier
+        where = widget.mapToGlobal(place)
+        for kind, held in (
+            (QEvent.Type.MouseButtonPress, left),
+            (QEvent.Type.MouseButtonRelease, Qt.MouseButton.NoButton),
+        ):
+            QCoreApplication.sendEvent(widget, QMouseEvent(kind, place, where, left, held, bare))
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:

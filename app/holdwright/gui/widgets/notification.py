@@ -66,12 +66,12 @@ class Notification(OverParent, Painted, QWidget):
         """
         self._timer.stop()
         self._passing = passing
-        self._show(sentence, failed=True, again=again)
+        self.show_words(sentence, failed=True, again=again)
 
     def say(self, sentence: str) -> None:
         """Show that something was done, for a while."""
         self._passing = False
-        self._show(sentence)
+        self.show_words(sentence)
         self._timer.start()
 
     def withdraw(self) -> None:
@@ -79,7 +79,8 @@ class Notification(OverParent, Painted, QWidget):
         if self._passing:
             self.hide()
 
-    def _show(self, sentence: str, *, failed: bool = False, again: bool = False) -> None:
+    def show_words(self, sentence: str, *, failed: bool = False, again: bool = False) -> None:
+        """Show a sentence until it is put away."""
         self._sentence = sentence
         self._words.setText(breakable(sentence))
         self._words.setAccessibleName(sentence)
