@@ -13,9 +13,9 @@ from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownSt
 from holdwright.pipeline.history import History
 from holdwright.pipeline.messages import Task
 from holdwright.pipeline.recipe import Source
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import HoldMeasures
 from holdwright.session import Session
+from recipes import plain_starter
 
 
 class QuietRunner(GeometrySupervisor):
@@ -75,7 +75,7 @@ def runner(qapp):
 def document(runner, data_folder):
     """The starter recipe on a sculpt that nobody reads, no step chosen."""
     made = Document(runner, data_folder)
-    recipe = load_recipe(find_recipe("starter")).with_source(Source(str(Path("hall-jug.obj").absolute())))
+    recipe = plain_starter().with_source(Source(str(Path("hall-jug.obj").absolute())))
     made.open_session(Session(History.of(recipe)))
     made.edits.select("")
     yield made

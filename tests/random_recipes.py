@@ -32,10 +32,11 @@ from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
+from holdwright.pipeline.recipe_file import read_recipe, recipe_text
 from holdwright.pipeline.replay import Replay, StepResult, replay_steps
 from holdwright.progress import Progress
 from holdwright.resources import sample_folder
+from recipes import plain_starter
 
 SAMPLES = tuple(sorted(path.name for path in sample_folder().glob("*.obj")))
 EXIT_CODES = {2, 3, 4}
@@ -135,7 +136,7 @@ class Tried:
 def random_recipe(chance: Random) -> Tried:
     """Choose a sample and a recipe for it: the starter's steps, holes added, some values of each changed."""
     name = chance.choice(SAMPLES)
-    recipe = load_recipe(find_recipe("starter"))
+    recipe = plain_starter()
     holes = chance.choice(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"]))
     for extra in (*holes, *chance.choice(([], ["relieve_back"]))):
         recipe = recipe.inserted(_BY_NAME[extra])

@@ -7,7 +7,7 @@ import os
 import sys
 from typing import Final
 
-UNUSED: Final = ("numpy.f2py", "numpy.testing")
+UNUSED: Final = ("numpy.f2py", "numpy.testing", "numpy.ma", "numpy.polynomial")
 """What scipy loads at every start, in a twentieth of a second, and we never use."""
 
 _GETDOC: Final = inspect.getdoc

@@ -1,5 +1,6 @@
 """A value with the range it lies in."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -28,7 +29,7 @@ class Range:
 
     @property
     def in_words(self) -> str:
-        """As "0.35 (0.25 to 0.4)", each with what it is worth."""
+        """As "0.35 (0.25 to 0.40)", each with what it is worth."""
         return f"{two_digits(self.likely)} ({two_digits(self.low)} to {two_digits(self.high)})"
 
     @property
@@ -38,5 +39,9 @@ class Range:
 
 
 def two_digits(value: float) -> str:
-    """Write what a figure is worth: two digits, "0.38", "1.1" or "1600"."""
-    return f"{float(f'{value:.2g}'):g}"
+    """Write what a figure is worth: two digits, "0.38", "1.0" or "1600"."""
+    if not math.isfinite(value):
+        return "endless"
+    rounded = float(f"{value:.2g}")
+    places = max(1 - math.floor(math.log10(abs(rounded))), 0) if rounded else 0
+    return f"{rounded:.{places}f}"

@@ -8,12 +8,17 @@ from typing import Any
 ROOT = Path(__file__).resolve().parent.parent.parent
 SAMPLES = ROOT / "sample_data"
 MESHES = ROOT.parent / "shared" / "meshes"
+FINISHING = ("cut_screw_hole", "relieve_back")
 ENDINGS = (".obj", ".stl", ".ply", ".3mf", ".glb", ".gltf")
 
 
 def starter_with(folder: Path, *steps: dict[str, Any]) -> str:
-    """Write the starter recipe, with further steps before the last, into a file of that folder."""
+    """Write the starter recipe, with further steps before the last, into a file of that folder.
+
+    Its own screws and relieved back are left out, so that each case measures what it is about.
+    """
     content = json.loads((ROOT / "resources" / "recipes" / "starter.json").read_text("utf-8"))
+    content["steps"] = [step for step in content["steps"] if step["operation"] not in FINISHING]
     for number, step in enumerate(steps, start=8):
         content["steps"].insert(-1, {"id": f"s{number}", "enabled": True, **step})
     path = folder / f"starter-{len(list(folder.glob('starter-*')))}.json"

@@ -16,6 +16,8 @@ def test_a_screw_hole_ends_up_in_the_core_as_a_collar_of_its_own(
 ) -> None:
     recipe = json.loads((resource_folder() / "recipes" / "starter.json").read_text("utf-8"))
     step = {"id": "s8", "operation": "cut_screw_hole", "parameters": {"place": "at", "at": [45.0, 0.0]}}
+    others = ("cut_screw_hole", "relieve_back")
+    recipe["steps"] = [each for each in recipe["steps"] if each["operation"] not in others]
     recipe["steps"].insert(-1, step)
     (tmp_path / "screwed.json").write_text(json.dumps(recipe), "utf-8")
     solid = shapes.frustum(60.0, 52.0, 40.0)

@@ -5,7 +5,8 @@ from string import Formatter
 import pytest
 
 import holdwright
-from holdwright.hold.finding_builder import finding_table, limit_of, new_finding
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import finding_table, limit_of, new_finding, sentence_of
 
 CALLS = [
     node
@@ -62,3 +63,28 @@ def test_limit_and_severity_come_from_the_row_unless_they_are_given():
 def test_a_row_without_a_share_for_errors_keeps_its_severity_even_below_zero():
     words = {"reason": "", "torque": 12.0, "material": "PETG", "mass": 80.0, "factor": 2.0}
     assert new_finding("place_chosen", -0.01, **words).severity == "note"
+
+
+def test_several_findings_of_a_code_are_told_in_one_sentence() -> None:
+    widths = [5.3, 6.0, 4.1]
+    flats = [new_finding("flat_too_narrow", each, 8.0, depth=5.0) for each in widths]
+    assert sentence_of(flats) == "3 flats are narrower than 8 mm, the narrowest 4.1 mm."
+    assert sentence_of(flats[:1]) == flats[0].message
+    alone = [new_finding("tips_not_all_searched", each, ball=4.0) for each in (3.0, 4.0)]
+    assert sentence_of(alone) == f"{alone[0].message} 1 more like it."
+
+
+@pytest.mark.parametrize("code", [code for code, row in finding_table().items() if row.several])
+def test_every_sentence_for_several_can_be_said(code: str) -> None:
+    row = finding_table()[code]
+    alike = [Finding(code, row.severity, "", each, 8.0, row.unit) for each in (1.25, 3.5)]
+    sentence = sentence_of(alike)
+    assert sentence.endswith(".")
+    assert "2 " in sentence or sentence.endswith("2 screws.")
+
+
+def test_excess_ranks_by_how_far_a_limit_is_missed() -> None:
+    thin, thinner, wide = (Finding("x", "warning", "", each, 8.0) for each in (4.0, 0.0, 80.0))
+    assert thin.excess == 2.0
+    assert thinner.excess > wide.excess == 10.0
+    assert Finding("x", "note", "").excess == 1.0

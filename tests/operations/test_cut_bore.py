@@ -148,8 +148,9 @@ def test_overhanging_lip_is_told():
     assert "lip_cut" not in codes(found)
 
 
-def test_the_found_place_is_the_first_of_the_best_places():
-    hold = Hold(sized=True).with_whole(rock(2))
+@pytest.mark.parametrize("seed", range(2, 5))
+def test_the_found_place_is_the_first_of_the_best_places(seed):
+    hold = Hold(sized=True).with_whole(rock(seed))
     [bore] = bored(hold).hold.find(Bore)
     view = places_of(hold, CutBoreParameters(), conditions(CATALOGUE), CATALOGUE, (bore.x, bore.y))
     first = view.best[0].place

@@ -237,6 +237,19 @@ def test_the_place_found_is_sound_and_as_far_out_as_may_be(run):
     assert math.hypot(other.x - made.x, other.y - made.y) > 30.0
 
 
+def test_a_screw_without_a_sound_place_may_be_left_out(run):
+    small, thin = bored(block(36, 36, 40), run), hold_of(block(160, 140, 3))
+    for hold in (small, thin):
+        outcome = cut(hold, run, no_room="leave out")
+        assert codes(outcome) == {"screw_left_out"}
+        assert outcome.hold is hold
+    assert cut(small, run).hold.find(ScrewHole)
+    with pytest.raises(GeometryError, match="thick enough"):
+        cut(thin, run)
+    roomy = bored(block(160, 140, 40), run)
+    assert cut(roomy, run, no_room="leave out").hold.find(ScrewHole) == cut(roomy, run).hold.find(ScrewHole)
+
+
 @pytest.mark.parametrize(("tilt", "toward"), [(0.0, 0.0), (25.0, 0.0)])
 def test_the_place_found_on_a_rough_dome_is_sound(run, tilt, toward):
     kernel = boulder(60, segments=96).kernel.translate((0, 0, 10)).trim_by_plane((0, 0, 1), 0)

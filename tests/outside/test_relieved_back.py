@@ -14,8 +14,8 @@ from holdwright.geometry.relief.pocket import CORNER
 from holdwright.hold.feature import BackPocket, Bore, ScrewHole
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import known_operation
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import Replay, replay
+from recipes import FINISHING, plain_starter
 from sample_measures import FOLDER
 
 LAND, DEPTH, ALLOWANCE = 10.0, 1.5, 0.8
@@ -24,10 +24,9 @@ LAND, DEPTH, ALLOWANCE = 10.0, 1.5, 0.8
 @pytest.fixture(scope="module", params=["hall-crimp.obj", "hall-sloper.obj"])
 def relieved(request: pytest.FixtureRequest) -> Replay:
     """A sample with stock to be sanded off, a screw where it was found to go, and its back relieved."""
-    recipe = load_recipe(find_recipe("starter"))
-    there = {step.operation for step in recipe.steps}
-    for name in ("cut_screw_hole", "relieve_back"):
-        recipe = recipe if name in there else recipe.inserted(known_operation(name))
+    recipe = plain_starter()
+    for name in FINISHING:
+        recipe = recipe.inserted(known_operation(name))
     ids = {step.operation: step.id for step in recipe.steps}
     recipe = recipe.with_parameters(ids["trim_base"], {"allowance": ALLOWANCE})
     changes = {"land": LAND, "depth": DEPTH, "rib_spacing": 0.0, "bore_land": 0.0}

@@ -65,6 +65,7 @@ def test_window_check_replay_and_report_say_the_same(
     check_everywhere(sample_folder() / name, tmp_path, capsys)
 
 
+@pytest.mark.shared
 @pytest.mark.parametrize("number", range(10))
 def test_real_meshes_too(number: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     paths = sorted(SHARED.glob("*.*"), key=lambda path: (path.stat().st_size, path.name))

@@ -11,21 +11,24 @@ from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
 from holdwright.errors import GeometryError, ParameterError
-from holdwright.hold.feature import Bore
+from holdwright.hold.feature import BackPocket, Bore
 from holdwright.hold.finding import Finding
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.joint.figure import Figure, two_digits
+from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.holding_findings import verdict
+from holdwright.joint.joint_card import ENOUGH, JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.relief_gain import ReliefGain, relief_gain
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.ranges import two_digits
 
 
 def prepare(arguments: argparse.Namespace) -> CommandWork:
@@ -44,17 +47,32 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         if arguments.json:
             places = {"best_places": list(starmap(_plain_places, views.items()))} if arguments.places else {}
             content = {**plain_joint(shape, cards), **places, "cautions": list(replayed.cautions)}
-            text = json_of(arguments, None, {**content, "findings": [asdict(each) for each in findings]})
+            decides, told = verdict(findings), [asdict(each) for each in findings]
+            content |= {"verdict": decides.code if decides else None, "findings": told}
+            text = json_of(arguments, None, content)
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            text = _text(heading, shape, cards, findings, views, replayed.cautions)
+            pocket = replayed.hold.find(BackPocket)
+            gain = None if pocket else relief_gain(shape, requested, catalogue)
+            lines = [heading, *_verdict_lines(findings, gain)]
+            text = _text(lines, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))
 
     return replaying(recipe, arguments.sculpt, catalogue, report)
 
 
+def _verdict_lines(findings: Sequence[Finding], gain: ReliefGain | None) -> list[str]:
+    decides = verdict(findings)
+    said = [decides.message] if decides else []
+    if gain is not None and gain.before < min(ENOUGH, gain.after):
+        said.append(f"Safety against turning by {gain.sentence}.")
+    return [
+        line for each in said for line in textwrap.wrap(each, 96, initial_indent="  ", subsequent_indent="  ")
+    ]
+
+
 def _text(
-    heading: str,
+    heading: Sequence[str],
     shape: JointShape,
     cards: Sequence[JointCard],
     findings: Sequence[Finding],
@@ -62,7 +80,7 @@ def _text(
     cautions: Sequence[str],
 ) -> str:
     assumed = textwrap.wrap(cards[0].conditions.assumptions, 96, initial_indent="  ", subsequent_indent="  ")
-    lines = [heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
+    lines = [*heading, *assumed, *_shape_lines(shape, cards[0].conditions)]
     lines += [line for card in cards for line in ("", *_card_lines(card))]
     lines += [line for step, view in views.items() for line in ("", *_place_lines(step, view))]
     lines += ["", f"  Findings: {findings_heading(findings)}"]
@@ -142,11 +160,10 @@ def _card_lines(card: JointCard) -> list[str]:
         ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
         (
             "preload",
-            f"{card.preload.low:.0f} to {card.preload.high:.0f} N, "
-            f"likely {card.preload.residual.likely:.0f} N residual",
+            f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",
         ),
-        ("seat pressure", f"{card.seat_pressure.value:.1f} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
-        ("friction radius", f"{card.friction_radius.value:.1f} mm"),
+        ("seat pressure", f"{_words(card.seat_pressure)} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
+        ("friction radius", f"{_words(card.friction_radius)} mm"),
         (
             "turning",
             f"{_words(card.applied_torque)} N m, friction {_words(card.friction_torque)} N m",
@@ -156,9 +173,12 @@ def _card_lines(card: JointCard) -> list[str]:
             "against spin under",
             ", ".join(f"{case.name} {two_digits(held.spin.likely)}" for case, held in card.cases),
         ),
-        ("bolt tension", f"{card.bolt_tension.value:.0f} N, at most {card.bolt_tension.limit:.0f} N"),
-        ("usable torque", _range(window.range)),
-        ("with screws", _range(window.range_with_screws)),
+        (
+            "bolt tension",
+            f"{_words(card.bolt_tension)} N, at most {two_digits(card.bolt_tension.limit or 0.0)} N",
+        ),
+        ("torque, friction alone", _range(window.range)),
+        ("torque with screws", _range(window.range_with_screws)),
         *([("wood screws set", _screws_set(card))] if card.existing_screws else []),
         ("more wood screws" if card.existing_screws else "wood screws", _screws(card)),
     ]
@@ -176,7 +196,7 @@ def _words(figure: Figure) -> str:
 
 
 def _range(pair: tuple[float, float] | None) -> str:
-    return "none" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
+    return "none that is enough" if pair is None else f"{pair[0]:.1f} to {pair[1]:.1f} N m"
 
 
 def _screws(card: JointCard) -> str:

@@ -6,8 +6,8 @@ Sources: 3MF Core Specification 1.3 alone; the rules of the others as their read
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
+from html import escape
 from typing import Any, BinaryIO, Final
-from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 from numpy.typing import NDArray
@@ -161,7 +161,7 @@ def _model(meshes: Mapping[str, PrintedMesh], title: str) -> Iterator[bytes]:
         "<resources>\n"
     ).encode()
     for number, (name, mesh) in enumerate(meshes.items(), start=1):
-        yield f'<object id="{number}" type="model" name={quoteattr(_printable(name))}>\n'.encode()
+        yield f'<object id="{number}" type="model" name="{escape(_printable(name))}">\n'.encode()
         yield b"<mesh>\n<vertices>\n"
         yield from rows_text(VERTEX, mesh.vertices)
         yield b"</vertices>\n<triangles>\n"

@@ -93,8 +93,8 @@ class Conditions:
         return (
             f"{self.load_name} = {self.load.along:.0f} N along the wall and {self.load.outward:.0f} N off it "
             f"(at least {along:g} and {outward:g} of the pull), {sides}, at any point that faces it within "
-            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; residual "
-            f"preload {residual.in_words} of it."
+            f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; share "
+            f"of the preload that stays {residual.in_words}."
         )
 
     @property

@@ -32,8 +32,9 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
             "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
         )
     else:
-        low = _least(spin)
-        yield new_finding("holds_by_friction", spin.value, spin.limit, where, load=load, low=low)
+        locked = bool(card.bolt_torque.value) and not card.friction_torque.within_limit
+        code = "holds_by_friction:locked" if locked else "holds_by_friction"
+        yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < (spin.limit or 0.0):
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)
     if not card.slip.within_limit:
@@ -66,7 +67,9 @@ def _short_of_friction(card: JointCard) -> Finding:
         screws=counted(int(count), "more wood screw" if present else "wood screw"),
         row=card.conditions.wood_screw.name,
         length=max(each.length for each in screws),
-        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws),
+        holes=counted(int(count), "screw hole"),
+        places=" and ".join(f"{each.x:.0f}, {each.y:.0f}" for each in screws[:2])
+        + (f" mm and {len(screws) - 2} more" if len(screws) > 2 else " mm"),
         **figures,
     )
 

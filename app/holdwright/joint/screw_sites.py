@@ -29,7 +29,7 @@ LOW = 10.0
 HOLLOW = 3.0
 """A back may lie so far off the wall where it is relieved, mm: our own measure."""
 
-_STEP = 4.0
+_STEP = 2.0
 _HEAD = 8.0
 
 
@@ -58,7 +58,8 @@ def screw_sites(solid: Solid, bores: Sequence[Bore], screws: Sequence[ScrewHole]
     grid = Grid.over(low - _STEP, high + _STEP, _STEP)
     tops = _tops(solid, grid)
     heights = minimum_filter(tops, size=2 * round(_HEAD / _STEP) - 1)
-    free = distance_transform_edt(tops > 0.0) * _STEP >= EDGE + _STEP / 2.0
+    # The edge lies up to a step before the first point in the air.
+    free = distance_transform_edt(tops > 0.0) * _STEP >= EDGE + _STEP
     places = np.stack(grid.places, axis=-1)[free]
     heights = heights[free]
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
@@ -91,7 +92,8 @@ def _chosen(
         places, heights, apart = places[free], heights[free], apart[free]
         lever = np.hypot(*(places - middle).T)
         far = np.flatnonzero(lever >= NEARLY * lever.max())
-        best = far[np.lexsort((lever[far], apart[far].round(6)))[-1]]
+        # What is about equally far apart goes by its lever.
+        best = far[np.lexsort((lever[far], np.round(apart[far] / EDGE)))[-1]]
         chosen.append((places[best], float(heights[best])))
         taken.append(places[best])
     return chosen

@@ -2,7 +2,7 @@
 
 import math
 from itertools import islice
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -20,6 +20,7 @@ from holdwright.geometry.hole.seat import screw_seated, screw_site, under_head
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
+from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.hole_findings import screw_findings
@@ -33,7 +34,7 @@ from holdwright.operations.hole_step import (
     must_be_on_back,
     size,
 )
-from holdwright.parameters.kinds import Angle, Length, Parameters, Rows
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Relevant, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
@@ -53,6 +54,12 @@ class CutScrewHoleParameters(Parameters):
     own, typed, picked or dragged."""
     at: PlaceByHand = (0.0, 0.0)
     """Where the axis meets the finished back."""
+    no_room: Annotated[
+        Literal["cut", "leave out"],
+        ChoiceTexts(("cut at the best", "leave out")),
+        Relevant("place", ("found",)),
+    ] = Field("cut", title="Without a sound place")
+    """What is done where no place is as required: the best there is is taken, or no hole is cut."""
     tilt: Angle = amount(0.0, "Tilt", most=45.0)
     """How far the axis leans off the wall's normal."""
     toward: Angle = direction("Leans toward", "Where the head leans to")
@@ -101,7 +108,15 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         run.progress.report(0.1, "measuring the place of the screw")
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                figures = _found(around, required, run)
+                found = _found(around, required, run)
+            if parameters.no_room == "leave out" and (found is None or found.margin < 1.0):
+                return Outcome(hold, (new_finding("screw_left_out"),), "no sound place: left out")
+            if found is None:
+                raise GeometryError(
+                    "No place on this hold is thick enough to sink the screw's head; take a smaller screw, "
+                    "or give a place."
+                )
+            figures = found
         else:
             must_be_on_back(edge_distance(whole, *parameters.at), "a screw", *parameters.at)
             figures = ScrewFigures.of(around, required, *parameters.at)
@@ -146,8 +161,8 @@ def _hole(parameters: CutScrewHoleParameters, screw: WoodScrew, x: float, y: flo
     return Hole(x, y, 0.0, *sizes, lean(parameters.tilt, parameters.toward), screw.head_angle)
 
 
-def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> ScrewFigures:
-    """Take the first place that is as required when measured exactly, else the one worth most."""
+def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> ScrewFigures | None:
+    """Take the first place that is as required when measured exactly, else the one worth most, if any."""
 
     def stop() -> None:
         run.progress.report(0.2, "looking for the place of the screw")
@@ -159,12 +174,7 @@ def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> Screw
         if near is not None and near.margin >= 1.0:
             return near
         tried += [near] if near is not None else []
-    if not tried:
-        raise GeometryError(
-            "No place on this hold is thick enough to sink the screw's head; take a smaller screw, or give a "
-            "place."
-        )
-    return max(tried, key=lambda each: each.worth)
+    return max(tried, key=lambda each: each.worth, default=None)
 
 
 def _surroundings(hold: Hold) -> Surroundings:

@@ -58,7 +58,7 @@ class RelieveBack(Operation[RelieveBackParameters]):
     name: ClassVar[str] = "relieve_back"
     title: ClassVar[str] = "Relieve back"
     summary: ClassVar[str] = "Cuts a shallow pocket into the back, so that its outline presses on the wall."
-    order: ClassVar[int] = 67
+    order: ClassVar[int] = 69
     parameters = RelieveBackParameters
 
     def apply(self, hold: Hold, parameters: RelieveBackParameters, run: Run) -> Outcome:
@@ -152,12 +152,8 @@ def _thin_seats(hold: Hold, pocket: BackPocket) -> list[Finding]:
 def _air(hold: Hold, pocket: BackPocket) -> list[Finding]:
     """Report what is printed over air when the hold lies on its back."""
     span, place = widest_bridge(pocket.drawn)
-    slight = span <= limit_of("pocket_bridges")
-    where = (*place, pocket.depth)
-    advice = "" if slight else None
-    findings = [
-        new_finding("pocket_bridges", span, None, where, severity="note" if slight else None, advice=advice)
-    ]
+    advice = "" if span <= limit_of("pocket_bridges") else None
+    findings = [new_finding("pocket_bridges", span, where=(*place, pocket.depth), advice=advice)]
     hanging = [bore for bore in hold.find(Bore) if opens_into(pocket.drawn, bore.hole)]
     if hanging:
         findings.append(new_finding("bore_in_pocket", float(len(hanging)), where=hanging[0].hole.foot))

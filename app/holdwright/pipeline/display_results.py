@@ -11,6 +11,7 @@ from holdwright.geometry.mesh.boolean import stand_in
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.geometry.repair.ground_block import may_be_ground
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.operations import operation_title
@@ -52,6 +53,8 @@ class ShownSculpt:
     notes: tuple[str, ...]
     unit: str | None = None
     """digest, notes, unit: as of the sculpt."""
+    slabs: tuple[str, ...] = ()
+    """Names of groups that may be ground blocks, before import has said which are."""
 
     @property
     def extent(self) -> float:
@@ -133,7 +136,9 @@ def shown_sculpt(sculpt: Sculpt) -> ShownSculpt:
         (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
         for piece in sculpt.pieces
     )
-    return ShownSculpt(pieces, sculpt.digest, sculpt.notes, sculpt.unit)
+    several = len(pieces) > 1
+    slabs = tuple(each.name for each in sculpt.pieces if several and may_be_ground(each.mesh))
+    return ShownSculpt(pieces, sculpt.digest, sculpt.notes, sculpt.unit, slabs)
 
 
 @dataclass(frozen=True)

@@ -193,7 +193,7 @@ def _results(
 
 def _share_done(steps: Sequence[Step]) -> float:
     """Give how much work some steps are, about: mending and fusing take as long as all that follows."""
-    return sum(MENDING if step.operation == "import_sculpt" else 1.0 for step in steps) or 1.0
+    return sum(MENDING if step.operation == "import_sculpt" else 1.0 for step in steps)
 
 
 def _result(

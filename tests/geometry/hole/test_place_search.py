@@ -28,6 +28,11 @@ def test_places_come_best_first_apart_and_only_where_there_is_a_rating():
         assert all(np.hypot(x - a, y - b) >= 2.5 for a, b in places[:number])
 
 
+def test_places_known_do_not_come_again_and_poor_ones_not_at_all():
+    assert [tuple(place) for place in best_places(TwoHills(), 0.5, [np.array([3.0, 0.0])])] == [(-4.0, 1.0)]
+    assert [tuple(place) for place in best_places(TwoHills(), 1.0)] == [(3.0, 0.0)]
+
+
 def test_a_climb_reaches_the_top_of_a_narrow_ridge():
     # Across the ridge, along (1, 2), a place loses 40 times what a step along it gains.
     def rate(places: Floats) -> Floats:

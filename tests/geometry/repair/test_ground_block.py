@@ -6,7 +6,13 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from holdwright.geometry.mesh.frame import placement
-from holdwright.geometry.repair.ground_block import as_slab, ground_blocks, smallest_rectangle
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.repair.ground_block import (
+    as_slab,
+    ground_blocks,
+    may_be_ground,
+    smallest_rectangle,
+)
 from shapes import block, boulder, sphere
 
 LIFT = placement(shift=np.array([0.0, 0.0, 45.0]))
@@ -66,3 +72,13 @@ def test_the_smallest_rectangle_agrees_with_shapely(seed, count):
     points = np.random.default_rng(seed).normal(size=(count, 2)) * [3.0, 1.0]
     other = shapely.oriented_envelope(shapely.MultiPoint(points))
     assert shapely.Polygon(smallest_rectangle(points)).area == pytest.approx(other.area, rel=1e-6)
+
+
+def test_a_surface_as_it_came_is_told_from_lumps_sheets_and_open_boxes():
+    slab, lump = block(900.0, 900.0, 20.0).mesh, block(40.0, 40.0, 40.0).mesh
+    assert may_be_ground(slab)
+    assert may_be_ground(slab.flipped()), "whichever way it is wound"
+    assert not may_be_ground(lump)
+    assert not may_be_ground(Mesh(slab.vertices, slab.triangles[1:]))
+    assert not may_be_ground(Mesh(slab.vertices * [1.0, 1.0, 0.0], slab.triangles))
+    assert not may_be_ground(Mesh(slab.vertices[:0], slab.triangles[:0]))

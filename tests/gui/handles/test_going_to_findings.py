@@ -93,7 +93,7 @@ def test_a_flag_says_its_sentence_under_the_pointer(qtbot, view, stage, runner, 
     from holdwright.gui.viewport import markers
 
     written: list[str] = []
-    monkeypatch.setattr(markers, "write_on_paper", lambda _painter, _at, text, _tones: written.append(text))
+    monkeypatch.setattr(markers, "write_on_paper", lambda _painter, _at, text, *_rest: written.append(text))
     give(runner, document, "s6", {"whole": block()}, inside((0.0, 0.0, 40.0)))
     view.grab()
     assert written == []
@@ -130,3 +130,12 @@ def test_a_dropped_piece_is_a_ghost(qtbot, view, stage, runner, document):
     assert drawn.max(axis=0) == pytest.approx([90.0, 10.0, 20.0])
     document.edits.select("s3")
     assert "lost/0" not in view.overlay.names
+
+
+def test_while_nothing_is_there_to_see_the_view_says_what_is_done(stage, view, runner, document):
+    document.opened.emit()
+    assert view.waiting_text == "Reading hall-jug.obj"
+    document.reported.emit(0.1, "taking the sculpt apart, piece 3 of 9")
+    assert view.waiting_text == "Taking the sculpt apart, piece 3 of 9"
+    runner.finish("The file has no triangles.")
+    assert view.waiting_text == ""

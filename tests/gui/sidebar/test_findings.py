@@ -87,6 +87,9 @@ def test_like_ones_are_folded_into_one_sentence_and_unfold_by_a_click(qtbot, sid
     with qtbot.waitSignal(sidebar.finding_chosen) as chosen:
         qtbot.mouseClick(lines(sidebar)[worst], LEFT)
     assert chosen.args == ["s5", flats[2]]
+    qtbot.waitUntil(lambda: any(line.hasFocus() for line in lines(sidebar)))
+    (focused,) = (line for line in lines(sidebar) if line.hasFocus())
+    assert focused.text() == told[worst], "the line clicked has the keyboard, wherever it stands now"
 
 
 def test_the_open_steps_findings_come_before_graver_ones(qtbot, sidebar, document, runner):

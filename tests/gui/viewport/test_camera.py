@@ -62,6 +62,12 @@ def test_views_look_from_where_their_names_say(view, toward):
     assert pose_of(*VIEWS[view]).frame[2] == pytest.approx(toward, abs=0.005)
 
 
+def test_a_pose_that_shows_a_far_smaller_thing_is_not_near():
+    assert FIRST.is_near(FIRST.turned(90.0, 20.0).closer(np.zeros(3), 0.5))
+    assert not FIRST.is_near(FIRST.closer(np.zeros(3), 0.001))
+    assert not FIRST.is_near(FIRST.moved(2000.0, 0.0))
+
+
 @pytest.mark.parametrize("view", sorted(VIEWS))
 @pytest.mark.parametrize("size", [(800, 600), (300, 700)])
 def test_a_fitted_view_shows_everything_within_its_margin(view, size):

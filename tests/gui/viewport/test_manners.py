@@ -64,8 +64,11 @@ def test_the_map_reads_out_under_the_pointer_and_its_scale_ends_on_round_figures
     view.set_colour_map(heights + 1.2347, 1.2347, 41.2347, 6.0, "Thickness")
     assert (view.scene.heat.low, view.scene.heat.high) == pytest.approx((0.0, 42.0))
     view.set_view("front")
-    pick = view.pick(*view.lens.project(np.array([49.0, 39.0, 40.0]))[0][:2])
-    assert view.value_at(pick) == pytest.approx(41.2347)
+    pick = view.pick(*view.lens.project(np.array([30.0, 30.0, 40.0]))[0][:2])
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(41.2347)
+    view.set_view("right")
+    pick = view.pick(*view.lens.project(np.array([50.0, 10.0, 13.0]))[0][:2])
+    assert view.scene.heat.value_at(pick, box.surface) == pytest.approx(1.2347 + pick.point[2], abs=1e-4)
 
 
 @pytest.mark.parametrize(

@@ -9,12 +9,16 @@ from scipy.spatial import ConvexHull
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import placement
-from holdwright.geometry.mesh.mesh import cross_products, lengths
+from holdwright.geometry.mesh.mesh import Mesh, cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
 
 LEAST_FILL = 0.98
 LARGEST_THICKNESS = 0.25
 LEAST_COVER = 0.95
+BLOCKY = 2_000
+"""Triangles a block is looked for among before its solid is made: few do for a box."""
+THINNEST = 1e9
+"""Area cubed over volume squared of a sheet; a slab a hundred times as wide as thick has 8e4."""
 LEAST_SPREAD = 300.0
 """Area cubed over volume squared: at least 432 for so thin a box, 216 for a cube, 113 for a ball."""
 
@@ -60,8 +64,8 @@ def ground_blocks(solids: Sequence[Solid]) -> tuple[GroundFace, ...]:
     return tuple(found)
 
 
-def as_slab(solid: Solid) -> Slab | None:
-    """Measure a solid as a slab; None when it is none.
+def as_slab(solid: Solid | Mesh) -> Slab | None:
+    """Measure a solid, or a closed mesh wound outward, as a slab; None when it is none.
 
     Area and volume alone turn round lumps away. Then the face normals' second moment, weighted by area, gives
     a box's three face areas as its eigenvalues and so its volume: a quick way to turn away all that is no box
@@ -79,7 +83,16 @@ def as_slab(solid: Solid) -> Slab | None:
     return _measured_slab(solid, axes[:, 2])
 
 
-def _measured_slab(solid: Solid, normal: Floats) -> Slab | None:
+def may_be_ground(surface: Mesh) -> bool:
+    """Tell of a surface as it came, whichever way it is wound, whether it is small and a closed slab."""
+    # Below four triangles nothing is closed.
+    if not 4 <= len(surface.triangles) <= BLOCKY or surface.area**3 > THINNEST * surface.volume**2:
+        return False
+    slab = as_slab(surface if surface.volume > 0.0 else surface.flipped())
+    return slab is not None and not len(surface.open_edges)
+
+
+def _measured_slab(solid: Solid | Mesh, normal: Floats) -> Slab | None:
     along = solid.vertices @ normal
     low, high = float(along.min()), float(along.max())
     across = plane_basis(normal)

@@ -10,9 +10,9 @@ from scipy.spatial import cKDTree
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, NONE, Deviation, SurfacePoints, apart, sampled
 from holdwright.geometry.measure.ray_tree import RayTree
-from holdwright.geometry.mesh.connectivity import vertex_sets
+from holdwright.geometry.mesh.connectivity import linked_sets, sides_by_edge
 from holdwright.geometry.mesh.mesh import Mesh, cross_products
-from holdwright.geometry.mesh.solid import Solid, kernel_of, mesh_of
+from holdwright.geometry.mesh.solid import Solid, kernel_of
 from holdwright.geometry.repair.grid_rebuild import rebuilt
 from holdwright.geometry.repair.mesh_arrangement import boundary
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
@@ -20,6 +20,9 @@ from holdwright.geometry.repair.repair_account import Mending
 
 _CRUMB = 2e-5
 """Share of the volume below which a part apart from the rest, or a hollow, is left out: tips of folds."""
+
+_THINNEST = 1e-6
+"""Share of the extent: what is thinner is no material that is missed, wherever it lies."""
 
 _LINES = 20_000
 """Lines by which a surface is judged: volumes come out within a thousandth."""
@@ -72,19 +75,23 @@ def _outline(surface: Mesh, counted: float) -> tuple[Solid, float] | None:
     outline = boundary(surface)
     if outline is None:
         return None
-    kernel = kernel_of(outline)
-    mesh = mesh_of(kernel)
-    count, part = vertex_sets(mesh.triangles, len(mesh.vertices))
-    part = part[mesh.triangles[:, 0]]
-    six = np.einsum("ij,ij->i", mesh.vertices[mesh.triangles[:, 0]] - surface.bounds[0], mesh.crosses)
+    side, first = sides_by_edge(outline.triangles, len(outline.vertices))
+    if (np.diff(first) != 2).any():
+        return None
+    # Across edges alone: a crumb may touch the rest in a vertex.
+    one, other = side.reshape(-1, 2).T // 3
+    count, part = linked_sets(one, other, len(outline.triangles))
+    six = np.einsum("ij,ij->i", outline.corners[:, 0] - surface.bounds[0], outline.crosses)
     volumes = np.bincount(part, weights=six / 6.0, minlength=count)
     large = np.abs(volumes) > _CRUMB * counted
     if abs(float(volumes[large].sum()) - counted) > _OFF * counted:
         return None
-    if large.all():
-        return Solid(kernel), 0.0
-    solid = Solid(kernel_of(mesh.submesh(large[part])))
-    crumbs = mesh.submesh((~large & (volumes > 0))[part]).vertices
+    kernel = kernel_of(outline.submesh(large[part]))
+    if kernel.status() != Error.NoError:
+        return None
+    solid = Solid(kernel)
+    thinnest = _THINNEST * surface.diagonal * np.bincount(part, weights=outline.areas, minlength=count)
+    crumbs = outline.submesh((~large & (2.0 * volumes > thinnest))[part]).vertices
     return solid, float(np.max(cKDTree(solid.vertices).query(crumbs)[0], initial=0.0))
 
 

@@ -182,10 +182,11 @@ class ViewControls(QObject):
 
     def _read_out(self, x: float, y: float) -> None:
         """Write how thick the hold is under the pointer."""
-        if self._viewport.scene.heat is None:
+        scene = self._viewport.scene
+        if scene.heat is None:
             return
         pick = self._viewport.pick(x, y) if x >= 0.0 else None
-        value = self._viewport.value_at(pick) if pick is not None else None
+        value = scene.heat.value_at(pick, scene.parts[pick.part].surface) if pick is not None else None
         if pick is None or value is None:
             self._words.clear()
         else:

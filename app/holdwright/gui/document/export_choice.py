@@ -15,8 +15,9 @@ from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
-from holdwright.hold.feature import Envelope
+from holdwright.hold.feature import Envelope, Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.joint.cautions import CAUTIONS, cautions_for
 from holdwright.operations.split_core import SplitCore
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.printable import printable
@@ -177,6 +178,15 @@ def findings_sentence(document: Document) -> str:
     if not counts:
         return ""
     return f"{' and '.join(counts)}. The files can be written; check them before you print."
+
+
+def further_cautions(document: Document) -> str:
+    """Give the cautions that this hold needs besides the usual ones; blank for none."""
+    shown = [each for step in document.recipe.steps if step.enabled and (each := document.step(step.id))]
+    codes = [finding.code for each in shown for finding in each.findings]
+    rims = [rim for each in shown for rim in each.features if isinstance(rim, Rim)]
+    cautions = cautions_for(codes, sanded=bool(rims) and rims[-1].allowance > 0.0)
+    return " ".join(cautions[len(CAUTIONS) :])
 
 
 def older_sentence(written: Exported | None) -> str:

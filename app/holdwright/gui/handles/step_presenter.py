@@ -7,11 +7,8 @@ from typing import Final
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points
-from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.repair.ground_block import as_slab
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.lost_pieces import lost_piece
@@ -21,11 +18,10 @@ from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
+from holdwright.printable import printable
 
 GHOST: Final = 0.3
 """Opacity of a piece that is gone."""
-BLOCKY: Final = 5_000
-"""Triangles a ground block has at most: few do for a box."""
 
 
 def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
@@ -38,20 +34,6 @@ def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
         for name, surface in sculpt.pieces
     )
     return replace(sculpt, pieces=pieces)
-
-
-def _slabs(sculpt: ShownSculpt) -> set[str]:
-    """Name the groups of a sculpt just read that may be ground blocks: before import has said which are."""
-    found = set()
-    for name, surface in sculpt.pieces:
-        if len(sculpt.pieces) > 1 and len(surface.triangles) <= BLOCKY:
-            try:
-                solid = Solid.from_triangles(surface.mesh.vertices, surface.mesh.triangles, name)
-            except GeometryError:  # open: no block
-                continue
-            if as_slab(solid) is not None:
-                found.add(name)
-    return found
 
 
 def _keeps_view(before: ShownStep | None, step: ShownStep) -> bool:
@@ -90,6 +72,7 @@ class StepPresenter(QObject):
         self._borrowed: Tool[Viewport] | None = None
         self._flagged: list[tuple[str, Finding, Finding]] = []
         self._sought: tuple[str, Finding] | None = None
+        self._told: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
         self._ghosts = GhostPainter(viewport, "lost")
@@ -195,6 +178,7 @@ class StepPresenter(QObject):
 
     def _take_busy(self, busy: bool) -> None:
         if not busy:
+            self._say(1.0, "")
             self._soon.start()
 
     def _step_to_show(self) -> ShownStep | None:
@@ -219,9 +203,9 @@ class StepPresenter(QObject):
         self._flag()
 
     def _flag(self) -> None:
-        flagged = self._to_flag()
-        if flagged != self._flagged:
-            self._flagged = flagged
+        flagged, before = self._to_flag(), (self._flagged, self._told)
+        if (flagged, self._sought) != before:
+            self._flagged, self._told = flagged, self._sought
             told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
             self._viewport.show_markers([moved for _, _, moved in flagged], told)
             self._ghosts.begin()
@@ -237,7 +221,9 @@ class StepPresenter(QObject):
             self._set_raw(sculpt)
             if self._placed is None or self._placed[0] is not sculpt or (self._placed[1] != placement).any():
                 self._placed = (sculpt, placement, placed(sculpt, placement))
-            faint = _slabs(sculpt) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            faint = (
+                set(sculpt.slabs) if fresh else set(self._left_out()) & {name for name, _ in sculpt.pieces}
+            )
             self._viewport.show_sculpt(self._placed[2], "three_quarter" if fresh else "", faint)
 
     def _left_out(self) -> dict[str, Floats]:
@@ -300,7 +286,9 @@ class StepPresenter(QObject):
         self._tool_step = ""
         self._borrowed = None
         self._soon.stop()
-        self._flagged, self._sought = [], None
+        self._flagged, self._sought, self._told = [], None, None
         self._viewport.set_tool(None)
         self._viewport.clear()
+        path = self._document.sculpt_path
+        self._say(0.0, f"Reading {printable(path.name)}" if path else "")
         self.shown_changed.emit()

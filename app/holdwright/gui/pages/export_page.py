@@ -14,6 +14,7 @@ from holdwright.gui.document.export_choice import (
     Choice,
     ExportSettings,
     findings_sentence,
+    further_cautions,
     hold_name,
     older_sentence,
     parts_of,
@@ -104,6 +105,7 @@ class ExportPanel(Page):
         self._changed.show_words(CHANGED if written and self._document.recipe != self._written_of else "")
         self._unit.setText(unit_sentence(shrinkage_of(self._document)))
         self._standing.show_words(findings_sentence(self._document))
+        self._further.show_words(further_cautions(self._document))
         self.step_button.setVisible(bool(reason))
         missing = UNFINISHED if reason else choice.missing
         self.export_foot.show_state(self.state, missing, len(choice.existing))
@@ -256,6 +258,7 @@ class ExportPanel(Page):
         self.column.addSpacing(style.GAP)
         self._changed = self.add_words()
         self._standing = self.add_words()
+        self._further = self.add_words()
         self.step_button = QuietButton("Show the step", self, clicked=self._show_step)
         self.column.addLayout(row(self.step_button, None))
         self.column.addSpacing(style.GAP)

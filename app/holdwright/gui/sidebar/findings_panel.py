@@ -4,8 +4,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QSize, Signal
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QSize, QTimer, Signal
+from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of
@@ -50,7 +50,7 @@ class FindingsList(QWidget):
         self._unit: Preferred = "mm"
         self._shown: tuple[Found, ...] | None = None
         self._unfolded: set[tuple[str, str]] = set()
-        self._folded, self._share = False, SHARE
+        self._folded, self._share, self._focused = False, SHARE, ""
         self.setAccessibleName("Findings")
         self.rule = ResizeRule("Height of the findings", self)
         self.rule.moved.connect(self._resize)
@@ -96,7 +96,7 @@ class FindingsList(QWidget):
         """Fold the list away or not, and let it take a percent of the window's height."""
         self._folded, self._share = folded, share
         self._say(self._shown or ())
-        self._fill()
+        self._fit()
 
     def show_first(self) -> None:
         """Unfold, and begin with the first: the open step's."""
@@ -145,6 +145,8 @@ class FindingsList(QWidget):
 
     def _fill(self) -> None:
         found = self._shown or ()
+        at = QApplication.focusWidget()
+        self._focused = _words(at) if at is not None and self.isAncestorOf(at) else ""
         clear(self._lines, self._notes_row)
         notes = [each for each in found if each[1].severity == "note"]
         self._add_lines([each for each in found if each[1].severity != "note"])
@@ -156,7 +158,11 @@ class FindingsList(QWidget):
         self.notes_button.setToolTip("Hide the notes" if opened else "Show the notes")
         self.notes_button.setAccessibleName(f"{words}, {'shown' if opened else 'hidden'}")
         self._add_lines(notes if opened else [])
-        self._scroll.setVisible(bool(found) and not self._folded)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Take the room there is to be taken now."""
+        self._scroll.setVisible(bool(self._shown) and not self._folded)
         self.rule.setEnabled(self._scroll.isVisibleTo(self))
         self._scroll.updateGeometry()
 
@@ -180,6 +186,10 @@ class FindingsList(QWidget):
         line = FindingLine(number, finding, told, self._list, stale=stale, sentence=sentence)
         self._lines.addWidget(line)
         line.show()
+        if _words(line) == self._focused:
+            # It was clicked or gone to by key, and stays so at its new place in the list.
+            line.setFocus()
+            QTimer.singleShot(0, line, lambda: self._scroll.ensureWidgetVisible(line, 0, 0))
         return line
 
     def _unfold(self, key: tuple[str, str], _on: bool = False) -> None:
@@ -201,6 +211,11 @@ class FindingsList(QWidget):
         """Give how high the list may be, pixels: headline and rule are part of the share."""
         others = self.rule.sizeHint().height() + self.headline.sizeHint().height() + style.GRID
         return self.window().height() * self._share // 100 - others
+
+
+def _words(widget: QWidget) -> str:
+    """Give what a widget is told apart by."""
+    return f"{widget.accessibleName()} {widget.accessibleDescription()}"
 
 
 class FittingScroll(ScrollArea):

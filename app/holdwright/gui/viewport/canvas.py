@@ -297,7 +297,7 @@ class Canvas(QWidget):
         self.set_pose(pose)
 
     def _move_to(self, pose: Pose) -> None:
-        if self.animated and self.isVisible() and self._pane.is_open:
+        if self.animated and self.isVisible() and self._pane.is_open and self.pose.is_near(pose):
             self._animation.go(self.pose, pose)
         else:
             self._animation.stop()

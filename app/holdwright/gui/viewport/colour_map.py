@@ -11,9 +11,11 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 from vtkmodules.vtkCommonCore import vtkLookupTable
 
 from holdwright.gui.viewport.dimensions import round_length
+from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
+from holdwright.pipeline.display_results import Surface
 from holdwright.units import MILLIMETRES
 
 _CIVIDIS: Final = (
@@ -53,6 +55,17 @@ class ColourMap:
         """Give it with ends of the scale on round figures, beyond those it has."""
         step = round_length((self.high - self.low) / ROUND, 1.0)
         return replace(self, low=step * floor(self.low / step), high=step * ceil(self.high / step))
+
+    def value_at(self, pick: Pick, surface: Surface) -> float | None:
+        """Give the value at a place of a surface, between those of its triangle; None where there is none."""
+        if pick.triangle < 0 or len(surface.vertices) != len(self.values):
+            return None
+        corners = surface.triangles[pick.triangle]
+        sides = (surface.vertices[corners] - pick.point).astype(np.float64)
+        # Each corner weighs as much as the part of the triangle opposite to it.
+        weights = np.linalg.norm(np.cross(sides[[1, 2, 0]], sides[[2, 0, 1]]), axis=1)
+        value = float(self.values[corners] @ weights / max(weights.sum(), 1e-12))
+        return value if np.isfinite(value) else None
 
     def histogram(self) -> NDArray[np.float64]:
         """Give the share of vertices in each of the scale's bins, the fullest being 1."""

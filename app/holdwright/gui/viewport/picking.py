@@ -24,6 +24,8 @@ class Pick:
     at rest), and the unit normal of the face there."""
     part: str
     """Name of the solid or piece."""
+    triangle: int = -1
+    """Of its surface; -1 on a cut face."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,4 +130,4 @@ def _hit(
     if opens and section is not None and float(normal @ direction) > 0:
         # The first thing hit is the inside of the far side: the line entered through the cap.
         return Pick(begin, section.normal, target.name)
-    return Pick(place, normal, target.name)
+    return Pick(place, normal, target.name, triangle)

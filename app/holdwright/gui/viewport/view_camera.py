@@ -86,6 +86,14 @@ class Pose:
             self.distance * (other.distance / self.distance) ** share,
         )
 
+    def is_near(self, other: "Pose") -> bool:
+        """Tell whether what another pose shows is about as large and in the same place.
+
+        On the way from elsewhere there is nothing to see but a dot.
+        """
+        away = float(np.linalg.norm(other.target - self.target))
+        return 0.2 < other.distance / self.distance < 5.0 and away < max(self.distance, other.distance)
+
     def fitted(self, points: Floats, size: tuple[int, int], margin: float) -> "Pose":
         """Give the pose with the same view that shows all points, the picture's middle free of borders.
 

@@ -13,7 +13,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.picking import CutPlane, Pick
+from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
@@ -104,15 +104,6 @@ class Viewport(Canvas):
             ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit).rounded()
         )
         self.redraw()
-
-    def value_at(self, pick: Pick) -> float | None:
-        """Give the value that colours a place, that of the vertex nearest to it; None where there is none."""
-        heat, part = self.scene.heat, self.scene.parts[pick.part]
-        if heat is None or len(part.surface.vertices) != len(heat.values):
-            return None
-        gap = part.surface.vertices - pick.point.astype(np.float32)
-        value = float(heat.values[int(np.argmin(np.einsum("ij,ij->i", gap, gap)))])
-        return value if np.isfinite(value) else None
 
     def clear_colour_map(self) -> None:
         """Show stone again."""

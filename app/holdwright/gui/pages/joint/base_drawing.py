@@ -155,7 +155,7 @@ class Sections(QWidget):
         super().__init__(parent)
         self.drawings: list[SectionDrawing] = []
         self._column = column(gap=-1)
-        words = paragraph("Cut open through the bolt; to scale, lengths in mm.", self, faint=True)
+        words = paragraph("Cut open through the bolt, in mm, to scale.", self, faint=True)
         column(self._column, words, on=self, gap=style.GRID)
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:

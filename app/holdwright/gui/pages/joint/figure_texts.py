@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_card import JointCard
+from holdwright.ranges import two_digits
 
 
 @dataclass(frozen=True)
@@ -60,25 +61,43 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
     screws = f", its wood screws {card.screw_torque.value:.0f}" if card.existing_screws else ""
     friction, applied = card.friction_torque.value, card.applied_torque.value
     spin = f"friction holds {friction:.0f}{screws} of {applied:.0f} N m"
+    spin += ", the bolts lock each other" if card.bolt_torque.value else ""
     spin += ", wood screws the rest" if card.screws.value else ""
     turning = _safety("Against turning", card.spin, spin)
     yield replace(turning, within_limit=turning.within_limit or bool(card.screws.value))
+    yield _other_loads(card)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
     if card.existing_screws:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
-    screw = card.conditions.wood_screw.name
     if count is None:
         yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
     elif count:
-        where = f"{screw}, {card.screw_distance:.0f} mm from the bolt"
+        to_set = card.further_screws[: int(count)]
+        levers = ", ".join(f"{each.lever:.0f}" for each in to_set)
+        length = max(each.length for each in to_set)
+        where = f"{to_set[0].row.name}, {length:g} mm long, {levers} mm from the bolt"
+        where += f"; {len(card.further_screws)} have room"
         yield Line("More wood screws" if card.existing_screws else "Wood screws", f"{count:g}", where, source)
     elif not card.existing_screws:
-        yield Line("Wood screws", "none", "friction keeps it from turning", source)
+        locked = "friction and the bolts keep" if card.bolt_torque.value else "friction keeps"
+        yield Line("Wood screws", "none", f"{locked} it from turning", source)
     radius, mean = card.friction_radius, "mean distance of the pressure from the bolt"
-    yield Line("Friction radius", f"{radius.value:.1f} mm", mean, radius.source)
+    yield Line("Friction radius", f"{two_digits(radius.value or 0.0)} mm", mean, radius.source)
+
+
+def _other_loads(card: JointCard) -> Line:
+    """Compare how the load cases turn it."""
+    safeties = [held.spin.likely for _, held in card.cases]
+    mass = card.conditions.mass
+    cases = ", ".join(
+        f"{case.name} ({case.factor:g} x {case.mass or mass:g} kg) {two_digits(held.spin.likely)}"
+        for case, held in card.cases
+    )
+    text = f"{two_digits(min(safeties))} to {two_digits(max(safeties))}"
+    return Line("Turning, other loads", text, cases, sources(*(case for case, _ in card.cases)))
 
 
 def _screws_there(card: JointCard) -> Line:
@@ -103,15 +122,18 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
     most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} is taken to bear lasting"
-    yield _figure("seat pressure", f"{pressure.value:.1f} MPa", most, pressure)
+    text = pressure.range.in_words if pressure.range else two_digits(pressure.value or 0.0)
+    yield _figure("seat pressure", f"{text} MPa", most, pressure)
     yield _length_line(card)
-    most = f"at most {tension.limit:.0f} N, the proof load of class {card.hardware.strength.name}"
-    yield _figure("bolt tension", f"{tension.value:.0f} N", most, tension)
+    most = (
+        f"at most {two_digits(tension.limit or 0.0)} N, the proof load of class {card.hardware.strength.name}"
+    )
+    yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
     yield Line(
         "preload",
-        f"{preload.low:.0f} to {preload.high:.0f} N",
-        f"{preload.residual.likely:.0f} N likely once the plastic has crept",
+        f"{two_digits(preload.low)} to {two_digits(preload.high)} N",
+        f"{preload.residual.in_words} N once the plastic has crept",
         f"{source}; {sources(card.conditions.nut_factor)}",
     )
 

@@ -29,7 +29,8 @@ class Remedies(QWidget):
     def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._catalogue = document, catalogue
-        self.relieve_button = self._button("", RelieveBack.name, "Add a step Relieve back to the recipe")
+        tip = "Add a step Relieve back to the recipe: what it does to the safety against turning"
+        self.relieve_button = self._button("", RelieveBack.name, tip)
         tip = "Add a step Cut screw hole to the recipe, at the place with most effect"
         self.screw_button = self._button("Cut a screw hole", CutScrewHole.name, tip)
         stack = column(on=self)
@@ -43,7 +44,7 @@ class Remedies(QWidget):
         self.relieve_button.setVisible(gain is not None and gain.after > gain.before)
         if gain is not None:
             sentence = gain.sentence
-            self.relieve_button.set_words(f"{sentence[:1].upper()}{sentence[1:]} against turning")
+            self.relieve_button.set_words(f"{sentence[:1].upper()}{sentence[1:]}")
         self.screw_button.setVisible(turns and bool(cards[0].screws.value))
 
     def _gain(self, view: JointView, cards: Sequence[JointCard]) -> ReliefGain | None:
@@ -56,7 +57,7 @@ class Remedies(QWidget):
         return ReliefGain(cards[0].spin.value or 0.0, relieved[0].spin.value or 0.0)
 
     def _button(self, words: str, operation: str, tip: str) -> QuietButton:
-        button = QuietButton(words, self, tip=tip, clicked=lambda: self._add(operation))
+        button = QuietButton(words, self, icon_name="plus", tip=tip, clicked=lambda: self._add(operation))
         button.hide()
         return button
 
