@@ -139,10 +139,10 @@ def test_letters_work_the_view_but_can_be_typed(qtbot, at_work):
     assert not at_work.preferences.wall_grid
     qtbot.keyClick(view, Qt.Key.Key_X)
     assert at_work.viewport.section is None
-    choose_step(qtbot, at_work, "s1")
-    names = at_work.sidebar.card.entries["s1"].form.fields["leave_out"].editor.keyboard_widget()
-    names.setFocus()
-    qtbot.keyClicks(names, "xmh")
+    choose_step(qtbot, at_work, "s4")
+    rim = at_work.sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget()
+    rim.setFocus()
+    qtbot.keyClicks(rim, "xmh")
     assert at_work.viewport.section is None
     assert "measure" not in at_work.view_bar.on
 
