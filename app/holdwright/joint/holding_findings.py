@@ -43,8 +43,7 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     if not card.slip.within_limit:
         yield new_finding("hold_slips", card.slip.value, card.slip.limit, where, load=load)
     if not card.lift.within_limit:
-        code = "edge_lifts" if card.lift.value else "edge_lifts:unloaded"
-        yield new_finding(code, card.lift.value, card.lift.limit, where, load=load)
+        yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)
 
 
 def _short_of_friction(card: JointCard) -> Finding:
