@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import counted, limit_of, new_finding
@@ -31,8 +32,8 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     elif not spin.within_limit:
         yield _short_of_friction(card)
     elif card.existing_screws:
-        screws = {"screws": counted(len(card.existing_screws), "wood screw"), "low": _least(spin)}
-        yield new_finding("holds_with_screws:present", spin.value, spin.limit, where, load=load, **screws)
+        screws, code = counted(len(card.existing_screws), "wood screw"), "holds_with_screws:present"
+        yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin), screws=screws)
     else:
         locked = bool(card.bolt_torque.value) and not card.friction_torque.within_limit
         code = "holds_by_friction:locked" if locked else "holds_by_friction"
@@ -48,7 +49,7 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
 def _short_of_friction(card: JointCard) -> Finding:
     """Say how many wood screws keep the hold from turning and where, or that none can."""
     count, present = card.screws.value, len(card.existing_screws)
-    figures = {
+    figures: dict[str, Any] = {
         "load": card.conditions.load_name,
         "friction": card.friction_torque.value,
         "applied": card.applied_torque.value,
