@@ -9,6 +9,7 @@ the clamp. So it never ends: where the back is relieved under the bolt, the inne
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -32,6 +33,8 @@ PATCHES = 6_000
 FINEST = 1.0
 """Least side of such a square, mm."""
 
+F = TypeVar("F", float, Floats)
+
 _MOST_STEPS = 80
 _CLOSE = 1e-10
 _STEEPEST = 1e9
@@ -48,7 +51,7 @@ class Cone:
     """Radius of its hole, mm, within which nothing presses."""
 
 
-def reach_of(seat: Floats | float, pressing: float, hole: float) -> Floats | float:
+def reach_of(seat: F, pressing: float, hole: float) -> F:
     """Give the radius on the wall of the cone from the middle of the ring that presses on a seat, mm.
 
     Its half-angle is 45 degrees (Roetscher, Die Maschinenelemente, 1927, from memory).
