@@ -14,7 +14,7 @@ from typing import TypeVar
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.outline import Outlines, coverage
 
@@ -170,13 +170,13 @@ def balanced(patches: Patches, weights: Floats, middles: Floats) -> tuple[Floats
     products = (phi[:, :, None] * phi[:, None, :]).reshape(-1, 9)
     targets = np.column_stack([np.ones(len(middles)), middles / size])
 
-    def at(rows: Floats, planes: Floats) -> tuple[Floats, Floats]:
+    def at(rows: Indices, planes: Floats) -> tuple[Floats, Floats]:
         """Give the function and its second derivative."""
         matrix = ((weights[rows] * (planes @ phi.T > 0.0)) @ products).reshape(-1, 3, 3)
         bent = np.einsum("mi,mij,mj->m", planes, matrix, planes)
         return bent / 2.0 - np.einsum("mi,mi->m", planes, targets[rows]), matrix
 
-    rows = np.arange(len(middles))
+    rows: Indices = np.arange(len(middles))
     planes = np.tile([1.0, 0.0, 0.0], (len(middles), 1))
     values, matrix = at(rows, planes)
     for _ in range(_MOST_STEPS):
