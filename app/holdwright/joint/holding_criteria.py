@@ -103,10 +103,10 @@ class Standing:
         on_back = np.flatnonzero(inside(places, self.outlines))
         places = places[on_back]
         reach = reach_of(self.seats(places), self.pressing, self.hole)
-        weights = patches.weights(*places.T, reach, self.hole / 2.0)
+        weights = patches.weights(places[:, 0], places[:, 1], reach, self.hole / 2.0)
         for cone in self.others:
-            at = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
-            weights += patches.weights(*at, cone.hole)
+            x, y, other = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
+            weights += patches.weights(x, y, other, cone.hole)
         weights /= 1 + len(self.others)
         radii[on_back] = balanced(patches, weights, self._middles(places))[1]
         return radii.reshape(self._grid.shape)
