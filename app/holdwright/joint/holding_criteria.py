@@ -15,7 +15,7 @@ from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
-from holdwright.joint.pressure import Cone, Patches, balanced, reach_of
+from holdwright.joint.pressure import ClampCone, Patches, balanced, reach_of
 from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
@@ -58,7 +58,7 @@ class Standing:
     pressing: float
     hole: float
     """pressing, hole: diameters of washer or head, and of the hole, mm."""
-    others: tuple[Cone, ...]
+    others: tuple[ClampCone, ...]
     """Of bolts already present, tightened alike, mm."""
 
     def spin(self, places: Floats) -> Floats:

@@ -41,7 +41,7 @@ _STEEPEST = 1e9
 
 
 @dataclass(frozen=True)
-class Cone:
+class ClampCone:
     """What a bolt presses through: the place of its axis on the wall and the radius of the cone there, mm."""
 
     x: float
@@ -111,7 +111,7 @@ class Pressure:
     this."""
 
 
-def settle(outlines: Outlines, cones: Sequence[Cone]) -> Pressure:
+def settle(outlines: Outlines, cones: Sequence[ClampCone]) -> Pressure:
     """Find the pressure under bolts that pull alike.
 
     Parameters
