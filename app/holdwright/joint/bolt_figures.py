@@ -71,7 +71,7 @@ def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
 
 
 def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
-    """Give the greatest pull: preload, and of the pry, N on this bolt, the share that it takes in soft plastic."""
+    """Give the greatest pull: preload, and of the pry (N on this bolt) the share it takes in soft plastic."""
     hardware, seat = bolt.hardware, bolt.bore.seat
     layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
