@@ -7,6 +7,7 @@ text. Polygons' friction radii are integrated here along each edge, by quadratur
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from holdwright.joint.preload import preload, torque_for
 from holdwright.joint.pressure import ClampCone, settle
 from holdwright.joint.slip_and_spin import Demand, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.washer_bending import peak_of_mean
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
@@ -202,3 +204,22 @@ def test_lift_of_a_rectangle_is_that_of_a_footing():
     assert 5000.0 * Demand.of(contact, reach, load_of(50.0, 1.0)).lift == pytest.approx(
         5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0)
     )
+
+
+@pytest.mark.parametrize(("thickness", "elastic"), [(2.5, 2.35), (5.0, 1.20)])
+def test_peak_under_a_washer_is_that_of_an_elastic_model(thickness, elastic):
+    catalogue = load_catalogue()
+    screw = catalogue.screw("M10 socket cap ISO 4762")
+    washer = replace(catalogue.washer("M10 large washer ISO 7093"), thickness=thickness)
+    assert peak_of_mean(screw, washer, 2000.0) == pytest.approx(elastic, rel=0.15)
+
+
+def test_a_stiff_washer_and_a_bare_head_press_evenly():
+    catalogue = load_catalogue()
+    screw, washer = (
+        catalogue.screw("M10 socket cap ISO 4762"),
+        catalogue.washer("M10 large washer ISO 7093"),
+    )
+    assert peak_of_mean(screw, replace(washer, thickness=50.0), 2000.0) == pytest.approx(1.0, abs=1e-3)
+    assert peak_of_mean(screw, None, 2000.0) == 1.0
+    assert peak_of_mean(screw, washer, 4000.0) > peak_of_mean(screw, washer, 2000.0)
