@@ -173,6 +173,8 @@ class Bore(_OnBack):
     """How much longer than wide hole and pocket are, for a bolt anywhere along it; 0 for round ones."""
     slot_along: Point = (1.0, 0.0, 0.0)
     """Unit vector square to the axis along which they are longer."""
+    wall: float | None = None
+    """Least thickness round hole and pocket, square to the axis; None where it was not measured."""
     _directions = ("axis", "slot_along")
 
     @property

@@ -188,6 +188,7 @@ def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
         cone_angle=hole.cone_angle,
         slot=hole.slot,
         slot_along=hole.slot_along,
+        wall=min(bore.at_hole.value, bore.at_pocket.value),
     )
 
 

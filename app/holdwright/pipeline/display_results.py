@@ -102,6 +102,8 @@ class ShownJoint:
 
     findings: Mapping[str, tuple[Finding, ...]] = field(default_factory=dict)
     """By the id of the step that bored, as of `JointVerdict`; empty where there is no finished joint."""
+    spin: float | None = None
+    """As of `JointVerdict`."""
 
 
 def surface_of(solid: Solid) -> Surface:
@@ -184,4 +186,4 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
             context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
         context.send(ShownJoint())
         raise
-    context.send(ShownJoint(verdict.findings if verdict else {}))
+    context.send(ShownJoint(verdict.findings, verdict.spin) if verdict else ShownJoint())

@@ -50,6 +50,11 @@ class JointVerdict:
     findings: Mapping[str, tuple[Finding, ...]] = field(default_factory=dict)
     """By the id of the step whose bore they concern; places in the frame of the hold after that step."""
 
+    @property
+    def spin(self) -> float | None:
+        """The hold's safety against turning, all its bolts together; None where it cannot be computed."""
+        return self.cards[0].spin.value if self.cards else None
+
 
 def joint_verdict(
     steps: Sequence[DoneStep],
