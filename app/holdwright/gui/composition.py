@@ -11,6 +11,7 @@ from holdwright.gui.bars.view_controls import ViewControls
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
+from holdwright.gui.handles.old_hold import OldHold
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
@@ -42,6 +43,7 @@ class Composition(QObject):
                 operation, step_id, document, catalogue, preferences.length_unit
             ),
         )
+        self._old_hold = OldHold(document, viewport, self.stage)
         ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
@@ -75,6 +77,7 @@ class Composition(QObject):
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
             (window.sidebar.findings.reshaped, self._keep_findings),
+            (window.revision_strip.old_wanted, self._old_hold.set_shown),
             (window.viewport.marker_clicked, self.stage.choose_marker),
             (window.preferences.changed, self._take_preference),
         ):

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
+from holdwright.gui.bars.revision_strip import RevisionStrip
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.autosave_folders import AutosaveFolders
@@ -84,6 +85,7 @@ class MainWindow(QMainWindow):
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
+        self.revision_strip = RevisionStrip(document)
         materials = {row.name: row for row in catalogue.materials}
         self.measure_bar = MeasureBar(document, lambda: materials.get(document.recipe.joint.material))
         self.welcome_page = WelcomePage(self.recents)
@@ -162,6 +164,7 @@ class MainWindow(QMainWindow):
             self.top_bar,
             self.measure_bar,
             self.view_bar,
+            self.revision_strip,
             self.joint_page,
         ):
             shows.set_unit(unit)
@@ -186,7 +189,7 @@ class MainWindow(QMainWindow):
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
-        column(self.view_bar, (self.viewport, 1), self.measure_bar, on=right)
+        column(self.view_bar, self.revision_strip, (self.viewport, 1), self.measure_bar, on=right)
         # On a small screen it is the view that gives way.
         right.setMinimumWidth(NARROWEST_VIEW)
         for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):

@@ -47,10 +47,11 @@ class FigureChange:
 
     @property
     def change(self) -> float:
-        """New less old, as far as it shows: no smaller one counts."""
+        """New less old, both as they are written: what does not show is no change."""
         if self.old is None or self.new is None:
             return 0.0
-        return round(self.new - self.old, _DECIMALS[self.unit]) + 0.0
+        places = _DECIMALS[self.unit]
+        return round(round(self.new, places) - round(self.old, places), places)
 
     @property
     def written(self) -> tuple[str, str, str]:

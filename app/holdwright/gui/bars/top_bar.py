@@ -89,8 +89,9 @@ class TopBar(QWidget):
         """Show what is open and what can be undone."""
         document = self._document
         is_open = document.session is not None
-        source = document.path or document.sculpt_path
-        self._title.show_text(source.stem if source else "Holdwright")
+        # A recipe that goes from sculpt to sculpt tells which one it stands on.
+        named = [each.stem for each in (document.path, document.sculpt_path) if each is not None]
+        self._title.show_text(" on ".join(dict.fromkeys(named)) or "Holdwright")
         unsaved = "not saved" if document.path is None else "changed" if document.dirty else ""
         self._state.setText(unsaved if is_open else "")
         for button, text, verb in (

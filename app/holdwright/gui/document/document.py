@@ -10,6 +10,7 @@ from holdwright.errors import HoldwrightError, RecipeError
 from holdwright.gui.document.document_state import DocumentState
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.piece_model import Pieces
+from holdwright.gui.document.revision import Revision, finished_hold
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
 from holdwright.pipeline.display_results import ShownJoint, ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
@@ -38,6 +39,7 @@ class Document(DocumentState):
         self._jobs: dict[int, Recipe] = {}
         self._latest = 0
         self.pieces = Pieces(self)
+        self.revision = Revision(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
         self._autosave.timeout.connect(self._keep)
         self._autosave_due = QTimer(self, singleShot=True, interval=AUTOSAVE_AT_LEAST_MS)
@@ -88,8 +90,10 @@ class Document(DocumentState):
         return True
 
     def replace_sculpt(self, path: Path) -> None:
-        """Put another sculpt under the open recipe and replay it."""
-        self.do(lambda session: session.use_sculpt(path))
+        """Put another sculpt under the open recipe, replay it, and compare what comes of it."""
+        before = finished_hold(self)
+        if self.do(lambda session: session.use_sculpt(path)) and before is not None:
+            self.revision.begin(before)
 
     def save(self, path: Path | None = None) -> bool:
         """Save the recipe, and tell whether that went well."""
@@ -155,6 +159,7 @@ class Document(DocumentState):
             self._take_joint(content)
 
     def _take_joint(self, joint: ShownJoint) -> None:
+        self.spin = joint.spin
         for step_id in self.session.results.judged(joint.findings) if self.session else ():
             self.step_shown.emit(step_id)
 

@@ -117,6 +117,8 @@ class DocumentState(QObject):
         The open document without Qt; None in the empty window.
     sculpt
         The raw sculpt, once read.
+    spin
+        Safety against turning of the hold last finished; None where its joint was not judged.
     failure
         The sentence that ended the last job; blank when it went well.
     stopped
@@ -163,6 +165,7 @@ class DocumentState(QObject):
         self.session: Session | None = None
         self._kept = SolidCache()
         self.sculpt: ShownSculpt | None = None
+        self.spin: float | None = None
         self.failure = ""
         self.stopped = False
         self.edits = Edits(self.do)

@@ -1,0 +1,122 @@
+"""The strip above the view that says what another sculpt changed, and opens to old and new figures."""
+
+from typing import Final
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QWidget
+
+from holdwright.gui.document.document import Document
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, clear, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
+from holdwright.gui.widgets.painting import RIGHT, Paper
+from holdwright.pipeline.comparison import Comparison, Found
+
+TALLEST: Final = 240
+"""Pixels that figures and findings take at most; more is scrolled."""
+
+HEADINGS: Final = ("", "before", "now", "change")
+
+
+class RevisionStrip(Paper):
+    """There from the end of a replay on another sculpt to the next edit, or until it is dismissed.
+
+    Attributes
+    ----------
+    details, old
+        Buttons: for figures and findings; for the old hold in the view.
+    """
+
+    old_wanted = Signal(bool)
+    """The old hold is to be shown, or no longer."""
+
+    edge = "bottom"
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._unit: Preferred = "mm"
+        self._words = ElidedLabel(self)
+        self.details = QuietButton("Details", self, tip="Show figures and findings, before and now")
+        self.old = QuietButton("Old hold", self, tip="Show the old hold over the new one")
+        self.away = QuietButton("Dismiss", self, clicked=document.revision.dismiss)
+        for button in (self.details, self.old):
+            button.setCheckable(True)
+        inner = QWidget()
+        self._figures = QGridLayout()
+        self._figures.setHorizontalSpacing(style.MARGIN)
+        self._findings = TextLabel("", inner, wrap=True, selectable=True)
+        margins = (style.MARGIN, 0, style.MARGIN, style.GAP)
+        column(row(self._figures, None), self._findings, None, on=inner, margins=margins, gap=style.GAP)
+        self._inner, self._opened = inner, ScrollArea(inner, self)
+        buttons = self.details, self.old, self.away
+        head = row((self._words, 1), *buttons, margins=(style.MARGIN, 0, style.GRID, 0), gap=style.GRID)
+        column(head, self._opened, on=self)
+        self.setAccessibleName("What the other sculpt changed")
+        self.details.toggled.connect(self._open)
+        self.old.toggled.connect(self.old_wanted)
+        document.revision.changed.connect(self.refresh)
+        self.refresh()
+
+    @property
+    def words(self) -> str:
+        """Its sentence; blank while it is hidden."""
+        return "" if self.isHidden() else self._words.whole
+
+    @property
+    def table(self) -> list[tuple[str, ...]]:
+        """Its figures, line by line, headings first."""
+        grid = self._figures
+        cells = [grid.itemAt(number).widget() for number in range(grid.count())]
+        texts = [cell.text() if isinstance(cell, TextLabel) else "" for cell in cells]
+        return [tuple(texts[n : n + len(HEADINGS)]) for n in range(0, len(texts), len(HEADINGS))]
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
+        self._unit = unit
+        self._write()
+
+    def refresh(self) -> None:
+        """Come with a comparison, folded and without the old hold; go with it."""
+        self.details.setChecked(False)
+        self.old.setChecked(False)
+        old = self._document.revision.outside
+        self.old.setEnabled(bool(old and old.solids))
+        self._open(False)
+        self._write()
+        self.setVisible(self._document.revision.comparison is not None)
+
+    def _write(self) -> None:
+        comparison, path = self._document.revision.comparison, self._document.sculpt_path
+        clear(self._figures)
+        if comparison is None or path is None:
+            return
+        self._words.show_text(f"{path.stem}: {self._set(comparison.sentence)}")
+        rows = [HEADINGS, *((each.name.capitalize(), *each.written) for each in comparison.figures)]
+        for line, cells in enumerate(rows):
+            for place, text in enumerate(cells):
+                label = TextLabel(self._set(text), self._inner, faint=line == 0 or place == 0)
+                label.setAlignment(RIGHT if place else label.alignment())
+                self._figures.addWidget(label, line, place)
+        self._findings.show_words("\n".join(self._found(comparison)))
+
+    def _found(self, comparison: Comparison) -> list[str]:
+        """Write each finding gained or lost, with the step that found it."""
+        told: tuple[tuple[str, tuple[Found, ...]], ...]
+        told = ("Gained", comparison.gained), ("Lost", comparison.lost)
+        steps = self._document.step
+        return [
+            self._set(f"{verb}: {step.title if (step := steps(step_id)) else step_id}. {finding.message}")
+            for verb, found in told
+            for step_id, finding in found
+        ]
+
+    def _set(self, text: str) -> str:
+        return typeset(in_unit(text, self._unit))
+
+    def _open(self, opened: bool) -> None:
+        self._opened.setVisible(opened)
+        # Without findings nothing in it wraps, and no height follows from its width.
+        tall = max(self._inner.sizeHint().height(), self._inner.heightForWidth(self.width()))
+        self._opened.setFixedHeight(min(tall, TALLEST))

@@ -1,0 +1,72 @@
+"""Another sculpt is dropped on an open recipe: the window says what changed, and shows the old hold."""
+
+import pytest
+from PySide6.QtCore import Qt
+
+from mesh_files import write_obj
+from shapes import boulder
+from whole_window import LEFT, answering, choose_step, open_window, opened_on, settled, typed, window
+
+__all__ = ["open_window", "window"]
+
+
+@pytest.fixture
+def revised(qtbot, window, tmp_path):
+    """A window whose saved recipe stands on a second sculpt, dropped on it."""
+    opened_on(qtbot, window, write_obj(tmp_path / "lump.obj", boulder(segments=24)))
+    typed_rim(qtbot, window, "5")
+    assert window.document.save(tmp_path / "finish.json")
+    assert window.revision_strip.words == ""
+    with answering("Replace the sculpt"):
+        opened_on(qtbot, window, write_obj(tmp_path / "revised.obj", boulder(segments=24, seed=5)))
+    return window
+
+
+def typed_rim(qtbot, window, text):
+    """Type the height of the rim, and wait for the hold."""
+    step = next(each.id for each in window.document.recipe.steps if each.operation == "trim_base")
+    choose_step(qtbot, window, step)
+    typed(qtbot, window, step, "rim", text)
+    settled(qtbot, window)
+
+
+def ghosts(window):
+    return {name for name in window.viewport.overlay.names if name.startswith("old/")}
+
+
+def test_the_strip_says_what_changed_and_opens_and_goes(qtbot, revised):
+    window, strip = revised, revised.revision_strip
+    assert window.top_bar.title == "finish on revised, changed"
+    assert strip.words.startswith("revised: ")
+    assert "cm³" in strip.words
+    shown = {line[0]: line[1:] for line in strip.table}
+    assert shown[""] == ("before", "now", "change")
+    low, high = window.document.step(window.document.recipe.steps[-1].id).measures.bounds_mm
+    assert shown["Width"][1] == f"{high[0] - low[0]:.1f} mm"
+    assert shown["Width"][0] != shown["Width"][1]
+    assert {"Volume", "Thickness under the seat of the bore", "Wall round the bore"} <= shown.keys()
+    assert "Safety against turning" in shown
+    folded = strip.height()
+    qtbot.mouseClick(strip.details, LEFT)
+    qtbot.waitUntil(lambda: strip.height() > folded + 100)
+    qtbot.mouseClick(strip.away, LEFT)
+    assert strip.words == ""
+    assert window.document.revision.outside is None
+
+
+def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
+    window, strip = revised, revised.revision_strip
+    assert ghosts(window) == set()
+    qtbot.mouseClick(strip.old, LEFT)
+    assert ghosts(window) == {"old/whole"}
+    choose_step(qtbot, window, window.document.recipe.steps[-1].id)
+    assert ghosts(window) == {"old/whole"}, "it stays while one looks round"
+    qtbot.mouseClick(strip.old, LEFT)
+    assert ghosts(window) == set()
+    qtbot.mouseClick(strip.old, LEFT)
+    qtbot.keyClick(window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert strip.words == ""
+    assert ghosts(window) == set()
+    assert window.document.revision.outside is None, "nothing of the old hold is stored"
+    settled(qtbot, window)
+    assert strip.words == "", "undo is an edit, not another sculpt"
