@@ -149,16 +149,6 @@ class Session:
         """
         self._change(self.recipe.removed(step_id))
 
-    def move(self, step_id: str, by: int) -> None:
-        """Move a step up (-1) or down (1) by one.
-
-        Raises
-        ------
-        RecipeError
-            When shop order does not leave it free.
-        """
-        self._change(self.recipe.moved(step_id, by))
-
     def toggle(self, step_id: str) -> None:
         """Switch a step off, or on again."""
         self._change(self.recipe.toggled(step_id))
@@ -227,6 +217,17 @@ class Session:
         self._history = history
         if changed:
             self._tell("recipe")
+
+
+def move_step(session: Session, step_id: str, by: int) -> None:
+    """Move a step of an open document up (-1) or down (1) by one.
+
+    Raises
+    ------
+    RecipeError
+        When shop order does not leave it free.
+    """
+    session._change(session.recipe.moved(step_id, by))
 
 
 def open_session(

@@ -13,7 +13,7 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
-from holdwright.session import Session
+from holdwright.session import Session, move_step
 
 Do = Callable[[Callable[[Session], object]], bool]
 P = ParamSpec("P")
@@ -50,7 +50,7 @@ class Edits:
     settle = _edit(Session.settle)
     add_step = _edit(Session.add)
     remove_step = _edit(Session.remove)
-    move_step = _edit(Session.move)
+    move_step = _edit(move_step)
     toggle_step = _edit(Session.toggle)
     note_step = _edit(Session.note)
     select = _edit(_select)
