@@ -13,7 +13,7 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
-from holdwright.session import Session, move_step
+from holdwright.session import Session
 
 Do = Callable[[Callable[[Session], object]], bool]
 P = ParamSpec("P")
@@ -24,6 +24,15 @@ def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concat
 
     def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
         return edits.do(lambda session: command(session, *args, **kwargs))
+
+    return run
+
+
+def _change(command: Callable[Concatenate[Recipe, P], Recipe]) -> Callable[Concatenate["Edits", P], bool]:
+    """Make what gives a changed recipe one of `Edits`, with its parameters."""
+
+    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
+        return edits.do(lambda session: session.change(command(session.recipe, *args, **kwargs)))
 
     return run
 
@@ -50,9 +59,9 @@ class Edits:
     settle = _edit(Session.settle)
     add_step = _edit(Session.add)
     remove_step = _edit(Session.remove)
-    move_step = _edit(move_step)
-    toggle_step = _edit(Session.toggle)
-    note_step = _edit(Session.note)
+    move_step = _change(Recipe.moved)
+    toggle_step = _change(Recipe.toggled)
+    note_step = _change(Recipe.noted)
     select = _edit(_select)
     undo = _edit(Session.undo)
     redo = _edit(Session.redo)
