@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
-from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
-from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
+from holdwright.joint.bearing import pressing_diameter
+from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
+from holdwright.joint.bolt_length import BoltLength
+from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import Preload
@@ -24,15 +24,11 @@ from holdwright.joint.screws import (
     torque_held,
 )
 from holdwright.joint.slip_and_spin import MM_IN_M, Demand, Holding, friction_force, holding
-from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
 from holdwright.joint.torque_window import TorqueWindow, torque_against_spin, torque_window
 from holdwright.ranges import Range
 
 ENOUGH = 1.0
 """Least spin, slip, lift and overturning."""
-
-LEAST_SEAT = 0.1
-"""Share of a seat below which there is none."""
 
 _STATICS = (
     "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
@@ -52,7 +48,8 @@ class JointCard:
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
-    """Just tightened."""
+    seat_peak: Figure
+    """seat_pressure, seat_peak: mean and greatest, just tightened."""
     friction_radius: Figure
     friction_torque: Figure
     applied_torque: Figure
@@ -96,28 +93,6 @@ class JointCard:
 
 
 @dataclass(frozen=True)
-class _Tightened:
-    """One bore with its bolt tightened, and the area of its seat in mm2."""
-
-    bore: Bore
-    hardware: BoltAssembly
-    area: float
-    preload: Preload
-
-    @classmethod
-    def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "_Tightened":
-        hardware = bolt_assembly(bore, conditions, catalogue)
-        present = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
-        if present < LEAST_SEAT:
-            raise GeometryError(
-                f"Only {present:.0%} of the seat of the bore at {bore.x:.1f}, {bore.y:.1f} mm is left, so "
-                "that nothing carries its bolt; move the bore inward or seat it deeper."
-            )
-        area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        return cls(bore, hardware, area, conditions.preload(hardware.screw, area))
-
-
-@dataclass(frozen=True)
 class _Held:
     """The hold as all bolts together hold it."""
 
@@ -143,7 +118,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
         When hardly any of a seat is left.
     """
     tightened = [
-        _Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
+        Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     shape = shape.under([pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened])
     clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
@@ -167,9 +142,9 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     return tuple(_card(each, held) for each in tightened)
 
 
-def _card(bolt: _Tightened, held: _Held) -> JointCard:
+def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
-    length = _length(bolt, conditions)
+    length = length_of(bolt, conditions)
     window = torque_window(shape, conditions, hardware, figures, bolt.area)
     screws = _screws(held, window.nearest(conditions.torque))
     if screws.value is not None:
@@ -182,7 +157,8 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
         hardware=hardware,
         conditions=conditions,
         preload=bolt.preload,
-        seat_pressure=_seat_pressure(bolt, conditions),
+        seat_pressure=seat_pressure(bolt, conditions),
+        seat_peak=seat_peak(bolt, conditions),
         friction_radius=Figure(
             shape.contact.pressure.friction_radius,
             "mm",
@@ -208,9 +184,9 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
             figures.lift, "linear pressure over the whole back, as of a stiff hold, to zero at an edge"
         ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
-        bolt_tension=_tension(bolt, held),
+        bolt_tension=tension(bolt, conditions, figures.pry / len(shape.bores)),
         bolt=length,
-        bolt_name=_bolt_name(hardware, length),
+        bolt_name=bolt_name(hardware, length),
         window=window,
         screws=screws,
         further_screws=held.further,
@@ -232,53 +208,6 @@ def _card(bolt: _Tightened, held: _Held) -> JointCard:
 
 def _safety(value: Range, how: str) -> Figure:
     return Figure(value.likely, "", f"{how}; {_STATICS}", ENOUGH, "at least", value)
-
-
-def _seat_pressure(bolt: _Tightened, conditions: Conditions) -> Figure:
-    creep = (conditions.material.creep,) if conditions.material.creep else ()
-    rows = sources(conditions.nut_factor, conditions.material, *creep)
-    source = f"preload over what is left of the seat's ring; {rows}"
-    pressure = Range.by(lambda force: force / bolt.area, bolt.preload.tightened)
-    return Figure(pressure.likely, "MPa", source, conditions.allowable, "at most", pressure)
-
-
-def _length(bolt: _Tightened, conditions: Conditions) -> BoltLength:
-    hardware = bolt.hardware
-    washer = hardware.washer.thickness if hardware.washer else 0.0
-    panel, barrel = conditions.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
-    head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
-    stack = Stack(bolt.bore.seat + head, washer, panel, barrel, conditions.behind)
-    return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
-
-
-def _bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
-    """Write a bolt as it is ordered: metric in mm, others in inches."""
-    if length.length is None:
-        return hardware.screw.name
-    if hardware.screw.profile == "iso":
-        return f"{hardware.screw.name} x {length.length:g}"
-    whole, quarters = divmod(round(length.length / 25.4 * 4), 4)
-    part = {0: "", 1: "1/4", 2: "1/2", 3: "3/4"}[quarters]
-    return f"{hardware.screw.name} x {' '.join(filter(None, (str(whole) if whole else '', part)))} in"
-
-
-def _tension(bolt: _Tightened, held: _Held) -> Figure:
-    """Give the greatest pull: preload, and of the pry the share that a bolt in soft plastic takes."""
-    hardware, conditions, seat = bolt.hardware, held.conditions, bolt.bore.seat
-    layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
-    pressing = pressing_diameter(hardware.screw, hardware.washer)
-    members = member_stiffness(hardware.screw.d, pressing, layers)
-    grip = seat + conditions.panel.thickness
-    share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
-    pry = held.holding.pry / len(held.shape.bores)
-    return Figure(
-        max(bolt.preload.high + share * pry, pry),
-        "N",
-        f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
-        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
-        hardware.proof,
-        "at most",
-    )
 
 
 def _screws(held: _Held, torque: float) -> Figure:

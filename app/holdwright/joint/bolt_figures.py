@@ -1,0 +1,101 @@
+"""What tightening does to one bolt and its seat, and which bolt it is."""
+
+from dataclasses import dataclass
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import GeometryError
+from holdwright.hold.feature import Bore
+from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
+from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
+from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
+from holdwright.joint.figure import Figure, sources
+from holdwright.joint.preload import Preload
+from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.washer_bending import peak_of_mean
+from holdwright.ranges import Range
+
+LEAST_SEAT = 0.1
+"""Share of a seat below which there is none."""
+
+
+@dataclass(frozen=True)
+class Tightened:
+    """One bore with its bolt tightened, and the area of its seat in mm2."""
+
+    bore: Bore
+    hardware: BoltAssembly
+    area: float
+    preload: Preload
+
+    @classmethod
+    def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "Tightened":
+        """Tighten a bore's bolt; errors as of `bolt_assembly`, and a `GeometryError` without a seat."""
+        hardware = bolt_assembly(bore, conditions, catalogue)
+        present = cover.share(pressing_diameter(hardware.screw, hardware.washer), bore.clearance_diameter)
+        if present < LEAST_SEAT:
+            raise GeometryError(
+                f"Only {present:.0%} of the seat of the bore at {bore.x:.1f}, {bore.y:.1f} mm is left, so "
+                "that nothing carries its bolt; move the bore inward or seat it deeper."
+            )
+        area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
+        return cls(bore, hardware, area, conditions.preload(hardware.screw, area))
+
+
+def seat_pressure(bolt: Tightened, conditions: Conditions) -> Figure:
+    """Give the mean pressure on the seat, just tightened."""
+    creep = (conditions.material.creep,) if conditions.material.creep else ()
+    rows = sources(conditions.nut_factor, conditions.material, *creep)
+    source = f"preload over what is left of the seat's ring; {rows}"
+    pressure = Range.by(lambda force: force / bolt.area, bolt.preload.tightened)
+    return Figure(pressure.likely, "MPa", source, conditions.allowable, "at most", pressure)
+
+
+def seat_peak(bolt: Tightened, conditions: Conditions) -> Figure:
+    """Give the greatest pressure on the seat, where the washer bends under the head."""
+    hardware, low = bolt.hardware, conditions.material.modulus[0]
+    share = peak_of_mean(hardware.screw, hardware.washer, low * 1000.0)
+    pressure = Range.by(lambda force: share * force / bolt.area, bolt.preload.tightened)
+    source = (
+        f"{share:.2f} times the mean: the washer as an annular plate on springs (Timoshenko, Theory of "
+        f"Plates and Shells, from memory); before the seat yields; {sources(conditions.material)}"
+    )
+    return Figure(pressure.likely, "MPa", source, range=pressure)
+
+
+def length_of(bolt: Tightened, conditions: Conditions) -> BoltLength:
+    """Choose the bolt's length for hold, washer, panel and T-nut."""
+    hardware = bolt.hardware
+    washer = hardware.washer.thickness if hardware.washer else 0.0
+    panel, barrel = conditions.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
+    head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
+    stack = Stack(bolt.bore.seat + head, washer, panel, barrel, conditions.behind)
+    return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
+
+
+def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
+    """Write a bolt as it is ordered: metric in mm, others in inches."""
+    if length.length is None:
+        return hardware.screw.name
+    if hardware.screw.profile == "iso":
+        return f"{hardware.screw.name} x {length.length:g}"
+    whole, quarters = divmod(round(length.length / 25.4 * 4), 4)
+    part = {0: "", 1: "1/4", 2: "1/2", 3: "3/4"}[quarters]
+    return f"{hardware.screw.name} x {' '.join(filter(None, (str(whole) if whole else '', part)))} in"
+
+
+def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
+    """Give the greatest pull: preload, and of the pry (N on this bolt) the share it takes in soft plastic."""
+    hardware, seat = bolt.hardware, bolt.bore.seat
+    layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
+    pressing = pressing_diameter(hardware.screw, hardware.washer)
+    members = member_stiffness(hardware.screw.d, pressing, layers)
+    grip = seat + conditions.panel.thickness
+    share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+    return Figure(
+        max(bolt.preload.high + share * pry, pry),
+        "N",
+        f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
+        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
+        hardware.proof,
+        "at most",
+    )
