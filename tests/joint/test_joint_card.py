@@ -462,6 +462,16 @@ def test_each_joint_has_one_verdict(factor: float, torque: float):
     assert all(each.where is not None for each in found)
 
 
+def test_what_is_likely_decides_and_the_least_warns():
+    (card,) = cards(block(), factor=0.2)
+    for share, code in ((0.9, "holds_by_friction"), (1.1, "holds_with_screws")):
+        found = joint_findings(cards(block(), factor=0.2 * share * card.spin.value))
+        told = {each.code: each for each in found}
+        assert code in told
+        assert ("may_turn" in told) == (code == "holds_by_friction")
+    assert "may_turn" not in codes(cards(block(), factor=0.2 * 0.98 * card.spin.range.low))
+
+
 def test_advice_is_not_given_where_it_is_false():
     sunk = next(row for row in CATALOGUE.screws if row.name == "M10 countersunk socket ISO 10642")
     for torque in (12.0, 25.0, 60.0):

@@ -40,7 +40,7 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
         yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < NEARLY:
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load, advice=_surer(card))
-    if not card.slip.within_limit:
+    if not card.slip.within_limit and not card.existing_screws:
         yield new_finding("hold_slips", card.slip.value, card.slip.limit, where, load=load)
     if not card.lift.within_limit:
         yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)
