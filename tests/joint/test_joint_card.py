@@ -127,6 +127,12 @@ def test_two_bolts_hold_twice_as_much_about_their_middle():
     assert two[0].preload == one.preload
 
 
+def test_bolts_that_lock_each_other_are_told():
+    finding = judged(cards(block((-30.0, 0.0), (30.0, 0.0))))
+    assert (finding.code, finding.severity) == ("holds_by_friction", "note")
+    assert "lock each other" in finding.message
+
+
 def test_split_or_whole_gives_the_same_card():
     hold = block()
     cutter = shapes.frustum(30.0, 24.0, 80.0)

@@ -112,6 +112,7 @@ class JointPage(Page):
         if requested is None:
             return
         self.places.refresh(requested if self._bores() else None)
+        self._places_heading.setVisible(bool(self._bores()))
         step, sentence = self._finished()
         if step is None:
             self._show_sentence(sentence)
@@ -295,7 +296,7 @@ class JointPage(Page):
         practice.setLayout(self._practice)
         self._wall_fold = Fold("What to do on the wall", practice, self)
         self.column.addWidget(self._wall_fold)
-        self.add_heading("Best places for the bore")
+        self._places_heading = self.add_heading("Best places for the bore")
         self.column.addWidget(self.places)
         self._show_figures(shown=False)
         self.column.addStretch(1)
