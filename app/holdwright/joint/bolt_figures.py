@@ -6,7 +6,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
-from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
+from holdwright.joint.bolt_length import TOLERANCES, BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.preload import Preload
@@ -74,6 +74,13 @@ def length_of(bolt: Tightened, conditions: Conditions) -> BoltLength:
     return bolt_length(stack, hardware.screw.d, hardware.screw.pitch, hardware.screw.lengths)
 
 
+def stand_out(length: BoltLength, conditions: Conditions) -> Figure:
+    """Give how far a bolt stands out behind the panel; none where no bolt is long enough."""
+    out = length.stand_out
+    source = f"length less seat, washer and panel; {TOLERANCES}"
+    return Figure(out.likely if out else None, "mm", source, conditions.behind, "at most", out)
+
+
 def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
     """Write a bolt as it is ordered: metric in mm, others in inches."""
     if length.length is None:
@@ -88,13 +95,11 @@ def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
 def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
     """Give the greatest pull: preload, and of the pry (N on this bolt) the share it takes in soft plastic."""
     hardware, seat = bolt.hardware, bolt.bore.seat
-    layers = (
-        (seat, conditions.material.modulus[0]),
-        (conditions.panel.thickness, conditions.panel.modulus_across),
-    )
+    panel = conditions.panel
+    layers = ((seat, conditions.material.modulus[0]), (panel.thickness, panel.modulus_across))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
-    grip = seat + conditions.panel.thickness
+    grip = seat + panel.thickness
     share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
     return Figure(
         max(bolt.preload.high + share * pry, pry),

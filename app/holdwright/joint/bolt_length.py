@@ -1,4 +1,4 @@
-"""Which length of bolt reaches the T-nut whatever the sizes come to, and does not stand out behind the panel."""
+"""Which length of bolt reaches the T-nut at worst, and does not stand out behind the panel."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,15 +11,16 @@ ENGAGEMENT = 0.8
 thread are equally strong, 2 As / (0.5 pi d2), 8.2 mm for M10 (from memory)."""
 
 CHAMFER = 1.0
-"""End of a bolt that does not count as thread, in pitches: common practice; ISO 4753 allows 2 (from memory)."""
+"""End of a bolt that does not count as thread, in pitches: common practice (ISO 4753, from memory:
+at most 2)."""
 
 PRINT, WASHER = 0.3, 0.2
 """What a printed seat's height and a washer's thickness may be off by, mm: common practice; ISO 7093-1, M10,
 2.3 to 2.7 mm, from memory."""
 
 _JS15 = ((10, 0.29), (18, 0.35), (30, 0.42), (50, 0.50), (80, 0.60), (120, 0.70), (180, 0.80), (250, 0.925))
-"""What a bolt's length up to so many mm may be off by, mm: js15 of ISO 286-1, as ISO 4759-1 has it for product
-grade A (from memory)."""
+"""What a bolt's length up to so many mm may be off by, mm: js15 of ISO 286-1, in ISO 4759-1 for
+product grade A (from memory)."""
 
 TOLERANCES = (
     "worst case of print +-0.3 mm (common practice), washer +-0.2 mm, panel as EN 315, bolt js15 as "
@@ -28,12 +29,12 @@ TOLERANCES = (
 
 
 def length_tolerance(length: float) -> float:
-    """What a bolt may be longer or shorter than its nominal length, mm."""
+    """Give what a bolt may be longer or shorter than its nominal length, mm."""
     return next((off for most, off in _JS15 if length <= most), _JS15[-1][1])
 
 
 def panel_tolerance(thickness: float) -> tuple[float, float]:
-    """What a sanded plywood panel may be thinner and thicker than told, mm: EN 315, from memory."""
+    """Give what a sanded plywood panel may be thinner and thicker than told, mm: EN 315, from memory."""
     return 0.4 + 0.03 * thickness, 0.2 + 0.03 * thickness
 
 
@@ -73,8 +74,8 @@ class BoltLength:
     """engagement, required: thread engaged in the T-nut in the worst case, and what is required of it."""
     too_long: float
     """How much the bolt may be longer than there is room for; 0 where it is not."""
-    stand_out: Range
-    """How far its end stands out behind the panel's back; negative where it ends within."""
+    stand_out: Range | None = None
+    """How far its end stands out behind the panel's back, negative where it ends within; None without one."""
 
     @property
     def engaged(self) -> bool:
@@ -110,7 +111,7 @@ def bolt_length(stack: Stack, d: float, pitch: float, lengths: Sequence[float]) 
     shortest = to_thread + required
     shortest += length_tolerance(shortest)
     if length is None:
-        return BoltLength(None, shortest, 0.0, required, 0.0, Range(0.0, 0.0, 0.0))
+        return BoltLength(None, shortest, 0.0, required, 0.0)
     off = length_tolerance(length)
     out = Range(length - off - depth.high, length - depth.likely, length + off - depth.low)
     engagement = min(length - off - to_thread, stack.barrel)

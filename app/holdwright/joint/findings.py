@@ -15,10 +15,8 @@ def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
     if not cards:
         return ()
     whole = holding_findings(cards[0])
-    return (
-        *whole,
-        *(finding for card in cards for finding in (*_seat(card), *_bolt(card), *panel_findings(card))),
-    )
+    own = (finding for card in cards for finding in (*_seat(card), *_bolt(card), *panel_findings(card)))
+    return (*whole, *own)
 
 
 def _seat(card: JointCard) -> Iterator[Finding]:

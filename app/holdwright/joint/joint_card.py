@@ -13,6 +13,7 @@ from holdwright.joint.bolt_figures import (
     length_of,
     seat_peak,
     seat_pressure,
+    stand_out,
     tension,
     tool_reach,
 )
@@ -75,6 +76,8 @@ class JointCard:
     """flange_pressure, pull_through: of its T-nut on the panel, and the force that punches it through."""
     tool_reach: Figure
     """How far the key goes into the pocket."""
+    stand_out: Figure
+    """How far the bolt ends behind the panel's back."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -204,6 +207,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         flange_pressure=flange_pressure(bolt, conditions),
         pull_through=pull_through(bolt, conditions, pry, over),
         tool_reach=tool_reach(bolt),
+        stand_out=stand_out(length, conditions),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,

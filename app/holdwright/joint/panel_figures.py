@@ -1,4 +1,4 @@
-"""What the panel behind a hold bears: the T-nut's flange on its back, and the pull that punches through it."""
+"""What the panel bears: the T-nut's flange on its back, and the pull that punches it through."""
 
 import math
 
@@ -17,8 +17,8 @@ def flange_pressure(bolt: Tightened, conditions: Conditions) -> Figure:
     nut, panel = bolt.hardware.t_nut, conditions.panel
     pressure = Range.by(lambda force: force / nut.bearing_area, bolt.preload.tightened)
     source = (
-        f"preload over the flange without barrel, screw holes and prongs, {nut.bearing_area:.0f} mm2; the panel "
-        f"likely bears {Range(*panel.bearing).in_words} MPa; {sources(nut, panel, conditions.nut_factor)}"
+        f"preload over the flange without barrel, screw holes and prongs, {nut.bearing_area:.0f} mm2; the "
+        f"panel bears {Range(*panel.bearing).in_words} MPa; {sources(nut, panel, conditions.nut_factor)}"
     )
     return Figure(pressure.likely, "MPa", source, panel.bearing[1], "at most", pressure)
 
@@ -38,11 +38,11 @@ def pull_through(bolt: Tightened, conditions: Conditions, pry: float, under_flan
     force = Range.by(
         lambda clamp: max(clamp, pry) - under_flange * max(clamp - pry, 0.0), bolt.preload.tightened
     )
-    sheared = math.pi * nut.flange * panel.thickness
+    sheared = math.pi * (nut.flange + panel.thickness) * panel.thickness
     source = (
         f"bolt's pull less what the hold presses back within 45 degrees of the flange, {under_flange:.0%} of "
-        f"the clamp; limit: flange's edge times thickness, sheared between plies at "
-        f"{Range(*panel.rolling_shear).in_words} MPa; {sources(nut, panel)}"
+        f"the clamp; limit: shear between plies, {Range(*panel.rolling_shear).in_words} MPa, half its "
+        f"thickness out from the flange (as slabs are punched, ACI 318, from memory); {sources(nut, panel)}"
     )
     return Figure(force.likely, "N", source, panel.rolling_shear[1] * sheared, "at most", force)
 

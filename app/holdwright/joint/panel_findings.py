@@ -1,4 +1,4 @@
-"""What deserves a look behind the panel: the T-nut's flange, its pull through the panel, the bolt's thread."""
+"""What deserves a look behind the panel: the T-nut's flange and pull, and the bolt's thread."""
 
 from collections.abc import Iterator
 
@@ -14,7 +14,6 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
     pressure, pull = card.flange_pressure, card.pull_through
     bolt, screw = card.bolt, card.hardware.screw
     if not pressure.surely_within_limit:
-        # The least torque at which the panel may give way is told where it is not likely to.
         bears = panel.bearing[1] * card.conditions.torque / _most(pressure)
         yield new_finding(
             "flange_overloaded",
@@ -41,7 +40,8 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
         longest = screw.lengths[-1]
         yield new_finding("no_bolt_long_enough", where=where, bolt=bolt, screw=screw.name, longest=longest)
     elif bolt.too_long > 0.0:
-        yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name)
+        out = bolt.too_long + card.conditions.behind
+        yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name, stand_out=out)
     if bolt.length is not None and not bolt.engaged:
         yield new_finding("short_engagement", where=where, bolt=bolt)
 
