@@ -7,11 +7,21 @@ from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
+from holdwright.joint.bolt_figures import (
+    Tightened,
+    bolt_name,
+    length_of,
+    seat_peak,
+    seat_pressure,
+    stand_out,
+    tension,
+    tool_reach,
+)
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.panel_figures import flange_pressure, pull_through, share_over
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import (
     BoltPin,
@@ -61,6 +71,13 @@ class JointCard:
     `Holding`."""
     bolt_tension: Figure
     """Greatest pull on this bolt."""
+    flange_pressure: Figure
+    pull_through: Figure
+    """flange_pressure, pull_through: of its T-nut on the panel, and the force that punches it through."""
+    tool_reach: Figure
+    """How far the key goes into the pocket."""
+    stand_out: Figure
+    """How far the bolt ends behind the panel's back."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -152,6 +169,8 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         enough = torque_against_spin(shape, conditions, hardware, figures, pinned)
         window = replace(window, with_further=enough)
     friction = sources(conditions.friction, conditions.nut_factor)
+    bolts, pry = len(shape.bores), figures.pry / len(shape.bores)
+    over = share_over(shape.contact.pressure, bolt, shape.reach.middle, bolts, conditions.panel.thickness)
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -184,7 +203,11 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             figures.lift, "linear pressure over the whole back, as of a stiff hold, to zero at an edge"
         ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
-        bolt_tension=tension(bolt, conditions, figures.pry / len(shape.bores)),
+        bolt_tension=tension(bolt, conditions, pry),
+        flange_pressure=flange_pressure(bolt, conditions),
+        pull_through=pull_through(bolt, conditions, pry, over),
+        tool_reach=tool_reach(bolt),
+        stand_out=stand_out(length, conditions),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,
