@@ -104,7 +104,7 @@ def test_recipe_and_autosave_come_back(sculpt: Path, tmp_path: Path) -> None:
     opened = open_session(path, autosaves=kept)
     assert opened.recipe.source is not None
     assert Path(opened.recipe.source.path).samefile(sculpt)
-    opened.note("s1", "kept")
+    opened.change(opened.recipe.noted("s1", "kept"))
     opened.autosave()
     left = unsaved_changes(path, kept)
     assert left is not None

@@ -48,7 +48,7 @@ def test_listeners_hear_what_has_changed() -> None:
     assert heard[3:] == ["recipe", "selected"]
     forget = document.listen(heard.append)
     forget()
-    document.toggle("s3")
+    document.change(document.recipe.toggled("s3"))
     assert len(heard) == 6
 
 
@@ -60,7 +60,7 @@ def test_a_refused_command_changes_nothing() -> None:
         lambda: document.remove("s1"),
         lambda: document.add("polish"),
         lambda: document.add("bring"),
-        lambda: document.toggle("s9"),
+        lambda: document.change(document.recipe.toggled("s9")),
         lambda: setattr(document, "selected", "s9"),
         document.save,
     ):
@@ -95,7 +95,7 @@ def test_a_slider_is_undone_in_one() -> None:
 def test_a_file_is_written_opened_and_moved_with_its_sculpt(tmp_path: Path) -> None:
     document = session()
     document.use_sculpt(tmp_path / "sculpts" / "a.obj", "00ff")
-    document.note("s2", "by hand")
+    document.change(document.recipe.noted("s2", "by hand"))
     assert document.is_dirty
     (tmp_path / "one").mkdir()
     document.save(tmp_path / "one" / "a.json")
@@ -182,7 +182,7 @@ def test_results_are_current_until_something_before_them_changes() -> None:
 
     assert current() == ["s1", "s2"]
     assert [step for step, _ in document.results.findings(document.recipe)] == ["s2"]
-    document.note("s1", "words alone change nothing")
+    document.change(document.recipe.noted("s1", "words alone change nothing"))
     assert current() == ["s1", "s2"]
     document.edit("s2", {"height": 5})
     assert current() == ["s1"]
@@ -191,7 +191,7 @@ def test_results_are_current_until_something_before_them_changes() -> None:
     assert current() == ["s1", "s2"]
     document.add("grow")
     assert current() == ["s1"]
-    document.toggle("s3")
+    document.change(document.recipe.toggled("s3"))
     assert current() == ["s1", "s2"]
     document.use_sculpt(Path("b.obj"))
     assert current() == []
@@ -230,7 +230,7 @@ class AgainstAPlainList(RuleBasedStateMachine):
     def toggle(self, which: int) -> None:
         step = self.recipe.steps[which % len(self.recipe.steps)]
         self.change(self.recipe.toggled(step.id))
-        self.session.toggle(step.id)
+        self.session.change(self.session.recipe.toggled(step.id))
 
     @rule(operation=st.sampled_from(TOYS))
     def add(self, operation: Any) -> None:

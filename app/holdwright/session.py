@@ -112,7 +112,11 @@ class Session:
         ParameterError
             When a value makes no sense.
         """
-        self._change(self.recipe.with_parameters(step_id, changes), tag)
+        self.change(self.recipe.with_parameters(step_id, changes), tag)
+
+    def change(self, recipe: Recipe, tag: str = "") -> None:
+        """Put a changed recipe in place of the present one, which undo brings back; tags as of `edit`."""
+        self._go(self._history.changed(recipe, tag=tag))
 
     def settle(self, tag: str) -> None:
         """Say that the edits of that tag are over, as when a slider is let go."""
@@ -134,7 +138,7 @@ class Session:
             raise RecipeError(f"There is no operation {operation}; choose from {names}.")
         before = {step.id for step in self.recipe.steps}
         recipe = self.recipe.inserted(found)
-        self._change(recipe)
+        self.change(recipe)
         added = next(step.id for step in recipe.steps if step.id not in before)
         self.selected = added
         return added
@@ -147,29 +151,11 @@ class Session:
         RecipeError
             When it is the step every recipe starts with.
         """
-        self._change(self.recipe.removed(step_id))
-
-    def move(self, step_id: str, by: int) -> None:
-        """Move a step up (-1) or down (1) by one.
-
-        Raises
-        ------
-        RecipeError
-            When shop order does not leave it free.
-        """
-        self._change(self.recipe.moved(step_id, by))
-
-    def toggle(self, step_id: str) -> None:
-        """Switch a step off, or on again."""
-        self._change(self.recipe.toggled(step_id))
-
-    def note(self, step_id: str, note: str) -> None:
-        """Put another note on a step."""
-        self._change(self.recipe.noted(step_id, note))
+        self.change(self.recipe.removed(step_id))
 
     def use_sculpt(self, path: Path, digest: str = "") -> None:
         """Put another sculpt in place of the present one; all steps stay."""
-        self._change(self.recipe.with_source(Source(str(path.absolute()), digest)))
+        self.change(self.recipe.with_source(Source(str(path.absolute()), digest)))
 
     def undo(self) -> None:
         """Take the last change back, if there is one."""
@@ -218,9 +204,6 @@ class Session:
         else:
             history = self._history.each(self.sculpts.stamped)
             write_autosave(self._autosaves, self._path, Autosave(history, self._saved))
-
-    def _change(self, recipe: Recipe, tag: str = "") -> None:
-        self._go(self._history.changed(recipe, tag=tag))
 
     def _go(self, history: History) -> None:
         changed = history.recipe != self.recipe

@@ -54,7 +54,7 @@ def test_opened_saved_kept_exported_and_found_again(
     monkeypatch.setattr(questions, "where_to_save", lambda *_: recipe)
     assert window.opening.save()
     assert recipe.is_file()
-    window.document.do(lambda session: session.note("s1", "kept"))
+    window.document.do(lambda session: session.change(session.recipe.noted("s1", "kept")))
     window.document.do(lambda session: session.autosave())
 
     qtbot.mouseClick(window.top_bar.export_button, LEFT)

@@ -139,10 +139,10 @@ def test_letters_work_the_view_but_can_be_typed(qtbot, at_work):
     assert not at_work.preferences.wall_grid
     qtbot.keyClick(view, Qt.Key.Key_X)
     assert at_work.viewport.section is None
-    choose_step(qtbot, at_work, "s1")
-    names = at_work.sidebar.card.entries["s1"].form.fields["leave_out"].editor.keyboard_widget()
-    names.setFocus()
-    qtbot.keyClicks(names, "xmh")
+    choose_step(qtbot, at_work, "s4")
+    rim = at_work.sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget()
+    rim.setFocus()
+    qtbot.keyClicks(rim, "xmh")
     assert at_work.viewport.section is None
     assert "measure" not in at_work.view_bar.on
 
@@ -185,7 +185,7 @@ def test_measuring_tells_its_figure_and_ends_with_escape(qtbot, at_work):
     middle = at_work.viewport.rect().center()
     for offset in (-40, 40):
         click(at_work, middle + QPoint(offset, 0))
-    assert bar._distance.text() == f"{at_work.viewport.tool.distances[0]:.2f}".rstrip("0").rstrip(".") + " mm"
+    assert bar._distance.text() == f"{at_work.viewport.tool.distances[0]:.1f} mm"
     qtbot.mouseClick(bar._clear, LEFT)
     assert "Click two points" in bar._distance.text()
     qtbot.keyClick(pane(at_work), Qt.Key.Key_Escape)

@@ -114,6 +114,6 @@ def test_rows_and_leaning_bores_are_refused_in_a_sentence():
 
 
 def test_a_large_back_has_three_places_a_pocket_apart():
-    found = view(shapes.block(160.0, 160.0, 30.0))
+    found = view(shapes.block(240.0, 240.0, 30.0))
     assert len(found.best) == 3
     assert all(each.place.ratios[limit] >= 1.0 for each in found.best for limit in LIMITS)

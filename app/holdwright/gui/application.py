@@ -41,7 +41,7 @@ def application(arguments: Sequence[str]) -> QApplication:
     created.setApplicationDisplayName("Holdwright")
     created.setApplicationVersion(__version__)
     created.setOrganizationName("holdwright")
-    created.setWindowIcon(QIcon(str(resource_folder() / "icons" / "holdwright.svg")))
+    created.setWindowIcon(QIcon(str(resource_folder() / "holdwright.svg")))
     return created
 
 

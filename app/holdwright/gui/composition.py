@@ -131,7 +131,7 @@ class Composition(QObject):
 
     def _show_wall(self, shown: bool) -> None:
         self._window.preferences.wall_grid = shown
-        self._window.viewport.show_wall(shown)
+        self._window.viewport.wall_shown = shown
 
     def _go(self, by: int) -> None:
         ids = [step.id for step in self._document.recipe.steps]
@@ -165,5 +165,5 @@ class Composition(QObject):
         elif name == "camera_motion":
             window.viewport.animated = window.preferences.camera_motion
         elif name == "wall_grid":
-            window.viewport.show_wall(window.preferences.wall_grid)
+            window.viewport.wall_shown = window.preferences.wall_grid
             window.actions_table["wall_grid"].setChecked(window.preferences.wall_grid)

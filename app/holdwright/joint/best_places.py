@@ -19,7 +19,7 @@ from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import pressing_diameter
 from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
-from holdwright.joint.holding_criteria import ATTAINED, ENOUGH, Standing, holding_criteria
+from holdwright.joint.holding_criteria import ENOUGH, Standing, holding_criteria
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.pressure import Cone, reach_of
 from holdwright.progress import SILENT, Progress
@@ -55,15 +55,28 @@ class FoundPlace:
     place: Place
     spin: float
     lift: float
+    ratios: Mapping[Limit, float]
+    """Each figure relative to what is required, least first: of safeties, 1. The place's own are relative to
+    what this back attains, as it was searched by."""
     reason: str
+
+    @property
+    def limited_by(self) -> Limit:
+        """Which figure is least, relative to what is required of it."""
+        return next(iter(self.ratios))
+
+    @property
+    def margin(self) -> float:
+        """The least ratio: 1 is everything as required."""
+        return self.ratios[self.limited_by]
 
 
 @dataclass(frozen=True, eq=False)
 class FoundPlaces:
     """The margins over a back, its best places, and the bore as it is, rated likewise.
 
-    `best` holds at most `COUNT`, best first; after the first only what the shape allows. Each's
-    sentence says how well the hold would stay put there.
+    `best` holds at most `COUNT`, best first; after the first only what the shape allows and where friction
+    holds at all. Each's sentence says how well the hold would stay put there.
     """
 
     field: PlaceField
@@ -115,14 +128,19 @@ def search_places(
     def rated(place: Place) -> FoundPlace:
         at = np.array([[place.x, place.y]])
         spin, lift = float(standing.spin(at)[0]), float(standing.lift(at)[0])
-        return FoundPlace(place, spin, lift, _reason(place, criteria, {"spin": spin, "lift": lift}))
+        safeties: dict[Limit, float] = {"spin": spin, "lift": lift}
+        met = {**place.ratios, **{name: value / ENOUGH for name, value in safeties.items()}}
+        ratios = {limit: met[limit] for limit in sorted(met, key=lambda limit: met[limit])}
+        return FoundPlace(place, spin, lift, ratios, _reason(place, ratios, bore, safeties))
 
     best = _best(criteria, by_shape, _measuring(hold.whole, bore), progress.part(0.7, 1.0), alone=alone)
     best = tuple(
         place for place in best if place is best[0] or min(place.ratios[limit] for limit in LIMITS) >= NO_GOOD
     )
     at_present = None if present is None else rated(criteria.place(*present))
-    return FoundPlaces(criteria.field, tuple(map(rated, best)), at_present)
+    found = [rated(place) for place in best]
+    holding = [each for each in found[1:] if each.spin > 0.0 and each.lift > 0.0]
+    return FoundPlaces(criteria.field, (found[0], *holding), at_present)
 
 
 def _measuring(whole: Solid, bore: BoreRequirements) -> Callable[[Place], float]:
@@ -198,25 +216,24 @@ def _standing(
     )
 
 
-def _reason(place: Place, criteria: BoreCriteria, safeties: Mapping[Limit, float]) -> str:
+def _reason(
+    place: Place, ratios: Mapping[Limit, float], bore: BoreRequirements, safeties: Mapping[Limit, float]
+) -> str:
     """Say what limits a place and what comes next."""
-    (least, ratio), (second, next_ratio) = list(place.ratios.items())[:2]
-    first = f"{_figure(place, criteria.bore, least, safeties)}{_of_required(ratio)}"
-    for required in (each.required for each in criteria.further if each.name == least):
-        if required < ENOUGH:
-            share = f"{ATTAINED:.0%} of the best at a sound place of this back"
-            first += f" (a safety of {required:.2f}, {share})"
-    after = f"next comes {NAMES[second]}, {_of_required(next_ratio)}"
-    return f"Here the least margin is {NAMES[least]}: {first}; {after}."
+    (least, ratio), (second, next_ratio) = list(ratios.items())[:2]
+    if least in safeties:
+        first = f"a safety of {ratio:.2f}, at least 1"
+    else:
+        first = f"{_figure(place, bore, least)}{_of_required(ratio)}"
+    after = f"a safety of {next_ratio:.2f}" if second in safeties else _of_required(next_ratio)
+    return f"Here the least margin is {NAMES[least]}: {first}; next comes {NAMES[second]}, {after}."
 
 
 def _of_required(ratio: float) -> str:
     return f"{ratio:.1f} times what is required" if ratio >= 1.0 else f"{ratio:.2f} of what is required"
 
 
-def _figure(place: Place, bore: BoreRequirements, limit: Limit, safeties: Mapping[Limit, float]) -> str:
-    if limit in safeties:
-        return f"a safety of {safeties[limit]:.2f}, "
+def _figure(place: Place, bore: BoreRequirements, limit: Limit) -> str:
     if limit == "access":
         return "a lip overhangs it, " if place.values["access"] < bore.hole.pocket_radius else ""
     length = place.values[limit]

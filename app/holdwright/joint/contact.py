@@ -9,10 +9,10 @@ from scipy.spatial import ConvexHull
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.sections import section
+from holdwright.geometry.measure.sections import inside, section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, moments
-from holdwright.joint.pressure import Cone, Pressure, settle
+from holdwright.joint.pressure import Cone, Pressure, rocks, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
@@ -92,5 +92,14 @@ def footing_within(outlines: Outlines) -> Footing:
 
 
 def contact_within(outlines: Outlines, cones: Sequence[Cone]) -> Contact:
-    """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts."""
-    return Contact(**vars(footing_within(outlines)), cones=tuple(cones))
+    """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts.
+
+    Raises
+    ------
+    GeometryError
+        When it does not surround that.
+    """
+    footing = footing_within(outlines)
+    if not inside(np.zeros((1, 2)), [footing.hull])[0]:
+        raise rocks()
+    return Contact(**vars(footing), cones=tuple(cones))

@@ -1,6 +1,8 @@
 """Whether a hold stays on its wall as it is bolted: one finding says it, others what comes with it."""
 
+import math
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import counted, limit_of, new_finding
@@ -13,6 +15,9 @@ def verdict(findings: Sequence[Finding]) -> Finding | None:
     grave = next((each for each in findings if each.severity == "error"), None)
     return grave or next((each for each in findings if each.code in HOLDS), None)
 
+
+NEARLY = 0.995
+"""A safety from which on two digits say that it is enough."""
 
 HOLDS = ("holds_by_friction", "holds_with_screws", "joint_not_judged")
 """Codes of which one is told of each joint that does not fail."""
@@ -27,27 +32,24 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     elif not spin.within_limit:
         yield _short_of_friction(card)
     elif card.existing_screws:
-        screws = counted(len(card.existing_screws), "wood screw")
-        yield new_finding(
-            "holds_with_screws:present", len(card.existing_screws), where=where, load=load, screws=screws
-        )
+        screws, code = counted(len(card.existing_screws), "wood screw"), "holds_with_screws:present"
+        yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin), screws=screws)
     else:
         locked = bool(card.bolt_torque.value) and not card.friction_torque.within_limit
         code = "holds_by_friction:locked" if locked else "holds_by_friction"
         yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
-    if spin.within_limit and _least(spin) < (spin.limit or 0.0):
-        yield new_finding("may_turn", _least(spin), spin.limit, where, load=load)
+    if spin.within_limit and _least(spin) < NEARLY:
+        yield new_finding("may_turn", _least(spin), spin.limit, where, load=load, advice=_surer(card))
     if not card.slip.within_limit:
         yield new_finding("hold_slips", card.slip.value, card.slip.limit, where, load=load)
     if not card.lift.within_limit:
-        code = "edge_lifts" if card.lift.value else "edge_lifts:unloaded"
-        yield new_finding(code, card.lift.value, card.lift.limit, where, load=load)
+        yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)
 
 
 def _short_of_friction(card: JointCard) -> Finding:
     """Say how many wood screws keep the hold from turning and where, or that none can."""
     count, present = card.screws.value, len(card.existing_screws)
-    figures = {
+    figures: dict[str, Any] = {
         "load": card.conditions.load_name,
         "friction": card.friction_torque.value,
         "applied": card.applied_torque.value,
@@ -80,6 +82,16 @@ def _tighter(card: JointCard) -> str:
     if window is None or window[0] <= card.conditions.torque:
         return ""
     return f" At {window[0]:.0f} to {window[1]:.0f} N m it holds by friction."
+
+
+def _surer(card: JointCard) -> str:
+    """Say how many wood screws more keep a hold from turning with the least friction too."""
+    most = card.screws.range.high if card.screws.range else 1.0
+    if not most or not math.isfinite(most):
+        return "Relieve the back, make it bigger, or bore nearer to where the hold is loaded."
+    further = "more " if card.existing_screws else ""
+    keeps = "keeps" if most == 1.0 else "keep"
+    return f"{counted(round(most), f'{further}wood screw')} {keeps} it from turning then too."
 
 
 def _firmer(card: JointCard) -> str:

@@ -178,7 +178,9 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             figures.spin, "torque of friction, present wood screws and locking bolts, by applied torque"
         ),
         slip=_safety(figures.slip, "friction by load along the wall"),
-        lift=_safety(figures.lift, "linear pressure to zero at an edge"),
+        lift=_safety(
+            figures.lift, "linear pressure over the whole back, as of a stiff hold, to zero at an edge"
+        ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
         bolt_tension=tension(bolt, conditions, figures.pry / len(shape.bores)),
         bolt=length,

@@ -4,7 +4,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Rows, Section, Share
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Rows, SectionParameters, Share
 
 TORQUE = 12.0
 """N m; 10 to 18 is usual for a printed seat under a large washer: common practice, no source."""
@@ -15,7 +15,7 @@ hands 1.5 m above the feet, pulls outward by 0.3 / 1.5 of it. Our own statics; m
 source."""
 
 
-class JointParameters(Section):
+class JointParameters(SectionParameters):
     """Judges the bolted joint of the finished hold; alters no shape."""
 
     name: ClassVar[str] = "joint"

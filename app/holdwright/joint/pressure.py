@@ -131,15 +131,20 @@ def settle(outlines: Outlines, cones: Sequence[Cone]) -> Pressure:
     weights = patches.weights(x, y, reach, cones[0].hole).mean(axis=0, keepdims=True)
     carried, radii = balanced(patches, weights, np.array([[x.mean(), y.mean()]]))
     if not radii[0] > 0.0:
-        raise GeometryError(
-            "The hold's contact with the wall does not surround its bolt, so that it would rock however "
-            "hard it is tightened; move the bore toward the middle of the back."
-        )
+        raise rocks()
     field = np.zeros(patches.grid.shape)
     pressure = carried[0] / patches.areas
     field[patches.cells > 0.0] = pressure
     pressed = patches.areas[pressure >= pressure.max() / FADE].sum() / patches.areas.sum()
     return Pressure(patches.grid, field, float(pressed), float(radii[0]))
+
+
+def rocks() -> GeometryError:
+    """Say that no pressure balances the bolts."""
+    return GeometryError(
+        "The hold's contact with the wall does not surround its bolt, so that it would rock however "
+        "hard it is tightened; move the bore toward the middle of the back."
+    )
 
 
 def balanced(patches: Patches, weights: Floats, middles: Floats) -> tuple[Floats, Floats]:

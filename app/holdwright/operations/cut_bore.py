@@ -150,7 +150,7 @@ def _best_of_one(
         return None
     chosen = new_finding(
         "place_chosen",
-        round(best.place.margin, 4),
+        round(best.margin, 4),
         reason=best.reason,
         torque=usual.torque,
         material=usual.material.name,

@@ -68,7 +68,7 @@ class Parameters(BaseModel):
     )
 
 
-class Section(Parameters):
+class SectionParameters(Parameters):
     """Base of a recipe's sections besides its steps: what the finished hold is judged and printed for."""
 
     name: ClassVar[str]

@@ -10,7 +10,7 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError, HoldwrightError
 from holdwright.hold.feature import Bore, Rim
-from holdwright.hold.finding import Finding
+from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.joint.conditions import conditions
@@ -75,7 +75,7 @@ def joint_verdict(
         cards = joint_cards(shape, conditions(catalogue, requested), catalogue)
         findings = joint_findings(cards)
     except HoldwrightError as error:
-        grave = "error" if isinstance(error, GeometryError) else None
+        grave: Severity | None = "error" if isinstance(error, GeometryError) else None
         at = bores[0].x, bores[0].y, 0.0
         findings = (new_finding("joint_not_judged", where=at, severity=grave, reason=str(error).rstrip(".")),)
     return JointVerdict(shape, cards, _by_step(steps, findings))

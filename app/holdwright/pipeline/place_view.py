@@ -1,10 +1,10 @@
 """Where on its back a hold is best bored, and why: the margins all over it and the best places."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from holdwright.catalogue.catalogue import Catalogue, load_catalogue
-from holdwright.errors import ParameterError
+from holdwright.errors import HoldwrightError, ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_places import PlaceField
 from holdwright.geometry.measure.sections import section
@@ -13,6 +13,7 @@ from holdwright.hold.hold import Hold
 from holdwright.joint.best_places import FoundPlace, search_places
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import HEIGHT
+from holdwright.joint.ways_to_hold import ways_to_hold
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.work_context import WorkContext
@@ -84,26 +85,50 @@ def places_of(
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
     bore, hardware = plan.requirements(hold.find(Bore)), (plan.screw, plan.washer)
-    found = search_places(hold, bore, hardware, conditions, present, progress)
+    found = search_places(hold, bore, hardware, conditions, present, progress.part(0.0, 0.9))
+    bores = [_bored(plan, each) for each in found.best[:2]]
+    try:
+        ways = ways_to_hold(hold, bores[0], conditions, catalogue, *bores[1:])
+    except HoldwrightError:  # the card says why, once it is bored there
+        ways = ""
+    best = replace(found.best[0], reason=f"{found.best[0].reason} {ways}".rstrip())
     return PlaceView(
         field=found.field,
         outlines=tuple(section(hold.whole, HEIGHT)),
-        best=found.best,
+        best=(best, *found.best[1:]),
         present=found.present,
         pocket=bore.hole.pocket_diameter,
     )
 
 
+def _bored(plan: BorePlan, found: FoundPlace) -> Bore:
+    """Give the bore that a place would have."""
+    place, hole = found.place, plan.hole
+    washer = plan.washer.name if plan.washer is not None else None
+    sizes = hole.clearance_diameter, hole.pocket_diameter
+    return Bore(
+        place.x,
+        place.y,
+        (0.0, 0.0, 1.0),
+        *sizes,
+        place.seat,
+        place.seat,
+        plan.screw.name,
+        washer,
+        plan.screw.head.angle,
+    )
+
+
 def plain_places(view: PlaceView) -> dict[str, Any]:
-    """Give places as plain JSON values: margins and ratios are figures by what is request."""
+    """Give places as plain JSON values: margins and ratios are figures by what is required."""
 
     def plain(found: FoundPlace) -> dict[str, Any]:
         place = found.place
         return {
             "at_mm": [round(place.x, 3), round(place.y, 3)],
-            "margin": round(place.margin, 4),
-            "limited_by": place.limited_by,
-            "ratios": {limit: round(ratio, 4) for limit, ratio in place.ratios.items()},
+            "margin": round(found.margin, 4),
+            "limited_by": found.limited_by,
+            "ratios": {limit: round(ratio, 4) for limit, ratio in found.ratios.items()},
             "spin_safety": round(found.spin, 4),
             "lift_safety": round(found.lift, 4),
             "reason": found.reason,

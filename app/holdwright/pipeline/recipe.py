@@ -10,12 +10,14 @@ from holdwright.errors import RecipeError
 from holdwright.joint.joint_parameters import USUAL as USUAL_JOINT
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters, Section
+from holdwright.parameters.kinds import Parameters, SectionParameters
 from holdwright.pipeline.parameter_reading import Problem, changed_parameters
 from holdwright.printing.print_parameters import USUAL as USUAL_PRINT
 from holdwright.printing.print_parameters import PrintParameters
 
-SECTIONS: Final[dict[str, type[Section]]] = {each.name: each for each in (JointParameters, PrintParameters)}
+SECTIONS: Final[dict[str, type[SectionParameters]]] = {
+    each.name: each for each in (JointParameters, PrintParameters)
+}
 """What a recipe says besides its steps, by the name it goes by in a file."""
 
 
@@ -87,7 +89,7 @@ class Recipe:
             When a name is unknown or a value makes no sense.
         """
         if step_id in SECTIONS:
-            section = changed_parameters(self.sections[step_id], changes, f"Section {step_id}")
+            section = changed_parameters(self.sections[step_id], changes, f"SectionParameters {step_id}")
             values: dict[str, Any] = {step_id: section}
             return replace(self, **values)
         step = self.step(step_id)
@@ -95,7 +97,7 @@ class Recipe:
         return self._with_step(replace(step, parameters=parameters))
 
     @property
-    def sections(self) -> dict[str, Section]:
+    def sections(self) -> dict[str, SectionParameters]:
         """What it says besides its steps, by the name of each section."""
         return {name: getattr(self, name) for name in SECTIONS}
 

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters, Section
+from holdwright.parameters.kinds import Parameters, SectionParameters
 from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.canonical_json import plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
@@ -259,7 +259,7 @@ def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:
 
 
 def _upgraded(
-    entry: StepEntry | SectionEntry, kind: Operation[Any] | type[Section], path: str
+    entry: StepEntry | SectionEntry, kind: Operation[Any] | type[SectionParameters], path: str
 ) -> tuple[dict[str, Any], list[Problem]]:
     """Lead parameters of an older version of an operation, or of a section, to the present one."""
     newest, values = kind.version, dict(entry.parameters)

@@ -4,12 +4,12 @@ from typing import Annotated, ClassVar
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, Section
+from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, SectionParameters
 
 Price = Annotated[float, Kind("number", "a kg")]
 
 
-class PrintParameters(Section):
+class PrintParameters(SectionParameters):
     """Says how the hold is printed; alters no shape."""
 
     name: ClassVar[str] = "print"

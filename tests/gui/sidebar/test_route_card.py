@@ -350,7 +350,10 @@ def test_every_step_has_a_number_of_its_own():
     bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
     assert tuple(shop_numbers(bores).values()) == ("10", "60", "61", "62", "70")
     many = tuple(shop_numbers(steps(*["cut_bore"] * 7, *["cut_screw_hole"] * 6)).values())
-    assert many == (*("60", "61", "62", "63", "64", "64.1", "64.2"), *("65", "66", "67", "68", "68.1", "68.2"))
+    assert many == (
+        *("60", "61", "62", "63", "64", "64.1", "64.2"),
+        *("65", "66", "67", "68", "68.1", "68.2"),
+    )
     unknown = steps("import_sculpt", "polish_by_hand", "trim_base")
     assert tuple(shop_numbers(unknown).values()) == ("10", "11", "40")
 

@@ -28,6 +28,15 @@ def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concat
     return run
 
 
+def _change(command: Callable[Concatenate[Recipe, P], Recipe]) -> Callable[Concatenate["Edits", P], bool]:
+    """Make what gives a changed recipe one of `Edits`, with its parameters."""
+
+    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
+        return edits.do(lambda session: session.change(command(session.recipe, *args, **kwargs)))
+
+    return run
+
+
 def _select(session: Session, step_id: str) -> None:
     session.selected = step_id or None
 
@@ -50,9 +59,9 @@ class Edits:
     settle = _edit(Session.settle)
     add_step = _edit(Session.add)
     remove_step = _edit(Session.remove)
-    move_step = _edit(Session.move)
-    toggle_step = _edit(Session.toggle)
-    note_step = _edit(Session.note)
+    move_step = _change(Recipe.moved)
+    toggle_step = _change(Recipe.toggled)
+    note_step = _change(Recipe.noted)
     select = _edit(_select)
     undo = _edit(Session.undo)
     redo = _edit(Session.redo)

@@ -203,8 +203,8 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
         if can_be_moved(document, step.id, by):
             menu.addAction(f"{text}\t{key}", lambda by=by: edits.move_step(step.id, by))
     shown = document.step(step.id)
-    if shown is not None and shown.result:
-        menu.addAction("Copy figures", lambda: QGuiApplication.clipboard().setText(shown.result))
+    if result := shown.result if shown is not None else "":
+        menu.addAction("Copy figures", lambda: QGuiApplication.clipboard().setText(result))
     menu.addAction("Change the note..." if step.note else "Note...", write_note)
     if can_be_missed(document, step.id):
         menu.addSeparator()

@@ -145,8 +145,13 @@ class Viewport(Canvas):
         self._refresh_tools()
         self.redraw()
 
-    def show_wall(self, shown: bool) -> None:
-        """Draw the wall's grid, or not."""
+    @property
+    def wall_shown(self) -> bool:
+        """Whether the wall's grid is drawn."""
+        return self.scene.wall.grid_shown
+
+    @wall_shown.setter
+    def wall_shown(self, shown: bool) -> None:
         self.scene.wall.grid_shown = shown
         self.redraw()
 

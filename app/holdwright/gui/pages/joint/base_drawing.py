@@ -60,7 +60,7 @@ class BaseDrawing(Drawing):
         if lifts is None:
             return f"{said}; no edge lifts."
         if lifts.safety <= 0.0:
-            return f"{said}; the hatched part does not press even without load."
+            return f"{said}; any load lifts the hatched part, since the bolt is far off the middle."
         if lifts.safety < 1.0:
             return f"{said}; the hatched part lifts under the load, from {lifts.safety:.2f} of it on."
         return f"{said}; the marked edge lifts first, at {lifts.safety:.2f} times the load."
