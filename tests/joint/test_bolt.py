@@ -8,7 +8,9 @@ from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import ParameterError
 from holdwright.joint.bearing import seat_area
 from holdwright.joint.bolt_length import Stack, bolt_length
-from holdwright.joint.preload import preload, tightened, torque_for
+from holdwright.joint.conditions import conditions
+from holdwright.joint.joint_parameters import JointParameters
+from holdwright.joint.preload import capped, preload, tightened, torque_for
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
@@ -45,6 +47,20 @@ def test_preload_is_bounded_on_both_sides():
     # Crushed above 25 MPa: 8000 N on 300 mm2.
     crushed = tightened(12.0, factor, 10.0, 300.0, Range(0.3, 0.6, 0.8)).residual
     assert astuple(crushed) == pytest.approx((1200.0, 2400.0, 3200.0))
+
+
+def test_what_is_tightened_past_yield_does_not_hold():
+    assert astuple(capped(Range(1.0, 5.0, 9.0), 6.0, 4.0)) == (1.0, 4.0, 4.0)
+    factor = look_up(CATALOGUE.nut_factors, "zinc plated", "nut factor")
+    force = tightened(60.0, factor, 10.0, 600.0, Range(0.5, 0.6, 0.8), crushing=45.0)
+    assert astuple(force.tightened) == pytest.approx((20e3, 30e3, 40e3))
+    # 45 MPa on 600 mm2 are 27 kN, of which 0.4 stays once the seat is crushed.
+    assert astuple(force.residual) == pytest.approx((8e3, 10.8e3, 10.8e3))
+    torques = [
+        conditions(CATALOGUE, JointParameters(torque=each)).preload(M10, 611.8) for each in (60.0, 90.0)
+    ]
+    assert torques[0].residual.high == pytest.approx(torques[1].residual.high)
+    assert torques[0].high < torques[1].high
 
 
 def test_a_washer_carries_from_the_wider_hole_on():

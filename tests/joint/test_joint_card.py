@@ -291,8 +291,8 @@ def test_a_countersunk_bolt_counts_its_head_and_spreads_its_cone():
     # 19.3 to the cone and 5.7 of head, 7 to the T-nut's thread, 8 of thread: just 40.
     assert card.bolt.shortest == pytest.approx(40.0)
     assert card.bolt.length == 40.0
-    # On its projection, 299.048 mm2; pushed outward with F / 2 pi.
-    assert card.seat_pressure.value == pytest.approx(4500.0 / 299.048, rel=1e-5)
+    # On its projection up to the head's real rim of 20 mm, 219.126 mm2; pushed outward with F / 2 pi.
+    assert card.seat_pressure.value == pytest.approx(4500.0 / 219.126, rel=1e-5)
     finding = next(each for each in joint_findings((card,)) if each.code == "cone_spreads")
     assert f"{6000 / 2 / np.pi:.0f} N" in finding.message
     with pytest.raises(ParameterError, match="needs a flat seat and the bore has a cone of 90"):

@@ -14,7 +14,7 @@ from holdwright.joint.contact import Contact, back_outlines, contact_within
 from holdwright.joint.loadable import STEEPEST, loads_on
 from holdwright.joint.loads import Load, Loads, Reach, load_of
 from holdwright.joint.overturning import lift_safety, pry_force
-from holdwright.joint.pressure import Cone
+from holdwright.joint.pressure import ClampCone
 
 RIM = 2.0
 
@@ -75,7 +75,7 @@ def worst(corners: Floats, contact: Contact, load: Load, clamp: float) -> tuple[
 def test_the_worst_of_all_points_and_directions_is_found(name: str):
     solid = SHAPES[name]()
     contact, loads = (
-        contact_within(back_outlines(solid), [Cone(0.0, 0.0, 30.0)]),
+        contact_within(back_outlines(solid), [ClampCone(0.0, 0.0, 30.0)]),
         loads_on(grip_of(solid), RIM),
     )
     corners, middle = corners_above(solid), np.zeros((1, 2))

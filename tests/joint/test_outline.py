@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from holdwright.errors import GeometryError
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.outline import coverage, moments
-from holdwright.joint.pressure import Cone, settle
+from holdwright.joint.pressure import ClampCone, settle
 
 SQUARE = np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
 
@@ -77,11 +77,11 @@ def test_pressure_balances_the_bolt_and_never_pulls(outlines: list[np.ndarray], 
     inside = shapely.Point(0, 0).distance(hull.exterior) if hull.contains(shapely.Point(0, 0)) else -1.0
     if inside < 0.0:
         with pytest.raises(GeometryError, match="rock"):
-            settle(outlines, [Cone(0.0, 0.0, reach)])
+            settle(outlines, [ClampCone(0.0, 0.0, reach)])
         return
     if inside < 2.0:
         return  # all of the clamp on a few mm2: what squares cannot tell
-    found = settle(outlines, [Cone(0.0, 0.0, reach)])
+    found = settle(outlines, [ClampCone(0.0, 0.0, reach)])
     x, y = found.grid.places
     pressure = found.field * coverage(outlines, found.grid)
     assert pressure.min() >= 0.0
@@ -91,7 +91,7 @@ def test_pressure_balances_the_bolt_and_never_pulls(outlines: list[np.ndarray], 
 
 
 def test_pressure_falls_to_a_known_share_at_the_edge_of_the_cone():
-    found = settle(ring(100.0, 0.0), [Cone(0.0, 0.0, 40.0)])
+    found = settle(ring(100.0, 0.0), [ClampCone(0.0, 0.0, 40.0)])
     x, y = found.grid.places
     row = np.abs(y[:, 0]).argmin()
     met = np.interp([0.0, 20.0, 40.0], x[row], found.field[row])
@@ -106,7 +106,7 @@ def test_a_wide_cone_beyond_the_kern_presses_like_a_stiff_footing():
     # A strip loaded at a third of its half length from the edge presses on three times that distance: the
     # triangle of pressure of any text on footings.
     strip = [np.array([(-10.0, -5.0), (50.0, -5.0), (50.0, 5.0), (-10.0, 5.0)])]
-    found = settle(strip, [Cone(0.0, 0.0, 1e6)])
+    found = settle(strip, [ClampCone(0.0, 0.0, 1e6)])
     x, y = found.grid.places
     middle = found.field[np.abs(y[:, 0]).argmin()]
     assert x[0, middle > 0].max() == pytest.approx(20.0, abs=1.0)
@@ -115,16 +115,16 @@ def test_a_wide_cone_beyond_the_kern_presses_like_a_stiff_footing():
 
 def test_several_bolts_are_the_sum_of_their_cones():
     block = [np.array([(-150.0, -40.0), (150.0, -40.0), (150.0, 40.0), (-150.0, 40.0)])]
-    found = settle(block, [Cone(-80.0, 0.0, 35.0), Cone(80.0, 0.0, 35.0)])
+    found = settle(block, [ClampCone(-80.0, 0.0, 35.0), ClampCone(80.0, 0.0, 35.0)])
     assert found.friction_radius == pytest.approx(81.0, abs=1.0)
 
 
 def test_a_hollow_back_may_surround_a_bolt_that_touches_nothing():
-    found = settle(ring(60.0, 42.0), [Cone(0.0, 0.0, 37.0)])
+    found = settle(ring(60.0, 42.0), [ClampCone(0.0, 0.0, 37.0)])
     assert 42.0 < found.friction_radius < 48.0
 
 
 @pytest.mark.parametrize("off", [(41.5, 0.0), (300.0, 300.0)])
 def test_a_bolt_outside_the_contact_rocks(off):
     with pytest.raises(GeometryError, match="does not surround its bolt"):
-        settle([40.0 * SQUARE + off], [Cone(0.0, 0.0, 35.0)])
+        settle([40.0 * SQUARE + off], [ClampCone(0.0, 0.0, 35.0)])

@@ -8,7 +8,7 @@ from holdwright.joint.contact import contact_within
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Load, Reach
 from holdwright.joint.overturning import lifting
-from holdwright.joint.pressure import Cone
+from holdwright.joint.pressure import ClampCone
 from holdwright.joint.slip_and_spin import Demand
 
 WIDE, TALL, HIGH = 120.0, 100.0, 40.0
@@ -17,7 +17,7 @@ WIDE, TALL, HIGH = 120.0, 100.0, 40.0
 def contact(x: float = 0.0, y: float = 0.0):
     """A plain rectangle, its bolt so far off the middle."""
     corners = np.array([[-WIDE, -TALL], [WIDE, -TALL], [WIDE, TALL], [-WIDE, TALL]]) / 2
-    return contact_within([corners - (x, y)], [Cone(0.0, 0.0, 30.0)])
+    return contact_within([corners - (x, y)], [ClampCone(0.0, 0.0, 30.0)])
 
 
 def ledge(z: float = HIGH):

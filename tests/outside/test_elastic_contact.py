@@ -14,7 +14,7 @@ import skfem
 from scipy.sparse.linalg import spsolve
 from skfem.helpers import ddot, sym_grad
 
-from holdwright.joint.pressure import Cone, reach_of, settle
+from holdwright.joint.pressure import ClampCone, reach_of, settle
 from outside.test_joint import disc, rectangle, ring
 
 HOLE, POISSON, STIFF = 5.6, 0.38, 2e5
@@ -95,7 +95,7 @@ def elastic_radius(
 
 
 def cone_radius(outlines: list[np.ndarray], seat: float, washer: float = 15.0) -> float:
-    cone = Cone(0.0, 0.0, float(reach_of(seat, 2 * washer, 2 * HOLE)), HOLE)
+    cone = ClampCone(0.0, 0.0, float(reach_of(seat, 2 * washer, 2 * HOLE)), HOLE)
     return settle(outlines, [cone]).friction_radius
 
 

@@ -7,6 +7,7 @@ text. Polygons' friction radii are integrated here along each edge, by quadratur
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,9 +18,10 @@ from holdwright.joint.conditions import BoltAssembly
 from holdwright.joint.contact import contact_within
 from holdwright.joint.loads import Loads, Reach, load_of
 from holdwright.joint.preload import preload, torque_for
-from holdwright.joint.pressure import Cone, settle
+from holdwright.joint.pressure import ClampCone, settle
 from holdwright.joint.slip_and_spin import Demand, holding
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.washer_bending import peak_of_mean
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()
@@ -149,7 +151,7 @@ HEXAGON = 50.0 * np.array([(math.cos(k * math.pi / 3), math.sin(k * math.pi / 3)
     ("outer", "inner"), [(40.0, 5.5), (30.0, 5.5), (60.0, 5.5), (40.0, 25.0), (15.0, 5.5)]
 )
 def test_friction_radii_of_rings(outer, inner):
-    pressure = settle(ring(outer, inner), [Cone(0.0, 0.0, FLAT)])
+    pressure = settle(ring(outer, inner), [ClampCone(0.0, 0.0, FLAT)])
     assert pressure.friction_radius == pytest.approx(clutch(outer, inner), rel=2e-3)
 
 
@@ -163,7 +165,7 @@ def test_friction_radii_of_polygons(outline):
         foot = float(np.clip(-start @ (end - start) / ((end - start) @ (end - start)), 0.0, 1.0))
         mean, _ = quad(lambda t, a=start, b=end: math.hypot(*(a + t * (b - a))), 0.0, 1.0, points=[foot])
         distances, areas = distances + cross * mean / 3, areas + cross / 2
-    pressure = settle([outline], [Cone(0.0, 0.0, FLAT)])
+    pressure = settle([outline], [ClampCone(0.0, 0.0, FLAT)])
     assert pressure.friction_radius == pytest.approx(distances / areas, rel=2e-3)
 
 
@@ -173,7 +175,7 @@ def exactly(value: float) -> Range:
 
 def worked(clamp: float):
     """A round base of radius 40, hole of 11; 80 kg twice, 45 mm aside and 50 mm off the wall; mu 0.30."""
-    contact = contact_within(ring(40.0, 5.5), [Cone(0.0, 0.0, FLAT)])
+    contact = contact_within(ring(40.0, 5.5), [ClampCone(0.0, 0.0, FLAT)])
     down, place = np.array([[0.0, -1.0]]), np.array([[45.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
     demand = Demand.of(contact, reach, load_of(80.0, 2.0))
@@ -196,9 +198,28 @@ def test_a_round_base_against_a_clutch_and_a_footing(clamp):
 
 def test_lift_of_a_rectangle_is_that_of_a_footing():
     # An eccentric footing lifts at an eccentricity of a sixth of its depth.
-    contact = contact_within([rectangle(120.0, 60.0)], [Cone(0.0, 0.0, FLAT)])
+    contact = contact_within([rectangle(120.0, 60.0)], [ClampCone(0.0, 0.0, FLAT)])
     down, place = np.array([[0.0, -1.0]]), np.array([[0.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
     assert 5000.0 * Demand.of(contact, reach, load_of(50.0, 1.0)).lift == pytest.approx(
         5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0)
     )
+
+
+@pytest.mark.parametrize(("thickness", "elastic"), [(2.5, 2.35), (5.0, 1.20)])
+def test_peak_under_a_washer_is_that_of_an_elastic_model(thickness, elastic):
+    catalogue = load_catalogue()
+    screw = catalogue.screw("M10 socket cap ISO 4762")
+    washer = replace(catalogue.washer("M10 large washer ISO 7093"), thickness=thickness)
+    assert peak_of_mean(screw, washer, 2000.0) == pytest.approx(elastic, rel=0.15)
+
+
+def test_a_stiff_washer_and_a_bare_head_press_evenly():
+    catalogue = load_catalogue()
+    screw, washer = (
+        catalogue.screw("M10 socket cap ISO 4762"),
+        catalogue.washer("M10 large washer ISO 7093"),
+    )
+    assert peak_of_mean(screw, replace(washer, thickness=50.0), 2000.0) == pytest.approx(1.0, abs=1e-3)
+    assert peak_of_mean(screw, None, 2000.0) == 1.0
+    assert peak_of_mean(screw, washer, 4000.0) > peak_of_mean(screw, washer, 2000.0)

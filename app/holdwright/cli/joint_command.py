@@ -163,6 +163,7 @@ def _card_lines(card: JointCard) -> list[str]:
             f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",
         ),
         ("seat pressure", f"{_words(card.seat_pressure)} MPa, at most {card.seat_pressure.limit:.1f} MPa"),
+        ("greatest seat pressure", f"{_words(card.seat_peak)} MPa"),
         ("friction radius", f"{_words(card.friction_radius)} mm"),
         (
             "turning",

@@ -29,7 +29,8 @@ def seat_area(screw: Screw, washer: Washer | None, clearance: float) -> float:
     Parameters
     ----------
     screw, washer
-        What presses on the seat. A countersunk head counts as projected on the wall.
+        What presses on the seat. A countersunk head counts as projected on the wall, up to its real rim:
+        its theoretical sharp edge is not there.
     clearance
         Diameter of the hole, mm. A washer with a wider hole carries from that on.
 

@@ -21,7 +21,7 @@ from holdwright.joint.conditions import Conditions, carrying_area
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.holding_criteria import ENOUGH, Standing, holding_criteria
 from holdwright.joint.loadable import loads_on
-from holdwright.joint.pressure import Cone, reach_of
+from holdwright.joint.pressure import ClampCone, reach_of
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -206,7 +206,7 @@ def _standing(
         pressing_diameter(screw, washer),
         bore.hole.clearance_diameter,
         tuple(
-            Cone(
+            ClampCone(
                 *hole.foot[:2],
                 reach_of(hole.seat, hole.pocket_diameter, hole.clearance_diameter),
                 hole.clearance_diameter / 2.0,

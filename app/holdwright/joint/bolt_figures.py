@@ -11,6 +11,7 @@ from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.preload import Preload
 from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.washer_bending import peak_of_mean
 from holdwright.ranges import Range
 
 LEAST_SEAT = 0.1
@@ -47,6 +48,18 @@ def seat_pressure(bolt: Tightened, conditions: Conditions) -> Figure:
     source = f"preload over what is left of the seat's ring; {rows}"
     pressure = Range.by(lambda force: force / bolt.area, bolt.preload.tightened)
     return Figure(pressure.likely, "MPa", source, conditions.allowable, "at most", pressure)
+
+
+def seat_peak(bolt: Tightened, conditions: Conditions) -> Figure:
+    """Give the greatest pressure on the seat, where the washer bends under the head."""
+    hardware, low = bolt.hardware, conditions.material.modulus[0]
+    share = peak_of_mean(hardware.screw, hardware.washer, low * 1000.0)
+    pressure = Range.by(lambda force: share * force / bolt.area, bolt.preload.tightened)
+    source = (
+        f"{share:.2f} times the mean: the washer as an annular plate on springs (Timoshenko, Theory of "
+        f"Plates and Shells, from memory); before the seat yields; {sources(conditions.material)}"
+    )
+    return Figure(pressure.likely, "MPa", source, range=pressure)
 
 
 def length_of(bolt: Tightened, conditions: Conditions) -> BoltLength:

@@ -1,5 +1,6 @@
 """What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
+import math
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -113,7 +114,9 @@ class Conditions:
 
     def preload(self, screw: Screw, area: float) -> Preload:
         """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested."""
-        return tightened(self.torque, self.nut_factor, screw.d, area, self.residual)
+        yielding = self.material.yield_stress
+        crushing = yielding[0] if yielding else math.inf
+        return tightened(self.torque, self.nut_factor, screw.d, area, self.residual, crushing)
 
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
         """BoltAssembly to be tried in place of what a hold was bored for."""

@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import inside, section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, moments
-from holdwright.joint.pressure import Cone, Pressure, rocks, settle
+from holdwright.joint.pressure import ClampCone, Pressure, rocks, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
@@ -43,7 +43,7 @@ class Footing:
 class Contact(Footing):
     """A hold's contact with the wall, origin at the middle of the bolts."""
 
-    cones: tuple[Cone, ...]
+    cones: tuple[ClampCone, ...]
     """Of the bolts."""
 
     @cached_property
@@ -52,7 +52,7 @@ class Contact(Footing):
         return settle(self.outlines, self.cones)
 
 
-def contact_of(solid: Solid, middle: Floats, cones: Sequence[Cone]) -> Contact:
+def contact_of(solid: Solid, middle: Floats, cones: Sequence[ClampCone]) -> Contact:
     """Find the contact of a finished hold.
 
     Parameters
@@ -91,7 +91,7 @@ def footing_within(outlines: Outlines) -> Footing:
     return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
 
 
-def contact_within(outlines: Outlines, cones: Sequence[Cone]) -> Contact:
+def contact_within(outlines: Outlines, cones: Sequence[ClampCone]) -> Contact:
     """Measure the contact within closed outlines (n, 2), origin at the middle of the bolts.
 
     Raises

@@ -15,7 +15,7 @@ from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
-from holdwright.joint.pressure import Cone, Patches, balanced, reach_of
+from holdwright.joint.pressure import ClampCone, Patches, balanced, reach_of
 from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
@@ -58,7 +58,7 @@ class Standing:
     pressing: float
     hole: float
     """pressing, hole: diameters of washer or head, and of the hole, mm."""
-    others: tuple[Cone, ...]
+    others: tuple[ClampCone, ...]
     """Of bolts already present, tightened alike, mm."""
 
     def spin(self, places: Floats) -> Floats:
@@ -103,10 +103,10 @@ class Standing:
         on_back = np.flatnonzero(inside(places, self.outlines))
         places = places[on_back]
         reach = reach_of(self.seats(places), self.pressing, self.hole)
-        weights = patches.weights(*places.T, reach, self.hole / 2.0)
+        weights = patches.weights(places[:, 0], places[:, 1], reach, self.hole / 2.0)
         for cone in self.others:
-            at = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
-            weights += patches.weights(*at, cone.hole)
+            x, y, other = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
+            weights += patches.weights(x, y, other, cone.hole)
         weights /= 1 + len(self.others)
         radii[on_back] = balanced(patches, weights, self._middles(places))[1]
         return radii.reshape(self._grid.shape)

@@ -7,7 +7,7 @@ from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_pressure, tension
+from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.figure import Figure, sources
@@ -48,7 +48,8 @@ class JointCard:
     preload: Preload
     """Of this bolt."""
     seat_pressure: Figure
-    """Just tightened."""
+    seat_peak: Figure
+    """seat_pressure, seat_peak: mean and greatest, just tightened."""
     friction_radius: Figure
     friction_torque: Figure
     applied_torque: Figure
@@ -157,6 +158,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         conditions=conditions,
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
+        seat_peak=seat_peak(bolt, conditions),
         friction_radius=Figure(
             shape.contact.pressure.friction_radius,
             "mm",

@@ -16,7 +16,7 @@ from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
-from holdwright.joint.pressure import Cone, reach_of
+from holdwright.joint.pressure import ClampCone, reach_of
 from holdwright.joint.screw_sites import ScrewSite, screw_sites
 
 
@@ -67,10 +67,10 @@ def joint_shape(hold: Hold) -> JointShape:
     return JointShape(bores, covers, contact, reach, screws, screw_sites(solid, bores, screws))
 
 
-def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[Cone]:
+def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[ClampCone]:
     """Give the bolts' cones, origin at their middle. A leaning one counts from its foot."""
     return [
-        Cone(
+        ClampCone(
             bore.x - float(middle[0]),
             bore.y - float(middle[1]),
             reach_of(bore.seat, diameter, bore.clearance_diameter),

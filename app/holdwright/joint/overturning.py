@@ -5,9 +5,9 @@ spread, q where the resultant N goes through. Clamp F at o and load move it: N q
 a load P along u at height z and its outward part Q at g. For a disc it is the textbook's M <= F R / 4, for a
 rectangle F d / 6 (any text on eccentrically loaded footings).
 
-Under load all that touches reacts, beyond the cones too. By 3-D elastic contact without tension a disc of 80
-to 120 mm has opened up to its washer about then, one with a thin seat or a long bar much earlier: there lift is
-only an upper bound.
+Under load all that touches reacts, beyond the cones. By 3-D elastic contact without tension a disc of 80 to
+120 mm has opened up to its washer about then. One with a thin seat or a long bar has much earlier: there lift
+is only an upper bound.
 """
 
 from dataclasses import dataclass

@@ -9,11 +9,12 @@ the clamp. So it never ends: where the back is relieved under the bolt, the inne
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
 from holdwright.errors import GeometryError
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.outline import Outlines, coverage
 
@@ -32,13 +33,15 @@ PATCHES = 6_000
 FINEST = 1.0
 """Least side of such a square, mm."""
 
+F = TypeVar("F", float, Floats)
+
 _MOST_STEPS = 80
 _CLOSE = 1e-10
 _STEEPEST = 1e9
 
 
 @dataclass(frozen=True)
-class Cone:
+class ClampCone:
     """What a bolt presses through: the place of its axis on the wall and the radius of the cone there, mm."""
 
     x: float
@@ -48,7 +51,7 @@ class Cone:
     """Radius of its hole, mm, within which nothing presses."""
 
 
-def reach_of(seat: Floats | float, pressing: float, hole: float) -> Floats | float:
+def reach_of(seat: F, pressing: float, hole: float) -> F:
     """Give the radius on the wall of the cone from the middle of the ring that presses on a seat, mm.
 
     Its half-angle is 45 degrees (Roetscher, Die Maschinenelemente, 1927, from memory).
@@ -108,7 +111,7 @@ class Pressure:
     this."""
 
 
-def settle(outlines: Outlines, cones: Sequence[Cone]) -> Pressure:
+def settle(outlines: Outlines, cones: Sequence[ClampCone]) -> Pressure:
     """Find the pressure under bolts that pull alike.
 
     Parameters
@@ -167,13 +170,13 @@ def balanced(patches: Patches, weights: Floats, middles: Floats) -> tuple[Floats
     products = (phi[:, :, None] * phi[:, None, :]).reshape(-1, 9)
     targets = np.column_stack([np.ones(len(middles)), middles / size])
 
-    def at(rows: Floats, planes: Floats) -> tuple[Floats, Floats]:
+    def at(rows: Indices, planes: Floats) -> tuple[Floats, Floats]:
         """Give the function and its second derivative."""
         matrix = ((weights[rows] * (planes @ phi.T > 0.0)) @ products).reshape(-1, 3, 3)
         bent = np.einsum("mi,mij,mj->m", planes, matrix, planes)
         return bent / 2.0 - np.einsum("mi,mi->m", planes, targets[rows]), matrix
 
-    rows = np.arange(len(middles))
+    rows: Indices = np.arange(len(middles))
     planes = np.tile([1.0, 0.0, 0.0], (len(middles), 1))
     values, matrix = at(rows, planes)
     for _ in range(_MOST_STEPS):

@@ -89,7 +89,7 @@ class Recipe:
             When a name is unknown or a value makes no sense.
         """
         if step_id in SECTIONS:
-            section = changed_parameters(self.sections[step_id], changes, f"SectionParameters {step_id}")
+            section = changed_parameters(self.sections[step_id], changes, f"Section {step_id}")
             values: dict[str, Any] = {step_id: section}
             return replace(self, **values)
         step = self.step(step_id)

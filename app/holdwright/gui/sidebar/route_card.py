@@ -1,6 +1,7 @@
 """The route card: the steps of the recipe in shop order, the chosen one's form opened in place."""
 
 from collections.abc import Callable
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -201,7 +202,7 @@ def step_menu(document: Document, step: Step, write_note: Callable[[], None], pa
         menu.addAction("Add another", lambda: edits.add_step(step.operation))
     for by, text, key in ((-1, "Move up", "Alt+Up"), (1, "Move down", "Alt+Down")):
         if can_be_moved(document, step.id, by):
-            menu.addAction(f"{text}\t{key}", lambda by=by: edits.move_step(step.id, by))
+            menu.addAction(f"{text}\t{key}", partial(edits.move_step, step.id, by))
     shown = document.step(step.id)
     if result := shown.result if shown is not None else "":
         menu.addAction("Copy figures", lambda: QGuiApplication.clipboard().setText(result))

@@ -121,9 +121,13 @@ def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
+    peak = card.seat_peak.range.in_words if card.seat_peak.range else ""
     most = f"at most {pressure.limit:.1f} MPa, which {card.conditions.material.name} is taken to bear lasting"
     text = pressure.range.in_words if pressure.range else two_digits(pressure.value or 0.0)
     yield _figure("seat pressure", f"{text} MPa", most, pressure)
+    yield _figure(
+        "greatest seat pressure", f"{peak} MPa", "where the washer bends under the head", card.seat_peak
+    )
     yield _length_line(card)
     most = (
         f"at most {two_digits(tension.limit or 0.0)} N, the proof load of class {card.hardware.strength.name}"
