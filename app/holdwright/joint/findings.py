@@ -7,6 +7,7 @@ from holdwright.hold.finding_builder import new_finding
 from holdwright.joint.bearing import spreading_force
 from holdwright.joint.holding_findings import holding_findings
 from holdwright.joint.joint_card import JointCard
+from holdwright.joint.strength_findings import strength_findings
 
 
 def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
@@ -14,7 +15,10 @@ def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
     if not cards:
         return ()
     whole = holding_findings(cards[0])
-    return (*whole, *(finding for card in cards for finding in (*_seat(card), *_bolt(card))))
+    return (
+        *whole,
+        *(finding for card in cards for finding in (*_seat(card), *_bolt(card), *strength_findings(card))),
+    )
 
 
 def _seat(card: JointCard) -> Iterator[Finding]:

@@ -2,11 +2,13 @@
 
 import math
 from dataclasses import dataclass, replace
+from operator import mul
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter
+from holdwright.joint.bolt_bending import bent_stress
 from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
@@ -55,12 +57,14 @@ class JointCard:
     applied_torque: Figure
     spin: Figure
     slip: Figure
+    together: Figure
     lift: Figure
     overturning: Figure
-    """friction_radius, friction_torque, applied_torque, spin, slip, lift, overturning: of the hold; see
-    `Holding`."""
+    """friction_radius, friction_torque, applied_torque, spin, slip, together, lift, overturning: of the hold;
+    see `Holding`."""
     bolt_tension: Figure
-    """Greatest pull on this bolt."""
+    bolt_bent: Figure
+    """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -121,8 +125,11 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
         Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     shape = shape.under([pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened])
-    clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
-    reach, friction = conditions.mounted(shape.reach), conditions.friction.range
+    uprights = [each.bore.axis[2] for each in tightened]
+    clamp = Range.by(
+        lambda *pulls: sum(map(mul, uprights, pulls)), *(each.preload.residual for each in tightened)
+    )
+    reach, friction = conditions.mounted(shape.reach), shape.friction_left(conditions.friction.range)
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     ground = Ground(conditions.panel, conditions.material.allowable_short or 1.0)
     screws = screws_held(shape.screws, middle, catalogue, ground)
@@ -144,7 +151,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
 
 def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
-    length = length_of(bolt, conditions)
+    length, bolts = length_of(bolt, conditions), len(shape.bores)
     window = torque_window(shape, conditions, hardware, figures, bolt.area)
     screws = _screws(held, window.nearest(conditions.torque))
     if screws.value is not None:
@@ -180,11 +187,16 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             figures.spin, "torque of friction, present wood screws and locking bolts, by applied torque"
         ),
         slip=_safety(figures.slip, "friction by load along the wall"),
+        together=_safety(
+            figures.together,
+            "turning and sliding at once, up to an ellipse (Goyal, Ruina and Papadopoulos, from memory)",
+        ),
         lift=_safety(
             figures.lift, "linear pressure over the whole back, as of a stiff hold, to zero at an edge"
         ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
-        bolt_tension=tension(bolt, conditions, figures.pry / len(shape.bores)),
+        bolt_tension=tension(bolt, conditions, figures.pry / bolts),
+        bolt_bent=bent_stress(bolt, conditions, figures.pry / bolts, conditions.load.along / bolts),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,
@@ -223,7 +235,9 @@ def _screws(held: _Held, torque: float) -> Figure:
         return math.inf if needed is None else needed
 
     # Less friction takes more screws.
-    counts = Range.by(count, held.clamp.reversed, conditions.friction.range.reversed)
+    counts = Range.by(
+        count, held.clamp.reversed, held.shape.friction_left(conditions.friction.range).reversed
+    )
     source = (
         "torque beyond that of friction and present screws, carried by screws at the sites farthest from the "
         f"bolts; {_SHEAR}; {sources(conditions.wood_screw)}"
