@@ -92,21 +92,31 @@ def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
     return f"{hardware.screw.name} x {' '.join(filter(None, (str(whole) if whole else '', part)))} in"
 
 
-def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
-    """Give the greatest pull: preload, and of the pry (N on this bolt) the share it takes in soft plastic."""
+def bolt_share(bolt: Tightened, conditions: Conditions) -> float:
+    """Share of an outward pull that the bolt takes in soft plastic."""
     hardware, seat = bolt.hardware, bolt.bore.seat
     panel = conditions.panel
     layers = ((seat, conditions.material.modulus[0]), (panel.thickness, panel.modulus_across))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
     grip = seat + panel.thickness
-    share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+    return joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+
+
+def pulls(bolt: Tightened, conditions: Conditions, pry: float) -> Range:
+    """Give the pull on a bolt, N: preload, and of the pry (N on this bolt) the share it takes."""
+    share = bolt_share(bolt, conditions)
+    return Range.by(lambda force: max(force + share * pry, pry), bolt.preload.tightened)
+
+
+def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
+    """Give the greatest pull; see `pulls`."""
     return Figure(
-        max(bolt.preload.high + share * pry, pry),
+        pulls(bolt, conditions, pry).high,
         "N",
-        f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
-        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
-        hardware.proof,
+        f"highest preload and {bolt_share(bolt, conditions):.2f} of the pry, by frusta of 30 degrees "
+        f"(Shigley, Mechanical Engineering Design, section 8-5); {sources(bolt.hardware.strength)}",
+        bolt.hardware.proof,
         "at most",
     )
 

@@ -8,6 +8,7 @@ from holdwright.joint.bearing import spreading_force
 from holdwright.joint.holding_findings import holding_findings
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.panel_findings import panel_findings
+from holdwright.joint.strength_findings import strength_findings
 
 
 def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
@@ -15,7 +16,11 @@ def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
     if not cards:
         return ()
     whole = holding_findings(cards[0])
-    own = (finding for card in cards for finding in (*_seat(card), *_bolt(card), *panel_findings(card)))
+    own = (
+        finding
+        for card in cards
+        for finding in (*_seat(card), *_bolt(card), *strength_findings(card), *panel_findings(card))
+    )
     return (*whole, *own)
 
 

@@ -68,6 +68,7 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
     yield replace(turning, within_limit=turning.within_limit or bool(card.screws.value))
     yield _other_loads(card)
     yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
+    yield _safety("Turning and slipping at once", card.together, "by friction alone")
     yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
     if card.existing_screws:
@@ -119,6 +120,11 @@ def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
     return Line(name, text, limit, figure.source, figure.within_limit)
 
 
+def _stress(name: str, figure: Figure, words: str) -> Line:
+    text = figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
+    return _figure(name, f"{text} MPa", f"at most {two_digits(figure.limit or 0.0)} MPa, {words}", figure)
+
+
 def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
@@ -135,6 +141,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     )
     yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
     yield from _panel_lines(card)
+    yield _stress("bolt where the hold slips onto it", card.bolt_bent, "its yield stress, pulled and bent")
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
     yield Line(
         "preload",
