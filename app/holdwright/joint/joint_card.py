@@ -46,9 +46,13 @@ _STATICS = (
     "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
 )
 
+_UNDER_CONES = (
+    "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head (Roetscher, "
+    "from memory) over what touches; within 15 % of our own elastic computation"
+)
 _GROUP = (
-    "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, section from "
-    "memory)"
+    "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
+    "section from memory)"
 )
 _SHEAR = "least of the modes a to f of single shear, EN 1995-1-1 equation 8.6, from memory"
 
@@ -184,12 +188,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(
-            shape.contact.pressure.friction_radius,
-            "mm",
-            "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head "
-            "(Roetscher, from memory) over what touches; within 15 % of our own elastic computation",
-        ),
+        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",
