@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import inside, section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, moments
-from holdwright.joint.pressure import ClampCone, Pressure, rocks, settle
+from holdwright.joint.pressure import ClampCone, Pressure, kern, rocks, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
@@ -50,6 +50,11 @@ class Contact(Footing):
     def pressure(self) -> Pressure:
         """Under the cones of the bolts; a `GeometryError` where the contact does not surround them."""
         return settle(self.outlines, self.cones)
+
+    @cached_property
+    def kern(self) -> Floats:
+        """(k, 2) within which a resultant leaves the washers pressed, as of `kerns_of`."""
+        return kern(self.outlines, self.cones)
 
 
 def contact_of(solid: Solid, middle: Floats, cones: Sequence[ClampCone]) -> Contact:
