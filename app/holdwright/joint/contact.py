@@ -28,15 +28,8 @@ class Footing:
     """mm2."""
     centre: Floats
     """(2,) centroid."""
-    spread: Floats
-    """(2, 2) second moments about the centroid by area, mm2."""
     hull: Floats
     """(k, 2) corners of its convex hull."""
-
-    @cached_property
-    def leverage(self) -> Floats:
-        """(2, k) J^-1 (v - c), 1 / mm: an eccentric force changes the pressure at the corners by this."""
-        return np.asarray(np.linalg.solve(self.spread, (self.hull - self.centre).T), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,9 +84,8 @@ def footing_within(outlines: Outlines) -> Footing:
     """Measure what closed outlines (n, 2) enclose."""
     whole = moments(outlines)
     centre = whole.first / whole.area
-    spread = whole.second / whole.area - np.outer(centre, centre)
     points = np.concatenate(list(outlines))
-    return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
+    return Footing(tuple(outlines), whole.area, centre, points[ConvexHull(points).vertices])
 
 
 def contact_within(outlines: Outlines, cones: Sequence[ClampCone]) -> Contact:

@@ -42,7 +42,7 @@ MOST = 1e6
 SAMPLES = 1500
 """The contact is divided into about so many squares."""
 CELLS = 40
-"""Friction radii and lift are computed at about so many places along the longer side, interpolated between."""
+"""Friction radii and lift are computed at so many places along the longer side, and interpolated."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,7 +3,7 @@
 As under the cones (`pressure.py`), but wider, a hold presses with w max(0, n x + d): for each direction n the
 line at which it ends touches the washers, and the resultant goes through a place q(n). While it stays between
 these places, the kern, all under the washers presses. Clamp F at the bolts' middle and load move it: N q =
-P z u - Q g for a load P along u at height z and its outward part Q at g. Ends of a long back gape before that.
+P z u - Q g for a load P along u at height z, its outward part Q at g. Ends of a long back gape before that.
 
 By 3-D elastic contact without tension the gap reaches a washer of 30 mm with q at 15 mm (disc of 120 mm, seat
 26.5 mm above the wall), 11 (disc of 80), 7 to 8 (seat at 16), 14 (bar of 240, along it): met within 15 %.
