@@ -189,7 +189,7 @@ def test_a_round_base_against_a_clutch_and_a_footing(clamp):
     # A disk clutch under even pressure slips at mu F times its friction radius.
     assert held.spin.likely == pytest.approx(0.30 * clamp * clutch(40.0, 5.5) / (weight * 45.0), rel=1e-3)
     assert held.slip.likely == pytest.approx(0.30 * clamp / weight)
-    # What presses all over: a ring lifts at a moment of F (R^2 + r^2) / (4 R), and turns over its far edge at F R.
+    # Pressed all over, a ring lifts at a moment of F (R^2 + r^2) / (4 R); it turns over its edge at F R.
     assert held.lift.likely == pytest.approx(
         clamp * (40.0**2 + 5.5**2) / (4 * 40.0) / (weight * 50.0), rel=0.01
     )
