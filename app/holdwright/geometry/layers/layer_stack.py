@@ -145,7 +145,8 @@ def layer_figures(solid: Solid, rule: LayerRule, progress: Progress = SILENT) ->
         edges.append([*polygons(layer.solid), *polygons(layer.infill)])
     length, corners = _paths(lines)
     outlines = np.array([len(each) for each in lines], dtype=np.float64)
-    return LayerFigures(*np.array(rows, dtype=np.float64).T, length, outlines, corners, _paths(edges)[0])
+    middle, band, filled, infill = np.array(rows, dtype=np.float64).T
+    return LayerFigures(middle, band, filled, infill, length, outlines, corners, _paths(edges)[0])
 
 
 def _inset(section: CrossSection, by: float) -> CrossSection:
@@ -180,5 +181,6 @@ def _paths(layered: Sequence[Outlines]) -> tuple[Floats, Floats]:
     heading = np.arctan2(way[:, 1], way[:, 0])
     turn = np.abs((heading[after] - heading + np.pi) % (2 * np.pi) - np.pi)
     layer = np.repeat(np.arange(len(layered)), [sum(map(len, each)) for each in layered])
-    length = np.bincount(layer, np.hypot(way[:, 0], way[:, 1]), len(layered))
-    return length, np.bincount(layer, turn > np.radians(CORNER), len(layered))
+    figures = np.hypot(way[:, 0], way[:, 1]), turn > np.radians(CORNER)
+    length, corners = (np.bincount(layer, each, len(layered)).astype(np.float64) for each in figures)
+    return length, corners
