@@ -164,7 +164,8 @@ def kern(outlines: Outlines, cones: Sequence[ClampCone]) -> Floats:
     patches = Patches.within(outlines)
     x, y, reach = _columns(cones)
     weights = patches.weights(x, y, WIDER * reach, cones[0].hole).mean(axis=0, keepdims=True)
-    return kerns_of(patches, weights, np.zeros((1, 2)), farthest_back(cones, TOWARD)[None])[0]
+    found = kerns_of(patches, weights, np.zeros((1, 2)), farthest_back(cones, TOWARD)[None])
+    return np.asarray(found[0])
 
 
 def kerns_of(patches: Patches, weights: Floats, middles: Floats, backs: Floats) -> Floats:

@@ -52,8 +52,8 @@ class Holding:
     together: Range
     overturning: Range
     """spin, slip, lift, together, overturning: what resists by what acts: turning about the bolts; slipping
-    along the wall; an edge lifting up to the washer; turning and slipping at once, by friction alone; the whole
-    back coming off about its far edge. 1 is just enough."""
+    along the wall; an edge lifting up to the washer; turning and slipping at once, by friction alone; the
+    whole back coming off about its far edge. 1 is just enough."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
     pinned_torque: float
