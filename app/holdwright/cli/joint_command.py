@@ -52,8 +52,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
             text = json_of(arguments, None, content)
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            pocket = replayed.hold.find(BackPocket)
-            gain = None if pocket else relief_gain(shape, requested, catalogue)
+            shown = (cards[0].spin.value or 0.0) < ENOUGH and not replayed.hold.find(BackPocket)
+            gain = relief_gain(shape, requested, catalogue) if shown else None
             lines = [heading, *_verdict_lines(findings, gain)]
             text = _text(lines, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))
@@ -157,7 +157,14 @@ def _card_lines(card: JointCard) -> list[str]:
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
         ("bolt", f"{card.bolt_name}, {card.hardware.strength.name}, {washer}, {card.hardware.t_nut.name}"),
-        ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
+        ("thread engaged", f"{bolt.engagement:.1f} mm at worst, required {bolt.required:.1f} mm"),
+        ("bolt stands out", f"{_words(card.stand_out)} mm behind the panel"),
+        ("key", f"{card.hardware.screw.key:g} mm, {card.tool_reach.value:.0f} mm deep"),
+        (
+            "T-nut's flange",
+            f"{_words(card.flange_pressure)} MPa, at most {card.flange_pressure.limit:.1f} MPa",
+        ),
+        ("T-nut's pull", f"{_words(card.pull_through)} N, at most {card.pull_through.limit:.0f} N"),
         (
             "preload",
             f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",
