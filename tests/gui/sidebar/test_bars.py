@@ -37,9 +37,9 @@ def bar(document, actions, shown):
 def test_the_bar_says_what_is_open_and_whether_it_is_saved(bar, document, tmp_path):
     assert bar.title == "hall-jug, not saved"
     assert document.save(tmp_path / "jug for the hall.json")
-    assert bar.title == "jug for the hall"
+    assert bar.title == "jug for the hall on hall-jug"
     document.edits.edit("s4", {"rim": 5.0})
-    assert bar.title == "jug for the hall, changed"
+    assert bar.title == "jug for the hall on hall-jug, changed"
     document.open_session(None)
     assert bar.title == "Holdwright"
 

@@ -68,7 +68,7 @@ class RevisionStrip(Paper):
     def table(self) -> list[tuple[str, ...]]:
         """Its figures, line by line, headings first."""
         grid = self._figures
-        cells = [grid.itemAt(number).widget() for number in range(grid.count())]
+        cells = [item.widget() for number in range(grid.count()) if (item := grid.itemAt(number))]
         texts = [cell.text() if isinstance(cell, TextLabel) else "" for cell in cells]
         return [tuple(texts[n : n + len(HEADINGS)]) for n in range(0, len(texts), len(HEADINGS))]
 
