@@ -6,7 +6,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
-from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
+from holdwright.joint.bolt_length import TOLERANCES, BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.preload import Preload
@@ -26,6 +26,8 @@ class Tightened:
     hardware: BoltAssembly
     area: float
     preload: Preload
+    pocket_depth: float = 0.0
+    """From the seat to the highest point of the pocket's mouth, mm."""
 
     @classmethod
     def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "Tightened":
@@ -38,7 +40,7 @@ class Tightened:
                 "that nothing carries its bolt; move the bore inward or seat it deeper."
             )
         area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        return cls(bore, hardware, area, conditions.preload(hardware.screw, area))
+        return cls(bore, hardware, area, conditions.preload(hardware.screw, area), cover.pocket_depth)
 
 
 def seat_pressure(bolt: Tightened, conditions: Conditions) -> Figure:
@@ -69,7 +71,14 @@ def length_of(bolt: Tightened, conditions: Conditions) -> BoltLength:
     panel, barrel = conditions.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
     head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
     stack = Stack(bolt.bore.seat + head, washer, panel, barrel, conditions.behind)
-    return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
+    return bolt_length(stack, hardware.screw.d, hardware.screw.pitch, hardware.screw.lengths)
+
+
+def stand_out(length: BoltLength, conditions: Conditions) -> Figure:
+    """Give how far a bolt stands out behind the panel; none where no bolt is long enough."""
+    out = length.stand_out
+    source = f"length less seat, washer and panel; {TOLERANCES}"
+    return Figure(out.likely if out else None, "mm", source, conditions.behind, "at most", out)
 
 
 def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
@@ -83,19 +92,39 @@ def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
     return f"{hardware.screw.name} x {' '.join(filter(None, (str(whole) if whole else '', part)))} in"
 
 
-def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
-    """Give the greatest pull: preload, and of the pry (N on this bolt) the share it takes in soft plastic."""
+def bolt_share(bolt: Tightened, conditions: Conditions) -> float:
+    """Share of an outward pull that the bolt takes in soft plastic."""
     hardware, seat = bolt.hardware, bolt.bore.seat
-    layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
+    panel = conditions.panel
+    layers = ((seat, conditions.material.modulus[0]), (panel.thickness, panel.modulus_across))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
-    grip = seat + conditions.panel.thickness
-    share = joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+    grip = seat + panel.thickness
+    return joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
+
+
+def pulls(bolt: Tightened, conditions: Conditions, pry: float) -> Range:
+    """Give the pull on a bolt, N: preload, and of the pry (N on this bolt) the share it takes."""
+    share = bolt_share(bolt, conditions)
+    return Range.by(lambda force: max(force + share * pry, pry), bolt.preload.tightened)
+
+
+def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
+    """Give the greatest pull; see `pulls`."""
     return Figure(
-        max(bolt.preload.high + share * pry, pry),
+        pulls(bolt, conditions, pry).high,
         "N",
-        f"highest preload and {share:.2f} of the pry, by frusta of 30 degrees (Shigley, Mechanical "
-        f"Engineering Design, section 8-5); {sources(hardware.strength)}",
-        hardware.proof,
+        f"highest preload and {bolt_share(bolt, conditions):.2f} of the pry, by frusta of 30 degrees "
+        f"(Shigley, Mechanical Engineering Design, section 8-5); {sources(bolt.hardware.strength)}",
+        bolt.hardware.proof,
         "at most",
     )
+
+
+def tool_reach(bolt: Tightened) -> Figure:
+    """Give how far the key goes into the pocket, from its mouth to the head's top."""
+    screw, washer = bolt.hardware.screw, bolt.hardware.washer
+    sunk = sunk_head_height(screw, bolt.bore.clearance_diameter)
+    head = sunk if screw.head.angle else screw.head.height + (washer.thickness if washer else 0.0)
+    source = f"from the mouth's highest point to the head's top; {sources(screw)}"
+    return Figure(max(bolt.pocket_depth - head, 0.0), "mm", source)

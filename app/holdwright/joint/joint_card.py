@@ -2,16 +2,28 @@
 
 import math
 from dataclasses import dataclass, replace
+from operator import mul
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
+from holdwright.joint.bolt_bending import bent_stress
+from holdwright.joint.bolt_figures import (
+    Tightened,
+    bolt_name,
+    length_of,
+    seat_peak,
+    seat_pressure,
+    stand_out,
+    tension,
+    tool_reach,
+)
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.panel_figures import flange_pressure, pull_through, share_over
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import (
     BoltPin,
@@ -34,6 +46,14 @@ _STATICS = (
     "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
 )
 
+_UNDER_CONES = (
+    "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head (Roetscher, "
+    "from memory) over what touches; within 15 % of our own elastic computation"
+)
+_GROUP = (
+    "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
+    "section from memory)"
+)
 _SHEAR = "least of the modes a to f of single shear, EN 1995-1-1 equation 8.6, from memory"
 
 
@@ -55,12 +75,21 @@ class JointCard:
     applied_torque: Figure
     spin: Figure
     slip: Figure
+    together: Figure
     lift: Figure
     overturning: Figure
-    """friction_radius, friction_torque, applied_torque, spin, slip, lift, overturning: of the hold; see
-    `Holding`."""
+    """friction_radius, friction_torque, applied_torque, spin, slip, together, lift, overturning: of the hold;
+    see `Holding`."""
     bolt_tension: Figure
-    """Greatest pull on this bolt."""
+    bolt_bent: Figure
+    """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
+    flange_pressure: Figure
+    pull_through: Figure
+    """flange_pressure, pull_through: of its T-nut on the panel, and the force that punches it through."""
+    tool_reach: Figure
+    """How far the key goes into the pocket."""
+    stand_out: Figure
+    """How far the bolt ends behind the panel's back."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -121,8 +150,11 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
         Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     shape = shape.under([pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened])
-    clamp = Range.by(lambda *pulls: sum(pulls), *(each.preload.residual for each in tightened))
-    reach, friction = conditions.mounted(shape.reach), conditions.friction.range
+    uprights = [each.bore.axis[2] for each in tightened]
+    clamp = Range.by(
+        lambda *pulls: sum(map(mul, uprights, pulls)), *(each.preload.residual for each in tightened)
+    )
+    reach, friction = conditions.mounted(shape.reach), shape.friction_left(conditions.friction.range)
     middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
     ground = Ground(conditions.panel, conditions.material.allowable_short or 1.0)
     screws = screws_held(shape.screws, middle, catalogue, ground)
@@ -145,13 +177,10 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
 def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
     length = length_of(bolt, conditions)
-    window = torque_window(shape, conditions, hardware, figures, bolt.area)
-    screws = _screws(held, window.nearest(conditions.torque))
-    if screws.value is not None:
-        pinned = torque_held(held.bolts) + torque_held([*held.screws, *held.further[: int(screws.value)]])
-        enough = torque_against_spin(shape, conditions, hardware, figures, pinned)
-        window = replace(window, with_further=enough)
+    window, screws = _window(bolt, held)
     friction = sources(conditions.friction, conditions.nut_factor)
+    bolts, pry = len(shape.bores), figures.pry / len(shape.bores)
+    over = share_over(shape.contact.pressure, bolt, shape.reach.middle, bolts, conditions.panel.thickness)
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -159,12 +188,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(
-            shape.contact.pressure.friction_radius,
-            "mm",
-            "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head "
-            "(Roetscher, from memory) over what touches; within 15 % of our own elastic computation",
-        ),
+        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",
@@ -180,32 +204,46 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             figures.spin, "torque of friction, present wood screws and locking bolts, by applied torque"
         ),
         slip=_safety(figures.slip, "friction by load along the wall"),
+        together=_safety(
+            figures.together,
+            "turning and sliding at once, up to an ellipse (Goyal, Ruina and Papadopoulos, from memory)",
+        ),
         lift=_safety(
             figures.lift,
             "pressure under cones from the bolts, until the gap reaches a washer; within 15 % of our own "
             "elastic computation",
         ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
-        bolt_tension=tension(bolt, conditions, figures.pry / len(shape.bores)),
+        bolt_tension=tension(bolt, conditions, pry),
+        bolt_bent=bent_stress(bolt, conditions, pry, conditions.load.along / len(shape.bores)),
+        flange_pressure=flange_pressure(bolt, conditions),
+        pull_through=pull_through(bolt, conditions, pry, over),
+        tool_reach=tool_reach(bolt),
+        stand_out=stand_out(length, conditions),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,
         screws=screws,
         further_screws=held.further,
         existing_screws=held.screws,
-        screw_torque=Figure(
-            torque_held(held.screws),
-            "N m",
-            "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
-            f"section from memory); {_SHEAR}{_rows_of(held.screws)}",
-        ),
+        screw_torque=Figure(torque_held(held.screws), "N m", f"{_GROUP}; {_SHEAR}{_rows_of(held.screws)}"),
         bolt_torque=Figure(
-            torque_held(held.bolts),
-            "N m",
-            f"as of wood screws, by the bolts' cores; {sources(hardware.strength)}",
+            torque_held(held.bolts), "N m", f"{_GROUP}, by the bolts' cores; {sources(hardware.strength)}"
         ),
         cases=held.cases,
     )
+
+
+def _window(bolt: Tightened, held: _Held) -> tuple[TorqueWindow, Figure]:
+    """Give the usable torques, and the wood screws needed at the one nearest to what is requested."""
+    shape, conditions, figures = held.shape, held.conditions, held.holding
+    window = torque_window(shape, conditions, bolt.hardware, figures, bolt.area)
+    screws = _screws(held, window.nearest(conditions.torque))
+    if screws.value is None:
+        return window, screws
+    pinned = torque_held(held.bolts) + torque_held([*held.screws, *held.further[: int(screws.value)]])
+    enough = torque_against_spin(shape, conditions, bolt.hardware, figures, pinned)
+    return replace(window, with_further=enough), screws
 
 
 def _safety(value: Range, how: str) -> Figure:
@@ -225,7 +263,9 @@ def _screws(held: _Held, torque: float) -> Figure:
         return math.inf if needed is None else needed
 
     # Less friction takes more screws.
-    counts = Range.by(count, held.clamp.reversed, conditions.friction.range.reversed)
+    counts = Range.by(
+        count, held.clamp.reversed, held.shape.friction_left(conditions.friction.range).reversed
+    )
     source = (
         "torque beyond that of friction and present screws, carried by screws at the sites farthest from the "
         f"bolts; {_SHEAR}; {sources(conditions.wood_screw)}"

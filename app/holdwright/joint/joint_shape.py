@@ -18,6 +18,7 @@ from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
 from holdwright.joint.pressure import ClampCone, reach_of
 from holdwright.joint.screw_sites import ScrewSite, screw_sites
+from holdwright.ranges import Range
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +42,12 @@ class JointShape:
         """Press on each bore's seat with a head or washer of such a diameter, mm."""
         cones = _cones(self.bores, pressing, self.reach.middle)
         return replace(self, contact=replace(self.contact, cones=tuple(cones)))
+
+    def friction_left(self, friction: Range) -> Range:
+        """Give the friction that leaning bolts, which pull alike, leave: their side force is taken off it."""
+        x, y, off = np.sum([bore.axis for bore in self.bores], axis=0)
+        leaning = float(np.hypot(x, y) / off)
+        return Range.by(lambda mu: max(mu - leaning, 0.0), friction)
 
 
 def joint_shape(hold: Hold) -> JointShape:

@@ -49,9 +49,11 @@ class Holding:
     spin: Range
     slip: Range
     lift: Range
+    together: Range
     overturning: Range
-    """spin, slip, lift, overturning: what resists by what acts: turning about the bolts; slipping along the
-    wall; an edge lifting up to the washer; the whole back coming off about its far edge. 1 is just enough."""
+    """spin, slip, lift, together, overturning: what resists by what acts: turning about the bolts; slipping
+    along the wall; an edge lifting to the washer; turning and slipping at once, by friction; the whole back
+    coming off about its far edge. 1 is just enough."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
     pinned_torque: float
@@ -70,23 +72,27 @@ def holding(
     clamp
         What all bolts together clamp with, N.
     friction
-        Coefficient between hold and wall.
+        Coefficient between hold and wall, less what leaning bolts pull along it.
     pinned_torque
         Torque that wood screws and further bolts carry besides, N m.
 
     Notes
     -----
-    A bolt's shank is a pivot: where friction lets the hold slip, the shank stops it after the play of its
-    hole, so that spin and slip are computed apart.
+    Friction that is used up by sliding does not resist turning: both at once are borne up to an ellipse
+    (Goyal, Ruina and Papadopoulos, Wear 143, 1991, from memory). Beyond it the hold slips until the bolt's
+    shank stops it. The shank then bears what acts along the wall and is a pivot, and all friction resists
+    turning: so `spin` counts it whole.
     """
     resisting = Range.by(lambda pull, mu: friction_force(pull, demand.load, mu), clamp, friction)
     torque = Range.by(lambda force: force * friction_radius / MM_IN_M, resisting)
+    slip = Range.by(lambda force: float(safety(force, demand.load.along)), resisting)
     return Holding(
         friction_torque=torque,
         applied_torque=demand.torque,
         spin=Range.by(lambda held: float(safety(held + pinned_torque, demand.torque)), torque),
-        slip=Range.by(lambda force: float(safety(force, demand.load.along)), resisting),
+        slip=slip,
         lift=Range.by(lambda pull: demand.lift * pull, clamp),
+        together=Range.by(lambda held, along: _both(float(safety(held, demand.torque)), along), torque, slip),
         overturning=Range.by(lambda pull: float(safety(pull, demand.pry)), clamp),
         pry=demand.pry,
         pinned_torque=pinned_torque,
@@ -96,6 +102,15 @@ def holding(
 def friction_force(clamp: float, load: Load, friction: float) -> float:
     """Friction in N along the wall; a load's outward part is taken off the clamp altogether."""
     return friction * max(clamp - load.outward, 0.0)
+
+
+def _both(turning: float, sliding: float) -> float:
+    """Safety against both at once of the safeties against each."""
+    return (
+        turning * sliding / float(np.hypot(turning, sliding))
+        if np.isfinite(turning) and turning
+        else min(turning, sliding)
+    )
 
 
 def safety(resists: Floats | float, acts: Floats | float) -> Floats:

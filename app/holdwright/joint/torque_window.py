@@ -1,5 +1,6 @@
 """Between which torques a joint holds and does not crush its seat."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -84,12 +85,15 @@ def torque_against_spin(
     missing = max(held.applied_torque - pinned, 0.0)
     if missing <= 0.0:
         return 0.0
+    friction = shape.friction_left(conditions.friction.range).likely
+    if friction <= 0.0:
+        return math.inf
     radius = shape.contact.pressure.friction_radius
-    force = conditions.load.outward + missing * MM_IN_M / (conditions.friction.nominal * radius)
+    force = conditions.load.outward + missing * MM_IN_M / (friction * radius)
     return _torque_of(force, shape, conditions, hardware)
 
 
 def _torque_of(force: float, shape: JointShape, conditions: Conditions, hardware: BoltAssembly) -> float:
     """Torque in N m by which all bolts together are likely to clamp with a force (N) for years."""
-    each = force / len(shape.bores) / conditions.residual.likely
+    each = force / sum(bore.axis[2] for bore in shape.bores) / conditions.residual.likely
     return torque_for(each, conditions.nut_factor.nominal, hardware.screw.d)
