@@ -66,23 +66,19 @@ def test_arms_are_those_of_a_reach_about_the_same_place():
 
 
 def test_a_bore_in_a_long_block_goes_where_its_edges_stay_down():
-    # Loads on the upper side pry about the low edge: a bore above the middle has the longer lever, one below
-    # it leaves the kern, d / 6 from the middle (any text on eccentrically loaded footings).
-    block = shapes.block(90.0, 120.0, 30.0)
-    found = view(block, (0.0, -21.0))
-    assert found.best[0].place.y > -1.0
-    assert found.present.lift == 0.0
-    assert found.present.place.limited_by == "lift"
-    assert "edges from lifting: a safety of 0.00" in found.present.reason
+    # Loads on the upper side pry about the low edge: a bore nearer to that lifts sooner.
+    found = view(shapes.block(90.0, 120.0, 30.0), (0.0, -40.0))
+    assert found.best[0].place.y > -10.0
+    assert found.present.lift < found.best[0].lift
 
 
-def test_a_bore_beyond_the_kern_lifts_whatever_the_load():
-    # A block 90 wide: beyond 90 / 6 = 15 to the side of its middle one edge does not press even without load.
+def test_a_bore_near_the_edge_lifts_sooner_but_not_at_once_beyond_the_kern():
+    # A stiff block 90 wide has its kern at 90 / 6 = 15: one 16 off the middle still presses round its washer.
     block = shapes.block(90.0, 120.0, 30.0)
-    lifts = [view(block, (x, 0.0)).present.lift for x in (0.0, 14.0, 16.0)]
-    assert lifts[0] > lifts[1] > 0.0
-    assert lifts[2] == 0.0
-    assert card(block, 16.0, 0.0, 17.5).lift.value == 0.0
+    lifts = [view(block, (x, 0.0)).present.lift for x in (0.0, 16.0, 28.0)]
+    assert lifts[0] >= lifts[1] > lifts[2]
+    assert lifts[1] > 0.8 * lifts[0]
+    assert card(block, 16.0, 0.0, 17.5).lift.value == pytest.approx(lifts[1], rel=0.1)
 
 
 def test_what_no_place_reaches_is_asked_for_in_part_and_said():

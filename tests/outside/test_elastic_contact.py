@@ -6,6 +6,7 @@ are compared with figures that we computed once by 3-D elements of the same kind
 """
 
 import math
+import os
 from itertools import pairwise
 
 import numpy as np
@@ -14,7 +15,7 @@ import skfem
 from scipy.sparse.linalg import spsolve
 from skfem.helpers import ddot, sym_grad
 
-from holdwright.joint.pressure import ClampCone, reach_of, settle
+from holdwright.joint.pressure import ClampCone, kern, reach_of, settle
 from outside.test_joint import disc, rectangle, ring
 
 HOLE, POISSON, STIFF = 5.6, 0.38, 2e5
@@ -99,8 +100,13 @@ def cone_radius(outlines: list[np.ndarray], seat: float, washer: float = 15.0) -
     return settle(outlines, [cone]).friction_radius
 
 
+whole_grid = pytest.mark.skipif(
+    "HOLDWRIGHT_ELASTIC_GRID" not in os.environ, reason="takes a minute; HOLDWRIGHT_ELASTIC_GRID=1 runs it"
+)
+
+
 def test_the_model_gives_what_a_finer_one_does():
-    assert elastic_radius(60.0, 26.5) == pytest.approx(elastic_radius(60.0, 26.5, most=1.5), rel=0.01)
+    assert elastic_radius(30.0, 15.0) == pytest.approx(elastic_radius(30.0, 15.0, most=1.5), rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -109,7 +115,7 @@ def test_the_model_gives_what_a_finer_one_does():
         # A disc of 120 mm, 40 mm thick; one pressed on its face, of any size; lands of a relieved back.
         ({"radius": 60.0, "seat": 26.5}, 18.4),
         ({"radius": 30.0, "seat": 26.5, "above": 0.01}, 16.7),
-        ({"radius": 80.0, "seat": 26.5, "above": 0.01}, 16.9),
+        pytest.param({"radius": 80.0, "seat": 26.5, "above": 0.01}, 16.9, marks=whole_grid),
         ({"radius": 60.0, "seat": 26.5, "land": 42.0}, 44.0),
         # A solid core in a soft shell.
         ({"radius": 60.0, "seat": 26.5, "above": 0.01, "core": 29.0}, 16.2),
@@ -122,10 +128,23 @@ def test_known_figures_are_met_by_both(shape, known):
     assert cone_radius(outlines, shape["seat"]) == pytest.approx(known, rel=0.15)
 
 
-@pytest.mark.parametrize("washer", [10.0, 15.0, 20.0])
-@pytest.mark.parametrize("seat", [15.0, 26.5, 60.0])
-@pytest.mark.parametrize(("radius", "land"), [(40.0, None), (90.0, None), (60.0, 25.0), (60.0, 45.0)])
-def test_the_cone_is_within_15_percent_of_elastic_contact(washer, seat, radius, land):
+@pytest.mark.parametrize(
+    ("radius", "land", "seat", "washer"),
+    [
+        (40.0, None, 15.0, 20.0),
+        (40.0, None, 60.0, 10.0),
+        (60.0, 25.0, 15.0, 10.0),
+        (60.0, 25.0, 60.0, 20.0),
+        (60.0, 45.0, 15.0, 15.0),
+        *(
+            pytest.param(radius, land, seat, washer, marks=whole_grid)
+            for radius, land in [(40.0, None), (90.0, None), (60.0, 25.0), (60.0, 45.0)]
+            for seat in (15.0, 26.5, 60.0)
+            for washer in (10.0, 15.0, 20.0)
+        ),
+    ],
+)
+def test_the_cone_is_within_15_percent_of_elastic_contact(radius, land, seat, washer):
     outlines = ring(radius, land or HOLE)
     elastic = elastic_radius(radius, seat, washer, land)
     assert cone_radius(outlines, seat, washer) == pytest.approx(elastic, rel=0.15)
@@ -141,3 +160,18 @@ def test_a_bar_by_3d_elements():
     # 300 mm long: 20.1 mm, our own 3-D elastic computation.
     bar = [rectangle(300.0, 80.0), disc(HOLE)[::-1]]
     assert cone_radius(bar, 26.5) == pytest.approx(20.1, rel=0.15)
+
+
+@pytest.mark.parametrize(
+    ("back", "seat", "known"),
+    [
+        (disc(60.0), 26.5, 15.0),
+        (disc(40.0), 26.5, 11.0),
+        (disc(60.0), 16.0, 7.5),
+        (rectangle(240.0, 80.0), 26.5, 14.0),
+    ],
+)
+def test_the_gap_reaches_the_washer_where_3d_elements_have_it(back, seat, known):
+    # Where the resultant goes through then, mm from the bolt along x: our own 3-D elastic computation.
+    cone = ClampCone(0.0, 0.0, float(reach_of(seat, 30.0, 2 * HOLE)), HOLE, 15.0)
+    assert kern([back], [cone])[0] == pytest.approx([known, 0.0], rel=0.15, abs=1e-3)

@@ -175,7 +175,7 @@ def exactly(value: float) -> Range:
 
 def worked(clamp: float):
     """A round base of radius 40, hole of 11; 80 kg twice, 45 mm aside and 50 mm off the wall; mu 0.30."""
-    contact = contact_within(ring(40.0, 5.5), [ClampCone(0.0, 0.0, FLAT)])
+    contact = contact_within(ring(40.0, 5.5), [ClampCone(0.0, 0.0, FLAT, pressing=40.0)])
     down, place = np.array([[0.0, -1.0]]), np.array([[45.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
     demand = Demand.of(contact, reach, load_of(80.0, 2.0))
@@ -189,20 +189,20 @@ def test_a_round_base_against_a_clutch_and_a_footing(clamp):
     # A disk clutch under even pressure slips at mu F times its friction radius.
     assert held.spin.likely == pytest.approx(0.30 * clamp * clutch(40.0, 5.5) / (weight * 45.0), rel=1e-3)
     assert held.slip.likely == pytest.approx(0.30 * clamp / weight)
-    # A ring lifts at a moment of F (R^2 + r^2) / (4 R), and turns over its far edge at F R.
+    # Pressed all over, a ring lifts at a moment of F (R^2 + r^2) / (4 R); it turns over its edge at F R.
     assert held.lift.likely == pytest.approx(
-        clamp * (40.0**2 + 5.5**2) / (4 * 40.0) / (weight * 50.0), rel=1e-5
+        clamp * (40.0**2 + 5.5**2) / (4 * 40.0) / (weight * 50.0), rel=0.01
     )
     assert held.overturning.likely == pytest.approx(clamp * 40.0 / (weight * 50.0), rel=1e-5)
 
 
 def test_lift_of_a_rectangle_is_that_of_a_footing():
-    # An eccentric footing lifts at an eccentricity of a sixth of its depth.
-    contact = contact_within([rectangle(120.0, 60.0)], [ClampCone(0.0, 0.0, FLAT)])
+    # Under an even clamp, an eccentric footing lifts at an eccentricity of a sixth of its depth.
+    contact = contact_within([rectangle(120.0, 60.0)], [ClampCone(0.0, 0.0, FLAT, pressing=30.0)])
     down, place = np.array([[0.0, -1.0]]), np.array([[0.0, 0.0, 50.0]])
     reach = Reach(np.zeros(2), Loads(down, place))
     assert 5000.0 * Demand.of(contact, reach, load_of(50.0, 1.0)).lift == pytest.approx(
-        5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0)
+        5000.0 * 60.0 / 6 / (50 * 9.80665 * 50.0), rel=0.01
     )
 
 

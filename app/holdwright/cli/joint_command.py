@@ -52,8 +52,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
             text = json_of(arguments, None, content)
         else:
             heading = f"{printable(arguments.sculpt.stem)}: {_heading(requested)}"
-            pocket = replayed.hold.find(BackPocket)
-            gain = None if pocket else relief_gain(shape, requested, catalogue)
+            shown = (cards[0].spin.value or 0.0) < ENOUGH and not replayed.hold.find(BackPocket)
+            gain = relief_gain(shape, requested, catalogue) if shown else None
             lines = [heading, *_verdict_lines(findings, gain)]
             text = _text(lines, shape, cards, findings, views, replayed.cautions)
         return CommandResult(text, strict_code(arguments, findings))

@@ -210,6 +210,7 @@ def _standing(
                 *hole.foot[:2],
                 reach_of(hole.seat, hole.pocket_diameter, hole.clearance_diameter),
                 hole.clearance_diameter / 2.0,
+                hole.pocket_diameter / 2.0,
             )
             for hole in bore.taken
         ),

@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import inside, section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.outline import Outlines, moments
-from holdwright.joint.pressure import ClampCone, Pressure, rocks, settle
+from holdwright.joint.pressure import ClampCone, Pressure, kern, rocks, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""
@@ -28,15 +28,8 @@ class Footing:
     """mm2."""
     centre: Floats
     """(2,) centroid."""
-    spread: Floats
-    """(2, 2) second moments about the centroid by area, mm2."""
     hull: Floats
     """(k, 2) corners of its convex hull."""
-
-    @cached_property
-    def leverage(self) -> Floats:
-        """(2, k) J^-1 (v - c), 1 / mm: an eccentric force changes the pressure at the corners by this."""
-        return np.asarray(np.linalg.solve(self.spread, (self.hull - self.centre).T), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +43,11 @@ class Contact(Footing):
     def pressure(self) -> Pressure:
         """Under the cones of the bolts; a `GeometryError` where the contact does not surround them."""
         return settle(self.outlines, self.cones)
+
+    @cached_property
+    def kern(self) -> Floats:
+        """(k, 2) within which a resultant leaves the washers pressed, as of `kerns_of`."""
+        return kern(self.outlines, self.cones)
 
 
 def contact_of(solid: Solid, middle: Floats, cones: Sequence[ClampCone]) -> Contact:
@@ -86,9 +84,8 @@ def footing_within(outlines: Outlines) -> Footing:
     """Measure what closed outlines (n, 2) enclose."""
     whole = moments(outlines)
     centre = whole.first / whole.area
-    spread = whole.second / whole.area - np.outer(centre, centre)
     points = np.concatenate(list(outlines))
-    return Footing(tuple(outlines), whole.area, centre, spread, points[ConvexHull(points).vertices])
+    return Footing(tuple(outlines), whole.area, centre, points[ConvexHull(points).vertices])
 
 
 def contact_within(outlines: Outlines, cones: Sequence[ClampCone]) -> Contact:

@@ -15,7 +15,16 @@ from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
 from holdwright.joint.overturning import lift_safety
-from holdwright.joint.pressure import ClampCone, Patches, balanced, reach_of
+from holdwright.joint.pressure import (
+    TOWARD,
+    WIDER,
+    ClampCone,
+    Patches,
+    balanced,
+    farthest_back,
+    kerns_of,
+    reach_of,
+)
 from holdwright.joint.slip_and_spin import friction_force, safety
 
 ENOUGH = 1.0
@@ -33,7 +42,7 @@ MOST = 1e6
 SAMPLES = 1500
 """The contact is divided into about so many squares."""
 CELLS = 40
-"""Friction radii are computed at about so many places along the longer side, and interpolated between."""
+"""Friction radii and lift are computed at so many places along the longer side, and interpolated."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,12 +75,11 @@ class Standing:
         middles = self._middles(places)
         resisting = friction_force(self._together, self.load, self.friction)
         turning = self.load.along * self.loads.arms(middles)
-        return np.minimum(safety(resisting * self._friction_radius(places), turning), MOST)
+        return np.minimum(safety(resisting * self._between(self._tables[0], places), turning), MOST)
 
     def lift(self, places: Floats) -> Floats:
-        """How many times the load may act until an edge lifts, for bores at places (n, 2)."""
-        middles = self._middles(places)
-        return np.minimum(lift_safety(self._footing, self.loads, self.load, self._together, middles), MOST)
+        """How many times the load may act until a gap reaches a washer, for bores at places (n, 2)."""
+        return self._between(self._tables[1], places)
 
     @cached_property
     def _footing(self) -> Footing:
@@ -95,26 +103,42 @@ class Standing:
         return Grid.over(low, high, float((high - low).max()) / CELLS)
 
     @cached_property
-    def _radii(self) -> Floats:
-        """Friction radius at the points of the grid, the bore being there; 0 where the hold would rock."""
+    def _tables(self) -> tuple[Floats, Floats]:
+        """Friction radii and safeties against lifting at the points of the grid; 0 where the hold rocks."""
         patches = Patches.of(self.outlines, float(np.sqrt(self._footing.area / SAMPLES)))
         places = np.stack(self._grid.places, axis=-1).reshape(-1, 2)
-        radii = np.zeros(len(places))
+        radii, lifts = np.zeros(len(places)), np.zeros(len(places))
         on_back = np.flatnonzero(inside(places, self.outlines))
         places = places[on_back]
-        reach = reach_of(self.seats(places), self.pressing, self.hole)
+        middles = self._middles(places)
+        radii[on_back] = balanced(patches, self._weights(patches, places, 1.0), middles)[1]
+        kerns = kerns_of(
+            patches, self._weights(patches, places, WIDER), middles, self._backs(places, middles)
+        )
+        safeties = lift_safety(kerns, self.loads, self.load, self._together, middles)
+        lifts[on_back] = np.minimum(safeties, MOST)
+        return radii.reshape(self._grid.shape), lifts.reshape(self._grid.shape)
+
+    def _weights(self, patches: Patches, places: Floats, wider: float) -> Floats:
+        """Weights (n, k) of the patches for bores at places, each cone so many times as wide."""
+        reach = wider * reach_of(self.seats(places), self.pressing, self.hole)
         weights = patches.weights(places[:, 0], places[:, 1], reach, self.hole / 2.0)
         for cone in self.others:
-            x, y, other = (np.array([value]) for value in (cone.x, cone.y, cone.reach))
+            x, y, other = (np.array([value]) for value in (cone.x, cone.y, wider * cone.reach))
             weights += patches.weights(x, y, other, cone.hole)
-        weights /= 1 + len(self.others)
-        radii[on_back] = balanced(patches, weights, self._middles(places))[1]
-        return radii.reshape(self._grid.shape)
+        return weights / (1 + len(self.others))
 
-    def _friction_radius(self, places: Floats) -> Floats:
+    def _backs(self, places: Floats, middles: Floats) -> Floats:
+        """How far along each direction of a kern the washers begin, from the middles of the bolts, mm."""
+        backs = (places - middles) @ TOWARD.T - self.pressing / 2.0
+        if self.others:
+            backs = np.minimum(backs, farthest_back(self.others, TOWARD) - middles @ TOWARD.T)
+        return np.asarray(backs)
+
+    def _between(self, table: Floats, places: Floats) -> Floats:
         grid = self._grid
         at = np.stack([(places[:, 1] - grid.y) / grid.step, (places[:, 0] - grid.x) / grid.step])
-        return np.asarray(map_coordinates(self._radii, at, order=1, mode="nearest"))
+        return np.asarray(map_coordinates(table, at, order=1, mode="nearest"))
 
 
 def holding_criteria(standing: Standing, places: Floats, margins: Floats) -> tuple[Criterion, ...]:

@@ -82,6 +82,7 @@ def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> 
             bore.y - float(middle[1]),
             reach_of(bore.seat, diameter, bore.clearance_diameter),
             bore.clearance_diameter / 2.0,
+            diameter / 2.0,
         )
         for bore, diameter in zip(bores, pressing, strict=True)
     ]

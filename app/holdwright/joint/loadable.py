@@ -48,15 +48,20 @@ def loads_on(grip: Mesh, rim: float = 0.0) -> Loads:
     directions = np.stack([np.cos(turns), np.sin(turns)], axis=1).round(15)
     loadable = _loadable(surface, directions)
     outward, vertices = _outward(directions), surface.vertices.astype(np.float32)
+    columns = np.arange(len(outward))
     # Triangles that are loaded by the same directions are looked through together.
     _, first, members = np.unique(_packed(loadable), return_index=True, return_inverse=True)
     order = np.argsort(members, kind="stable")
     groups = np.split(surface.triangles[order], np.cumsum(np.bincount(members))[:-1])
-    candidates = [_outermost(each, vertices, outward) for each in _vertices_of(groups, len(vertices))]
-    found = [
-        _outermost(np.concatenate([candidates[group] for group in np.flatnonzero(along)]), vertices, outward)
-        for along in loadable[first].T
-    ]
+    farthest = np.empty((len(groups), len(outward)), dtype=np.float32)
+    points = np.empty(farthest.shape, dtype=np.int64)
+    for group, which in enumerate(_vertices_of(groups, len(vertices))):
+        distances = outward @ vertices[which].T
+        best = distances.argmax(axis=1)
+        farthest[group], points[group] = distances[columns, best], which[best]
+    # The outermost of several groups is that of one of them: no vertex is looked at again.
+    along = [np.flatnonzero(each) for each in loadable[first].T]
+    found = [np.unique(points[each[farthest[each].argmax(axis=0)], columns]) for each in along]
     counts = [len(each) for each in found]
     return Loads(np.repeat(directions, counts, axis=0), surface.vertices[np.concatenate(found)])
 
@@ -114,11 +119,6 @@ def _outward(directions: Floats) -> NDArray[np.float32]:
     level = np.tile(directions, (len(rises), 1)) * np.repeat(np.cos(rises), len(directions))[:, None]
     tilted = np.column_stack([level, np.repeat(np.sin(rises), len(directions))])
     return np.concatenate([tilted, [(0.0, 0.0, 1.0), (0.0, 0.0, -1.0)]]).astype(np.float32)
-
-
-def _outermost(which: Indices, vertices: NDArray[np.float32], outward: NDArray[np.float32]) -> Indices:
-    """Choose of vertices by number those that lie farthest out in some direction."""
-    return np.asarray(which[np.unique((outward @ vertices[which].T).argmax(axis=1))])
 
 
 def _above(grip: Mesh, rim: float) -> Mesh:

@@ -70,12 +70,18 @@ class Loads:
 
     def arms(self, places: Floats) -> Floats:
         """Greatest arm (n,) of any load about bolts at places (n, 2), mm."""
+        across, low, high = self._outer
+        lines = places @ across
+        return np.asarray(np.maximum(high - lines, lines - low).max(axis=1))
+
+    @cached_property
+    def _outer(self) -> tuple[Floats, Floats, Floats]:
+        """(2, k) what lies across each direction, and (k,) the outermost lines of load along it, mm."""
         directions, which = np.unique(self.directions, axis=0, return_inverse=True)
         low, high = np.full(len(directions), np.inf), np.full(len(directions), -np.inf)
         np.minimum.at(low, which.reshape(-1), self.sides)
         np.maximum.at(high, which.reshape(-1), self.sides)
-        across = places @ np.stack([-directions[:, 1], directions[:, 0]])
-        return np.asarray(np.maximum(high - across, across - low).max(axis=1))
+        return np.stack([-directions[:, 1], directions[:, 0]]), low, high
 
 
 @dataclass(frozen=True, eq=False)

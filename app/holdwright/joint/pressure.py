@@ -27,6 +27,13 @@ LEAST = 1e-6
 """Weight of all that touches, by that on the axis: a bolt far from the land of a relieved back still rests on
 it all round."""
 
+WIDER = 1.15
+"""Reach of a cone for what presses under a load, by that of the clamp alone: our own measure, see
+`overturning.py`."""
+
+TURNS = 24
+"""Directions in which a kern is computed: between them it is at most 1 % farther."""
+
 PATCHES = 6_000
 """A contact is divided into about so many squares at most."""
 
@@ -34,6 +41,10 @@ FINEST = 1.0
 """Least side of such a square, mm."""
 
 F = TypeVar("F", float, Floats)
+
+_ANGLES = np.arange(TURNS) * (2.0 * np.pi / TURNS)
+TOWARD = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
+"""(`TURNS`, 2) those directions."""
 
 _MOST_STEPS = 80
 _CLOSE = 1e-10
@@ -49,6 +60,8 @@ class ClampCone:
     reach: float
     hole: float = 0.0
     """Radius of its hole, mm, within which nothing presses."""
+    pressing: float = 0.0
+    """Radius of washer or head, mm."""
 
 
 def reach_of(seat: F, pressing: float, hole: float) -> F:
@@ -85,6 +98,12 @@ class Patches:
         x, y = grid.places
         touches = cells > 0.0
         return cls(grid, cells, np.stack([x[touches], y[touches]], axis=1), cells[touches])
+
+    @classmethod
+    def within(cls, outlines: Outlines) -> "Patches":
+        """Divide what outlines enclose into about `PATCHES` squares."""
+        area = float(np.prod(np.ptp(np.concatenate(list(outlines)), axis=0)))
+        return cls.of(outlines, max(FINEST, math.sqrt(area / PATCHES)))
 
     def weights(self, x: Floats, y: Floats, reach: Floats, hole: float) -> Floats:
         """Weights (m, n) of all patches for each of m bolts, sum 1."""
@@ -127,10 +146,8 @@ def settle(outlines: Outlines, cones: Sequence[ClampCone]) -> Pressure:
         When the contact does not surround the middle of the bolts: no pressure balances it, and the hold
         rocks.
     """
-    points = np.concatenate(list(outlines))
-    area = float(np.prod(np.ptp(points, axis=0)))
-    patches = Patches.of(outlines, max(FINEST, math.sqrt(area / PATCHES)))
-    x, y, reach = (np.array([getattr(cone, name) for cone in cones]) for name in ("x", "y", "reach"))
+    patches = Patches.within(outlines)
+    x, y, reach = _columns(cones)
     weights = patches.weights(x, y, reach, cones[0].hole).mean(axis=0, keepdims=True)
     carried, radii = balanced(patches, weights, np.array([[x.mean(), y.mean()]]))
     if not radii[0] > 0.0:
@@ -140,6 +157,46 @@ def settle(outlines: Outlines, cones: Sequence[ClampCone]) -> Pressure:
     field[patches.cells > 0.0] = pressure
     pressed = patches.areas[pressure >= pressure.max() / FADE].sum() / patches.areas.sum()
     return Pressure(patches.grid, field, float(pressed), float(radii[0]))
+
+
+def kern(outlines: Outlines, cones: Sequence[ClampCone]) -> Floats:
+    """Give the kern (`TURNS`, 2) of bolts that pull alike, origin at their middle; as of `kerns_of`."""
+    patches = Patches.within(outlines)
+    x, y, reach = _columns(cones)
+    weights = patches.weights(x, y, WIDER * reach, cones[0].hole).mean(axis=0, keepdims=True)
+    return kerns_of(patches, weights, np.zeros((1, 2)), farthest_back(cones, TOWARD)[None])[0]
+
+
+def kerns_of(patches: Patches, weights: Floats, middles: Floats, backs: Floats) -> Floats:
+    """Give where resultants go through with which the gap has just reached a washer, (m, `TURNS`, 2).
+
+    Parameters
+    ----------
+    weights
+        (m, n) of the patches, under cones `WIDER` than those of the clamp.
+    middles
+        (m, 2) of the bolts, mm.
+    backs
+        (m, `TURNS`) how far along each direction the washers begin, seen from the middle, mm.
+    """
+    found = np.empty((len(middles), TURNS, 2))
+    for turn, toward in enumerate(TOWARD):
+        behind = middles @ toward + backs[:, turn]
+        pressure = weights * np.maximum((patches.places @ toward)[None, :] - behind[:, None], 0.0)
+        total = pressure.sum(axis=1)[:, None]
+        none = middles + backs[:, turn, None] * toward  # where nothing else touches
+        places = np.divide(pressure @ patches.places, total, out=none, where=total > 0.0)
+        found[:, turn] = places - middles
+    return found
+
+
+def farthest_back(cones: Sequence[ClampCone], toward: Floats) -> Floats:
+    """Give how far along directions (k, 2) the washers begin, (k,) in mm."""
+    return np.asarray(np.min([toward @ (cone.x, cone.y) - cone.pressing for cone in cones], axis=0))
+
+
+def _columns(cones: Sequence[ClampCone]) -> list[Floats]:
+    return [np.array([getattr(cone, name) for cone in cones]) for name in ("x", "y", "reach")]
 
 
 def rocks() -> GeometryError:

@@ -21,7 +21,7 @@ class Demand:
     torque: float
     """Greatest that it turns the hold with, N m."""
     lift: float
-    """How many times it may act until an edge lifts, for each N of clamp."""
+    """How many times it may act until an edge has lifted up to the washer, for each N of clamp."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
 
@@ -29,7 +29,7 @@ class Demand:
     def of(cls, contact: Contact, reach: Reach, load: Load) -> "Demand":
         """Look through all loads."""
         loads = reach.loads.seen_from(reach.middle)
-        lift = float(lift_safety(contact, loads, load, 1.0, np.zeros((1, 2)))[0])
+        lift = float(lift_safety(contact.kern[None], loads, load, 1.0, np.zeros((1, 2)))[0])
         return cls(load, load.along * reach.arm / MM_IN_M, lift, pry_force(contact, loads, load))
 
     def times(self, factor: float) -> "Demand":
@@ -52,8 +52,8 @@ class Holding:
     together: Range
     overturning: Range
     """spin, slip, lift, together, overturning: what resists by what acts: turning about the bolts; slipping
-    along the wall; an edge beginning to lift; turning and slipping at once, by friction alone; the whole back
-    coming off about its far edge. 1 is just enough."""
+    along the wall; an edge lifting up to the washer; turning and slipping at once, by friction alone; the whole
+    back coming off about its far edge. 1 is just enough."""
     pry: float
     """Pull on the bolts together, N, where the hold only stands on its far edge."""
     pinned_torque: float

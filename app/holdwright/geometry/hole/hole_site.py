@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.columns import Columns, Grid, columns
-from holdwright.geometry.measure.sections import along, outer, section, within
+from holdwright.geometry.measure.sections import Outlines, along, outer, section, within
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
@@ -21,6 +22,8 @@ SPACING = 0.5
 """Distance between points along outlines, mm; errs by at most 0.01 mm."""
 COLLAR = 1.0
 """Width of the ring just outside the pocket whose tops are taken for the pocket's edge, mm."""
+
+_back_edges: WeakKeyDictionary[Solid, tuple[Outlines, Floats]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,8 +170,7 @@ def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = N
     half_slot
         (2,) from the foot to where the axis can stand at one end of a slot: the least of all such places.
     """
-    outlines = outer(section(solid, BACK))
-    points = along(outlines, SPACING)
+    outlines, points = _back_edge(solid)
     if len(points) == 0:
         return Least(-np.inf, np.array([x, y, 0.0]))
     half = np.zeros(2) if half_slot is None else half_slot
@@ -177,6 +179,14 @@ def edge_distance(solid: Solid, x: float, y: float, half_slot: Floats | None = N
     inside = all(within(x + side * half[0], y + side * half[1], outlines) for side in (-1.0, 1.0))
     sign = 1.0 if inside else -1.0
     return Least(sign * float(distance[nearest]), np.array([*points[nearest], 0.0]))
+
+
+def _back_edge(solid: Solid) -> tuple[Outlines, Floats]:
+    """Give the outer outlines of a solid's back and points (n, 2) along them, mm, found once for a solid."""
+    if solid not in _back_edges:
+        outlines = outer(section(solid, BACK))
+        _back_edges[solid] = outlines, along(outlines, SPACING)
+    return _back_edges[solid]
 
 
 def to_segment(places: Floats, half: Floats) -> Floats:

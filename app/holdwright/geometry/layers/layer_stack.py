@@ -1,6 +1,6 @@
 """The layers of a solid: what of each is drawn along its outlines, filled solid, and filled with infill."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -123,8 +123,9 @@ def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterat
     the section common to a run of layers is found by doubling, so that a run costs its logarithm.
     """
     middles, sections = slices(solid, rule)
-    above = _covered(sections, rule.top, ahead=1)
-    below = _covered(sections, rule.bottom, ahead=-rule.bottom)
+    common = {count: _common(sections, count) for count in {rule.top, rule.bottom}}
+    above = _covered(common[rule.top], range(1, len(sections) + 1))
+    below = _covered(common[rule.bottom], range(-rule.bottom, len(sections) - rule.bottom))
     for n, (z, section) in enumerate(zip(middles, sections, strict=True)):
         if n % 16 == 0:
             progress.report(n / len(sections), "filling layers")
@@ -137,37 +138,49 @@ def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterat
 
 def layer_figures(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> LayerFigures:
     """Measure every layer of a solid; parameters as of `layers`."""
-    rows = []
+    rows, lines, edges = [], list[Outlines](), list[Outlines]()
     for layer in layers(solid, rule, progress):
-        lines = [outline for each in layer.passes for outline in polygons(each)]
-        turns, length = zip(*map(_path, lines), strict=True) if lines else ((), ())
-        edge = sum(_path(outline)[1] for part in (layer.solid, layer.infill) for outline in polygons(part))
-        areas = layer.band, layer.solid.area(), layer.infill.area()
-        rows.append((layer.middle, *areas, sum(length), len(lines), sum(turns), edge))
-    return LayerFigures(*np.array(rows, dtype=np.float64).T)
+        rows.append((layer.middle, layer.band, layer.solid.area(), layer.infill.area()))
+        lines.append([outline for each in layer.passes for outline in polygons(each)])
+        edges.append([*polygons(layer.solid), *polygons(layer.infill)])
+    length, corners = _paths(lines)
+    outlines = np.array([len(each) for each in lines], dtype=np.float64)
+    middle, band, filled, infill = np.array(rows, dtype=np.float64).T
+    return LayerFigures(middle, band, filled, infill, length, outlines, corners, _paths(edges)[0])
 
 
 def _inset(section: CrossSection, by: float) -> CrossSection:
     return section.offset(-by, JoinType.Miter, _MITRE) if by else section
 
 
-def _covered(sections: Sequence[CrossSection], count: int, ahead: int) -> list[CrossSection]:
-    """Give what `count` layers cover in common, from the one `ahead` of each on; nothing beyond the last."""
-    nothing = CrossSection()
-    if count == 0:
-        return [nothing] * len(sections)
-    common, run = list(sections), 1
+def _common(sections: Sequence[CrossSection], count: int) -> list[CrossSection]:
+    """Give what each section and those after it, `count` in all, have in common; none for the last ones."""
+    common, run = list(sections) if count else [], 1
     while run < count:
         step = min(run, count - run)
         common = [one ^ other for one, other in zip(common, common[step:], strict=False)]
         run += step
-    reach = range(ahead, len(sections) + ahead)
-    return [common[n] if 0 <= n < len(common) else nothing for n in reach]
+    return common
 
 
-def _path(outline: Floats) -> tuple[int, float]:
-    """Count the sharp turns of a closed outline (n, 2), and give its length."""
-    way = np.roll(outline, -1, axis=0) - outline
+def _covered(common: Sequence[CrossSection], runs: Iterable[int]) -> list[CrossSection]:
+    """Choose what runs of layers cover in common; nothing beyond the last layer."""
+    return [common[n] if 0 <= n < len(common) else CrossSection() for n in runs]
+
+
+def _paths(layered: Sequence[Outlines]) -> tuple[Floats, Floats]:
+    """Give the length of all closed outlines (n, 2) of each layer, and how many sharp turns they have."""
+    outlines = [outline for each in layered for outline in each]
+    points = np.concatenate([np.empty((0, 2)), *outlines])
+    counts = np.array([len(outline) for outline in outlines], dtype=np.int64)
+    ends = np.cumsum(counts)
+    # All layers at once: most outlines are so short that a call for each costs more than the sum.
+    after = np.arange(1, len(points) + 1)
+    after[ends - 1] = ends - counts
+    way = points[after] - points
     heading = np.arctan2(way[:, 1], way[:, 0])
-    turn = np.abs((heading - np.roll(heading, 1) + np.pi) % (2 * np.pi) - np.pi)
-    return int((turn > np.radians(CORNER)).sum()), float(np.hypot(way[:, 0], way[:, 1]).sum())
+    turn = np.abs((heading[after] - heading + np.pi) % (2 * np.pi) - np.pi)
+    layer = np.repeat(np.arange(len(layered)), [sum(map(len, each)) for each in layered])
+    figures = np.hypot(way[:, 0], way[:, 1]), turn > np.radians(CORNER)
+    length, corners = (np.bincount(layer, each, len(layered)).astype(np.float64) for each in figures)
+    return length, corners

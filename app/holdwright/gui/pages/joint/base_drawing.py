@@ -91,7 +91,7 @@ class BaseDrawing(Drawing):
         self, painter: QPainter, tone: Colours, plan: Plan, contact: Contact, lifts: Lifting
     ) -> None:
         path = plan.path(_outlines(contact))
-        a, b, c = lifts.plane
+        a, b, c = lifts.line
         steep = float(np.hypot(b, c))
         if lifts.safety < 1.0 and steep > 0.0:
             painter.save()

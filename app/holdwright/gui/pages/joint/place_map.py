@@ -11,6 +11,7 @@ from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, fiel
 from holdwright.gui.viewport.colour_map import colour_at
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
+from holdwright.joint.holding_criteria import ATTAINED
 from holdwright.pipeline.place_view import PlaceView
 
 MOST: Final = 2.0
@@ -35,7 +36,9 @@ class PlaceMap(Drawing):
         super().__init__(
             "Where the back is best bored",
             "Seen through the hold as it hangs, to scale: the brighter, the greater the least margin of "
-            "seat, walls, edge, head, turning and lifting. Click a number to bore there.",
+            "seat, walls, edge, head, turning and lifting. Where no place reaches a safety of 1 against "
+            f"turning or lifting, as required is {ATTAINED:.0%} of the best on this back. Click a number to "
+            "bore there.",
             parent,
             HEIGHT + SCALE_HEIGHT,
         )
