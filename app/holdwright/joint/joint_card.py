@@ -12,6 +12,7 @@ from holdwright.joint.bolt_bending import bent_stress
 from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
+from holdwright.joint.core_figures import core_gap, core_share, plug_shear, pull_through, washer_on_core
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.preload import Preload
@@ -65,6 +66,13 @@ class JointCard:
     bolt_tension: Figure
     bolt_bent: Figure
     """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
+    washer_on_core: Figure
+    core_share: Figure
+    core_gap: Figure
+    plug_shear: Figure
+    pull_through: Figure
+    """washer_on_core, core_share, core_gap, plug_shear, pull_through: how shell and core carry this bolt; see
+    `core_figures`."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -151,7 +159,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
 
 def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
-    length, bolts = length_of(bolt, conditions), len(shape.bores)
+    length, bolts, gap = length_of(bolt, conditions), len(shape.bores), core_gap(bolt, shape)
     window = torque_window(shape, conditions, hardware, figures, bolt.area)
     screws = _screws(held, window.nearest(conditions.torque))
     if screws.value is not None:
@@ -197,6 +205,11 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
         bolt_tension=tension(bolt, conditions, figures.pry / bolts),
         bolt_bent=bent_stress(bolt, conditions, figures.pry / bolts, conditions.load.along / bolts),
+        washer_on_core=washer_on_core(bolt, shape),
+        core_share=core_share(bolt, shape, conditions),
+        core_gap=gap,
+        plug_shear=plug_shear(bolt, shape, conditions, gap.value),
+        pull_through=pull_through(bolt, shape, conditions, figures.pry / bolts),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,
