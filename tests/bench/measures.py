@@ -139,7 +139,7 @@ def joint_figures(hold: Any, catalogue: Any) -> Any:
             }
             for card in cards
         ],
-        "findings": plain(used("findings")(cards, catalogue)),
+        "findings": plain(used("findings")(cards)),
     }
 
 

@@ -17,25 +17,32 @@ CATALOGUE = load_catalogue()
 M10 = CATALOGUE.screw("M10 socket cap ISO 4762")
 
 
-def test_next_nominal_length():
-    # 25 + 2.5 + (18 - 11) + 8 = 42.5, so 45, of which 10.5 of the barrel's 11 mm engage.
-    found = bolt_length(Stack(25.0, 2.5, 18.0, 11.0, 20.0), 10.0, M10.lengths)
-    assert (found.length, found.shortest, found.engagement) == (45.0, 42.5, 10.5)
+def test_next_nominal_length_at_worst():
+    # 25.3 + 2.7 + 18.74 of panel (0.2 + 0.03 x 18), less the barrel's 11, and 1.5 of the bolt's end: 37.24.
+    found = bolt_length(Stack(25.0, 2.5, 18.0, 11.0, 20.0), 10.0, 1.5, M10.lengths)
+    assert (found.length, found.engagement) == (50.0, 11.0)
+    assert found.shortest == pytest.approx(37.24 + 8.0 + 0.5)
+    assert astuple(found.stand_out) == pytest.approx((49.5 - 46.74, 4.5, 50.5 - 44.06))
     assert found.too_long == 0.0
 
 
-def test_exact_length_needs_no_longer_one():
-    assert bolt_length(Stack(25.0, 0.0, 18.0, 11.0, 0.0), 10.0, (40.0, 45.0)).length == 40.0
+def test_a_bolt_shorter_by_next_to_nothing_does_not_do():
+    stack = Stack(25.0, 0.0, 18.0, 11.0, 0.0)
+    least = 25.3 + 18.74 - 11.0 + 1.5 + 8.0 + 0.5
+    assert bolt_length(stack, 10.0, 1.5, (least, 60.0)).engagement == pytest.approx(8.0)
+    assert bolt_length(stack, 10.0, 1.5, (least - 0.0003, 60.0)).length == 60.0
 
 
 def test_too_long_and_not_long_enough():
-    assert bolt_length(Stack(25.0, 2.5, 18.0, 11.0, 2.0), 10.0, (55.0,)).too_long == pytest.approx(7.5)
-    assert bolt_length(Stack(25.0, 2.5, 18.0, 11.0, 2.0), 10.0, (40.0,)).length is None
+    stack = Stack(25.0, 2.5, 18.0, 11.0, 2.0)
+    assert bolt_length(stack, 10.0, 1.5, (55.0,)).too_long == pytest.approx(55.6 - 44.06 - 2.0)
+    none = bolt_length(stack, 10.0, 1.5, (40.0,))
+    assert (none.length, none.stand_out) == (None, None)
 
 
 def test_barrel_longer_than_the_panel():
     with pytest.raises(ParameterError, match="barrel of 11 mm was asked for in a panel of 9 mm"):
-        bolt_length(Stack(25.0, 2.5, 9.0, 11.0, 2.0), 10.0, M10.lengths)
+        bolt_length(Stack(25.0, 2.5, 9.0, 11.0, 2.0), 10.0, 1.5, M10.lengths)
 
 
 def test_preload_is_bounded_on_both_sides():

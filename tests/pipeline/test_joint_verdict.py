@@ -66,7 +66,7 @@ def test_window_check_replay_and_report_say_the_same(
 
 
 @pytest.mark.shared
-@pytest.mark.parametrize("number", range(10))
+@pytest.mark.parametrize("number", range(11))
 def test_real_meshes_too(number: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     paths = sorted(SHARED.glob("*.*"), key=lambda path: (path.stat().st_size, path.name))
     if len(paths) <= number:
@@ -81,6 +81,7 @@ def check_everywhere(sculpt: Path, folder: Path, capsys: pytest.CaptureFixture[s
         pytest.skip(f"{sculpt.name} makes no hold: {checked['refused']}")
     codes = coded(checked["findings"])
     assert any(step == BORE for step, _ in codes)
+    assert any("EN 12572-3" in each for each in checked["cautions"])
     strict = main(["replay", "starter", str(sculpt), "--out", str(folder), "--strict"])
     said = capsys.readouterr().out
     assert all(f"[{each}]" in said for _, each in codes)

@@ -1,15 +1,25 @@
 """What a bolt meets besides the hold: T-nut, panel, wood screw, torque and load, as the tables tell."""
 
+import math
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from holdwright.catalogue.fasteners import Profile
-from holdwright.catalogue.tables import NamedRow, Size, Text, row
+from holdwright.catalogue.tables import NamedRow, Size, Text, as_tuple, row
 from holdwright.ranges import Range
 
 Stress = Annotated[float, Field(gt=0.0, lt=10_000.0)]
 Coefficient = Annotated[float, Field(gt=0.0, lt=2.0)]
+
+
+def _rising(values: tuple[float, ...]) -> tuple[float, ...]:
+    if sorted(values) != list(values):
+        raise ValueError("its least, likely and greatest must rise in this order, in MPa")
+    return values
+
+
+Strength = Annotated[tuple[Stress, Stress, Stress], BeforeValidator(as_tuple), AfterValidator(_rising)]
 
 
 @row
@@ -82,17 +92,33 @@ class TNut(NamedRow):
     back."""
     flange: Size
     """Diameter of the flange."""
-    screws: Annotated[int, Field(ge=0)]
-    """Number of screws that hold it."""
+    openings: Annotated[float, Field(ge=0.0)]
+    """Of the flange, mm2: holes for screws, or where prongs are bent out of it."""
+
+    @model_validator(mode="after")
+    def _bears(self) -> Self:
+        if self.bearing_area <= 0.0:
+            raise ValueError("flange must be wider than barrel_diameter and its openings, in mm and mm2")
+        return self
+
+    @property
+    def bearing_area(self) -> float:
+        """What of the flange lies on the panel round the barrel's hole, mm2."""
+        return math.pi / 4.0 * (self.flange**2 - self.barrel_diameter**2) - self.openings
 
 
 @row
 class Panel(NamedRow):
-    """A row of a table of panels: thickness in mm, modulus in GPa, density in g/cm3."""
+    """A row of a table of panels: thickness in mm, density in g/cm3."""
 
     thickness: Size
-    modulus: Annotated[float, Field(gt=0.0, lt=500.0)]
     density: Annotated[float, Field(gt=0.0, lt=25.0)]
+    modulus_across: Annotated[float, Field(gt=0.0, lt=500.0)]
+    """Square to its face, GPa: far less than along it."""
+    bearing: Strength
+    rolling_shear: Strength
+    """bearing, rolling_shear: least, likely and greatest stress square to its face that it bears on a part of
+    it, and shear between its plies, MPa."""
 
 
 @row

@@ -157,7 +157,14 @@ def _card_lines(card: JointCard) -> list[str]:
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
         ("bolt", f"{card.bolt_name}, {card.hardware.strength.name}, {washer}, {card.hardware.t_nut.name}"),
-        ("thread engaged", f"{bolt.engagement:.1f} mm, required {bolt.required:.1f} mm"),
+        ("thread engaged", f"{bolt.engagement:.1f} mm at worst, required {bolt.required:.1f} mm"),
+        ("bolt stands out", f"{_words(card.stand_out)} mm behind the panel"),
+        ("key", f"{card.hardware.screw.key:g} mm, {card.tool_reach.value:.0f} mm deep"),
+        (
+            "T-nut's flange",
+            f"{_words(card.flange_pressure)} MPa, at most {card.flange_pressure.limit:.1f} MPa",
+        ),
+        ("T-nut's pull", f"{_words(card.pull_through)} N, at most {card.pull_through.limit:.0f} N"),
         (
             "preload",
             f"{card.preload.tightened.in_words} N, residual {card.preload.residual.in_words} N",

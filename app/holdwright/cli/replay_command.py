@@ -13,6 +13,7 @@ from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.replay import replay
 from holdwright.pipeline.source_file import is_revised
 from holdwright.printable import printable
@@ -34,6 +35,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
         lines = _summary(name, exported)
+        if replayed.joint is None:
+            lines.append(f"  joint     {why_not_judged(replayed.hold)}")
         if is_revised(recipe, recipe_path, path, sculpt.digest):
             lines.insert(
                 1, f"  note      {printable(path.name)} was changed since the recipe was saved for it"

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt
+from PySide6.QtGui import QGuiApplication, QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -93,7 +93,7 @@ class Composition(QObject):
             "redo": document.edits.redo,
             "previous_step": lambda: self._go(-1),
             "next_step": lambda: self._go(1),
-            "click": window.viewport.click_middle,
+            "click": self._click_middle,
             "copy_picture": lambda: QGuiApplication.clipboard().setPixmap(window.viewport.grab()),
             "save_picture": self._save_picture,
             "help": window.help_page.open,
@@ -109,6 +109,20 @@ class Composition(QObject):
 
     def _open_sample(self) -> None:
         self._window.opening.open_path(sample_folder() / SAMPLE)
+
+    def _click_middle(self) -> None:
+        """Do what a click in the middle of the view does, for those who work by key."""
+        viewport, left = self._window.viewport, Qt.MouseButton.LeftButton
+        widget = viewport.childAt(viewport.rect().center())
+        if widget is None:
+            return
+        place, bare = QPointF(widget.rect().center()), Qt.KeyboardModifier.NoModifier
+        where = widget.mapToGlobal(place)
+        for kind, held in (
+            (QEvent.Type.MouseButtonPress, left),
+            (QEvent.Type.MouseButtonRelease, Qt.MouseButton.NoButton),
+        ):
+            QApplication.sendEvent(widget, QMouseEvent(kind, place, where, left, held, bare))
 
     def _save_picture(self) -> None:
         picture = self._window.viewport.grab()

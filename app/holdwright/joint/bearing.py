@@ -73,6 +73,8 @@ class SeatCover:
     radii: Floats
     cover: Floats
     """radii, cover: (n,) radii in mm, evenly apart, and the share of each, 0 to 1."""
+    pocket_depth: float = 0.0
+    """From the seat to the highest point of the pocket's mouth, mm."""
 
     def share(self, outer: float, inner: float) -> float:
         """Share of the ring between two diameters (mm) that lies on material."""
@@ -92,4 +94,12 @@ def seat_cover(solid: Solid, bore: Bore) -> SeatCover:
     turns = np.arange(_TURNS) * (2 * np.pi / _TURNS)
     spokes = np.stack([np.cos(turns), np.sin(turns)], axis=1)
     places = (radii[:, None, None] * spokes).reshape(-1, 2)
-    return SeatCover(radii, inside(places, outlines).reshape(len(radii), _TURNS).mean(axis=1))
+    cover = inside(places, outlines).reshape(len(radii), _TURNS).mean(axis=1)
+    return SeatCover(radii, cover, _pocket_depth(solid, bore))
+
+
+def _pocket_depth(solid: Solid, bore: Bore) -> float:
+    """Find the pocket's mouth: the highest corners on its wall, which cutting it left there."""
+    away, height = bore.hole.seen_from(solid.vertices)
+    on_wall = height[away <= bore.pocket_diameter / 2.0 + UNDER]
+    return max(float(on_wall.max(initial=0.0)) - bore.seat, 0.0)

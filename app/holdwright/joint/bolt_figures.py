@@ -6,7 +6,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
-from holdwright.joint.bolt_length import BoltLength, Stack, bolt_length
+from holdwright.joint.bolt_length import TOLERANCES, BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.preload import Preload
@@ -26,6 +26,8 @@ class Tightened:
     hardware: BoltAssembly
     area: float
     preload: Preload
+    pocket_depth: float = 0.0
+    """From the seat to the highest point of the pocket's mouth, mm."""
 
     @classmethod
     def of(cls, bore: Bore, cover: SeatCover, conditions: Conditions, catalogue: Catalogue) -> "Tightened":
@@ -38,7 +40,7 @@ class Tightened:
                 "that nothing carries its bolt; move the bore inward or seat it deeper."
             )
         area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        return cls(bore, hardware, area, conditions.preload(hardware.screw, area))
+        return cls(bore, hardware, area, conditions.preload(hardware.screw, area), cover.pocket_depth)
 
 
 def seat_pressure(bolt: Tightened, conditions: Conditions) -> Figure:
@@ -69,7 +71,14 @@ def length_of(bolt: Tightened, conditions: Conditions) -> BoltLength:
     panel, barrel = conditions.panel.thickness / bolt.bore.axis[2], hardware.t_nut.barrel
     head = sunk_head_height(hardware.screw, bolt.bore.clearance_diameter)
     stack = Stack(bolt.bore.seat + head, washer, panel, barrel, conditions.behind)
-    return bolt_length(stack, hardware.screw.d, hardware.screw.lengths)
+    return bolt_length(stack, hardware.screw.d, hardware.screw.pitch, hardware.screw.lengths)
+
+
+def stand_out(length: BoltLength, conditions: Conditions) -> Figure:
+    """Give how far a bolt stands out behind the panel; none where no bolt is long enough."""
+    out = length.stand_out
+    source = f"length less seat, washer and panel; {TOLERANCES}"
+    return Figure(out.likely if out else None, "mm", source, conditions.behind, "at most", out)
 
 
 def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
@@ -86,10 +95,11 @@ def bolt_name(hardware: BoltAssembly, length: BoltLength) -> str:
 def bolt_share(bolt: Tightened, conditions: Conditions) -> float:
     """Share of an outward pull that the bolt takes in soft plastic."""
     hardware, seat = bolt.hardware, bolt.bore.seat
-    layers = ((seat, conditions.material.modulus[0]), (conditions.panel.thickness, conditions.panel.modulus))
+    panel = conditions.panel
+    layers = ((seat, conditions.material.modulus[0]), (panel.thickness, panel.modulus_across))
     pressing = pressing_diameter(hardware.screw, hardware.washer)
     members = member_stiffness(hardware.screw.d, pressing, layers)
-    grip = seat + conditions.panel.thickness
+    grip = seat + panel.thickness
     return joint_constant(bolt_stiffness(hardware.screw.stress_area, grip), members)
 
 
@@ -109,3 +119,12 @@ def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
         bolt.hardware.proof,
         "at most",
     )
+
+
+def tool_reach(bolt: Tightened) -> Figure:
+    """Give how far the key goes into the pocket, from its mouth to the head's top."""
+    screw, washer = bolt.hardware.screw, bolt.hardware.washer
+    sunk = sunk_head_height(screw, bolt.bore.clearance_diameter)
+    head = sunk if screw.head.angle else screw.head.height + (washer.thickness if washer else 0.0)
+    source = f"from the mouth's highest point to the head's top; {sources(screw)}"
+    return Figure(max(bolt.pocket_depth - head, 0.0), "mm", source)

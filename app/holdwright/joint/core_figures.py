@@ -24,6 +24,18 @@ _SHEAR = "yield by the root of 3 (von Mises), 0.7 to 0.95 of moulded material (c
 _RINGS, _TURNS = 8, 64
 
 
+def core_figures(bolt: Tightened, shape: JointShape, conditions: Conditions, pry: float) -> dict[str, Figure]:
+    """Give all by name; `pry` is the pull off the wall on this bolt, N."""
+    gap = core_gap(bolt, shape)
+    return {
+        "washer_on_core": washer_on_core(bolt, shape),
+        "core_share": core_share(bolt, shape, conditions),
+        "core_gap": gap,
+        "plug_shear": plug_shear(bolt, shape, conditions, gap.value),
+        "seat_pull_through": seat_pull_through(bolt, shape, conditions, pry),
+    }
+
+
 def infill_yield(infill: float) -> float:
     """Share of the solid's strength at which infill of some share, 0 to 1, first yields.
 
@@ -92,7 +104,7 @@ def plug_shear(bolt: Tightened, shape: JointShape, conditions: Conditions, gap: 
     return Figure(safety.likely, "", source, 1.0, "at least", safety)
 
 
-def pull_through(bolt: Tightened, shape: JointShape, conditions: Conditions, pry: float) -> Figure:
+def seat_pull_through(bolt: Tightened, shape: JointShape, conditions: Conditions, pry: float) -> Figure:
     """Give what keeps head or washer from being pulled through the seat, by the bolt's pull.
 
     Parameters

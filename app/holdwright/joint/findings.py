@@ -7,6 +7,7 @@ from holdwright.hold.finding_builder import new_finding
 from holdwright.joint.bearing import spreading_force
 from holdwright.joint.holding_findings import holding_findings
 from holdwright.joint.joint_card import JointCard
+from holdwright.joint.panel_findings import panel_findings
 from holdwright.joint.strength_findings import strength_findings
 
 
@@ -15,10 +16,12 @@ def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:
     if not cards:
         return ()
     whole = holding_findings(cards[0])
-    return (
-        *whole,
-        *(finding for card in cards for finding in (*_seat(card), *_bolt(card), *strength_findings(card))),
+    own = (
+        finding
+        for card in cards
+        for finding in (*_seat(card), *_bolt(card), *strength_findings(card), *panel_findings(card))
     )
+    return (*whole, *own)
 
 
 def _seat(card: JointCard) -> Iterator[Finding]:
@@ -47,13 +50,6 @@ def _seat(card: JointCard) -> Iterator[Finding]:
 
 
 def _bolt(card: JointCard) -> Iterator[Finding]:
-    bolt, tension, screw, where = card.bolt, card.bolt_tension, card.hardware.screw, card.seat_point
-    if bolt.length is None:
-        longest = screw.lengths[-1]
-        yield new_finding("no_bolt_long_enough", where=where, bolt=bolt, screw=screw.name, longest=longest)
-    elif bolt.too_long > 0.0:
-        yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name)
-    if bolt.length is not None and not bolt.engaged:
-        yield new_finding("short_engagement", where=where, bolt=bolt)
+    tension = card.bolt_tension
     if not tension.within_limit:
-        yield new_finding("bolt_overloaded", tension.value, tension.limit, where)
+        yield new_finding("bolt_overloaded", tension.value, tension.limit, card.seat_point)

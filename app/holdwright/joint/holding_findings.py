@@ -41,7 +41,8 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     if spin.within_limit and _least(spin) < NEARLY:
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load, advice=_surer(card))
     by_friction = card.friction_torque.within_limit
-    if not card.slip.within_limit or (by_friction and not card.together.within_limit):
+    slips = not card.slip.within_limit or (by_friction and not card.together.within_limit)
+    if slips and not card.existing_screws:
         yield new_finding("hold_slips", card.together.value, card.together.limit, where, load=load)
     if not card.lift.within_limit:
         yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)

@@ -9,12 +9,22 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import pressing_diameter
 from holdwright.joint.bolt_bending import bent_stress
-from holdwright.joint.bolt_figures import Tightened, bolt_name, length_of, seat_peak, seat_pressure, tension
+from holdwright.joint.bolt_figures import (
+    Tightened,
+    bolt_name,
+    length_of,
+    seat_peak,
+    seat_pressure,
+    stand_out,
+    tension,
+    tool_reach,
+)
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
-from holdwright.joint.core_figures import core_gap, core_share, plug_shear, pull_through, washer_on_core
+from holdwright.joint.core_figures import core_figures
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.panel_figures import flange_pressure, pull_through, share_over
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import (
     BoltPin,
@@ -37,6 +47,14 @@ _STATICS = (
     "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
 )
 
+_UNDER_CONES = (
+    "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head (Roetscher, "
+    "from memory) over what touches; within 15 % of our own elastic computation"
+)
+_GROUP = (
+    "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
+    "section from memory)"
+)
 _SHEAR = "least of the modes a to f of single shear, EN 1995-1-1 equation 8.6, from memory"
 
 
@@ -70,9 +88,16 @@ class JointCard:
     core_share: Figure
     core_gap: Figure
     plug_shear: Figure
+    seat_pull_through: Figure
+    """washer_on_core, core_share, core_gap, plug_shear, seat_pull_through: how shell and core carry this
+    bolt; see `core_figures`."""
+    flange_pressure: Figure
     pull_through: Figure
-    """washer_on_core, core_share, core_gap, plug_shear, pull_through: how shell and core carry this bolt; see
-    `core_figures`."""
+    """flange_pressure, pull_through: of its T-nut on the panel, and the force that punches it through."""
+    tool_reach: Figure
+    """How far the key goes into the pocket."""
+    stand_out: Figure
+    """How far the bolt ends behind the panel's back."""
     bolt: BoltLength
     bolt_name: str
     """bolt, bolt_name: its length, and how to ask for it in a shop."""
@@ -159,14 +184,11 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
 
 def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
-    length, bolts, gap = length_of(bolt, conditions), len(shape.bores), core_gap(bolt, shape)
-    window = torque_window(shape, conditions, hardware, figures, bolt.area)
-    screws = _screws(held, window.nearest(conditions.torque))
-    if screws.value is not None:
-        pinned = torque_held(held.bolts) + torque_held([*held.screws, *held.further[: int(screws.value)]])
-        enough = torque_against_spin(shape, conditions, hardware, figures, pinned)
-        window = replace(window, with_further=enough)
+    length = length_of(bolt, conditions)
+    window, screws = _window(bolt, held)
     friction = sources(conditions.friction, conditions.nut_factor)
+    bolts, pry = len(shape.bores), figures.pry / len(shape.bores)
+    over = share_over(shape.contact.pressure, bolt, shape.reach.middle, bolts, conditions.panel.thickness)
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -174,12 +196,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(
-            shape.contact.pressure.friction_radius,
-            "mm",
-            "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head "
-            "(Roetscher, from memory) over what touches; within 15 % of our own elastic computation",
-        ),
+        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",
@@ -203,32 +220,37 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             figures.lift, "linear pressure over the whole back, as of a stiff hold, to zero at an edge"
         ),
         overturning=_safety(figures.overturning, "clamp by pull that holds it on its far edge"),
-        bolt_tension=tension(bolt, conditions, figures.pry / bolts),
-        bolt_bent=bent_stress(bolt, conditions, figures.pry / bolts, conditions.load.along / bolts),
-        washer_on_core=washer_on_core(bolt, shape),
-        core_share=core_share(bolt, shape, conditions),
-        core_gap=gap,
-        plug_shear=plug_shear(bolt, shape, conditions, gap.value),
-        pull_through=pull_through(bolt, shape, conditions, figures.pry / bolts),
+        bolt_tension=tension(bolt, conditions, pry),
+        bolt_bent=bent_stress(bolt, conditions, pry, conditions.load.along / len(shape.bores)),
+        flange_pressure=flange_pressure(bolt, conditions),
+        pull_through=pull_through(bolt, conditions, pry, over),
+        tool_reach=tool_reach(bolt),
+        stand_out=stand_out(length, conditions),
+        **core_figures(bolt, shape, conditions, pry),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,
         screws=screws,
         further_screws=held.further,
         existing_screws=held.screws,
-        screw_torque=Figure(
-            torque_held(held.screws),
-            "N m",
-            "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
-            f"section from memory); {_SHEAR}{_rows_of(held.screws)}",
-        ),
+        screw_torque=Figure(torque_held(held.screws), "N m", f"{_GROUP}; {_SHEAR}{_rows_of(held.screws)}"),
         bolt_torque=Figure(
-            torque_held(held.bolts),
-            "N m",
-            f"as of wood screws, by the bolts' cores; {sources(hardware.strength)}",
+            torque_held(held.bolts), "N m", f"{_GROUP}, by the bolts' cores; {sources(hardware.strength)}"
         ),
         cases=held.cases,
     )
+
+
+def _window(bolt: Tightened, held: _Held) -> tuple[TorqueWindow, Figure]:
+    """Give the usable torques, and the wood screws needed at the one nearest to what is requested."""
+    shape, conditions, figures = held.shape, held.conditions, held.holding
+    window = torque_window(shape, conditions, bolt.hardware, figures, bolt.area)
+    screws = _screws(held, window.nearest(conditions.torque))
+    if screws.value is None:
+        return window, screws
+    pinned = torque_held(held.bolts) + torque_held([*held.screws, *held.further[: int(screws.value)]])
+    enough = torque_against_spin(shape, conditions, bolt.hardware, figures, pinned)
+    return replace(window, with_further=enough), screws
 
 
 def _safety(value: Range, how: str) -> Figure:

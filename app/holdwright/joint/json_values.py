@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from holdwright.joint.bolt_length import TOLERANCES
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
@@ -35,6 +36,7 @@ def plain_card(card: JointCard) -> dict[str, Any]:
             "cone_angle_deg": bore.cone_angle,
             "slot_mm": bore.slot,
             "screw": hardware.screw.name,
+            "key_mm": hardware.screw.key,
             "washer": hardware.washer.name if hardware.washer else None,
             "t_nut": hardware.t_nut.name,
             "strength_class": hardware.strength.name,
@@ -106,7 +108,7 @@ def _sources(card: JointCard, figures: Mapping[str, Figure]) -> dict[str, str]:
         "preload_N": "T = K F d, Shigley, Mechanical Engineering Design, equation 8-27; "
         f"{factor.source} [{factor.tag}]; limit by ISO 898-1, proof stress times stress area",
         "bolt": "seat, washer, panel less the T-nut's barrel, and 0.8 diameters of thread (common practice); "
-        f"{screw.source} [{screw.tag}]; {nut.source} [{nut.tag}]",
+        f"{TOLERANCES}; {screw.source} [{screw.tag}]; {nut.source} [{nut.tag}]",
         "torque_window_Nm": "from enough not to turn or tip over the far edge, to what seat and bolt bear",
     }
 

@@ -13,8 +13,8 @@ def strength_findings(card: JointCard) -> Iterator[Finding]:
     bent, where = card.bolt_bent, card.seat_point
     if not card.together.within_limit and not bent.surely_within_limit:
         yield new_finding("bolt_bends", unsafe_end(bent), bent.limit, where, severity=grade(bent))
-    if not card.pull_through.surely_within_limit:
-        through = card.pull_through
+    if not card.seat_pull_through.surely_within_limit:
+        through = card.seat_pull_through
         thin = card.bore.thickness_under_seat
         needed = thin * (through.limit or 1.0) / max(unsafe_end(through), 1e-9)
         yield new_finding(

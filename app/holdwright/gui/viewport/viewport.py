@@ -6,8 +6,7 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PySide6.QtCore import QCoreApplication, QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent, QPixmap
+from PySide6.QtGui import QPixmap
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
@@ -154,17 +153,6 @@ class Viewport(Canvas):
     def wall_shown(self, shown: bool) -> None:
         self.scene.wall.grid_shown = shown
         self.redraw()
-
-    def click_middle(self) -> None:
-        """Do what a click in the middle of the view does, for those who work by key."""
-        widget, left = self._pane.widget, Qt.MouseButton.LeftButton
-        place, bare = QPointF(widget.rect().center()), Qt.KeyboardModifier.NoModifier
-        where = widget.mapToGlobal(place)
-        for kind, held in (
-            (QEvent.Type.MouseButtonPress, left),
-            (QEvent.Type.MouseButtonRelease, Qt.MouseButton.NoButton),
-        ):
-            QCoreApplication.sendEvent(widget, QMouseEvent(kind, place, where, left, held, bare))
 
     @property
     def section(self) -> tuple[Floats, Floats] | None:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from holdwright.joint.bolt_length import TOLERANCES
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_card import JointCard
 from holdwright.ranges import two_digits
@@ -139,6 +140,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
         f"at most {two_digits(tension.limit or 0.0)} N, the proof load of class {card.hardware.strength.name}"
     )
     yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
+    yield from _panel_lines(card)
     yield _stress("bolt where the hold slips onto it", card.bolt_bent, "its yield stress, pulled and bent")
     yield from _core_lines(card)
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
@@ -160,7 +162,21 @@ def _core_lines(card: JointCard) -> Iterator[Line]:
         yield _figure("core above the wall", f"{gap.value:.1f} mm", limit, gap)
     if card.plug_shear.value is not None:
         yield _safety("core held by the shell", card.plug_shear, "beyond it the infill round it shears")
-    yield _safety("pull through the seat", card.pull_through, "beyond it the washer shears through")
+    yield _safety("pull through the seat", card.seat_pull_through, "beyond it the washer shears through")
+
+
+def _panel_lines(card: JointCard) -> Iterator[Line]:
+    panel, reach, out = card.conditions.panel.name, card.tool_reach, card.stand_out
+    for name, figure in (("T-nut's flange", card.flange_pressure), ("T-nut's pull", card.pull_through)):
+        text = figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
+        most = f"at most {two_digits(figure.limit or 0.0)} {figure.unit}, which {panel} likely bears"
+        yield _figure(name, f"{text} {figure.unit}", most, figure)
+    if out.range is not None:
+        text = f"{out.value:.1f} ({out.range.low:.1f} to {out.range.high:.1f}) mm"
+        most = f"behind the panel, where {out.limit:g} mm are free; below 0 it ends within"
+        yield _figure("bolt stands out", text, most, out)
+    text = f"{card.hardware.screw.key:g} mm, {reach.value:.0f} mm deep"
+    yield Line("key", text, "from the pocket's mouth to the head", reach.source)
 
 
 def _window_line(card: JointCard) -> Line:
@@ -179,11 +195,14 @@ def _window_line(card: JointCard) -> Line:
 
 def _length_line(card: JointCard) -> Line:
     length, screw, nut = card.bolt, card.hardware.screw, card.hardware.t_nut
-    source = f"Seat, washer, panel less the T-nut's barrel, 0.8 diameters of thread; {sources(screw, nut)}"
+    stack = "Seat, washer, panel less the T-nut's barrel, 0.8 diameters of thread"
+    source = f"{stack}; {TOLERANCES}; {sources(screw, nut)}"
     if length.length is None:
         limit = f"{length.shortest:.1f} mm required, the longest has {screw.lengths[-1]:g} mm"
         return Line("bolt", "none so long", limit, source, within_limit=False)
-    limit = f"{screw.name}; {length.engagement:.1f} mm of thread engaged, {length.required:.1f} mm required"
+    limit = (
+        f"{screw.name}; {length.engagement:.1f} mm of thread engaged at worst, {length.required:.1f} required"
+    )
     if length.too_long > 0.0:
         limit += f"; {length.too_long:.1f} mm too long for the room behind the panel"
     within = length.engaged and length.too_long <= 0.0

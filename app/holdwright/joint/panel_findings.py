@@ -1,0 +1,50 @@
+"""What deserves a look behind the panel: the T-nut's flange and pull, and the bolt's thread."""
+
+from collections.abc import Iterator
+
+from holdwright.hold.finding import Finding
+from holdwright.hold.finding_builder import new_finding
+from holdwright.joint.figure import Figure
+from holdwright.joint.joint_card import JointCard
+
+
+def panel_findings(card: JointCard) -> Iterator[Finding]:
+    """Judge what the panel bears, and whether the bolt reaches its thread in the worst case."""
+    nut, panel, where = card.hardware.t_nut, card.conditions.panel, card.seat_point
+    pressure, pull = card.flange_pressure, card.pull_through
+    bolt, screw = card.bolt, card.hardware.screw
+    if not pressure.surely_within_limit:
+        bears = panel.bearing[1] * card.conditions.torque / _most(pressure)
+        yield new_finding(
+            "flange_overloaded",
+            _most(pressure),
+            pressure.limit,
+            where,
+            severity=None if pressure.within_limit else "error",
+            torque=card.conditions.torque,
+            nut=nut.name,
+            panel=panel.name,
+            bears=bears,
+        )
+    if not pull.surely_within_limit:
+        yield new_finding(
+            "panel_punched",
+            _most(pull),
+            pull.limit,
+            where,
+            severity=None if pull.within_limit else "error",
+            nut=nut.name,
+            panel=panel.name,
+        )
+    if bolt.length is None:
+        longest = screw.lengths[-1]
+        yield new_finding("no_bolt_long_enough", where=where, bolt=bolt, screw=screw.name, longest=longest)
+    elif bolt.too_long > 0.0:
+        out = bolt.too_long + card.conditions.behind
+        yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name, stand_out=out)
+    if bolt.length is not None and not bolt.engaged:
+        yield new_finding("short_engagement", where=where, bolt=bolt)
+
+
+def _most(figure: Figure) -> float:
+    return figure.range.high if figure.range else figure.value or 0.0

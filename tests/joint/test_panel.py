@@ -1,0 +1,105 @@
+"""What the panel bears behind a bolt, by hand."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+import shapes
+from holdwright.catalogue.catalogue import load_catalogue, look_up
+from holdwright.errors import GeometryError, ParameterError
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_cut import cut_hole
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Bore
+from holdwright.hold.hold import Hold
+from holdwright.joint.conditions import conditions
+from holdwright.joint.findings import joint_findings
+from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_parameters import JointParameters
+from holdwright.joint.joint_shape import joint_shape
+
+CATALOGUE = load_catalogue()
+PRONGED = "M10 pronged T-nut, barrel 11"
+
+
+def bored(solid: Solid) -> Hold:
+    solid = cut_hole(solid, Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
+    names = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
+    return Hold().with_whole(solid, Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, *names))
+
+
+BLOCK = bored(shapes.block(120.0, 100.0, 40.0))
+
+
+def card_of(hold: Hold = BLOCK, **wanted: object) -> JointCard:
+    (card,) = joint_cards(joint_shape(hold), conditions(CATALOGUE, JointParameters(**wanted)), CATALOGUE)
+    return card
+
+
+def graded(card: JointCard) -> dict[str, str]:
+    return {finding.code: finding.severity for finding in joint_findings([card])}
+
+
+def test_flange_pressure_by_hand():
+    # 12 N m at K 0.15, 0.2, 0.3: 8, 6, 4 kN on 36.3 less 12 and three holes of 4.5.
+    area = math.pi / 4 * (36.3**2 - 12.0**2) - 3 * math.pi / 4 * 4.5**2
+    found = card_of(torque=12.0).flange_pressure
+    assert found.value == pytest.approx(6000.0 / area, rel=1e-4)
+    assert found.range.high == pytest.approx(8000.0 / area, rel=1e-4)
+    assert found.limit == look_up(CATALOGUE.panels, "18 mm plywood", "panel").bearing[1]
+
+
+def test_a_narrow_flange_sinks_in():
+    nut = look_up(CATALOGUE.t_nuts, PRONGED, "T-nut")
+    assert nut.bearing_area == pytest.approx(math.pi / 4 * (25.0**2 - 12.0**2) - 4 * 3.0 * 6.0)
+    likely = 8.4 * nut.bearing_area * 0.2 * 10.0 / 1000.0
+    """Torque at which it likely sinks in, N m."""
+    assert "flange_overloaded" not in graded(card_of(t_nut=PRONGED, torque=0.74 * likely))
+    assert graded(card_of(t_nut=PRONGED, torque=0.99 * likely))["flange_overloaded"] == "warning"
+    assert graded(card_of(t_nut=PRONGED, torque=1.01 * likely))["flange_overloaded"] == "error"
+
+
+def test_only_what_the_hold_does_not_press_back_pulls_through():
+    flat = card_of()
+    # A ring from 50 mm on, relieved within: nothing presses back over the flange.
+    pocket = shapes.frustum(50.0, 50.0, 2.0).kernel.translate((0.0, 0.0, -1.0))
+    land = BLOCK.with_whole(Solid.checked(bored(shapes.block(160.0, 160.0, 40.0)).whole.kernel - pocket))
+    relieved = card_of(land)
+    assert relieved.pull_through.value == pytest.approx(6000.0)
+    assert flat.pull_through.value < 0.8 * relieved.pull_through.value
+    assert relieved.pull_through.limit == pytest.approx(2.0 * math.pi * (36.3 + 18.0) * 18.0)
+    assert graded(relieved)["panel_punched"] == "warning"
+    assert graded(card_of(land, torque=14.0))["panel_punched"] == "error"
+
+
+def test_a_load_greater_than_the_clamp_pulls_through_by_itself():
+    heavy = card_of(factor=10.0, torque=2.0)
+    assert heavy.pull_through.value > 1000.0
+    assert heavy.pull_through.value == pytest.approx(heavy.pull_through.range.low)
+
+
+def test_key_and_stand_out():
+    card = card_of()
+    # 40 high, seat 25, washer 2.5, head 10.
+    assert card.tool_reach.value == pytest.approx(2.5, abs=1e-6)
+    assert card.hardware.screw.key == 8.0
+    assert card.stand_out.value == pytest.approx(card.bolt.length - 45.5)
+    assert "bolt_too_long" in graded(card_of(behind=0.0, t_nut=PRONGED))
+
+
+def test_bad_panels_and_t_nuts_get_a_sentence():
+    with pytest.raises(ParameterError, match="barrel of 14 mm was asked for in a panel of 3 mm"):
+        joint_cards(joint_shape(BLOCK), conditions(CATALOGUE, panel=3.0), CATALOGUE)
+    with pytest.raises(ParameterError, match="A panel of 0 mm was asked for"):
+        conditions(CATALOGUE, panel=0.0)
+    without = replace(CATALOGUE, t_nuts=())
+    with pytest.raises(ParameterError, match="no T-nut for M10"):
+        joint_cards(joint_shape(BLOCK), conditions(without), without)
+    assert graded(card_of(torque=90.0))["bolt_overloaded"] == "error"
+
+
+def test_a_hold_without_a_back_gets_a_sentence():
+    lifted = Solid.checked(BLOCK.whole.kernel.translate((0.0, 0.0, 5.0)))
+    with pytest.raises(GeometryError, match="no flat back on z = 0"):
+        joint_shape(BLOCK.with_whole(lifted))
