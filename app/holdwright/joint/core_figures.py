@@ -41,13 +41,13 @@ def infill_yield(infill: float) -> float:
 
     0.48 infill^1.1 up to a half, by our own elastic computation of a gyroid's cell; from there straight to 1.
     """
-    half = 0.48 * min(infill, 0.5) ** 1.1
+    half: float = 0.48 * min(infill, 0.5) ** 1.1
     return half + (1.0 - half) * max(infill - 0.5, 0.0) / 0.5
 
 
 def infill_stiffness(infill: float) -> float:
     """Share of the solid's modulus that infill has, 0.65 infill^1.4, likewise."""
-    half = 0.65 * min(infill, 0.5) ** 1.4
+    half: float = 0.65 * min(infill, 0.5) ** 1.4
     return half + (1.0 - half) * max(infill - 0.5, 0.0) / 0.5
 
 

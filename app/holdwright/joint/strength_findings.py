@@ -1,6 +1,7 @@
 """What is loaded over its strength in a joint: the bolt where the hold slips onto it, core and seat."""
 
 from collections.abc import Iterator
+from typing import Any
 
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import limit_of, new_finding
@@ -37,7 +38,7 @@ def _core(card: JointCard) -> Iterator[Finding]:
     if gap and plug.surely_within_limit:
         yield new_finding("core_above_wall", gap, where=where)
     elif gap:
-        figures = {"gap": gap, "infill": 100.0 * card.conditions.fill.infill}
+        figures: dict[str, Any] = {"gap": gap, "infill": 100.0 * card.conditions.fill.infill}
         yield new_finding("plug_shears", unsafe_end(plug), plug.limit, where, severity=grade(plug), **figures)
 
 
