@@ -135,7 +135,7 @@ def joint_figures(hold: Any, catalogue: Any) -> Any:
                 **{name: plain(getattr(card, name).value) for name in CARD_FIGURES},
                 **{name: plain(getattr(card, name)) for name in ("preload", "bolt", "bolt_name", "window")},
                 "screw_distance": plain(card.screw_distance),
-                "cases": [[held.spin, held.slip, held.lift] for _, held in card.cases],
+                "cases": [plain([held.spin, held.slip, held.lift]) for _, held in card.cases],
             }
             for card in cards
         ],

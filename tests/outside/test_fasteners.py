@@ -26,6 +26,7 @@ from importlib import metadata
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.joint.bolt_length import length_tolerance
 
 SIZES = {"M8": "M8-1.25", "M10": "M10-1.5", "M12": "M12-1.75"}
 
@@ -174,3 +175,25 @@ def test_washers_against_published_limits():
         assert outer_least <= washer.outer <= outer_most
         assert washer.thickness == pytest.approx((thin + thick) / 2)
         assert 10.5 <= washer.hole <= 10.77
+
+
+@pytest.mark.parametrize(
+    ("size", "name"), [("M8-1.25", "M8 screw-on T-nut"), ("M10-1.5", "M10 screw-on T-nut")]
+)
+def test_t_nuts_against_bd_warehouse(size, name):
+    text = _file("bd_warehouse", "0.4.0", "bd_warehouse/data/brad_tee_nut_parameters.csv")
+    row = next(line.split(",") for line in text.splitlines() if line.startswith(size))
+    # Columns: size, s, m (over all), dc (flange), c (its thickness), bolt circle, screws.
+    over_all, flange, thickness = (float(each) for each in row[2:5])
+    nut = next(each for each in load_catalogue().t_nuts if each.name.startswith(name))
+    assert nut.flange == flange
+    assert nut.barrel == pytest.approx(over_all - thickness, abs=0.11)
+    assert nut.openings == pytest.approx(int(row[7]) * math.pi / 4 * 4.5**2, abs=0.05)
+
+
+@pytest.mark.parametrize(("low", "high"), [(18, 30), (30, 50), (50, 80), (80, 120), (120, 180)])
+def test_length_tolerance_is_half_of_it15(low, high):
+    """IT15 is 640 i with i = 0.45 D^(1/3) + 0.001 D um, D the mean of its step (ISO 286-1, from memory)."""
+    mean = (low * high) ** 0.5
+    grade = 0.640 * (0.45 * mean ** (1 / 3) + 0.001 * mean)
+    assert length_tolerance(high) == pytest.approx(grade / 2, rel=0.02)

@@ -23,7 +23,7 @@ from holdwright.joint.json_values import plain_joint
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.relief_gain import ReliefGain, relief_gain
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_verdict import why_not_judged
+from holdwright.pipeline.joint_verdict import shell_fill, why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
@@ -126,7 +126,7 @@ def _place_lines(step: str, view: PlaceView | str) -> list[str]:
 
 
 def _conditions(recipe: Recipe, arguments: argparse.Namespace, catalogue: Catalogue) -> Conditions:
-    requested = conditions(catalogue, recipe.joint, arguments.thickness)
+    requested = conditions(catalogue, recipe.joint, arguments.thickness, shell_fill(recipe.print))
     if arguments.screw is not None:
         requested = replace(requested, screw=catalogue.screw(arguments.screw))
     if arguments.washer is not None:

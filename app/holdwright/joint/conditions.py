@@ -21,6 +21,21 @@ L = TypeVar("L", Loads, Reach)
 
 
 @dataclass(frozen=True)
+class ShellFill:
+    """How a shell is printed round its core."""
+
+    infill: float = 0.35
+    """Share of its inside that is filled, 0 to 1."""
+    wall: float = 2.0
+    floor: float = 1.6
+    """wall, floor: what is solid along its outlines and over its back, mm."""
+
+
+USUAL_FILL = ShellFill()
+"""Two lines of 1 mm and four layers of 0.4 mm: common practice, no source."""
+
+
+@dataclass(frozen=True)
 class Conditions:
     """What a joint is computed for."""
 
@@ -44,6 +59,8 @@ class Conditions:
     one_way_up: bool = False
     """Whether the hold is always mounted with +y up; else it is loaded from every side, since holds are
     turned."""
+    fill: ShellFill = USUAL_FILL
+    """What the shell is filled with; a core counts as solid."""
     behind: float = 20.0
     """Free space behind the panel, mm."""
     t_nut: TNut | None = None
@@ -131,7 +148,10 @@ def _check(what: str, value: float, most: float, unit: str) -> None:
 
 
 def conditions(
-    catalogue: Catalogue, requested: JointParameters = USUAL, panel: float | None = None
+    catalogue: Catalogue,
+    requested: JointParameters = USUAL,
+    panel: float | None = None,
+    fill: ShellFill = USUAL_FILL,
 ) -> Conditions:
     """Look up what a recipe judges its joint for; in place of its panel one of another thickness in mm.
 
@@ -159,6 +179,7 @@ def conditions(
         strengths={row.profile: row for row in strengths},
         least=(requested.least_along, requested.least_outward),
         one_way_up=requested.mounting == "up",
+        fill=fill,
         t_nut=None if nut is None else look_up(catalogue.t_nuts, nut, "T-nut"),
         **{name: getattr(requested, name) for name in ("torque", "mass", "factor", "overhang", "behind")},
     )

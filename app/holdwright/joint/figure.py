@@ -17,7 +17,7 @@ class Figure:
     value: float | None
     """The likely one; None where there is none."""
     unit: str
-    """One of "N", "MPa", "mm", "N m" or blank."""
+    """One of "N", "MPa", "mm", "N m", "%" or blank."""
     source: str
     """How it was computed, and from which rows."""
     limit: float | None = None

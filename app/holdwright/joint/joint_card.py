@@ -21,6 +21,7 @@ from holdwright.joint.bolt_figures import (
 )
 from holdwright.joint.bolt_length import BoltLength
 from holdwright.joint.conditions import BoltAssembly, Conditions
+from holdwright.joint.core_figures import core_figures
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.panel_figures import flange_pressure, pull_through, share_over
@@ -83,6 +84,13 @@ class JointCard:
     bolt_tension: Figure
     bolt_bent: Figure
     """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
+    washer_on_core: Figure
+    core_share: Figure
+    core_gap: Figure
+    plug_shear: Figure
+    seat_pull_through: Figure
+    """washer_on_core, core_share, core_gap, plug_shear, seat_pull_through: how shell and core carry this
+    bolt; see `core_figures`."""
     flange_pressure: Figure
     pull_through: Figure
     """flange_pressure, pull_through: of its T-nut on the panel, and the force that punches it through."""
@@ -220,6 +228,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         pull_through=pull_through(bolt, conditions, pry, over),
         tool_reach=tool_reach(bolt),
         stand_out=stand_out(length, conditions),
+        **core_figures(bolt, shape, conditions, pry),
         bolt=length,
         bolt_name=bolt_name(hardware, length),
         window=window,

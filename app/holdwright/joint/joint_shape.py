@@ -8,9 +8,10 @@ import numpy as np
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.boolean import union
+from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole, hold_surface
+from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.contact import Contact, contact_of
@@ -37,6 +38,10 @@ class JointShape:
     """Holes for wood screws, which keep it from turning."""
     sites: tuple[ScrewSite, ...] = ()
     """Where further ones have room, in the order in which they are best set."""
+    cores: tuple[Frustum, ...] = ()
+    """Solid cores that were split off; none where the hold is whole, which counts as solid."""
+    pockets: tuple[BackPocket, ...] = ()
+    """Those that relieve its back."""
 
     def under(self, pressing: Sequence[float]) -> "JointShape":
         """Press on each bore's seat with a head or washer of such a diameter, mm."""
@@ -50,8 +55,13 @@ class JointShape:
         return Range.by(lambda mu: max(mu - leaning, 0.0), friction)
 
 
-def joint_shape(hold: Hold) -> JointShape:
+def joint_shape(hold: Hold, whole: Hold | None = None) -> JointShape:
     """Measure a finished hold, whole or split.
+
+    Parameters
+    ----------
+    whole
+        The hold before it was split, where that is at hand.
 
     Raises
     ------
@@ -61,7 +71,7 @@ def joint_shape(hold: Hold) -> JointShape:
     bores = hold.find(Bore)
     if not bores:
         raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
-    solid = _in_one(hold)
+    solid = _in_one(whole or hold)
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     rims = hold.find(Rim)
     rim = rims[-1].height if rims else 0.0
@@ -71,7 +81,21 @@ def joint_shape(hold: Hold) -> JointShape:
     contact = contact_of(solid, middle, cones)
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
     screws = hold.find(ScrewHole)
-    return JointShape(bores, covers, contact, reach, screws, screw_sites(solid, bores, screws))
+    return JointShape(
+        bores,
+        covers,
+        contact,
+        reach,
+        screws,
+        screw_sites(solid, bores, screws),
+        tuple(_core(face) for face in hold.find(PartingFace)),
+        hold.find(BackPocket),
+    )
+
+
+def _core(face: PartingFace) -> Frustum:
+    foot = face.x, face.y, 0.0
+    return Frustum(foot, face.axis, face.wall_diameter / 2.0, face.top_diameter / 2.0, face.top)
 
 
 def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[ClampCone]:

@@ -97,7 +97,7 @@ def _ends(values: Range) -> tuple[float, float]:
 
 def _key(name: str, figure: Figure) -> str:
     """Give a figure's key: its name with its unit, of which a safety has none."""
-    unit = "needed" if name == "screws" else figure.unit.replace(" ", "") or "safety"
+    unit = "needed" if name == "screws" else figure.unit.replace(" ", "").replace("%", "percent") or "safety"
     return f"{_KEYS.get(name, name)}_{unit}"
 
 

@@ -68,4 +68,4 @@ def relieved(shape: JointShape, request: ReliefRequest = USUAL_RELIEF) -> JointS
     made = BackPocket.of(pocket, request)
     bores = tuple(bore.over(made) for bore in shape.bores)
     left = [outline - middle for outline in less(back, pocket)]
-    return replace(shape, bores=bores, contact=contact_within(left, shape.contact.cones))
+    return replace(shape, bores=bores, contact=contact_within(left, shape.contact.cones), pockets=(made,))

@@ -106,11 +106,8 @@ def friction_force(clamp: float, load: Load, friction: float) -> float:
 
 def _both(turning: float, sliding: float) -> float:
     """Safety against both at once of the safeties against each."""
-    return (
-        turning * sliding / float(np.hypot(turning, sliding))
-        if np.isfinite(turning) and turning
-        else min(turning, sliding)
-    )
+    used = np.hypot(*safety(1.0, np.array([turning, sliding])))
+    return float(safety(1.0, used))
 
 
 def safety(resists: Floats | float, acts: Floats | float) -> Floats:

@@ -1,9 +1,10 @@
 """What is loaded over its strength in a joint: the bolt where the hold slips onto it, core and seat."""
 
 from collections.abc import Iterator
+from typing import Any
 
 from holdwright.hold.finding import Finding, Severity
-from holdwright.hold.finding_builder import new_finding
+from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
 
@@ -13,6 +14,32 @@ def strength_findings(card: JointCard) -> Iterator[Finding]:
     bent, where = card.bolt_bent, card.seat_point
     if not card.together.within_limit and not bent.surely_within_limit:
         yield new_finding("bolt_bends", unsafe_end(bent), bent.limit, where, severity=grade(bent))
+    if not card.seat_pull_through.surely_within_limit:
+        through = card.seat_pull_through
+        thin = card.bore.thickness_under_seat
+        needed = thin * (through.limit or 1.0) / max(unsafe_end(through), 1e-9)
+        yield new_finding(
+            "seat_pulls_through",
+            unsafe_end(through),
+            through.limit,
+            where,
+            severity=grade(through),
+            thin=thin,
+            needed=needed,
+        )
+    yield from _core(card)
+
+
+def _core(card: JointCard) -> Iterator[Finding]:
+    on, gap, plug, where = card.washer_on_core, card.core_gap.value, card.plug_shear, card.seat_point
+    # Below that Split core tells it.
+    if on.value is not None and limit_of("washer_off_core") <= on.value and not on.within_limit:
+        yield new_finding("washer_beyond_core", on.value, on.limit, where, share=card.core_share.value)
+    if gap and plug.surely_within_limit:
+        yield new_finding("core_above_wall", gap, where=where)
+    elif gap:
+        figures: dict[str, Any] = {"gap": gap, "infill": 100.0 * card.conditions.fill.infill}
+        yield new_finding("plug_shears", unsafe_end(plug), plug.limit, where, severity=grade(plug), **figures)
 
 
 def grade(figure: Figure) -> Severity:

@@ -176,7 +176,8 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
             context.send(shown_step(result, with_solids=result.key not in sent))
             sent.add(result.key)
         if request.judged and len(done) == len(recipe.steps):
-            verdict = joint_verdict(done, recipe.joint, context.catalogue, context.cache.of_operations)
+            kept = context.cache.of_operations
+            verdict = joint_verdict(done, recipe.joint, context.catalogue, kept, printed=recipe.print)
     except Cancelled:
         raise
     except HoldwrightError as error:

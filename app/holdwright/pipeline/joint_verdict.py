@@ -13,12 +13,13 @@ from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import WHOLE, Hold
-from holdwright.joint.conditions import conditions
+from holdwright.joint.conditions import ShellFill, conditions
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.operations.base import OperationCache
+from holdwright.printing.print_parameters import PrintParameters
 
 _WEIGHT: Final = 200_000
 """Bytes that a measured shape about takes."""
@@ -61,8 +62,15 @@ def joint_verdict(
     requested: JointParameters,
     catalogue: Catalogue,
     cache: OperationCache | None = None,
+    *,
+    printed: PrintParameters,
 ) -> JointVerdict | None:
     """Judge the joint of the hold that all steps of a recipe have made.
+
+    Parameters
+    ----------
+    printed
+        How its shell is filled.
 
     Returns
     -------
@@ -77,13 +85,19 @@ def joint_verdict(
     cards: tuple[JointCard, ...] = ()
     try:
         shape = measured_shape(steps[-1].key, hold, cache, _whole_before(steps))
-        cards = joint_cards(shape, conditions(catalogue, requested), catalogue)
+        cards = joint_cards(shape, conditions(catalogue, requested, fill=shell_fill(printed)), catalogue)
         findings = joint_findings(cards)
     except HoldwrightError as error:
         grave: Severity | None = "error" if isinstance(error, GeometryError) else None
         at = bores[0].x, bores[0].y, 0.0
         findings = (new_finding("joint_not_judged", where=at, severity=grave, reason=str(error).rstrip(".")),)
     return JointVerdict(shape, cards, _by_step(steps, findings))
+
+
+def shell_fill(printed: PrintParameters) -> ShellFill:
+    """Give what a joint needs to know of how the shell is printed."""
+    wall, floor = printed.passes * printed.line_width, printed.bottom_layers * printed.layer_height
+    return ShellFill(printed.shell_infill / 100.0, wall, floor)
 
 
 def why_not_judged(hold: Hold) -> str:
@@ -107,7 +121,7 @@ def measured_shape(
     kept = cache.get(JointParameters.name, key) if cache is not None else None
     if isinstance(kept, JointShape):
         return kept
-    shape = joint_shape(whole or hold)
+    shape = joint_shape(hold, whole)
     if cache is not None:
         cache.put(JointParameters.name, key, shape, _WEIGHT)
     return shape

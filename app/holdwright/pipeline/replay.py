@@ -161,7 +161,7 @@ def replay(
     )
     kept = cache.of_operations if cache is not None else None
     finished = len(results) == len(recipe.steps)
-    joint = joint_verdict(results, recipe.joint, catalogue, kept) if finished else None
+    joint = joint_verdict(results, recipe.joint, catalogue, kept, printed=recipe.print) if finished else None
     found = joint.findings if joint else {}
     return Replay(
         tuple(replace(each, findings=(*each.findings, *found.get(each.id, ()))) for each in results), joint

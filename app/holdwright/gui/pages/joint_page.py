@@ -35,6 +35,7 @@ from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.operations.trim_base import TrimBase
 from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.joint_verdict import shell_fill
 from holdwright.pipeline.joint_view import JointRequest, JointView, view_joint
 from holdwright.pipeline.recipe import Step
 
@@ -139,12 +140,14 @@ class JointPage(Page):
 
     def _conditions(self) -> Conditions | None:
         """Look up what the recipe has the joint judged for, and what is tried; say why not."""
-        bores, joint = self._bores(), self._document.recipe.joint
+        bores, recipe = self._bores(), self._document.recipe
         parameters = bores[0].parameters if bores else None
         try:
             if isinstance(parameters, CutBoreParameters):
                 self.hardware.use_hardware(parameters.screw, parameters.washer)
-            return self.hardware.tried_in(conditions(self._catalogue, joint))
+            return self.hardware.tried_in(
+                conditions(self._catalogue, recipe.joint, fill=shell_fill(recipe.print))
+            )
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return None

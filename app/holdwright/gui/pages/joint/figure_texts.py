@@ -142,6 +142,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
     yield from _panel_lines(card)
     yield _stress("bolt where the hold slips onto it", card.bolt_bent, "its yield stress, pulled and bent")
+    yield from _core_lines(card)
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
     yield Line(
         "preload",
@@ -149,6 +150,19 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
         f"{preload.residual.in_words} N once the plastic has crept",
         f"{source}; {sources(card.conditions.nut_factor)}",
     )
+
+
+def _core_lines(card: JointCard) -> Iterator[Line]:
+    on, share, gap = card.washer_on_core, card.core_share, card.core_gap
+    if on.value is not None:
+        yield _figure("core under the washer", f"{on.value:.0f} %", f"at least {on.limit:g} %", on)
+        text, limit = f"{share.value:.0f} %", "the shell takes the rest"
+        yield _figure("seat's load on the core", text, limit, share)
+        limit = "0: it stands on the wall; else the shell round it carries it"
+        yield _figure("core above the wall", f"{gap.value:.1f} mm", limit, gap)
+    if card.plug_shear.value is not None:
+        yield _safety("core held by the shell", card.plug_shear, "beyond it the infill round it shears")
+    yield _safety("pull through the seat", card.seat_pull_through, "beyond it the washer shears through")
 
 
 def _panel_lines(card: JointCard) -> Iterator[Line]:
