@@ -59,7 +59,7 @@ def test_preload_is_bounded_on_both_sides():
 def test_what_is_tightened_past_yield_does_not_hold():
     assert astuple(capped(Range(1.0, 5.0, 9.0), 6.0, 4.0)) == (1.0, 4.0, 4.0)
     factor = look_up(CATALOGUE.nut_factors, "zinc plated", "nut factor")
-    force = tightened(60.0, factor, 10.0, 600.0, Range(0.5, 0.6, 0.8), crushing=45.0)
+    force = tightened(60.0, factor, 10.0, 600.0, Range(0.5, 0.6, 0.8), 45.0 * 600.0)
     assert astuple(force.tightened) == pytest.approx((20e3, 30e3, 40e3))
     # 45 MPa on 600 mm2 are 27 kN, of which 0.4 stays once the seat is crushed.
     assert astuple(force.residual) == pytest.approx((8e3, 10.8e3, 10.8e3))
@@ -68,6 +68,16 @@ def test_what_is_tightened_past_yield_does_not_hold():
     ]
     assert torques[0].residual.high == pytest.approx(torques[1].residual.high)
     assert torques[0].high < torques[1].high
+
+
+def test_what_sinks_the_flange_into_the_panel_does_not_hold():
+    usual = conditions(CATALOGUE, JointParameters(torque=20.0))
+    nut = look_up(CATALOGUE.t_nuts, "M10 pronged T-nut, barrel 11", "T-nut")
+    seat, both = usual.preload(M10, 611.8), usual.preload(M10, 611.8, nut)
+    assert both.tightened == seat.tightened
+    # 8.4 MPa on 306 mm2.
+    assert both.residual.likely == pytest.approx(8.4 * nut.bearing_area * usual.residual.likely)
+    assert both.residual.likely < seat.residual.likely
 
 
 def test_a_washer_carries_from_the_wider_hole_on():

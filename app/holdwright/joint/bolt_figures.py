@@ -40,7 +40,9 @@ class Tightened:
                 "that nothing carries its bolt; move the bore inward or seat it deeper."
             )
         area = present * seat_area(hardware.screw, hardware.washer, bore.clearance_diameter)
-        return cls(bore, hardware, area, conditions.preload(hardware.screw, area), cover.pocket_depth)
+        return cls(
+            bore, hardware, area, conditions.preload(hardware.screw, area, hardware.t_nut), cover.pocket_depth
+        )
 
 
 def seat_pressure(bolt: Tightened, conditions: Conditions) -> Figure:

@@ -1,6 +1,5 @@
 """What a joint is computed for: how it is tightened, into what wall, and who hangs on it."""
 
-import math
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -129,11 +128,16 @@ class Conditions:
         low, high = creep.residual_range or (creep.residual_preload, creep.residual_preload)
         return Range(low, creep.residual_preload, high)
 
-    def preload(self, screw: Screw, area: float) -> Preload:
-        """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested."""
+    def preload(self, screw: Screw, area: float, t_nut: TNut | None = None) -> Preload:
+        """Bound what a screw on a seat of some area (mm2) clamps with, tightened as requested.
+
+        Beyond what the seat, or the panel under the flange of a T-nut, likely bears nothing more is counted.
+        """
         yielding = self.material.yield_stress
-        crushing = yielding[0] if yielding else math.inf
-        return tightened(self.torque, self.nut_factor, screw.d, area, self.residual, crushing)
+        crushing = [yielding[0] * area] if yielding else []
+        if t_nut is not None:
+            crushing.append(self.panel.bearing[1] * t_nut.bearing_area)
+        return tightened(self.torque, self.nut_factor, screw.d, area, self.residual, *crushing)
 
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
         """BoltAssembly to be tried in place of what a hold was bored for."""

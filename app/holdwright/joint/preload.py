@@ -6,7 +6,6 @@ factor gives the high preload that crushes the seat, the high one gives the low 
 turn.
 """
 
-import math
 from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import NutFactor
@@ -56,11 +55,11 @@ def torque_for(force: float, nut_factor: float, d: float) -> float:
 
 def capped(force: Range, *crushing: float) -> Range:
     """Give the preload that stays where seat or flange gives way at some force (N): no more than that."""
-    return Range.by(lambda pull: min(pull, *crushing), force)
+    return Range.by(lambda pull: min((pull, *crushing)), force)
 
 
 def tightened(
-    torque: float, factor: NutFactor, d: float, area: float, residual: Range, crushing: float = math.inf
+    torque: float, factor: NutFactor, d: float, area: float, residual: Range, *crushing: float
 ) -> Preload:
     """Bound the preload on both sides.
 
@@ -77,11 +76,11 @@ def tightened(
     residual
         Share that is left once the material has crept.
     crushing
-        Pressure in MPa at which the seat yields. What is tightened beyond it still pulls on the bolt but does
-        not count toward what is left.
+        Forces in N at which seat or T-nut flange gives way. What is tightened beyond still pulls on the bolt
+        but does not count toward what is left.
     """
     force = Range.by(lambda k: preload(torque, k, d), factor.range.reversed)
     most = RESIDUAL_CRUSHED if force.high / area > CRUSHING else 1.0
     return Preload(
-        force, Range.by(lambda share, pull: min(share, most) * pull, residual, capped(force, crushing * area))
+        force, Range.by(lambda share, pull: min(share, most) * pull, residual, capped(force, *crushing))
     )
