@@ -4,8 +4,9 @@
     python tests/bench/bench_command.py --profile   where the command's time goes as well
 
 The command starts an interpreter, reads the sculpt, mends it, searches, cuts, checks and writes shell and
-core. The bare calls begin with arrays and end with volumes, and are told all that the searches found; strokes
-that cross themselves they fuse as they are, overlap and all.
+core; its recipe is the starter's without screws and relief, which the bare calls do not cut either. These
+begin with arrays and end with volumes, and are told all that the searches found; strokes that cross
+themselves they fuse as they are, overlap and all.
 """
 
 import argparse
@@ -27,8 +28,9 @@ from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.repair.fuse import survey  # noqa: E402
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
+from holdwright.pipeline.recipe_file import load_recipe, save_recipe  # noqa: E402
 from holdwright.pipeline.replay import Replay, replay  # noqa: E402
+from recipes import plain_starter  # noqa: E402
 
 CASES = ((40_000, 14, 3.0), (100_000, 10, 2.5), (400_000, 10, 1.5), (500_000, 0, 2.0))
 """Triangles, strokes that cross themselves, and the ratio aimed at."""
@@ -49,6 +51,7 @@ def main() -> None:
             triangles, crossing, goal = CASES[number]
             path = Path(folder) / f"rough_{number}.obj"
             write_sculpt(path, rough_sculpt(triangles, crossing=crossing))
+            save_recipe(plain_starter(), path.with_suffix(".json"))
             _print_case(path, crossing, goal, arguments.times, profile=arguments.profile)
 
 
@@ -80,7 +83,7 @@ def _print_case(path: Path, crossing: int, goal: float, times: int, *, profile: 
 
 
 def _made(path: Path) -> Replay:
-    return replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+    return replay(load_recipe(path.with_suffix(".json")), read_sculpt(path), catalogue=load_catalogue())
 
 
 def _command(path: Path) -> float:
@@ -88,7 +91,7 @@ def _command(path: Path) -> float:
     before = os.times()
     out = path.with_suffix("")
     compiled = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    arguments = ["replay", "starter", str(path), "--out", str(out), "--format", "stl"]
+    arguments = ["replay", str(path.with_suffix(".json")), str(path), "--out", str(out), "--format", "stl"]
     done = subprocess.run(
         [sys.executable, "-m", "holdwright", *arguments],
         env={**compiled, "PYTHONPATH": str(ROOT / "app")},
