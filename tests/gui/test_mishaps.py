@@ -133,7 +133,7 @@ def test_problems_of_a_recipe_begin_with_its_file_and_count_steps_from_one(recip
     lines = sentence.splitlines()
     assert lines[0] == "route.json cannot be opened:"
     assert lines[1].startswith("Step 2 (Split core), layers is not known here")
-    assert lines[2] == "Step 4 (Chamfer tips) belongs before Cut bore; move it up."
+    assert lines[2] == "Step 4 (Cut screw hole) belongs before Relieve back; move it up."
     assert lines[4:] == [f"And {len(caught.value.problems) - 3} more."]
 
 
@@ -219,12 +219,13 @@ def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, l
 
 def test_masses_are_those_of_the_material_chosen_and_have_room(qtbot, window, lump):
     opened_on(qtbot, window, lump)
-    strip, choices = window.measure_bar, window.joint_page.choices
+    strip = window.measure_bar
     assert strip.written == strip.facts, "nothing is left out in a window of 1280 by 800"
     shell = window.document.step("s7").solids["shell"].volume_mm3 / 1000.0
-    named = next(each for each in load_catalogue().materials if each.name.startswith("PETG"))
-    for material in (choices.conditions.material, named):
-        choices.choose(material=material)
+    materials = load_catalogue().materials
+    for name in (window.document.recipe.joint.material, "PLA"):
+        material = next(each for each in materials if each.name == name)
+        window.document.edits.edit("joint", {"material": name})
         weighed = next(fact for fact in strip.facts if fact.startswith("shell"))
         assert weighed.endswith(" g solid")
         assert float(weighed.split()[-3]) == pytest.approx(shell * material.density, abs=0.5)
@@ -240,4 +241,4 @@ def test_what_has_the_keyboard_has_a_name_and_what_is_terse_a_tooltip(window):
     window.sidebar.findings._fill()
     assert window.sidebar.findings.notes_button.toolTip()
     for name in ("screw", "washer"):
-        assert window.joint_page.choices.editors[name].keyboard_widget().toolTip()
+        assert window.joint_page.hardware.editors[name].keyboard_widget().toolTip()

@@ -306,7 +306,7 @@ def test_questions_are_answered_by_keys(qtbot, window, key, answer):
     def press() -> None:
         asked = QApplication.activeModalWidget()
         if isinstance(asked, Question) and asked.isVisible():
-            qtbot.keyClick(asked, key)
+            qtbot.keyClick(asked.focusWidget() or asked, key)
 
     timer = QTimer()
     timer.timeout.connect(press)

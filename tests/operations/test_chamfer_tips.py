@@ -12,6 +12,7 @@ from holdwright.hold.feature import Rim, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.operations.chamfer_tips import ChamferTips, ChamferTipsParameters
+from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import PointPick
 from shapes import block, boulder
 from tipped import cone, ear, plate, roof, sideways, standing
@@ -150,10 +151,9 @@ def test_a_hold_without_true_size_is_refused(three_cones):
 
 def test_the_step_declares_itself():
     assert (ChamferTips.name, ChamferTips.order, ChamferTips.repeatable) == ("chamfer_tips", 50, True)
-    for name, each in ChamferTipsParameters.model_fields.items():
-        assert each.title, name
-        assert each.description, name
-        assert not each.is_required(), name
+    for each in describe(ChamferTipsParameters):
+        assert each.title, each.name
+        assert each.description, each.name
 
 
 def test_what_was_too_much_to_search_is_told(monkeypatch, three_cones):

@@ -19,7 +19,8 @@ from holdwright.hold.hold import Hold
 from holdwright.operations.base import OperationCache, Outcome, Run
 from holdwright.operations.import_findings import SculptScale, mended_findings
 from holdwright.operations.import_sculpt import CLOSE_FLAT, ImportSculpt, ImportSculptParameters
-from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, recipe_of, recipe_text
+from holdwright.pipeline.recipe_file import dump_recipe, recipe_of, recipe_text
+from recipes import plain_starter
 from sculpts import height_field, piece, sculpt, waves
 from shapes import block, boulder, sphere
 
@@ -458,7 +459,7 @@ def test_a_recipe_that_names_the_rebuild_grid_as_before_opens_with_its_value(ver
     assert dump_recipe(led)["steps"][0]["version"] == 3
     assert led.steps[0].parameters.rebuild_grid == 0.6
     assert "voxel" not in recipe_text(led)
-    started = load_recipe(find_recipe("starter")).steps
+    started = plain_starter().steps
     assert (started[1], *started[4:]) == (led.steps[1], *led.steps[4:])
     assert led.steps[2].parameters.measured == "whole sculpt"
     assert led.steps[3].parameters.by == "one outline"

@@ -18,6 +18,7 @@ import trimesh
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
+from holdwright.hold.feature import ScrewHole
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -84,14 +85,20 @@ def test_it_is_finished_or_refused_for_a_true_reason(row: dict[str, Any]) -> Non
         assert untrue_in(str(done), path) == []
         return
     shell, core = done.hold.solids[SHELL], done.hold.solids[CORE]
-    bored = next(result for result in done.results if result.operation == "cut_bore").hold.whole
+    whole = done.results[-2].hold.whole
     parts = [trimesh.Trimesh(part.vertices, part.triangles, process=False) for part in (shell, core)]
     assert all(part.is_volume for part in parts)
-    assert sum(part.volume for part in parts) == pytest.approx(bored.volume, rel=1e-9)
+    assert sum(part.volume for part in parts) == pytest.approx(whole.volume, rel=1e-9)
     codes = {finding.code for finding in done.findings}
     assert parts[0].body_count == 1 or codes & {"hold_parted", "shell_in_pieces"}
-    assert parts[1].body_count == 1 or "core_in_pieces" in codes
-    errors = [finding.message for finding in done.findings if finding.severity == "error"]
+    collars = len(done.hold.find(ScrewHole))  # each may stand apart from the core
+    assert parts[1].body_count <= 1 + collars or "core_in_pieces" in codes
+    # Whether two adults' weight holds is no question of the mesh.
+    errors = [
+        finding.message
+        for finding in done.findings
+        if finding.severity == "error" and not finding.code.startswith("does_not_hold")
+    ]
     assert bool(errors) == (row["file"] in THIN) or row["file"] not in REPRESENTATIVE, errors
 
 

@@ -26,7 +26,9 @@ _TYPED_UNITS: Final = {
     "inch": MILLIMETRES["inch"],
     '"': MILLIMETRES["inch"],
 }
-_TYPED: Final = re.compile(r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*(?: m)?)\s*', re.IGNORECASE)
+_TYPED: Final = re.compile(
+    r'\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*([a-z"%°]*[2²]?(?: m)?)\s*', re.IGNORECASE
+)
 _BY: Final = " \N{MULTIPLICATION SIGN} "
 _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
@@ -79,10 +81,10 @@ class Scale:
         found = _TYPED.fullmatch(text)
         if found is None:
             return None
-        number, unit = float(found[1].replace(",", ".")), found[2].lower()
+        number, unit = float(found[1].replace(",", ".")), found[2].lower().replace("²", "2")
         if not isfinite(number):
             return None
-        if unit and unit != self.suffix.strip().lower():
+        if unit and unit != self.suffix.strip().lower().replace("²", "2"):
             is_length = self.suffix.strip() in ("mm", "in")
             return number * _TYPED_UNITS[unit] if is_length and unit in _TYPED_UNITS else None
         return number * self.unit
