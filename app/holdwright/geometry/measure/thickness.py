@@ -28,7 +28,7 @@ class Thinnest:
     """(x, y, z) on its surface, mm."""
 
 
-def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
+def wall_thickness(solid: Solid, cone: bool = False, reach: float = np.inf) -> Floats:
     """Measure the wall from the middle of each face straight inward to the opposite side.
 
     Where the opposite wall is not parallel to the face, as in wedges and rough sculpts, that is more than the
@@ -41,6 +41,8 @@ def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
     ----------
     cone
         Whether to send leaning rays too, which takes seven times as long.
+    reach
+        How far rays are followed, mm: what is thicker may come out infinite.
 
     Returns
     -------
@@ -51,9 +53,9 @@ def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
     tree = RayTree(solid.mesh)
     start = np.clip(0.1 * np.sqrt(areas), _LEAST_START, _MOST_START)[:, None]
     origins = centres - start * normals
-    thickness = _to_far_side(tree, origins, -normals, normals, 0.0)
+    thickness = _to_far_side(tree, origins, -normals, normals, 0.0, reach)
     for lean in _leaning(normals) if cone else ():
-        np.minimum(thickness, _to_far_side(tree, origins, lean, normals, _SQUARELY), out=thickness)
+        np.minimum(thickness, _to_far_side(tree, origins, lean, normals, _SQUARELY, reach), out=thickness)
     thickness[areas <= 0.0] = np.inf
     return np.asarray(thickness + start[:, 0])
 
@@ -85,10 +87,10 @@ def _faces(solid: Solid) -> tuple[Floats, Floats, Floats]:
 
 
 def _to_far_side(
-    tree: RayTree, origins: Floats, directions: Floats, normals: Floats, opposed: float
+    tree: RayTree, origins: Floats, directions: Floats, normals: Floats, opposed: float, reach: float
 ) -> Floats:
     """Give the way to the first face met, infinite unless it leaves there at a cosine above `opposed`."""
-    distances, met = tree.first_hits(origins, directions)
+    distances, met = tree.first_hits(origins, directions, reach)
     facing = np.einsum("ij,ij->i", normals[met], directions)
     return np.where((met >= 0) & (facing > opposed), distances, np.inf)
 
