@@ -8,13 +8,16 @@ from holdwright.hold.finding_builder import new_finding
 REACH = 3.0
 """Walls are measured up to so many times the limit."""
 
+DOUBT = 1.4
+"""Where faces are not parallel, straight inward may be so many times the wall, at most."""
+
 
 def _look(printed: PrintedHold) -> Checked:
     requested = printed.requested
     limit = requested.wall_lines * requested.line_width
     maps, found = [], []
     for name, solid in printed.parts.items():
-        values = wall_thickness(solid, cone=True, reach=REACH * limit)
+        values = wall_thickness(solid, DOUBT * limit, REACH * limit, requested.line_width)
         maps.append(SurfaceMap(name, values, "mm", limit))
         found.append((thinnest(solid, values), name))
     worst, part = min(found, key=lambda each: each[0].thickness)

@@ -34,8 +34,8 @@ class Memory(Protocol):
 class PrintedHold:
     """A finished hold and its settings.
 
-    It is printed on its back: the frame of the hold, z up, is that of the bed but for a shift and a turn about
-    z. All solids are in true size.
+    It is printed on its back: the frame of the hold, z up, is that of the bed but for a shift and a turn
+    about z. All solids are in true size.
     """
 
     hold: Hold
