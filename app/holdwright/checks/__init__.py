@@ -5,8 +5,8 @@ from functools import partial
 from typing import Final
 
 from holdwright.checks.check import Check, Checked
-from holdwright.checks.printed_hold import PrintedHold
 from holdwright.checks.least_wall import WALL
+from holdwright.checks.printed_hold import PrintedHold
 from holdwright.progress import SILENT, Progress
 
 CHECKS: Final[tuple[Check, ...]] = (WALL,)
