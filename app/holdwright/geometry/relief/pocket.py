@@ -70,18 +70,18 @@ def pocket_outlines(back: Outlines, holes: BackHoles, relief: ReliefRequest) -> 
         As `back`; none where the lands leave nothing. A pocket goes on over a bore that has no land.
     """
     drilled = [*holes.bores, *holes.screws]
-    whole = CrossSection(back, FillRule.NonZero) + _mouths(drilled, relief.depth, _OVER)
+    whole = CrossSection(back, FillRule.NonZero) + mouths(drilled, relief.depth, _OVER)
     # Drawn out a little first, cracks close, such as the seam of a core put back into its shell.
-    pocket = _offset(_offset(whole, _OVER), -relief.land - _OVER)
+    pocket = drawn_out(drawn_out(whole, _OVER), -relief.land - _OVER)
     if relief.bore_land > 0.0:
-        pocket -= _mouths(holes.bores, relief.depth, relief.bore_land)
+        pocket -= mouths(holes.bores, relief.depth, relief.bore_land)
     for screw in holes.screws:
         beyond = screw.pocket_radius - screw.hole_radius
         # Under a leaning head too.
-        pocket -= _mouths([screw], screw.seat, beyond + relief.screw_land)
+        pocket -= mouths([screw], screw.seat, beyond + relief.screw_land)
     if relief.rib_spacing > 0.0 and not pocket.is_empty():
         pocket -= _ribs(pocket, holes.bores, relief)
-    return _outlines(_offset(_offset(pocket, -CORNER), CORNER))
+    return _outlines(drawn_out(drawn_out(pocket, -CORNER), CORNER))
 
 
 def less(back: Outlines, pocket: Outlines) -> Outlines:
@@ -91,7 +91,7 @@ def less(back: Outlines, pocket: Outlines) -> Outlines:
 
 def grown(outlines: Outlines, by: float) -> Outlines:
     """Draw outlines out by so many mm."""
-    return _outlines(_offset(CrossSection(outlines, FillRule.NonZero), by))
+    return _outlines(drawn_out(CrossSection(outlines, FillRule.NonZero), by))
 
 
 def cut_pocket(solid: Solid, pocket: Outlines, depth: float) -> Solid:
@@ -129,16 +129,16 @@ def above_pocket(solid: Solid, pocket: Outlines, depth: float, holes: Sequence[H
 
 def meets(pocket: Outlines, hole: Hole) -> bool:
     """Tell whether a pocket lies under the pocket of a hole, where its bolt presses."""
-    seat = _mouths([hole], hole.seat, hole.pocket_radius - hole.hole_radius)
+    seat = mouths([hole], hole.seat, hole.pocket_radius - hole.hole_radius)
     return not (CrossSection(pocket, FillRule.NonZero) ^ seat).is_empty()
 
 
 def opens_into(pocket: Outlines, hole: Hole) -> bool:
     """Tell whether a hole comes out in a pocket."""
-    return not (CrossSection(pocket, FillRule.NonZero) ^ _mouths([hole], 0.0, 0.0)).is_empty()
+    return not (CrossSection(pocket, FillRule.NonZero) ^ mouths([hole], 0.0, 0.0)).is_empty()
 
 
-def _mouths(holes: Sequence[Hole], height: float, beyond: float) -> CrossSection:
+def mouths(holes: Sequence[Hole], height: float, beyond: float) -> CrossSection:
     """Cover what holes take of the levels from the back up to a height, and so much more all round."""
     covers = []
     for hole in holes:
@@ -149,7 +149,7 @@ def _mouths(holes: Sequence[Hole], height: float, beyond: float) -> CrossSection
         level = circle + np.outer(circle @ lean, lean) / (1.0 + longer)
         half = hole.half_slot[:2] - hole.half_slot[2] * lean
         ends = [hole.foot[:2] + level + side * half + z * lean for side in (-1.0, 1.0) for z in (0.0, height)]
-        covers.append(_offset(CrossSection.hull_points(np.concatenate(ends)), beyond))
+        covers.append(drawn_out(CrossSection.hull_points(np.concatenate(ends)), beyond))
     return CrossSection.compose(covers) if covers else CrossSection()
 
 
@@ -176,7 +176,7 @@ def _ribs(pocket: CrossSection, bores: Sequence[Hole], relief: ReliefRequest) ->
     return CrossSection.compose(ribs)
 
 
-def _offset(shape: CrossSection, by: float) -> CrossSection:
+def drawn_out(shape: CrossSection, by: float) -> CrossSection:
     return shape.offset(by, JoinType.Round, circular_segments=SEGMENTS).simplify(_SMOOTH)
 
 
