@@ -4,12 +4,28 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Final
 
+from holdwright.checks.bridges import BRIDGES
+from holdwright.checks.build_volume import BUILD_VOLUME
 from holdwright.checks.check import Check, Checked
-from holdwright.checks.printed_hold import PrintedHold
+from holdwright.checks.core_cover import CORE_COVER
+from holdwright.checks.flatness import FLATNESS
+from holdwright.checks.islands import ISLANDS
 from holdwright.checks.least_wall import WALL
+from holdwright.checks.overhang import OVERHANG
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.checks.small_features import SMALL_FEATURES
 from holdwright.progress import SILENT, Progress
 
-CHECKS: Final[tuple[Check, ...]] = (WALL,)
+CHECKS: Final[tuple[Check, ...]] = (
+    BUILD_VOLUME,
+    FLATNESS,
+    WALL,
+    SMALL_FEATURES,
+    CORE_COVER,
+    OVERHANG,
+    BRIDGES,
+    ISLANDS,
+)
 """In the order in which they are told."""
 
 

@@ -1,0 +1,37 @@
+"""Whether the hold fits into the printer, turned about the normal of the wall where that helps."""
+
+import numpy as np
+
+from holdwright.catalogue.machines import Machine
+from holdwright.checks.check import Check, Checked
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.geometry.measure.bed_fit import BedFit, turn_to_fit
+from holdwright.hold.finding_builder import new_finding
+
+
+def machine_of(printed: PrintedHold) -> Machine:
+    """Give what the hold is printed on: one machine for all its parts."""
+    return next(iter(printed.settings.values())).machine
+
+
+def fit_on_bed(printed: PrintedHold) -> BedFit:
+    """Find how all parts together, in print size and in place, lie on the bed of the printer."""
+    points = np.concatenate([solid.vertices[:, :2] for solid in printed.parts.values()])
+    width, depth, _ = machine_of(printed).volume
+    return turn_to_fit(points * printed.scale, (width, depth))
+
+
+def _look(printed: PrintedHold) -> Checked:
+    fit, machine = fit_on_bed(printed), machine_of(printed)
+    tops = [solid.bounds[1, 2] for solid in printed.parts.values()]
+    sizes = (fit.width, fit.depth, (float(max(tops)) - printed.bed) * printed.scale)
+    used = max(100.0 * size / room for size, room in zip(sizes, machine.volume, strict=True))
+    size, room = (" x ".join(f"{each:.0f}" for each in sides) for sides in (sizes, machine.volume))
+    if used > 100.0:
+        words = {"size": size, "room": room, "machine": machine.name}
+        return Checked(used, 100.0, findings=(new_finding("beyond_printer", used, **words),))
+    turned = f"turned by {fit.turn:.0f} degrees" if fit.turn else "as it stands on the wall"
+    return Checked(used, 100.0, words=f"{size} mm, {turned}")
+
+
+BUILD_VOLUME = Check("beyond_printer", "Build volume", ("machine",), _look)
