@@ -28,8 +28,8 @@ def _look(printed: PrintedHold) -> Checked:
     used = max(100.0 * size / room for size, room in zip(sizes, machine.volume, strict=True))
     size, room = (" x ".join(f"{each:.0f}" for each in sides) for sides in (sizes, machine.volume))
     if used > 100.0:
-        words = {"size": size, "room": room, "machine": machine.name}
-        return Checked(used, 100.0, findings=(new_finding("beyond_printer", used, **words),))
+        found = new_finding("beyond_printer", used, size=size, room=room, machine=machine.name)
+        return Checked(used, 100.0, findings=(found,))
     turned = f"turned by {fit.turn:.0f} degrees" if fit.turn else "as it stands on the wall"
     return Checked(used, 100.0, words=f"{size} mm, {turned}")
 

@@ -5,6 +5,7 @@ import numpy as np
 from holdwright.checks.check import Check, Checked, SurfaceMap
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.hole.grip_surface import Pocket
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.measure.thickness import thinnest
@@ -67,7 +68,8 @@ def _within(printed: PrintedHold, mesh: Mesh) -> Mask:
     centres = mesh.corners.mean(axis=1)
     found = (centres[:, 2] > 1e-3) & (mesh.crosses[:, 2] > -0.9 * 2.0 * mesh.areas) & (mesh.areas > 0.0)
     collars = [Hole(each.x, each.y, 0.0, each.diameter, axis=each.axis) for each in printed.hold.find(Collar)]
-    for cut in (*holes(printed.hold.features), *collars, *printed.hold.find(BackPocket)):
+    cuts: list[Pocket] = [*holes(printed.hold.features), *collars, *printed.hold.find(BackPocket)]
+    for cut in cuts:
         found &= ~cut.on_surface(centres)
     return np.asarray(found)
 

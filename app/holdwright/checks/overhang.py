@@ -28,8 +28,8 @@ def _look(printed: PrintedHold) -> Checked:
         maps.append(SurfaceMap(name, np.where(on_bed, np.nan, slopes), "deg", printed.requested.limit_angle))
         areas.append((area, place))
         if area > limit:
-            words = {"area": in_cm2(area), "part": name, "slope": printed.requested.limit_angle}
-            findings.append(new_finding("overhang", area, where=place, **words))
+            slope, in_words = printed.requested.limit_angle, in_cm2(area)
+            findings.append(new_finding("overhang", area, None, place, area=in_words, part=name, slope=slope))
     worst, place = max(areas, key=lambda each: each[0])
     return Checked(worst, limit, place, tuple(findings), tuple(maps))
 

@@ -14,8 +14,8 @@ def _look(printed: PrintedHold) -> Checked:
         area, place, number = too_narrow(layers, width)
         areas.append((area, point(place)))
         if area > limit:
-            words = {"part": name, "width": width, "layers": number}
-            findings.append(new_finding("too_small", area, limit, place, **words))
+            found = new_finding("too_small", area, limit, place, part=name, width=width, layers=number)
+            findings.append(found)
     worst, place = max(areas)
     return Checked(worst, limit, place if worst > 0.0 else None, tuple(findings))
 
