@@ -1,6 +1,6 @@
 """What a recipe's hold is printed with: printer, nozzle, layers, and how shell and core are filled."""
 
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -43,6 +43,9 @@ class PrintParameters(SectionParameters):
     """Price of a kilogram; none: what the tables have, in euro."""
     filament: Length = Field(1.75, ge=1.0, le=5.0, title="Filament diameter")
     """Diameter of the filament."""
+    shrinkage: Literal["as typed", "of the material"] = Field("as typed", title="Shrinkage allowance")
+    """What files are made larger by. As typed: the percentage of Scale to envelope. Of the material: for each
+    part the middle of what the tables have."""
 
     wall_lines: Count = Field(2, ge=1, le=20, title="Lines in the least wall")
     """Walls of fewer lines are told of."""
