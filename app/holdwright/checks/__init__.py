@@ -41,6 +41,6 @@ def run_checks(printed: PrintedHold, progress: Progress = SILENT) -> Iterator[tu
     """
     for number, check in enumerate(CHECKS):
         progress.report(number / len(CHECKS), f"checking the print: {check.title.lower()}")
-        made_from = printed.scale, *printed.values(check.uses)
+        made_from = printed.values(check.uses)
         yield check, printed.remembered(check.code, made_from, partial(check.look, printed))
     progress.report(1.0, "checked")

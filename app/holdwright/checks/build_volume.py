@@ -7,6 +7,7 @@ from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.measure.bed_fit import BedFit, turn_to_fit
 from holdwright.hold.finding_builder import new_finding
+from holdwright.printing.allowances import in_print_size
 
 
 def machine_of(printed: PrintedHold) -> Machine:
@@ -16,15 +17,15 @@ def machine_of(printed: PrintedHold) -> Machine:
 
 def fit_on_bed(printed: PrintedHold) -> BedFit:
     """Find how all parts together, in print size and in place, lie on the bed of the printer."""
-    points = np.concatenate([solid.vertices[:, :2] for solid in printed.parts.values()])
-    width, depth, _ = machine_of(printed).volume
-    return turn_to_fit(points * printed.scale, (width, depth))
+    parts = in_print_size(printed.parts, printed.allowances).values()
+    return turn_to_fit(
+        np.concatenate([solid.vertices[:, :2] for solid in parts]), machine_of(printed).volume[:2]
+    )
 
 
 def _look(printed: PrintedHold) -> Checked:
     fit, machine = fit_on_bed(printed), machine_of(printed)
-    tops = [solid.bounds[1, 2] for solid in printed.parts.values()]
-    sizes = (fit.width, fit.depth, (float(max(tops)) - printed.bed) * printed.scale)
+    sizes = (fit.width, fit.depth, printed.allowances.print_size[2])
     used = max(100.0 * size / room for size, room in zip(sizes, machine.volume, strict=True))
     size, room = (" x ".join(f"{each:.0f}" for each in sides) for sides in (sizes, machine.volume))
     if used > 100.0:
@@ -34,4 +35,6 @@ def _look(printed: PrintedHold) -> Checked:
     return Checked(used, 100.0, words=f"{size} mm, {turned}")
 
 
-BUILD_VOLUME = Check("beyond_printer", "Build volume", ("machine",), _look)
+BUILD_VOLUME = Check(
+    "beyond_printer", "Build volume", ("machine", "shrinkage", "shell_material", "core_material"), _look
+)

@@ -13,6 +13,7 @@ from holdwright.geometry.layers.layer_stack import Slices, slices
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim
 from holdwright.hold.hold import CORE, Hold
+from holdwright.printing.allowances import Allowances, hold_allowances
 from holdwright.printing.part_estimates import all_settings
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.printing.print_settings import PartSettings
@@ -47,8 +48,8 @@ class PrintedHold:
     requested: PrintParameters
     settings: Mapping[str, PartSettings]
     """By the name of each part."""
-    scale: float = 1.0
-    """Print size by true size: the allowance for shrinkage."""
+    allowances: Allowances
+    """Between true size and print size."""
     memory: Memory | None = None
     """Where measures are kept that several checks or runs need."""
 
@@ -58,11 +59,11 @@ class PrintedHold:
         hold: Hold,
         requested: PrintParameters,
         catalogue: Catalogue,
-        scale: float = 1.0,
         memory: Memory | None = None,
     ) -> "PrintedHold":
         """Look the rows of the settings up; errors as of `part_settings`."""
-        return cls(hold, requested, all_settings(hold.solids, requested, catalogue), scale, memory)
+        settings = all_settings(hold.solids, requested, catalogue)
+        return cls(hold, requested, settings, hold_allowances(hold, requested, catalogue), memory)
 
     @property
     def parts(self) -> Mapping[str, Solid]:
