@@ -33,7 +33,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     def work(number: int, progress: Progress) -> CommandResult:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
-        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
+        part = progress.part(0.2, 0.9)
+        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=part, check_print=True)
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0), options=options)
         lines = _summary(name, exported)

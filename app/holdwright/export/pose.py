@@ -10,6 +10,7 @@ from pydantic import Field
 from holdwright.catalogue.machines import Machine
 from holdwright.field_texts import add_field_texts
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.bed_fit import turn_to_fit
 from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.hold.finding import Point, point
 
@@ -45,7 +46,7 @@ class Pose:
         """As a clause."""
         if self.build_volume is None:
             return "as on the wall"
-        turned = f", turned by {self.turn:g} degrees" if self.turn else ""
+        turned = f", turned by {self.turn:.0f} degrees" if self.turn else ""
         larger = "" if self.fits else ", larger than it builds"
         return f"back on the bed of '{self.printer}'{turned}{larger}"
 
@@ -58,7 +59,7 @@ def wall_pose(points: Iterable[Floats]) -> Pose:
 def print_pose(points: Iterable[Floats], machine: Machine) -> Pose:
     """Lay the parts on a printer's bed; (n, 3) points of each, print size, mm."""
     corners = np.concatenate(list(points))
-    turn = turn_to_fit(corners[:, :2], machine.volume[:2])
+    turn = turn_to_fit(corners[:, :2], machine.volume[:2]).turn
     moved = move_points(placement(_turned(turn)), corners)
     low, high = moved.min(axis=0), moved.max(axis=0)
     middle = np.array([machine.volume[0] / 2.0, machine.volume[1] / 2.0, 0.0])
@@ -66,23 +67,6 @@ def print_pose(points: Iterable[Floats], machine: Machine) -> Pose:
     size = high - low
     fits = bool((size <= np.array(machine.volume) + 1e-6).all())
     return Pose("print", turn, point(middle - foot), point(size), machine.name, machine.volume, fits)
-
-
-def turn_to_fit(silhouette: Floats, bed: tuple[float, float]) -> float:
-    """Find the turn in degrees, by whole degrees, at which points lie on a bed with most room left.
-
-    Parameters
-    ----------
-    silhouette
-        (n, 2), mm.
-    bed
-        Its width and depth, mm. Where the points fit on it unturned they stay so.
-    """
-
-    def used(turn: float) -> float:
-        return float((np.ptp(silhouette @ _turned(turn)[:2, :2].T, axis=0) / bed).max())
-
-    return 0.0 if used(0.0) <= 1.0 else min((float(turn) for turn in range(180)), key=used)
 
 
 def _turned(degrees: float) -> Floats:
