@@ -74,7 +74,8 @@ def bed_contact(solid: Solid, base: Outlines) -> BedContact:
 
 def _over(solid: Solid, base: Outlines, places: Floats) -> tuple[Floats, Floats]:
     """Give the volume of a solid near each place (k, 2), and that over the area of its base there."""
-    grid = Grid.over(*solid.bounds[:, :2], _STEP)
+    low, high = solid.bounds[:, :2]
+    grid = Grid.over(low, high, _STEP)
     found = columns(solid.mesh, grid)
     points = np.column_stack([each.reshape(-1) for each in grid.places])
     lengths = np.bincount(found.cell, found.high - found.low, len(points))
