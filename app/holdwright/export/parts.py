@@ -6,7 +6,7 @@ from typing import Final
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError, RecipeError
-from holdwright.export.pose import Pose, PoseName, print_pose, wall_pose
+from holdwright.export.pose import ExportPose, PoseName, print_pose, wall_pose
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.closedness import Closedness, closedness
 from holdwright.geometry.mesh.frame import move_points, scaling
@@ -42,7 +42,7 @@ class FinishedParts:
 
     parts: tuple[Part, ...]
     allowances: Allowances
-    pose: Pose
+    pose: ExportPose
     """Of all parts together."""
 
 
@@ -112,7 +112,7 @@ def written_as(solid: Solid, matrix: Floats | None = None) -> tuple[PrintedMesh,
     return mesh, closedness(mesh.vertices, mesh.triangles)
 
 
-def _part(name: str, solid: Solid, factor: float, pose: Pose) -> Part:
+def _part(name: str, solid: Solid, factor: float, pose: ExportPose) -> Part:
     mesh, found = written_as(solid, pose.matrix @ scaling(factor))
     part = Part(name, solid, mesh, found, solid.volume * factor**3)
     problem = difference(part, found)
