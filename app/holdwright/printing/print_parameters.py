@@ -4,7 +4,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, SectionParameters
+from holdwright.parameters.kinds import Angle, Count, Kind, Length, Percent, Rows, SectionParameters
 
 Price = Annotated[float, Kind("number", "a kg")]
 
@@ -46,6 +46,15 @@ class PrintParameters(SectionParameters):
     shrinkage: Literal["as typed", "of the material"] = Field("as typed", title="Shrinkage allowance")
     """What files are made larger by. As typed: the percentage of Scale to envelope. Of the material: for each
     part the middle of what the tables have."""
+
+    wall_lines: Count = Field(2, ge=1, le=20, title="Lines in the least wall")
+    """Walls of fewer lines are told of."""
+    limit_angle: Angle = Field(45.0, ge=0.0, le=90.0, title="Least slope")
+    """Slope from level down to which a face that looks down prints without support."""
+    widest_bridge: Length = Field(20.0, ge=0.0, le=500.0, title="Widest bridge")
+    """Free width that a line spans in the air from side to side."""
+    flat_within: Length = Field(0.2, ge=0.0, le=10.0, title="Back flat within")
+    """How far the finished back may be from a plane."""
 
 
 USUAL = PrintParameters()
