@@ -6,7 +6,7 @@ from typing import Final
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.export.options import ExportOptions
-from holdwright.export.parts import FinishedParts
+from holdwright.export.parts import TAB_NAMES, FinishedParts, held_part
 from holdwright.export.report_writing import Job
 from holdwright.files.write_3mf import About, BaseMaterial
 from holdwright.hold.hold import CORE, SHELL
@@ -34,15 +34,21 @@ def about_hold(job: Job, finished: FinishedParts, options: ExportOptions, thumbn
         job.name,
         {name: text for name, text in metadata.items() if text},
         {
-            part.name: BaseMaterial(part.name, COLOURS.get(part.name, COLOURS[SHELL]))
-            for part in finished.parts
+            name: BaseMaterial(of, COLOURS.get(of, COLOURS[SHELL]))
+            for name, of in _materials(finished).items()
         },
         thumbnail,
     )
 
 
-def _description(job: Job, finished: FinishedParts) -> str:
+def _materials(finished: FinishedParts) -> dict[str, str]:
+    """Give the part in whose material each part is printed: a tab in that of what it holds down."""
     names = [part.name for part in finished.parts]
+    return {name: held_part(names) if name in TAB_NAMES else name for name in names}
+
+
+def _description(job: Job, finished: FinishedParts) -> str:
+    names = dict.fromkeys(_materials(finished).values())
     try:
         printed = settings_in_words(all_settings(names, job.recipe.print, load_catalogue()))
     except HoldwrightError as error:  # the meshes are right all the same

@@ -13,7 +13,7 @@ from holdwright.export.about import about_hold
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.export.parts import FinishedParts, Part, check_finished, difference, finished_parts
+from holdwright.export.parts import TAB_NAMES, FinishedParts, Part, check_finished, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import left_alone, staged
@@ -118,7 +118,7 @@ def export(
     """
     kinds = chosen_formats(formats)
     check_finished(job.replay.hold, parts)
-    finished = finished_parts(job.replay.hold, job.recipe.print, options.pose, parts)
+    finished = finished_parts(job.replay.hold, job.recipe.print, options, parts)
     by_name = {part.name: part for part in finished.parts}
     files = [
         _File(name, kind, tuple(by_name[part] for part in held))
@@ -246,5 +246,7 @@ def _sentence(error: OSError, name: str, folder: Path) -> str:
 
 def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     """Find files of the same hold that stay from an earlier export."""
-    possible = [each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE), kind)]
+    possible = [
+        each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE, *TAB_NAMES), kind)
+    ]
     return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

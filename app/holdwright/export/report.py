@@ -232,7 +232,8 @@ class Report(Section):
     features: FeaturesSection
     whole: SolidSection = Field(description="The hold before the split.")
     solids: dict[str, SolidSection]
-    """The parts written: shell and core, or whole where the recipe does not split."""
+    """The parts written: shell and core, or whole where the recipe does not split; and corner tabs, these in
+    print size."""
     joint: dict[str, Any] | None = Field(
         default=None,
         description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
