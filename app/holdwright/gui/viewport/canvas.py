@@ -21,7 +21,6 @@ from holdwright.gui.viewport.overlay import Overlay
 from holdwright.gui.viewport.pane import Pane, RenderPane, can_draw
 from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.projection import Projection
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh
 from holdwright.gui.viewport.surface_worker import SurfaceWorker
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import VIEWS, Lens, Pose
@@ -29,6 +28,7 @@ from holdwright.gui.viewport.view_scene import Scene
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, length_text
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.surface_mesh import SurfaceMesh
 
 
 class Canvas(QWidget):
