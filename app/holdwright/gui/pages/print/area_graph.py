@@ -139,7 +139,7 @@ def round_ticks(low: float, high: float, most: int) -> list[float]:
     step = 10.0 ** floor(log10(max(high - low, 1e-9)))
     step = next(
         step * share
-        for share in (0.1, 0.2, 0.5, 1.0, 2.0)
+        for share in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
         if (high - low) / (step * share) <= most - 1 + 1e-9
     )
     first = int(np.ceil(low / step - 1e-9))
