@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.export.parts import in_print_size
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.layers.layer_stack import Layer, LayerFigures, LayerRule, figures_of, layers
 from holdwright.geometry.measure.sections import Outlines
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.pipeline.work_context import WorkContext
+from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, with_both
 from holdwright.printing.print_estimate import PrintEstimate, layer_times, print_estimate
 from holdwright.printing.print_parameters import PrintParameters
@@ -109,7 +109,8 @@ def _stacks(
     """Give the parts and their filled layers, remembered as long as hold and rule stay."""
     progress, kept = context.progress, context.cache.of_operations
     progress.report(0.0, "cutting layers")
-    parts = in_print_size(context.hold(request.step, request.key, progress.part(0.0, 0.3)))
+    hold = context.hold(request.step, request.key, progress.part(0.0, 0.3))
+    parts = in_print_size(hold.solids, hold_allowances(hold, context.recipe.print, context.catalogue))
     settings = all_settings(parts, context.recipe.print, context.catalogue)
     made_from = request.key, {name: each.rule for name, each in settings.items()}
     stacks = kept.get(PrintParameters.name, made_from)
@@ -129,4 +130,4 @@ def _share(progress: Progress, number: int, count: int) -> Progress:
 
 def _weight(stack: tuple[Layer, ...]) -> int:
     kept = (part for layer in stack for part in (*layer.passes, layer.solid, layer.infill))
-    return _BYTES_A_POINT * sum(part.num_vert() for part in kept)
+    return _BYTES_A_POINT * sum(int(part.num_vert()) for part in kept)

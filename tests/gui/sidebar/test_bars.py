@@ -11,7 +11,6 @@ from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.pages.help_page import HelpPage
-from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import paint_icon
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.resources import resource_folder
@@ -160,26 +159,6 @@ def test_every_icon_is_drawn_in_the_colour_asked_for(qapp):
             if image.pixelColor(x, y).alpha() == 255
         }
         assert colours == {QColor("#7A2E4D").name()}, name
-
-
-def luminance(colour: str) -> float:
-    """Relative luminance as WCAG 2.2 defines it (definition "relative luminance")."""
-    parts = [channel / 255 for channel in QColor(colour).getRgb()[:3]]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_words_on_every_ground_can_be_read(scheme):
-    """WCAG 2.2, success criterion 1.4.3: text has at least 4.5 : 1."""
-    tone = style.colours(scheme)
-    quiet = style.mixed(tone.faint, tone.ink, 0.35)
-    pairs = [(tone.ink, ground) for ground in (tone.paper, tone.sunken, tone.raised, tone.error)]
-    pairs += [(tone.faint, tone.paper), (tone.faint, tone.sunken), (tone.on_accent, tone.accent)]
-    pairs += [(quiet, ground) for ground in (tone.note, tone.warning, tone.error)]
-    for text, ground in pairs:
-        light, dark = sorted((luminance(text), luminance(ground)), reverse=True)
-        assert (light + 0.05) / (dark + 0.05) >= 4.5, (text, ground)
 
 
 def test_the_icons_licence_lies_beside_them():

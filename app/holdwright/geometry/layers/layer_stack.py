@@ -23,6 +23,9 @@ STRETCH = 16
 
 _MITRE = 2.0
 
+Slices = tuple[Floats, list[CrossSection]]
+"""(n,) heights of the middles of layers, mm, and the section at each."""
+
 
 @dataclass(frozen=True)
 class LayerRule:
@@ -87,13 +90,8 @@ def polygons(part: CrossSection) -> Outlines:
     return [np.asarray(outline, dtype=np.float64) for outline in part.to_polygons()]
 
 
-def slices(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> tuple[Floats, list[CrossSection]]:
+def slices(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Slices:
     """Cut a solid at the middle of each layer.
-
-    Returns
-    -------
-    tuple
-        (n,) heights in mm, and the section at each.
 
     Raises
     ------

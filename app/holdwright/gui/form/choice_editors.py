@@ -104,7 +104,7 @@ class WordsEditor(Painted, Editor):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the line the words stand on."""
         room = self.contentsRect()
-        line = QColor(style.mixed(tone.hairline, tone.ink, 0.35))
+        line = QColor(tone.edge)
         painter.fillRect(QRect(room.left(), room.bottom(), room.width(), 1), line)
 
 

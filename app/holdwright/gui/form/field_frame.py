@@ -26,7 +26,7 @@ def paint_ground(painter: QPainter, widget: QWidget, *, focused: bool) -> None:
     tone = tones(widget)
     rect = widget.rect()
     painter.fillRect(rect, QColor(tone.raised))
-    line = tone.ink if focused else style.mixed(tone.hairline, tone.ink, 0.35)
+    line = tone.ink if focused else tone.edge
     thick = 2 if focused else 1
     painter.fillRect(QRect(0, rect.height() - thick, rect.width(), thick), QColor(line))
 

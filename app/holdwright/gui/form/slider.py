@@ -64,7 +64,7 @@ class Slider(Field, Painted, QSlider):
         """Draw line and knob."""
         knob = knob_of(self, QStyle.ComplexControl.CC_Slider, QStyle.SubControl.SC_SliderHandle)
         middle = self.height() / 2
-        line = QColor(style.mixed(tone.hairline, tone.ink, 0.35))
+        line = QColor(tone.edge)
         painter.fillRect(QRectF(0, middle - 0.5, self.width(), 1), line)
         painter.fillRect(QRectF(0, middle - 1, knob.center().x(), 2), QColor(tone.ink))
         painter.setPen(QColor(tone.ink))

@@ -130,8 +130,10 @@ class QuietButton(ClickedByEnter, Painted, QToolButton):
             painter.drawRoundedRect(rect, _RADIUS, _RADIUS)
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(QColor(tone.ink))
-            painter.drawRoundedRect(rect.adjusted(0.5, 0.5, -0.5, -0.5), _RADIUS, _RADIUS)
+            # On the accent ink would not be seen.
+            inset = 2.5 if ink == tone.on_accent else 0.5
+            painter.setPen(QColor(ink))
+            painter.drawRoundedRect(rect.adjusted(inset, inset, -inset, -inset), _RADIUS, _RADIUS)
         return ink
 
     def _side(self) -> int:

@@ -239,7 +239,7 @@ class ScrollBar(Painted, QScrollBar):
         painter.fillRect(self.rect(), self.palette().window())
         painter.setPen(Qt.PenStyle.NoPen)
         here = self.underMouse() or self.isSliderDown()
-        painter.setBrush(QColor(style.mixed(tone.hairline, tone.ink, 0.55 if here else 0.3)))
+        painter.setBrush(QColor(tone.ink if here else tone.edge))
         painter.drawRoundedRect(QRectF(knob).adjusted(2, 1, -2, -1), 2, 2)
 
 

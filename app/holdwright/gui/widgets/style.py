@@ -28,7 +28,7 @@ FADE_MS: Final = 120
 
 @dataclass(frozen=True)
 class Colours:
-    """The colours of one scheme. Text on `paper` has at least 4.5 : 1, marks 3 : 1 (WCAG 2.2 AA)."""
+    """The colours of one scheme. Text on its ground has at least 4.5 : 1, marks 3 : 1 (WCAG 2.2 AA)."""
 
     paper: str
     raised: str
@@ -54,6 +54,16 @@ class Colours:
     sky: str
     floor: str
     """sky and floor: the viewport's ground, from top to bottom."""
+
+    @property
+    def edge(self) -> str:
+        """Give the lines by which a field, slider or scroll bar is seen."""
+        return mixed(self.hairline, self.ink, 0.5)
+
+    @property
+    def quiet(self) -> str:
+        """Give what may be passed over on a finding's tint."""
+        return mixed(self.faint, self.ink, 0.35)
 
 
 _TONES: Final = {
