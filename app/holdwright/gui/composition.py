@@ -52,6 +52,7 @@ class Composition(QObject):
         self._connect_actions()
         for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
+        window.sidebar.to_print.fold(preferences.print_folded)
         window.sidebar.findings.reshape(preferences.findings_folded, preferences.findings_share)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
@@ -75,6 +76,10 @@ class Composition(QObject):
             (window.joint_page.closed, self._show_sidebar),
             (window.preferences_page.closed, self._show_sidebar),
             (window.sidebar.to_print.page_requested, self._show_print),
+            (
+                window.sidebar.to_print.folded,
+                lambda folded: setattr(window.preferences, "print_folded", folded),
+            ),
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),

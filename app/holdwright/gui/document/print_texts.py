@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from holdwright.export.print_view import PrintView
+from holdwright.export.layers_view import LayersView
 from holdwright.gui.widgets.number_format import mass_text
 from holdwright.printing.part_estimates import BOTH
 from holdwright.printing.print_estimate import PrintEstimate
@@ -18,12 +18,12 @@ def settings_text(printed: PrintParameters) -> str:
     return f"nozzle {printed.nozzle:g} mm, layers {printed.layer_height:g} mm"
 
 
-def together(view: PrintView) -> PrintEstimate:
+def together(view: LayersView) -> PrintEstimate:
     """Give what all parts take."""
     return view.estimates.get(BOTH) or next(iter(view.estimates.values()))
 
 
-def total_text(view: PrintView, printed: PrintParameters) -> str:
+def total_text(view: LayersView, printed: PrintParameters) -> str:
     """Write what all parts take: mass, time and cost."""
     total = together(view)
     cost = f"{two_digits(total.cost.likely)} {currency(printed)}".rstrip()

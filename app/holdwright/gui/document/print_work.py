@@ -5,13 +5,13 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
-from holdwright.export.print_view import (
+from holdwright.export.layers_view import (
+    DrawingsRequest,
     Drawn,
     LayersRequest,
-    PrintRequest,
-    PrintView,
+    LayersView,
     draw_layers,
-    view_print,
+    view_layers,
 )
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
@@ -62,14 +62,14 @@ class PrintWork(QObject):
         self._document = document
         self._wanted = False
         self._supervisor: GeometrySupervisor | None = None
-        self._made_for: tuple[PrintRequest, PrintParameters] | None = None
-        self._requested_for: tuple[PrintRequest, PrintParameters] | None = None
+        self._made_for: tuple[LayersRequest, PrintParameters] | None = None
+        self._requested_for: tuple[LayersRequest, PrintParameters] | None = None
         self._failed = ""
         self._layers: OrderedDict[int, dict[str, Drawn]] = OrderedDict()
         self._number, self._next = 0, -1
-        self.view: PrintView | None = None
+        self.view: LayersView | None = None
         self.is_current, self.sentence = False, WAITS
-        self.task = RestingTask(document, view_print, REST_MS, self)
+        self.task = RestingTask(document, view_layers, REST_MS, self)
         self.task.ended.connect(self._take)
         for signal in (document.recipe_changed, document.step_shown, document.busy_changed):
             signal.connect(self.refresh)
@@ -91,7 +91,7 @@ class PrintWork(QObject):
     def refresh(self) -> None:
         """Have the hold computed where it, or what it is printed with, is another than before."""
         step, sentence = finished_step(self._document)
-        wanted = (PrintRequest(step.id, step.key), self._document.recipe.print) if step else None
+        wanted = (LayersRequest(step.id, step.key), self._document.recipe.print) if step else None
         if wanted is None:
             self._requested_for = None
             self.task.drop()
@@ -120,7 +120,7 @@ class PrintWork(QObject):
             self._send()
         return None
 
-    def _show(self, view: PrintView | None, sentence: str, *, current: bool) -> None:
+    def _show(self, view: LayersView | None, sentence: str, *, current: bool) -> None:
         shown = self.view, self.sentence, self.is_current
         if view is not self.view:
             self._drop_layers()
@@ -130,7 +130,7 @@ class PrintWork(QObject):
 
     def _take(self, _request: object, view: object, failed: str, stopped: bool) -> None:
         self._made_for, self._requested_for = self._requested_for, None
-        if isinstance(view, PrintView):
+        if isinstance(view, LayersView):
             self._failed = ""
             self._show(view, "", current=True)
         else:
@@ -152,7 +152,7 @@ class PrintWork(QObject):
         if not numbers:
             return
         request, recipe = self._made_for[0], self._document.recipe
-        layers = LayersRequest(request.step, request.key, {n: float(heights[n]) for n in numbers})
+        layers = DrawingsRequest(request.step, request.key, {n: float(heights[n]) for n in numbers})
         self._next = -1
         self._number = self._supervisor.send(draw_layers, layers, recipe)
 

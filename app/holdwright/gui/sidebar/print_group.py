@@ -12,6 +12,7 @@ from holdwright.gui.document.print_work import COMPUTING, PrintWork
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.gui.widgets.painting import Rule
@@ -26,25 +27,33 @@ ROWS: Final[Mapping[str, tuple[str, str]]] = {
 
 
 class PrintGroup(QWidget):
-    """A heading and a row for each page.
+    """A heading with what the print takes, and beneath it, once unfolded, a row for each page.
 
     Signals
     -------
     page_requested
         The name of a page.
+    folded
+        The user folded the rows away or not.
     """
 
     page_requested = Signal(str)
+    folded = Signal(bool)
 
     def __init__(self, document: Document, work: PrintWork, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._work = document, work
         self._unit: Preferred = "mm"
         self.setAccessibleName("To print")
+        self._content = QWidget(self)
         self.rows = {name: self._row(name) for name in ROWS}
-        heading = TextLabel("To print", self, bold=True)
-        margins = (style.MARGIN, style.GAP, style.MARGIN, style.GRID)
-        column(Rule(self), row(heading, None, margins=margins), *self.rows.values(), on=self)
+        column(*self.rows.values(), on=self._content)
+        self.headline = QuietButton("To print", self, icon_name="chevron-down", clicked=self._toggle)
+        self.headline.setFont(style.weighted(self.headline.font()))
+        self.total = TextLabel("", self)
+        head = row(self.headline, None, self.total, margins=(style.GRID, 0, 8 * style.GRID, 0))
+        column(Rule(self), head, self._content, on=self, gap=1)
+        self.fold(True)
         for signal in (document.opened, document.recipe_changed, document.busy_changed, work.changed):
             signal.connect(self.refresh)
         self.refresh()
@@ -54,15 +63,26 @@ class PrintGroup(QWidget):
         self.setVisible(bool(self._document.recipe.steps))
         for name, line in self.rows.items():
             line.show_state(self._state(name))
+        self.total.setText(self._estimate() if self._content.isHidden() else "")
+        self.total.set_faint(not self._work.is_current)
+
+    def fold(self, folded: bool) -> None:
+        """Fold the rows away, or show them."""
+        self._content.setVisible(not folded)
+        icon = "chevron-right" if folded else "chevron-down"
+        self.headline.set_words("To print", icon_name=icon)
+        self.headline.setToolTip(f"{'Show' if folded else 'Hide'} what is left to do for the printer")
+        self.refresh()
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
         self._unit = unit
         self.refresh()
 
-    def keyboard_path(self) -> list[QWidget]:
-        """Give the rows, in order."""
-        return list(self.rows.values())
+    def _toggle(self) -> None:
+        folded = not self._content.isHidden()
+        self.fold(folded)
+        self.folded.emit(folded)
 
     def _row(self, name: str) -> StepLine:
         line = StepLine(StepState(name, "", ROWS[name][0]), self, menu=False)

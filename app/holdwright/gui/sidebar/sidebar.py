@@ -42,11 +42,9 @@ class Sidebar(QWidget):
         self.findings.chosen.connect(self._choose)
         self.card.findings_requested.connect(self._show_findings)
         self.to_print = PrintGroup(document, work, self)
-        route = QWidget()
-        column(self.card, self.to_print, None, on=route)
-        self._scroll = ScrollArea(route, self)
+        self._scroll = ScrollArea(self.card, self)
         self._scroll.verticalScrollBar().valueChanged.connect(self.card.stick_below)
-        column((self._scroll, 1), self.findings, on=self, margins=(0, style.GRID, 0, 0))
+        column((self._scroll, 1), self.to_print, self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
     def set_unit(self, unit: Preferred) -> None:

@@ -78,7 +78,7 @@ class AreaGraph(Painted, QWidget):
         last = len(self._heights) - 1
         if last >= 0:
             share = (x - INSET) / max(self._plot().width(), 1.0)
-            self.chosen.emit(min(max(round(share * last), 0), last))
+            self.chosen.emit(min(max(int(share * (last + 1)), 0), last))
 
     def _plot(self) -> QRectF:
         text = self.fontMetrics().height()
@@ -91,11 +91,13 @@ class AreaGraph(Painted, QWidget):
         plot, below = self._plot(), np.zeros(len(self._heights))
         top = max(float(sum(self._areas.values(), below).max()), 1e-9)
         self._paint_axes(painter, tone, plot, top)
-        across = plot.left() + plot.width() * np.linspace(0.0, 1.0, max(len(self._heights), 2))
+        count = len(self._heights)
+        ends = np.repeat(np.arange(count + 1), 2)[1:-1]
+        across = plot.left() + plot.width() * ends / count
         for part, areas in self._areas.items():
             above = below + areas
             edges = [plot.bottom() - plot.height() * each / top for each in (above, below)]
-            upper, lower = (np.resize(each, len(across)) for each in edges)
+            upper, lower = (np.repeat(each, 2) for each in edges)
             outline = (*zip(across, upper, strict=True), *zip(across[::-1], lower[::-1], strict=True))
             shape = QPolygonF([QPointF(x, y) for x, y in outline])
             colour = getattr(tone, part if part in PARTS else "shell")
@@ -103,14 +105,15 @@ class AreaGraph(Painted, QWidget):
             painter.setBrush(QColor(style.mixed(tone.paper, colour, 0.3 if self._stale else 0.75)))
             painter.drawPolygon(shape)
             below = above
-        x = plot.left() + plot.width() * self.number / max(len(self._heights) - 1, 1)
+        x = plot.left() + plot.width() * (self.number + 0.5) / count
         painter.setPen(QPen(QColor(tone.faint if self._stale else tone.ink), 1.5))
         painter.drawLine(QPointF(x, plot.top() - 2), QPointF(x, plot.bottom() + 2))
 
     def _paint_axes(self, painter: QPainter, tone: style.Colours, plot: QRectF, top: float) -> None:
         """Draw the bed line with round heights beneath it, and a line at a round area."""
         length, area, name = (1.0, MILLIMETRES["cm"], "cm²") if self._unit == "mm" else (25.4, 25.4, "in²")
-        low, high = float(self._heights[0]) / length, float(self._heights[-1]) / length
+        half = (self._heights[-1] - self._heights[0]) / max(len(self._heights) - 1, 1) / 2.0
+        low, high = (float(each) / length for each in (self._heights[0] - half, self._heights[-1] + half))
         text = self.fontMetrics().height()
         painter.setPen(QColor(style.mixed(tone.hairline, tone.ink, 0.35)))
         painter.drawLine(plot.bottomLeft(), plot.bottomRight())

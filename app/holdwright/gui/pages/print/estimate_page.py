@@ -4,12 +4,13 @@ from typing import Final
 
 from PySide6.QtWidgets import QWidget
 
-from holdwright.export.print_view import PrintView
+from holdwright.export.layers_view import LayersView
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_texts import LONG, between, currency, together
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.pages.print.part_table import PartTable, TableRow
 from holdwright.gui.pages.print.print_page import PrintPage
+from holdwright.gui.widgets import style
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import Range, two_digits
 
@@ -33,6 +34,7 @@ class EstimatePage(PrintPage):
         super().__init__("Estimate", document, work, ("export", "Export"), parent)
         self.table = PartTable("What the print takes", self)
         self.column.addWidget(self.table)
+        self.column.addSpacing(style.GAP)
         self._printed_with = self.add_words()
         self.add_words(NOTE, faint=True)
         self.column.addStretch(1)
@@ -49,7 +51,7 @@ class EstimatePage(PrintPage):
             self._printed_with.setText(_printed_with(printed, len(view.figures)))
 
 
-def estimate_rows(view: PrintView, printed: PrintParameters) -> tuple[TableRow, ...]:
+def estimate_rows(view: LayersView, printed: PrintParameters) -> tuple[TableRow, ...]:
     """Write the estimates of all parts."""
     all_of = view.estimates.values()
     unit, seconds = ("h", 3600.0) if together(view).time.likely > LONG else ("min", 60.0)

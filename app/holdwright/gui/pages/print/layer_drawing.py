@@ -9,7 +9,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from PySide6.QtWidgets import QWidget
 
-from holdwright.export.print_view import Drawn, PrintView
+from holdwright.export.layers_view import Drawn, LayersView
 from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.viewport.dimensions import round_length
 from holdwright.gui.widgets import style
@@ -33,13 +33,13 @@ class LayerDrawing(Drawing):
             "The layer from above, to scale. Infill is hatched by its share; a printer's own pattern differs."
         )
         super().__init__("Layer", tip, parent, HEIGHT)
-        self._view: PrintView | None = None
+        self._view: LayersView | None = None
         self._lines: Mapping[str, Drawn] | None = None
         self._unit: Preferred = "mm"
         self._stale = False
 
     def show_layer(
-        self, view: PrintView, lines: Mapping[str, Drawn] | None, unit: Preferred, *, stale: bool
+        self, view: LayersView, lines: Mapping[str, Drawn] | None, unit: Preferred, *, stale: bool
     ) -> None:
         """Draw another layer; None where its lines are still to come: what was drawn stays, fainter."""
         late = lines is None and view is self._view

@@ -3,7 +3,7 @@
 import numpy as np
 from PySide6.QtWidgets import QWidget
 
-from holdwright.export.print_view import PrintView
+from holdwright.export.layers_view import LayersView
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_texts import time_text
@@ -47,7 +47,7 @@ class LayersPage(PrintPage):
         )
         self.column.addWidget(self._content)
         self.column.addStretch(1)
-        self._shown: PrintView | None = None
+        self._shown: LayersView | None = None
         self.slider.valueChanged.connect(self._show_layer)
         self.graph.chosen.connect(self.slider.setValue)
         work.drawn.connect(self._show_layer)
@@ -83,7 +83,7 @@ class LayersPage(PrintPage):
         self.table.show_rows(tuple(view.figures), layer_rows(view, number, self.unit), stale=stale)
 
 
-def layer_rows(view: PrintView, number: int, unit: Preferred) -> tuple[TableRow, ...]:
+def layer_rows(view: LayersView, number: int, unit: Preferred) -> tuple[TableRow, ...]:
     """Write the areas of a layer, and how long it takes."""
     side, name = (MILLIMETRES["cm"], "cm²") if unit == "mm" else (MILLIMETRES["inch"], "in²")
     places = {part: _place(view, part, number) for part in view.figures}
@@ -99,14 +99,14 @@ def layer_rows(view: PrintView, number: int, unit: Preferred) -> tuple[TableRow,
     return (*rows, TableRow("Time", "", tuple((each, "") for each in times)))
 
 
-def _place(view: PrintView, part: str, number: int) -> int | None:
+def _place(view: LayersView, part: str, number: int) -> int | None:
     """Give which of a part's own layers lies at the height of one; None where none does."""
     middle = view.figures[part].middle
     place = round((float(view.heights[number]) - float(middle[0])) / view.rule.height)
     return place if 0 <= place < len(middle) else None
 
 
-def _aligned(view: PrintView, part: str) -> Floats:
+def _aligned(view: LayersView, part: str) -> Floats:
     """Give a part's areas at the heights of all layers, (n,) mm2; none where it does not reach."""
     places = [_place(view, part, number) for number in range(len(view.heights))]
     area = view.figures[part].area

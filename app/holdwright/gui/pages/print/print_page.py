@@ -90,8 +90,10 @@ class PrintPage(Page):
         working = work.sentence == COMPUTING
         self._line.set_working(working)
         self._line.setVisible(working)
-        self.sentence.show_words(in_unit(work.sentence, self.unit))
-        self.total.setText(total_text(work.view, printed) if work.view is not None else "")
+        # Figures that are computed anew stay where they are, fainter; the foot says so.
+        self.sentence.show_words(in_unit("" if working and work.view else work.sentence, self.unit))
+        total = total_text(work.view, printed) if work.view is not None else ""
+        self.total.setText("Computing" if working else total)
         self.total.set_faint(not work.is_current)
         self.show_work()
 
