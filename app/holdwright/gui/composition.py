@@ -47,10 +47,12 @@ class Composition(QObject):
         ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
+        window.print_work.use(heat.supervisor)
         self._connect_signals()
         self._connect_actions()
         for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
+        window.sidebar.to_print.fold(preferences.print_folded)
         window.sidebar.findings.reshape(preferences.findings_folded, preferences.findings_share)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
@@ -73,6 +75,11 @@ class Composition(QObject):
             (window.export_page.closed, self._show_sidebar),
             (window.joint_page.closed, self._show_sidebar),
             (window.preferences_page.closed, self._show_sidebar),
+            (window.sidebar.to_print.page_requested, self._show_print),
+            (
+                window.sidebar.to_print.folded,
+                lambda folded: setattr(window.preferences, "print_folded", folded),
+            ),
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
@@ -82,6 +89,9 @@ class Composition(QObject):
             (window.preferences.changed, self._take_preference),
         ):
             signal.connect(slot)
+        for page in window.print_pages.values():
+            page.closed.connect(self._show_sidebar)
+            page.page_requested.connect(self._show_print)
 
     def _connect_actions(self) -> None:
         window, document = self._window, self._document
@@ -109,6 +119,9 @@ class Composition(QObject):
 
     def _show_sidebar(self) -> None:
         self._window.show_left(self._window.sidebar)
+
+    def _show_print(self, name: str) -> None:
+        self._window.show_left(self._window.print_pages.get(name, self._window.export_page))
 
     def _open_sample(self) -> None:
         self._window.opening.open_path(sample_folder() / SAMPLE)

@@ -56,6 +56,9 @@ class FigureBox(Painted, QAbstractSpinBox):
         self._low = -inf if field.minimum is None else field.minimum
         self._high = inf if field.maximum is None else field.maximum
         self._scale = scale
+        self._worded = scale.word_at if scale.zero else None
+        if self._worded is not None:
+            self._low = min(self._low, self._worded)
         self.value = 0.0
         self._moving = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._moving.timeout.connect(self.settled)
@@ -193,9 +196,10 @@ class FigureBox(Painted, QAbstractSpinBox):
             self.typed.emit(entered)
 
     def _within(self, value: float) -> bool:
-        at_low = value == self._low and not self._field.minimum_open
+        low = -inf if self._field.minimum is None else self._field.minimum
+        at_low = value == low and not self._field.minimum_open
         at_high = value == self._high and not self._field.maximum_open
-        return at_low or at_high or self._low < value < self._high
+        return at_low or at_high or value == self._worded or low < value < self._high
 
     def _write(self) -> None:
         if self.is_typing:
