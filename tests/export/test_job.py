@@ -16,6 +16,7 @@ from holdwright.errors import Cancelled, ExportError, GeometryError, ParameterEr
 from holdwright.export import job as job_module
 from holdwright.export.formats import FORMATS
 from holdwright.export.job import export
+from holdwright.export.options import ExportOptions
 from holdwright.export.report import report_schema
 from holdwright.geometry.mesh.frame import placement
 from holdwright.hold.finding import Finding
@@ -72,7 +73,7 @@ def test_report(tmp_path: Path) -> None:
     jsonschema.validate(report, report_schema())
     required = {"format", "sculpt", "recipe", "steps", "envelope", "features", "whole", "solids", "findings"}
     assert required <= set(report)
-    assert report["format"] == 1
+    assert report["format"] == 2
     assert report["sculpt"]["digest"] == made.sculpt.digest
     assert report["recipe"]["content"]["steps"][0]["operation"] == "import_sculpt"
     assert [step["id"] for step in report["steps"]] == ["s1", "s2", "s3"]
@@ -114,7 +115,7 @@ def test_figures_of_solids(tmp_path: Path) -> None:
         assert section.pieces == 1
         assert section.triangles == len(mesh.faces)
         assert section.area_mm2 == pytest.approx(mesh.area, rel=1e-6)
-        np.testing.assert_allclose(section.bounds_mm, mesh.bounds, atol=1e-4)
+        np.testing.assert_allclose(section.bounds_mm, mesh.bounds - report.pose.shift, atol=1e-4)
         assert section.files == (f"boulder-{part}.stl", "boulder.3mf")
     assert report.whole.files == ()
     assert report.envelope.finished.size_mm[2] == pytest.approx(made.replay.hold.solids["shell"].size[2])
@@ -130,12 +131,28 @@ def test_files_are_named_with_their_digests(tmp_path: Path) -> None:
 def test_shrinkage_is_in_the_files_alone(tmp_path: Path) -> None:
     made = finished.job(shrinkage=2.0)
     report = export(made, tmp_path).report
-    assert report.shrinkage.percent == 2.0
-    assert report.shrinkage.factor == pytest.approx(1 / 0.98)
+    allowed = report.allowances
+    assert {name: each.percent.likely for name, each in allowed.shrinkage.items()} == {"shell": 2, "core": 2}
+    assert allowed.shrinkage["core"].factor == pytest.approx(1 / 0.98)
+    assert allowed.true_size == report.envelope.finished.size_mm
+    np.testing.assert_allclose(allowed.print_size, np.array(allowed.true_size) / 0.98, rtol=1e-9)
     exact = made.replay.hold.solids["core"]
     assert report.solids["core"].volume_mm3 == exact.volume
     assert loaded(tmp_path / "boulder-core.stl").volume == pytest.approx(exact.volume / 0.98**3, rel=1e-5)
     assert loaded(tmp_path / "boulder-core.stl").extents[2] == pytest.approx(exact.size[2] / 0.98, abs=1e-4)
+
+
+def test_print_pose_lies_in_the_middle_of_the_bed_and_wall_pose_as_on_the_wall(tmp_path: Path) -> None:
+    made = finished.job()
+    solids = made.replay.hold.solids
+    laid = export(made, tmp_path / "bed", ["stl"]).report.pose
+    assert (laid.name, laid.turn, laid.fits, laid.build_volume) == ("print", 0.0, True, (350, 350, 400))
+    low, high = loaded(tmp_path / "bed" / "boulder-shell.stl").bounds
+    np.testing.assert_allclose([*(low + high)[:2] / 2, low[2]], [175, 175, 0], atol=1e-4)
+    hung = export(made, tmp_path / "wall", ["stl"], options=ExportOptions("wall")).report.pose
+    assert (hung.name, hung.shift, hung.fits) == ("wall", (0, 0, 0), None)
+    mesh = loaded(tmp_path / "wall" / "boulder-core.stl")
+    np.testing.assert_allclose(mesh.bounds, solids["core"].bounds, atol=1e-4)
 
 
 def test_an_export_is_repeatable(tmp_path: Path) -> None:
@@ -257,7 +274,7 @@ def test_a_solid_lost_in_single_precision(tmp_path: Path) -> None:
     """A plate of 0.01 mm, 1 km off: single precision has steps of 0.06 mm there."""
     plate = shapes.block(50, 50, 0.01).moved(placement(shift=np.full(3, 1e6)))
     with pytest.raises(GeometryError, match="single precision"):
-        export(finished.job(parts={WHOLE: plate}), tmp_path)
+        export(finished.job(parts={WHOLE: plate}), tmp_path, options=ExportOptions("wall"))
     assert names(tmp_path) == []
 
 

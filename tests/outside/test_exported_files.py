@@ -89,7 +89,10 @@ def test_3mf_by_its_own_reader(exported: tuple[Path, Exported]) -> None:
         section = written.report.solids[mesh.GetName()]
         assert igl.centroid(vertices, faces)[1] == pytest.approx(section.volume_mm3, rel=1e-5)
         np.testing.assert_allclose(
-            [vertices.min(axis=0), vertices.max(axis=0)], section.bounds_mm, rtol=0, atol=1e-4
+            [vertices.min(axis=0), vertices.max(axis=0)],
+            np.array(section.bounds_mm) + written.report.pose.shift,
+            rtol=0,
+            atol=1e-4,
         )
     assert names == list(PARTS)
 

@@ -7,9 +7,9 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import json_of, strict_code, wrapped
-from holdwright.export.parts import in_print_size
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
+from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_settings import PartSettings
@@ -29,7 +29,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     all_settings(("shell", "core"), recipe.print, catalogue)
 
     def report(replayed: Replay) -> CommandResult:
-        parts = in_print_size(replayed.hold)
+        hold = replayed.hold
+        parts = in_print_size(hold.solids, hold_allowances(hold, recipe.print, catalogue))
         settings = all_settings(parts, recipe.print, catalogue)
         estimates = part_estimates(parts, settings)
         if arguments.json:

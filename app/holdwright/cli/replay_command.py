@@ -11,6 +11,7 @@ from holdwright.errors import ParameterError
 from holdwright.export.file_names import names_for
 from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
+from holdwright.export.options import ExportOptions
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.joint_verdict import why_not_judged
@@ -26,6 +27,7 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
+    options = ExportOptions(arguments.pose, arguments.designer, arguments.licence)
     also_read = (recipe_path, *arguments.sculpts)
 
     def work(number: int, progress: Progress) -> CommandResult:
@@ -33,7 +35,7 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
-        exported = export(job, arguments.out, formats, progress.part(0.9, 1.0))
+        exported = export(job, arguments.out, formats, progress.part(0.9, 1.0), options=options)
         lines = _summary(name, exported)
         if replayed.joint is None:
             lines.append(f"  joint     {why_not_judged(replayed.hold)}")
@@ -76,9 +78,10 @@ def _summary(name: str, exported: Exported) -> list[str]:
     if len(report.solids) > 1:
         shares = [f"{part} {solid.volume_mm3 / 1000:.1f} cm3" for part, solid in report.solids.items()]
         lines[-1] += f": {', '.join(shares)}"
-    if report.shrinkage.percent:
-        shrinkage = f"{report.shrinkage.percent:g} % shrinkage"
-        lines.append(f"  files     larger by a factor of {report.shrinkage.factor:.5f}, for {shrinkage}")
+    if allowed := report.allowances.in_words:
+        x, y, z = report.allowances.print_size
+        lines.append(f"  print     {x:.1f} x {y:.1f} x {z:.1f} mm as in the files: {', '.join(allowed)}")
+    lines.append(f"  pose      {report.pose.in_words}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
     lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]

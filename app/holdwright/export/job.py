@@ -11,7 +11,8 @@ from pathlib import Path
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
-from holdwright.export.parts import Part, difference, finished_parts
+from holdwright.export.options import USUAL, ExportOptions
+from holdwright.export.parts import FinishedParts, Part, check_finished, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import left_alone, staged
@@ -52,6 +53,8 @@ class ExportRequest:
     """formats, parts: names of formats and of solids."""
     recipe_file: Path | None = None
     """Where the recipe was read from, not to be written over; None for one never saved."""
+    options: ExportOptions = USUAL
+    """How the parts lie in the files, and whose they are."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,8 @@ def write_files(context: WorkContext, request: ExportRequest) -> Exported:
     job = Job(
         request.name, sculpt, context.sculpt_file, context.recipe, request.recipe_name, replayed, also_read
     )
-    return export(job, request.folder, request.formats, context.progress.part(0.6, 1.0), request.parts)
+    progress = context.progress.part(0.6, 1.0)
+    return export(job, request.folder, request.formats, progress, request.parts, request.options)
 
 
 def export(
@@ -86,6 +90,7 @@ def export(
     formats: Sequence[str] = DEFAULT_FORMATS,
     progress: Progress = SILENT,
     parts: Sequence[str] | None = None,
+    options: ExportOptions = USUAL,
 ) -> Exported:
     """Write the files of a finished hold and its report.
 
@@ -97,21 +102,27 @@ def export(
         Names from `FORMATS`.
     parts
         Names of the solids to write; None for all.
+    options
+        How the parts lie in the files, and whose they are.
 
     Raises
     ------
     ExportError
         When the files cannot be written, would replace one that is read, or do not hold what they should when
         read back. All files that were in the folder are as they were.
-    ParameterError, RecipeError, GeometryError
-        When a format or a part is not known, or there is no solid of true size to write.
+    CatalogueError, ParameterError, RecipeError, GeometryError
+        When a format, a part, the printer or the shrinkage is not known, or there is no solid of true size to
+        write.
     """
     kinds = chosen_formats(formats)
-    finished = {part.name: part for part in finished_parts(job.replay.hold, parts)}
+    hold = job.replay.hold
+    check_finished(hold, parts)
+    finished = finished_parts(hold, job.recipe.print, options.pose, parts)
+    by_name = {part.name: part for part in finished.parts}
     files = [
-        _File(name, kind, tuple(finished[part] for part in held))
+        _File(name, kind, tuple(by_name[part] for part in held))
         for kind in kinds
-        for name, held in file_names(job.name, tuple(finished), kind).items()
+        for name, held in file_names(job.name, tuple(by_name), kind).items()
     ]
     names = [*(file.name for file in files), report_name(job.name)]
     if "\0" in str(folder):
@@ -127,7 +138,7 @@ def export(
     try:
         made = _make(folder)
         try:
-            report = _written(job, folder, files, progress)
+            report = _written(job, finished, folder, files, progress)
         except BaseException:
             _unmake(made)
             raise
@@ -137,7 +148,9 @@ def export(
     return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
 
 
-def _written(job: Job, folder: Path, files: Sequence[_File], progress: Progress) -> Report:
+def _written(
+    job: Job, finished: FinishedParts, folder: Path, files: Sequence[_File], progress: Progress
+) -> Report:
     with staged(folder) as stage:
         sections = []
         for number, file in enumerate(files):
@@ -149,7 +162,7 @@ def _written(job: Job, folder: Path, files: Sequence[_File], progress: Progress)
         for file in files:
             for part in file.parts:
                 holding.setdefault(part, []).append(file.name)
-        report = report_of(job, holding, sections)
+        report = report_of(job, finished, holding, sections)
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")

@@ -4,14 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-
+from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError, RecipeError
+from holdwright.export.pose import Pose, PoseName, print_pose, wall_pose
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.closedness import Closedness, closedness
+from holdwright.geometry.mesh.frame import move_points, scaling
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import Hold
+from holdwright.printing.allowances import Allowances, hold_allowances
+from holdwright.printing.print_parameters import PrintParameters
 
 VOLUME_TOLERANCE: Final = 1e-5
 """Share of its volume by which a file may differ from the exact solid; single precision needs about 1e-8."""
@@ -26,33 +29,25 @@ class Part:
     solid: Solid
     """The exact one, in true size."""
     mesh: PrintedMesh
-    """Rounded to single precision, larger than `solid` by the shrinkage factor."""
+    """In print size and pose, rounded to single precision."""
     closedness: Closedness
     """Of `mesh`."""
     volume: float
     """What `mesh` should enclose, mm3: the exact solid's volume times the cube of that factor."""
 
 
-def shrinkage_percent(hold: Hold) -> float:
-    """Give the shrinkage allowance of the envelope, percent; 0 without one."""
-    return max((envelope.shrinkage_percent for envelope in hold.find(Envelope)), default=0.0)
+@dataclass(frozen=True, eq=False)
+class FinishedParts:
+    """What is written of a hold."""
+
+    parts: tuple[Part, ...]
+    allowances: Allowances
+    pose: Pose
+    """Of all parts together."""
 
 
-def shrinkage_factor(percent: float) -> float:
-    """Give what to make a part larger by, so that it has its size once shrunk by `percent`."""
-    return 1.0 / (1.0 - percent / 100.0)
-
-
-def in_print_size(hold: Hold) -> dict[str, Solid]:
-    """Give the solids of a hold, by name, larger by the shrinkage factor."""
-    factor = shrinkage_factor(shrinkage_percent(hold))
-    if factor == 1.0:
-        return dict(hold.solids)
-    return {name: solid.moved(np.diag([factor, factor, factor, 1.0])) for name, solid in hold.solids.items()}
-
-
-def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Part, ...]:
-    """Round the solids of a hold for files.
+def check_finished(hold: Hold, chosen: Sequence[str] | None = None) -> None:
+    """Check that the solids required of a hold can be written.
 
     Parameters
     ----------
@@ -66,7 +61,7 @@ def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Par
     RecipeError
         When the hold has no true size yet.
     GeometryError
-        When there is no solid, or one does not stay closed in single precision.
+        When there is no solid.
     """
     if not hold.solids:
         raise GeometryError("There is no solid to write: no step of the recipe made one; add import_sculpt.")
@@ -78,20 +73,47 @@ def finished_parts(hold: Hold, chosen: Sequence[str] | None = None) -> tuple[Par
     if chosen is not None and (not chosen or not set(chosen) <= set(hold.solids)):
         requested, existing = ", ".join(chosen) or "no part", ", ".join(hold.solids)
         raise ParameterError(f"The hold has {existing}, but {requested} was requested; choose from these.")
-    factor = shrinkage_factor(shrinkage_percent(hold))
-    return tuple(
-        _part(name, solid, factor) for name, solid in hold.solids.items() if chosen is None or name in chosen
-    )
 
 
-def written_as(solid: Solid, factor: float = 1.0) -> tuple[PrintedMesh, Closedness]:
-    """Give the mesh that stands for a solid in files, and what a reader will make of it."""
-    mesh = printed_mesh(solid.vertices, solid.triangles, factor)
+def finished_parts(
+    hold: Hold, requested: PrintParameters, pose: PoseName, chosen: Sequence[str] | None = None
+) -> FinishedParts:
+    """Lay the solids of a hold that `check_finished` let pass as they shall be printed, rounded for files.
+
+    Raises
+    ------
+    CatalogueError, ParameterError
+        When the tables lack the printer whose bed is meant, or a material's shrinkage that is.
+    GeometryError
+        When a solid does not stay closed in single precision.
+    """
+    catalogue = load_catalogue()
+    allowances = hold_allowances(hold, requested, catalogue)
+    solids = {name: solid for name, solid in hold.solids.items() if chosen is None or name in chosen}
+    points = [solid.vertices * allowances.shrinkage[name].factor for name, solid in solids.items()]
+    if pose == "wall":
+        placed = wall_pose(points)
+    else:
+        placed = print_pose(points, look_up(catalogue.machines, requested.machine, "printer"))
+    parts = [_part(name, solid, allowances.shrinkage[name].factor, placed) for name, solid in solids.items()]
+    return FinishedParts(tuple(parts), allowances, placed)
+
+
+def written_as(solid: Solid, matrix: Floats | None = None) -> tuple[PrintedMesh, Closedness]:
+    """Give the mesh that stands for a solid in files, and what a reader will make of it.
+
+    Parameters
+    ----------
+    matrix
+        (4, 4) similarity that moves it to its place in the files; None leaves it.
+    """
+    points = solid.vertices if matrix is None else move_points(matrix, solid.vertices)
+    mesh = printed_mesh(points, solid.triangles)
     return mesh, closedness(mesh.vertices, mesh.triangles)
 
 
-def _part(name: str, solid: Solid, factor: float) -> Part:
-    mesh, found = written_as(solid, factor)
+def _part(name: str, solid: Solid, factor: float, pose: Pose) -> Part:
+    mesh, found = written_as(solid, pose.matrix @ scaling(factor))
     part = Part(name, solid, mesh, found, solid.volume * factor**3)
     problem = difference(part, found)
     if problem:

@@ -1,8 +1,7 @@
 """What a report says of one finished hold: the figures, and what deserves a look.
 
 All lengths are mm, areas mm2, volumes mm3, in the frame of the hold: x to the right and y up on the wall, z
-away from it, the finished back at z = 0. Sizes are those of the finished hold; files are larger by the
-shrinkage factor.
+away from it, the finished back at z = 0. Sizes are those of the finished hold; files are in print size.
 """
 
 import json
@@ -11,12 +10,14 @@ from typing import Any, Final, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import from_json, to_json
 
+from holdwright.export.pose import Pose
 from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
+from holdwright.printing.allowances import Allowances
 
-FORMAT: Final = 1
+FORMAT: Final = 2
 """Raised when the meaning of a key changes."""
 
 Bounds = tuple[Point, Point]
@@ -126,18 +127,11 @@ class EnvelopeSection(Section):
     finished: Size = Field(description="After the last step, depth from the finished back.")
 
 
-class ShrinkageSection(Section):
-    """What files are made larger by, so that the part has its size once it has shrunk."""
-
-    percent: float
-    factor: float
-
-
 class RimSection(Section):
     """The flat back and the straight edge round it."""
 
     height: float = Field(description="Height of the straight rim above the finished back.")
-    allowance: float = Field(description="Stock below the finished back, to be sanded off.")
+    allowance: float = Field(description="Sanding stock below the finished back.")
     chamfer: float = Field(description="Leg of the chamfer of the back edge.")
     area_mm2: float = Field(description="Area of the finished back.")
     islands: int = Field(description="Separate outlines of the back.")
@@ -161,6 +155,7 @@ class BoreSection(Section):
     """Full angle of the countersink in degrees; null for a flat seat."""
     slot: float = Field(description="How much longer than wide hole and pocket are; 0 for round ones.")
     slot_along: Point = Field(description="Unit vector along which they are longer.")
+    allowance: float = Field(description="What both diameters are wider by, as holes print narrow.")
 
 
 class PocketSection(Section):
@@ -224,14 +219,15 @@ class FileSection(Section):
 class Report(Section):
     """The figures and findings of one finished hold, in mm."""
 
-    format: Literal[1] = FORMAT
+    format: Literal[2] = FORMAT
     program: str = Field(description="Program and version that wrote it.")
     sculpt: SculptSection
     pieces: tuple[PieceSection, ...] = Field(description="Of the sculpt, in the order of its file.")
     recipe: RecipeSection
     steps: tuple[StepSection, ...]
     envelope: EnvelopeSection
-    shrinkage: ShrinkageSection
+    allowances: Allowances = Field(description="What separates print size, as in the files, from true size.")
+    pose: Pose
     features: FeaturesSection
     whole: SolidSection = Field(description="The hold before the split.")
     solids: dict[str, SolidSection]

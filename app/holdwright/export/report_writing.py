@@ -10,7 +10,7 @@ import numpy as np
 from holdwright import __version__
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import HoldwrightError
-from holdwright.export.parts import Part, in_print_size, shrinkage_factor, shrinkage_percent, written_as
+from holdwright.export.parts import FinishedParts, Part, written_as
 from holdwright.export.report import (
     ApartSection,
     BoreSection,
@@ -26,7 +26,6 @@ from holdwright.export.report import (
     Report,
     RimSection,
     SculptSection,
-    ShrinkageSection,
     Size,
     SolidSection,
     StepSection,
@@ -37,6 +36,7 @@ from holdwright.geometry.mesh.closedness import Closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPocket, Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.finding import Point
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.json_values import plain_joint
@@ -45,6 +45,7 @@ from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import dump_recipe
 from holdwright.pipeline.replay import Replay, StepResult
+from holdwright.printing.allowances import Allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 
 
@@ -66,7 +67,9 @@ class Job:
     """Other files that are read meanwhile, recipe and further sculpts; none of them is written over."""
 
 
-def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]) -> Report:
+def report_of(
+    job: Job, finished: FinishedParts, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]
+) -> Report:
     """Write the report.
 
     Parameters
@@ -77,7 +80,7 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         All files written.
     """
     hold = job.replay.hold
-    percent = shrinkage_percent(hold)
+    allowances = finished.allowances
     return Report(
         program=f"Holdwright {__version__}",
         sculpt=SculptSection.of(
@@ -86,13 +89,14 @@ def report_of(job: Job, holding: Mapping[Part, Sequence[str]], files: Sequence[F
         pieces=tuple(_pieces(job)),
         recipe=RecipeSection(name=job.recipe_name, content=dump_recipe(job.recipe)),
         steps=tuple(map(_step, job.replay.results)),
-        envelope=_envelope(hold),
-        shrinkage=ShrinkageSection(percent=percent, factor=shrinkage_factor(percent)),
+        envelope=_envelope(hold, allowances.true_size),
+        allowances=allowances,
+        pose=finished.pose,
         features=_features(hold),
         whole=_whole(job.replay, holding),
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(job.replay),
-        print=_print(job),
+        print=_print(job, allowances),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
         cautions=job.replay.cautions,
@@ -143,28 +147,18 @@ def _step(step: StepResult) -> StepSection:
     )
 
 
-def _envelope(hold: Hold) -> EnvelopeSection:
+def _envelope(hold: Hold, true_size: Point) -> EnvelopeSection:
+    points = np.concatenate([solid.vertices[:, :2] for solid in hold.solids.values()])
+    finished = Size(size_mm=true_size, circle_mm=smallest_circle(points).diameter)
     envelope = next(reversed(hold.find(Envelope)), None)
     if envelope is None:
-        return EnvelopeSection(asked=None, scaled=None, factor=None, finished=_finished(hold))
+        return EnvelopeSection(asked=None, scaled=None, factor=None, finished=finished)
     return EnvelopeSection(
         asked=EnvelopeRequest(rule=envelope.rule, values=envelope.asked),
         scaled=Size(size_mm=envelope.size, circle_mm=envelope.circle),
         factor=envelope.factor,
-        finished=_finished(hold),
+        finished=finished,
     )
-
-
-def _finished(hold: Hold) -> Size:
-    """Measure the hold as it will be on the wall: stock below the back is sanded off."""
-    solids = list(hold.solids.values())
-    low = np.min([solid.bounds[0] for solid in solids], axis=0)
-    high = np.max([solid.bounds[1] for solid in solids], axis=0)
-    if hold.find(Rim):
-        low[2] = max(low[2], 0.0)
-    circle = smallest_circle(np.concatenate([solid.vertices[:, :2] for solid in solids]))
-    x, y, z = (high - low).tolist()
-    return Size(size_mm=(x, y, z), circle_mm=circle.diameter)
 
 
 def _features(hold: Hold) -> FeaturesSection:
@@ -187,8 +181,8 @@ def _joint(replay: Replay) -> dict[str, Any] | None:
     return plain_joint(joint.shape, joint.cards) if joint and joint.shape and joint.cards else None
 
 
-def _print(job: Job) -> dict[str, Any]:
-    parts = in_print_size(job.replay.hold)
+def _print(job: Job, allowances: Allowances) -> dict[str, Any]:
+    parts = in_print_size(job.replay.hold.solids, allowances)
     try:
         settings = all_settings(parts, job.recipe.print, load_catalogue())
         return plain_estimates(job.recipe.print, part_estimates(parts, settings))

@@ -175,6 +175,8 @@ class Bore(_OnBack):
     """Unit vector square to the axis along which they are longer."""
     wall: float | None = None
     """Least thickness round hole and pocket, square to the axis; None where it was not measured."""
+    allowance: float = 0.0
+    """What hole and pocket are wider by, as holes print narrow."""
     _directions = ("axis", "slot_along")
 
     @property
@@ -228,6 +230,8 @@ class ScrewHole(_OnBack):
     """Least thickness between countersink and finished back."""
     screw: str
     """Name of the catalogue row."""
+    allowance: float = 0.0
+    """What hole and head's pocket are wider by, as holes print narrow."""
 
     @property
     def hole(self) -> Hole:

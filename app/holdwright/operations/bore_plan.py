@@ -130,17 +130,21 @@ class BorePlan:
         """Height of washer and head together, mm."""
         return self.screw.head.height + (self.washer.thickness if self.washer else 0.0)
 
+    @property
+    def allowance(self) -> float:
+        """What both diameters are wider by, mm."""
+        chosen = self.parameters
+        return chosen.lying_allowance if chosen.printed == "on its edge" else chosen.hole_allowance
+
     @cached_property
     def hole(self) -> Hole:
         """A round bore with its foot at x = y = 0 and its seat at 0."""
         chosen, screw = self.parameters, self.screw
-        lying = chosen.printed == "on its edge"
-        allowance = chosen.lying_allowance if lying else chosen.hole_allowance
         return Hole(
             x=0.0,
             y=0.0,
-            clearance_diameter=screw.clearance(chosen.fit) + allowance,
-            pocket_diameter=pocket_diameter(screw, self.washer) + allowance,
+            clearance_diameter=screw.clearance(chosen.fit) + self.allowance,
+            pocket_diameter=pocket_diameter(screw, self.washer) + self.allowance,
             ring_diameter=self.washer.outer if self.washer else screw.head.diameter,
             axis=lean(chosen.tilt, chosen.toward),
             cone_angle=screw.head.angle,

@@ -189,6 +189,7 @@ def _feature(bore: BoreFigures, plan: BorePlan) -> Bore:
         slot=hole.slot,
         slot_along=hole.slot_along,
         wall=min(bore.at_hole.value, bore.at_pocket.value),
+        allowance=plan.allowance,
     )
 
 

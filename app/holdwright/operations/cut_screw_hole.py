@@ -122,7 +122,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
             figures = ScrewFigures.of(around, required, *parameters.at)
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
-        screw_hole = _feature(figures, screw)
+        screw_hole = _feature(figures, screw, parameters.hole_allowance)
         findings = screw_findings(figures, cut, parameters.tilt)
         return Outcome(hold.with_whole(cut.solid, screw_hole), findings, _result(around, screw_hole))
 
@@ -187,7 +187,7 @@ def _surroundings(hold: Hold) -> Surroundings:
     )
 
 
-def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
+def _feature(figures: ScrewFigures, screw: WoodScrew, allowance: float) -> ScrewHole:
     hole = figures.hole
     return ScrewHole(
         x=hole.x,
@@ -199,6 +199,7 @@ def _feature(figures: ScrewFigures, screw: WoodScrew) -> ScrewHole:
         seat=hole.seat,
         thickness_under_head=figures.under_head.value,
         screw=screw.name,
+        allowance=allowance,
     )
 
 

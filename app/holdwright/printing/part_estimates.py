@@ -45,7 +45,12 @@ def part_estimates(
     for number, (name, solid) in enumerate(parts.items()):
         stretch = progress.part(number / len(parts), (number + 1) / len(parts))
         found[name] = print_estimate(layer_figures(solid, settings[name].rule, stretch), settings[name])
-    return found if len(found) < 2 else {**found, BOTH: reduce(add, found.values())}
+    return with_both(found)
+
+
+def with_both(found: Mapping[str, PrintEstimate]) -> dict[str, PrintEstimate]:
+    """Add what parts take together, where there are several."""
+    return dict(found) if len(found) < 2 else {**found, BOTH: reduce(add, found.values())}
 
 
 def plain_estimates(requested: PrintParameters, estimates: Mapping[str, PrintEstimate]) -> dict[str, Any]:

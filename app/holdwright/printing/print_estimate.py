@@ -69,29 +69,36 @@ def print_time(figures: LayerFigures, settings: PartSettings) -> Range:
     is pi area / edge, the mean chord of a convex figure (Cauchy; any text on integral geometry); so many
     lines as their area takes. From one outline or line to the next the nozzle crosses half the layer's width.
     """
-    machine, rule = settings.machine, settings.rule
-    bead = bead_area(rule.width, rule.height) / rule.height  # the spacing at which beads fill a layer
-
-    def all_layers(speed: float, corners: float, change: float) -> float:
-        corner = machine.corner_speed * corners
-
-        def moves(length: Floats, count: Floats, at: float) -> float:
-            each = length / np.maximum(count, 1.0)
-            return float((count * move_time(each, at, machine.acceleration, corner)).sum())
-
-        filled = figures.solid + settings.infill * figures.infill
-        chord = pi * (figures.solid + figures.infill) / np.maximum(figures.edge, 1e-9)
-        lines = np.where(filled > 0.0, np.ceil(filled / bead / np.maximum(chord, bead)), 0.0)
-        jumps = figures.outlines + (lines > 0.0)
-        printed = moves(figures.pass_length, np.maximum(figures.corners, figures.outlines), speed)
-        printed += moves(filled / bead, lines, speed)
-        moved = moves(0.5 * np.sqrt(figures.area) * jumps, jumps, machine.travel)
-        return printed + moved + change * len(figures.middle)
-
-    low, high = machine.layer_change
+    low, high = settings.machine.layer_change
     changes, speed = (low, (low + high) / 2.0, high), settings.speed
     return Range(
-        all_layers(speed.high, CORNERS.low, changes[0]),
-        all_layers(speed.likely, CORNERS.likely, changes[1]),
-        all_layers(speed.low, CORNERS.high, changes[2]),
+        float(_layer_times(figures, settings, speed.high, CORNERS.low, changes[0]).sum()),
+        float(_layer_times(figures, settings, speed.likely, CORNERS.likely, changes[1]).sum()),
+        float(_layer_times(figures, settings, speed.low, CORNERS.high, changes[2]).sum()),
     )
+
+
+def layer_times(figures: LayerFigures, settings: PartSettings) -> Floats:
+    """Likely time of each layer, (n,) in s; they add up to that of `print_time`."""
+    change = sum(settings.machine.layer_change) / 2.0
+    return _layer_times(figures, settings, settings.speed.likely, CORNERS.likely, change)
+
+
+def _layer_times(
+    figures: LayerFigures, settings: PartSettings, speed: float, corners: float, change: float
+) -> Floats:
+    machine, rule = settings.machine, settings.rule
+    bead = bead_area(rule.width, rule.height) / rule.height  # the spacing at which beads fill a layer
+    corner = machine.corner_speed * corners
+
+    def moves(length: Floats, count: Floats, at: float) -> Floats:
+        return count * move_time(length / np.maximum(count, 1.0), at, machine.acceleration, corner)
+
+    filled = figures.solid + settings.infill * figures.infill
+    chord = pi * (figures.solid + figures.infill) / np.maximum(figures.edge, 1e-9)
+    lines = np.where(filled > 0.0, np.ceil(filled / bead / np.maximum(chord, bead)), 0.0)
+    jumps = figures.outlines + (lines > 0.0)
+    printed = moves(figures.pass_length, np.maximum(figures.corners, figures.outlines), speed)
+    printed += moves(filled / bead, lines, speed)
+    moved = moves(0.5 * np.sqrt(figures.area) * jumps, jumps, machine.travel)
+    return printed + moved + change

@@ -1,10 +1,10 @@
 """What a recipe's hold is printed with: printer, nozzle, layers, and how shell and core are filled."""
 
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Count, Kind, Length, Percent, Rows, SectionParameters
+from holdwright.parameters.kinds import Angle, Count, Kind, Length, Percent, Rows, SectionParameters
 
 Price = Annotated[float, Kind("number", "a kg")]
 
@@ -43,6 +43,18 @@ class PrintParameters(SectionParameters):
     """Price of a kilogram; none: what the tables have, in euro."""
     filament: Length = Field(1.75, ge=1.0, le=5.0, title="Filament diameter")
     """Diameter of the filament."""
+    shrinkage: Literal["as typed", "of the material"] = Field("as typed", title="Shrinkage allowance")
+    """What files are made larger by. As typed: the percentage of Scale to envelope. Of the material: for each
+    part the middle of what the tables have."""
+
+    wall_lines: Count = Field(2, ge=1, le=20, title="Lines in the least wall")
+    """Walls of fewer lines are told of."""
+    limit_angle: Angle = Field(45.0, ge=0.0, le=90.0, title="Least slope")
+    """Slope from level down to which a face that looks down prints without support."""
+    widest_bridge: Length = Field(20.0, ge=0.0, le=500.0, title="Widest bridge")
+    """Free width that a line spans in the air from side to side."""
+    flat_within: Length = Field(0.2, ge=0.0, le=10.0, title="Back flat within")
+    """How far the finished back may be from a plane."""
 
 
 USUAL = PrintParameters()

@@ -56,15 +56,7 @@ def part_settings(requested: PrintParameters, catalogue: Catalogue, part: str) -
     if problems:
         raise ParameterError("; ".join(problems) + ".")
     core = part == "core"
-    material = look_up(
-        catalogue.materials, requested.core_material if core else requested.shell_material, "material"
-    )
-    plastic = material.print_setting
-    if plastic is None:
-        raise ParameterError(
-            f"The material '{material.name}' was asked for, but the tables do not tell how it prints; choose "
-            "another, or add its print setting to your own tables."
-        )
+    material, plastic = part_material(requested, catalogue, part)
     machine = look_up(catalogue.machines, requested.machine, "printer")
     infill = requested.core_infill if core else requested.shell_infill
     price = requested.core_price if core else requested.shell_price
@@ -81,6 +73,20 @@ def part_settings(requested: PrintParameters, catalogue: Catalogue, part: str) -
         Range.by(lambda flow: min(machine.speed, flow * wide / bead), Range.between(plastic.flow)),
         machine,
     )
+
+
+def part_material(
+    requested: PrintParameters, catalogue: Catalogue, part: str
+) -> tuple[Material, PrintSetting]:
+    """Give what a part is printed in; errors as of `part_settings`."""
+    name = requested.core_material if part == "core" else requested.shell_material
+    material = look_up(catalogue.materials, name, "material")
+    if material.print_setting is None:
+        raise ParameterError(
+            f"The material '{material.name}' was asked for, but the tables do not tell how it prints; choose "
+            "another, or add its print setting to your own tables."
+        )
+    return material, material.print_setting
 
 
 def bead_area(width: float, height: float) -> float:

@@ -39,12 +39,6 @@ def test_finished_parts() -> None:
         assert_printable(printed_mesh(solid.vertices, solid.triangles), solid.volume)
 
 
-def test_a_factor_scales_before_the_rounding() -> None:
-    solid = finished.bored_boulder()
-    mesh = printed_mesh(solid.vertices, solid.triangles, 1.0 / 0.98)
-    assert_printable(mesh, solid.volume / 0.98**3)
-
-
 @pytest.mark.parametrize(
     "places",
     [

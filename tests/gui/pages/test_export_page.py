@@ -264,7 +264,7 @@ def test_shrinkage_is_said(qtbot, box, shown, tmp_path):
     assert panel._unit.text() == "In millimetres."
     with qtbot.waitSignal(box.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
         box.edits.edit("s2", {"shrinkage_percent": 2.0})
-    assert panel._unit.text() == "In millimetres, larger by a factor of 1.02041 for 2 % shrinkage."
+    assert panel._unit.text() == "In millimetres, with 2 % shrinkage (factor 1.02041)."
     panel.folder_line.setText(str(tmp_path / "out"))
     write(qtbot, panel)
     report = json.loads((tmp_path / "out" / "box.report.json").read_text("utf-8"))

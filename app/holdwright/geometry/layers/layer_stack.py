@@ -18,7 +18,13 @@ FINE = 0.05
 CORNER = 30.0
 """A path is turned sharply, and slowed down for, where it turns by more than this, degrees."""
 
+STRETCH = 16
+"""Layers from one report of progress to the next."""
+
 _MITRE = 2.0
+
+Slices = tuple[Floats, list[CrossSection]]
+"""(n,) heights of the middles of layers, mm, and the section at each."""
 
 
 @dataclass(frozen=True)
@@ -84,13 +90,8 @@ def polygons(part: CrossSection) -> Outlines:
     return [np.asarray(outline, dtype=np.float64) for outline in part.to_polygons()]
 
 
-def slices(solid: Solid, rule: LayerRule) -> tuple[Floats, list[CrossSection]]:
+def slices(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Slices:
     """Cut a solid at the middle of each layer.
-
-    Returns
-    -------
-    tuple
-        (n,) heights in mm, and the section at each.
 
     Raises
     ------
@@ -105,7 +106,12 @@ def slices(solid: Solid, rule: LayerRule) -> tuple[Floats, list[CrossSection]]:
             f"Layers of {height:g} mm were asked for in a part {high - low:.2g} mm high; choose thinner ones."
         )
     middles = low + height * (np.arange(count) + 0.5)
-    return middles, [solid.kernel.slice(float(z)).simplify(fine) for z in middles]
+    sections = []
+    for n, z in enumerate(middles):
+        if n % STRETCH == 0:
+            progress.report(n / count, "cutting layers")
+        sections.append(solid.kernel.slice(float(z)).simplify(fine))
+    return middles, sections
 
 
 def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterator[Layer]:
@@ -122,12 +128,13 @@ def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterat
     filled solid where one of the next `top` layers, or of the `bottom` ones before, does not cover it:
     the section common to a run of layers is found by doubling, so that a run costs its logarithm.
     """
-    middles, sections = slices(solid, rule)
+    middles, sections = slices(solid, rule, progress.part(0.0, 0.5))
+    progress = progress.part(0.5, 1.0)
     common = {count: _common(sections, count) for count in {rule.top, rule.bottom}}
     above = _covered(common[rule.top], range(1, len(sections) + 1))
     below = _covered(common[rule.bottom], range(-rule.bottom, len(sections) - rule.bottom))
     for n, (z, section) in enumerate(zip(middles, sections, strict=True)):
-        if n % 16 == 0:
+        if n % STRETCH == 0:
             progress.report(n / len(sections), "filling layers")
         rest = _inset(section, rule.passes * rule.width)
         covered = above[n] ^ below[n] if rule.top and rule.bottom else above[n] if rule.top else below[n]
@@ -138,8 +145,13 @@ def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterat
 
 def layer_figures(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> LayerFigures:
     """Measure every layer of a solid; parameters as of `layers`."""
+    return figures_of(layers(solid, rule, progress))
+
+
+def figures_of(filled_layers: Iterable[Layer]) -> LayerFigures:
+    """Measure all layers of a solid, from the bed up."""
     rows, lines, edges = [], list[Outlines](), list[Outlines]()
-    for layer in layers(solid, rule, progress):
+    for layer in filled_layers:
         rows.append((layer.middle, layer.band, layer.solid.area(), layer.infill.area()))
         lines.append([outline for each in layer.passes for outline in polygons(each)])
         edges.append([*polygons(layer.solid), *polygons(layer.infill)])

@@ -27,7 +27,9 @@ class RayTree:
         self._other_edge = corners[:, 2] - corners[:, 0]
         self._extent = surface.diagonal
 
-    def first_hits(self, origins: Floats, directions: Floats) -> tuple[Floats, Indices]:
+    def first_hits(
+        self, origins: Floats, directions: Floats, farthest: float = np.inf
+    ) -> tuple[Floats, Indices]:
         """Give distance and triangle of each ray's first hit on either side, infinity and -1 where none is.
 
         Parameters
@@ -36,14 +38,16 @@ class RayTree:
             (n, 3) float64, mm. A ray that starts on a triangle may hit that one: start a little off it.
         directions
             (n, 3) unit vectors.
+        farthest
+            How far rays are to be followed, mm: hits beyond may be left out.
         """
         origins = origins - self._centre
         distances = np.full(len(origins), np.inf)
         met = np.full(len(origins), -1, dtype=np.int64)
-        start, reach = 0.0, self._extent * _FIRST_REACH
-        farthest = self._extent + float(np.linalg.norm(origins, axis=1).max(initial=0.0))
+        start, reach = 0.0, min(self._extent * _FIRST_REACH, farthest)
+        farthest = min(farthest, self._extent + float(np.linalg.norm(origins, axis=1).max(initial=0.0)))
         waiting = np.arange(len(origins))
-        while len(waiting) and start <= farthest:
+        while len(waiting) and start < farthest:
             for chunk in np.array_split(waiting, len(waiting) // _RAYS_AT_ONCE + 1):
                 distances[chunk], met[chunk] = self._within(origins[chunk], directions[chunk], start, reach)
             waiting = waiting[met[waiting] < 0]

@@ -31,7 +31,7 @@ class PrintedMesh:
     """(m, 3) int64, wound outward."""
 
 
-def printed_mesh(vertices: Floats, triangles: Indices, factor: float = 1.0) -> PrintedMesh:
+def printed_mesh(vertices: Floats, triangles: Indices) -> PrintedMesh:
     """Round a closed mesh to single precision.
 
     Parameters
@@ -40,10 +40,8 @@ def printed_mesh(vertices: Floats, triangles: Indices, factor: float = 1.0) -> P
         (n, 3) float64, mm.
     triangles
         (m, 3) indices into `vertices`.
-    factor
-        Multiplies all lengths before the rounding (a shrinkage allowance).
     """
-    points, faces = part_contacts(*rounded(vertices * factor, triangles))
+    points, faces = part_contacts(*rounded(vertices, triangles))
     used = np.zeros(len(points), dtype=bool)
     used[faces] = True
     if not used.all():

@@ -6,21 +6,24 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+import numpy as np
 from PySide6.QtCore import QSettings, QStandardPaths
 
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import HoldwrightError
 from holdwright.export.file_names import file_names, names_being_read, names_for, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
-from holdwright.export.parts import shrinkage_factor
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
-from holdwright.hold.feature import Envelope, Rim
+from holdwright.hold.feature import Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS, cautions_for
 from holdwright.operations.split_core import SplitCore
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.printable import printable
+from holdwright.printing.allowances import allowances_of
 from holdwright.resources import sample_folder
 
 FORMAT_WORDS: Final = {
@@ -103,11 +106,17 @@ def parts_of(document: Document) -> tuple[str, ...]:
     return (SHELL, CORE) if split else (WHOLE,)
 
 
-def shrinkage_of(document: Document) -> float:
-    """Give the shrinkage allowance of the finished hold, percent."""
+def allowances_sentence(document: Document) -> str:
+    """Say in which unit the files are, and what sets them apart from true size."""
     last = _last(document)
-    features = last.features if last else ()
-    return max((each.shrinkage_percent for each in features if isinstance(each, Envelope)), default=0.0)
+    if last is None or last.measures is None:
+        return "In millimetres."
+    bounds = dict.fromkeys(parts_of(document), np.array(last.measures.bounds_mm))
+    try:
+        allowed = allowances_of(last.features, bounds, document.recipe.print, load_catalogue()).in_words
+    except HoldwrightError as error:
+        return str(error)
+    return f"In millimetres, with {', '.join(allowed)}." if allowed else "In millimetres."
 
 
 def _last(document: Document) -> ShownStep | None:
@@ -147,14 +156,6 @@ def _usual_folder(sculpt: Path | None) -> str:
         place = QStandardPaths.StandardLocation.DocumentsLocation
         parent = Path(QStandardPaths.writableLocation(place) or Path.home())
     return str(parent / FINISHED)
-
-
-def unit_sentence(shrinkage: float) -> str:
-    """Say in which unit the files are, and what they are larger by for `shrinkage` percent."""
-    if not shrinkage:
-        return "In millimetres."
-    factor = f"{shrinkage_factor(shrinkage):.5f}"
-    return f"In millimetres, larger by a factor of {factor} for {shrinkage:g} % shrinkage."
 
 
 def unfinished_step(document: Document) -> tuple[str, str]:

@@ -13,14 +13,13 @@ from holdwright.gui.document.export_choice import (
     FORMAT_WORDS,
     Choice,
     ExportSettings,
+    allowances_sentence,
     findings_sentence,
     further_cautions,
     hold_name,
     older_sentence,
     parts_of,
-    shrinkage_of,
     unfinished_step,
-    unit_sentence,
 )
 from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.pages.export_footer import ExportFooter, State
@@ -103,7 +102,7 @@ class ExportPanel(Page):
         self._files_heading.setText("Written" if written else "Files")
         self._older.show_words(older_sentence(written))
         self._changed.show_words(CHANGED if written and self._document.recipe != self._written_of else "")
-        self._unit.setText(unit_sentence(shrinkage_of(self._document)))
+        self._unit.setText(allowances_sentence(self._document))
         self._standing.show_words(findings_sentence(self._document))
         self._further.show_words(further_cautions(self._document))
         self.step_button.setVisible(bool(reason))

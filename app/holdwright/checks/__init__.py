@@ -1,0 +1,30 @@
+"""What may go wrong as a hold is printed, one check a file."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Final
+
+from holdwright.checks.check import Check, Checked
+from holdwright.checks.least_wall import WALL
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.progress import SILENT, Progress
+
+CHECKS: Final[tuple[Check, ...]] = (WALL,)
+"""In the order in which they are told."""
+
+
+def run_checks(printed: PrintedHold, progress: Progress = SILENT) -> Iterator[tuple[Check, Checked]]:
+    """Answer every check, from memory where solids and settings are those of the time before.
+
+    Raises
+    ------
+    GeometryError
+        When a part cannot be measured.
+    Cancelled
+        When the progress requests it.
+    """
+    for number, check in enumerate(CHECKS):
+        progress.report(number / len(CHECKS), f"checking the print: {check.title.lower()}")
+        made_from = printed.scale, *printed.values(check.uses)
+        yield check, printed.remembered(check.code, made_from, partial(check.look, printed))
+    progress.report(1.0, "checked")

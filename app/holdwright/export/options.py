@@ -1,0 +1,19 @@
+"""What an export is asked for besides parts and formats."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from holdwright.export.pose import PoseName
+
+
+@dataclass(frozen=True)
+class ExportOptions:
+    """How the parts lie in the files, and whose they are."""
+
+    pose: PoseName = "print"
+    designer: str = ""
+    licence: str = ""
+    """designer, licence: as typed, for the 3MF file; blank for none."""
+
+
+USUAL: Final = ExportOptions()
