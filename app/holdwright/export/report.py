@@ -12,7 +12,7 @@ from pydantic_core import from_json, to_json
 
 from holdwright.export.pose import ExportPose
 from holdwright.field_texts import add_field_texts
-from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
+from holdwright.hold.feature import Collar, Engraving, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
 from holdwright.hold.piece_account import Counted
 from holdwright.printing.allowances import Allowances
@@ -177,6 +177,7 @@ class FeaturesSection(Section):
     partings: tuple[PartingFace, ...]
     collars: tuple[Collar, ...]
     back_pocket: PocketSection | None
+    engravings: tuple[Engraving, ...]
 
 
 class SolidSection(Section):

@@ -35,7 +35,17 @@ from holdwright.geometry.measure.solid_figures import measure
 from holdwright.geometry.mesh.closedness import Closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import BackPocket, Bore, Collar, Envelope, PartingFace, Rim, ScrewHole, TipCut
+from holdwright.hold.feature import (
+    BackPocket,
+    Bore,
+    Collar,
+    Engraving,
+    Envelope,
+    PartingFace,
+    Rim,
+    ScrewHole,
+    TipCut,
+)
 from holdwright.hold.finding import Point
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
@@ -176,6 +186,7 @@ def _features(hold: Hold) -> FeaturesSection:
         back_pocket=next(
             (PocketSection.of(each, area_mm2=each.area) for each in hold.find(BackPocket)), None
         ),
+        engravings=hold.find(Engraving),
     )
 
 

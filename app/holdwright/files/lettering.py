@@ -35,7 +35,7 @@ def letters(line: str) -> list[Floats]:
     ParameterError
         Where the font lacks a letter.
     """
-    font, names, glyphs, capital = _font()
+    names, glyphs, capital = _font()
     missing = sorted({letter for letter in line if ord(letter) not in names})
     if missing:
         raise ParameterError(
@@ -48,14 +48,14 @@ def letters(line: str) -> list[Floats]:
         glyph = glyphs[names[ord(letter)]]
         pen = _outline_pen(glyphs)
         glyph.draw(pen)
-        found += [(np.array(each) + (along, 0.0)) / capital for each in pen.outlines if len(each) > 2]
+        found += [np.add(each, (along, 0.0)) / capital for each in pen.outlines if len(each) > 2]
         along += glyph.width
     return found
 
 
 @cache
-def _font() -> tuple[Any, dict[int, str], Any, float]:
-    """Read the font: itself, names by character, glyphs by name, and the height of a capital."""
+def _font() -> tuple[dict[int, str], Any, float]:
+    """Read the font: names by character, glyphs by name, and the height of a capital."""
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
 
@@ -63,7 +63,7 @@ def _font() -> tuple[Any, dict[int, str], Any, float]:
     glyphs = font.getGlyphSet()
     bounds = BoundsPen(glyphs)
     glyphs["H"].draw(bounds)
-    return font, font.getBestCmap(), glyphs, float(bounds.bounds[3])
+    return font.getBestCmap(), glyphs, float(bounds.bounds[3])
 
 
 def _outline_pen(glyphs: Any) -> Any:
@@ -85,7 +85,9 @@ def _outline_pen(glyphs: Any) -> Any:
         def _qCurveToOne(self, pt1: tuple[float, float], pt2: tuple[float, float]) -> None:  # noqa: N802
             start = np.array(self._getCurrentPoint())
             share = np.arange(1, _CHORDS + 1)[:, None] / _CHORDS
-            curve = (1 - share) ** 2 * start + 2 * share * (1 - share) * np.array(pt1) + share**2 * np.array(pt2)
+            curve = (
+                (1 - share) ** 2 * start + 2 * share * (1 - share) * np.array(pt1) + share**2 * np.array(pt2)
+            )
             for x, y in curve.tolist():
                 self._lineTo((x, y))
 

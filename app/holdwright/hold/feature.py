@@ -277,6 +277,32 @@ class BackPocket(_Placed):
 
 
 @dataclass(frozen=True)
+class Engraving(_Placed):
+    """Letters cut into the finished back, or into the ceiling of the pocket that relieves it."""
+
+    text: tuple[str, ...]
+    """Its lines, as read by who looks at the back."""
+    height: float
+    """Of a capital."""
+    depth: float
+    """Of the cut."""
+    stroke: float
+    """Width of the narrowest stroke."""
+    size: tuple[float, float]
+    """Width and height of all lines together, with the arrow."""
+    x: float
+    y: float
+    """Middle of the letters, with x."""
+    top: float
+    """Height of their ground above the finished back."""
+
+    def moved(self, matrix: Floats) -> Self:
+        """Follow the hold through a rigid move that keeps the back on z = 0."""
+        x, y, _ = move_points(matrix, np.array([self.x, self.y, 0.0])).tolist()
+        return replace(self, x=x, y=y)
+
+
+@dataclass(frozen=True)
 class PartingFace(_OnBack):
     """The tapered face between shell and core."""
 
@@ -307,6 +333,7 @@ Feature = (
     | Bore
     | ScrewHole
     | BackPocket
+    | Engraving
     | PartingFace
     | Collar
 )

@@ -6,6 +6,7 @@ from holdwright.operations.base import Operation
 from holdwright.operations.chamfer_tips import ChamferTips
 from holdwright.operations.cut_bore import CutBore
 from holdwright.operations.cut_screw_hole import CutScrewHole
+from holdwright.operations.engrave_back import EngraveBack
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.orient_to_base import OrientToBase
 from holdwright.operations.relieve_back import RelieveBack
@@ -22,6 +23,7 @@ OPERATIONS: Final[tuple[Operation[Any], ...]] = (
     CutBore(),
     CutScrewHole(),
     RelieveBack(),
+    EngraveBack(),
     SplitCore(),
 )
 """In shop order. The first is the one every recipe starts with."""

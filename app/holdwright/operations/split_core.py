@@ -70,7 +70,7 @@ class SplitCore(Operation[SplitCoreParameters]):
     summary = (
         "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
-    order = 70
+    order = 80
     parameters = SplitCoreParameters
 
     def apply(self, hold: Hold, parameters: SplitCoreParameters, run: Run) -> Outcome:

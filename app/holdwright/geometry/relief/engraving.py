@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from manifold3d import CrossSection, FillRule, Manifold
+from manifold3d import CrossSection, FillRule, JoinType, Manifold
 
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.hole.hole import Hole
@@ -17,10 +17,13 @@ from holdwright.geometry.relief.pocket import drawn_out, mouths
 
 _STEP: Final = 0.5
 """Spacing of the places tried, mm."""
-_HALVINGS: Final = 12
+_FINE: Final = 0.02
+"""How finely the width of strokes is told, mm."""
 _BEYOND: Final = 1.0
 """How far the cutter reaches below the hold, mm."""
-_ARROW: Final = np.array([(0, 0), (0.3, 0), (0.3, 0.9), (0.6, 0.9), (0, 1.6), (-0.6, 0.9), (-0.3, 0.9), (-0.3, 0)])
+_ARROW: Final = np.array(
+    [(0, 0), (0.3, 0), (0.3, 0.9), (0.6, 0.9), (0, 1.6), (-0.6, 0.9), (-0.3, 0.9), (-0.3, 0)]
+)
 """An arrow that points up, as wide as a capital and a little higher than one."""
 _LEADING: Final = 1.6
 """From line to line, in heights of a capital."""
@@ -134,13 +137,14 @@ class Room:
 
 
 def least_stroke(lettering: Lettering) -> float:
-    """Give the width of the narrowest stroke, mm: drawn in by half of it, a letter falls apart or vanishes."""
+    """Give the width of the narrowest stroke, mm: drawn in by half of it, a letter falls apart or is gone."""
     shape = CrossSection([each.copy() for each in lettering.outlines], FillRule.NonZero)
     whole = len(shape.decompose())
-    low, high = 0.0, float(lettering.size.max())
-    for _ in range(_HALVINGS):
+    low, high = 0.0, float(lettering.size.min())
+    while high - low > _FINE:
         middle = (low + high) / 2.0
-        if len(shape.offset(-middle / 2.0).decompose()) == whole:
+        within = shape.offset(-middle / 2.0, JoinType.Miter)
+        if not within.is_empty() and len(within.decompose()) == whole:
             low = middle
         else:
             high = middle

@@ -177,6 +177,7 @@ def _ribs(pocket: CrossSection, bores: Sequence[Hole], relief: ReliefRequest) ->
 
 
 def drawn_out(shape: CrossSection, by: float) -> CrossSection:
+    """Draw a shape out by so many mm, or in by less than none, round at its corners."""
     return shape.offset(by, JoinType.Round, circular_segments=SEGMENTS).simplify(_SMOOTH)
 
 

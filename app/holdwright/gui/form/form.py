@@ -30,6 +30,7 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
     "cut_bore": ("screw", "washer", "place", "at", "seat", "under_seat", "depth"),
     "cut_screw_hole": ("screw", "place", "at", "tilt", "toward", "under_head", "at_most"),
     "relieve_back": ("depth", "land", "bore_land", "rib_spacing"),
+    "engrave_back": ("text", "revision", "date", "size", "arrow", "height", "depth", "place", "at"),
     "joint": ("torque", "material", "panel", "mass", "factor", "overhang", "mounting"),
     "split_core": ("along", "at", "height", "wall_diameter", "top_diameter", "least_shell"),
 }

@@ -7,6 +7,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.bore_and_screw_handles import BoreHandles, ScrewHandles
 from holdwright.gui.handles.core_handles import CoreHandles
+from holdwright.gui.handles.engraving_handles import EngravingHandles
 from holdwright.gui.handles.envelope_handles import EnvelopeHandles
 from holdwright.gui.handles.orient_handles import OrientHandles
 from holdwright.gui.handles.piece_handles import PieceHandles
@@ -26,6 +27,7 @@ HANDLES: Final[tuple[type[StepHandles[Any]], ...]] = (
     BoreHandles,
     ScrewHandles,
     ReliefHandles,
+    EngravingHandles,
     CoreHandles,
 )
 """In shop order."""
