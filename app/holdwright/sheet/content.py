@@ -1,11 +1,17 @@
 """What a work sheet says, apart from how it is drawn."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from holdwright.sheet.drawing import HoldDrawing
 
 Severity = Literal["note", "warning", "error"]
+
+DOT: Final = "  \N{MIDDLE DOT}  "
+"""Between short facts in one line."""
+
+TINTS: Final[dict[Severity, str]] = {"note": "#E8EAE6", "warning": "#F3E3C4", "error": "#F0D5D0"}
+"""Grounds behind the word for a severity."""
 
 
 @dataclass(frozen=True)

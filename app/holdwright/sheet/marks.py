@@ -8,6 +8,8 @@ from holdwright.render.tones import FAINT, INK
 
 SMALL: Final = 2.0
 """Height of the letters of figures on a drawing, mm."""
+CAP: Final = 0.73
+"""Height of a capital letter by the size of its font."""
 ARROW: Final = 1.8
 """Length of a dimension's arrow, mm: a third as wide, as ISO 129-1 has arrows narrow and filled."""
 

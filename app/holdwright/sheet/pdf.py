@@ -13,13 +13,11 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE
-from holdwright.sheet.content import SheetContent
+from holdwright.sheet.choice import PAPERS, Paper
+from holdwright.sheet.content import DOT, SheetContent
 from holdwright.sheet.fonts import BOLD, PLAIN, load_fonts, writable
-from holdwright.sheet.marks import Area, Image, Line, Mark, Words
+from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
 from holdwright.sheet.pdf_blocks import Block, beside, findings_block, list_block, paragraph, table_block
-
-PAPERS: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height, mm."""
 
 MARGIN: Final = 14.0
 FOOT: Final = 3.0
@@ -29,10 +27,6 @@ SIZES: Final = (9.0, 8.2, 7.4)
 """Of the second page's text, points: the largest at which all findings have room."""
 LEAST_DRAWING: Final = 80.0
 """Height of the drawing's block that tables leave to it, mm."""
-
-_DOT: Final = "  \N{MIDDLE DOT}  "
-_CAP: Final = 0.73
-"""Height of a capital, of the font's size."""
 
 
 @dataclass
@@ -47,14 +41,8 @@ class _Page:
         self.at += block.height + GAP
 
 
-def pdf_of(content: SheetContent, paper: str = "a4") -> bytes:
-    """Lay a sheet out on one or two pages and give the PDF file's bytes.
-
-    Parameters
-    ----------
-    paper
-        One of `PAPERS`.
-    """
+def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
+    """Lay a sheet out on two pages and give the PDF file's bytes."""
     load_fonts()
     width, height = PAPERS[paper]
     stream = io.BytesIO()
@@ -124,7 +112,7 @@ def _name(name: str, wide: float, size: float) -> Block:
 def _head(content: SheetContent, wide: float) -> Block:
     """Name, facts and a rule in the accent."""
     name = _name(content.name, wide, 19.0)
-    facts = paragraph(_text(_DOT.join(("Work sheet", *content.facts))), wide, size=9.0, colour=FAINT)
+    facts = paragraph(_text(DOT.join(("Work sheet", *content.facts))), wide, size=9.0, colour=FAINT)
     height = name.height + facts.height + 2.6
 
     def draw(canvas: Canvas, x: float, top: float) -> None:
@@ -170,7 +158,7 @@ def _draw_mark(canvas: Canvas, mark: Mark) -> None:
             canvas.translate(mark.x * mm, mark.y * mm)
             canvas.rotate(90 * mark.upward)
             canvas.setFillColor(mark.colour)
-            canvas.setFont(BOLD if mark.bold else PLAIN, mark.size / _CAP * mm)
+            canvas.setFont(BOLD if mark.bold else PLAIN, mark.size / CAP * mm)
             write: dict[str, Callable[..., Any]] = {
                 "start": canvas.drawString,
                 "middle": canvas.drawCentredString,
@@ -180,9 +168,8 @@ def _draw_mark(canvas: Canvas, mark: Mark) -> None:
             canvas.restoreState()
         case Image():
             corner = mark.x * mm, mark.y * mm
-            canvas.drawImage(
-                ImageReader(PixelImage.fromarray(mark.pixels)), *corner, mark.width * mm, mark.height * mm
-            )
+            picture = ImageReader(PixelImage.fromarray(mark.pixels))
+            canvas.drawImage(picture, *corner, mark.width * mm, mark.height * mm)
 
 
 def _foot(canvas: Canvas, content: SheetContent, width: float, page: str) -> None:
@@ -191,7 +178,7 @@ def _foot(canvas: Canvas, content: SheetContent, width: float, page: str) -> Non
     canvas.line(MARGIN * mm, (MARGIN - 2) * mm, (width - MARGIN) * mm, (MARGIN - 2) * mm)
     canvas.setFillColor(FAINT)
     right = (width - MARGIN) * mm
-    size, text = 7.0, writable(_DOT.join(content.made))
+    size, text = 7.0, writable(DOT.join(content.made))
     while canvas.stringWidth(text, PLAIN, size) > right - MARGIN * mm - 22 * mm and size > 3:
         size -= 0.5
     canvas.setFont(PLAIN, size)

@@ -12,12 +12,11 @@ from reportlab.platypus import Paragraph
 from reportlab.platypus import Table as PdfTable
 
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
-from holdwright.sheet.content import SheetFinding, Table
+from holdwright.sheet.content import TINTS, SheetFinding, Table
 from holdwright.sheet.fonts import PLAIN, writable
 
 TEXT: Final = 7.8
 """Size of running text, points."""
-TINTS: Final = {"note": "#E8EAE6", "warning": "#F3E3C4", "error": "#F0D5D0"}
 _TALL: Final = 10_000.0
 
 
