@@ -28,7 +28,9 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
-    options = ExportOptions(arguments.pose, arguments.tabs, arguments.designer, arguments.licence)
+    options = ExportOptions(
+        arguments.pose, arguments.tabs, arguments.designer, arguments.licence, arguments.sheet
+    )
     also_read = (recipe_path, *arguments.sculpts)
 
     def work(number: int, progress: Progress) -> CommandResult:

@@ -6,8 +6,10 @@ import zipfile
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
+from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.about import about_hold
 from holdwright.export.file_names import file_names, names_being_read, report_name
@@ -22,6 +24,9 @@ from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
+from holdwright.sheet.choice import ENDINGS, SheetChoice
+from holdwright.sheet.collect import SheetSource
+from holdwright.sheet.writing import sheet_file
 
 __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
@@ -125,7 +130,8 @@ def export(
         for kind in kinds
         for name, held in file_names(job.name, tuple(by_name), kind).items()
     ]
-    names = [*(file.name for file in files), report_name(job.name)]
+    sheets = [options.sheet.name(job.name)] if options.sheet else []
+    names = [*(file.name for file in files), *sheets, report_name(job.name)]
     _check_folder(job, folder, names)
     try:
         made = _make(folder)
@@ -175,10 +181,34 @@ def _written(
             for part in file.parts:
                 holding.setdefault(part, []).append(file.name)
         report = report_of(job, finished, holding, sections)
+        if options.sheet is not None:
+            progress.report(len(files) / (len(files) + 1), "drawing the work sheet")
+            report = _with_sheet(report, job, finished, stage, options.sheet)
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")
     return report
+
+
+def _with_sheet(
+    report: Report, job: Job, finished: FinishedParts, stage: Path, choice: SheetChoice
+) -> Report:
+    """Write the work sheet, and give the report with its file."""
+    estimates = {name: each for name, each in report.print.items() if "mass_g" in each}
+    source = SheetSource(
+        job.name,
+        job.recipe,
+        job.recipe_name,
+        report.recipe.digest,
+        job.replay,
+        finished.allowances,
+        estimates,
+        report_name(job.name),
+        date.today(),
+    )
+    name = choice.name(job.name)
+    (stage / name).write_bytes(sheet_file(source, load_catalogue(), choice))
+    return report.model_copy(update={"files": (*report.files, _file_section(stage / name))})
 
 
 def _write(path: Path, file: _File, about: About) -> None:
@@ -202,8 +232,12 @@ def _checked(path: Path, file: _File) -> FileSection:
             f"{file.name} does not hold what was written when it is read back ({problem}); nothing was "
             "changed. The disk may be failing: try another folder."
         )
+    return _file_section(path)
+
+
+def _file_section(path: Path) -> FileSection:
     content = path.read_bytes()
-    return FileSection(name=file.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
+    return FileSection(name=path.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
 
 
 def _make(folder: Path) -> list[Path]:
@@ -249,4 +283,5 @@ def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     possible = [
         each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE, *TAB_NAMES), kind)
     ]
+    possible += [SheetChoice(ending=ending).name(name) for ending in ENDINGS]
     return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

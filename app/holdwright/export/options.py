@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from holdwright.export.pose import PoseName
+from holdwright.sheet.choice import SheetChoice
 
 
 @dataclass(frozen=True)
@@ -16,6 +17,8 @@ class ExportOptions:
     designer: str = ""
     licence: str = ""
     """designer, licence: as typed, for the 3MF file; blank for none."""
+    sheet: SheetChoice | None = None
+    """The work sheet to be written; None for none."""
 
 
 USUAL: Final = ExportOptions()

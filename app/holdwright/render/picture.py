@@ -21,7 +21,7 @@ from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.render.tones import cut_tone, rgb, stone
 
 _EXPOSURE: Final = 2.1
-_SAMPLES: Final = 8
+_SAMPLES: Final = 4
 _LINES: Final = 400.0
 """Ink is as wide as on a screen of so many pixels."""
 _WIDEST: Final = 2.4
@@ -116,10 +116,6 @@ class Pictures:
         finally:
             window.Finalize()
 
-    def png(self, view: View, size: tuple[int, int], scale: float, ground: str = "#FFFFFF") -> bytes:
-        """Draw as `drawn` does, and give a PNG file's bytes."""
-        return png_of(self.drawn(view, size, scale, ground))
-
     def _aim(self, renderer: vtkRenderer, view: View, half_height: float) -> None:
         frame, seen = view.frame, self._corners @ view.frame.T
         low, high = seen.min(axis=0), seen.max(axis=0)
@@ -180,4 +176,4 @@ def picture_of(
     """
     pictures, seen = Pictures(parts), View(view)
     extent = np.maximum(np.ptp(pictures.extent(seen), axis=0), 1e-6)
-    return pictures.png(seen, size, float(np.min(np.array(size) / extent)) / room)
+    return png_of(pictures.drawn(seen, size, float(np.min(np.array(size) / extent)) / room))

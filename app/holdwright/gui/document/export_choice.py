@@ -27,6 +27,7 @@ from holdwright.pipeline.display_results import ShownStep
 from holdwright.printable import printable
 from holdwright.printing.allowances import allowances_of
 from holdwright.resources import sample_folder
+from holdwright.sheet.choice import SheetChoice
 
 FORMAT_WORDS: Final = {
     "stl": ("STL", "a file for each part"),
@@ -66,7 +67,9 @@ class Choice:
         """
         if not self.parts or not self.formats:
             return ()
-        return (*self._meshes(self.parts), report_name(self.name))
+        sheet = self.options.sheet
+        sheets = [sheet.name(self.name)] if sheet else []
+        return (*self._meshes(self.parts), *sheets, report_name(self.name))
 
     @property
     def path(self) -> Path:
@@ -162,6 +165,7 @@ class ExportSettings:
             str(stored["tabs"]).lower() == "true",
             str(stored["designer"] or ""),
             str(stored["licence"] or ""),
+            SheetChoice.stored(stored["sheet"]),
         )
 
     def keep(self, choice: Choice, sculpt: Path | None) -> None:
@@ -170,7 +174,9 @@ class ExportSettings:
         self._settings.setValue(_FOLDER, "" if folder == _usual_folder(sculpt) else folder)
         self._settings.setValue(_FORMATS, list(choice.formats))
         for each in fields(choice.options):
-            self._settings.setValue(_OPTION + each.name, getattr(choice.options, each.name))
+            value = getattr(choice.options, each.name)
+            stored = value if isinstance(value, bool) else str(value or "")
+            self._settings.setValue(_OPTION + each.name, stored)
 
 
 def _usual_folder(sculpt: Path | None) -> str:
