@@ -138,7 +138,7 @@ def random_recipe(chance: Random) -> Tried:
     name = chance.choice(SAMPLES)
     recipe = plain_starter()
     holes = chance.choice(([], [], [], ["cut_screw_hole"], ["cut_screw_hole"] * 2, ["cut_bore"]))
-    for extra in (*holes, *chance.choice(([], ["relieve_back"]))):
+    for extra in (*holes, *chance.choice(([], ["relieve_back"])), *chance.choice(([], ["engrave_back"]))):
         recipe = recipe.inserted(_BY_NAME[extra])
     for step in recipe.steps:
         for field in describe(type(step.parameters)):
@@ -247,7 +247,7 @@ def _of_step(result: StepResult, before: StepResult | None, recipe: Recipe) -> P
         return
     if result.operation in ("scale_to_envelope", "trim_base"):
         yield from _of_envelope(result, before, recipe)
-    if result.operation in ("cut_bore", "cut_screw_hole", "relieve_back"):
+    if result.operation in ("cut_bore", "cut_screw_hole", "relieve_back", "engrave_back"):
         cut = before.hold.whole.volume - result.hold.whole.volume
         if not cut > 0.0 and not result.findings:
             yield "nothing cut", f"{result.operation} took {cut:.3g} mm3 and says nothing"

@@ -121,7 +121,8 @@ class Room:
         if not self.outlines:
             return False
         block = CrossSection.square(tuple(size), center=True).translate(tuple(place))
-        return (block - CrossSection(self.outlines, FillRule.NonZero)).area() < 1e-6 * float(np.prod(size))
+        beyond = (block - CrossSection(self.outlines, FillRule.NonZero)).area()
+        return bool(beyond < 1e-6 * float(np.prod(size)))
 
     @property
     def middle(self) -> Floats:
