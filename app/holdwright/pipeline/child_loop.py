@@ -18,13 +18,11 @@ from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.loading import UNUSED, begin_loading, end_loading, load_lazily
 from holdwright.memory_limits import check_memory, keep_memory, limit_memory, memory_limit
 from holdwright.pipeline.messages import Answer, Ended, Quit, Reported, Request, Sent, Stop, Task
+from holdwright.processes import end_with
 from holdwright.progress import Progress
 
 REPORT_EVERY: Final = 0.05
 """Seconds between reports of progress: more often nobody can read."""
-
-_DIE_WITH_PARENT: Final = 1
-"""PR_SET_PDEATHSIG of prctl(2)."""
 
 T = TypeVar("T")
 
@@ -75,11 +73,7 @@ def end_with_parent() -> None:
     if parent is None:
         return
     if sys.platform == "linux":
-        import ctypes
-
-        ctypes.CDLL(None).prctl(_DIE_WITH_PARENT, signal.SIGKILL)
-        if os.getppid() != parent.pid:  # it has ended before
-            os._exit(1)
+        end_with(parent.pid or 0)
     else:
         threading.Thread(target=_watch, args=(parent.sentinel,), daemon=True, name="parent's end").start()
 

@@ -1,12 +1,20 @@
+import os
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from damage import tube
+from holdwright import processes
+from holdwright.errors import Cancelled
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.geometry.mesh.weld import welded
+from holdwright.geometry.repair import pieces as pieces_module
 from holdwright.geometry.repair.pieces import take_apart
 from holdwright.geometry.repair.repair_account import Limits
 from holdwright.operations.import_words import problem_of
+from holdwright.progress import Progress
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
 
@@ -104,3 +112,40 @@ def test_each_of_many_sheets_is_refused_as_it_would_be_alone():
     (alone,) = take_apart(sculpt(Piece("sheet", square, triangles[0])), limits=Limits(600.0))
     assert len(pieces) == 200
     assert {each.defect for each in pieces} == {alone.defect}
+
+
+@pytest.fixture
+def coils():
+    turn = np.linspace(0.0, 3.0 * np.pi, 40)
+    lines = {
+        str(rise): np.stack([30 * np.cos(turn), 30 * np.sin(turn), rise * turn], axis=1)
+        for rise in (0.5, 0.7, 0.9)
+    }
+    return sculpt(*(replace(tube(line, 6.0), name=name) for name, line in lines.items()))
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="copies of the process need fork")
+def test_copies_of_the_process_part_pieces_to_the_last_digit_as_one_alone_does(coils, monkeypatch):
+    limits = Limits(300.0, 1.0, None, open_back=False)
+    alone = take_apart(coils, limits=limits)
+    monkeypatch.setattr(processes, "_may_copy", lambda: True)
+    monkeypatch.setattr(pieces_module, "_WORTH_COPIES", 0)
+    told = []
+    shared = take_apart(coils, Progress(lambda fraction, text: told.append((fraction, text))), limits)
+    assert [piece.mending for piece in shared] == [piece.mending for piece in alone]
+    assert all(
+        (one.solid.vertices == other.solid.vertices).all()
+        and (one.solid.triangles == other.solid.triangles).all()
+        for one, other in zip(alone, shared, strict=True)
+    )
+    assert [fraction for fraction, _ in told] == sorted(fraction for fraction, _ in told)
+    assert sum("parting" in text for _, text in told) == 3
+    told.clear()
+    with pytest.raises(Cancelled):
+        take_apart(
+            coils,
+            Progress(lambda _, text: told.append(text), lambda: any("parting" in text for text in told)),
+            limits,
+        )
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)

@@ -1,5 +1,6 @@
 """Taking a raw sculpt apart into connected pieces: each a solid turned outward, or the reason why not."""
 
+from contextlib import closing
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,12 +16,16 @@ from holdwright.geometry.repair.enclosed_volume import one_of_sheets
 from holdwright.geometry.repair.overlap_detection import LEAST, lines_through
 from holdwright.geometry.repair.repair_account import Body, Defect, Grade, Limits, Mending
 from holdwright.geometry.repair.repair_surface import mend
+from holdwright.geometry.repair.self_overlap import SelfOverlap, self_overlap
 from holdwright.geometry.repair.self_overlap_repair import measured, resolved
+from holdwright.processes import spread
 from holdwright.progress import SILENT, Progress
 
 _MUCH = 0.25
 """Holes of more than this share of its area make a surface a sheet that may belong to others."""
 
+_WORTH_COPIES = 20_000
+"""Triangles of pieces that overlap themselves, above which copies of the process work on them."""
 
 Groups = tuple[str, ...]
 Found = dict[Groups, list[Body]]
@@ -150,18 +155,25 @@ def _resolved(found: Found, limits: Limits, progress: Progress) -> Found:
     if not asked:
         return found
     met = lines_through([solid.mesh for _, _, solid in asked])
-    for number in np.flatnonzero(met.doubled > LEAST * met.volume):
-        groups, place, solid = asked[number]
-        progress.report(float(number) / len(asked), f"parting {_name(groups)}, which overlaps itself")
-        done = resolved(solid.mesh, Mending("mended", before=solid.volume), limits.voxel)
-        if done is not None:
-            # What is cut where it crosses itself is the sculpt's own; only a new surface is off it.
-            own = solid.mesh
-            account = (
-                measured(*done, own, Mesh(own.vertices, own.triangles[:0])) if done[1].voxel else done[1]
-            )
-            found[groups][place] = replace(found[groups][place], solid=done[0], mending=account)
+    crossing = [asked[number] for number in np.flatnonzero(met.doubled > LEAST * met.volume)]
+    surfaces = [solid.mesh for _, _, solid in crossing]
+    worth = sum(len(surface.triangles) for surface in surfaces) > _WORTH_COPIES
+    with closing(spread(self_overlap, surfaces, copies=worth)) as overlaps:
+        for done, (number, overlap) in enumerate(overlaps):
+            groups, place, solid = crossing[number]
+            progress.report(done / len(crossing), f"parting {_name(groups)}, which overlaps itself")
+            found[groups][place] = _parted(found[groups][place], solid, overlap, limits)
     return found
+
+
+def _parted(body: Body, solid: Solid, overlap: SelfOverlap, limits: Limits) -> Body:
+    own = solid.mesh
+    done = resolved(own, Mending("mended", before=solid.volume), limits.voxel, overlap)
+    if done is None:
+        return body
+    # What is cut where it crosses itself is the sculpt's own; only a new surface is off it.
+    account = measured(*done, own, Mesh(own.vertices, own.triangles[:0])) if done[1].voxel else done[1]
+    return replace(body, solid=done[0], mending=account)
 
 
 def _named(groups: Groups, bodies: list[Body]) -> list[SculptPiece]:
