@@ -200,11 +200,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(
-            shape.contact.pressure.friction_radius,
-            "mm",
-            f"{_UNDER_CONES}; {sources(conditions.panel, hardware.t_nut)}",
-        ),
+        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",
