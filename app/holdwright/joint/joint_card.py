@@ -84,7 +84,7 @@ class JointCard:
     see `Holding`."""
     bolt_tension: Figure
     bolt_bent: Figure
-    """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
+    """bolt_tension, bolt_bent: pull on this bolt, and its stress where the hold slips onto it."""
     washer_on_core: Figure
     core_share: Figure
     core_gap: Figure
