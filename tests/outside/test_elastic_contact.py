@@ -17,7 +17,7 @@ import skfem
 from scipy.sparse.linalg import spsolve
 from skfem.helpers import sym_grad
 
-from holdwright.joint.cone_reach import RIGID, Wall, reach_of
+from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of
 from holdwright.joint.pressure import ClampCone, kern, settle
 from outside.test_joint import disc, rectangle, ring
 
@@ -130,7 +130,7 @@ def elastic_radius(
         moved = np.zeros(len(loads))
         moved[free] = spsolve(matrix[free][:, free], loads[free])
         sunk = -np.asarray(layer.interpolate(moved).grad)[1, 1]
-        if ((sunk > 0.0) == on).all():
+        if ((sunk > 0.0) != on).sum() <= 1:  # one may go on and off for ever
             break
         on = sunk > 0.0
     else:
@@ -151,7 +151,9 @@ def moduli(r: np.ndarray, z: np.ndarray, core: float, panel: Slab | None) -> tup
     return stiff, shear
 
 
-def cone_radius(outlines: list[np.ndarray], seat: float, washer: float = 15.0, wall: Wall = RIGID) -> float:
+def cone_radius(
+    outlines: list[np.ndarray], seat: float, washer: float = 15.0, wall: WallSupport = RIGID
+) -> float:
     cone = ClampCone(0.0, 0.0, float(reach_of(seat, 2 * washer, 2 * HOLE, wall)), HOLE)
     return settle(outlines, [cone]).friction_radius
 
@@ -224,7 +226,7 @@ def test_the_cone_is_within_15_percent_of_elastic_contact(radius, land, seat, wa
 def test_springs_of_a_soft_wall_spread_the_pressure(springs, radius, land, seat, known):
     # Plywood that rests on something rigid gives 20 to 50 MPa/mm.
     elastic = elastic_radius(radius, seat, land=land, springs=springs)
-    wall = Wall(2000.0 / springs)
+    wall = WallSupport(2000.0 / springs)
     assert cone_radius(ring(radius, land or HOLE), seat, wall=wall) == pytest.approx(elastic, rel=0.15)
     assert known is None or elastic == pytest.approx(known, rel=0.06)
 
@@ -247,7 +249,7 @@ def test_springs_of_a_soft_wall_spread_the_pressure(springs, radius, land, seat,
 )
 def test_a_panel_that_its_t_nut_pulls_presses_back_round_the_bolt(panel, radius, land, seat, washer):
     elastic = elastic_radius(radius, seat, washer, land, panel=panel, most=4.0)
-    wall = Wall.of(2.0, panel.across / 1000.0, panel.thickness, 2 * panel.flange, 2 * HOLE)
+    wall = WallSupport.of(2.0, panel.across / 1000.0, panel.thickness, 2 * panel.flange, 2 * HOLE)
     assert cone_radius(ring(radius, land or HOLE), seat, washer, wall) == pytest.approx(elastic, rel=0.15)
 
 

@@ -130,6 +130,21 @@ def test_lengths_against_bd_warehouse(standard):
         assert all(min(abs(length - other) for other in theirs) < 1e-9 for length in screw.lengths)
 
 
+@pytest.mark.parametrize("thread", SIZES)
+@pytest.mark.parametrize(
+    ("table", "kind"), [("socket_head_cap", "socket cap ISO 4762"), ("hex_head", "hex ISO 4017")]
+)
+def test_the_range_of_lengths_against_bd_warehouse(table, kind, thread):
+    row = _table(f"{table}_parameters")[SIZES[thread]]
+    column, lengths = f"iso{kind[-4:]}", load_catalogue().screw(f"{thread} {kind}").lengths
+    assert min(lengths) == float(row[f"{column}:short"])
+    # Theirs of ISO 4762 end with the preferred range; we list what is on sale beyond it.
+    longest = (
+        max(lengths) if table == "hex_head" else max(each for each in lengths if each <= 10 * int(thread[1:]))
+    )
+    assert longest == float(row[f"{column}:long"])
+
+
 def test_inch_clearance_holes_against_bd_warehouse():
     row = _table("clearance_hole_sizes")["3/8"]
     screw = load_catalogue().screw("3/8-16 socket cap ASME B18.3")

@@ -112,14 +112,16 @@ def pulls(bolt: Tightened, conditions: Conditions, pry: float) -> Range:
 
 
 def tension(bolt: Tightened, conditions: Conditions, pry: float) -> Figure:
-    """Give the greatest pull; see `pulls`."""
+    """Give the pull; see `pulls`."""
+    pull = pulls(bolt, conditions, pry)
     return Figure(
-        pulls(bolt, conditions, pry).high,
+        pull.likely,
         "N",
-        f"highest preload and {bolt_share(bolt, conditions):.2f} of the pry, by frusta of 30 degrees "
+        f"preload and {bolt_share(bolt, conditions):.2f} of the pry, by frusta of 30 degrees "
         f"(Shigley, Mechanical Engineering Design, section 8-5); {sources(bolt.hardware.strength)}",
         bolt.hardware.proof,
         "at most",
+        pull,
     )
 
 

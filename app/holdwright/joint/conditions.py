@@ -10,7 +10,7 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
-from holdwright.joint.cone_reach import Wall
+from holdwright.joint.cone_reach import WallSupport
 from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
 from holdwright.joint.loadable import STEEPEST
 from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
@@ -137,13 +137,15 @@ class Conditions:
         yielding = self.material.yield_stress
         crushing = [yielding[0] * area] if yielding else []
         if t_nut is not None:
-            crushing.append(self.panel.bearing[1] * t_nut.bearing_area)
+            crushing.append(self.panel.bears(t_nut.flange).likely * t_nut.bearing_area)
         return tightened(self.torque, self.nut_factor, screw.d, area, self.residual, *crushing)
 
-    def wall_round(self, t_nut: TNut) -> Wall:
+    def wall_round(self, t_nut: TNut) -> WallSupport:
         """Give the panel that a T-nut pulls against the hold."""
         panel, modulus = self.panel, self.material.modulus[0]
-        return Wall.of(modulus, panel.modulus_across, panel.thickness, t_nut.flange, t_nut.barrel_diameter)
+        return WallSupport.of(
+            modulus, panel.modulus_across, panel.thickness, t_nut.flange, t_nut.barrel_diameter
+        )
 
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
         """BoltAssembly to be tried in place of what a hold was bored for."""

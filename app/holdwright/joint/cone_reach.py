@@ -24,7 +24,7 @@ F = TypeVar("F", float, Floats)
 
 
 @dataclass(frozen=True)
-class Wall:
+class WallSupport:
     """What a hold presses on; unless told otherwise rigid and resting on all of its back."""
 
     give: float = 0.0
@@ -34,7 +34,9 @@ class Wall:
     only bends out of the hold's way."""
 
     @classmethod
-    def of(cls, modulus: float, across: float, thickness: float, flange: float, barrel: float) -> "Wall":
+    def of(
+        cls, modulus: float, across: float, thickness: float, flange: float, barrel: float
+    ) -> "WallSupport":
         """Give that of a panel.
 
         Parameters
@@ -49,10 +51,10 @@ class Wall:
         return cls(modulus / across * thickness, reach_of(thickness, flange, barrel))
 
 
-RIGID = Wall()
+RIGID = WallSupport()
 
 
-def reach_of(seat: F, pressing: float, hole: float, wall: Wall = RIGID) -> F:
+def reach_of(seat: F, pressing: float, hole: float, wall: WallSupport = RIGID) -> F:
     """Give the radius on the wall of the cone from the middle of the ring that presses on a seat, mm.
 
     Its half-angle is 45 degrees (Roetscher, Die Maschinenelemente, 1927, from memory). A wall that gives

@@ -51,5 +51,5 @@ def _seat(card: JointCard) -> Iterator[Finding]:
 
 def _bolt(card: JointCard) -> Iterator[Finding]:
     tension = card.bolt_tension
-    if not tension.within_limit:
-        yield new_finding("bolt_overloaded", tension.value, tension.limit, card.seat_point)
+    if tension.range and not tension.surely_within_limit:
+        yield new_finding("bolt_overloaded", tension.range.high, tension.limit, card.seat_point)

@@ -11,7 +11,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
-from holdwright.joint.cone_reach import Wall, reach_of
+from holdwright.joint.cone_reach import WallSupport, reach_of
 from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
@@ -69,7 +69,7 @@ class Standing:
     """pressing, hole: diameters of washer or head, and of the hole, mm."""
     others: tuple[ClampCone, ...]
     """Of bolts already present, tightened alike, mm."""
-    wall: Wall
+    wall: WallSupport
     """What it presses on."""
 
     def spin(self, places: Floats) -> Floats:

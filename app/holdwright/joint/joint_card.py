@@ -84,7 +84,7 @@ class JointCard:
     see `Holding`."""
     bolt_tension: Figure
     bolt_bent: Figure
-    """bolt_tension, bolt_bent: greatest pull on this bolt, and its stress where the hold slips onto it."""
+    """bolt_tension, bolt_bent: pull on this bolt, and its stress where the hold slips onto it."""
     washer_on_core: Figure
     core_share: Figure
     core_gap: Figure
@@ -200,11 +200,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(
-            shape.contact.pressure.friction_radius,
-            "mm",
-            f"{_UNDER_CONES}; {sources(conditions.panel, hardware.t_nut)}",
-        ),
+        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",

@@ -14,7 +14,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
-from holdwright.joint.cone_reach import RIGID, Wall, reach_of
+from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
@@ -44,7 +44,7 @@ class JointShape:
     pockets: tuple[BackPocket, ...] = ()
     """Those that relieve its back."""
 
-    def under(self, pressing: Sequence[float], walls: Sequence[Wall]) -> "JointShape":
+    def under(self, pressing: Sequence[float], walls: Sequence[WallSupport]) -> "JointShape":
         """Press each bore's seat on such a wall with a head or washer of such a diameter, mm."""
         cones = _cones(self.bores, pressing, self.reach.middle, walls)
         return replace(self, contact=replace(self.contact, cones=tuple(cones)))
@@ -100,7 +100,7 @@ def _core(face: PartingFace) -> Frustum:
 
 
 def _cones(
-    bores: Sequence[Bore], pressing: Sequence[float], middle: Floats, walls: Sequence[Wall]
+    bores: Sequence[Bore], pressing: Sequence[float], middle: Floats, walls: Sequence[WallSupport]
 ) -> list[ClampCone]:
     """Give the bolts' cones, origin at their middle. A leaning one counts from its foot."""
     return [

@@ -14,17 +14,18 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
     pressure, pull = card.flange_pressure, card.pull_through
     bolt, screw = card.bolt, card.hardware.screw
     if not pressure.surely_within_limit:
-        bears = panel.bearing[1] * card.conditions.torque / _most(pressure)
+        bears = panel.bears(nut.flange)
+        crushes = (pressure.value or 0.0) > bears.high
         yield new_finding(
             "flange_overloaded",
             _most(pressure),
             pressure.limit,
             where,
-            severity=None if pressure.within_limit else "error",
+            severity="error" if crushes else None if pressure.within_limit else "warning",
             torque=card.conditions.torque,
             nut=nut.name,
             panel=panel.name,
-            bears=bears,
+            bears=bears.likely * card.conditions.torque / _most(pressure),
         )
     if not pull.surely_within_limit:
         yield new_finding(

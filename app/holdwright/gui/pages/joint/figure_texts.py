@@ -139,7 +139,8 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     most = (
         f"at most {two_digits(tension.limit or 0.0)} N, the proof load of class {card.hardware.strength.name}"
     )
-    yield _figure("bolt tension", f"{two_digits(tension.value or 0.0)} N", most, tension)
+    pull = tension.range.in_words if tension.range else two_digits(tension.value or 0.0)
+    yield _figure("bolt tension", f"{pull} N", most, tension)
     yield from _panel_lines(card)
     yield _stress("bolt where the hold slips onto it", card.bolt_bent, "its yield stress, pulled and bent")
     yield from _core_lines(card)
