@@ -1,4 +1,7 @@
-"""Pictures of the finished samples and of the window: ``python tests/pictures.py [folder] [sample ...]``."""
+"""Pictures of the finished samples and of the window: ``python tests/pictures.py [folder] [sample ...]``.
+
+``python tests/pictures.py --states FOLDER`` takes one of every state of the window instead, in both schemes.
+"""
 
 import argparse
 import sys
@@ -31,7 +34,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Draw the finished samples.")
     parser.add_argument("folder", nargs="?", type=Path, default=ROOT / "resources" / "pictures")
     parser.add_argument("samples", nargs="*", default=["hall-jug"])
+    parser.add_argument("--states", metavar="FOLDER", type=Path, help="every state of the window, no samples")
     given = parser.parse_args()
+    if given.states is not None:
+        from window_pictures import draw_states
+
+        draw_states(given.states)
+        return
     given.folder.mkdir(parents=True, exist_ok=True)
     for name in given.samples:
         draw(name, given.folder)
@@ -41,7 +50,7 @@ def main() -> None:
         return
     from window_pictures import draw_window
 
-    draw_window(ROOT / "sample_data" / "hall-jug.obj", given.folder)
+    draw_window(given.folder)
     for path in sorted(given.folder.glob("window-*.png")):
         lighten(path)
 

@@ -1,8 +1,11 @@
-"""Pictures of the real window at work, for the README; they need a screen, a virtual one will do."""
+"""Pictures of the real window in all its states; they need a screen, a virtual one will do."""
 
+import os
+import subprocess
+import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 
 from PySide6.QtCore import QSettings
@@ -11,55 +14,141 @@ from PySide6.QtTest import QTest
 from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.widgets import style
+from holdwright.resources import sample_folder
 
 SIZE = (1280, 800)
 PATIENCE = 180.0
 """Seconds a loaded machine may take to finish the sample."""
 
-
-def draw_window(sample: Path, folder: Path) -> None:
-    """Open the window on a sample and take pictures of it by day and by night."""
-    app = application(["holdwright"])
-    for scheme in ("light", "dark"):
-        style.apply(app, scheme)
-        with tempfile.TemporaryDirectory() as data:
-            settings = QSettings(str(Path(data) / "settings.ini"), QSettings.Format.IniFormat)
-            window = build_window(settings, Path(data), scheme)
-            window.viewport.animated = False
-            window.resize(*SIZE)
-            window.show()
-            QTest.qWaitForWindowExposed(window)
-            try:
-                _take(window, sample, folder, scheme)
-            finally:
-                window.opening.may_leave = lambda *_verb: True
-                window.close()
-                window.deleteLater()
-                QTest.qWait(50)
+IN_README = {
+    "light": {
+        "empty": "window-empty",
+        "step-trim_base": "window-trim",
+        "step-chamfer_tips": "window-tips",
+        "step-cut_bore": "window-bore",
+        "section": "window-section",
+        "joint": "window-joint",
+        "revision": "window-revision",
+    },
+    "dark": {"step-split_core": "window-dark"},
+}
+"""By scheme: the states that README shows, and what their pictures are called."""
 
 
-def _take(window: MainWindow, sample: Path, folder: Path, scheme: str) -> None:
-    if scheme == "light":
-        _shoot(window, folder / "window-empty.png")
-    window.begin(sample)
-    _wait(lambda: window.document.step(window.document.recipe.steps[-1].id) is not None)
+def draw_window(folder: Path) -> None:
+    """Take the pictures of README."""
+    for scheme, names in IN_README.items():
+        _draw(scheme, folder, names)
+
+
+def draw_states(folder: Path) -> None:
+    """Take a picture of every state by day and by night, at one and two device pixels to the pixel."""
+    for scale in ("1", "2"):
+        # The scale is settled when Qt starts.
+        environment = {**os.environ, "QT_SCALE_FACTOR": scale, "PYTHONPATH": os.pathsep.join(sys.path)}
+        call = f"import sys, window_pictures as w; w.draw_scale(w.Path(sys.argv[1]), {scale})"
+        subprocess.run([sys.executable, "-c", call, str(folder)], env=environment, check=True)
+
+
+def draw_scale(folder: Path, scale: int) -> None:
+    """Take a picture of every state in both schemes at the scale Qt was started with."""
+    for scheme in IN_README:
+        _draw(scheme, folder / f"{scheme}-{scale}x", None)
+
+
+def _draw(scheme: style.Scheme, folder: Path, names: Mapping[str, str] | None) -> None:
+    """Take pictures of the states of these names, or of all, in a window of their own."""
+    folder.mkdir(parents=True, exist_ok=True)
+    style.apply(application(["holdwright"]), scheme)
+    with tempfile.TemporaryDirectory() as data:
+        settings = QSettings(str(Path(data) / "settings.ini"), QSettings.Format.IniFormat)
+        window = build_window(settings, Path(data), scheme)
+        window.viewport.animated = False
+        window.resize(*SIZE)
+        window.show()
+        QTest.qWaitForWindowExposed(window)
+        try:
+            for number, state in enumerate(_states(window, names)):
+                if names is None or state in names:
+                    QTest.qWait(700)
+                    name = f"{number:02d}-{state}" if names is None else names[state]
+                    window.grab().save(str(folder / f"{name}.png"))
+        finally:
+            window.opening.may_leave = lambda *_verb: True
+            window.close()
+            window.deleteLater()
+            QTest.qWait(50)
+
+
+def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
+    """Bring the window into one state after another; those that take long only where they are asked for."""
+    document = window.document
+    yield "empty"
+    window.welcome_page.sample_requested.emit()
+    _wait(lambda: document.session is not None and document.step(document.recipe.steps[-1].id) is not None)
+    _settle(window)
+    yield "hints"
+    window.first_hints.away.click()
+    steps = {step.operation: step.id for step in document.recipe.steps}
+    for operation, step_id in steps.items():
+        document.edits.select(step_id)
+        yield f"step-{operation}"
+    window.actions_table["section"].trigger()
+    yield "section"
+    window.actions_table["section"].trigger()
+    for page in ("joint", "export", "preferences"):
+        window.actions_table[page].trigger()
+        _wait(lambda page=page: page != "joint" or bool(window.joint_page.cards))
+        yield page
+    window.help_page.open()
+    yield "help"
+    window.help_page.put_away()
+    window.show_left(window.sidebar)
+    if names is None:
+        yield from _troubled(window, steps)
+    if names is None or "revision" in names:
+        document.edits.select(steps["trim_base"])
+        document.replace_sculpt(sample_folder() / "hall-jug-revised.obj")
+        _settle(window)
+        _wait(lambda: document.revision.comparison is not None)
+        window.revision_strip.details.click()
+        window.revision_strip.old.click()
+        yield "revision"
+
+
+def _troubled(window: MainWindow, steps: Mapping[str, str]) -> Iterator[str]:
+    """Fold and unfold the findings, map the thickness, let a step fail and stop the work."""
+    document, findings = window.document, window.sidebar.findings
+    findings.headline.click()
+    yield "findings-folded"
+    findings.headline.click()
+    findings.notes_button.click()
+    yield "findings-open"
+    findings.notes_button.click()
+    document.edits.select(steps["cut_bore"])
+    window.actions_table["heat"].trigger()
+    _wait(lambda: window.view_bar._thinnest.isEnabled())
+    yield "thickness"
+    window.actions_table["heat"].trigger()
+    document.edits.edit(steps["scale_to_envelope"], {"diameter": 5.0})
+    _settle(window)
+    yield "failed"
+    window.actions_table["export"].trigger()
+    yield "failed-export"
+    window.show_left(window.sidebar)
+    document.edits.undo()
+    _settle(window)
+    document.edits.edit(steps["trim_base"], {"rim": 9.0})
+    document.supervisor.stop()
+    _settle(window)
+    yield "stopped"
+    document.edits.undo()
+    _settle(window)
+
+
+def _settle(window: MainWindow) -> None:
+    QTest.qWait(50)
     _wait(lambda: not window.document.busy)
-    steps = {step.operation: step.id for step in window.document.recipe.steps}
-    if scheme == "dark":
-        window.document.edits.select(steps["split_core"])
-        _shoot(window, folder / "window-dark.png")
-        return
-    for operation, name in (("trim_base", "trim"), ("chamfer_tips", "tips"), ("cut_bore", "bore")):
-        window.document.edits.select(steps[operation])
-        _shoot(window, folder / f"window-{name}.png")
-    window.document.edits.select(steps["split_core"])
-    window.actions_table["section"].setChecked(True)
-    _shoot(window, folder / "window-section.png")
-
-
-def _shoot(window: MainWindow, path: Path) -> None:
-    QTest.qWait(1500)
-    window.grab().save(str(path))
 
 
 def _wait(done: Callable[[], bool]) -> None:

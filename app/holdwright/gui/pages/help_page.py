@@ -33,6 +33,7 @@ FIELD_KEYS: Final[tuple[Keys, ...]] = (
 POINTER_KEYS: Final[tuple[Keys, ...]] = (
     ("Drag", "Rotate the view"),
     ("Shift and drag", "Pan the view (or drag with the right button)"),
+    ("Right click", "Copy a finding, place or figures; save the picture; change the view"),
     ("Wheel", "Zoom in or out"),
     ("Double-click", "Centre the view on a point"),
     ("Drag the section", "Drag its rim to move it through the hold"),

@@ -108,7 +108,7 @@ class Flags:
         turned: bool,
     ) -> None:
         painter.save()
-        painter.setOpacity(0.45 if hidden else 1.0)
+        painter.setOpacity(0.65 if hidden else 1.0)
         painter.translate(foot)
         ink = QColor(tones.ink)
         painter.setPen(QPen(ink, 1.4))
