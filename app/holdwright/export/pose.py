@@ -19,7 +19,7 @@ POSES: Final[tuple[PoseName, ...]] = get_args(PoseName)
 
 
 @dataclass(frozen=True)
-class Pose:
+class ExportPose:
     """Where the files have the parts, all in one frame, mm."""
 
     __pydantic_config__: ClassVar = {"json_schema_extra": add_field_texts}
@@ -51,12 +51,12 @@ class Pose:
         return f"back on the bed of '{self.printer}'{turned}{larger}"
 
 
-def wall_pose(points: Iterable[Floats]) -> Pose:
+def wall_pose(points: Iterable[Floats]) -> ExportPose:
     """Leave the parts as on the wall; (n, 3) points of each, print size, mm."""
-    return Pose("wall", 0.0, (0.0, 0.0, 0.0), point(np.ptp(np.concatenate(list(points)), axis=0)))
+    return ExportPose("wall", 0.0, (0.0, 0.0, 0.0), point(np.ptp(np.concatenate(list(points)), axis=0)))
 
 
-def print_pose(points: Iterable[Floats], machine: Machine) -> Pose:
+def print_pose(points: Iterable[Floats], machine: Machine) -> ExportPose:
     """Lay the parts on a printer's bed; (n, 3) points of each, print size, mm."""
     corners = np.concatenate(list(points))
     turn = turn_to_fit(corners[:, :2], machine.volume[:2]).turn
@@ -66,7 +66,7 @@ def print_pose(points: Iterable[Floats], machine: Machine) -> Pose:
     foot = np.array([*(low + high)[:2] / 2.0, low[2]])
     size = high - low
     fits = bool((size <= np.array(machine.volume) + 1e-6).all())
-    return Pose("print", turn, point(middle - foot), point(size), machine.name, machine.volume, fits)
+    return ExportPose("print", turn, point(middle - foot), point(size), machine.name, machine.volume, fits)
 
 
 def _turned(degrees: float) -> Floats:

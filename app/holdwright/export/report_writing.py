@@ -44,7 +44,7 @@ from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.print_checks import plain_checks
 from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import dump_recipe
+from holdwright.pipeline.recipe_file import dump_recipe, recipe_digest
 from holdwright.pipeline.replay import Replay, StepResult
 from holdwright.printing.allowances import Allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
@@ -88,7 +88,9 @@ def report_of(
             job.sculpt, name=job.name, file=job.sculpt_file.name, triangles=job.sculpt.triangle_count
         ),
         pieces=tuple(_pieces(job)),
-        recipe=RecipeSection(name=job.recipe_name, content=dump_recipe(job.recipe)),
+        recipe=RecipeSection(
+            name=job.recipe_name, digest=recipe_digest(job.recipe), content=dump_recipe(job.recipe)
+        ),
         steps=tuple(map(_step, job.replay.results)),
         envelope=_envelope(hold, allowances.true_size),
         allowances=allowances,

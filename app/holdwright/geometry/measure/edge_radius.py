@@ -121,7 +121,7 @@ def _missing_angle(surface: Mesh) -> Floats:
     dots = -np.einsum("ijk,ijk->ij", ahead, np.roll(ahead, 1, axis=1))
     angles = np.arctan2(lengths(surface.crosses)[:, None], dots)
     turned = np.bincount(surface.triangles.ravel(), angles.ravel(), len(surface.vertices))
-    return np.asarray(2.0 * np.pi - turned)
+    return np.asarray(2.0 * np.pi - turned, dtype=np.float64)
 
 
 def _length_within(start: Floats, way: Floats, ball: float) -> Floats:
@@ -131,4 +131,4 @@ def _length_within(start: Floats, way: Floats, ball: float) -> Floats:
     foot = -np.einsum("ij,ij->i", start, unit)
     beside = np.einsum("ij,ij->i", start, start) - foot**2
     half = np.sqrt(np.maximum(ball**2 - beside, 0.0))
-    return np.maximum(np.minimum(foot + half, size) - np.maximum(foot - half, 0.0), 0.0)
+    return np.asarray(np.maximum(np.minimum(foot + half, size) - np.maximum(foot - half, 0.0), 0.0))
