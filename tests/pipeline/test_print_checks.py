@@ -14,7 +14,7 @@ from holdwright.errors import Cancelled
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.print_checks import plain_checks, print_verdict
-from holdwright.pipeline.check_view import CheckRequest, check_print
+from holdwright.pipeline.print_view import PrintRequest, check_print
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.printing.print_parameters import PrintParameters
@@ -103,7 +103,7 @@ def test_the_window_gets_findings_and_maps_at_the_vertices_it_draws():
     cache.put("key", Outcome(HOLD))
     places = {name: solid.vertices.astype(np.float32) for name, solid in HOLD.solids.items()}
     context = WorkContext(Recipe(), Path(), None, CATALOGUE, cache, SILENT, lambda _: None)
-    view = check_print(context, CheckRequest("s9", "key", places))
+    view = check_print(context, PrintRequest("s9", "key", places))
     assert view.verdict is not None
     assert {finding.code for finding in view.verdict.findings} == set(findings())
     assert {"thin_wall", "overhang", "core_near_grip"} <= set(view.fields)
