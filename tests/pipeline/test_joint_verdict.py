@@ -88,7 +88,7 @@ def check_everywhere(sculpt: Path, folder: Path, capsys: pytest.CaptureFixture[s
     assert (strict == 5) == any(each["severity"] == "error" for each in checked["findings"])
     report = json.loads((folder / f"{sculpt.stem}.report.json").read_text())
     assert coded(report["findings"]) == codes
-    assert window_codes(STARTER, sculpt, Cache()) == codes
+    assert window_codes(STARTER, sculpt, Cache()) == [each for each in codes if each[0] != "print"]
 
 
 @pytest.fixture(scope="module")

@@ -4,14 +4,11 @@ import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
 from holdwright.checks.printed_hold import PrintedHold
-from holdwright.geometry.measure.thickness import thinnest, wall_thickness
+from holdwright.geometry.measure.thickness import near_walls, thinnest
 from holdwright.hold.finding_builder import new_finding
 
 REACH = 3.0
 """Walls are measured up to so many times the limit."""
-
-DOUBT = 1.4
-"""Where faces are not parallel, straight inward may be so many times the wall, at most."""
 
 
 def _look(printed: PrintedHold) -> Checked:
@@ -19,7 +16,7 @@ def _look(printed: PrintedHold) -> Checked:
     limit = requested.wall_lines * requested.line_width
     maps, found = [], []
     for name, solid in printed.parts.items():
-        values = wall_thickness(solid, DOUBT * limit, REACH * limit, requested.line_width)
+        values = near_walls(solid, REACH * limit, requested.line_width)
         maps.append(SurfaceMap(name, values, "mm", limit))
         found.append((thinnest(solid, values), name))
     worst, part = min(found, key=lambda each: each[0].thickness)

@@ -64,7 +64,7 @@ def measure_thickness(context: WorkContext, request: ThicknessRequest) -> dict[s
 
 def thickness_field(solid: Solid, places: Places) -> SurfaceField:
     """Measure the wall of a solid at places on its surface."""
-    thickness = wall_thickness(solid, cone=np.inf)
+    thickness = wall_thickness(solid, cone=True)
     if not np.isfinite(thickness).any():
         raise GeometryError("No wall can be measured: every face of the solid is too small to measure from.")
     areas = _areas(solid)

@@ -7,7 +7,7 @@ import numpy as np
 
 from holdwright.checks.check import SurfaceMap
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.pipeline.analysis import Places, SurfaceField, at_places, at_vertices
+from holdwright.pipeline.analysis import Places, SurfaceField, at_places
 from holdwright.pipeline.print_checks import PrintVerdict, print_verdict
 from holdwright.pipeline.work_context import WorkContext
 
@@ -68,14 +68,15 @@ def check_print(context: WorkContext, request: PrintRequest) -> PrintView:
 
 
 def _field(solid: Solid, found: SurfaceMap, places: Places) -> SurfaceField:
-    """Give a map at places, on a scale from 0 to beyond its limit.
+    """Give a map at places, on a scale from 0 to beyond its limit: the worst of the faces that meet there.
 
-    Faces without a figure are at the end of it that passes.
+    Faces without a figure pass.
     """
     high = WIDE * found.limit if found.limit else float(np.nanmax(found.values, initial=1.0))
-    areas = solid.mesh.areas
     values = np.clip(np.where(np.isfinite(found.values), found.values, high if found.least else 0.0), 0, high)
     worst = int(np.argmin(values) if found.least else np.argmax(values))
     x, y, z = solid.mesh.corners[worst].mean(axis=0).tolist()
-    shown = at_places(solid, at_vertices(solid, values, areas), places)
-    return SurfaceField(shown.astype(np.float32), 0.0, high, (x, y, z))
+    of_vertices = np.full(len(solid.vertices), high if found.least else 0.0)
+    worse = np.minimum if found.least else np.maximum
+    worse.at(of_vertices, solid.triangles.ravel(), np.repeat(values, 3))
+    return SurfaceField(at_places(solid, of_vertices, places).astype(np.float32), 0.0, high, (x, y, z))

@@ -162,7 +162,7 @@ def figures_of(filled_layers: Iterable[Layer]) -> LayerFigures:
 
 
 def too_narrow(layers: Slices, width: float) -> tuple[float, tuple[float, float, float], int]:
-    """Find what of layers a line does not fit into.
+    """Find what a line does not fit into over as much height as it is wide: tops of slopes do not count.
 
     Parameters
     ----------
@@ -175,12 +175,14 @@ def too_narrow(layers: Slices, width: float) -> tuple[float, tuple[float, float,
         Area of the largest such part, mm2; a place in it, mm; and how many layers have a part larger than the
         square of a line's width.
     """
+    middles, sections = layers
+    lost = [each - _inset(_inset(each, width / 2.0), -width / 2.0) for each in sections]
+    run = int(np.ceil(width / float(np.diff(middles).min(initial=width)))) + 1
     largest, place, number = 0.0, (0.0, 0.0, 0.0), 0
-    for z, section in zip(*layers, strict=True):
-        lost = section - _inset(_inset(section, width / 2.0), -width / 2.0)
-        if lost.area() <= width * width:
+    for z, narrow in zip(middles, _common(lost, run), strict=False):
+        if narrow.area() <= width * width:
             continue
-        part = max(lost.decompose(), key=lambda each: each.area())
+        part = max(narrow.decompose(), key=lambda each: each.area())
         number += part.area() > width * width
         if part.area() > largest:
             x, y = polygons(part)[0].mean(axis=0).tolist()

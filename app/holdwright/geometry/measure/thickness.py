@@ -15,6 +15,7 @@ CONE: Final = 25.0
 
 _ROUND = 6
 _SQUARELY = float(np.cos(np.radians(15.0)))
+_PARALLEL = float(np.cos(np.radians(30.0)))
 _LEAST_START, _MOST_START = 5e-5, 1e-3
 
 
@@ -28,11 +29,11 @@ class Thinnest:
     """(x, y, z) on its surface, mm."""
 
 
-def wall_thickness(solid: Solid, cone: float = 0.0, reach: float = np.inf, spacing: float = 0.0) -> Floats:
+def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
     """Measure the wall from the middle of each face straight inward to the opposite side.
 
     Where the opposite wall is not parallel to the face, as in wedges and rough sculpts, that is more than the
-    wall has. So six more rays lean away from the straight one by `CONE` degrees, and the shortest
+    wall has. With `cone`, six more rays lean away from the straight one by `CONE` degrees, and the shortest
     counts of those that meet the opposite wall squarely (within 15 degrees). A ball or a slab keeps its true
     thickness either way. The idea is that of the shape diameter (Shapira, Shamir and Cohen-Or, 2008), which
     takes a mean.
@@ -40,12 +41,7 @@ def wall_thickness(solid: Solid, cone: float = 0.0, reach: float = np.inf, spaci
     Parameters
     ----------
     cone
-        Thickness, straight inward, up to which leaning rays are sent too, mm; each takes six times as long.
-    reach
-        How far rays are followed, mm: what is thicker may come out infinite.
-    spacing
-        Of faces that look about the same way within a cube of this side, mm, one is measured for all; 0: each
-        face is.
+        Whether to send leaning rays too, which takes seven times as long.
 
     Returns
     -------
@@ -53,17 +49,43 @@ def wall_thickness(solid: Solid, cone: float = 0.0, reach: float = np.inf, spaci
         (m,) float64, mm, one for each triangle; infinite where a face is too small to measure from.
     """
     centres, normals, areas = _faces(solid)
-    every = np.arange(len(areas))
-    some, stands_for = _spread(centres, normals, spacing) if spacing else (every, every)
-    inward, start = -normals[some], np.clip(0.1 * np.sqrt(areas[some]), _LEAST_START, _MOST_START)
-    tree, origins = RayTree(solid.mesh), centres[some] + start[:, None] * inward
-    thickness = _to_far_side(tree, origins, inward, normals, 0.0, reach)
-    thin = np.flatnonzero(thickness <= cone)
-    for lean in _leaning(inward[thin]) if len(thin) else ():
-        there = _to_far_side(tree, origins[thin], lean, normals, _SQUARELY, reach)
-        thickness[thin] = np.minimum(thickness[thin], there)
-    thickness[areas[some] <= 0.0] = np.inf
-    return np.asarray((thickness + start)[stands_for])
+    tree = RayTree(solid.mesh)
+    start = np.clip(0.1 * np.sqrt(areas), _LEAST_START, _MOST_START)[:, None]
+    origins = centres - start * normals
+    thickness = _to_far_side(tree, origins, -normals, normals, 0.0)
+    for lean in _leaning(normals) if cone else ():
+        np.minimum(thickness, _to_far_side(tree, origins, lean, normals, _SQUARELY), out=thickness)
+    thickness[areas <= 0.0] = np.inf
+    return np.asarray(thickness + start[:, 0])
+
+
+def near_walls(solid: Solid, reach: float, spacing: float) -> Floats:
+    """Measure walls between faces that lie nearly parallel, within 30 degrees: edges are no walls.
+
+    From each face straight inward to the face opposite, as far as that is square to it: in a wedge too this
+    is what the wall has.
+
+    Parameters
+    ----------
+    reach
+        How far to measure, mm: the nearer, the faster.
+    spacing
+        Of faces that look about the same way within a cube of this side, mm, one is measured for all.
+
+    Returns
+    -------
+    Floats
+        (m,) float64, mm, one for each triangle; infinite where there is no wall within reach.
+    """
+    centres, normals, areas = _faces(solid)
+    some, stands_for = _spread(centres, normals, spacing)
+    inward = -normals[some]
+    distances, met = RayTree(solid.mesh).first_hits(centres[some] + _MOST_START * inward, inward, reach)
+    facing = np.einsum("ij,ij->i", normals[met], inward)
+    wall = (met >= 0) & (facing > _PARALLEL) & (areas[some] > 0.0)
+    walls = np.full(len(some), np.inf)
+    walls[wall] = (distances[wall] + _MOST_START) * facing[wall]
+    return np.asarray(walls[stands_for])
 
 
 def thinnest(solid: Solid, thickness: Floats, area: float = 10.0) -> Thinnest:
@@ -92,15 +114,6 @@ def _faces(solid: Solid) -> tuple[Floats, Floats, Floats]:
     return solid.mesh.corners.mean(axis=1), doubled / np.maximum(length, 1e-300)[:, None], length / 2.0
 
 
-def _to_far_side(
-    tree: RayTree, origins: Floats, directions: Floats, normals: Floats, opposed: float, reach: float
-) -> Floats:
-    """Give the way to the first face met, infinite unless it leaves there at a cosine above `opposed`."""
-    distances, met = tree.first_hits(origins, directions, reach)
-    facing = np.einsum("ij,ij->i", normals[met], directions)
-    return np.where((met >= 0) & (facing > opposed), distances, np.inf)
-
-
 def _spread(centres: Floats, normals: Floats, spacing: float) -> tuple[Indices, Indices]:
     """Choose faces: their numbers, and for every face that of the chosen one which stands for it."""
     cells = np.floor((centres - centres.min(axis=0)) / spacing).astype(np.int64)
@@ -110,15 +123,24 @@ def _spread(centres: Floats, normals: Floats, spacing: float) -> tuple[Indices, 
     return some, stands_for
 
 
-def _leaning(inward: Floats) -> list[Floats]:
+def _to_far_side(
+    tree: RayTree, origins: Floats, directions: Floats, normals: Floats, opposed: float
+) -> Floats:
+    """Give the way to the first face met, infinite unless it leaves there at a cosine above `opposed`."""
+    distances, met = tree.first_hits(origins, directions)
+    facing = np.einsum("ij,ij->i", normals[met], directions)
+    return np.where((met >= 0) & (facing > opposed), distances, np.inf)
+
+
+def _leaning(normals: Floats) -> list[Floats]:
     """Give unit directions round the inward normals, `CONE` degrees from them."""
-    helper = np.where(np.abs(inward[:, :1]) < 0.7, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
-    first = np.cross(inward, helper)
+    helper = np.where(np.abs(normals[:, :1]) < 0.7, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
+    first = np.cross(normals, helper)
     first /= np.maximum(lengths(first), 1e-300)[:, None]
-    second = np.cross(inward, first)
+    second = np.cross(normals, first)
     lean = np.radians(CONE)
     turns = np.arange(_ROUND) * (2.0 * np.pi / _ROUND)
     return [
-        np.cos(lean) * inward + np.sin(lean) * (np.cos(turn) * first + np.sin(turn) * second)
+        -np.cos(lean) * normals + np.sin(lean) * (np.cos(turn) * first + np.sin(turn) * second)
         for turn in turns
     ]
