@@ -5,11 +5,14 @@ from functools import partial
 from typing import Final
 
 from holdwright.checks.check import Check, Checked
+from holdwright.checks.corner_lift import CORNER_LIFT
+from holdwright.checks.finger_traps import FINGER_TRAPS
 from holdwright.checks.least_wall import WALL
 from holdwright.checks.printed_hold import PrintedHold
+from holdwright.checks.sharp_edges import SHARP_EDGES
 from holdwright.progress import SILENT, Progress
 
-CHECKS: Final[tuple[Check, ...]] = (WALL,)
+CHECKS: Final[tuple[Check, ...]] = (WALL, CORNER_LIFT, SHARP_EDGES, FINGER_TRAPS)
 """In the order in which they are told."""
 
 
