@@ -7,8 +7,10 @@ from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.edge_radius import SharpPlaces, sharp_places
-from holdwright.hold.feature import Bore, ScrewHole
-from holdwright.hold.finding import Finding
+from holdwright.geometry.measure.sections import inside
+from holdwright.geometry.relief.pocket import grown
+from holdwright.hold.feature import BackPocket, Bore, ScrewHole
+from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import counted, new_finding
 
 GRIP, BACK, MOUTH, HIDDEN = range(4)
@@ -16,6 +18,9 @@ GRIP, BACK, MOUTH, HIDDEN = range(4)
 
 MOST = 20
 """At most so many stretches are told of one by one."""
+
+SHORT, POINTED = 3.0, 0.5
+"""What is shorter than so many radii counts only where its own is less than this share: our choice."""
 
 _INNER = 1.0
 """What is so near to the core lies within the hold, mm."""
@@ -26,25 +31,37 @@ def _look(printed: PrintedHold) -> Checked:
     found = sharp_places(printed.shell.mesh, radius)
     kinds = _kinds(printed, found.points, radius)
     grip = found.chosen(kinds == GRIP)
-    # What is shorter than the radius is no edge but a flaw of the mesh.
-    stretches = [each for each in grip.stretches(radius) if each.length.sum() >= radius]
-    findings = [_finding("sharp_edge", each, radius) for each in stretches[:MOST]]
-    for kind, code in ((BACK, "sharp_edge:back"), (MOUTH, "sharp_edge:mouth")):
-        some = found.chosen(kinds == kind)
-        if some.length.sum() >= radius:
-            findings.append(_finding(code, some, radius))
-    if not stretches:
-        return Checked(None, radius, None, tuple(findings), words="no edge of the gripping surface")
-    worst = min(stretches, key=lambda each: float(np.median(each.radius)))
+    stretches = [each for each in grip.stretches(radius) if _counts(each, radius)]
+    findings = [_finding(each, radius) for each in stretches[:MOST]]
     length = sum(float(each.length.sum()) for each in stretches)
-    words = f"{length:.0f} mm in {counted(len(stretches), 'place')}"
-    return Checked(float(np.median(worst.radius)), radius, findings[0].where, tuple(findings), words=words)
+    round_back, mouths = (float(found.length[kinds == kind].sum()) for kind in (BACK, MOUTH))
+    places = counted(len(stretches), "place")
+    words = f"{length:.0f} mm in {places}; {round_back:.0f} mm round the back, {mouths:.0f} mm at holes"
+    if not stretches:
+        return Checked(None, radius, words=words)
+    worst = min(stretches, key=_sharpest)
+    return Checked(_sharpest(worst), radius, point(_place(worst)), tuple(findings), words=words)
 
 
-def _finding(code: str, places: SharpPlaces, radius: float) -> Finding:
-    at = places.points[int(np.argmin(places.radius))]
+def _finding(places: SharpPlaces, radius: float) -> Finding:
     length = float(places.length.sum())
-    return new_finding(code, float(np.median(places.radius)), radius, at, length=length)
+    extent = np.linalg.norm(np.ptp(places.points, axis=0))
+    code = "sharp_edge" if extent >= SHORT * radius else "sharp_edge:point"
+    return new_finding(code, _sharpest(places), radius, _place(places), length=length)
+
+
+def _sharpest(places: SharpPlaces) -> float:
+    """Radius along most of a stretch, mm: single places are more exact than the mesh is."""
+    return float(np.median(places.radius))
+
+
+def _place(places: SharpPlaces) -> Floats:
+    return np.asarray(places.points[int(np.argmin(places.radius))])
+
+
+def _counts(places: SharpPlaces, radius: float) -> bool:
+    """Tell an edge or a point from a flaw of the mesh, which is short and hardly too sharp."""
+    return bool(places.length.sum() >= SHORT * radius or places.radius.min() <= POINTED * radius)
 
 
 def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
@@ -63,6 +80,9 @@ def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
             seen = (height > hole.mouth + radius) & (away > hole.pocket_radius - radius)
             kinds[within] = np.where(seen[within], MOUTH, HIDDEN)
     kinds[(points[:, 2] < back + radius) & (kinds == GRIP)] = BACK
+    for pocket in printed.hold.find(BackPocket):
+        covered = inside(points[:, :2], grown(pocket.drawn, radius)) & (points[:, 2] < pocket.depth + radius)
+        kinds[covered] = HIDDEN
     return kinds
 
 
