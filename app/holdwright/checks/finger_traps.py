@@ -8,7 +8,8 @@ from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.measure.narrow_gaps import narrow_gaps
-from holdwright.hold.feature import Bore, ScrewHole
+from holdwright.hold.feature import holes
+from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
 
 _BESIDE = 2.0
@@ -37,16 +38,16 @@ def _look(printed: PrintedHold) -> Checked:
         if gap.depth > limit
     ]
     worst = gaps[0]
-    place = (float(worst.place[0]), float(worst.place[1]), float(worst.place[2]))
-    return Checked(worst.depth, limit, place, tuple(findings), words=f"{worst.width:.0f} mm wide")
+    return Checked(
+        worst.depth, limit, point(worst.place), tuple(findings), words=f"{worst.width:.0f} mm wide"
+    )
 
 
 def _in_holes(printed: PrintedHold, places: Floats) -> Mask:
     """Tell which places (n, 3) lie in the holes of bolts and screws, or beside them."""
     inside = np.zeros(len(places), dtype=bool)
-    for feature in printed.hold.features:
-        if isinstance(feature, Bore | ScrewHole):
-            inside |= feature.hole.on_surface(places, _BESIDE)
+    for hole in holes(printed.hold.features):
+        inside |= hole.on_surface(places, _BESIDE)
     return inside
 
 

@@ -9,7 +9,7 @@ from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.edge_radius import SharpPlaces, sharp_places
 from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.relief.pocket import grown
-from holdwright.hold.feature import BackPocket, Bore, ScrewHole
+from holdwright.hold.feature import BackPocket, holes
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import counted, new_finding
 
@@ -72,13 +72,11 @@ def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
     if printed.core is not None and len(points):
         inner = SurfacePoints(printed.core.mesh, _INNER).near(points).distance < _INNER
         kinds[inner] = HIDDEN
-    for feature in printed.hold.features:
-        if isinstance(feature, Bore | ScrewHole):
-            hole = feature.hole
-            away, height = hole.seen_from(points)
-            within = hole.on_surface(points, radius)
-            seen = (height > hole.mouth + radius) & (away > hole.pocket_radius - radius)
-            kinds[within] = np.where(seen[within], MOUTH, HIDDEN)
+    for hole in holes(printed.hold.features):
+        away, height = hole.seen_from(points)
+        within = hole.on_surface(points, radius)
+        seen = (height > hole.mouth + radius) & (away > hole.pocket_radius - radius)
+        kinds[within] = np.where(seen[within], MOUTH, HIDDEN)
     kinds[(points[:, 2] < back + radius) & (kinds == GRIP)] = BACK
     for pocket in printed.hold.find(BackPocket):
         covered = inside(points[:, :2], grown(pocket.drawn, radius)) & (points[:, 2] < pocket.depth + radius)

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from holdwright.errors import ParameterError
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.sheet.choice import SheetChoice
 
 MOST_SECONDS: Final = 604_800.0
 
@@ -79,6 +81,13 @@ def _seconds(text: str) -> float:
     return value
 
 
+def _sheet(text: str) -> SheetChoice:
+    try:
+        return SheetChoice.of(text)
+    except ParameterError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
 def _argument(*flags: str, **settings: Any) -> Argument:
     return flags, settings
 
@@ -149,8 +158,17 @@ COMMANDS: Final = {
                 default="print",
                 help="print: back on the printer's bed, turned to fit; wall: as on the wall (default print)",
             ),
+            _flag("--tabs", "add corner tabs, thin discs that hold corners down, as parts of their own"),
             _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
             _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
+            _argument(
+                "--sheet",
+                nargs="?",
+                const="a4,pdf",
+                type=_sheet,
+                metavar="LIST",
+                help="write a work sheet too: a4 or letter, pdf or html, or one of each (default a4,pdf)",
+            ),
             _argument("--schema", action=_Schema, help="print the JSON schema of the report and exit"),
         ),
         CAUTION,

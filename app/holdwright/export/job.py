@@ -6,20 +6,27 @@ import zipfile
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
+from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, ExportError
+from holdwright.export.about import about_hold
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.export.parts import FinishedParts, Part, check_finished, difference, finished_parts
+from holdwright.export.parts import TAB_NAMES, FinishedParts, Part, check_finished, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import left_alone, staged
+from holdwright.files.write_3mf import About
 from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
+from holdwright.sheet.choice import ENDINGS, SheetChoice
+from holdwright.sheet.collect import SheetSource
+from holdwright.sheet.writing import sheet_file
 
 __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
@@ -115,16 +122,32 @@ def export(
         write.
     """
     kinds = chosen_formats(formats)
-    hold = job.replay.hold
-    check_finished(hold, parts)
-    finished = finished_parts(hold, job.recipe.print, options.pose, parts)
+    check_finished(job.replay.hold, parts)
+    finished = finished_parts(job.replay.hold, job.recipe.print, options, parts)
     by_name = {part.name: part for part in finished.parts}
     files = [
         _File(name, kind, tuple(by_name[part] for part in held))
         for kind in kinds
         for name, held in file_names(job.name, tuple(by_name), kind).items()
     ]
-    names = [*(file.name for file in files), report_name(job.name)]
+    sheets = [options.sheet.name(job.name)] if options.sheet else []
+    names = [*(file.name for file in files), *sheets, report_name(job.name)]
+    _check_folder(job, folder, names)
+    try:
+        made = _make(folder)
+        try:
+            report = _written(job, finished, folder, files, options, progress)
+        except BaseException:
+            _unmake(made)
+            raise
+    except OSError as error:
+        raise ExportError(_sentence(error, job.name, folder)) from error
+    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
+    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
+
+
+def _check_folder(job: Job, folder: Path, names: Sequence[str]) -> None:
+    """Raise an ExportError where the folder cannot be, or holds what is read under one of the names."""
     if "\0" in str(folder):
         raise ExportError(
             "The name of the folder holds a zero byte, which no disk knows; choose another folder."
@@ -135,27 +158,22 @@ def export(
             f"The files of {job.name} cannot be written to {folder}, as {taken[0]} there is a sculpt or "
             "recipe that is read; choose another folder, or leave that format out. Nothing was changed there."
         )
-    try:
-        made = _make(folder)
-        try:
-            report = _written(job, finished, folder, files, progress)
-        except BaseException:
-            _unmake(made)
-            raise
-    except OSError as error:
-        raise ExportError(_sentence(error, job.name, folder)) from error
-    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
-    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
 
 
 def _written(
-    job: Job, finished: FinishedParts, folder: Path, files: Sequence[_File], progress: Progress
+    job: Job,
+    finished: FinishedParts,
+    folder: Path,
+    files: Sequence[_File],
+    options: ExportOptions,
+    progress: Progress,
 ) -> Report:
+    about = about_hold(job, finished, options)
     with staged(folder) as stage:
         sections = []
         for number, file in enumerate(files):
             progress.report(number / (len(files) + 1), f"writing {file.name}")
-            _write(stage / file.name, file, job.name)
+            _write(stage / file.name, file, about)
             sections.append(_checked(stage / file.name, file))
         progress.report(len(files) / (len(files) + 1), "writing the report")
         holding: dict[Part, list[str]] = {}
@@ -163,15 +181,39 @@ def _written(
             for part in file.parts:
                 holding.setdefault(part, []).append(file.name)
         report = report_of(job, finished, holding, sections)
+        if options.sheet is not None:
+            progress.report(len(files) / (len(files) + 1), "drawing the work sheet")
+            report = _with_sheet(report, job, finished, stage, options.sheet)
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")
     return report
 
 
-def _write(path: Path, file: _File, title: str) -> None:
+def _with_sheet(
+    report: Report, job: Job, finished: FinishedParts, stage: Path, choice: SheetChoice
+) -> Report:
+    """Write the work sheet, and give the report with its file."""
+    estimates = {name: each for name, each in report.print.items() if "mass_g" in each}
+    source = SheetSource(
+        job.name,
+        job.recipe,
+        job.recipe_name,
+        report.recipe.digest,
+        job.replay,
+        finished.allowances,
+        estimates,
+        report_name(job.name),
+        date.today(),
+    )
+    name = choice.name(job.name)
+    (stage / name).write_bytes(sheet_file(source, load_catalogue(), choice))
+    return report.model_copy(update={"files": (*report.files, _file_section(stage / name))})
+
+
+def _write(path: Path, file: _File, about: About) -> None:
     with path.open("wb") as stream:
-        file.kind.write(stream, {part.name: part.mesh for part in file.parts}, title)
+        file.kind.write(stream, {part.name: part.mesh for part in file.parts}, about)
 
 
 def _checked(path: Path, file: _File) -> FileSection:
@@ -190,8 +232,12 @@ def _checked(path: Path, file: _File) -> FileSection:
             f"{file.name} does not hold what was written when it is read back ({problem}); nothing was "
             "changed. The disk may be failing: try another folder."
         )
+    return _file_section(path)
+
+
+def _file_section(path: Path) -> FileSection:
     content = path.read_bytes()
-    return FileSection(name=file.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
+    return FileSection(name=path.name, bytes=len(content), sha256=hashlib.sha256(content).hexdigest())
 
 
 def _make(folder: Path) -> list[Path]:
@@ -234,5 +280,8 @@ def _sentence(error: OSError, name: str, folder: Path) -> str:
 
 def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     """Find files of the same hold that stay from an earlier export."""
-    possible = [each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE), kind)]
+    possible = [
+        each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE, *TAB_NAMES), kind)
+    ]
+    possible += [SheetChoice(ending=ending).name(name) for ending in ENDINGS]
     return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

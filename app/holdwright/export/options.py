@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from holdwright.export.pose import PoseName
+from holdwright.sheet.choice import SheetChoice
 
 
 @dataclass(frozen=True)
@@ -11,9 +12,13 @@ class ExportOptions:
     """How the parts lie in the files, and whose they are."""
 
     pose: PoseName = "print"
+    tabs: bool = False
+    """Whether corner tabs are written, as parts of their own."""
     designer: str = ""
     licence: str = ""
     """designer, licence: as typed, for the 3MF file; blank for none."""
+    sheet: SheetChoice | None = None
+    """The work sheet to be written; None for none."""
 
 
 USUAL: Final = ExportOptions()

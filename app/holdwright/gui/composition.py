@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.view_controls import ViewControls
+from holdwright.gui.bars.view_menu import ViewMenu
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
@@ -45,12 +46,15 @@ class Composition(QObject):
         )
         self._old_hold = OldHold(document, viewport, self.stage)
         ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
+        ViewMenu(viewport, window.actions_table, lambda: window.measure_bar.facts)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
+        window.print_work.use(heat.supervisor)
         self._connect_signals()
         self._connect_actions()
         for name in ("length_unit", "camera_motion", "wall_grid"):
             self._take_preference(name)
+        window.sidebar.to_print.fold(preferences.print_folded)
         window.sidebar.findings.reshape(preferences.findings_folded, preferences.findings_share)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._take_system_scheme)
 
@@ -73,6 +77,12 @@ class Composition(QObject):
             (window.export_page.closed, self._show_sidebar),
             (window.joint_page.closed, self._show_sidebar),
             (window.preferences_page.closed, self._show_sidebar),
+            (window.sidebar.to_print.page_requested, self._show_print),
+            (
+                window.sidebar.to_print.folded,
+                lambda folded: setattr(window.preferences, "print_folded", folded),
+            ),
+            (window.left_banner.step_requested, self._show_step),
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
@@ -82,6 +92,9 @@ class Composition(QObject):
             (window.preferences.changed, self._take_preference),
         ):
             signal.connect(slot)
+        for page in window.print_pages.values():
+            page.closed.connect(self._show_sidebar)
+            page.page_requested.connect(self._show_print)
 
     def _connect_actions(self) -> None:
         window, document = self._window, self._document
@@ -109,6 +122,13 @@ class Composition(QObject):
 
     def _show_sidebar(self) -> None:
         self._window.show_left(self._window.sidebar)
+
+    def _show_print(self, name: str) -> None:
+        self._window.show_left(self._window.print_pages.get(name, self._window.export_page))
+
+    def _show_step(self, step_id: str) -> None:
+        self._document.edits.select(step_id)
+        self._show_sidebar()
 
     def _open_sample(self) -> None:
         self._window.opening.open_path(sample_folder() / SAMPLE)

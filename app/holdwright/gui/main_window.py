@@ -16,6 +16,7 @@ from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.first_hints import FirstHints
@@ -23,6 +24,7 @@ from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
 from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
+from holdwright.gui.pages.print.print_pages import print_pages
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
@@ -74,12 +76,14 @@ class MainWindow(QMainWindow):
         self.preferences = Preferences(settings, self)
         self.recents = RecentFiles(settings, autosave_folders.pictures)
         self._autosave_folders = autosave_folders
-        self.sidebar = Sidebar(document, catalogue)
+        self.print_work = PrintWork(document, self)
+        self.sidebar = Sidebar(document, catalogue, self.print_work)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
         self.joint_page = JointPage(document, catalogue)
+        self.print_pages = print_pages(document, catalogue, self.print_work)
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
@@ -168,6 +172,8 @@ class MainWindow(QMainWindow):
             self.joint_page,
         ):
             shows.set_unit(unit)
+        for page in self.print_pages.values():
+            page.set_unit(unit)
 
     def show_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.
@@ -192,7 +198,8 @@ class MainWindow(QMainWindow):
         column(self.view_bar, self.revision_strip, (self.viewport, 1), self.measure_bar, on=right)
         # On a small screen it is the view that gives way.
         right.setMinimumWidth(NARROWEST_VIEW)
-        for page in (self.sidebar, self.export_page, self.joint_page, self.preferences_page):
+        pages = (self.export_page, self.joint_page, self.preferences_page, *self.print_pages.values())
+        for page in (self.sidebar, *pages):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())
         left = QWidget()

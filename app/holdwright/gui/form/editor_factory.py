@@ -18,7 +18,12 @@ from holdwright.gui.form.choice_editors import (
     word_width,
 )
 from holdwright.gui.form.editor import Editor
-from holdwright.gui.form.figure_editors import FigureEditor, PositionEditor, ShareEditor
+from holdwright.gui.form.figure_editors import (
+    FigureEditor,
+    OptionalFigureEditor,
+    PositionEditor,
+    ShareEditor,
+)
 from holdwright.gui.form.names_editor import NamesEditor
 from holdwright.gui.form.picks_editor import PicksEditor
 from holdwright.gui.form.unit_editor import UnitEditor
@@ -41,6 +46,9 @@ ZERO: Final[Mapping[tuple[str, str], str]] = {
     ("split_core", "top_diameter"): "chosen",
 }
 """Words for zero, by operation and field."""
+
+NONE: Final = "from the tables"
+"""Word for no figure, of an optional one."""
 
 NO_ROW: Final[Mapping[tuple[str, str], str]] = {
     ("joint", "strength"): "8.8, or grade 5",
@@ -65,6 +73,7 @@ class EditorFactory:
     def editor(self, field: FieldDescription, parent: QWidget) -> Editor:
         """Make the editor of one parameter."""
         scale = replace(scale_of(field, self.unit), zero=ZERO.get((self.operation, field.name), ""))
+        optional = replace(scale, zero=NONE, word_at=-1.0)
         if (self.operation, field.name) == ("import_sculpt", "unit"):
             return UnitEditor(field, self.document, self.unit, parent)
         table = getattr(self.catalogue, field.rows or "", ())
@@ -81,6 +90,8 @@ class EditorFactory:
             "pick": lambda: PicksEditor(field, scale, parent),
             "picks": lambda: PicksEditor(field, scale, parent),
         }
+        if field.optional:
+            return makers.get(field.kind, lambda: OptionalFigureEditor(field, optional, parent))()
         return makers.get(field.kind, lambda: FigureEditor(field, scale, parent))()
 
     def _none(self, field: FieldDescription) -> str:

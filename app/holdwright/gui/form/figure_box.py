@@ -15,7 +15,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QStyle, QStyleOptionSpinBox, QWidget
 
-from holdwright.gui.form.field_frame import clear_ground, field_height, paint_ground
+from holdwright.gui.form.field_frame import clear_ground, field_height, is_for_window, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale, limits_text
 from holdwright.gui.widgets.painting import Painted, paint_mark
@@ -56,6 +56,9 @@ class FigureBox(Painted, QAbstractSpinBox):
         self._low = -inf if field.minimum is None else field.minimum
         self._high = inf if field.maximum is None else field.maximum
         self._scale = scale
+        self._worded = scale.word_at if scale.zero else None
+        if self._worded is not None:
+            self._low = min(self._low, self._worded)
         self.value = 0.0
         self._moving = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._moving.timeout.connect(self.settled)
@@ -125,10 +128,11 @@ class FigureBox(Painted, QAbstractSpinBox):
         return QSize(self.fontMetrics().horizontalAdvance("000.0 mm") + 6 * style.GRID, field_height(self))
 
     def event(self, event: QEvent) -> bool:
-        """Leave undo and redo to the recipe unless a text is being typed."""
+        """Leave the window its keys, and undo and redo to the recipe unless a text is being typed."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
-            if not self.is_typing and any(event.matches(key) for key in keys):
+            undoes = not self.is_typing and any(event.matches(key) for key in keys)
+            if undoes or is_for_window(event):
                 event.ignore()
                 return False
         return super().event(event)
@@ -193,9 +197,10 @@ class FigureBox(Painted, QAbstractSpinBox):
             self.typed.emit(entered)
 
     def _within(self, value: float) -> bool:
-        at_low = value == self._low and not self._field.minimum_open
+        low = -inf if self._field.minimum is None else self._field.minimum
+        at_low = value == low and not self._field.minimum_open
         at_high = value == self._high and not self._field.maximum_open
-        return at_low or at_high or self._low < value < self._high
+        return at_low or at_high or value == self._worded or low < value < self._high
 
     def _write(self) -> None:
         if self.is_typing:

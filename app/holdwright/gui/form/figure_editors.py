@@ -45,6 +45,21 @@ class FigureEditor(Editor):
         return round(value) if self.field.kind == "count" else value
 
 
+class OptionalFigureEditor(FigureEditor):
+    """A figure or none; the scale has a word for none, at a value of its own."""
+
+    def __init__(self, field: FieldDescription, scale: Scale, parent: QWidget | None = None) -> None:
+        self._none = scale.word_at
+        super().__init__(field, scale, parent)
+
+    def show_value(self, value: Any) -> None:
+        """Show a figure or the word."""
+        super().show_value(self._none if value is None else value)
+
+    def _whole(self, value: float) -> Any:
+        return None if value == self._none else super()._whole(value)
+
+
 class ShareEditor(FigureEditor):
     """A share from 0 to 1: a slider to drag and a figure to read."""
 

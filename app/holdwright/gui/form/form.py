@@ -1,6 +1,7 @@
 """The form of one step, opened in place beneath its row."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
@@ -13,7 +14,7 @@ from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.field import FormField
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
-from holdwright.gui.widgets.layout import TextLabel, column
+from holdwright.gui.widgets.layout import SwatchLabel, TextLabel, column
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
@@ -34,11 +35,23 @@ MAIN: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """Fields shown at once, by operation; the others stand beneath "More". An operation not listed shows all."""
 
+GROUPS: Final[Mapping[str, Mapping[str, Mapping[str, str]]]] = {
+    "print": {
+        "Printer and layers": dict.fromkeys(
+            ("machine", "nozzle", "line_width", "layer_height", "passes", "top_layers", "bottom_layers"), ""
+        ),
+        "Shell": {"shell_material": "Material", "shell_infill": "Infill", "shell_price": "Price a kg"},
+        "Core": {"core_material": "Material", "core_infill": "Infill", "core_price": "Price a kg"},
+        "Filament": {"filament": "Diameter"},
+    },
+}
+"""Headings and the fields beneath each, with a shorter title where the heading says the rest of it."""
+
 
 class Form(QWidget):
     """Shows a step's parameters as the recipe has them, and puts into the recipe what a user enters.
 
-    So it does with what the joint is judged for, as if that were a step.
+    So it does with the recipe's sections, as if these were steps.
 
     Parameters
     ----------
@@ -111,6 +124,9 @@ class Form(QWidget):
             self.more_button.hide()
             return
         descriptions = describe(self._kind)
+        if making.operation in GROUPS:
+            self._build_groups(GROUPS[making.operation], descriptions, making)
+            return
         for main in (True, False):
             for description in descriptions:
                 if self._is_main(description) == main:
@@ -118,9 +134,26 @@ class Form(QWidget):
             if main:
                 self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
 
-    def _field(self, description: FieldDescription, making: EditorFactory) -> FormField:
+    def _build_groups(
+        self,
+        groups: Mapping[str, Mapping[str, str]],
+        descriptions: Sequence[FieldDescription],
+        making: EditorFactory,
+    ) -> None:
+        by_name = {description.name: description for description in descriptions}
+        for heading, titles in groups.items():
+            if self._column.count() > 1:
+                self._column.addSpacing(style.GAP)
+            self._column.addWidget(SwatchLabel(heading, self))
+            for name, title in titles.items():
+                self._column.addWidget(self._field(by_name[name], making, title))
+        self.more_button.hide()
+
+    def _field(self, description: FieldDescription, making: EditorFactory, title: str = "") -> FormField:
+        """Make a field; its editor goes by its full title."""
         name = description.name
-        field = FormField(description, making.editor(description, self), making.unit)
+        label = replace(description, title=title or description.title)
+        field = FormField(label, making.editor(description, self), making.unit)
         field.setParent(self)
         self.fields[name] = field
         editor = field.editor

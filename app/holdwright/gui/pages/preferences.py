@@ -59,6 +59,8 @@ class Preferences(QObject):
         Place and size of the window, as Qt writes them; empty before it was ever closed.
     findings_folded, findings_share
         Whether the findings are folded away; percent of the window's height they may take.
+    print_folded
+        Whether the rows of the print are.
 
     Signals
     -------
@@ -75,6 +77,7 @@ class Preferences(QObject):
     first_hints = _stored("first_hints", _SWITCH, True)
     window_layout = _stored("window_layout", None, QByteArray())
     findings_folded = _stored("findings_folded", _SWITCH, False)
+    print_folded = _stored("print_folded", _SWITCH, True)
     findings_share = _stored("findings_share", {str(each): each for each in SHARES}, SHARE)
 
     def __init__(self, settings: QSettings, parent: QObject | None = None) -> None:

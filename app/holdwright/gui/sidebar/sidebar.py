@@ -8,7 +8,9 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.document import Document
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.sidebar.findings_panel import FindingsList
+from holdwright.gui.sidebar.print_group import PrintGroup
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import ScrollArea, column
@@ -19,7 +21,7 @@ LETTERS: Final = 48
 
 
 class Sidebar(QWidget):
-    """Route card above, findings beneath; each scrolls by itself where it is long.
+    """Route card and print above, findings beneath; each scrolls by itself where it is long.
 
     Signals
     -------
@@ -29,7 +31,9 @@ class Sidebar(QWidget):
 
     finding_chosen = Signal(str, object)
 
-    def __init__(self, document: Document, catalogue: Catalogue, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, document: Document, catalogue: Catalogue, work: PrintWork, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._document = document
         self.card = RouteCard(document, catalogue)
@@ -37,14 +41,15 @@ class Sidebar(QWidget):
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
         self.card.findings_requested.connect(self._show_findings)
+        self.to_print = PrintGroup(document, work, self)
         self._scroll = ScrollArea(self.card, self)
         self._scroll.verticalScrollBar().valueChanged.connect(self.card.stick_below)
-        column((self._scroll, 1), self.findings, on=self, margins=(0, style.GRID, 0, 0))
+        column((self._scroll, 1), self.to_print, self.findings, on=self, margins=(0, style.GRID, 0, 0))
         self.setMinimumWidth(self._usual_width())
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
-        for shows in (self.card, self.findings):
+        for shows in (self.card, self.to_print, self.findings):
             shows.set_unit(unit)
 
     def sizeHint(self) -> QSize:  # noqa: N802

@@ -51,6 +51,11 @@ _SHOW_DOTS: Final = (
 class StepLine(Painted, QAbstractButton):
     """Number, title, figures and marks of a step; opened and closed by a click.
 
+    Parameters
+    ----------
+    menu
+        Whether it has one; without, a click leads elsewhere and leaves it as it is.
+
     Attributes
     ----------
     state
@@ -71,11 +76,12 @@ class StepLine(Painted, QAbstractButton):
     menu_requested = Signal(QPoint)
     flags_clicked = Signal()
 
-    def __init__(self, state: StepState, parent: QWidget | None = None) -> None:
+    def __init__(self, state: StepState, parent: QWidget | None = None, *, menu: bool = True) -> None:
         super().__init__(parent)
         self.state = state
+        self._has_menu = menu
         self._flags = QRect()
-        self.setCheckable(True)
+        self.setCheckable(menu)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -152,6 +158,8 @@ class StepLine(Painted, QAbstractButton):
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:  # noqa: N802
         """Ask for the menu, by mouse or key."""
+        if not self._has_menu:
+            return
         by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
         self.menu_requested.emit(self._menu_place() if by_key else event.globalPos())
 
@@ -235,7 +243,9 @@ class StepLine(Painted, QAbstractButton):
         return font
 
     def _show_dots(self) -> None:
-        here = self.underMouse() or self.hasFocus() or self._dots.hasFocus() or self.isChecked()
+        here = self._has_menu and (
+            self.underMouse() or self.hasFocus() or self._dots.hasFocus() or self.isChecked()
+        )
         self._dots.setVisible(here)
         self._dots.setFocusPolicy(
             Qt.FocusPolicy.TabFocus if self.isChecked() else Qt.FocusPolicy.NoFocus,

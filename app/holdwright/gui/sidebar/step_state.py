@@ -50,7 +50,7 @@ class StepState:
         elif self.stale and not self.off:
             doing = "out of date" if self.result else "not run yet"
         parts = (
-            f"Step {self.number}",
+            self.number and f"Step {self.number}",
             self.off and "skipped",
             doing,
             self.failed and f"failed: {self.failed}",

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final, TypeVar
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPalette, QResizeEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
@@ -20,7 +20,16 @@ from PySide6.QtWidgets import (
 )
 
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.painting import Painted, Restyled, knob_of, set_role, tones
+from holdwright.gui.widgets.painting import (
+    PARTS,
+    Painted,
+    Restyled,
+    knob_of,
+    paint_swatch,
+    set_role,
+    swatch_side,
+    tones,
+)
 from holdwright.printable import printable
 
 Item = QWidget | QLayout | int | None
@@ -156,6 +165,23 @@ class TextLabel(Restyled, QLabel):
         """Show the words fainter, or in ink again."""
         self._ink = "faint" if faint else "ink"
         self.restyle()
+
+
+class SwatchLabel(TextLabel):
+    """A heading; one of a part of the hold has a swatch of that part's colour before it."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent, bold=True)
+        self._tone = text.lower()
+        if self._tone in PARTS:
+            self.setContentsMargins(swatch_side(self) + style.GAP, 0, 0, 0)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
+        """Draw words and swatch."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        paint_swatch(painter, self, self._tone, 0.0, self.height() / 2)
+        painter.end()
 
 
 class ElidedLabel(TextLabel):

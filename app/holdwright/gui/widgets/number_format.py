@@ -63,10 +63,12 @@ class Scale:
     """What one press of an arrow adds, in shown units."""
     zero: str = ""
     """Word that stands for zero where zero is no size, such as "chosen"; blank elsewhere."""
+    word_at: float = 0.0
+    """The value that word stands for, where it is not zero."""
 
     def text(self, value: float) -> str:
         """Write a value with its unit."""
-        return self.zero if self.zero and value == 0.0 else f"{self.figure(value)}{self.suffix}"
+        return self.zero if self.zero and value == self.word_at else f"{self.figure(value)}{self.suffix}"
 
     def figure(self, value: float) -> str:
         """Write a value without its unit."""
@@ -77,7 +79,7 @@ class Scale:
     def read(self, text: str) -> float | None:
         """Read a value from what was typed, with or without a unit; None where it is no figure."""
         if self.zero and text.strip().casefold() == self.zero.casefold():
-            return 0.0
+            return self.word_at
         found = _TYPED.fullmatch(text)
         if found is None:
             return None

@@ -22,6 +22,9 @@ ICON_SIZE: Final = 16
 TICK: Final = 14
 """Side of a box to be ticked, pixels."""
 
+PARTS: Final = ("shell", "core")
+"""Parts of the hold that have a colour of their own."""
+
 WRAP: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 LEFT: Final = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
 RIGHT: Final = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
@@ -242,6 +245,19 @@ def paint_mark(painter: QPainter, name: str, colour: str, rect: QRect, side: flo
     x = rect.x() + (rect.width() - side) / 2
     y = rect.y() + (rect.height() - side) / 2
     paint_icon(painter, name, colour, QRectF(x, y, side, side))
+
+
+def swatch_side(widget: QWidget) -> int:
+    """Give the side of a swatch beside a widget's words."""
+    return widget.fontMetrics().ascent() - style.GRID
+
+
+def paint_swatch(painter: QPainter, widget: QWidget, part: str, left: float, middle: float) -> None:
+    """Draw a square of a part's colour beside words; nothing for what has no colour of its own."""
+    if part in PARTS:
+        side = swatch_side(widget)
+        colour = QColor(getattr(tones(widget), part))
+        painter.fillRect(QRectF(left, round(middle - side / 2), side, side), colour)
 
 
 def icon_side(widget: QWidget) -> int:

@@ -24,7 +24,7 @@ _BYTES_A_POINT: Final = 32
 
 
 @dataclass(frozen=True)
-class PrintRequest:
+class LayersRequest:
     """Which result is meant: its step, and the key of the result."""
 
     step: str
@@ -32,7 +32,7 @@ class PrintRequest:
 
 
 @dataclass(frozen=True)
-class LayersRequest(PrintRequest):
+class DrawingsRequest(LayersRequest):
     """Which of its layers are to be drawn."""
 
     heights: Mapping[int, float]
@@ -40,7 +40,7 @@ class LayersRequest(PrintRequest):
 
 
 @dataclass(frozen=True, eq=False)
-class PrintView:
+class LayersView:
     """A hold as it is printed, its back on the bed, in print size; all by the name of the part."""
 
     estimates: Mapping[str, PrintEstimate]
@@ -61,7 +61,7 @@ class PrintView:
         return max((each.middle for each in self.figures.values()), key=len)
 
 
-def view_print(context: WorkContext, request: PrintRequest) -> PrintView:
+def view_layers(context: WorkContext, request: LayersRequest) -> LayersView:
     """Estimate how the hold is printed and measure its layers.
 
     Raises
@@ -76,7 +76,7 @@ def view_print(context: WorkContext, request: PrintRequest) -> PrintView:
     estimates = {name: print_estimate(figures[name], settings[name]) for name in parts}
     bounds = np.array([solid.bounds[:, :2] for solid in parts.values()])
     context.progress.report(1.0, "estimated")
-    return PrintView(
+    return LayersView(
         with_both(estimates),
         figures,
         {name: layer_times(figures[name], settings[name]) for name in parts},
@@ -86,8 +86,8 @@ def view_print(context: WorkContext, request: PrintRequest) -> PrintView:
     )
 
 
-def draw_layers(context: WorkContext, request: LayersRequest) -> dict[int, dict[str, Drawn]]:
-    """Give the lines of some layers, by number and part; errors as of `view_print`.
+def draw_layers(context: WorkContext, request: DrawingsRequest) -> dict[int, dict[str, Drawn]]:
+    """Give the lines of some layers, by number and part; errors as of `view_layers`.
 
     A part that does not reach to a height has no lines there.
     """
@@ -104,7 +104,7 @@ def draw_layers(context: WorkContext, request: LayersRequest) -> dict[int, dict[
 
 
 def _stacks(
-    context: WorkContext, request: PrintRequest
+    context: WorkContext, request: LayersRequest
 ) -> tuple[dict[str, Solid], dict[str, tuple[Layer, ...]]]:
     """Give the parts and their filled layers, remembered as long as hold and rule stay."""
     progress, kept = context.progress, context.cache.of_operations

@@ -1,0 +1,1 @@
+"""The pages of the print: settings, checks, layers and estimate, in the order they are needed."""

@@ -1,0 +1,101 @@
+"""What the pages of the print share: what is computed, why it is not, and the way to the next page."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QWidget
+
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.print_texts import total_text
+from holdwright.gui.document.print_work import COMPUTING, PrintWork
+from holdwright.gui.pages.page import Page
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit
+from holdwright.gui.widgets.progress_line import ProgressLine
+
+
+class PrintPage(Page):
+    """Shows what was computed last, fainter while it is computed anew.
+
+    Parameters
+    ----------
+    following
+        Name and title of the page to go to next.
+
+    Attributes
+    ----------
+    sentence
+        Why there is nothing to show, or what is going on.
+
+    Signals
+    -------
+    page_requested
+        The name of the next page.
+    """
+
+    page_requested = Signal(str)
+
+    def __init__(
+        self,
+        title: str,
+        document: Document,
+        work: PrintWork,
+        following: tuple[str, str],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(title, parent)
+        self.document, self.work = document, work
+        self.unit: Preferred = "mm"
+        self._line = ProgressLine(self)
+        kept = self._line.sizePolicy()
+        kept.setRetainSizeWhenHidden(True)
+        self._line.setSizePolicy(kept)
+        self.sentence = TextLabel("", self, wrap=True, faint=True)
+        self.sentence.setContentsMargins(style.MARGIN, style.GAP, style.MARGIN, 0)
+        head = QWidget(self)
+        column(self._line, self.sentence, on=head)
+        self.add_head(head)
+        self.total = TextLabel("", self)
+        name, words = following
+        self.next_button = QuietButton(
+            words,
+            self,
+            icon_name="chevron-right",
+            tip=f"On to {words.lower()}",
+            clicked=lambda: self.page_requested.emit(name),
+        )
+        foot = QWidget(self)
+        row(self.total, None, self.next_button, on=foot)
+        self.add_foot(foot)
+        work.changed.connect(self.refresh)
+        document.recipe_changed.connect(self.refresh)
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802
+        """Have computed what is shown."""
+        super().showEvent(event)
+        self.work.want()
+        self.refresh()
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Show lengths in another unit."""
+        self.unit = unit
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show what there is, while somebody sees it."""
+        if not self.isVisible():
+            return
+        work, printed = self.work, self.document.recipe.print
+        working = work.sentence == COMPUTING
+        self._line.set_working(working)
+        self._line.setVisible(working)
+        # Figures that are computed anew stay where they are, fainter; the foot says so.
+        self.sentence.show_words(in_unit("" if working and work.view else work.sentence, self.unit))
+        total = total_text(work.view, printed) if work.view is not None else ""
+        self.total.setText("Computing" if working else total)
+        self.total.set_faint(not work.is_current)
+        self.show_work()
+
+    def show_work(self) -> None:
+        """Show what was computed; a class of it says how."""

@@ -1,0 +1,1 @@
+"""The work sheet: one content, drawn as PDF or HTML."""

@@ -1,0 +1,191 @@
+"""A work sheet as PDF."""
+
+import io
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, Final
+from xml.sax.saxutils import escape
+
+from PIL import Image as PixelImage
+from reportlab import rl_config
+from reportlab.lib.units import mm
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+from holdwright.render.tones import ACCENT, FAINT, HAIRLINE
+from holdwright.sheet.choice import PAPERS, Paper
+from holdwright.sheet.content import DOT, SheetContent
+from holdwright.sheet.fonts import BOLD, PLAIN, load_fonts, writable
+from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
+from holdwright.sheet.pdf_blocks import Block, beside, findings_block, list_block, paragraph, table_block
+
+MARGIN: Final = 14.0
+FOOT: Final = 3.0
+GAP: Final = 4.0
+"""MARGIN, FOOT, GAP: round the page, over its foot, and between blocks, mm."""
+SIZES: Final = (9.0, 8.2, 7.4)
+"""Of the second page's text, points: the largest at which all findings have room."""
+LEAST_DRAWING: Final = 80.0
+"""Height of the drawing's block that tables leave to it, mm."""
+
+
+@dataclass
+class _Page:
+    """What stands on a page, and down to where it is filled, mm from the top of the sheet."""
+
+    at: float
+    blocks: list[tuple[float, float, Block]] = field(default_factory=list)
+
+    def add(self, block: Block, x: float = MARGIN) -> None:
+        self.blocks.append((x, self.at, block))
+        self.at += block.height + GAP
+
+
+def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
+    """Lay a sheet out on two pages and give the PDF file's bytes."""
+    load_fonts()
+    width, height = PAPERS[paper]
+    stream = io.BytesIO()
+    rl_config.useA85 = 0  # else pictures would be written as text, which takes longer than drawing them
+    canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1)
+    canvas.setTitle(f"{content.name}: work sheet")
+    canvas.setSubject(", ".join(content.facts))
+    canvas.setCreator(content.made[-1])
+    pages = _laid_out(content, width - 2 * MARGIN, height)
+    for number, page in enumerate(pages, start=1):
+        for x, top, block in page.blocks:
+            block.draw(canvas, x, height - top)
+        _foot(canvas, content, width, f"page {number} of {len(pages)}")
+        canvas.showPage()
+    canvas.save()
+    return stream.getvalue()
+
+
+def _laid_out(content: SheetContent, wide: float, height: float) -> list[_Page]:
+    """Put drawing and figures on one page, what to do and to know on the other."""
+    lowest, half = height - MARGIN - FOOT, (wide - 2 * GAP) / 2
+    first = _Page(MARGIN)
+    first.add(_head(content, wide))
+    tables = [
+        table_block(content.settings, wide),
+        beside([table_block(content.hardware, half), table_block(content.size, half)], half + 2 * GAP),
+    ]
+    fits = next(
+        count
+        for count in range(len(tables), -1, -1)
+        if not count or lowest - first.at - _height(tables[:count]) >= LEAST_DRAWING
+    )
+    first.add(_drawing(content, wide, lowest - first.at - _height(tables[:fits])))
+    for table in tables[:fits]:
+        first.add(table)
+    for size in SIZES:
+        page, left_out = _second(content, tables[fits:], wide, lowest, size)
+        if not left_out:
+            break
+    return [first, page]
+
+
+def _second(
+    content: SheetContent, tables: list[Block], wide: float, lowest: float, size: float
+) -> tuple[_Page, int]:
+    """Fill the second page, and say how many findings had no room."""
+    page = _Page(MARGIN)
+    page.add(_name(content.name, wide, 11.0))
+    cautions = list_block("Please read", [("", each) for each in content.cautions], wide, size)
+    for block in (*tables, list_block("Order of work", content.work, wide, size)):
+        page.add(block)
+    room = lowest - page.at - cautions.height - GAP
+    findings, left_out = findings_block(content.findings, wide, room, content.report, size)
+    page.add(findings)
+    page.add(cautions)
+    return page, left_out
+
+
+def _height(blocks: list[Block]) -> float:
+    return sum(block.height + GAP for block in blocks)
+
+
+def _name(name: str, wide: float, size: float) -> Block:
+    return paragraph(f"<b>{_text(name)}</b>", wide, size if len(name) <= 40 else size * 0.6)
+
+
+def _head(content: SheetContent, wide: float) -> Block:
+    """Name, facts and a rule in the accent."""
+    name = _name(content.name, wide, 19.0)
+    facts = paragraph(_text(DOT.join(("Work sheet", *content.facts))), wide, size=9.0, colour=FAINT)
+    height = name.height + facts.height + 2.6
+
+    def draw(canvas: Canvas, x: float, top: float) -> None:
+        name.draw(canvas, x, top)
+        facts.draw(canvas, x, top - name.height)
+        canvas.setStrokeColor(ACCENT)
+        canvas.setLineWidth(0.5 * mm)
+        canvas.line(x * mm, (top - height) * mm, (x + wide) * mm, (top - height) * mm)
+
+    return Block(height, draw)
+
+
+def _drawing(content: SheetContent, wide: float, high: float) -> Block:
+    marks, came_out = content.drawing.marks(wide, high)
+    spare = max(high - came_out, 0.0) / 2
+
+    def draw(canvas: Canvas, x: float, top: float) -> None:
+        canvas.saveState()
+        canvas.translate(x * mm, (top - came_out - spare) * mm)
+        for mark in marks:
+            _draw_mark(canvas, mark)
+        canvas.restoreState()
+
+    return Block(high - GAP, draw)
+
+
+def _draw_mark(canvas: Canvas, mark: Mark) -> None:
+    match mark:
+        case Line():
+            canvas.setStrokeColor(mark.colour)
+            canvas.setLineWidth(mark.width * mm)
+            canvas.setDash(*(([4 * mm, mm, 0.6 * mm, mm], 0) if mark.dashed else ([], 0)))
+            canvas.line(*(each * mm for each in mark.ends))
+        case Area():
+            path = canvas.beginPath()
+            path.moveTo(*(each * mm for each in mark.corners[0]))
+            for corner in mark.corners[1:]:
+                path.lineTo(*(each * mm for each in corner))
+            canvas.setFillColor(mark.colour)
+            canvas.drawPath(path, stroke=0, fill=1)
+        case Words():
+            canvas.saveState()
+            canvas.translate(mark.x * mm, mark.y * mm)
+            canvas.rotate(90 * mark.upward)
+            canvas.setFillColor(mark.colour)
+            canvas.setFont(BOLD if mark.bold else PLAIN, mark.size / CAP * mm)
+            write: dict[str, Callable[..., Any]] = {
+                "start": canvas.drawString,
+                "middle": canvas.drawCentredString,
+                "end": canvas.drawRightString,
+            }
+            write[mark.anchor](0, 0, writable(mark.text))
+            canvas.restoreState()
+        case Image():
+            corner = mark.x * mm, mark.y * mm
+            picture = ImageReader(PixelImage.fromarray(mark.pixels))
+            canvas.drawImage(picture, *corner, mark.width * mm, mark.height * mm)
+
+
+def _foot(canvas: Canvas, content: SheetContent, width: float, page: str) -> None:
+    canvas.setStrokeColor(HAIRLINE)
+    canvas.setLineWidth(0.2 * mm)
+    canvas.line(MARGIN * mm, (MARGIN - 2) * mm, (width - MARGIN) * mm, (MARGIN - 2) * mm)
+    canvas.setFillColor(FAINT)
+    right = (width - MARGIN) * mm
+    size, text = 7.0, writable(DOT.join(content.made))
+    while canvas.stringWidth(text, PLAIN, size) > right - MARGIN * mm - 22 * mm and size > 3:
+        size -= 0.5
+    canvas.setFont(PLAIN, size)
+    canvas.drawString(MARGIN * mm, (MARGIN - 6) * mm, text)
+    canvas.setFont(PLAIN, 7.0)
+    canvas.drawRightString(right, (MARGIN - 6) * mm, page)
+
+
+def _text(text: str) -> str:
+    return escape(writable(text))

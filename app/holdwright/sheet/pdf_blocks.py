@@ -1,0 +1,154 @@
+"""Blocks of text and tables for a PDF, each of a height known before it is drawn."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+from xml.sax.saxutils import escape
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph
+from reportlab.platypus import Table as PdfTable
+
+from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
+from holdwright.sheet.content import TINTS, SheetFinding, Table
+from holdwright.sheet.fonts import PLAIN, writable
+
+TEXT: Final = 7.8
+"""Size of running text, points."""
+_TALL: Final = 10_000.0
+
+
+@dataclass(frozen=True)
+class Block:
+    """Something so many mm high, drawn with its upper left corner at x and y in mm."""
+
+    height: float
+    draw: Callable[[Canvas, float, float], None]
+
+
+def paragraph(markup: str, wide: float, size: float = TEXT, colour: str = INK) -> Block:
+    """Set a paragraph of reportlab's own markup."""
+    return _placed(_paragraph(markup, size, colour), wide)
+
+
+def beside(blocks: Sequence[Block], step: float) -> Block:
+    """Put blocks beside each other, each so many mm right of the one before."""
+
+    def draw(canvas: Canvas, x: float, top: float) -> None:
+        for number, block in enumerate(blocks):
+            block.draw(canvas, x + number * step, top)
+
+    return Block(max(block.height for block in blocks), draw)
+
+
+def table_block(table: Table, wide: float) -> Block:
+    """Set a table under its heading, with hairlines between rows."""
+    count = max((len(row) for row in table.rows), default=1)
+    first = 24.0
+    widths = [first * mm, *([(wide - first) / max(count - 1, 1) * mm] * (count - 1))]
+    cells: list[list[Any]] = [[_cell(each, faint=True) for each in table.columns]] if table.columns else []
+    cells += [[_cell(each, faint=not number) for number, each in enumerate(row)] for row in table.rows]
+    blocks = [_heading(table.title, wide)]
+    if cells:
+        style = [
+            ("LINEABOVE", (0, 0), (-1, -1), 0.4, HAIRLINE),
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            *_padding(1.3),
+        ]
+        widths = widths if count > 1 else [wide * mm]
+        blocks.append(_placed(PdfTable(cells, colWidths=widths, style=style), wide))
+    if table.below:
+        blocks.append(paragraph(_text(table.below), wide, TEXT - 0.8, FAINT))
+    return _stacked(blocks)
+
+
+def list_block(title: str, items: Sequence[tuple[str, str]], wide: float, size: float = TEXT) -> Block:
+    """Set titled items under a heading, numbered where they have titles."""
+    rows = []
+    for number, (name, text) in enumerate(items, start=1):
+        body = f"<b>{_text(name)}.</b> {_text(text)}" if name else _text(text)
+        mark = f"{number}" if name else "\N{EN DASH}"
+        marked = _paragraph(f"<b>{mark}</b>", size, ACCENT)
+        rows.append([marked, _paragraph(body, size)])
+    style = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_padding(1.0)]
+    table = PdfTable(rows, colWidths=[6 * mm, (wide - 6) * mm], style=style)
+    return _stacked([_heading(title, wide), _placed(table, wide)])
+
+
+def findings_block(
+    findings: Sequence[SheetFinding], wide: float, room: float, report: str, size: float = TEXT
+) -> tuple[Block, int]:
+    """Set as many findings as there is room for, mm; what is left out is in the report, and said so.
+
+    Returns
+    -------
+    The block, and how many findings were left out.
+    """
+    blocks = [_heading("Findings", wide)]
+    first = 17.0
+    rows, left = [], room - blocks[0].height - 6.0
+    for found in findings:
+        text = f'{_text(found.text)} <font color="{FAINT}">{_text(found.advice)}</font>'
+        row = [_paragraph(f"<b>{found.severity}</b>", size), _paragraph(text, size)]
+        left -= row[1].wrap((wide - first) * mm - 7.0, _TALL)[1] / mm + 1.2
+        if left < 0.0:
+            break
+        rows.append(row)
+    if rows:
+        tints = [
+            ("BACKGROUND", (0, n), (0, n), TINTS[found.severity])
+            for n, found in enumerate(findings[: len(rows)])
+        ]
+        lines = ("LINEABOVE", (0, 0), (-1, -1), 0.4, HAIRLINE)
+        style = [("VALIGN", (0, 0), (-1, -1), "TOP"), lines, *tints, *_padding(1.2, 3.0)]
+        blocks.append(_placed(PdfTable(rows, colWidths=[first * mm, (wide - first) * mm], style=style), wide))
+    left_out = len(findings) - len(rows)
+    if left_out or not findings:
+        more = f"{left_out} more {'is' if left_out == 1 else 'are'} in {report}." if left_out else "None."
+        blocks.append(paragraph(_text(more), wide, size, FAINT))
+    return _stacked(blocks), left_out
+
+
+def _heading(text: str, wide: float) -> Block:
+    return paragraph(f"<b>{_text(text)}</b>", wide, 9.0, ACCENT)
+
+
+def _cell(text: str, *, faint: bool) -> Paragraph:
+    return _paragraph(_text(text), colour=FAINT if faint else INK)
+
+
+def _paragraph(markup: str, size: float = TEXT, colour: str = INK) -> Paragraph:
+    style = ParagraphStyle(
+        "text", fontName=PLAIN, fontSize=size, leading=size * 1.28, textColor=colour, splitLongWords=1
+    )
+    return Paragraph(markup, style)
+
+
+def _padding(upright: float, across: float = 0.0) -> list[tuple[Any, ...]]:
+    everywhere = (0, 0), (-1, -1)
+    sides = {"TOP": upright, "BOTTOM": upright + 0.6, "LEFT": across, "RIGHT": 4.0}
+    return [(f"{side}PADDING", *everywhere, points) for side, points in sides.items()]
+
+
+def _placed(flowable: Any, wide: float) -> Block:
+    _, height = flowable.wrap(wide * mm, _TALL * mm)
+
+    def draw(canvas: Canvas, x: float, top: float) -> None:
+        flowable.drawOn(canvas, x * mm, top * mm - height)
+
+    return Block(height / mm, draw)
+
+
+def _stacked(blocks: Sequence[Block], gap: float = 0.8) -> Block:
+    def draw(canvas: Canvas, x: float, top: float) -> None:
+        for block in blocks:
+            block.draw(canvas, x, top)
+            top -= block.height + gap
+
+    return Block(sum(block.height for block in blocks) + gap * (len(blocks) - 1), draw)
+
+
+def _text(text: str) -> str:
+    return escape(writable(text))
