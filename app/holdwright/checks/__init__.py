@@ -8,11 +8,14 @@ from holdwright.checks.bridges import BRIDGES
 from holdwright.checks.build_volume import BUILD_VOLUME
 from holdwright.checks.check import Check, Checked
 from holdwright.checks.core_cover import CORE_COVER
+from holdwright.checks.corner_lift import CORNER_LIFT
+from holdwright.checks.finger_traps import FINGER_TRAPS
 from holdwright.checks.flatness import FLATNESS
 from holdwright.checks.islands import ISLANDS
 from holdwright.checks.least_wall import WALL
 from holdwright.checks.overhang import OVERHANG
 from holdwright.checks.printed_hold import PrintedHold
+from holdwright.checks.sharp_edges import SHARP_EDGES
 from holdwright.checks.small_features import SMALL_FEATURES
 from holdwright.progress import SILENT, Progress
 
@@ -25,6 +28,9 @@ CHECKS: Final[tuple[Check, ...]] = (
     OVERHANG,
     BRIDGES,
     ISLANDS,
+    CORNER_LIFT,
+    SHARP_EDGES,
+    FINGER_TRAPS,
 )
 """In the order in which they are told."""
 

@@ -56,6 +56,22 @@ class PrintParameters(SectionParameters):
     flat_within: Length = Field(0.2, ge=0.0, le=10.0, title="Back flat within")
     """How far the finished back may be from a plane."""
 
+    use: Literal["hand", "foot"] = Field("hand", title="Held by")
+    """What holds on to it: hands bear edges less than shoes."""
+    edge_radius: Length | None = Field(None, ge=0.1, le=20.0, title="Least rounding")
+    """Edges and tips sharper than this are told of; none: 1 mm for hands, 0.5 mm for feet."""
+    finger_from: Length = Field(8.0, ge=3.0, le=100.0, title="Finger traps from")
+    """Least width of gaps that a finger may be caught in."""
+    finger_to: Length = Field(25.0, ge=4.0, le=200.0, title="Finger traps to")
+    """Greatest width of gaps that a finger may be caught in."""
+    finger_depth: Length = Field(15.0, ge=0.0, le=200.0, title="Deepest gap")
+    """Narrow gaps deeper than this are told of."""
+
+    @property
+    def least_radius(self) -> float:
+        """Radius below which an edge is too sharp, mm: common practice, no source."""
+        return self.edge_radius or (1.0 if self.use == "hand" else 0.5)
+
 
 USUAL = PrintParameters()
 """Nozzle 1.0, layers 0.4, two passes, shell 35 %, core solid: a rule of thumb for holds; common practice, no

@@ -106,6 +106,11 @@ def _problems(requested: PrintParameters) -> Iterator[str]:
             f"A line {width:g} mm wide was asked for from a nozzle of {nozzle:g} mm, which draws "
             f"{0.8 * nozzle:g} to {WIDEST_LINE * nozzle:g} mm; choose a width between"
         )
+    if requested.finger_from >= requested.finger_to:
+        yield (
+            f"Finger traps from {requested.finger_from:g} to {requested.finger_to:g} mm wide were asked for; "
+            "begin with the narrower width"
+        )
     for part, infill in (("shell", requested.shell_infill), ("core", requested.core_infill)):
         if requested.passes == 0 and infill == 0.0:
             yield f"No passes and no infill were asked for, so that nothing of the {part} prints; choose some"

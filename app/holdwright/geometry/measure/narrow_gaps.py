@@ -18,7 +18,7 @@ from holdwright.progress import SILENT, Progress
 _FINENESS = 6.0
 """Points of the lattice by the least width, as long as there are not too many."""
 
-_MOST_POINTS = 1_500_000
+_MOST_POINTS = 1_000_000
 _DEEP, _MIDDLE, _FEW = 0.3, 0.7, 200
 """Widths are measured in so much of a gap's depth, about its middle, at so many places."""
 
@@ -88,24 +88,23 @@ def narrow_gaps(
     cells = _cells(parts, narrowest, widest, back, progress)
     spacing = cells.lattice.spacing
     progress.report(0.6, "looking for narrow gaps")
-    finger = cells.room >= narrowest / 2.0 - spacing / 2.0
-    reached = ndimage.distance_transform_edt(~finger) * spacing <= narrowest / 2.0
-    gap = (cells.room > 0.0) & ~cells.free & reached
+    gap = (cells.room > 0.0) & ~cells.free
+    box = ndimage.find_objects(gap.view(np.int8))[0] if gap.any() else ...
+    finger = cells.room[box] >= narrowest / 2.0 - spacing / 2.0
+    gap[box] &= ndimage.distance_transform_edt(~finger) * spacing <= narrowest / 2.0
     if left_out is not None:
         gap[gap] = ~left_out(cells.lattice.points(np.argwhere(gap)))
     labels, count = ndimage.label(gap, _TOUCHING)
-    surface = Mesh.joined(parts)
-    walls = SurfacePoints(surface, spacing), RayTree(surface)
-    found = []
+    surface, found = Mesh.joined(parts), []
     for number, box in enumerate(ndimage.find_objects(labels), 1):
+        progress.report(0.6 + 0.4 * number / count, "measuring narrow gaps")
         wide = tuple(slice(max(side.start - 1, 0), side.stop + 1) for side in box)
         inside = np.asarray(labels[wide] == number)
         mouth = ndimage.binary_dilation(cells.free[wide], _TOUCHING) & inside
         # What is closed all round nothing gets into, and what is all mouth holds nothing.
         if mouth.any() and (inside & ~mouth).any():
             start = np.array([side.start for side in wide])
-            found.append(_measured(cells, start, inside, mouth, walls, widest))
-        progress.report(0.6 + 0.4 * number / count, "measuring narrow gaps")
+            found.append(_measured(cells, start, inside, mouth, surface, (narrowest, widest)))
     kept = [gap for gap in found if gap is not None and narrowest <= gap.width <= widest]
     return sorted(kept, key=lambda each: -each.depth)
 
@@ -114,9 +113,9 @@ def _cells(parts: Sequence[Mesh], narrowest: float, widest: float, back: float, 
     low = np.min([part.bounds[0] for part in parts], axis=0)
     high = np.max([part.bounds[1] for part in parts], axis=0)
     low[2] = back
-    spacing = narrowest / _FINENESS
+    spacing = max(narrowest / _FINENESS, float(np.cbrt(np.prod(high - low + widest) / _MOST_POINTS)))
     margin = widest / 2.0 + 2.0 * spacing
-    spacing = max(spacing, float(np.cbrt(np.prod(high - low + 2.0 * margin) / _MOST_POINTS)))
+    low[2] += margin - 2.0 * spacing  # all below the wall is alike
     lattice = lattice_over(low, high, spacing, margin)
     progress.report(0.0, "laying a lattice over the hold")
     filled = sum(filling(lattice, part) for part in parts)
@@ -139,18 +138,19 @@ def _measured(
     start: Indices,
     inside: Mask,
     mouth: Mask,
-    walls: tuple[SurfacePoints, RayTree],
-    widest: float,
+    surface: Mesh,
+    widths: tuple[float, float],
 ) -> NarrowGap | None:
     """Measure one gap; None where it has no two walls."""
-    spacing = cells.lattice.spacing
+    spacing, (narrowest, widest) = cells.lattice.spacing, widths
     depth = _ways_out(inside, mouth) * spacing
     cell = start + np.argwhere(inside)
     places, room = cells.lattice.points(cell), cells.room[tuple(cell.T)]
     deep = depth >= _DEEP * depth.max()
     middle = np.flatnonzero(deep & (room >= _MIDDLE * room[deep].max()))
-    some = np.random.default_rng(1).permutation(middle)[:_FEW]
-    across = _across(places[some], *walls)
+    some = places[np.random.default_rng(1).permutation(middle)[:_FEW]]
+    near = surface.near(some.min(axis=0) - widest, some.max(axis=0) + widest)
+    across = _across(some, SurfacePoints(near, spacing), RayTree(near))
     across = across[np.isfinite(across)]
     if not len(across):
         return None
@@ -158,9 +158,10 @@ def _measured(
     # The ball of the greatest width sinks into the mouth.
     ball = _ball(widest, spacing)
     sunk = ball - np.sqrt(max(ball**2 - ((width + spacing) / 2.0) ** 2, 0.0))
-    through = ndimage.label(mouth, _TOUCHING)[1] > 1
+    ends = ndimage.label(mouth, _TOUCHING)[0]
+    through = (np.bincount(ends.ravel())[1:] > np.pi / 4.0 * (narrowest / spacing) ** 2).sum() > 1
     deepest = (float(depth.max()) + float(sunk)) * (2.0 if through else 1.0)
-    return NarrowGap(places[int(np.argmax(depth))], width, deepest, through)
+    return NarrowGap(places[int(np.argmax(depth))], width, deepest, bool(through))
 
 
 def _ways_out(inside: Mask, mouth: Mask) -> Floats:

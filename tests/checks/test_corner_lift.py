@@ -1,0 +1,61 @@
+"""What lifts, beside blocks that just lie flat and just do not."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.geometry.mesh.solid import Solid
+from printed import RIM, checked, printed
+from shapes import block, frustum
+
+
+def lifting(square: float, **settings: object) -> tuple[Solid, PrintedHold]:
+    solid = block(square, square, 40.0)
+    return solid, printed(solid, **settings)
+
+
+# PETG: a curvature of 70e-6 (80 - 25) / 40 lifts 0.3 mm at an arm of 78.96 mm: a square of 111.7 mm.
+LIMIT = 2.0**0.5 * np.sqrt(2.0 * 0.3 * 40.0 / (70e-6 * 55.0))
+
+
+@pytest.mark.parametrize(("share", "passes"), [(0.98, True), (1.02, False)])
+def test_a_block_just_passes_and_one_just_fails(share, passes):
+    found = checked("corner_lift", lifting(share * LIMIT)[1])
+    assert found.figure == pytest.approx(0.3 * share**2, rel=1e-3)
+    assert (not found.findings) == passes
+    assert np.abs(found.place) == pytest.approx([share * LIMIT / 2.0, share * LIMIT / 2.0, 0.0])
+
+
+def test_the_finding_tells_corners_grade_and_remedies():
+    (finding,) = checked("corner_lift", lifting(160.0)[1]).findings
+    assert finding.severity == "note"
+    assert "4 corners" in finding.message
+    assert "160" not in finding.message
+    assert "226 mm long" in finding.message
+    assert "some" in finding.message
+    for remedy in ("1 mm on the back", "corner tabs", "brim", "enclosed printer"):
+        assert remedy in finding.advice
+    (grave,) = checked("corner_lift", lifting(300.0, shell_material="ABS")[1]).findings
+    assert grave.severity == "warning"
+    assert "much" in grave.message
+    enclosed = checked("corner_lift", lifting(300.0, machine="500 mm printer, enclosed")[1])
+    assert "enclosed printer" not in enclosed.findings[0].advice
+
+
+def test_stock_that_suffices_makes_it_a_note():
+    solid, _ = lifting(300.0)
+    rim = replace(RIM, allowance=4.0)
+    (finding,) = checked("corner_lift", printed(solid, features=(rim,))).findings
+    assert finding.severity == "note"
+    assert "4 mm left for sanding" in finding.message
+
+
+def test_a_round_base_lifts_at_its_edge_and_a_core_is_told_apart():
+    core = Solid.checked(block(20.0, 20.0, 30.0).kernel)
+    found = checked("corner_lift", printed(frustum(120.0, 110.0, 40.0), core))
+    (finding,) = found.findings
+    assert finding.message.startswith("As it cools, the shell")
+    assert "the edge" in finding.message
+    assert found.words.startswith("shell: ")
