@@ -170,9 +170,10 @@ class MainWindow(QMainWindow):
             self.view_bar,
             self.revision_strip,
             self.joint_page,
-            *self.print_pages.values(),
         ):
             shows.set_unit(unit)
+        for page in self.print_pages.values():
+            page.set_unit(unit)
 
     def show_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.

@@ -68,8 +68,9 @@ def check_print(context: WorkContext, request: PrintRequest) -> PrintView:
 
 
 def _field(solid: Solid, found: SurfaceMap, places: Places) -> SurfaceField:
-    """Give a map at places, with a scale from 0 to beyond its limit; faces without a figure are at the end
-    of it that passes.
+    """Give a map at places, on a scale from 0 to beyond its limit.
+
+    Faces without a figure are at the end of it that passes.
     """
     high = WIDE * found.limit if found.limit else float(np.nanmax(found.values, initial=1.0))
     areas = solid.mesh.areas

@@ -186,10 +186,9 @@ def _usual_folder(sculpt: Path | None) -> str:
 def unfinished_step(document: Document) -> tuple[str, str]:
     """Give the id of the step without which no file can be written, and why; blanks where there is none."""
     for step in document.recipe.steps:
-        shown = document.step(step.id)
         if missing := missing_input(step):
             return step.id, f"The recipe is not complete. {missing}"
-        if shown is not None and shown.failed and document.is_current(step.id):
+        if step.id == document.failed_step and (shown := document.step(step.id)):
             return step.id, f"{title_of(step.operation)} failed: {without_step(shown.failed)}"
     return "", ""
 
