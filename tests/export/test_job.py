@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import zipfile
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import lib3mf
 import numpy as np
 import pytest
 import trimesh
+from PIL import Image
 
 import finished
 import shapes
@@ -25,6 +27,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
 from holdwright.pipeline.recipe_file import recipe_digest
 from holdwright.progress import Progress
+from holdwright.render import picture as drawing
 
 
 def names(folder: Path) -> list[str]:
@@ -180,6 +183,28 @@ def test_3mf_says_what_it_is_of_and_whose(tmp_path: Path) -> None:
     other = made.recipe.with_parameters("print", {"passes": 3})
     assert recipe_digest(other) != recipe_digest(made.recipe)
     assert report.recipe.digest == recipe_digest(made.recipe)
+
+
+def test_a_picture_goes_into_3mf_alone_and_is_missed_without_opengl(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = finished.job()
+    written = export(made, tmp_path, ["3mf"])
+    with zipfile.ZipFile(tmp_path / "boulder.3mf") as package:
+        pictured = "Metadata/thumbnail.png" in package.namelist()
+        if pictured:
+            with Image.open(package.open("Metadata/thumbnail.png")) as picture:
+                assert (picture.format, picture.size) == ("PNG", (256, 256))
+    assert pictured == (not written.note)
+
+    def no_opengl(*_: object) -> bytes:
+        raise ExportError("There is no OpenGL.")
+
+    monkeypatch.setattr(drawing, "picture_of", no_opengl)
+    written = export(made, tmp_path, ["3mf"])
+    assert written.note == "the 3MF file has no picture of the hold. There is no OpenGL."
+    assert zipfile.ZipFile(tmp_path / "boulder.3mf").namelist()[-1] == "3D/3dmodel.model"
+    assert not export(made, tmp_path, ["stl"]).note
 
 
 def test_corner_tabs_are_parts_of_their_own(tmp_path: Path) -> None:

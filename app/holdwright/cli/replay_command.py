@@ -101,6 +101,7 @@ def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]
         f"  note      {printable(path)} was left alone: it is not known to be ours"
         for path in exported.left_alone
     ]
+    lines += [f"  note      {exported.note}"] if exported.note else []
     # The usual cautions stand once below all sculpts.
     lines += [f"  caution   {caution}" for caution in report.cautions if caution not in CAUTIONS]
     lines.append(f"  steps     {seconds:.2f} s")

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Final
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.errors import HoldwrightError
+from holdwright.errors import ExportError, HoldwrightError
 from holdwright.export.options import ExportOptions
 from holdwright.export.parts import TAB_NAMES, FinishedParts, held_part
 from holdwright.export.report_writing import Job
@@ -13,12 +13,13 @@ from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.recipe_file import recipe_digest
 from holdwright.printable import printable
 from holdwright.printing.part_estimates import all_settings, settings_in_words
+from holdwright.render import tones
 
-COLOURS: Final = {SHELL: "#8F754C", CORE: "#1F6B75"}
-"""Display colours, as the window has the parts: sand and teal, apart under every colour blindness."""
+COLOURS: Final = {SHELL: tones.SHELL, CORE: tones.CORE}
+"""Display colours: sand and teal, apart under every colour blindness."""
 
 
-def about_hold(job: Job, finished: FinishedParts, options: ExportOptions, thumbnail: bytes = b"") -> About:
+def about_hold(job: Job, finished: FinishedParts, options: ExportOptions, thumbnail: bytes) -> About:
     """Tell of the hold what the core specification has names for, and the recipe's digest.
 
     Blank wishes are left out. Only the date makes two exports of one hold differ.
@@ -39,6 +40,17 @@ def about_hold(job: Job, finished: FinishedParts, options: ExportOptions, thumbn
         },
         thumbnail,
     )
+
+
+def thumbnail_of(finished: FinishedParts) -> tuple[bytes, str]:
+    """Draw the parts as PNG, or say why there is no picture: a machine without OpenGL draws none."""
+    from holdwright.render import picture  # takes long to load, and only 3MF asks for it
+
+    solids = {part.name: part.solid for part in finished.parts if part.name not in TAB_NAMES}
+    try:
+        return picture.picture_of(solids), ""
+    except ExportError as error:
+        return b"", f"the 3MF file has no picture of the hold. {error}"
 
 
 def _materials(finished: FinishedParts) -> dict[str, str]:

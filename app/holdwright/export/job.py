@@ -11,7 +11,7 @@ from pathlib import Path
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, ExportError
-from holdwright.export.about import about_hold
+from holdwright.export.about import about_hold, thumbnail_of
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
@@ -43,6 +43,8 @@ class Exported:
     """Paths of files of the same hold that an earlier export wrote and this one did not."""
     left_alone: tuple[Path, ...] = ()
     """Paths of what looks like an unfinished export into the same folder, but is not known to be ours."""
+    note: str = ""
+    """What could not be had but is no fault of the files: a picture in the 3MF; blank for nothing."""
 
 
 @dataclass(frozen=True)
@@ -136,14 +138,14 @@ def export(
     try:
         made = _make(folder)
         try:
-            report = _written(job, finished, folder, files, options, progress)
+            report, note = _written(job, finished, folder, files, options, progress)
         except BaseException:
             _unmake(made)
             raise
     except OSError as error:
         raise ExportError(_sentence(error, job.name, folder)) from error
     written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
-    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
+    return Exported(written, report, _older(job.name, folder, names), left_alone(folder), note)
 
 
 def _check_folder(job: Job, folder: Path, names: Sequence[str]) -> None:
@@ -167,8 +169,10 @@ def _written(
     files: Sequence[_File],
     options: ExportOptions,
     progress: Progress,
-) -> Report:
-    about = about_hold(job, finished, options)
+) -> tuple[Report, str]:
+    progress.report(0.0, "drawing the picture")
+    thumbnail, note = thumbnail_of(finished) if any(file.kind.together for file in files) else (b"", "")
+    about = about_hold(job, finished, options, thumbnail)
     with staged(folder) as stage:
         sections = []
         for number, file in enumerate(files):
@@ -187,7 +191,7 @@ def _written(
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")
-    return report
+    return report, note
 
 
 def _with_sheet(

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Final, Literal, get_args
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -15,7 +15,6 @@ from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.hold.finding import Point, point
 
 PoseName = Literal["print", "wall"]
-POSES: Final[tuple[PoseName, ...]] = get_args(PoseName)
 
 
 @dataclass(frozen=True)

@@ -232,4 +232,6 @@ def older_sentence(written: Exported | None) -> str:
         if paths:
             names = ", ".join(printable(path.name) for path in paths)
             sentences.append(f"{names} {'is' if len(paths) == 1 else 'are'} {ending}")
+    if written.note:
+        sentences.append(written.note[0].upper() + written.note[1:])
     return " ".join(sentences)
