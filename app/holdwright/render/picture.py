@@ -2,7 +2,7 @@
 
 import io
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -25,6 +25,7 @@ _SAMPLES: Final = 4
 _LINES: Final = 400.0
 """Ink is as wide as on a screen of so many pixels."""
 _WIDEST: Final = 2.4
+_FLAT: Final = 0.9999
 
 VIEWS: Final[dict[str, tuple[tuple[float, float, float], tuple[float, float, float]]]] = {
     "front": ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
@@ -74,7 +75,10 @@ class Pictures:
         self._surfaces: dict[str, tuple[Surface, SurfaceMesh]] = {}
         for name, solid in parts.items():
             surface = surface_of(solid)
-            self._surfaces[name] = surface, surface_mesh(surface)
+            mesh = surface_mesh(surface)
+            # A flat back has no hollows: the few triangles it is made of would only smear those beside it.
+            flat = mesh.normals[:, 2] < -_FLAT
+            self._surfaces[name] = surface, replace(mesh, hollow=np.where(flat, np.float32(0.0), mesh.hollow))
         self._corners = np.concatenate([solid.vertices for solid in parts.values()])
 
     def extent(self, view: View) -> Floats:

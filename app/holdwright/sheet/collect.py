@@ -17,7 +17,7 @@ from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import Allowances
 from holdwright.printing.part_estimates import all_settings
-from holdwright.ranges import Range, two_digits
+from holdwright.ranges import Range
 from holdwright.sheet.content import SheetContent, SheetFinding, Table
 from holdwright.sheet.drawing import HoldDrawing, hole_places
 from holdwright.sheet.work_order import flatness, work_order
@@ -76,7 +76,7 @@ def _facts(source: SheetSource) -> Iterator[str]:
     yield f"{_size_text(source.allowances.true_size)} on the wall"
     both = list(source.estimates.values())[-1:]
     for figures in both:
-        yield f"{two_digits(figures['mass_g']['likely'])} g"
+        yield f"{figures['mass_g']['likely']:.3g} g"
         yield f"{_hours(Range(**figures['time_s'])).split(' (')[0]} h of printing"
 
 
@@ -93,11 +93,12 @@ def _settings(source: SheetSource, catalogue: Catalogue) -> Table:
         ("Infill", *(f"{each.infill:.0%}" if each else "" for each in parts)),
     ]
     figures = [source.estimates.get(name, {}) for name in names]
+    priced = requested.shell_price is not None or requested.core_price is not None
     for title, key, write in (
         ("Mass, g", "mass_g", _plain),
         ("Filament, m", "filament_m", _plain),
         ("Time, h", "time_s", _hours),
-        ("Filament costs", "cost", _plain),
+        ("Filament costs" if priced else "Cost, euro", "cost", _plain),
     ):
         if all(key in each for each in figures):
             rows.append((title, *(write(Range(**each[key])) for each in figures)))
@@ -123,7 +124,7 @@ def _hardware(hold: Hold, cards: Sequence[JointCard], why_not: str) -> Table:
     if screws:
         lengths = sorted({each.length for card in cards[:1] for each in card.existing_screws})
         long = f", at least {' and '.join(f'{each:g}' for each in lengths)} mm long" if lengths else ""
-        rows.append(("Wood screws", f"{len(screws)} of {screws[0].screw}{long}"))
+        rows.append(("Wood screws", f"{len(screws)} \N{MULTIPLICATION SIGN} {screws[0].screw}{long}"))
     return Table("Bolt and screws", tuple(rows), below="" if cards else why_not)
 
 
@@ -147,7 +148,7 @@ def _size(source: SheetSource, across: float) -> Table:
     ]
     if hold.find(Rim):
         rows += [
-            ("Sanding stock", f"{allowances.sanding_stock:g} mm"),
+            ("Sanding stock", f"{allowances.sanding_stock:g} mm" if allowances.sanding_stock else "none"),
             ("Flat within", f"{flatness(across):.1f} mm (common practice)"),
         ]
     rows += [(f"Hole {each.mark}", each.what) for each in hole_places(hold)]
@@ -169,7 +170,8 @@ def _size_text(size: Sequence[float]) -> str:
 
 
 def _plain(value: Range) -> str:
-    return value.in_words
+    low, likely, high = (f"{float(f'{each:.3g}'):g}" for each in (value.low, value.likely, value.high))
+    return f"{likely} ({low} to {high})"
 
 
 def _hours(value: Range) -> str:

@@ -30,7 +30,7 @@ SCALES: Final = (
     *(1 / part for part in (50.0, 75.0, 100.0, 200.0)),
 )
 
-_TITLE, _LEFT, _BELOW, _BACK_BELOW, _GAP = 5.5, 12.0, 7.5, 11.0, 9.0
+_TITLE, _LEFT, _BELOW, _BACK_BELOW, _GAP = 5.5, 12.0, 7.5, 13.0, 9.0
 """Room for a view's title, for what stands to the left and below of views, and between them, mm."""
 
 

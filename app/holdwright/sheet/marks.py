@@ -13,6 +13,9 @@ CAP: Final = 0.73
 ARROW: Final = 1.8
 """Length of a dimension's arrow, mm: a third as wide, as ISO 129-1 has arrows narrow and filled."""
 
+_LETTER: Final = 1.6
+"""Width that a letter of a figure takes, mm, with some to spare."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -85,8 +88,11 @@ def dimension(start: float, stop: float, at: float, text: str, *, upright: bool 
         corners = (turned(end, at), turned(tail, at - ARROW / 6), turned(tail, at + ARROW / 6))
         marks.append(Area(corners, FAINT))
     x, y = turned((start + stop) / 2, at)
-    marks.append(Words(x - 0.8, y, text, upward=True) if upright else Words(x, y + 0.8, text))
-    return marks
+    if upright:
+        return [*marks, Words(x - 0.8, y, text, upward=True)]
+    if stop - start < _LETTER * len(text):  # no room between the arrows
+        return [*marks, Words(start - ARROW - 0.8, at - SMALL / 2, text, anchor="end")]
+    return [*marks, Words(x, y + 0.8, text)]
 
 
 def helping_lines(places: list[float], start: float, stop: float, *, upright: bool = False) -> list[Mark]:

@@ -47,7 +47,7 @@ def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     width, height = PAPERS[paper]
     stream = io.BytesIO()
     rl_config.useA85 = 0  # else pictures would be written as text, which takes longer than drawing them
-    canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1)
+    canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1, initialFontName=PLAIN)
     canvas.setTitle(f"{content.name}: work sheet")
     canvas.setSubject(", ".join(content.facts))
     canvas.setCreator(content.made[-1])

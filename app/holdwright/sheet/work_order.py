@@ -41,10 +41,10 @@ def work_order(
     yield "Print", f"{'Both parts' if split else 'It'} on the back, with the settings overleaf. {HEAT}"
     if rims:
         stock = rims[-1].allowance
-        what = f"Sand off the {stock:g} mm of stock below the back" if stock else "Sand the back"
+        what = f"Take off the {stock:g} mm of stock on a flat plate," if stock else "On a flat plate,"
         yield (
             "Sand the back",
-            f"{what} on a flat plate until no gap under a straight edge is wider than {gap:.1f} mm; slightly "
+            f"{what} until no gap under a straight edge is wider than {gap:.1f} mm; slightly "
             f"hollow is better than rounded. {DUST}",
         )
     if not BROKEN_BY_HAND.isdisjoint(codes):
