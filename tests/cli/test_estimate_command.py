@@ -75,6 +75,6 @@ def test_settings_that_do_not_go_together_stop_the_estimate_and_not_the_export(
 
 def test_words_name_each_part_with_its_range(run: Run, files: tuple[Path, Path]):
     _, out, _ = run("estimate", *files)
-    assert "whole  PETG, infill 35%" in out
+    assert "whole PETG, infill 35%" in out
     assert "mass g" in out
     assert " to " in out

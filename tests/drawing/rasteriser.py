@@ -1,22 +1,18 @@
 """Draws into memory: what a camera sees, pixel by pixel."""
 
-import ctypes.util
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
-import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  what draws: registers itself
 from numpy.typing import NDArray
 from pyvista import PolyData, convert_array
-from vtkmodules.vtkCommonCore import vtkFloatArray, vtkLogger, vtkUnsignedCharArray
-from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer, vtkRenderWindow
+from vtkmodules.vtkCommonCore import vtkFloatArray
+from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer
 
 from drawing.camera import Camera
-from holdwright.errors import ExportError
 from holdwright.geometry.arrays import Floats
+from holdwright.render.off_screen import Pixels, drawn, open_off_screen
 
-Bytes = NDArray[np.uint8]
+Bytes = Pixels
 
 
 class FrameBuffer:
@@ -47,13 +43,7 @@ class FrameBuffer:
         actor.GetProperty().LightingOff()
         self._renderer = vtkRenderer()
         self._renderer.AddActor(actor)
-        with _quiet():
-            self._window = vtkRenderWindow()
-            _demand_drawing(self._window.GetClassName())
-            self._window.SetOffScreenRendering(1)
-            self._window.SetMultiSamples(0)
-            self._window.SetSize(*pixels)
-            self._window.AddRenderer(self._renderer)
+        self._window = open_off_screen(self._renderer, pixels)
 
     def close(self) -> None:
         """Give the screen back to the machine."""
@@ -86,11 +76,7 @@ class FrameBuffer:
         """
         # A new array each time: the drawing library takes it for unchanged otherwise.
         self._mesh.GetPointData().SetScalars(convert_array(corner_colours, deep=True))
-        self._window.Render()
-        width, height = self._pixels
-        buffer = vtkUnsignedCharArray()
-        self._window.GetPixelData(0, 0, width - 1, height - 1, 0, buffer, 0)
-        return np.asarray(convert_array(buffer), dtype=np.uint8).reshape(height, width, 3)[::-1].copy()
+        return drawn(self._window)
 
     def depth(self, *, drawn: bool = False) -> Floats:
         """Distance from the camera's plane to what it sees.
@@ -114,23 +100,3 @@ class FrameBuffer:
         if self._camera.view_angle == 0.0:
             return np.asarray(near + share * (far - near))
         return np.asarray(near * far / (far - share * (far - near)))
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """Keep the drawing library from writing its own warnings while it looks for a way to draw."""
-    before = vtkLogger.GetCurrentVerbosityCutoff()
-    vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
-    try:
-        yield
-    finally:
-        vtkLogger.SetStderrVerbosity(before)
-
-
-def _demand_drawing(window_class: str) -> None:
-    """Refuse the last resort of the drawing library where that one is missing too: it would crash."""
-    if window_class == "vtkOSOpenGLRenderWindow" and ctypes.util.find_library("OSMesa") is None:
-        raise ExportError(
-            "A picture was asked for, but this machine has no OpenGL to draw it with; "
-            "install libgl1 and libegl1 (or your system's Mesa package) and try again."
-        )

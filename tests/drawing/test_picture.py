@@ -1,8 +1,5 @@
 """Pictures measured: what stands where, how large, in which colour."""
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +7,6 @@ import pytest
 from PIL import Image
 
 import shapes
-from drawing import rasteriser as screen
 from drawing.colour import LIMESTONE_CUT, PAPER_FOOT, PAPER_TOP, TEAL_CUT, encoded, linear
 from drawing.picture import drawn, save_picture
 from drawing.rasteriser import FrameBuffer
@@ -119,42 +115,3 @@ def test_what_makes_no_picture_is_said(tmp_path):
         save_picture(np.zeros((16, 16, 3), dtype=np.uint8), blocked / "hold.png")
     with pytest.raises(ParameterError, match="all lies beyond it"):
         drawn(parts(), "side", SIZE, section=-200.0)
-
-
-def test_a_machine_without_opengl_is_told_so(monkeypatch):
-    class Last:
-        def GetClassName(self) -> str:  # noqa: N802
-            return "vtkOSOpenGLRenderWindow"
-
-    monkeypatch.setattr(screen, "vtkRenderWindow", Last)
-    monkeypatch.setattr(screen.ctypes.util, "find_library", lambda _: None)
-    with pytest.raises(ExportError, match="no OpenGL"):
-        drawn({WHOLE: shapes.block()})
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="only there are displays and GL vendors chosen so")
-@pytest.mark.parametrize(
-    "surroundings",
-    [{}, {"DISPLAY": ":987"}, {"__EGL_VENDOR_LIBRARY_FILENAMES": "/nowhere.json"}],
-    ids=["no display", "wrong display", "no GL at all"],
-)
-def test_it_draws_or_says_why_without_a_display(surroundings, tmp_path):
-    code = (
-        "import sys; sys.path[:0] = ['app', 'tests']\n"
-        "from pathlib import Path\nimport shapes\nfrom holdwright.errors import HoldwrightError\n"
-        "from drawing.picture import drawn, save_picture\n"
-        f"path = Path({str(tmp_path / 'p.png')!r})\n"
-        "try: save_picture(drawn({'whole': shapes.block()}, size=(32, 24)), path)\n"
-        "except HoldwrightError as error: print(error)\n"
-    )
-    bare = {name: value for name, value in os.environ.items() if name not in {"DISPLAY", "WAYLAND_DISPLAY"}}
-    answer = subprocess.run(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        env=bare | surroundings,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert (answer.returncode, answer.stderr) == (0, "")
-    assert "no OpenGL" in answer.stdout or (tmp_path / "p.png").stat().st_size > 100

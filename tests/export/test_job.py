@@ -2,10 +2,12 @@
 
 import hashlib
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import jsonschema
+import lib3mf
 import numpy as np
 import pytest
 import trimesh
@@ -21,6 +23,7 @@ from holdwright.export.report import report_schema
 from holdwright.geometry.mesh.frame import placement
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
+from holdwright.pipeline.recipe_file import recipe_digest
 from holdwright.progress import Progress
 
 
@@ -153,6 +156,54 @@ def test_print_pose_lies_in_the_middle_of_the_bed_and_wall_pose_as_on_the_wall(t
     assert (hung.name, hung.shift, hung.fits) == ("wall", (0, 0, 0), None)
     mesh = loaded(tmp_path / "wall" / "boulder-core.stl")
     np.testing.assert_allclose(mesh.bounds, solids["core"].bounds, atol=1e-4)
+
+
+def test_3mf_says_what_it_is_of_and_whose(tmp_path: Path) -> None:
+    """Read by lib3mf; control characters in what was typed are escaped, blank wishes left out."""
+    made = finished.job()
+    options = ExportOptions(designer=" A. Maker\x1b[2J\n<b> ", licence="  ")
+    report = export(made, tmp_path, ["3mf"], options=options).report
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(tmp_path / "boulder.3mf"))
+    group = model.GetMetaDataGroup()
+    rows = [group.GetMetaData(number) for number in range(group.GetMetaDataCount())]
+    read = {each.GetName(): each.GetValue() for each in rows}
+    assert read.keys() >= {"Title", "Designer", "Description", "CreationDate", "RecipeDigest"}
+    assert "LicenseTerms" not in read
+    assert read["Designer"] == "A. Maker\\x1b[2J\\n<b>"
+    for said in ("shell PETG, infill 35%", "core PETG, infill 100%", "layers of 0.4 mm", "true size"):
+        assert said in read["Description"]
+    assert date.fromisoformat(read["CreationDate"]) <= date.today()
+    assert read["RecipeDigest"] == recipe_digest(made.recipe)
+    other = made.recipe.with_parameters("print", {"passes": 3})
+    assert recipe_digest(other) != recipe_digest(made.recipe)
+    assert report.recipe.digest == recipe_digest(made.recipe)
+
+
+def test_corner_tabs_are_parts_of_their_own(tmp_path: Path) -> None:
+    """A block of 60 x 60 mm has four corners: discs of 8 mm, a quarter of each within the block."""
+    made = finished.job(parts={WHOLE: shapes.block(60, 60, 20)})
+    options = ExportOptions(tabs=True)
+    written = export(made, tmp_path, ["stl", "3mf"], options=options)
+    tabs = [f"tab {number}" for number in (1, 2, 3, 4)]
+    assert list(written.report.solids) == ["whole", *tabs]
+    scene = trimesh.load(tmp_path / "boulder.3mf")
+    assert sorted(scene.geometry) == [*tabs, "whole"]
+    whole = loaded(tmp_path / "boulder-whole.stl")
+    for name in tabs:
+        tab = loaded(tmp_path / f"boulder-{name.replace(' ', '-')}.stl")
+        assert tab.is_volume
+        assert tab.bounds[:, 2] == pytest.approx([0.0, 0.4], abs=1e-6)
+        # Three quarters of a disc, and 0.2 mm along both sides of the corner that reach into the block.
+        area = 0.75 * np.pi * 64 + 2 * 8 * 0.2 - 0.2**2
+        assert tab.volume == pytest.approx(0.4 * area, rel=0.01)
+        assert np.linalg.norm(whole.vertices - tab.centroid, axis=1).min() < 8.0
+    assert written.report.pose.size[:2] == pytest.approx((76, 76), abs=0.1)
+    assert [path.name for path in export(made, tmp_path, ["stl"]).older if "tab" in path.name] == [
+        f"boulder-tab-{number}.stl" for number in (1, 2, 3, 4)
+    ]
 
 
 def test_an_export_is_repeatable(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ import pytest
 from shapely import MultiPoint
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.export.pose import print_pose, turn_to_fit
+from holdwright.export.pose import print_pose
 from holdwright.geometry.mesh.frame import move_points
 
 
@@ -18,16 +18,6 @@ def bar(length: float, width: float, turn: float) -> np.ndarray:
     return np.column_stack(
         [x * math.cos(angle) - y * math.sin(angle), x * math.sin(angle) + y * math.cos(angle)]
     )
-
-
-def test_what_fits_stays() -> None:
-    assert turn_to_fit(bar(300, 40, 10), (350, 350)) == 0.0
-
-
-def test_a_bar_longer_than_the_bed_lies_across_it() -> None:
-    """400 x 20 mm on 350 x 350 mm: at 45 degrees it takes (400 + 20) / sqrt(2) = 297 mm each way."""
-    turn = turn_to_fit(bar(400, 20, 0), (350, 350))
-    assert turn == pytest.approx(45.0, abs=1.0) or turn == pytest.approx(135.0, abs=1.0)
 
 
 @pytest.mark.parametrize("turn", [17.0, 63.0, 128.0])

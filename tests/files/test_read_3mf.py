@@ -18,7 +18,7 @@ from holdwright.files.read_3mf import read_3mf
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.files.surface import RawSurface
-from holdwright.files.writing import write_3mf
+from holdwright.files.write_3mf import About, write_3mf
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from mesh_text import volume
 
@@ -120,7 +120,7 @@ def test_our_own_files_in_bulk(monkeypatch, tmp_path):
     ball = trimesh.creation.icosphere(5, radius=40.5)
     mesh = PrintedMesh(ball.vertices.astype("f4"), ball.faces.astype("i4"))
     stream = io.BytesIO()
-    write_3mf(stream, {"shell": mesh, "core": mesh}, "hold")
+    write_3mf(stream, {"shell": mesh, "core": mesh}, About("hold"))
 
     def no_single_rows(words: list[str], _: object) -> None:
         raise AssertionError(words[:3])

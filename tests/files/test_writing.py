@@ -11,10 +11,12 @@ import lib3mf
 import numpy as np
 import pytest
 import trimesh
+from PIL import Image
 
 import finished
 import shapes
-from holdwright.files.writing import write_3mf, write_obj, write_ply, write_stl
+from holdwright.files.write_3mf import About, BaseMaterial, write_3mf
+from holdwright.files.writing import write_obj, write_ply, write_stl
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
 
@@ -103,7 +105,7 @@ def vertices_of(mesh: Any) -> np.ndarray:
 
 
 def test_3mf_strictly_read(parts: dict[str, PrintedMesh]) -> None:
-    data = content(lambda stream: write_3mf(stream, parts, "boulder"))
+    data = content(lambda stream: write_3mf(stream, parts, About("boulder")))
     model = model_of(data)
     assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
     objects = objects_of(model)
@@ -118,7 +120,7 @@ def test_3mf_strictly_read(parts: dict[str, PrintedMesh]) -> None:
 
 
 def test_3mf_builds_every_part_once_in_place(parts: dict[str, PrintedMesh]) -> None:
-    model = model_of(content(lambda stream: write_3mf(stream, parts, "boulder")))
+    model = model_of(content(lambda stream: write_3mf(stream, parts, About("boulder"))))
     items, built = model.GetBuildItems(), []
     while items.MoveNext():
         item = items.GetCurrent()
@@ -129,7 +131,7 @@ def test_3mf_builds_every_part_once_in_place(parts: dict[str, PrintedMesh]) -> N
 
 def test_3mf_is_of_the_core_specification_alone(parts: dict[str, PrintedMesh]) -> None:
     """Parts and names as in the 3MF core specification, chapters 2 and 3."""
-    data = content(lambda stream: write_3mf(stream, parts, "boulder"))
+    data = content(lambda stream: write_3mf(stream, parts, About("boulder")))
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         assert package.testzip() is None
         assert package.namelist() == ["[Content_Types].xml", "_rels/.rels", "3D/3dmodel.model"]
@@ -139,18 +141,62 @@ def test_3mf_is_of_the_core_specification_alone(parts: dict[str, PrintedMesh]) -
     assert {element.tag.partition("}")[0] + "}" for element in root.iter()} == {CORE_NAMESPACE}
 
 
+PICTURE = io.BytesIO()
+Image.new("RGB", (8, 6), "#8F754C").save(PICTURE, "png")
+
+
+def test_3mf_says_whose_it_is_and_what_of(parts: dict[str, PrintedMesh]) -> None:
+    """Metadata, base materials and thumbnail of the core specification, read by lib3mf in strict mode."""
+    materials = {"shell": BaseMaterial("shell", "#8F754C"), "core": BaseMaterial("core", "#1F6B75")}
+    said = {"Designer": 'A <b> & "c"', "LicenseTerms": "CC0", "hw:RecipeDigest": "d1" * 16}
+    about = About("boulder", said, materials, PICTURE.getvalue())
+    data = content(lambda stream: write_3mf(stream, parts, about))
+    model = model_of(data)
+    group = model.GetMetaDataGroup()
+    rows = [group.GetMetaData(number) for number in range(group.GetMetaDataCount())]
+    read = {(each.GetNameSpace(), each.GetName()): each.GetValue() for each in rows}
+    assert read == {
+        ("", "Title"): "boulder",
+        ("", "Application"): "Holdwright",
+        ("", "Designer"): said["Designer"],
+        ("", "LicenseTerms"): "CC0",
+        ("urn:holdwright", "RecipeDigest"): "d1" * 16,
+    }
+    bases = model.GetBaseMaterialGroups()
+    assert bases.MoveNext()
+    group = bases.GetCurrentBaseMaterialGroup()
+    named = {each: group.GetName(each) for each in group.GetAllPropertyIDs()}
+    for name, mesh in objects_of(model).items():
+        resource, number, has = mesh.GetObjectLevelProperty()
+        assert (resource, named[number], has) == (group.GetResourceID(), name, True)
+        shown = group.GetDisplayColor(number)
+        assert f"#{shown.Red:02X}{shown.Green:02X}{shown.Blue:02X}" == materials[name].colour
+    assert model.HasPackageThumbnailAttachment()
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        assert package.read("Metadata/thumbnail.png") == PICTURE.getvalue()
+
+
 def test_equal_meshes_give_equal_bytes(parts: dict[str, PrintedMesh]) -> None:
-    assert content(lambda stream: write_3mf(stream, parts, "x")) == content(
-        lambda stream: write_3mf(stream, parts, "x")
+    assert content(lambda stream: write_3mf(stream, parts, About("x"))) == content(
+        lambda stream: write_3mf(stream, parts, About("x"))
     )
 
 
 @pytest.mark.parametrize(
-    "name", ['<shell> & "core"', "Überhang 日本", "tab\tand\x00null\x1b", "half \ud800 pair", "", "a" * 2000]
+    "name",
+    [
+        '<shell> & "core"',
+        "a maker's jug",
+        "Überhang 日本",
+        "tab\tand\x00null\x1b",
+        "half \ud800 pair",
+        "",
+        "a" * 2000,
+    ],
 )
 def test_3mf_takes_any_name(name: str) -> None:
     cube = printed(shapes.block())
-    data = content(lambda stream: write_3mf(stream, {name: cube}, name))
+    data = content(lambda stream: write_3mf(stream, {name: cube}, About(name)))
     read = next(iter(objects_of(model_of(data))))
     kept = name.replace("\x00", "").replace("\x1b", "").replace("\ud800", "")
     assert read.split() == kept.split()
@@ -179,5 +225,7 @@ def test_contact_edges_are_no_trouble_to_a_strict_reader() -> None:
     one, two = shapes.block(1, 1, 1), shapes.block(1, 1, 1)
     vertices = np.concatenate([one.vertices, two.vertices + np.array([1.0, 1.0, 0.0])])
     triangles = np.concatenate([one.triangles, two.triangles + len(one.vertices)])
-    data = content(lambda stream: write_3mf(stream, {"pair": printed_mesh(vertices, triangles)}, "pair"))
+    data = content(
+        lambda stream: write_3mf(stream, {"pair": printed_mesh(vertices, triangles)}, About("pair"))
+    )
     assert objects_of(model_of(data))["pair"].IsManifoldAndOriented()

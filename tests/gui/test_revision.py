@@ -9,6 +9,11 @@ from whole_window import LEFT, answering, choose_step, open_window, opened_on, s
 __all__ = ["open_window", "window"]
 
 
+def ghost_colour(window):
+    """Give the colour the old hold is drawn in."""
+    return window.viewport.overlay._ghosts["old/whole", "mesh"].look[0]
+
+
 @pytest.fixture
 def revised(qtbot, window, tmp_path):
     """A window whose saved recipe stands on a second sculpt, dropped on it."""
@@ -60,6 +65,9 @@ def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
     assert ghosts(window) == {"old/whole"}
     choose_step(qtbot, window, window.document.recipe.steps[-1].id)
     assert ghosts(window) == {"old/whole"}, "it stays while one looks round"
+    by_day = ghost_colour(window)
+    window.viewport.set_scheme("dark")
+    assert ghost_colour(window) != by_day
     qtbot.mouseClick(strip.old, LEFT)
     assert ghosts(window) == set()
     qtbot.mouseClick(strip.old, LEFT)

@@ -52,6 +52,7 @@ def test_what_is_shown_is_said_everywhere_until_it_goes_on(qtbot, stopped):
     assert _banners(window) == [AS_BEFORE] * 2
     assert window.top_bar.doing.whole == "Stopped"
     assert window.measure_bar.facts[0] == "Before the change:"
+    assert window.sidebar.findings.headline.text() == "2 warnings, as before the change"
     state = window.sidebar.card.entries["s4"].line.state
     assert state.stale
     assert state.result.startswith("rim 3 mm")
@@ -104,12 +105,22 @@ def test_a_recipe_that_fails_is_not_written_and_its_step_is_a_click_away(qtbot, 
     window.actions_table["export"].trigger()
     panel = window.export_page
     assert not panel.export_foot.buttons["write"].isEnabled()
+    assert window.left_banner.words == "Trim base failed. Shown: as before the change."
     qtbot.keyClick(panel.folder_line, Qt.Key.Key_Return)
     assert panel.state == "choosing"
     qtbot.mouseClick(panel.step_button, LEFT)
     assert window.document.selected == "s4"
     assert window.left.currentWidget() is window.sidebar
+    assert window.left_banner.words == "Trim base failed. Shown: the hold before it."
+    choose_step(qtbot, window, "s3")
+    assert window.left_banner.words.startswith("Trim base failed. This step is up to date")
+    window.actions_table["joint"].trigger()
+    qtbot.mouseClick(window.left_banner.to_step, LEFT)
+    assert window.document.selected == "s4"
+    assert window.left.currentWidget() is window.sidebar
+    assert window.sidebar.findings.headline.text().startswith("Stopped at Trim base")
     window.document.edits.undo()
     settled(qtbot, window)
+    assert window.left_banner.words == ""
     window.actions_table["export"].trigger()
     assert panel.export_foot.buttons["write"].isEnabled()

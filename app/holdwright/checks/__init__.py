@@ -4,12 +4,28 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Final
 
+from holdwright.checks.bridges import BRIDGES
+from holdwright.checks.build_volume import BUILD_VOLUME
 from holdwright.checks.check import Check, Checked
+from holdwright.checks.core_cover import CORE_COVER
+from holdwright.checks.flatness import FLATNESS
+from holdwright.checks.islands import ISLANDS
 from holdwright.checks.least_wall import WALL
+from holdwright.checks.overhang import OVERHANG
 from holdwright.checks.printed_hold import PrintedHold
+from holdwright.checks.small_features import SMALL_FEATURES
 from holdwright.progress import SILENT, Progress
 
-CHECKS: Final[tuple[Check, ...]] = (WALL,)
+CHECKS: Final[tuple[Check, ...]] = (
+    BUILD_VOLUME,
+    FLATNESS,
+    WALL,
+    SMALL_FEATURES,
+    CORE_COVER,
+    OVERHANG,
+    BRIDGES,
+    ISLANDS,
+)
 """In the order in which they are told."""
 
 
@@ -25,6 +41,6 @@ def run_checks(printed: PrintedHold, progress: Progress = SILENT) -> Iterator[tu
     """
     for number, check in enumerate(CHECKS):
         progress.report(number / len(CHECKS), f"checking the print: {check.title.lower()}")
-        made_from = printed.scale, *printed.values(check.uses)
+        made_from = printed.values(check.uses)
         yield check, printed.remembered(check.code, made_from, partial(check.look, printed))
     progress.report(1.0, "checked")

@@ -1,5 +1,7 @@
 """Whether every wall is thick enough for its lines."""
 
+import numpy as np
+
 from holdwright.checks.check import Check, Checked, SurfaceMap
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.measure.thickness import thinnest, wall_thickness
@@ -26,6 +28,8 @@ def _look(printed: PrintedHold) -> Checked:
         for each, name in found
         if each.thickness < limit
     ]
+    if not np.isfinite(worst.thickness):
+        return Checked(None, limit, maps=tuple(maps), words=f"more than {REACH * limit:g} mm")
     return Checked(worst.thickness, limit, worst.place, tuple(findings), tuple(maps), part)
 
 

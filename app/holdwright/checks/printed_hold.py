@@ -1,21 +1,27 @@
 """What the checks look at: a finished hold on the bed, and how it is printed."""
 
 import hashlib
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol, TypeVar
+from typing import Final, Protocol, TypeVar
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.geometry.layers.in_air import InAir, in_air
 from holdwright.geometry.layers.layer_stack import Slices, slices
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim
 from holdwright.hold.hold import CORE, Hold
+from holdwright.printing.allowances import Allowances, hold_allowances
 from holdwright.printing.part_estimates import all_settings
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.printing.print_settings import PartSettings
 
 T = TypeVar("T")
+
+IN_AIR: Final = ("layer_height", "line_width", "limit_angle")
+"""The settings that `PrintedHold.in_air` depends on."""
 
 
 class Memory(Protocol):
@@ -42,8 +48,8 @@ class PrintedHold:
     requested: PrintParameters
     settings: Mapping[str, PartSettings]
     """By the name of each part."""
-    scale: float = 1.0
-    """Print size by true size: the allowance for shrinkage."""
+    allowances: Allowances
+    """Between true size and print size."""
     memory: Memory | None = None
     """Where measures are kept that several checks or runs need."""
 
@@ -53,11 +59,11 @@ class PrintedHold:
         hold: Hold,
         requested: PrintParameters,
         catalogue: Catalogue,
-        scale: float = 1.0,
         memory: Memory | None = None,
     ) -> "PrintedHold":
         """Look the rows of the settings up; errors as of `part_settings`."""
-        return cls(hold, requested, all_settings(hold.solids, requested, catalogue), scale, memory)
+        settings = all_settings(hold.solids, requested, catalogue)
+        return cls(hold, requested, settings, hold_allowances(hold, requested, catalogue), memory)
 
     @property
     def parts(self) -> Mapping[str, Solid]:
@@ -101,6 +107,27 @@ class PrintedHold:
         if self.memory is not None:
             self.memory.put(*key, made, weight)
         return made
+
+    @property
+    def bed(self) -> float:
+        """Height of the bed, mm: stock below the finished back lies on it."""
+        return min(float(solid.bounds[0, 2]) for solid in self.parts.values())
+
+    @property
+    def lean(self) -> float:
+        """How far a layer may reach beyond the one below it, mm: by the least slope."""
+        slope = math.radians(self.requested.limit_angle)
+        return self.requested.layer_height / math.tan(slope) if slope > 0.0 else self.requested.line_width
+
+    @cached_property
+    def in_air(self) -> Mapping[str, tuple[InAir, ...]]:
+        """What of the layers of each part has nothing below it."""
+
+        def find() -> dict[str, tuple[InAir, ...]]:
+            width = self.requested.line_width
+            return {name: tuple(in_air(each, self.lean, width)) for name, each in self.layers.items()}
+
+        return self.remembered("in_air", self.values(IN_AIR), find)
 
     @cached_property
     def layers(self) -> Mapping[str, Slices]:

@@ -149,6 +149,7 @@ COMMANDS: Final = {
                 default="print",
                 help="print: back on the printer's bed, turned to fit; wall: as on the wall (default print)",
             ),
+            _flag("--tabs", "add corner tabs, thin discs that hold corners down, as parts of their own"),
             _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
             _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
             _argument("--schema", action=_Schema, help="print the JSON schema of the report and exit"),

@@ -10,7 +10,12 @@ from holdwright.cli.text_format import json_of, strict_code, wrapped
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import hold_allowances, in_print_size
-from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
+from holdwright.printing.part_estimates import (
+    all_settings,
+    part_estimates,
+    plain_estimates,
+    settings_in_words,
+)
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_settings import PartSettings
 from holdwright.ranges import Range
@@ -45,15 +50,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
 def _lines(
     name: str, settings: Mapping[str, PartSettings], estimates: Mapping[str, PrintEstimate]
 ) -> list[str]:
-    one = next(iter(settings.values()))
-    rule = one.rule
-    lines = [
-        f"{name}: on '{one.machine.name}', layers of {rule.height:g} mm, lines {rule.width:g} mm wide, "
-        f"{rule.passes} passes, {rule.bottom} solid layers below and {rule.top} on top",
-        "",
-    ]
-    for part, each in settings.items():
-        lines.append(f"  {part:<6} {each.material.name}, infill {each.infill:.0%}")
+    shared, *each = settings_in_words(settings)
+    lines = [f"{name}: {shared}", "", *(f"  {words}" for words in each)]
     lines += ["", f"  {'':<6} {'mass g':>18} {'filament m':>18} {'time h':>18} {'filament costs':>18}"]
     for part, found in estimates.items():
         hours = Range.by(lambda seconds: seconds / 3600.0, found.time)

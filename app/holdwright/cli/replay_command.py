@@ -12,6 +12,7 @@ from holdwright.export.file_names import names_for
 from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
 from holdwright.export.options import ExportOptions
+from holdwright.export.parts import TAB_NAMES
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.joint_verdict import why_not_judged
@@ -27,16 +28,17 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
-    options = ExportOptions(arguments.pose, arguments.designer, arguments.licence)
+    options = ExportOptions(arguments.pose, arguments.tabs, arguments.designer, arguments.licence)
     also_read = (recipe_path, *arguments.sculpts)
 
     def work(number: int, progress: Progress) -> CommandResult:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
-        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 0.9))
+        part = progress.part(0.2, 0.9)
+        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=part, check_print=True)
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0), options=options)
-        lines = _summary(name, exported)
+        lines = _summary(name, exported, options)
         if replayed.joint is None:
             lines.append(f"  joint     {why_not_judged(replayed.hold)}")
         if is_revised(recipe, recipe_path, path, sculpt.digest):
@@ -66,7 +68,7 @@ def _listed(text: str) -> list[str]:
     return names
 
 
-def _summary(name: str, exported: Exported) -> list[str]:
+def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]:
     report = exported.report
     x, y, z = report.envelope.finished.size_mm
     seconds = sum(step.seconds for step in report.steps)
@@ -75,13 +77,20 @@ def _summary(name: str, exported: Exported) -> list[str]:
         f"  size      {x:.1f} x {y:.1f} x {z:.1f} mm, {report.envelope.finished.circle_mm:.1f} mm across",
         f"  volume    {report.whole.volume_mm3 / 1000:.1f} cm3",
     ]
-    if len(report.solids) > 1:
-        shares = [f"{part} {solid.volume_mm3 / 1000:.1f} cm3" for part, solid in report.solids.items()]
+    shares = [
+        f"{part} {solid.volume_mm3 / 1000:.1f} cm3"
+        for part, solid in report.solids.items()
+        if part not in TAB_NAMES
+    ]
+    if len(shares) > 1:
         lines[-1] += f": {', '.join(shares)}"
     if allowed := report.allowances.in_words:
         x, y, z = report.allowances.print_size
         lines.append(f"  print     {x:.1f} x {y:.1f} x {z:.1f} mm as in the files: {', '.join(allowed)}")
     lines.append(f"  pose      {report.pose.in_words}")
+    if options.tabs:
+        tabs = sum(name in TAB_NAMES for name in report.solids)
+        lines.append(f"  tabs      {tabs or 'none: the outline on the bed has no sharp corner'}")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
     lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]

@@ -40,12 +40,17 @@ def _joint_changes(arguments: argparse.Namespace) -> dict[str, object]:
 
 
 def replaying(
-    recipe: Recipe, sculpt_file: Path, catalogue: Catalogue, report: Callable[[Replay], CommandResult]
+    recipe: Recipe,
+    sculpt_file: Path,
+    catalogue: Catalogue,
+    report: Callable[[Replay], CommandResult],
+    check_print: bool = False,
 ) -> CommandWork:
-    """Prepare to replay a recipe on one sculpt and make a `report` of it."""
+    """Prepare to replay a recipe on one sculpt and make a `report` of it; see `replay.replay`."""
 
     def work(_: int, progress: Progress) -> CommandResult:
         sculpt = read_sculpt(sculpt_file, progress.part(0.0, 0.2))
-        return report(replay(recipe, sculpt, catalogue=catalogue, progress=progress.part(0.2, 1.0)))
+        part = progress.part(0.2, 1.0)
+        return report(replay(recipe, sculpt, catalogue=catalogue, progress=part, check_print=check_print))
 
     return work

@@ -37,7 +37,7 @@ def file_names(name: str, parts: Sequence[str], kind: "FileFormat") -> dict[str,
     """Give the names of a hold's files in one format, in the order they are written, each with its parts."""
     if kind.together:
         return {f"{name}.{kind.ending}": tuple(parts)}
-    return {f"{name}-{part}.{kind.ending}": (part,) for part in parts}
+    return {f"{name}-{part.replace(' ', '-')}.{kind.ending}": (part,) for part in parts}
 
 
 def report_name(name: str) -> str:

@@ -7,7 +7,8 @@ from typing import BinaryIO, Final
 
 from holdwright.errors import ParameterError
 from holdwright.export.read_back import read_3mf_back, read_obj_back, read_ply_back, read_stl_back
-from holdwright.files.writing import write_3mf, write_obj, write_ply, write_stl
+from holdwright.files.write_3mf import About, write_3mf
+from holdwright.files.writing import write_obj, write_ply, write_stl
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 Meshes = Mapping[str, PrintedMesh]
@@ -21,20 +22,20 @@ class FileFormat:
     """Of its files, without the point."""
     together: bool
     """Whether one file holds all parts; else each part has a file of its own."""
-    write: Callable[[BinaryIO, Meshes, str], None]
-    """Takes the stream, the parts by name (one where not `together`), and a title."""
+    write: Callable[[BinaryIO, Meshes, About], None]
+    """Takes the stream, the parts by name (one where not `together`), and what the file is to say of them."""
     read_back: Callable[[Path], list[PrintedMesh]]
     """Gives the meshes of such a file, in the order written."""
 
 
-def _alone(write: Callable[[BinaryIO, PrintedMesh], None]) -> Callable[[BinaryIO, Meshes, str], None]:
-    """Make a writer of one mesh, which knows no title, take the one part of a file."""
+def _alone(write: Callable[[BinaryIO, PrintedMesh], None]) -> Callable[[BinaryIO, Meshes, About], None]:
+    """Make a writer of one mesh, which says nothing of it, take the one part of a file."""
     return lambda stream, meshes, _: write(stream, *meshes.values())
 
 
-def _obj(stream: BinaryIO, meshes: Meshes, title: str) -> None:
+def _obj(stream: BinaryIO, meshes: Meshes, about: About) -> None:
     for name, mesh in meshes.items():
-        write_obj(stream, mesh, f"{title}-{name}")
+        write_obj(stream, mesh, f"{about.title}-{name}")
 
 
 FORMATS: Final[Mapping[str, FileFormat]] = {

@@ -9,13 +9,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from holdwright.errors import Cancelled, ExportError
+from holdwright.export.about import about_hold
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.export.parts import FinishedParts, Part, check_finished, difference, finished_parts
+from holdwright.export.parts import TAB_NAMES, FinishedParts, Part, check_finished, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.staging import left_alone, staged
+from holdwright.files.write_3mf import About
 from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.work_context import WorkContext
@@ -115,9 +117,8 @@ def export(
         write.
     """
     kinds = chosen_formats(formats)
-    hold = job.replay.hold
-    check_finished(hold, parts)
-    finished = finished_parts(hold, job.recipe.print, options.pose, parts)
+    check_finished(job.replay.hold, parts)
+    finished = finished_parts(job.replay.hold, job.recipe.print, options, parts)
     by_name = {part.name: part for part in finished.parts}
     files = [
         _File(name, kind, tuple(by_name[part] for part in held))
@@ -125,6 +126,22 @@ def export(
         for name, held in file_names(job.name, tuple(by_name), kind).items()
     ]
     names = [*(file.name for file in files), report_name(job.name)]
+    _check_folder(job, folder, names)
+    try:
+        made = _make(folder)
+        try:
+            report = _written(job, finished, folder, files, options, progress)
+        except BaseException:
+            _unmake(made)
+            raise
+    except OSError as error:
+        raise ExportError(_sentence(error, job.name, folder)) from error
+    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
+    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
+
+
+def _check_folder(job: Job, folder: Path, names: Sequence[str]) -> None:
+    """Raise an ExportError where the folder cannot be, or holds what is read under one of the names."""
     if "\0" in str(folder):
         raise ExportError(
             "The name of the folder holds a zero byte, which no disk knows; choose another folder."
@@ -135,27 +152,22 @@ def export(
             f"The files of {job.name} cannot be written to {folder}, as {taken[0]} there is a sculpt or "
             "recipe that is read; choose another folder, or leave that format out. Nothing was changed there."
         )
-    try:
-        made = _make(folder)
-        try:
-            report = _written(job, finished, folder, files, progress)
-        except BaseException:
-            _unmake(made)
-            raise
-    except OSError as error:
-        raise ExportError(_sentence(error, job.name, folder)) from error
-    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
-    return Exported(written, report, _older(job.name, folder, names), left_alone(folder))
 
 
 def _written(
-    job: Job, finished: FinishedParts, folder: Path, files: Sequence[_File], progress: Progress
+    job: Job,
+    finished: FinishedParts,
+    folder: Path,
+    files: Sequence[_File],
+    options: ExportOptions,
+    progress: Progress,
 ) -> Report:
+    about = about_hold(job, finished, options)
     with staged(folder) as stage:
         sections = []
         for number, file in enumerate(files):
             progress.report(number / (len(files) + 1), f"writing {file.name}")
-            _write(stage / file.name, file, job.name)
+            _write(stage / file.name, file, about)
             sections.append(_checked(stage / file.name, file))
         progress.report(len(files) / (len(files) + 1), "writing the report")
         holding: dict[Part, list[str]] = {}
@@ -169,9 +181,9 @@ def _written(
     return report
 
 
-def _write(path: Path, file: _File, title: str) -> None:
+def _write(path: Path, file: _File, about: About) -> None:
     with path.open("wb") as stream:
-        file.kind.write(stream, {part.name: part.mesh for part in file.parts}, title)
+        file.kind.write(stream, {part.name: part.mesh for part in file.parts}, about)
 
 
 def _checked(path: Path, file: _File) -> FileSection:
@@ -234,5 +246,7 @@ def _sentence(error: OSError, name: str, folder: Path) -> str:
 
 def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     """Find files of the same hold that stay from an earlier export."""
-    possible = [each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE), kind)]
+    possible = [
+        each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE, *TAB_NAMES), kind)
+    ]
     return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

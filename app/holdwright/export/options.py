@@ -11,6 +11,8 @@ class ExportOptions:
     """How the parts lie in the files, and whose they are."""
 
     pose: PoseName = "print"
+    tabs: bool = False
+    """Whether corner tabs are written, as parts of their own."""
     designer: str = ""
     licence: str = ""
     """designer, licence: as typed, for the 3MF file; blank for none."""

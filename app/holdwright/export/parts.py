@@ -1,20 +1,27 @@
 """The parts of a finished hold, rounded for files, each checked against its exact solid."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import GeometryError, ParameterError, RecipeError
-from holdwright.export.pose import Pose, PoseName, print_pose, wall_pose
+from holdwright.export.options import USUAL, ExportOptions
+from holdwright.export.pose import ExportPose, print_pose, wall_pose
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.layers.corner_tabs import TabOptions, corner_tabs
+from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.closedness import Closedness, closedness
 from holdwright.geometry.mesh.frame import move_points, scaling
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.hold import Hold
-from holdwright.printing.allowances import Allowances, hold_allowances
+from holdwright.hold.hold import CORE, Hold
+from holdwright.printing.allowances import Allowances, hold_allowances, in_print_size
 from holdwright.printing.print_parameters import PrintParameters
+
+TAB_NAMES: Final = tuple(f"tab {number}" for number in range(1, TabOptions.most + 1))
+"""What corner tabs are called, as parts of their own."""
 
 VOLUME_TOLERANCE: Final = 1e-5
 """Share of its volume by which a file may differ from the exact solid; single precision needs about 1e-8."""
@@ -25,9 +32,9 @@ class Part:
     """A solid of the finished hold and the mesh that stands for it in files."""
 
     name: str
-    """One of "whole", "shell" or "core"."""
+    """One of "whole", "shell", "core" or `TAB_NAMES`."""
     solid: Solid
-    """The exact one, in true size."""
+    """The exact one, in true size; tabs in print size."""
     mesh: PrintedMesh
     """In print size and pose, rounded to single precision."""
     closedness: Closedness
@@ -42,7 +49,7 @@ class FinishedParts:
 
     parts: tuple[Part, ...]
     allowances: Allowances
-    pose: Pose
+    pose: ExportPose
     """Of all parts together."""
 
 
@@ -76,7 +83,10 @@ def check_finished(hold: Hold, chosen: Sequence[str] | None = None) -> None:
 
 
 def finished_parts(
-    hold: Hold, requested: PrintParameters, pose: PoseName, chosen: Sequence[str] | None = None
+    hold: Hold,
+    requested: PrintParameters,
+    options: ExportOptions = USUAL,
+    chosen: Sequence[str] | None = None,
 ) -> FinishedParts:
     """Lay the solids of a hold that `check_finished` let pass as they shall be printed, rounded for files.
 
@@ -90,13 +100,30 @@ def finished_parts(
     catalogue = load_catalogue()
     allowances = hold_allowances(hold, requested, catalogue)
     solids = {name: solid for name, solid in hold.solids.items() if chosen is None or name in chosen}
-    points = [solid.vertices * allowances.shrinkage[name].factor for name, solid in solids.items()]
-    if pose == "wall":
-        placed = wall_pose(points)
+    printed = in_print_size(solids, allowances)
+    tabs = _tabs(printed, requested.layer_height) if options.tabs else {}
+    points = [solid.vertices for solid in (*printed.values(), *tabs.values())]
+    if options.pose == "wall":
+        pose = wall_pose(points)
     else:
-        placed = print_pose(points, look_up(catalogue.machines, requested.machine, "printer"))
-    parts = [_part(name, solid, allowances.shrinkage[name].factor, placed) for name, solid in solids.items()]
-    return FinishedParts(tuple(parts), allowances, placed)
+        pose = print_pose(points, look_up(catalogue.machines, requested.machine, "printer"))
+    parts = [_part(name, solid, allowances.shrinkage[name].factor, pose) for name, solid in solids.items()]
+    parts += [_part(name, tab, 1.0, pose) for name, tab in tabs.items()]
+    return FinishedParts(tuple(parts), allowances, pose)
+
+
+def _tabs(solids: Mapping[str, Solid], layer: float) -> dict[str, Solid]:
+    """Make tabs for the corners of what stands on the bed, by name; solids in print size."""
+    held = solids[held_part(solids)]
+    bed = min(float(solid.bounds[0, 2]) for solid in solids.values())
+    thickness = layer * math.ceil(TabOptions.thickness / layer - 1e-9)
+    tabs = corner_tabs(section(held, bed + layer / 2.0), TabOptions(thickness=thickness, bed=bed))
+    return dict(zip(TAB_NAMES, tabs, strict=False))
+
+
+def held_part(names: Iterable[str]) -> str:
+    """Give the name of the part whose corners tabs hold down: the shell, or what there is."""
+    return min(names, key=lambda name: name == CORE)
 
 
 def written_as(solid: Solid, matrix: Floats | None = None) -> tuple[PrintedMesh, Closedness]:
@@ -112,7 +139,7 @@ def written_as(solid: Solid, matrix: Floats | None = None) -> tuple[PrintedMesh,
     return mesh, closedness(mesh.vertices, mesh.triangles)
 
 
-def _part(name: str, solid: Solid, factor: float, pose: Pose) -> Part:
+def _part(name: str, solid: Solid, factor: float, pose: ExportPose) -> Part:
     mesh, found = written_as(solid, pose.matrix @ scaling(factor))
     part = Part(name, solid, mesh, found, solid.volume * factor**3)
     problem = difference(part, found)

@@ -10,6 +10,7 @@ from pydantic import Field
 from holdwright.catalogue.machines import Machine
 from holdwright.field_texts import add_field_texts
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.bed_fit import turn_to_fit
 from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.hold.finding import Point, point
 
@@ -18,7 +19,7 @@ POSES: Final[tuple[PoseName, ...]] = get_args(PoseName)
 
 
 @dataclass(frozen=True)
-class Pose:
+class ExportPose:
     """Where the files have the parts, all in one frame, mm."""
 
     __pydantic_config__: ClassVar = {"json_schema_extra": add_field_texts}
@@ -45,44 +46,27 @@ class Pose:
         """As a clause."""
         if self.build_volume is None:
             return "as on the wall"
-        turned = f", turned by {self.turn:g} degrees" if self.turn else ""
+        turned = f", turned by {self.turn:.0f} degrees" if self.turn else ""
         larger = "" if self.fits else ", larger than it builds"
         return f"back on the bed of '{self.printer}'{turned}{larger}"
 
 
-def wall_pose(points: Iterable[Floats]) -> Pose:
+def wall_pose(points: Iterable[Floats]) -> ExportPose:
     """Leave the parts as on the wall; (n, 3) points of each, print size, mm."""
-    return Pose("wall", 0.0, (0.0, 0.0, 0.0), point(np.ptp(np.concatenate(list(points)), axis=0)))
+    return ExportPose("wall", 0.0, (0.0, 0.0, 0.0), point(np.ptp(np.concatenate(list(points)), axis=0)))
 
 
-def print_pose(points: Iterable[Floats], machine: Machine) -> Pose:
+def print_pose(points: Iterable[Floats], machine: Machine) -> ExportPose:
     """Lay the parts on a printer's bed; (n, 3) points of each, print size, mm."""
     corners = np.concatenate(list(points))
-    turn = turn_to_fit(corners[:, :2], machine.volume[:2])
+    turn = turn_to_fit(corners[:, :2], machine.volume[:2]).turn
     moved = move_points(placement(_turned(turn)), corners)
     low, high = moved.min(axis=0), moved.max(axis=0)
     middle = np.array([machine.volume[0] / 2.0, machine.volume[1] / 2.0, 0.0])
     foot = np.array([*(low + high)[:2] / 2.0, low[2]])
     size = high - low
     fits = bool((size <= np.array(machine.volume) + 1e-6).all())
-    return Pose("print", turn, point(middle - foot), point(size), machine.name, machine.volume, fits)
-
-
-def turn_to_fit(silhouette: Floats, bed: tuple[float, float]) -> float:
-    """Find the turn in degrees, by whole degrees, at which points lie on a bed with most room left.
-
-    Parameters
-    ----------
-    silhouette
-        (n, 2), mm.
-    bed
-        Its width and depth, mm. Where the points fit on it unturned they stay so.
-    """
-
-    def used(turn: float) -> float:
-        return float((np.ptp(silhouette @ _turned(turn)[:2, :2].T, axis=0) / bed).max())
-
-    return 0.0 if used(0.0) <= 1.0 else min((float(turn) for turn in range(180)), key=used)
+    return ExportPose("print", turn, point(middle - foot), point(size), machine.name, machine.volume, fits)
 
 
 def _turned(degrees: float) -> Floats:

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from holdwright.files.read_stl import FACET_RECORD
-from holdwright.files.writing import FACE, HEADER, MODEL, TRIANGLE, VERTEX
+from holdwright.files.write_3mf import MODEL, TRIANGLE, VERTEX
+from holdwright.files.writing import FACE, HEADER
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 

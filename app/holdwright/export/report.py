@@ -10,7 +10,7 @@ from typing import Any, Final, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import from_json, to_json
 
-from holdwright.export.pose import Pose
+from holdwright.export.pose import ExportPose
 from holdwright.field_texts import add_field_texts
 from holdwright.hold.feature import Collar, PartingFace, ScrewHole, TipCut
 from holdwright.hold.finding import Point
@@ -52,6 +52,7 @@ class RecipeSection(Section):
     """The recipe as it was replayed, changes for this run included."""
 
     name: str = Field(description="Name of the recipe.")
+    digest: str = Field(description="Equal for equal recipes, whichever their sculpt: blake2b, 16 bytes.")
     content: dict[str, Any] = Field(description="The recipe itself, as in a recipe file.")
 
 
@@ -227,11 +228,12 @@ class Report(Section):
     steps: tuple[StepSection, ...]
     envelope: EnvelopeSection
     allowances: Allowances = Field(description="What separates print size, as in the files, from true size.")
-    pose: Pose
+    pose: ExportPose
     features: FeaturesSection
     whole: SolidSection = Field(description="The hold before the split.")
     solids: dict[str, SolidSection]
-    """The parts written: shell and core, or whole where the recipe does not split."""
+    """The parts written: shell and core, or whole where the recipe does not split; and corner tabs, these in
+    print size."""
     joint: dict[str, Any] | None = Field(
         default=None,
         description="What `holdwright joint --json` says of the finished hold, but for its findings, which "
@@ -241,7 +243,8 @@ class Report(Section):
         default={},
         description="What `holdwright estimate --json` says of the parts: settings, and for each part and "
         "for both mass_g, filament_m, time_s and cost, each low, likely and high; or the problem where the "
-        "settings do not go together.",
+        "settings do not go together. And checks: code, title, verdict, figure, limit, unit, place and words "
+        "of each check of the print.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")

@@ -41,9 +41,10 @@ from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
+from holdwright.pipeline.print_checks import plain_checks
 from holdwright.pipeline.raw_survey import why_left_out
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import dump_recipe
+from holdwright.pipeline.recipe_file import dump_recipe, recipe_digest
 from holdwright.pipeline.replay import Replay, StepResult
 from holdwright.printing.allowances import Allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
@@ -87,7 +88,9 @@ def report_of(
             job.sculpt, name=job.name, file=job.sculpt_file.name, triangles=job.sculpt.triangle_count
         ),
         pieces=tuple(_pieces(job)),
-        recipe=RecipeSection(name=job.recipe_name, content=dump_recipe(job.recipe)),
+        recipe=RecipeSection(
+            name=job.recipe_name, digest=recipe_digest(job.recipe), content=dump_recipe(job.recipe)
+        ),
         steps=tuple(map(_step, job.replay.results)),
         envelope=_envelope(hold, allowances.true_size),
         allowances=allowances,
@@ -183,11 +186,12 @@ def _joint(replay: Replay) -> dict[str, Any] | None:
 
 def _print(job: Job, allowances: Allowances) -> dict[str, Any]:
     parts = in_print_size(job.replay.hold.solids, allowances)
+    checks = {"checks": plain_checks(job.replay.print)}
     try:
         settings = all_settings(parts, job.recipe.print, load_catalogue())
-        return plain_estimates(job.recipe.print, part_estimates(parts, settings))
+        return {**plain_estimates(job.recipe.print, part_estimates(parts, settings)), **checks}
     except HoldwrightError as error:  # the files are right all the same
-        return {**plain_estimates(job.recipe.print, {}), "problem": str(error)}
+        return {**plain_estimates(job.recipe.print, {}), **checks, "problem": str(error)}
 
 
 def _whole(replay: Replay, holding: Mapping[Part, Sequence[str]]) -> SolidSection:

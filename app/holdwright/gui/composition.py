@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.view_controls import ViewControls
+from holdwright.gui.bars.view_menu import ViewMenu
 from holdwright.gui.document import questions
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
@@ -45,6 +46,7 @@ class Composition(QObject):
         )
         self._old_hold = OldHold(document, viewport, self.stage)
         ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
+        ViewMenu(viewport, window.actions_table, lambda: window.measure_bar.facts)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
         window.print_work.use(heat.supervisor)
@@ -80,6 +82,7 @@ class Composition(QObject):
                 window.sidebar.to_print.folded,
                 lambda folded: setattr(window.preferences, "print_folded", folded),
             ),
+            (window.left_banner.step_requested, self._show_step),
             (window.sidebar.finding_chosen, self.stage.go_to),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
@@ -122,6 +125,10 @@ class Composition(QObject):
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))
+
+    def _show_step(self, step_id: str) -> None:
+        self._document.edits.select(step_id)
+        self._show_sidebar()
 
     def _open_sample(self) -> None:
         self._window.opening.open_path(sample_folder() / SAMPLE)

@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 
+from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, worth
 from holdwright.geometry.hole.grip_surface import HoldSurface
@@ -17,11 +18,12 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.conditions import Conditions, carrying_area
+from holdwright.joint.conditions import Conditions, carrying_area, t_nut_for
+from holdwright.joint.cone_reach import reach_of
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.holding_criteria import ENOUGH, Standing, holding_criteria
 from holdwright.joint.loadable import loads_on
-from holdwright.joint.pressure import ClampCone, reach_of
+from holdwright.joint.pressure import ClampCone
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3
@@ -89,6 +91,7 @@ def search_places(
     bore: BoreRequirements,
     hardware: tuple[Screw, Washer | None],
     conditions: Conditions,
+    catalogue: Catalogue,
     present: tuple[float, float] | None = None,
     progress: Progress = SILENT,
     *,
@@ -112,7 +115,7 @@ def search_places(
     Raises
     ------
     ParameterError
-        When the hardware to be tried does not stay out of the hole.
+        When the hardware to be tried does not stay out of the hole, or no T-nut has its thread.
     GeometryError
         When the hold has no back on z = 0.
     Cancelled
@@ -120,7 +123,7 @@ def search_places(
     """
     by_shape = BoreCriteria.of(hold.whole, bore)
     progress.report(0.2, "looking for the place of the bore")
-    standing = _standing(hold, by_shape, hardware, conditions)
+    standing = _standing(hold, by_shape, hardware, conditions, catalogue)
     progress.report(0.4, "looking for the place of the bore")
     criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
     progress.report(0.7, "looking for the best places")
@@ -188,7 +191,11 @@ def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Pla
 
 
 def _standing(
-    hold: Hold, by_shape: BoreCriteria, hardware: tuple[Screw, Washer | None], conditions: Conditions
+    hold: Hold,
+    by_shape: BoreCriteria,
+    hardware: tuple[Screw, Washer | None],
+    conditions: Conditions,
+    catalogue: Catalogue,
 ) -> Standing:
     """Say what holds the hold with each bolt tightened as requested."""
     whole, rims, bore = hold.whole, hold.find(Rim), by_shape.bore
@@ -196,6 +203,7 @@ def _standing(
     grip = Mesh.joined(HoldSurface(whole.mesh, holes(hold.features), rim).grip())
     screw, washer = conditions.tried(*hardware)
     area = carrying_area(screw, washer, bore.hole.clearance_diameter)
+    wall = conditions.wall_round(t_nut_for(screw, conditions, catalogue))
     return Standing(
         back_outlines(whole),
         conditions.mounted(loads_on(grip, rim)),
@@ -208,12 +216,13 @@ def _standing(
         tuple(
             ClampCone(
                 *hole.foot[:2],
-                reach_of(hole.seat, hole.pocket_diameter, hole.clearance_diameter),
+                reach_of(hole.seat, hole.pocket_diameter, hole.clearance_diameter, wall),
                 hole.clearance_diameter / 2.0,
                 hole.pocket_diameter / 2.0,
             )
             for hole in bore.taken
         ),
+        wall,
     )
 
 

@@ -10,6 +10,7 @@ from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
+from holdwright.joint.cone_reach import Wall
 from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
 from holdwright.joint.loadable import STEEPEST
 from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
@@ -139,6 +140,11 @@ class Conditions:
             crushing.append(self.panel.bearing[1] * t_nut.bearing_area)
         return tightened(self.torque, self.nut_factor, screw.d, area, self.residual, *crushing)
 
+    def wall_round(self, t_nut: TNut) -> Wall:
+        """Give the panel that a T-nut pulls against the hold."""
+        panel, modulus = self.panel, self.material.modulus[0]
+        return Wall.of(modulus, panel.modulus_across, panel.thickness, t_nut.flange, t_nut.barrel_diameter)
+
     def tried(self, screw: Screw, washer: Washer | None) -> tuple[Screw, Washer | None]:
         """BoltAssembly to be tried in place of what a hold was bored for."""
         return self.screw or screw, None if self.bare else self.washer or washer
@@ -235,6 +241,19 @@ def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> B
             f"and under the head of '{screw.name}'; choose a washer for {screw.thread}."
         )
     carrying_area(screw, washer, bore.clearance_diameter)
+    return BoltAssembly(
+        screw, washer, t_nut_for(screw, conditions, catalogue), conditions.strengths[screw.profile]
+    )
+
+
+def t_nut_for(screw: Screw, conditions: Conditions, catalogue: Catalogue) -> TNut:
+    """Give the T-nut that is requested, or the first in the tables with the screw's thread.
+
+    Raises
+    ------
+    ParameterError
+        When there is none of its thread.
+    """
     nut = conditions.t_nut
     if nut is not None and nut.thread != screw.thread:
         raise ParameterError(
@@ -243,7 +262,7 @@ def bolt_assembly(bore: Bore, conditions: Conditions, catalogue: Catalogue) -> B
     nuts = [nut] if nut else [row for row in catalogue.t_nuts if row.thread == screw.thread]
     if not nuts:
         raise ParameterError(f"The tables have no T-nut for {screw.thread}; add one to your own tables.")
-    return BoltAssembly(screw, washer, nuts[0], conditions.strengths[screw.profile])
+    return nuts[0]
 
 
 def carrying_area(screw: Screw, washer: Washer | None, clearance: float) -> float:

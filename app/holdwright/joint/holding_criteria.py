@@ -11,6 +11,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
+from holdwright.joint.cone_reach import Wall, reach_of
 from holdwright.joint.contact import Footing, footing_within
 from holdwright.joint.loads import Load, Loads
 from holdwright.joint.outline import Outlines, inside
@@ -23,7 +24,6 @@ from holdwright.joint.pressure import (
     balanced,
     farthest_back,
     kerns_of,
-    reach_of,
 )
 from holdwright.joint.slip_and_spin import friction_force, safety
 
@@ -69,6 +69,8 @@ class Standing:
     """pressing, hole: diameters of washer or head, and of the hole, mm."""
     others: tuple[ClampCone, ...]
     """Of bolts already present, tightened alike, mm."""
+    wall: Wall
+    """What it presses on."""
 
     def spin(self, places: Floats) -> Floats:
         """Friction torque by applied torque, for bores at places (n, 2)."""
@@ -121,7 +123,7 @@ class Standing:
 
     def _weights(self, patches: Patches, places: Floats, wider: float) -> Floats:
         """Weights (n, k) of the patches for bores at places, each cone so many times as wide."""
-        reach = wider * reach_of(self.seats(places), self.pressing, self.hole)
+        reach = wider * reach_of(self.seats(places), self.pressing, self.hole, self.wall)
         weights = patches.weights(places[:, 0], places[:, 1], reach, self.hole / 2.0)
         for cone in self.others:
             x, y, other = (np.array([value]) for value in (cone.x, cone.y, wider * cone.reach))

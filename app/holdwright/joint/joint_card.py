@@ -49,7 +49,8 @@ _STATICS = (
 
 _UNDER_CONES = (
     "mean distance of the pressure from the bolts, under cones of 45 degrees from washer or head (Roetscher, "
-    "from memory) over what touches; within 15 % of our own elastic computation"
+    "from memory), wider where the panel gives, narrower by its T-nut's own cone; within 15 % of our own "
+    "elastic computation"
 )
 _GROUP = (
     "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
@@ -157,7 +158,10 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     tightened = [
         Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
-    shape = shape.under([pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened])
+    shape = shape.under(
+        [pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened],
+        [conditions.wall_round(each.hardware.t_nut) for each in tightened],
+    )
     uprights = [each.bore.axis[2] for each in tightened]
     clamp = Range.by(
         lambda *pulls: sum(map(mul, uprights, pulls)), *(each.preload.residual for each in tightened)
@@ -196,7 +200,11 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         preload=bolt.preload,
         seat_pressure=seat_pressure(bolt, conditions),
         seat_peak=seat_peak(bolt, conditions),
-        friction_radius=Figure(shape.contact.pressure.friction_radius, "mm", _UNDER_CONES),
+        friction_radius=Figure(
+            shape.contact.pressure.friction_radius,
+            "mm",
+            f"{_UNDER_CONES}; {sources(conditions.panel, hardware.t_nut)}",
+        ),
         friction_torque=Figure(
             figures.friction_torque.likely,
             "N m",

@@ -14,10 +14,11 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole, hold_surface
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
+from holdwright.joint.cone_reach import RIGID, Wall, reach_of
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
 from holdwright.joint.loads import Reach
-from holdwright.joint.pressure import ClampCone, reach_of
+from holdwright.joint.pressure import ClampCone
 from holdwright.joint.screw_sites import ScrewSite, screw_sites
 from holdwright.ranges import Range
 
@@ -43,9 +44,9 @@ class JointShape:
     pockets: tuple[BackPocket, ...] = ()
     """Those that relieve its back."""
 
-    def under(self, pressing: Sequence[float]) -> "JointShape":
-        """Press on each bore's seat with a head or washer of such a diameter, mm."""
-        cones = _cones(self.bores, pressing, self.reach.middle)
+    def under(self, pressing: Sequence[float], walls: Sequence[Wall]) -> "JointShape":
+        """Press each bore's seat on such a wall with a head or washer of such a diameter, mm."""
+        cones = _cones(self.bores, pressing, self.reach.middle, walls)
         return replace(self, contact=replace(self.contact, cones=tuple(cones)))
 
     def friction_left(self, friction: Range) -> Range:
@@ -77,7 +78,7 @@ def joint_shape(hold: Hold, whole: Hold | None = None) -> JointShape:
     rim = rims[-1].height if rims else 0.0
     surface = hold_surface(solid.mesh, hold.features)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
-    cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle)
+    cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle, [RIGID] * len(bores))
     contact = contact_of(solid, middle, cones)
     reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
     screws = hold.find(ScrewHole)
@@ -98,17 +99,19 @@ def _core(face: PartingFace) -> Frustum:
     return Frustum(foot, face.axis, face.wall_diameter / 2.0, face.top_diameter / 2.0, face.top)
 
 
-def _cones(bores: Sequence[Bore], pressing: Sequence[float], middle: Floats) -> list[ClampCone]:
+def _cones(
+    bores: Sequence[Bore], pressing: Sequence[float], middle: Floats, walls: Sequence[Wall]
+) -> list[ClampCone]:
     """Give the bolts' cones, origin at their middle. A leaning one counts from its foot."""
     return [
         ClampCone(
             bore.x - float(middle[0]),
             bore.y - float(middle[1]),
-            reach_of(bore.seat, diameter, bore.clearance_diameter),
+            reach_of(bore.seat, diameter, bore.clearance_diameter, wall),
             bore.clearance_diameter / 2.0,
             diameter / 2.0,
         )
-        for bore, diameter in zip(bores, pressing, strict=True)
+        for bore, diameter, wall in zip(bores, pressing, walls, strict=True)
     ]
 
 

@@ -9,7 +9,6 @@ the clamp. So it never ends: where the back is relieved under the bolt, the inne
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
 
@@ -40,8 +39,6 @@ PATCHES = 6_000
 FINEST = 1.0
 """Least side of such a square, mm."""
 
-F = TypeVar("F", float, Floats)
-
 _ANGLES = np.arange(TURNS) * (2.0 * np.pi / TURNS)
 TOWARD = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
 """(`TURNS`, 2) those directions."""
@@ -53,30 +50,16 @@ _STEEPEST = 1e9
 
 @dataclass(frozen=True)
 class ClampCone:
-    """What a bolt presses through: the place of its axis on the wall and the radius of the cone there, mm."""
+    """What a bolt presses through: the place of its axis on the wall and its reach there, mm."""
 
     x: float
     y: float
     reach: float
+    """As of `reach_of`."""
     hole: float = 0.0
     """Radius of its hole, mm, within which nothing presses."""
     pressing: float = 0.0
     """Radius of washer or head, mm."""
-
-
-def reach_of(seat: F, pressing: float, hole: float) -> F:
-    """Give the radius on the wall of the cone from the middle of the ring that presses on a seat, mm.
-
-    Its half-angle is 45 degrees (Roetscher, Die Maschinenelemente, 1927, from memory).
-
-    Parameters
-    ----------
-    seat
-        Height of the seat above the wall, mm.
-    pressing, hole
-        Diameters of washer or head, and of the hole, mm.
-    """
-    return seat + (pressing + hole) / 4.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -145,7 +145,9 @@ def _best_of_one(
     progress, hardware = run.progress.part(0.1, 0.4), (plan.screw, plan.washer)
     try:
         usual = conditions(run.catalogue)
-        best = search_places(hold, bore, hardware, usual, progress=progress, alone=True).best[0]
+        best = search_places(hold, bore, hardware, usual, run.catalogue, progress=progress, alone=True).best[
+            0
+        ]
     except (CatalogueError, GeometryError, ParameterError):
         return None
     chosen = new_finding(

@@ -8,9 +8,9 @@ from pydantic import Field
 
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.hole_site import BACK
+from holdwright.geometry.measure.bridge import widest_bridge
 from holdwright.geometry.measure.sections import Outlines, inside, outer, section, signed_area
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.relief.bridge import widest_bridge
 from holdwright.geometry.relief.pocket import (
     CORNER,
     ReliefRequest,

@@ -85,7 +85,7 @@ def places_of(
             "place of a row of bores, of a slot or of a leaning bore to the step."
         )
     bore, hardware = plan.requirements(hold.find(Bore)), (plan.screw, plan.washer)
-    found = search_places(hold, bore, hardware, conditions, present, progress.part(0.0, 0.9))
+    found = search_places(hold, bore, hardware, conditions, catalogue, present, progress.part(0.0, 0.9))
     bores = [_bored(plan, each) for each in found.best[:2]]
     try:
         ways = ways_to_hold(hold, bores[0], conditions, catalogue, *bores[1:])

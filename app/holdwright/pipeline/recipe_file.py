@@ -1,6 +1,7 @@
 """Recipes as files: strict in reading, whole or not at all in writing."""
 
 import contextlib
+import hashlib
 import json
 import re
 from functools import lru_cache
@@ -14,7 +15,7 @@ from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters, SectionParameters
 from holdwright.pipeline.atomic_write import write_whole
-from holdwright.pipeline.canonical_json import plain, plain_parameters
+from holdwright.pipeline.canonical_json import canonical, plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
     Problem,
     UnknownParameters,
@@ -183,6 +184,12 @@ def _step_content(step: Step) -> dict[str, Any]:
 def recipe_text(recipe: Recipe) -> str:
     """Give the text of the recipe's file."""
     return json.dumps(dump_recipe(recipe), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def recipe_digest(recipe: Recipe) -> str:
+    """Give the digest by which equal recipes are known, whichever their sculpt: blake2b, 16 bytes."""
+    content = canonical(dump_recipe(recipe.with_source(None)))
+    return hashlib.blake2b(content.encode("utf-8", "replace"), digest_size=16).hexdigest()
 
 
 def save_recipe(recipe: Recipe, path: Path) -> None:

@@ -23,7 +23,9 @@ from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.key import sculpt_key, step_key
+from holdwright.pipeline.print_checks import PrintVerdict, print_verdict
 from holdwright.pipeline.recipe import Recipe, Step
+from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
 
 MENDING: Final = 6.0
@@ -84,6 +86,8 @@ class Replay:
     """Those of steps that bore have the findings of the joint among theirs."""
     joint: JointVerdict | None = None
     """None where not all steps were done, or there is no joint yet."""
+    print: PrintVerdict | None = None
+    """None where not all steps were done, or that was not asked for."""
 
     @property
     def hold(self) -> Hold:
@@ -99,17 +103,19 @@ class Replay:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """The findings of all steps, in order, their places where they are on the hold at the end."""
+        """The findings of all steps, in order, and of the print, their places on the hold at the end."""
         return tuple(finding for _, finding in self.findings_by_step)
 
     @property
     def findings_by_step(self) -> tuple[tuple[str, Finding], ...]:
-        """The same, each with the id of the step that found it."""
-        return tuple(
+        """The same, each with the id of the step, or the name of the section, that it belongs to."""
+        of_steps = (
             (result.id, finding.moved(self.hold.placement @ np.linalg.inv(result.hold.placement)))
             for result in self.results
             for finding in result.findings
         )
+        of_print = self.print.findings if self.print else ()
+        return (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
 
 
 def replay_steps(
@@ -154,18 +160,24 @@ def replay(
     cache: Cache | None = None,
     progress: Progress = SILENT,
     until: str | None = None,
+    check_print: bool = False,
 ) -> Replay:
-    """Do the steps, judge the joint if that is all, and give the results together; see `replay_steps`."""
+    """Do the steps and, if those are all, judge the joint and check the print.
+
+    Gives the results together; parameters and errors as of `replay_steps`.
+    """
+    steps, rest = (progress.part(0.0, 0.8), progress.part(0.8, 1.0)) if check_print else (progress, SILENT)
     results = tuple(
-        replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, until=until)
+        replay_steps(recipe, sculpt, catalogue=catalogue, cache=cache, progress=steps, until=until)
     )
     kept = cache.of_operations if cache is not None else None
     finished = len(results) == len(recipe.steps)
     joint = joint_verdict(results, recipe.joint, catalogue, kept, printed=recipe.print) if finished else None
     found = joint.findings if joint else {}
-    return Replay(
-        tuple(replace(each, findings=(*each.findings, *found.get(each.id, ()))) for each in results), joint
-    )
+    judged = tuple(replace(each, findings=(*each.findings, *found.get(each.id, ()))) for each in results)
+    if not (check_print and finished and results):
+        return Replay(judged, joint)
+    return Replay(judged, joint, print_verdict(results[-1].hold, recipe.print, catalogue, kept, rest))
 
 
 def _results(

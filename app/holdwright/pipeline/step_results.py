@@ -38,8 +38,12 @@ class StepResults:
             self._changed()
         return changed
 
+    def joint_findings(self, step_id: str) -> tuple[Finding, ...]:
+        """Give the findings of the joint that were put to those of a step."""
+        return self._joint.get(step_id, ())
+
     def _with_joint(self, result: Result) -> Result:
-        found = self._joint.get(result.id, ())
+        found = self.joint_findings(result.id)
         return replace(result, findings=(*result.findings, *found)) if found else result
 
     def last(self, step_id: str) -> Result | None:

@@ -37,7 +37,7 @@ class WorkContext:
         return Run(self.catalogue, progress, cache=self.cache.of_operations)
 
     def replay(self, progress: Progress) -> Replay:
-        """Replay the recipe to its end; what is remembered is not done again.
+        """Replay the recipe to its end and check the print; what is remembered is not done again.
 
         Raises
         ------
@@ -46,7 +46,9 @@ class WorkContext:
         """
         sculpt = self.sculpt(progress.part(0.0, 0.2))
         rest, catalogue = progress.part(0.2, 1.0), self.catalogue
-        return replay(self.recipe, sculpt, catalogue=catalogue, cache=self.cache, progress=rest)
+        return replay(
+            self.recipe, sculpt, catalogue=catalogue, cache=self.cache, progress=rest, check_print=True
+        )
 
     def steps(self, sculpt: Sculpt, progress: Progress, until: str | None = None) -> Iterator[StepResult]:
         """Replay the recipe on its sculpt step by step; see `replay.replay_steps`."""

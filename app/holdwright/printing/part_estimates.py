@@ -26,6 +26,18 @@ def all_settings(
     return {name: part_settings(requested, catalogue, name) for name in parts}
 
 
+def settings_in_words(settings: Mapping[str, PartSettings]) -> list[str]:
+    """Say what all parts share, then how each is printed, a clause each."""
+    one = next(iter(settings.values()))
+    rule = one.rule
+    shared = (
+        f"on '{one.machine.name}', layers of {rule.height:g} mm, lines {rule.width:g} mm wide, "
+        f"{rule.passes} passes, {rule.bottom} solid layers below and {rule.top} on top"
+    )
+    parts = [f"{name} {each.material.name}, infill {each.infill:.0%}" for name, each in settings.items()]
+    return [shared, *parts]
+
+
 def part_estimates(
     parts: Mapping[str, Solid], settings: Mapping[str, PartSettings], progress: Progress = SILENT
 ) -> dict[str, PrintEstimate]:

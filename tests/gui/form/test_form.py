@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QContextMenuEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu, QWidget
 
@@ -387,3 +387,14 @@ def test_the_files_own_unit_is_offered(qtbot, document, runner, open_form):
     qtbot.mouseClick(editor.use_button, Qt.MouseButton.LeftButton)
     assert value(document, "s1", "unit") == "as the file says"
     assert not editor.use_button.isVisible()
+
+
+@pytest.mark.parametrize("typed", ["", "7"])
+def test_a_field_leaves_the_key_of_export_to_the_window(qtbot, open_form, typed):
+    box = open_form("trim").fields["rim"].editor.keyboard_widget()
+    box.setFocus()
+    qtbot.keyClicks(box, typed)
+    asked = QKeyEvent(QEvent.Type.ShortcutOverride, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    asked.ignore()
+    QApplication.sendEvent(box, asked)
+    assert not asked.isAccepted()

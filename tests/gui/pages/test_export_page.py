@@ -2,6 +2,7 @@
 
 import json
 import os
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from PySide6.QtCore import Qt
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
+from holdwright.export.options import ExportOptions
 from holdwright.files.reading import read_sculpt
 from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
@@ -233,6 +235,26 @@ def test_folder_and_formats_are_remembered(qtbot, box, shown, tmp_path, monkeypa
     again = shown(box)
     assert again.choice.folder == str(tmp_path / "chosen")
     assert again.choice.formats == ("stl", "ply")
+
+
+def test_pose_designer_and_licence_go_into_the_files_and_are_remembered(qtbot, box, shown, tmp_path):
+    panel = shown(box)
+    fields = panel.option_fields
+    assert fields.options == ExportOptions()
+    for field in (fields.bed_box, fields.tabs_box):
+        qtbot.mouseClick(field, LEFT, pos=field.rect().center() / 4)
+    qtbot.keyClicks(fields.designer_line, "A. Maker")
+    qtbot.keyClicks(fields.licence_line, "CC0")
+    panel.folder_line.setText(str(tmp_path / "out"))
+    write(qtbot, panel)
+    assert "box-tab-1.stl" in names(tmp_path / "out")
+    report = json.loads((tmp_path / "out" / "box.report.json").read_text("utf-8"))
+    assert report["pose"]["name"] == "wall"
+    with zipfile.ZipFile(tmp_path / "out" / "box.3mf") as package:
+        model = package.read("3D/3dmodel.model").decode()
+    assert '<metadata name="Designer">A. Maker</metadata>' in model
+    assert '<metadata name="LicenseTerms">CC0</metadata>' in model
+    assert shown(box).option_fields.options == ExportOptions("wall", True, "A. Maker", "CC0")
 
 
 def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path, monkeypatch):

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from holdwright.gui.viewport.picking import CutPlane, Probe, Target, first_hit
+from holdwright.gui.viewport.picking import Probe, Target, first_hit
 from holdwright.pipeline.display_results import surface_of
+from holdwright.render.contour import CutPlane
 from shapes import block, sphere
 
 AWAY = np.array([0.0, 0.0, -1.0])

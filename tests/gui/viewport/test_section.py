@@ -7,9 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from holdwright.gui.viewport.contour import cap_of, outline_of
-from holdwright.gui.viewport.picking import CutPlane
 from holdwright.pipeline.display_results import surface_of
+from holdwright.render.contour import CutPlane, cap_of, outline_of
 from shapes import block, boulder, frustum, ring, sphere
 
 

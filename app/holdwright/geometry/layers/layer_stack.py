@@ -161,6 +161,33 @@ def figures_of(filled_layers: Iterable[Layer]) -> LayerFigures:
     return LayerFigures(middle, band, filled, infill, length, outlines, corners, _paths(edges)[0])
 
 
+def too_narrow(layers: Slices, width: float) -> tuple[float, tuple[float, float, float], int]:
+    """Find what of layers a line does not fit into.
+
+    Parameters
+    ----------
+    width
+        Of the line, mm.
+
+    Returns
+    -------
+    tuple
+        Area of the largest such part, mm2; a place in it, mm; and how many layers have a part larger than the
+        square of a line's width.
+    """
+    largest, place, number = 0.0, (0.0, 0.0, 0.0), 0
+    for z, section in zip(*layers, strict=True):
+        lost = section - _inset(_inset(section, width / 2.0), -width / 2.0)
+        if lost.area() <= width * width:
+            continue
+        part = max(lost.decompose(), key=lambda each: each.area())
+        number += part.area() > width * width
+        if part.area() > largest:
+            x, y = polygons(part)[0].mean(axis=0).tolist()
+            largest, place = part.area(), (x, y, float(z))
+    return largest, place, number
+
+
 def _inset(section: CrossSection, by: float) -> CrossSection:
     return section.offset(-by, JoinType.Miter, _MITRE) if by else section
 

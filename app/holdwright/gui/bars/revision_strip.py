@@ -6,6 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.document.document import Document
+from holdwright.gui.document.step_texts import title_of
+from holdwright.gui.sidebar.finding_line import GRAVEST, WORDS
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, clear, column, row
@@ -52,7 +54,7 @@ class RevisionStrip(Paper):
         self._inner, self._opened = inner, ScrollArea(inner, self)
         buttons = self.details, self.old, self.away
         head = row((self._words, 1), *buttons, margins=(style.MARGIN, 0, style.GRID, 0), gap=style.GRID)
-        column(head, self._opened, on=self)
+        column(head, self._opened, on=self, margins=(0, 0, 0, 1))
         self.setAccessibleName("What the other sculpt changed")
         self.details.toggled.connect(self._open)
         self.old.toggled.connect(self.old_wanted)
@@ -102,14 +104,16 @@ class RevisionStrip(Paper):
         self._findings.show_words("\n".join(self._found(comparison)))
 
     def _found(self, comparison: Comparison) -> list[str]:
-        """Write each finding gained or lost, with the step that found it."""
+        """Write each finding gained or lost with the step that found it, the gravest first."""
         told: tuple[tuple[str, tuple[Found, ...]], ...]
-        told = ("Gained", comparison.gained), ("Lost", comparison.lost)
-        steps = self._document.step
+        told = ("gained", comparison.gained), ("lost", comparison.lost)
+        steps = {step.id: title_of(step.operation) for step in self._document.recipe.steps}
         return [
-            self._set(f"{verb}: {step.title if (step := steps(step_id)) else step_id}. {finding.message}")
+            self._set(f"{WORDS[severity]} {verb}, {steps.get(step_id, step_id)}: {finding.message}")
             for verb, found in told
+            for severity in GRAVEST
             for step_id, finding in found
+            if finding.severity == severity
         ]
 
     def _set(self, text: str) -> str:

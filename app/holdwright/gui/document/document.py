@@ -189,11 +189,10 @@ class Document(DocumentState):
     def _take_end(self, number: int, _result: object, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)
         self._jobs = {later: recipe for later, recipe in self._jobs.items() if later > number}
-        if stopped:
-            self._take_joint(ShownJoint())
         if made_by is None:
             return
         if stopped:
+            self.spin = None  # what was found stays, as before the change
             self._set_stopped(number == self._latest)
             return
         self.failure = failed

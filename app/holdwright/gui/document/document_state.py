@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal
 
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.document.step_texts import title_of
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
@@ -239,17 +240,36 @@ class DocumentState(QObject):
         """Tell whether a step's result is still what it would give."""
         return bool(self.session and self.session.results.current(step_id, self.recipe) is not None)
 
+    def joint_findings(self, step_id: str) -> tuple[Finding, ...]:
+        """Give those of a step's findings that the finished joint was judged by."""
+        return self.session.results.joint_findings(step_id) if self.session else ()
+
     @property
-    def stopped_sentence(self) -> str:
-        """What stands after the user stopped a replay; blank while all is current or on its way."""
-        if not self.stopped:
+    def failed_step(self) -> str:
+        """Id of the step that could not be done with the recipe as it is, or blank."""
+        for step in self.recipe.steps:
+            shown = self.step(step.id)
+            if shown is not None and shown.failed and self.is_current(step.id):
+                return step.id
+        return ""
+
+    @property
+    def standing_sentence(self) -> str:
+        """What stands after a replay was stopped or failed; blank while all is current or on its way."""
+        failed = "" if self.busy else self.failed_step
+        if not self.stopped and not failed:
             return ""
-        last = self.recipe.steps[-1].id if self.recipe.steps else ""
-        if self.selected and self.is_current(self.selected):
-            return "Stopped. This step is up to date; later ones are as before the change."
-        if self.step(self.selected or last) is None:
-            return "Stopped before the recipe was done."
-        return "Stopped. Shown: as before the change."
+        steps = {step.id: step for step in self.recipe.steps}
+        over = f"{title_of(steps[failed].operation)} failed" if failed else "Stopped"
+        at = self.selected or next(reversed(steps), "")
+        shown = self.step(at)
+        if at == failed or (shown is None and failed):
+            return f"{over}. Shown: the hold before it."
+        if self.selected and self.is_current(at):
+            return f"{over}. This step is up to date; later ones are as before the change."
+        if shown is None:
+            return f"{over} before the recipe was done."
+        return f"{over}. Shown: as before the change."
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:

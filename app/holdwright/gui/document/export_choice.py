@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Final
 
@@ -14,6 +14,8 @@ from holdwright.errors import HoldwrightError
 from holdwright.export.file_names import file_names, names_being_read, names_for, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
+from holdwright.export.options import USUAL, ExportOptions
+from holdwright.export.parts import TAB_NAMES
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
@@ -37,7 +39,7 @@ FORMAT_WORDS: Final = {
 FINISHED: Final = "finished"
 """The folder offered, beside the sculpt: also that of the first start without a display."""
 
-_FOLDER, _FORMATS = "export_folder", "export_formats"
+_FOLDER, _FORMATS, _OPTION = "export_folder", "export_formats", "export_option_"
 
 
 @dataclass(frozen=True)
@@ -53,15 +55,18 @@ class Choice:
     """As typed."""
     read: tuple[Path, ...] = ()
     """Files that are open, sculpt and recipe: they are not written over."""
+    options: ExportOptions = USUAL
+    """How the parts lie in the files, and whose they are."""
 
     @property
     def names(self) -> tuple[str, ...]:
-        """Names of all files that will be written, the report last; none while nothing is chosen."""
+        """Names of all files that will be written, the report last; none while nothing is chosen.
+
+        How many corner tabs there will be is not known before they are made.
+        """
         if not self.parts or not self.formats:
             return ()
-        kinds = chosen_formats(self.formats)
-        meshes = [each for kind in kinds for each in file_names(self.name, self.parts, kind)]
-        return (*meshes, report_name(self.name))
+        return (*self._meshes(self.parts), report_name(self.name))
 
     @property
     def path(self) -> Path:
@@ -71,7 +76,13 @@ class Choice:
     @property
     def existing(self) -> tuple[str, ...]:
         """Names of files that writing would replace."""
-        return tuple(name for name in self.names if (self.path / name).is_file())
+        tabs = self._meshes(TAB_NAMES) if self.options.tabs and self.names else ()
+        names = dict.fromkeys((*self.names, *tabs))
+        return tuple(name for name in names if (self.path / name).is_file())
+
+    def _meshes(self, parts: Sequence[str]) -> tuple[str, ...]:
+        kinds = chosen_formats(self.formats)
+        return tuple(each for kind in kinds for each in file_names(self.name, parts, kind))
 
     @property
     def missing(self) -> str:
@@ -125,7 +136,7 @@ def _last(document: Document) -> ShownStep | None:
 
 
 class ExportSettings:
-    """Folder and formats as chosen last."""
+    """Folder, formats and options as chosen last."""
 
     def __init__(self, settings: QSettings) -> None:
         self._settings = settings
@@ -142,10 +153,24 @@ class ExportSettings:
         stored = self._settings.value(_FOLDER, "")
         return stored if isinstance(stored, str) and stored else _usual_folder(sculpt)
 
-    def keep(self, folder: str, formats: Sequence[str], sculpt: Path | None) -> None:
+    @property
+    def options(self) -> ExportOptions:
+        """Options chosen last, else the usual ones."""
+        stored = {each.name: self._settings.value(_OPTION + each.name) for each in fields(ExportOptions)}
+        return ExportOptions(
+            "wall" if stored["pose"] == "wall" else "print",
+            str(stored["tabs"]).lower() == "true",
+            str(stored["designer"] or ""),
+            str(stored["licence"] or ""),
+        )
+
+    def keep(self, choice: Choice, sculpt: Path | None) -> None:
         """Remember a choice; the usual folder is that of each sculpt, and no path is kept."""
+        folder = choice.folder
         self._settings.setValue(_FOLDER, "" if folder == _usual_folder(sculpt) else folder)
-        self._settings.setValue(_FORMATS, list(formats))
+        self._settings.setValue(_FORMATS, list(choice.formats))
+        for each in fields(choice.options):
+            self._settings.setValue(_OPTION + each.name, getattr(choice.options, each.name))
 
 
 def _usual_folder(sculpt: Path | None) -> str:
@@ -161,10 +186,9 @@ def _usual_folder(sculpt: Path | None) -> str:
 def unfinished_step(document: Document) -> tuple[str, str]:
     """Give the id of the step without which no file can be written, and why; blanks where there is none."""
     for step in document.recipe.steps:
-        shown = document.step(step.id)
         if missing := missing_input(step):
             return step.id, f"The recipe is not complete. {missing}"
-        if shown is not None and shown.failed and document.is_current(step.id):
+        if step.id == document.failed_step and (shown := document.step(step.id)):
             return step.id, f"{title_of(step.operation)} failed: {without_step(shown.failed)}"
     return "", ""
 

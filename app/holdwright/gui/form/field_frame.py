@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QWheelEvent
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPalette, QWheelEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from holdwright.gui.widgets import style
@@ -38,6 +38,16 @@ def clear_ground(line: QLineEdit) -> None:
     line.setPalette(palette)
 
 
+def is_for_window(event: QEvent) -> bool:
+    """Tell whether Qt offers a text Ctrl+E, which some desktops take for the end of its line."""
+    return (
+        event.type() == QEvent.Type.ShortcutOverride
+        and isinstance(event, QKeyEvent)
+        and event.key() == Qt.Key.Key_E
+        and event.matches(QKeySequence.StandardKey.MoveToEndOfLine)
+    )
+
+
 class Field(_Base):
     """Mixin for a field: as high as all fields; the wheel passes it, so that scrolling changes nothing."""
 
@@ -62,6 +72,13 @@ class PlainLine(Field, QLineEdit):
         self.setFrame(False)
         clear_ground(self)
         self.setTextMargins(style.GRID, 0, style.GRID, 0)
+
+    def event(self, event: QEvent) -> bool:
+        """Leave the window its keys."""
+        if is_for_window(event):
+            event.ignore()
+            return False
+        return super().event(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the strip beneath the text."""

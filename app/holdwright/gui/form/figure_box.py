@@ -15,7 +15,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractSpinBox, QStyle, QStyleOptionSpinBox, QWidget
 
-from holdwright.gui.form.field_frame import clear_ground, field_height, paint_ground
+from holdwright.gui.form.field_frame import clear_ground, field_height, is_for_window, paint_ground
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Scale, limits_text
 from holdwright.gui.widgets.painting import Painted, paint_mark
@@ -128,10 +128,11 @@ class FigureBox(Painted, QAbstractSpinBox):
         return QSize(self.fontMetrics().horizontalAdvance("000.0 mm") + 6 * style.GRID, field_height(self))
 
     def event(self, event: QEvent) -> bool:
-        """Leave undo and redo to the recipe unless a text is being typed."""
+        """Leave the window its keys, and undo and redo to the recipe unless a text is being typed."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             keys = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
-            if not self.is_typing and any(event.matches(key) for key in keys):
+            undoes = not self.is_typing and any(event.matches(key) for key in keys)
+            if undoes or is_for_window(event):
                 event.ignore()
                 return False
         return super().event(event)

@@ -19,6 +19,7 @@ class OldHold(QObject):
         self._ghosts = GhostPainter(viewport, "old")
         self._wanted = False
         stage.shown_changed.connect(self.refresh)
+        viewport.scheme_changed.connect(self.refresh)
         document.revision.changed.connect(self.refresh)
 
     def set_shown(self, shown: bool) -> None:

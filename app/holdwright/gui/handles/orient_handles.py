@@ -16,10 +16,10 @@ from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import quad
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.handles.turn_ring import TICK, TurnRing, wrapped
-from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.parameters.kinds import PointPick
+from holdwright.render.contour import contour
 
 
 @dataclass(frozen=True)

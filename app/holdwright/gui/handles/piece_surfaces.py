@@ -10,9 +10,9 @@ from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.shapes import Mesh
 from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.viewport.picking import Probe
-from holdwright.gui.viewport.polydata import thinned
 from holdwright.pipeline.display_results import ShownSculpt, Surface
 from holdwright.pipeline.raw_survey import RawSurvey
+from holdwright.render.polydata import thinned
 
 MOST_PASSED: Final = 24
 """Surfaces of pieces left out that a line of sight passes through."""

@@ -5,10 +5,10 @@ from scipy.sparse import coo_array
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.frame import move_points, scale_of
-from holdwright.gui.viewport.contour import contour, long_lines
-from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.surface_mesh import surface_mesh
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import contour, long_lines
+from holdwright.render.polydata import thinned
+from holdwright.render.surface_mesh import surface_mesh
 
 
 class Silhouette:

@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.document import Document
+from holdwright.gui.handles.camera_rests import keeps_view
 from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.lost_pieces import lost_piece
 from holdwright.gui.handles.step_solids import last_with_solids
@@ -34,19 +35,6 @@ def placed(sculpt: ShownSculpt, placement: Floats) -> ShownSculpt:
         for name, surface in sculpt.pieces
     )
     return replace(sculpt, pieces=pieces)
-
-
-def _keeps_view(before: ShownStep | None, step: ShownStep) -> bool:
-    """Tell whether the camera stays: in the same frame, and where a step was changed and its back was not.
-
-    So it does at the end of a drag, which would tear the hold from under the pointer.
-    """
-    if before is None:
-        return False
-    if np.allclose(before.placement, step.placement):
-        return True
-    turned = np.linalg.solve(before.placement.T, step.placement.T).T[:3, 2]
-    return before.id == step.id and bool(turned[2] > 0.999 * np.linalg.norm(turned))
 
 
 class StepPresenter(QObject):
@@ -91,6 +79,7 @@ class StepPresenter(QObject):
         document.selected_changed.connect(self.drop_sought)
         document.recipe_changed.connect(self.drop_sought)
         viewport.dismissed.connect(self.drop_sought)
+        viewport.scheme_changed.connect(self._draw_lost)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
         document.busy_changed.connect(self._take_busy)
@@ -194,7 +183,7 @@ class StepPresenter(QObject):
             self._shown = step
             self._viewport.show_solids(
                 step.solids,
-                keep_camera=_keeps_view(before, step),
+                keep_camera=keeps_view(before, step),
                 view=self._clear_view(step),
                 sized=step.sized,
             )
@@ -208,12 +197,16 @@ class StepPresenter(QObject):
             self._flagged, self._told = flagged, self._sought
             told = next((n for n, each in enumerate(flagged) if each[:2] == self._sought), -1)
             self._viewport.show_markers([moved for _, _, moved in flagged], told)
-            self._ghosts.begin()
-            for number, (step_id, _, moved) in enumerate(flagged):
-                lost = lost_piece(self._document, step_id, moved, self._shown) if self._shown else None
-                if lost is not None:
-                    self._ghosts.sheet(str(number), lost, GHOST, quiet=True)
-            self._ghosts.end()
+            self._draw_lost()
+
+    def _draw_lost(self) -> None:
+        """Draw the pieces that are gone."""
+        self._ghosts.begin()
+        for number, (step_id, _, moved) in enumerate(self._flagged):
+            lost = lost_piece(self._document, step_id, moved, self._shown) if self._shown else None
+            if lost is not None:
+                self._ghosts.sheet(str(number), lost, GHOST, quiet=True)
+        self._ghosts.end()
 
     def _show_raw(self, sculpt: ShownSculpt, placement: Floats, *, fresh: bool) -> None:
         """Show the raw sculpt where it lies in the frame of what is made of it; `fresh`: view fitted."""

@@ -15,11 +15,11 @@ from holdwright.gui.handles.grip import Grip
 from holdwright.gui.handles.pointer_projection import area_text
 from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.handles.step_handles import StepHandles
-from holdwright.gui.viewport.contour import contour
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_parameters import TrimBaseParameters
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import contour
 
 UP: Final = np.array([0.0, 0.0, 1.0])
 

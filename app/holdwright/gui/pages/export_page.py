@@ -22,6 +22,7 @@ from holdwright.gui.document.export_choice import (
     unfinished_step,
 )
 from holdwright.gui.form.field_frame import PlainLine
+from holdwright.gui.pages.export_fields import OptionFields
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page, caution_fold
@@ -89,6 +90,7 @@ class ExportPanel(Page):
             tuple(name for name, box in self.format_boxes.items() if box.isChecked()),
             self.folder_line.text(),
             tuple(path for path in (self._document.sculpt_path, self._document.path) if path is not None),
+            self.option_fields.options,
         )
 
     def refresh(self) -> None:
@@ -132,7 +134,13 @@ class ExportPanel(Page):
         choice, document = self.choice, self._document
         recipe_name = document.path.stem if document.path else choice.name
         request = ExportRequest(
-            choice.name, recipe_name, choice.path, choice.formats, choice.parts, document.path
+            choice.name,
+            recipe_name,
+            choice.path,
+            choice.formats,
+            choice.parts,
+            document.path,
+            choice.options,
         )
         # Before the files: they are of what card and view show, also after a stop or a change of the sculpt.
         document.replay()
@@ -141,7 +149,7 @@ class ExportPanel(Page):
             self.export_foot.failure.show_words(NO_SCULPT)
         else:
             self._written_for, self._written_of, self._left = choice.name, document.recipe, False
-            self._remembered.keep(choice.folder, choice.formats, document.sculpt_path)
+            self._remembered.keep(choice, document.sculpt_path)
             self.export_foot.failure.show_words("")
             self._set_state("writing")
 
@@ -245,6 +253,10 @@ class ExportPanel(Page):
             box.setChecked(name in self._remembered.formats)
             box.toggled.connect(self._back_to_choosing)
             self.format_boxes[name] = box
+        self.add_heading("In the files")
+        self.option_fields = OptionFields(self._remembered.options, self)
+        self.option_fields.changed.connect(self._back_to_choosing)
+        self.column.addWidget(self.option_fields)
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
         self.folder_line.setToolTip("Where the files go; a new folder is made")

@@ -72,13 +72,14 @@ class FindingsList(QWidget):
             document.recipe_changed,
             document.step_shown,
             document.busy_changed,
+            document.stopped_changed,
             document.selected_changed,
         ):
             signal.connect(self.refresh)
         self.refresh()
 
     def refresh(self) -> None:
-        """Show what the steps found. While work goes on, what may have passed stays, fainter."""
+        """Show what the steps found. What may have passed with a change stays, fainter, till it is known."""
         found = self._found()
         self._say(found)
         self.setVisible(bool(self._document.recipe.steps))
@@ -108,9 +109,10 @@ class FindingsList(QWidget):
         found: list[Found] = []
         for step in self._document.recipe.steps:
             shown = self._document.step(step.id) if step.enabled else None
+            joint = self._document.joint_findings(step.id) if self._document.stopped else ()
             current = self._document.is_current(step.id)
-            if shown is not None and (current or self._document.busy):
-                found += [(step.id, finding, not current) for finding in shown.findings]
+            findings = shown.findings if shown is not None else ()
+            found += [(step.id, finding, not current or finding in joint) for finding in findings]
         return tuple(sorted(found, key=self._rank))
 
     def _rank(self, found: Found) -> tuple[bool, int, float]:
@@ -126,22 +128,17 @@ class FindingsList(QWidget):
     def _headline_text(self, found: tuple[Found, ...]) -> str:
         document = self._document
         looks = severity_counts(finding.severity for _, finding, _ in found)
-        failed = self._failed_step()
+        failed = next((step for step in document.recipe.steps if step.id == document.failed_step), None)
         waits = next((step for step in document.recipe.steps if missing_input(step)), None)
-        if failed:
-            looks.insert(0, f"Stopped at {failed}")
+        if failed is not None:
+            looks.insert(0, f"Stopped at {title_of(failed.operation)}")
         elif waits is not None:
             looks.insert(0, f"{title_of(waits.operation)} needs a click")
         steps = document.recipe.steps
         done = steps and all(document.is_current(step.id) for step in steps)
+        if looks and document.stopped and any(stale for _, _, stale in found):
+            looks.append("as before the change")
         return ", ".join(looks) or ("No warnings" if done else "No warnings yet")
-
-    def _failed_step(self) -> str:
-        for step in self._document.recipe.steps:
-            shown = self._document.step(step.id)
-            if shown is not None and shown.failed and self._document.is_current(step.id):
-                return title_of(step.operation)
-        return ""
 
     def _fill(self) -> None:
         found = self._shown or ()

@@ -1,5 +1,6 @@
-"""Says that work was stopped and what is shown all the same, with a way to go on."""
+"""Says that work was stopped or failed and what is shown all the same, with a way on."""
 
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -11,13 +12,21 @@ from holdwright.gui.widgets.painting import OverParent, Painted, paint_frame
 
 
 class StoppedBanner(OverParent, Painted, QWidget):
-    """A strip that is there only while the document is stopped; in a layout, or over its parent.
+    """A strip that is there only while the document is stopped or fails; in a layout, or over its parent.
 
     Parameters
     ----------
     over
-        Whether it lies over the upper edge of its parent, which is then required.
+        Whether it lies over the upper edge of its parent, which is then required. A failure is told there by
+        a notification: then it does not come.
+
+    Signals
+    -------
+    step_requested
+        The step that failed is to be shown: its id.
     """
+
+    step_requested = Signal(str)
 
     def __init__(self, document: Document, parent: QWidget | None = None, *, over: bool = False) -> None:
         super().__init__(parent)
@@ -25,13 +34,20 @@ class StoppedBanner(OverParent, Painted, QWidget):
         self._words = TextLabel("", self, wrap=not over)
         tip = "Do the steps that are not up to date"
         self.go_on = QuietButton("Go on", self, tip=tip, clicked=document.replay)
+        self.to_step = QuietButton("Show the step", self, clicked=self._ask_step)
         margins = (style.MARGIN, style.GRID, style.GRID, style.GRID)
-        row((self._words, 1), self.go_on, on=self, margins=margins, gap=style.GRID)
+        row((self._words, 1), self.go_on, self.to_step, on=self, margins=margins, gap=style.GRID)
         self.setAccessibleName("Stopped")
         self.hide()
         if parent is not None and over:
             self.lie_over(parent)
-        for signal in (document.stopped_changed, document.selected_changed, document.step_shown):
+        for signal in (
+            document.stopped_changed,
+            document.busy_changed,
+            document.selected_changed,
+            document.recipe_changed,
+            document.step_shown,
+        ):
             signal.connect(self.refresh)
 
     @property
@@ -41,7 +57,10 @@ class StoppedBanner(OverParent, Painted, QWidget):
 
     def refresh(self) -> None:
         """Come or go, as the document is."""
-        sentence = self._document.stopped_sentence
+        stopped = self._document.stopped
+        sentence = "" if self._over and not stopped else self._document.standing_sentence
+        self.go_on.setVisible(stopped)
+        self.to_step.setVisible(not stopped)
         self._words.setText(sentence)
         self.setAccessibleDescription(sentence)
         if sentence and self._over:
@@ -57,5 +76,8 @@ class StoppedBanner(OverParent, Painted, QWidget):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw the tinted strip with a hairline round it."""
         painter.setPen(QColor(tone.hairline))
-        painter.setBrush(QColor(tone.warning))
+        painter.setBrush(QColor(tone.warning if self._document.stopped else tone.error))
         paint_frame(painter, self)
+
+    def _ask_step(self) -> None:
+        self.step_requested.emit(self._document.failed_step)

@@ -3,32 +3,30 @@
 from dataclasses import replace
 from typing import Self
 
-import numpy as np
-from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QColor, QPainter
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QCloseEvent, QPainter
 from PySide6.QtWidgets import QGridLayout, QWidget
 
-from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.colour_map import paint_colour_scale
-from holdwright.gui.viewport.dimensions import paint_dimensions, paint_scale_bar
 from holdwright.gui.viewport.drawing_style import look
 from holdwright.gui.viewport.event_filter import EventFilter
 from holdwright.gui.viewport.frame_budget import FrameBudget
-from holdwright.gui.viewport.label_layer import LabelLayer, Room, write_on_paper
+from holdwright.gui.viewport.label_layer import LabelLayer
 from holdwright.gui.viewport.markers import Flags
 from holdwright.gui.viewport.navigation import CameraAnimation, Navigation
 from holdwright.gui.viewport.overlay import Overlay
 from holdwright.gui.viewport.pane import Pane, RenderPane, can_draw
 from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.projection import Projection
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh
 from holdwright.gui.viewport.surface_worker import SurfaceWorker
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import VIEWS, Lens, Pose
+from holdwright.gui.viewport.view_labels import ViewLabels, figure_text
 from holdwright.gui.viewport.view_scene import Scene
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.number_format import Preferred, length_text
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.surface_mesh import SurfaceMesh
 
 
 class Canvas(QWidget):
@@ -52,8 +50,12 @@ class Canvas(QWidget):
     """Another tool is in use, or none."""
     pointed = Signal(float, float)
     """The pointer moves over the view, no button held: x, y; -1 and -1 once it has left."""
+    menu_requested = Signal(float, float)
+    """A menu is to open at a place: x, y."""
     dismissed = Signal()
     """A click beside all flags, or Escape: what is shown on request may go."""
+    scheme_changed = Signal()
+    """It is drawn in other colours: by day or by night."""
     view_changed = Signal()
     """The camera has moved."""
     frame_drawn = Signal(bool)
@@ -88,6 +90,7 @@ class Canvas(QWidget):
         )
         self._event_filter.flag_clicked.connect(self.marker_clicked)
         self._event_filter.pointed.connect(self.pointed)
+        self._event_filter.menu_requested.connect(self.menu_requested)
         self._event_filter.dismissed.connect(self.dismissed)
         self._event_filter.centred.connect(self._centre)
         self._event_filter.held_changed.connect(self._budget.hold)
@@ -138,32 +141,18 @@ class Canvas(QWidget):
         """Bring all that is shown into view, from where it is looked at."""
         self._move_to(self._fitted(self._animation.target or self.pose))
 
-    def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
-        """Turn the view so that a place is seen, at the middle and from outside, or through the hold."""
-        self.seen_through = False
-        spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
-        pose = self._projection.focused(spot)
-        self.seen_through = self._projection.hides(spot, pose)
-        self._move_to(pose)
-
-    @property
-    def seen_through(self) -> bool:
-        """Whether places in the hold show through it."""
-        return self.scene.seen_through
-
-    @seen_through.setter
-    def seen_through(self, on: bool) -> None:
-        if on != self.scene.seen_through:
-            self.scene.see_through(on)
-            self.redraw()
-
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel, counted from the upper left corner, or None."""
         return self._projection.pick(x, y)
 
+    def finding_at(self, x: float, y: float) -> Finding | None:
+        """Give the finding whose flag is under a pixel, or None."""
+        number = self._flags.at(x, y, self.lens)
+        return self._flags.markers[number] if number >= 0 else None
+
     def length_text(self, length: float) -> str:
         """Write a length in mm as on a drawing, where mm need not be said."""
-        return length_text(length, self.unit).removesuffix(" mm")
+        return figure_text(length, self.unit)
 
     def set_unit(self, unit: Preferred) -> None:
         """Write lengths in another unit."""
@@ -272,24 +261,8 @@ class Canvas(QWidget):
             self._label_layer.update()
 
     def _paint_labels(self, painter: QPainter) -> None:
-        """Write scale bar, dimensions, colour scale, flags and what tools have to say."""
-        scene, lens, tones, extremes = self.scene, self.lens, self.tones, self.scene.extremes
-        if not scene.parts and self.waiting_text:
-            painter.setPen(QColor(tones.faint))
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.waiting_text)
-        if scene.sized and scene.parts:
-            paint_scale_bar(painter, lens, tones, self.unit)
-        room = Room(*self.overlay.dots(lens), *self._flags.cloths(lens))
-        if self.dimensions_shown and extremes is not None:
-            room.taken += paint_dimensions(painter, extremes, self.length_text, lens, tones)
-        if scene.heat is not None:
-            paint_colour_scale(painter, scene.heat, lens, tones, self.unit)
-        self._flags.paint(painter, lens, tones, self.unit, room)
-        for label in self.overlay.labels.values():
-            x, y, far = lens.project(np.array(label.place))[0]
-            if far > 0:  # before the camera
-                spot = QPointF(x + label.shift[0], y + label.shift[1])
-                write_on_paper(painter, spot, label.text, tones, room)
+        labels = ViewLabels(self.scene, self.overlay, self._flags, self.lens, self.unit)
+        labels.paint(painter, self.waiting_text, dimensions=self.dimensions_shown)
 
     def _steer(self, pose: Pose) -> None:
         self._animation.stop()

@@ -4,9 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from holdwright.gui.widgets import style
-
-INK: Final = "#20262A"
-"""Lines on stone are dark by day and by night: it is the stone that they must stand out from."""
+from holdwright.render.tones import cut_tone, mixed, stone
 
 
 @dataclass(frozen=True)
@@ -26,18 +24,17 @@ class DrawingStyle:
 
     def stone(self, name: str) -> str:
         """Give a solid's colour."""
-        less_warm = style.mixed(self.tones.shell, "#8A867E", 0.25)
-        return self.tones.core if name == "core" else less_warm
+        return stone(name, self.tones.shell, self.tones.core)
 
     def cut(self, name: str) -> str:
         """Give the lighter colour of the face where a solid is cut open."""
-        return style.mixed(self.stone(name), "#FFFFFF", 0.5)
+        return cut_tone(self.stone(name))
 
     def clay(self, number: int) -> str:
         """Give one of many slightly different colours, for the pieces of a raw sculpt."""
         share = (number * 0.618034) % 1.0
         other = "#5E6A63" if number % 2 else "#B08A5A"
-        return style.mixed(style.mixed(self.tones.shell, other, 0.3), "#FFFFFF", 0.24 * share)
+        return mixed(mixed(self.tones.shell, other, 0.3), "#FFFFFF", 0.24 * share)
 
 
 LIGHT: Final = DrawingStyle(style.LIGHT, exposure=2.1, shade=0.30, grid="#B5AC9A")
@@ -47,8 +44,3 @@ DARK: Final = DrawingStyle(style.DARK, exposure=0.86, shade=0.45, grid="#59635F"
 def look(scheme: style.Scheme, pixel: float) -> DrawingStyle:
     """Give the view's colours in a scheme, on a screen of some density."""
     return replace(LIGHT if scheme == "light" else DARK, pixel=pixel)
-
-
-def rgb(colour: str) -> tuple[float, float, float]:
-    """Give ``#RRGGBB`` as three shares of 1."""
-    return (int(colour[1:3], 16) / 255, int(colour[3:5], 16) / 255, int(colour[5:7], 16) / 255)

@@ -4,7 +4,14 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
+from PySide6.QtGui import (
+    QContextMenuEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.viewport.label_layer import LabelLayer
@@ -16,7 +23,6 @@ from holdwright.gui.viewport.tool import Tool, ToolEvent
 _SILENT: Final = {
     QEvent.Type.KeyRelease,
     QEvent.Type.Enter,
-    QEvent.Type.ContextMenu,
     QEvent.Type.TabletMove,
     QEvent.Type.TabletPress,
     QEvent.Type.TabletRelease,
@@ -47,6 +53,8 @@ class EventFilter(QObject):
     """The pointer moves over the view, no button held: x, y; beyond it, once it has left."""
     dismissed = Signal()
     """A place beside all flags was clicked, or Escape pressed."""
+    menu_requested = Signal(float, float)
+    """A place was clicked with the right button, or the middle meant by the menu key: x, y."""
     centred = Signal(float, float)
     """A place was double-clicked: x, y."""
     held_changed = Signal(bool)
@@ -84,6 +92,7 @@ class EventFilter(QObject):
             kinds.MouseButtonPress: self._press,
             kinds.MouseButtonRelease: self._release,
             kinds.MouseButtonDblClick: self._double_click,
+            kinds.ContextMenu: self._menu,
             kinds.Wheel: self._wheel,
             kinds.NativeGesture: self._gesture,
             kinds.KeyPress: self._key,
@@ -172,7 +181,9 @@ class EventFilter(QObject):
         if event.button() != self._held:
             return
         self._held = None
-        if self._flag < 0 and self._tool_event(event).is_click(*self._pressed):
+        clicked = self._tool_event(event).is_click(*self._pressed)
+        right = event.button() == Qt.MouseButton.RightButton
+        if self._flag < 0 and clicked and not right:
             self.dismissed.emit()
         if self._taker is not None:
             taker, self._taker = self._taker, None
@@ -184,6 +195,8 @@ class EventFilter(QObject):
         else:
             self.held_changed.emit(False)
         self._flag = -1
+        if clicked and right:
+            self.menu_requested.emit(event.position().x(), event.position().y())
 
     def _double_click(self, event: QMouseEvent) -> None:
         x, y = event.position().x(), event.position().y()
@@ -194,6 +207,12 @@ class EventFilter(QObject):
             self._held = event.button()
             return
         self.centred.emit(x, y)
+
+    def _menu(self, event: QContextMenuEvent) -> None:
+        """Hear the menu key; the right button, which pans the view, is heard when it is let go."""
+        if event.reason() == QContextMenuEvent.Reason.Keyboard:
+            middle = self._widget.rect().center()
+            self.menu_requested.emit(middle.x(), middle.y())
 
     def _wheel(self, event: QWheelEvent) -> None:
         notches = event.angleDelta().y() / 120.0

@@ -11,9 +11,9 @@ from vtkmodules.vtkCommonDataModel import vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.drawn_mesh import DrawnMesh
-from holdwright.gui.viewport.polydata import dots_of, lines_of, mesh_of
 from holdwright.gui.viewport.view_camera import Lens
+from holdwright.render.drawn_mesh import DrawnMesh
+from holdwright.render.polydata import dots_of, lines_of, mesh_of
 
 MOST_DOTS: Final = 50
 """Of so many dots of a name labels keep clear."""

@@ -10,13 +10,14 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.colour_map import ColourMap
-from holdwright.gui.viewport.contour import contour
+from holdwright.gui.viewport.detail_level import DetailLevel
 from holdwright.gui.viewport.drawing_style import DrawingStyle
-from holdwright.gui.viewport.drawn_mesh import DetailLevel, DrawnMesh, SectionCap, SurfaceLines
-from holdwright.gui.viewport.picking import CutPlane, Probe, Target
-from holdwright.gui.viewport.polydata import thinned
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
+from holdwright.gui.viewport.picking import Probe, Target
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import CutPlane, contour
+from holdwright.render.drawn_mesh import DrawnMesh, SectionCap, SurfaceLines
+from holdwright.render.polydata import thinned
+from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 
 FINE_LIMIT: Final = 600_000
 """Triangles above which a surface is not smoothed: so large a mesh is smooth by itself."""
@@ -76,18 +77,18 @@ class PartActor:
     @cached_property
     def edges(self) -> SurfaceLines:
         """Its sharp edges."""
-        return self._added(SurfaceLines(1.3, self._style))
+        return self._added(SurfaceLines(1.3, self._style.pixel))
 
     @cached_property
     def limit(self) -> SurfaceLines:
         """Where values meet their limit."""
         # Stands out from the lower half of the scale, where limits lie.
-        return self._added(SurfaceLines(2.0, self._style, "#FFFDF9"))
+        return self._added(SurfaceLines(2.0, self._style.pixel, "#FFFDF9"))
 
     @cached_property
     def cap(self) -> SectionCap:
         """Its cut face."""
-        cap = SectionCap(-1.0 if self.name == "core" else 1.0, self._style, self._cut_colour)
+        cap = SectionCap(-1.0 if self.name == "core" else 1.0, self._style.pixel, self._cut_colour)
         for drawn in (cap, cap.outline):
             self._setting.renderer.AddActor(drawn.actor)
         return cap
@@ -134,7 +135,7 @@ class PartActor:
             if coarse not in self._fine and not self._setting.dense:
                 self.set_mesh(surface, surface_mesh(surface))
             level = self._added(DetailLevel(self._fine.get(coarse) or surface_mesh(surface, fine=False)))
-            level.paint(self._style, self._colour)
+            level.paint(self._style.exposure, self._style.pixel, self._colour)
             level.set_opacity(self.opacity)
             self._levels[coarse] = level
             self._colour_level(coarse)
@@ -175,11 +176,11 @@ class PartActor:
         """Draw it in other colours, and in another style."""
         self._colour, self._cut_colour, self._style = colour, cut_colour, look
         for level in self._levels.values():
-            level.paint(look, colour)
+            level.paint(look.exposure, look.pixel, colour)
         for pen in self._pens:
-            pen.paint(look)
+            pen.paint(look.pixel)
         if self._is_capped:
-            self.cap.paint(look, cut_colour)
+            self.cap.paint(look.pixel, cut_colour)
 
     def set_opacity(self, opacity: float) -> None:
         """Let what is in it show through."""

@@ -10,8 +10,9 @@ from vtkmodules.vtkCommonCore import mutable
 from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.polydata import mesh_of
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import CutPlane
+from holdwright.render.polydata import mesh_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,22 +27,6 @@ class Pick:
     """Name of the solid or piece."""
     triangle: int = -1
     """Of its surface; -1 on a cut face."""
-
-
-@dataclass(frozen=True, eq=False)
-class CutPlane:
-    """A plane: (3,) origin in mm and (3,) unit normal."""
-
-    origin: Floats
-    normal: Floats
-
-    def height(self, place: Floats) -> float:
-        """Give a point's height above the plane."""
-        return float((place - self.origin) @ self.normal)
-
-    def moved(self, by: Floats) -> "CutPlane":
-        """Give the plane after a shift."""
-        return CutPlane(self.origin + by, self.normal)
 
 
 class Probe:

@@ -4,8 +4,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 
 
 class SurfaceWorker(QObject):

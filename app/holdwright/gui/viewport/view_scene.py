@@ -8,12 +8,13 @@ from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.colour_map import ColourMap
-from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
+from holdwright.gui.viewport.drawing_style import DrawingStyle
 from holdwright.gui.viewport.part_actor import PartActor, Setting
-from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.wall import Wall
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import CutPlane
+from holdwright.render.tones import rgb
 
 SOON: Final = 40_000
 """Triangles up to which everything is made ready in full at once; more begin plain."""

@@ -12,12 +12,12 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
-from holdwright.gui.viewport.picking import CutPlane
 from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
+from holdwright.render.contour import CutPlane
 
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
 
@@ -109,6 +109,25 @@ class Viewport(Canvas):
         self.scene.set_colour_map(None)
         self.redraw()
 
+    def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
+        """Turn the view so that a place is seen, at the middle and from outside, or through the hold."""
+        self.seen_through = False
+        spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
+        pose = self._projection.focused(spot)
+        self.seen_through = self._projection.hides(spot, pose)
+        self._move_to(pose)
+
+    @property
+    def seen_through(self) -> bool:
+        """Whether places in the hold show through it."""
+        return self.scene.seen_through
+
+    @seen_through.setter
+    def seen_through(self, on: bool) -> None:
+        if on != self.scene.seen_through:
+            self.scene.see_through(on)
+            self.redraw()
+
     @property
     def thumbnail(self) -> QPixmap | None:
         """A small picture of what is shown, drawn now without handles; None of nothing, or without OpenGL."""
@@ -142,6 +161,7 @@ class Viewport(Canvas):
         """Draw by day or by night."""
         self.scene.set_style(look(scheme, self._pane.pixel))
         self._refresh_tools()
+        self.scheme_changed.emit()
         self.redraw()
 
     @property

@@ -8,9 +8,10 @@ from vtkmodules.vtkCommonDataModel import vtkImageData
 from vtkmodules.vtkRenderingCore import vtkTexture
 
 from holdwright.geometry.arrays import Floats
-from holdwright.gui.viewport.drawing_style import DrawingStyle, rgb
-from holdwright.gui.viewport.drawn_mesh import DrawnMesh
-from holdwright.gui.viewport.polydata import array_of, lines_of, mesh_of
+from holdwright.gui.viewport.drawing_style import DrawingStyle
+from holdwright.render.drawn_mesh import DrawnMesh
+from holdwright.render.polydata import array_of, lines_of, mesh_of
+from holdwright.render.tones import rgb
 
 SPACING: Final = 10.0
 _CELLS: Final = 160

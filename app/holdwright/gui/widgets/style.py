@@ -7,6 +7,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
 from PySide6.QtWidgets import QApplication
 
+from holdwright.render.tones import mixed as mixed
+
 Scheme = Literal["light", "dark"]
 
 GRID: Final = 4
@@ -121,16 +123,6 @@ def weighted(font: QFont, *, heavy: bool = True) -> QFont:
     other = QFont(font)
     other.setWeight(QFont.Weight.DemiBold if heavy else QFont.Weight.Normal)
     return other
-
-
-def mixed(first: str, second: str, share: float) -> str:
-    """Mix two colours: `share` (0 to 1) of the second."""
-    one, other = QColor(first), QColor(second)
-    parts = [
-        round(a + (b - a) * share)
-        for a, b in zip(one.getRgb()[:3], other.getRgb()[:3], strict=True)  # type: ignore[index]
-    ]
-    return QColor(*parts).name()
 
 
 def palette(scheme: Scheme) -> QPalette:

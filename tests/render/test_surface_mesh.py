@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh, surface_mesh
 from holdwright.pipeline.display_results import Surface, surface_of
+from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 from shapes import block, frustum, ring, sphere
 
 

@@ -4,19 +4,16 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.gui.viewport.colour_map import ColourMap, table
-from holdwright.gui.viewport.contour import cap_of, outline_of
-from holdwright.gui.viewport.drawing_style import INK, DrawingStyle, rgb
-from holdwright.gui.viewport.picking import CutPlane
-from holdwright.gui.viewport.polydata import HOLLOW, VALUES, lines_of, mesh_of, put, put_normals
-from holdwright.gui.viewport.shading import set_uniform, shade, shade_cut
-from holdwright.gui.viewport.surface_mesh import SurfaceMesh
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.contour import CutPlane, cap_of, outline_of
+from holdwright.render.polydata import HOLLOW, lines_of, mesh_of, put, put_normals
+from holdwright.render.shading import set_uniform, shade, shade_cut
+from holdwright.render.surface_mesh import SurfaceMesh
+from holdwright.render.tones import INK, rgb
 
 _CLOSE, _LOOSE = -3.0, -120.0
 """Steps toward the camera: just before the surface lines belong to, and before a coarser version of it."""
@@ -70,15 +67,17 @@ class SurfaceLines(DrawnMesh):
     ----------
     width
         In device-independent pixels.
+    pixel
+        Device pixels to such a one.
     """
 
-    def __init__(self, width: float, look: DrawingStyle, colour: str = INK) -> None:
+    def __init__(self, width: float, pixel: float, colour: str = INK) -> None:
         super().__init__()
         self._width = width
         self._filled = False
         self.mapper.SetResolveCoincidentTopologyToPolygonOffset()
         self.set_colour(colour)
-        self.paint(look)
+        self.paint(pixel)
         self.erase()
 
     def draw(self, points: NDArray[np.floating], lines: Indices) -> None:
@@ -97,18 +96,19 @@ class SurfaceLines(DrawnMesh):
         self.actor.SetVisibility(visible and self._filled)
         self.mapper.SetRelativeCoincidentTopologyLineOffsetParameters(-1.0, _LOOSE if coarse else _CLOSE)
 
-    def paint(self, look: DrawingStyle) -> None:
+    def paint(self, pixel: float) -> None:
         """Keep the width on a screen of another density."""
-        self.actor.GetProperty().SetLineWidth(self._width * look.pixel)
+        self.actor.GetProperty().SetLineWidth(self._width * pixel)
 
 
-class DetailLevel(DrawnMesh):
-    """A surface in one degree of detail."""
+class LitMesh(DrawnMesh):
+    """A surface in light and ink."""
 
     def __init__(self, surface: SurfaceMesh) -> None:
         super().__init__(lit=True)
         self.mapper.InterpolateScalarsBeforeMappingOn()
         shade(self.actor, self.mapper)
+        set_uniform(self.actor, plain=0.0)
         self.set_surface(surface)
 
     def set_surface(self, surface: SurfaceMesh) -> None:
@@ -119,31 +119,10 @@ class DetailLevel(DrawnMesh):
         put(self._mesh, HOLLOW, surface.hollow)
         self.mapper.SetInputData(self._mesh)
 
-    def paint(self, look: DrawingStyle, colour: str) -> None:
-        """Draw it in a colour, in the light of a style."""
+    def paint(self, exposure: float, pixel: float, colour: str) -> None:
+        """Draw it in a colour; light and ink as of `set_uniform`."""
         self.set_colour(colour)
-        set_uniform(self.actor, exposure=look.exposure, pen=look.pixel)
-
-    def set_colour_map(self, heat: ColourMap | None, whole: NDArray[np.float32] | None) -> None:
-        """Colour it by values, or draw it in its own colour again.
-
-        Parameters
-        ----------
-        heat
-            With a value for each vertex of the solid's whole surface.
-        whole
-            The (n, 3) vertices of that surface where this level is a coarser one.
-        """
-        # Light changes colours less where it is the colours that are to be read.
-        set_uniform(self.actor, plain=float(heat is not None))
-        self.mapper.SetScalarVisibility(heat is not None)
-        if heat is not None:
-            nearest = self._surface.vertex if whole is None else cKDTree(whole).query(self._surface.points)[1]
-            put(self._mesh, VALUES, heat.values[nearest].astype(np.float32))
-            self._mesh.GetPointData().SetActiveScalars(VALUES)
-            self.mapper.SetLookupTable(table(heat))
-            self.mapper.SetUseLookupTableScalarRange(True)
-            self.mapper.SetScalarModeToUsePointData()
+        set_uniform(self.actor, exposure=exposure, pen=pixel)
 
 
 class SectionCap(DrawnMesh):
@@ -155,18 +134,18 @@ class SectionCap(DrawnMesh):
         Which way it is hatched, 1 or -1.
     """
 
-    def __init__(self, slant: float, look: DrawingStyle, colour: str) -> None:
+    def __init__(self, slant: float, pixel: float, colour: str) -> None:
         super().__init__(lit=True)
         shade_cut(self.actor, slant)
-        self.outline = SurfaceLines(2.0, look)
-        self.paint(look, colour)
+        self.outline = SurfaceLines(2.0, pixel)
+        self.paint(pixel, colour)
         self.hide()
 
-    def paint(self, look: DrawingStyle, colour: str) -> None:
+    def paint(self, pixel: float, colour: str) -> None:
         """Draw it in another tone."""
         self.set_colour(colour)
-        set_uniform(self.actor, pen=look.pixel)
-        self.outline.paint(look)
+        set_uniform(self.actor, pen=pixel)
+        self.outline.paint(pixel)
 
     def cut(self, surface: Surface, plane: CutPlane, lift: Floats) -> None:
         """Cut a surface, drawn `lift` away from where it lies, along a plane."""

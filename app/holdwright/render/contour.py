@@ -1,5 +1,7 @@
 """Where a surface has a given height above something: a plane's cut, or a value's limit, and its filling."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 from vtkmodules.vtkCommonDataModel import vtkPolyData
@@ -7,9 +9,24 @@ from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.connectivity import linked_sets
-from holdwright.gui.viewport.picking import CutPlane
-from holdwright.gui.viewport.polydata import lines_of
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.polydata import lines_of
+
+
+@dataclass(frozen=True, eq=False)
+class CutPlane:
+    """A plane: (3,) origin in mm and (3,) unit normal."""
+
+    origin: Floats
+    normal: Floats
+
+    def height(self, place: Floats) -> float:
+        """Give a point's height above the plane."""
+        return float((place - self.origin) @ self.normal)
+
+    def moved(self, by: Floats) -> "CutPlane":
+        """Give the plane after a shift."""
+        return CutPlane(self.origin + by, self.normal)
 
 
 def contour(

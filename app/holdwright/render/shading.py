@@ -11,8 +11,8 @@ from typing import Final
 from vtkmodules.vtkCommonDataModel import vtkDataObject
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-from holdwright.gui.viewport.drawing_style import INK, rgb
-from holdwright.gui.viewport.polydata import HOLLOW
+from holdwright.render.polydata import HOLLOW
+from holdwright.render.tones import INK, rgb
 
 _INK: Final = "vec3({:.3f}, {:.3f}, {:.3f})".format(*rgb(INK))
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from holdwright.geometry.measure.bridge import widest_bridge
 from holdwright.geometry.mesh.circle import circle_points
-from holdwright.geometry.relief.bridge import widest_bridge
 
 
 def rectangle(width: float, height: float, turn: float = 0.0, at=(0.0, 0.0)) -> np.ndarray:

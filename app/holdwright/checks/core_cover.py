@@ -1,0 +1,82 @@
+"""How much shell lies over the core on the side that is gripped."""
+
+import numpy as np
+
+from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.hole.grip_surface import Pocket
+from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.measure.thickness import thinnest
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import BackPocket, Collar, holes
+from holdwright.hold.finding_builder import new_finding
+
+OFF = 0.01
+"""Rays start so far out of the core, mm: within the shell that lies on it."""
+
+TOUCHES = 0.1
+"""What lies nearer to the core lies on it, mm."""
+
+
+def _look(printed: PrintedHold) -> Checked:
+    core, requested = printed.core, printed.requested
+    if core is None:
+        return Checked(words="the hold has no core")
+    solid_layers = (requested.top_layers + requested.bottom_layers) * requested.layer_height
+    limit = max(requested.wall_lines * requested.line_width, solid_layers)
+    cover = np.full(core.triangle_count, np.inf)
+    within = np.flatnonzero(_within(printed, core.mesh))
+    cover[within] = cover_over(core, printed.shell, within, 3.0 * limit)
+    least = thinnest(core, cover)
+    found = SurfaceMap("core", cover, "mm", limit)
+    if not np.isfinite(least.thickness):
+        return Checked(None, limit, maps=(found,), words=f"more than {3.0 * limit:g} mm")
+    low = least.thickness < limit
+    findings = (new_finding("core_near_grip", least.thickness, limit, least.place),) if low else ()
+    return Checked(least.thickness, limit, least.place, findings, (found,))
+
+
+def cover_over(core: Solid, shell: Solid, faces: Indices, reach: float) -> Floats:
+    """Measure the shell over faces of the core, straight outward.
+
+    Parameters
+    ----------
+    faces
+        (k,) numbers of the core's triangles.
+    reach
+        How far to measure, mm.
+
+    Returns
+    -------
+    Floats
+        (k,) mm; 0 where the core lies open, infinite beyond `reach`.
+    """
+    mesh = core.mesh
+    outward = mesh.crosses[faces] / np.maximum(2.0 * mesh.areas[faces], 1e-300)[:, None]
+    origins, tree = mesh.corners[faces].mean(axis=1), RayTree(shell.mesh)
+    distance, met = tree.first_hits(origins + OFF * outward, outward, reach)
+    leaves = np.einsum("ij,ij->i", shell.mesh.crosses[met], outward) > 0.0
+    under = tree.first_hits(origins - OFF * outward, outward, TOUCHES)[1] >= 0
+    return np.where(~under, 0.0, np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0)))
+
+
+def _within(printed: PrintedHold, mesh: Mesh) -> Mask:
+    """Tell which faces of the core lie in the hold: not the back, nor what is bored, nor a collar."""
+    centres = mesh.corners.mean(axis=1)
+    found = (centres[:, 2] > 1e-3) & (mesh.crosses[:, 2] > -0.9 * 2.0 * mesh.areas) & (mesh.areas > 0.0)
+    collars = [Hole(each.x, each.y, 0.0, each.diameter, axis=each.axis) for each in printed.hold.find(Collar)]
+    cuts: list[Pocket] = [*holes(printed.hold.features), *collars, *printed.hold.find(BackPocket)]
+    for cut in cuts:
+        found &= ~cut.on_surface(centres)
+    return np.asarray(found)
+
+
+CORE_COVER = Check(
+    "core_near_grip",
+    "Shell over the core",
+    ("wall_lines", "line_width", "top_layers", "bottom_layers", "layer_height"),
+    _look,
+)

@@ -1,0 +1,47 @@
+"""Whether the hold lies flat on the bed, and so on the wall."""
+
+import numpy as np
+
+from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.printed_hold import PrintedHold
+from holdwright.geometry.arrays import Mask
+from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.hold.feature import BackPocket
+from holdwright.hold.finding import point
+from holdwright.hold.finding_builder import new_finding
+
+LEVEL = 0.9
+"""Faces whose normal has more than this downward are the back: within 26 degrees. Our choice."""
+
+NEAR = 3.0
+"""Height above the bed up to which they are, mm, where the hold has no rim."""
+
+
+def _look(printed: PrintedHold) -> Checked:
+    limit, bed = printed.requested.flat_within, printed.bed
+    top = bed + (printed.rim.height if printed.rim else NEAR)
+    maps, worst, place = [], 0.0, None
+    for name, solid in printed.parts.items():
+        back = _back(printed, solid.mesh, top)
+        height = solid.mesh.corners[:, :, 2].max(axis=1) - bed
+        maps.append(SurfaceMap(name, np.where(back, height, np.nan), "mm", limit, least=False))
+        if back.any() and height[back].max() > worst:
+            number = np.flatnonzero(back)[int(np.argmax(height[back]))]
+            worst, place = float(height[number]), point(solid.mesh.corners[number].mean(axis=0))
+    findings = (new_finding("back_uneven", worst, limit, place),) if worst > limit else ()
+    return Checked(worst, limit, place, findings, tuple(maps))
+
+
+def _back(printed: PrintedHold, mesh: Mesh, top: float) -> Mask:
+    """Tell which faces lie on the bed or ought to: pockets in the back do not."""
+    back = (mesh.crosses[:, 2] < -LEVEL * 2.0 * mesh.areas) & (mesh.areas > 0.0)
+    back &= mesh.corners[:, :, 2].max(axis=1) < top
+    numbers = np.flatnonzero(back)
+    centres = mesh.corners[numbers].mean(axis=1)
+    for pocket in printed.hold.find(BackPocket):
+        ceiling = np.abs(centres[:, 2] - pocket.depth) < 0.01
+        back[numbers[ceiling & pocket.on_surface(centres)]] = False
+    return np.asarray(back)
+
+
+FLATNESS = Check("back_uneven", "Flat back", ("flat_within",), _look)

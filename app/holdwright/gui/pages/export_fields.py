@@ -1,0 +1,68 @@
+"""How the parts lie in their files, and whose they are: fields of the export page."""
+
+from typing import Final
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from holdwright.export.options import ExportOptions
+from holdwright.gui.form.field_frame import PlainLine
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import CheckBox
+from holdwright.gui.widgets.layout import TextLabel, column, row
+
+_LABEL_WIDTH: Final = 18 * style.GRID
+
+
+class OptionFields(QWidget):
+    """Fields of `ExportOptions`.
+
+    Signals
+    -------
+    changed
+        Another wish was expressed.
+    """
+
+    changed = Signal()
+
+    def __init__(self, options: ExportOptions, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.bed_box = CheckBox(
+            "Back on the printer's bed", self, "In the middle of the bed, turned to fit; else as on the wall"
+        )
+        self.bed_box.setChecked(options.pose == "print")
+        self.tabs_box = CheckBox(
+            "Corner tabs", self, "Thin discs that hold the corners down, as parts of their own, to be cut off"
+        )
+        self.tabs_box.setChecked(options.tabs)
+        self.designer_line = self._line("Designer", "Who made it; said in the 3MF file", options.designer)
+        self.licence_line = self._line("Licence", "Terms of use; said in the 3MF file", options.licence)
+        lines = [self._labelled(line) for line in (self.designer_line, self.licence_line)]
+        column(self.bed_box, self.tabs_box, *lines, on=self, gap=style.GRID)
+        for box in (self.bed_box, self.tabs_box):
+            box.toggled.connect(self.changed)
+        for line in (self.designer_line, self.licence_line):
+            line.textEdited.connect(self.changed)
+
+    @property
+    def options(self) -> ExportOptions:
+        """What the fields say."""
+        return ExportOptions(
+            "print" if self.bed_box.isChecked() else "wall",
+            self.tabs_box.isChecked(),
+            self.designer_line.text().strip(),
+            self.licence_line.text().strip(),
+        )
+
+    def _line(self, name: str, tip: str, text: str) -> PlainLine:
+        line = PlainLine(self)
+        line.setAccessibleName(name)
+        line.setToolTip(tip)
+        line.setMaxLength(200)
+        line.setText(text)
+        return line
+
+    def _labelled(self, line: PlainLine) -> QHBoxLayout:
+        label = TextLabel(line.accessibleName(), self)
+        label.setFixedWidth(_LABEL_WIDTH)
+        return row(label, (line, 1), gap=style.GRID)

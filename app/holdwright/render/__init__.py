@@ -1,0 +1,1 @@
+"""Pictures of a hold, drawn without a window: light, ink, cut faces. Knows no Qt."""
