@@ -27,6 +27,7 @@ def shown(qtbot):
 def sidebar(document, settings, shown):
     """The sidebar of that document."""
     from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.gui.document.print_work import PrintWork
     from holdwright.gui.sidebar.sidebar import Sidebar
 
-    return shown(Sidebar(document, load_catalogue()))
+    return shown(Sidebar(document, load_catalogue(), PrintWork(document, document)))
