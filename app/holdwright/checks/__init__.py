@@ -13,6 +13,7 @@ from holdwright.checks.finger_traps import FINGER_TRAPS
 from holdwright.checks.flatness import FLATNESS
 from holdwright.checks.islands import ISLANDS
 from holdwright.checks.least_wall import WALL
+from holdwright.checks.letters import LETTERS
 from holdwright.checks.overhang import OVERHANG
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.checks.sharp_edges import SHARP_EDGES
@@ -24,6 +25,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     FLATNESS,
     WALL,
     SMALL_FEATURES,
+    LETTERS,
     CORE_COVER,
     OVERHANG,
     BRIDGES,
