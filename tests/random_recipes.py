@@ -114,6 +114,8 @@ def _value(field: FieldDescription, operation: str, sculpt: Sculpt, chance: Rand
             return chance.sample([*pieces, pieces[0][:3] + "*"], chance.randint(0, 2))
         case "position":
             return [round(chance.uniform(-45.0, 45.0), 2), round(chance.uniform(-45.0, 45.0), 2)]
+        case "text":
+            return chance.choice(("", "R2", "2026-11-29", "Sloper with a long name", "Größe 3", "握り"))
         case "pick":
             return _pick(operation, sculpt, chance)
         case "picks":

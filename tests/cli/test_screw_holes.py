@@ -22,7 +22,14 @@ def test_a_screw_hole_ends_up_in_the_core_as_a_collar_of_its_own(
     (tmp_path / "screwed.json").write_text(json.dumps(recipe), "utf-8")
     solid = shapes.frustum(60.0, 52.0, 40.0)
     trimesh.Trimesh(solid.vertices, solid.triangles, process=False).export(tmp_path / "puck.stl")
-    words = ["replay", tmp_path / "screwed.json", tmp_path / "puck.stl", "--out", tmp_path / "out"]
+    words = [
+        "replay",
+        tmp_path / "screwed.json",
+        tmp_path / "puck.stl",
+        "--out",
+        tmp_path / "out",
+        "--pose=wall",
+    ]
     assert main([str(word) for word in words]) == 0
     assert "Traceback" not in capsys.readouterr().err
     report = json.loads((tmp_path / "out" / "puck.report.json").read_text("utf-8"))

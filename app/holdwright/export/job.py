@@ -26,7 +26,7 @@ from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 from holdwright.sheet.choice import ENDINGS, SheetChoice
 from holdwright.sheet.collect import SheetSource
-from holdwright.sheet.writing import sheet_file
+from holdwright.sheet.sheet_file import sheet_file
 
 __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 

@@ -11,7 +11,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole_site import BACK
 from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.geometry.relief.engraving import Lettering, Room, engrave, least_stroke, set_lines
+from holdwright.geometry.relief.engraving import FreeBack, Lettering, engrave, least_stroke, set_lines
 from holdwright.geometry.relief.pocket import above_pocket
 from holdwright.hold.feature import BackPocket, Engraving, holes
 from holdwright.hold.finding import Finding
@@ -89,7 +89,7 @@ class EngraveBack(Operation[EngraveBackParameters]):
             return Outcome(hold, (new_finding("nothing_to_engrave"),), "nothing engraved")
         run.progress.report(0.1, "looking for room on the back")
         pocket = next(iter(hold.find(BackPocket)), None)
-        room = Room(pocket.drawn if pocket else back, holes(hold.features), parameters.margin)
+        room = FreeBack(pocket.drawn if pocket else back, holes(hold.features), parameters.margin)
         found = _fitted(lines, room, parameters)
         if found is None:
             return Outcome(hold, (new_finding("no_room_to_engrave", parameters.least_height),), "no room")
@@ -121,7 +121,7 @@ def _lines(parameters: EngraveBackParameters, whole: Solid) -> list[str]:
 
 
 def _fitted(
-    lines: list[str], room: Room, parameters: EngraveBackParameters
+    lines: list[str], room: FreeBack, parameters: EngraveBackParameters
 ) -> tuple[Lettering, float, Floats] | None:
     """Set the lines as high as there is room, one below the other or in fewer lines; None below the least.
 

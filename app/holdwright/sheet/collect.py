@@ -18,7 +18,7 @@ from holdwright.printable import printable
 from holdwright.printing.allowances import Allowances
 from holdwright.printing.part_estimates import all_settings
 from holdwright.ranges import Range
-from holdwright.sheet.content import SheetContent, SheetFinding, Table
+from holdwright.sheet.content import SheetContent, SheetFinding, SheetTable
 from holdwright.sheet.drawing import HoldDrawing, hole_places
 from holdwright.sheet.work_order import flatness, work_order
 
@@ -80,12 +80,12 @@ def _facts(source: SheetSource) -> Iterator[str]:
         yield f"{_hours(Range(**figures['time_s'])).split(' (')[0]} h of printing"
 
 
-def _settings(source: SheetSource, catalogue: Catalogue) -> Table:
+def _settings(source: SheetSource, catalogue: Catalogue) -> SheetTable:
     requested = source.recipe.print
     try:
         settings = all_settings(source.replay.hold.solids, requested, catalogue)
     except HoldwrightError as error:
-        return Table("Print", ((str(error),),))
+        return SheetTable("Print", ((str(error),),))
     names = list(source.estimates) or list(settings)
     parts = [settings.get(name) for name in names]
     rows = [
@@ -108,10 +108,10 @@ def _settings(source: SheetSource, catalogue: Catalogue) -> Table:
         f"{rule.width:g} mm wide, {rule.passes} passes, solid layers {rule.bottom} below and {rule.top} on "
         "top. Figures: likely (range); estimates from slices in print size, time the least sure."
     )
-    return Table("Print", tuple(rows), ("", *(name.capitalize() for name in names)), below)
+    return SheetTable("Print", tuple(rows), ("", *(name.capitalize() for name in names)), below)
 
 
-def _hardware(hold: Hold, cards: Sequence[JointCard], why_not: str) -> Table:
+def _hardware(hold: Hold, cards: Sequence[JointCard], why_not: str) -> SheetTable:
     rows: list[tuple[str, ...]] = []
     marks = [each.mark for each in hole_places(hold)]
     for mark, card in zip(marks, cards, strict=False):
@@ -125,7 +125,7 @@ def _hardware(hold: Hold, cards: Sequence[JointCard], why_not: str) -> Table:
         lengths = sorted({each.length for card in cards[:1] for each in card.existing_screws})
         long = f", at least {' and '.join(f'{each:g}' for each in lengths)} mm long" if lengths else ""
         rows.append(("Wood screws", f"{len(screws)} \N{MULTIPLICATION SIGN} {screws[0].screw}{long}"))
-    return Table("Bolt and screws", tuple(rows), below="" if cards else why_not)
+    return SheetTable("Bolt and screws", tuple(rows), below="" if cards else why_not)
 
 
 def _bolt(card: JointCard) -> Iterator[tuple[str, str]]:
@@ -139,7 +139,7 @@ def _bolt(card: JointCard) -> Iterator[tuple[str, str]]:
     yield "Torque", f"{conditions.torque:g} N m; window {found}"
 
 
-def _size(source: SheetSource, across: float) -> Table:
+def _size(source: SheetSource, across: float) -> SheetTable:
     allowances, hold = source.allowances, source.replay.hold
     rows = [
         ("On the wall", _size_text(allowances.true_size)),
@@ -152,7 +152,7 @@ def _size(source: SheetSource, across: float) -> Table:
             ("Flat within", f"{flatness(across):.1f} mm (common practice)"),
         ]
     rows += [(f"Hole {each.mark}", each.what) for each in hole_places(hold)]
-    return Table("Size and back", tuple(rows))
+    return SheetTable("Size and back", tuple(rows))
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[SheetFinding]:

@@ -15,7 +15,7 @@ TINTS: Final[dict[Severity, str]] = {"note": "#E8EAE6", "warning": "#F3E3C4", "e
 
 
 @dataclass(frozen=True)
-class Table:
+class SheetTable:
     """Rows under a heading."""
 
     title: str
@@ -46,10 +46,10 @@ class SheetContent:
     made: tuple[str, ...]
     """Date, recipe and digest, program: what the sheet was made from."""
     drawing: HoldDrawing
-    settings: Table
+    settings: SheetTable
     """How the parts are printed, and what that takes."""
-    hardware: Table
-    size: Table
+    hardware: SheetTable
+    size: SheetTable
     """hardware, size: bolt and screws; sizes, allowances and the back."""
     work: tuple[tuple[str, str], ...]
     """Title and text of each thing to do, in order."""

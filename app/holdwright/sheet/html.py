@@ -7,7 +7,7 @@ from html import escape
 from holdwright.render.picture import png_of
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
 from holdwright.sheet.choice import PAPERS, Paper
-from holdwright.sheet.content import DOT, TINTS, SheetContent, SheetFinding, Table
+from holdwright.sheet.content import DOT, TINTS, SheetContent, SheetFinding, SheetTable
 from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
 
 WIDE, HIGH = 182.0, 150.0
@@ -65,7 +65,7 @@ def _section(title: str, *parts: str) -> str:
     return f"<section><h2>{escape(title)}</h2>{''.join(parts)}</section>"
 
 
-def _table(table: Table) -> str:
+def _table(table: SheetTable) -> str:
     head = _row(("th", *("th",) * len(table.columns)), table.columns) if table.columns else ""
     rows = (_row(("th", *("td",) * len(row)), row) for row in table.rows)
     below = f'<p class="faint">{escape(table.below)}</p>' if table.below else ""

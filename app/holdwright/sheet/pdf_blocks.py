@@ -12,7 +12,7 @@ from reportlab.platypus import Paragraph
 from reportlab.platypus import Table as PdfTable
 
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
-from holdwright.sheet.content import TINTS, SheetFinding, Table
+from holdwright.sheet.content import TINTS, SheetFinding, SheetTable
 from holdwright.sheet.fonts import PLAIN, writable
 
 TEXT: Final = 7.8
@@ -43,7 +43,7 @@ def beside(blocks: Sequence[Block], step: float) -> Block:
     return Block(max(block.height for block in blocks), draw)
 
 
-def table_block(table: Table, wide: float) -> Block:
+def table_block(table: SheetTable, wide: float) -> Block:
     """Set a table under its heading, with hairlines between rows."""
     count = max((len(row) for row in table.rows), default=1)
     first = 24.0

@@ -48,7 +48,7 @@ def test_findings_are_counted_and_the_gravest_stands_first(qtbot, sidebar, docum
     qtbot.waitUntil(lambda: len(lines(sidebar)) == 2)
     grave, mild = lines(sidebar)
     assert grave.accessibleName().startswith("Error: The wall round the clearance hole")
-    assert "Step 70" in grave.accessibleDescription()
+    assert "Step 80" in grave.accessibleDescription()
     assert mild.accessibleName().startswith("Warning")
 
 

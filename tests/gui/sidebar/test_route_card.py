@@ -180,12 +180,13 @@ def test_what_is_missing_is_offered_to_be_added(qtbot, sidebar, document):
     assert words == [
         "Cut screw hole",
         "Relieve back",
+        "Engrave back",
         "Split core",
         "Chamfer tips, another",
         "Cut bore, another",
     ]
     choose(menu, "Split core")
-    assert rows(sidebar, document)[-1] == ("70", "Split core")
+    assert rows(sidebar, document)[-1] == ("80", "Split core")
     for number in range(2):
         sidebar.card.open_add_menu()
         menu = QApplication.activePopupWidget()
@@ -348,7 +349,7 @@ def test_every_step_has_a_number_of_its_own():
         ]
 
     bores = steps("import_sculpt", "cut_bore", "cut_bore", "cut_bore", "split_core")
-    assert tuple(shop_numbers(bores).values()) == ("10", "60", "61", "62", "70")
+    assert tuple(shop_numbers(bores).values()) == ("10", "60", "61", "62", "80")
     many = tuple(shop_numbers(steps(*["cut_bore"] * 7, *["cut_screw_hole"] * 6)).values())
     assert many == (
         *("60", "61", "62", "63", "64", "64.1", "64.2"),

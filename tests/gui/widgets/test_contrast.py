@@ -5,6 +5,7 @@ import pytest
 
 from holdwright.gui.viewport import drawing_style
 from holdwright.gui.widgets import style
+from holdwright.render import tones
 
 SCHEMES = pytest.mark.parametrize("scheme", ["light", "dark"])
 TEXT, MARK = 4.5, 3.0
@@ -33,7 +34,7 @@ SEEN_BY = {
 
 def linear(colour: str) -> np.ndarray:
     """Give (3,) linear sRGB, by the definition of relative luminance in WCAG 2.2."""
-    parts = np.array(drawing_style.rgb(colour))
+    parts = np.array(tones.rgb(colour))
     return np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
 
 
@@ -108,8 +109,8 @@ def test_lines_of_the_view_stand_out_from_stone(scheme):
     look = drawing_style.look(scheme, 1.0)
     for part in ("shell", "core"):
         lit = style.mixed(look.stone(part), "#FFFFFF", 0.35)
-        assert contrast(drawing_style.INK, lit) >= MARK
-        assert contrast(drawing_style.INK, look.cut(part)) >= MARK
+        assert contrast(tones.INK, lit) >= MARK
+        assert contrast(tones.INK, look.cut(part)) >= MARK
 
 
 @SCHEMES

@@ -74,7 +74,7 @@ def set_lines(lines: Sequence[Outlines], height: float, *, arrow: bool) -> Lette
     return Lettering([(each - middle) * height for each in block])
 
 
-class Room:
+class FreeBack:
     """Where on a back letters may stand.
 
     Parameters

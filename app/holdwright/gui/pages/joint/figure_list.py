@@ -6,7 +6,7 @@ from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
-from holdwright.gui.pages.joint.figure_texts import Line
+from holdwright.gui.pages.joint.figure_texts import FigureText
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column, resize_list
 from holdwright.gui.widgets.number_format import held_together, typeset
@@ -16,12 +16,12 @@ from holdwright.gui.widgets.painting import WRAP, WrappedLine, icon_side, paint_
 class FigureLine(WrappedLine, QWidget):
     """Name at the left, figure at the right, its limit fainter beneath; the source in the tooltip."""
 
-    def __init__(self, line: Line, parent: QWidget | None = None) -> None:
+    def __init__(self, line: FigureText, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.set_up()
         self.show_line(line)
 
-    def show_line(self, line: Line) -> None:
+    def show_line(self, line: FigureText) -> None:
         """Show another figure."""
         self.line = line
         self._text, self._limit = held_together(typeset(line.text)), held_together(typeset(line.limit))
@@ -68,7 +68,7 @@ class FigureList(QWidget):
         self.lines: list[FigureLine] = []
         self._column = column(on=self)
 
-    def show_lines(self, lines: Sequence[Line]) -> None:
+    def show_lines(self, lines: Sequence[FigureText]) -> None:
         """Show other figures."""
         resize_list(self._column, self.lines, len(lines), lambda: FigureLine(lines[len(self.lines)], self))
         for shown, line in zip(self.lines, lines, strict=True):

@@ -11,7 +11,7 @@ from holdwright.ranges import two_digits
 
 
 @dataclass(frozen=True)
-class Line:
+class FigureText:
     """One figure as it is read."""
 
     name: str
@@ -29,7 +29,7 @@ LEADING = ("turning", "overturns", "seat pressure")
 """How the names of the figures end that decide most often."""
 
 
-def leading_first(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
+def leading_first(lines: Sequence[FigureText]) -> tuple[list[FigureText], list[FigureText]]:
     """Part the figures that decide most often, one of each, from the others."""
     first = []
     for name in LEADING:
@@ -46,7 +46,7 @@ def names_in(card: JointCard) -> tuple[str, ...]:
     return (bolt, card.bolt_name, *(row.name for row in rows))
 
 
-def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
+def card_lines(cards: Sequence[JointCard]) -> tuple[FigureText, ...]:
     """Write all figures: those of the hold, then those of each bolt."""
     lines = list(_hold_lines(cards[0]))
     for number, card in enumerate(cards, start=1):
@@ -58,7 +58,7 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _hold_lines(card: JointCard) -> Iterator[Line]:
+def _hold_lines(card: JointCard) -> Iterator[FigureText]:
     screws = f", its wood screws {card.screw_torque.value:.0f}" if card.existing_screws else ""
     friction, applied = card.friction_torque.value, card.applied_torque.value
     spin = f"friction holds {friction:.0f}{screws} of {applied:.0f} N m"
@@ -75,22 +75,24 @@ def _hold_lines(card: JointCard) -> Iterator[Line]:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
     if count is None:
-        yield Line("Wood screws", "no room", "needed against turning", source, within_limit=False)
+        yield FigureText("Wood screws", "no room", "needed against turning", source, within_limit=False)
     elif count:
         to_set = card.further_screws[: int(count)]
         levers = ", ".join(f"{each.lever:.0f}" for each in to_set)
         length = max(each.length for each in to_set)
         where = f"{to_set[0].row.name}, {length:g} mm long, {levers} mm from the bolt"
         where += f"; {len(card.further_screws)} have room"
-        yield Line("More wood screws" if card.existing_screws else "Wood screws", f"{count:g}", where, source)
+        yield FigureText(
+            "More wood screws" if card.existing_screws else "Wood screws", f"{count:g}", where, source
+        )
     elif not card.existing_screws:
         locked = "friction and the bolts keep" if card.bolt_torque.value else "friction keeps"
-        yield Line("Wood screws", "none", f"{locked} it from turning", source)
+        yield FigureText("Wood screws", "none", f"{locked} it from turning", source)
     radius, mean = card.friction_radius, "mean distance of the pressure from the bolt"
-    yield Line("Friction radius", f"{two_digits(radius.value or 0.0)} mm", mean, radius.source)
+    yield FigureText("Friction radius", f"{two_digits(radius.value or 0.0)} mm", mean, radius.source)
 
 
-def _other_loads(card: JointCard) -> Line:
+def _other_loads(card: JointCard) -> FigureText:
     """Compare how the load cases turn it."""
     safeties = [held.spin.likely for _, held in card.cases]
     mass = card.conditions.mass
@@ -99,33 +101,33 @@ def _other_loads(card: JointCard) -> Line:
         for case, held in card.cases
     )
     text = f"{two_digits(min(safeties))} to {two_digits(max(safeties))}"
-    return Line("Turning, other loads", text, cases, sources(*(case for case, _ in card.cases)))
+    return FigureText("Turning, other loads", text, cases, sources(*(case for case, _ in card.cases)))
 
 
-def _screws_there(card: JointCard) -> Line:
+def _screws_there(card: JointCard) -> FigureText:
     levers = ", ".join(f"{each.lever:.0f}" for each in card.existing_screws)
     rows = " and ".join(dict.fromkeys(each.row.name for each in card.existing_screws))
     carry = f"{rows}, {levers} mm from the bolt; they carry {card.screw_torque.value:.1f} N m"
-    return Line("Wood screws present", f"{len(card.existing_screws)}", carry, card.screw_torque.source)
+    return FigureText("Wood screws present", f"{len(card.existing_screws)}", carry, card.screw_torque.source)
 
 
-def _safety(name: str, figure: Figure, words: str) -> Line:
+def _safety(name: str, figure: Figure, words: str) -> FigureText:
     value = figure.value if figure.value is not None else math.inf
     text = figure.range.in_words if figure.range else f"{value:.2f}"
     text = text if value < 100.0 else "over 100"
     return _figure(name, text, f"at least {figure.limit:g}; {words}", figure)
 
 
-def _figure(name: str, text: str, limit: str, figure: Figure) -> Line:
-    return Line(name, text, limit, figure.source, figure.within_limit)
+def _figure(name: str, text: str, limit: str, figure: Figure) -> FigureText:
+    return FigureText(name, text, limit, figure.source, figure.within_limit)
 
 
-def _stress(name: str, figure: Figure, words: str) -> Line:
+def _stress(name: str, figure: Figure, words: str) -> FigureText:
     text = figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
     return _figure(name, f"{text} MPa", f"at most {two_digits(figure.limit or 0.0)} MPa, {words}", figure)
 
 
-def _bolt_lines(card: JointCard) -> Iterator[Line]:
+def _bolt_lines(card: JointCard) -> Iterator[FigureText]:
     yield _window_line(card)
     pressure, tension, preload = card.seat_pressure, card.bolt_tension, card.preload
     peak = card.seat_peak.range.in_words if card.seat_peak.range else ""
@@ -145,7 +147,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     yield _stress("bolt where the hold slips onto it", card.bolt_bent, "its yield stress, pulled and bent")
     yield from _core_lines(card)
     source = "T = K F d (Shigley, Mechanical Engineering Design, equation 8-27)"
-    yield Line(
+    yield FigureText(
         "preload",
         f"{two_digits(preload.low)} to {two_digits(preload.high)} N",
         f"{preload.residual.in_words} N once the plastic has crept",
@@ -153,7 +155,7 @@ def _bolt_lines(card: JointCard) -> Iterator[Line]:
     )
 
 
-def _core_lines(card: JointCard) -> Iterator[Line]:
+def _core_lines(card: JointCard) -> Iterator[FigureText]:
     on, share, gap = card.washer_on_core, card.core_share, card.core_gap
     if on.value is not None:
         yield _figure("core under the washer", f"{on.value:.0f} %", f"at least {on.limit:g} %", on)
@@ -166,7 +168,7 @@ def _core_lines(card: JointCard) -> Iterator[Line]:
     yield _safety("pull through the seat", card.seat_pull_through, "beyond it the washer shears through")
 
 
-def _panel_lines(card: JointCard) -> Iterator[Line]:
+def _panel_lines(card: JointCard) -> Iterator[FigureText]:
     panel, reach, out = card.conditions.panel.name, card.tool_reach, card.stand_out
     for name, figure in (("T-nut's flange", card.flange_pressure), ("T-nut's pull", card.pull_through)):
         text = figure.range.in_words if figure.range else two_digits(figure.value or 0.0)
@@ -177,37 +179,37 @@ def _panel_lines(card: JointCard) -> Iterator[Line]:
         most = f"behind the panel, where {out.limit:g} mm are free; below 0 it ends within"
         yield _figure("bolt stands out", text, most, out)
     text = f"{card.hardware.screw.key:g} mm, {reach.value:.0f} mm deep"
-    yield Line("key", text, "from the pocket's mouth to the head", reach.source)
+    yield FigureText("key", text, "from the pocket's mouth to the head", reach.source)
 
 
-def _window_line(card: JointCard) -> Line:
+def _window_line(card: JointCard) -> FigureText:
     window, torque = card.window, card.conditions.torque
     source = "From enough not to turn or to tip over the far edge, to what seat and bolt bear."
     usable = window.range or (window.range_with_screws if card.screws.value else None)
     if usable is None:
         limit = f"{window.enough[window.governs]:.0f} N m required, {window.most:.1f} N m is the most"
-        return Line("usable torque", "none", limit, source, within_limit=False)
+        return FigureText("usable torque", "none", limit, source, within_limit=False)
     low, high = usable
     within = low <= torque <= high
     limit = f"{torque:g} N m is {'within it' if within else 'too little' if torque < low else 'too much'}"
     limit += "" if window.range else ", with the wood screws"
-    return Line("usable torque", f"{low:.1f} to {high:.1f} N m", limit, source, within)
+    return FigureText("usable torque", f"{low:.1f} to {high:.1f} N m", limit, source, within)
 
 
-def _length_line(card: JointCard) -> Line:
+def _length_line(card: JointCard) -> FigureText:
     length, screw, nut = card.bolt, card.hardware.screw, card.hardware.t_nut
     stack = "Seat, washer, panel less the T-nut's barrel, 0.8 diameters of thread"
     source = f"{stack}; {TOLERANCES}; {sources(screw, nut)}"
     if length.length is None:
         limit = f"{length.shortest:.1f} mm required, the longest has {screw.lengths[-1]:g} mm"
-        return Line("bolt", "none so long", limit, source, within_limit=False)
+        return FigureText("bolt", "none so long", limit, source, within_limit=False)
     limit = (
         f"{screw.name}; {length.engagement:.1f} mm of thread engaged at worst, {length.required:.1f} required"
     )
     if length.too_long > 0.0:
         limit += f"; {length.too_long:.1f} mm too long for the room behind the panel"
     within = length.engaged and length.too_long <= 0.0
-    return Line("bolt", f"{screw.thread} x {_bolt_length(card)}", limit, source, within)
+    return FigureText("bolt", f"{screw.thread} x {_bolt_length(card)}", limit, source, within)
 
 
 def _bolt_length(card: JointCard) -> str:
