@@ -18,7 +18,7 @@ from holdwright.geometry.hole.seat import SeatBy, SeatRule
 from holdwright.geometry.mesh.frame import lean
 from holdwright.hold.feature import Bore
 from holdwright.operations.hole_step import PlaceBy, PlaceByHand, amount, direction, size
-from holdwright.parameters.kinds import Angle, Count, Length, Parameters, Relevant, Rows
+from holdwright.parameters.kinds import Angle, Count, Direction, Length, Parameters, Relevant, Rows
 
 APART = 4.0
 """Places along a slot at which a bolt is tried are at most so far apart, mm."""
@@ -53,18 +53,18 @@ class CutBoreParameters(Parameters):
     """How many in a row, each with a seat at its own depth."""
     pitch: Annotated[Length, Relevant("count", (2, 3, 4))] = size(200.0, "Pitch", most=1000.0)
     """From one bore to the next: as far as the wall's T-nuts are apart. Measure yours."""
-    row_toward: Annotated[Angle, Relevant("count", (2, 3, 4))] = direction(
+    row_toward: Annotated[Direction, Relevant("count", (2, 3, 4))] = direction(
         "Row toward", "Where the row runs to"
     )
     tilt: Angle = amount(0.0, "Tilt", most=15.0)
     """How far the axis leans off the wall's normal; the seat stays square to the axis."""
-    toward: Angle = direction("Leans toward", "Where the head leans to")
+    toward: Direction = direction("Leans toward", "Where the head leans to")
     hole: Literal["round", "slot", "first round"] = Field("round", title="Hole")
     """Slot: longer than wide, so that the bolt finds its T-nut. First round: of several bores the first holds
     the place, the others are slots."""
     slot: Annotated[Length, Relevant("hole", ("slot", "first round"))] = size(6.0, "Slot", most=60.0)
     """How much longer than wide a slot is."""
-    slot_toward: Annotated[Angle, Relevant("hole", ("slot", "first round"))] = direction(
+    slot_toward: Annotated[Direction, Relevant("hole", ("slot", "first round"))] = direction(
         "Slot toward", "Along which direction"
     )
     seat: SeatBy = Field("recessed", title="Seat")

@@ -34,7 +34,7 @@ from holdwright.operations.hole_step import (
     must_be_on_back,
     size,
 )
-from holdwright.parameters.kinds import Angle, ChoiceTexts, Length, Parameters, Relevant, Rows
+from holdwright.parameters.kinds import Angle, ChoiceTexts, Direction, Length, Parameters, Relevant, Rows
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
@@ -62,7 +62,7 @@ class CutScrewHoleParameters(Parameters):
     """What is done where no place is as required: the best there is is taken, or no hole is cut."""
     tilt: Angle = amount(0.0, "Tilt", most=45.0)
     """How far the axis leans off the wall's normal."""
-    toward: Angle = direction("Leans toward", "Where the head leans to")
+    toward: Direction = direction("Leans toward", "Where the head leans to")
     head_below: Length = amount(0.5, "Head below", most=100.0)
     """How far the countersink lies below the lowest surface over it, at least."""
     under_head: Length = size(6.0, "Least under head")

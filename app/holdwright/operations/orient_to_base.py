@@ -45,6 +45,8 @@ class OrientToBaseParameters(Parameters):
     """Put the other side of the points or the plane to the wall."""
     turn: Angle = Field(0.0, ge=-360.0, le=360.0, title="Turn")
     """Turns the hold on the wall, counter-clockwise seen from in front."""
+    mirror: bool = Field(False, title="Other hand")
+    """Mirrors the hold, left for right as seen from in front, once it is turned."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,10 +76,13 @@ class OrientToBase(Operation[OrientToBaseParameters]):
         with run.stopwatch.searching("back"):
             back = _back(hold, whole, parameters)
         linear = to_wall(-cleaned(back.normal), parameters.turn)
+        if parameters.mirror:
+            linear = np.diag([-1.0, 1.0, 1.0]) @ linear
         run.progress.report(0.7, "Turning the hold")
         matrix, _ = before_wall(whole.vertices, linear)
         turned = hold if back.plane is None else hold.with_whole(whole, back.plane)
-        return Outcome(turned.moved(matrix), tuple(back.findings), back.how)
+        how = f"{back.how}, mirrored" if parameters.mirror else back.how
+        return Outcome(turned.moved(matrix), tuple(back.findings), how)
 
 
 def _back(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:

@@ -105,7 +105,7 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         moved = hold.with_whole(whole).moved(matrix)
         envelope = Envelope(
             rule=parameters.rule,
-            asked=_requested(parameters),
+            asked=requested_envelope(parameters),
             circle=circle.diameter,
             size=point(moved.whole.size),
             factor=factor,
@@ -135,13 +135,14 @@ def _without_detail(whole: Solid, parameters: ScaleToEnvelopeParameters, run: Ru
 def _factor(solid: Solid, parameters: ScaleToEnvelopeParameters) -> float:
     if parameters.rule == "factor":
         return parameters.factor
-    requested = _requested(parameters)
+    requested = requested_envelope(parameters)
     if not any(requested):
         raise ParameterError("A box was asked for, but all its sides are 0 (free); give at least one.")
     return factor_to(parameters.rule, requested, solid.vertices[:, :2], point(solid.size))
 
 
-def _requested(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
+def requested_envelope(parameters: ScaleToEnvelopeParameters) -> tuple[float, ...]:
+    """Give the lengths asked for by the rule in use, mm; of a box its three sides; a factor as it is."""
     if parameters.rule == "circle":
         return (parameters.diameter,)
     if parameters.rule == "box":
@@ -153,7 +154,7 @@ def _must_be_workable(longest: float, parameters: ScaleToEnvelopeParameters) -> 
     """Refuse what no hold can be; `longest` is the extent it would get, mm."""
     if LEAST <= longest <= MOST:
         return
-    requested = " x ".join(f"{value:g}" for value in _requested(parameters))
+    requested = " x ".join(f"{value:g}" for value in requested_envelope(parameters))
     unit = "" if parameters.rule == "factor" else " mm"
     way, back, limit, length = "more", "less", MOST, f"{longest:.0f}"
     if longest < LEAST:

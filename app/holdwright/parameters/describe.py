@@ -9,7 +9,7 @@ import annotated_types
 from pydantic.fields import FieldInfo
 
 from holdwright.field_texts import field_texts
-from holdwright.parameters.kinds import ChoiceTexts, Kind, Parameters, Relevant, Rows
+from holdwright.parameters.kinds import ChoiceTexts, Kind, OnWall, Parameters, Relevant, Rows
 
 T = TypeVar("T")
 
@@ -49,6 +49,8 @@ class FieldDescription:
     """The field and its values for which this one matters; None: always."""
     rows: str | None = None
     """Catalogue table a "row" is chosen from."""
+    on_wall: bool = False
+    """Whether an angle is a direction on the wall: 0 to the right, 90 up."""
 
 
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
@@ -141,6 +143,7 @@ def _described(name: str, field: FieldInfo, description: str) -> FieldDescriptio
         optional=optional,
         relevant=_first(marks, Relevant),
         rows=rows.table if rows else None,
+        on_wall=_first(marks, OnWall) is not None,
     )
 
 

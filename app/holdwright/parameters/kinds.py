@@ -37,6 +37,11 @@ class Rows:
 
 
 @dataclass(frozen=True)
+class OnWall:
+    """Marks an angle that is a direction on the wall: 0 to the right, 90 up. A mirrored hold mirrors it."""
+
+
+@dataclass(frozen=True)
 class ChoiceTexts:
     """Gives the words that people read for each value of a choice, in the order of its values."""
 
@@ -45,6 +50,7 @@ class ChoiceTexts:
 
 Length = Annotated[float, Kind("length", "mm")]
 Angle = Annotated[float, Kind("angle", "deg")]
+Direction = Annotated[Angle, OnWall()]
 Share = Annotated[float, Kind("share"), Field(ge=0.0, le=1.0)]
 Percent = Annotated[float, Kind("percent", "%")]
 Number = Annotated[float, Kind("number")]
