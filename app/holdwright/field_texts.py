@@ -39,4 +39,4 @@ def _classes(module: str) -> dict[str, ast.ClassDef]:
         tree = ast.parse(inspect.getsource(sys.modules[module]))
     except (OSError, TypeError):  # there is no source
         return {}
-    return {each.name: each for each in ast.walk(tree) if isinstance(each, ast.ClassDef)}
+    return {each.name: each for each in tree.body if isinstance(each, ast.ClassDef)}

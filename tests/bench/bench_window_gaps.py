@@ -38,11 +38,14 @@ DRAWING = (QEvent.Type.UpdateRequest, QEvent.Type.Paint, QEvent.Type.Expose)
 
 
 class Watched(QApplication):
-    """An application that knows how long it spends drawing, and what held it up longest."""
+    """An application that knows how long it spends drawing, and what held it up longest.
+
+    `drawn` is by the clock, `drew` what the thread itself was at work for it.
+    """
 
     def __init__(self, arguments: list[str]) -> None:
         super().__init__(arguments)
-        self.drawn = 0.0
+        self.drawn = self.drew = 0.0
         self.frames: list[float] = []
         self.longest = (0.0, "")
         self._depth = 0
@@ -52,11 +55,12 @@ class Watched(QApplication):
         if self._depth or kind not in DRAWING:
             return self._other(receiver, event, kind)
         self._depth += 1
-        start = time.perf_counter()
+        start, began = time.perf_counter(), time.thread_time()
         done = super().notify(receiver, event)
         took = time.perf_counter() - start
         self._depth -= 1
         self.drawn += took
+        self.drew += time.thread_time() - began
         self.frames.append(took)
         return done
 
@@ -87,18 +91,18 @@ class Beat:
     def start(self) -> None:
         self._app.longest = (0.0, "")
         self._app.frames.clear()
-        self._last = (time.perf_counter(), time.thread_time(), self._app.drawn)
+        self._last = (time.perf_counter(), time.thread_time() - self._app.drew, self._app.drawn)
         self._timer.start(1)
 
     def stop(self) -> None:
         self._timer.stop()
 
     def _tick(self) -> None:
-        now = (time.perf_counter(), time.thread_time(), self._app.drawn)
+        now = (time.perf_counter(), time.thread_time() - self._app.drew, self._app.drawn)
         wall, own, drawn = (after - before for after, before in zip(now, self._last, strict=True))
         self._last = now
         self.gaps.append(wall - drawn)
-        self.own.append(max(own - drawn, 0.0))
+        self.own.append(own)
 
 
 def main() -> None:

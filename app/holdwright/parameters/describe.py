@@ -3,6 +3,7 @@
 import types
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 import annotated_types
@@ -53,8 +54,9 @@ class FieldDescription:
     """Whether an angle is a direction on the wall: 0 to the right, 90 up."""
 
 
+@cache
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
-    """Describe every field of a parameters class, in the order it declares them."""
+    """Describe every field of a parameters class, in the order it declares them; made once for each class."""
     texts = field_texts(parameters)
     return tuple(
         _described(name, field, field.description or texts.get(name, ""))
@@ -86,6 +88,8 @@ def schema_of(parameters: type[Parameters]) -> dict[str, Any]:
 
 def differences(old: Parameters, new: Parameters) -> tuple[str, ...]:
     """Say what changed from `old` to `new`, one text for each field, such as "seat depth 18 -> 22 mm"."""
+    if old == new:
+        return ()
     texts = []
     for field in describe(type(new)):
         before, after = getattr(old, field.name, None), getattr(new, field.name)
