@@ -54,9 +54,13 @@ class FieldDescription:
     """Whether an angle is a direction on the wall: 0 to the right, 90 up."""
 
 
-@cache
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
-    """Describe every field of a parameters class, in the order it declares them; made once for each class."""
+    """Describe every field of a parameters class, in the order it declares them."""
+    return _described_once(parameters)
+
+
+@cache
+def _described_once(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
     texts = field_texts(parameters)
     return tuple(
         _described(name, field, field.description or texts.get(name, ""))
