@@ -81,10 +81,3 @@ def test_every_sentence_for_several_can_be_said(code: str) -> None:
     sentence = sentence_of(alike)
     assert sentence.endswith(".")
     assert "2 " in sentence or sentence.endswith("2 screws.")
-
-
-def test_excess_ranks_by_how_far_a_limit_is_missed() -> None:
-    thin, thinner, wide = (Finding("x", "warning", "", each, 8.0) for each in (4.0, 0.0, 80.0))
-    assert thin.excess == 2.0
-    assert thinner.excess > wide.excess == 10.0
-    assert Finding("x", "note", "").excess == 1.0

@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from holdwright.hold.finding_rank import GRAVEST, rank
+
 if TYPE_CHECKING:
     from holdwright.export.report import FindingSection
     from holdwright.hold.finding import Finding
@@ -26,17 +28,16 @@ def findings_heading(findings: "Findings") -> str:
     """Say how many findings there are of each severity."""
     numbers = [
         count(sum(finding.severity == severity for finding in findings), severity)
-        for severity in ("error", "warning", "note")
+        for severity in GRAVEST
         if any(finding.severity == severity for finding in findings)
     ]
     return ", ".join(numbers) or "none"
 
 
 def finding_lines(findings: "Findings") -> list[str]:
-    """Write findings, the gravest first, one line each and one more for the advice."""
-    ranks = {"error": 0, "warning": 1, "note": 2}
+    """Write findings, the one to look at first on top, one line each and one more for the advice."""
     lines = []
-    for finding in sorted(findings, key=lambda each: ranks[each.severity]):
+    for finding in sorted(findings, key=rank):
         lines.append(f"{finding.severity}: {finding.message} [{finding.code}]")
         if finding.advice:
             lines.append(f"    {finding.advice}")

@@ -34,14 +34,6 @@ class Finding:
     advice: str = ""
     """What to try, one sentence."""
 
-    @property
-    def excess(self) -> float:
-        """How many times the limit is missed; 1 where figures do not tell."""
-        if not self.limit or self.measured is None:
-            return 1.0
-        low, high = sorted((abs(self.measured), abs(self.limit)))
-        return high / max(low, 1e-9)
-
     def moved(self, matrix: Floats) -> "Finding":
         """Follow the hold through a similarity, as later steps turn, scale and lower it."""
         if self.where is None:

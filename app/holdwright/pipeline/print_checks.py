@@ -13,6 +13,7 @@ from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.measure.bed_fit import BedFit
 from holdwright.hold.finding import Finding, Point, Severity
 from holdwright.hold.finding_builder import new_finding
+from holdwright.hold.finding_rank import GRAVEST
 from holdwright.hold.hold import Hold
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
@@ -42,8 +43,7 @@ class CheckRow:
     @property
     def verdict(self) -> Literal["passed"] | Severity:
         """The gravest of its findings."""
-        ranks: tuple[Severity, ...] = ("error", "warning", "note")
-        return min((each.severity for each in self.findings), key=ranks.index, default="passed")
+        return min((each.severity for each in self.findings), key=GRAVEST.index, default="passed")
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,6 +14,7 @@ from holdwright.errors import Cancelled, GeometryError, HoldwrightError, Paramet
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding, Point, point
+from holdwright.hold.finding_rank import ranked
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.cautions import cautions_for
@@ -103,7 +104,7 @@ class Replay:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """The findings of all steps, in order, and of the print, their places on the hold at the end."""
+        """Of all steps and of the print, places on the hold at the end; the one to look at first in front."""
         return tuple(finding for _, finding in self.findings_by_step)
 
     @property
@@ -115,7 +116,8 @@ class Replay:
             for finding in result.findings
         )
         of_print = self.print.findings if self.print else ()
-        return (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
+        found = (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
+        return tuple(ranked(found, of=lambda each: each[1]))
 
 
 def replay_steps(

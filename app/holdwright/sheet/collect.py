@@ -156,12 +156,8 @@ def _size(source: SheetSource, across: float) -> SheetTable:
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[SheetFinding]:
-    """Give the findings, the gravest first; equal sentences once."""
-    ranks = {"error": 0, "warning": 1, "note": 2}
-    for found in sorted(
-        dict.fromkeys((each.severity, each.message, each.advice) for each in findings),
-        key=lambda each: ranks[each[0]],
-    ):
+    """Give the findings in their order; equal sentences once."""
+    for found in dict.fromkeys((each.severity, each.message, each.advice) for each in findings):
         yield SheetFinding(*found)
 
 

@@ -54,7 +54,7 @@ class SheetContent:
     work: tuple[tuple[str, str], ...]
     """Title and text of each thing to do, in order."""
     findings: tuple[SheetFinding, ...]
-    """The gravest first."""
+    """The one to look at first on top."""
     report: str
     """Name of the file that has all findings."""
     cautions: tuple[str, ...]

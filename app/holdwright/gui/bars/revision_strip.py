@@ -7,12 +7,13 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import title_of
-from holdwright.gui.sidebar.finding_line import GRAVEST, WORDS
+from holdwright.gui.sidebar.finding_line import WORDS
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, clear, column, row
 from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.painting import RIGHT, Paper
+from holdwright.hold.finding_rank import ranked
 from holdwright.pipeline.comparison import Comparison, Found
 
 TALLEST: Final = 240
@@ -109,11 +110,9 @@ class RevisionStrip(Paper):
         told = ("gained", comparison.gained), ("lost", comparison.lost)
         steps = {step.id: title_of(step.operation) for step in self._document.recipe.steps}
         return [
-            self._set(f"{WORDS[severity]} {verb}, {steps.get(step_id, step_id)}: {finding.message}")
+            self._set(f"{WORDS[finding.severity]} {verb}, {steps.get(step_id, step_id)}: {finding.message}")
             for verb, found in told
-            for severity in GRAVEST
-            for step_id, finding in found
-            if finding.severity == severity
+            for step_id, finding in ranked(found, of=lambda each: each[1])
         ]
 
     def _set(self, text: str) -> str:

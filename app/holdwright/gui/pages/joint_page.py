@@ -19,7 +19,7 @@ from holdwright.gui.pages.joint.judged_for import JudgedFor
 from holdwright.gui.pages.joint.place_choice import PlaceChoice
 from holdwright.gui.pages.joint.remedies import Remedies
 from holdwright.gui.pages.page import Page, caution_fold, paragraph
-from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
+from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.fold import Fold
@@ -27,6 +27,7 @@ from holdwright.gui.widgets.layout import TextLabel, clear, column
 from holdwright.gui.widgets.number_format import Preferred, held_together, in_unit, typeset
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
+from holdwright.hold.finding_rank import rank
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.holding_findings import verdict
@@ -224,7 +225,7 @@ class JointPage(Page):
         others = [each for each in findings if each is not decides]
         ordered = (
             *((decides,) if decides else ()),
-            *sorted(others, key=lambda each: GRAVEST.index(each.severity)),
+            *sorted(others, key=rank),
         )
         if ordered == self._findings:
             return

@@ -14,7 +14,6 @@ from holdwright.gui.widgets.number_format import breakable, held_together, types
 from holdwright.gui.widgets.painting import WRAP, WrappedLine, icon_side, paint_frame, paint_mark
 from holdwright.hold.finding import Finding
 
-GRAVEST: Final = ("error", "warning", "note")
 MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
 WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of
-from holdwright.gui.sidebar.finding_line import GRAVEST, FindingLine
+from holdwright.gui.sidebar.finding_line import FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -18,6 +18,7 @@ from holdwright.gui.widgets.number_format import Preferred, counted, in_unit, se
 from holdwright.gui.widgets.painting import ResizeRule
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import sentence_of
+from holdwright.hold.finding_rank import Rank, rank
 
 SHARE: Final = 38
 SHARES: Final = range(12, 81)
@@ -115,9 +116,9 @@ class FindingsList(QWidget):
             found += [(step.id, finding, not current or finding in joint) for finding in findings]
         return tuple(sorted(found, key=self._rank))
 
-    def _rank(self, found: Found) -> tuple[bool, int, float]:
+    def _rank(self, found: Found) -> tuple[bool, Rank]:
         step_id, finding, _ = found
-        return step_id != self._document.selected, GRAVEST.index(finding.severity), -finding.excess
+        return step_id != self._document.selected, rank(finding)
 
     def _say(self, found: tuple[Found, ...]) -> None:
         self.headline.set_words(
