@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QMenu, QWidget
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.figure_box import FigureBox
+from holdwright.gui.form.form import MAIN
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import PointPick
@@ -152,10 +153,14 @@ def test_fields_appear_where_they_matter(qtbot, document, open_form):
 
 def test_lesser_fields_stand_beneath_more(qtbot, document, open_form):
     form = open_form("trim")
-    assert not form.fields["allowance"].isVisible()
+    assert "allowance" not in form.fields, "a field nobody looks at is not made"
     with qtbot.waitSignal(form.more_shown):
         qtbot.mouseClick(form.more_button, Qt.MouseButton.LeftButton)
     assert form.fields["allowance"].isVisible()
+    form.more_button.setFocus()
+    qtbot.keyClick(form.more_button, Qt.Key.Key_Tab)
+    first = form.fields[next(name for name in form.fields if name not in MAIN["trim_base"])]
+    assert first.isAncestorOf(QApplication.focusWidget()), "the keyboard walks from top to bottom"
     type_in(qtbot, box(form, "allowance"), "1")
     qtbot.mouseClick(form.more_button, Qt.MouseButton.LeftButton)
     assert form.more_button.text() == "More (1 changed)"

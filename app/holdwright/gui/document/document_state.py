@@ -247,9 +247,10 @@ class DocumentState(QObject):
     @property
     def failed_step(self) -> str:
         """Id of the step that could not be done with the recipe as it is, or blank."""
-        for step in self.recipe.steps:
-            shown = self.step(step.id)
-            if shown is not None and shown.failed and self.is_current(step.id):
+        results = self.session.results if self.session else None
+        for step in self.recipe.steps if results else ():
+            last = results.last(step.id) if results else None
+            if isinstance(last, ShownStep) and last.failed and self.is_current(step.id):
                 return step.id
         return ""
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
@@ -91,7 +92,9 @@ class Form(QWidget):
         self._open_more = open_more
         icon, clicked = "chevron-right", self._toggle_more
         self.more_button = QuietButton("More", self, icon_name=icon, clicked=clicked)
-        self._build(EditorFactory(step.operation, catalogue, unit, document))
+        self._lesser: list[FieldDescription] = []
+        self._making = EditorFactory(step.operation, catalogue, unit, document)
+        self._build(self._making)
         document.recipe_changed.connect(self.refresh)
         document.sculpt_shown.connect(self.refresh)
         self.refresh()
@@ -128,12 +131,22 @@ class Form(QWidget):
         if making.operation in GROUPS:
             self._build_groups(GROUPS[making.operation], descriptions, making)
             return
-        for main in (True, False):
-            for description in descriptions:
-                if self._is_main(description) == main:
-                    self._column.addWidget(self._field(description, making))
-            if main:
-                self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
+        self._lesser = [each for each in descriptions if not self._is_main(each)]
+        for description in descriptions:
+            if self._is_main(description):
+                self._column.addWidget(self._field(description, making))
+        self._column.addWidget(self.more_button, 0, Qt.AlignmentFlag.AlignLeft)
+        if self._open_more:
+            self._build_lesser()
+
+    def _build_lesser(self) -> None:
+        """Make the lesser fields, once they are first looked at: a step opens sooner without them."""
+        made = [self._field(each, self._making) for each in self._lesser if each.name not in self.fields]
+        for field in made:
+            self._column.addWidget(field)
+        if made:
+            for before, after in pairwise(self.keyboard_path()):
+                QWidget.setTabOrder(before, after)
 
     def _build_groups(
         self,
@@ -181,20 +194,20 @@ class Form(QWidget):
         self._document.edits.edit(self._step_id, {name: value}, self._tag(name) if moving else "")
 
     def _show_relevant(self, step: Step) -> None:
-        more, changed = 0, 0
         for field in self.fields.values():
-            relevant = is_relevant(field.description, step.parameters)
-            main = self._is_main(field.description)
-            field.setVisible(relevant and (main or self._open_more))
-            more += relevant and not main
-            changed += relevant and not main and field.is_changed
-        self.more_button.setVisible(more > 0)
+            shown = self._open_more or self._is_main(field.description)
+            field.setVisible(shown and is_relevant(field.description, step.parameters))
+        more = [each for each in self._lesser if is_relevant(each, step.parameters)]
+        changed = sum(getattr(step.parameters, each.name) != each.default for each in more)
+        self.more_button.setVisible(bool(more))
         words = "Less" if self._open_more else f"More ({changed} changed)" if changed else "More"
         icon = "chevron-down" if self._open_more else "chevron-right"
         self.more_button.set_words(words, icon_name=icon)
 
     def _toggle_more(self) -> None:
         self._open_more = not self._open_more
+        if self._open_more:
+            self._build_lesser()
         self.more_shown.emit(self._open_more)
         self.refresh()
 
