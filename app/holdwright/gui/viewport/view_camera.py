@@ -1,6 +1,7 @@
 """From where the hold is looked at: a turntable about the wall's up, and what that makes of a point."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -49,7 +50,7 @@ class Pose:
     distance: float
     """From target to camera, mm."""
 
-    @property
+    @cached_property
     def frame(self) -> Floats:
         """(3, 3): rows right, up and toward the camera, unit vectors."""
         turn, rise = np.radians(self.azimuth), np.radians(self.elevation)
@@ -57,7 +58,7 @@ class Pose:
         toward = np.array([np.sin(turn) * np.cos(rise), np.sin(rise), np.cos(turn) * np.cos(rise)])
         return np.array([right, np.cross(toward, right), toward])
 
-    @property
+    @cached_property
     def position(self) -> Floats:
         """(3,) where the camera stands."""
         return np.asarray(self.target + self.frame[2] * self.distance)
