@@ -15,7 +15,12 @@ Errors stop; what merely deserves a look is a `Finding`. Every message is one se
 requested, what was found and what to try.
 """
 
+from typing import Final
+
 from holdwright.printable import printable
+
+OWN_FAULT: Final = 70
+"""Exit code of a fault of the program (EX_SOFTWARE of sysexits)."""
 
 LONGEST_SENTENCE = 500
 """Most letters of an error's sentence; of a longer one, which quotes a file at length, the middle goes."""
@@ -82,3 +87,24 @@ class RecipeError(HoldwrightError):
         fitting = next((n for n in range(1, len(texts)) if len("; ".join(texts[: n + 1])) > 470), len(texts))
         more = f"; and {len(texts) - fitting:,} more" if fitting < len(texts) else ""
         super().__init__("; ".join(texts[:fitting]) + more)
+
+
+def sentence_of(error: BaseException) -> tuple[str, int]:
+    """Give an error as one sentence, and its exit code."""
+    if isinstance(error, KeyboardInterrupt):
+        return "Interrupted; files that were not finished were not written.", Cancelled.exit_code
+    if isinstance(error, HoldwrightError):
+        return str(error), error.exit_code
+    if isinstance(error, MemoryError):
+        text = "There is not enough memory for this sculpt; close other programs, or simplify the sculpt."
+        return text, GeometryError.exit_code
+    if isinstance(error, OSError):
+        return (
+            f"The system reports: {printable(str(error))}; check the path and its permissions.",
+            HoldwrightError.exit_code,
+        )
+    return (
+        f"This is a fault of the program, not of your files ({type(error).__name__}: {error}); please report "
+        "it, with what HOLDWRIGHT_DEBUG=1 prints.",
+        OWN_FAULT,
+    )

@@ -9,9 +9,9 @@ from typing import Final
 
 from holdwright.cli.child_supervisor import contained
 from holdwright.cli.commands import CAUTION
-from holdwright.cli.error_output import print_error, sentence_of
+from holdwright.cli.error_output import print_error
 from holdwright.cli.text_format import json_of, json_text
-from holdwright.errors import Cancelled
+from holdwright.errors import Cancelled, sentence_of
 from holdwright.printable import printable
 from holdwright.progress import SILENT, Progress
 
