@@ -11,6 +11,7 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.sheet.choice import SheetChoice
 
 MOST_SECONDS: Final = 604_800.0
+MOST_JOBS: Final = 256
 
 UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
 """Words for the unit of a sculpt, and what the import step calls each."""
@@ -81,6 +82,12 @@ def _seconds(text: str) -> float:
     return value
 
 
+def _jobs(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_JOBS:
+        raise argparse.ArgumentTypeError(f'"{text[:40]}" is no number of jobs; enter 1 to {MOST_JOBS}')
+    return int(text)
+
+
 def _sheet(text: str) -> SheetChoice:
     try:
         return SheetChoice.of(text)
@@ -136,6 +143,34 @@ _JOINT_ROWS: Final = {
 _JSON = _flag("--json", "print JSON")
 _ONE_SCULPT = (*_RECIPE, _argument("sculpt", metavar="SCULPT", type=Path, help=SCULPT), _JSON)
 
+_EXPORT = (
+    _argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
+    _argument(
+        "--format",
+        dest="formats",
+        metavar="LIST",
+        default=DEFAULT_FORMATS,
+        help=f"formats, separated by commas: {FORMATS} (default {DEFAULT_FORMATS})",
+    ),
+    _argument(
+        "--pose",
+        choices=("print", "wall"),
+        default="print",
+        help="print: back on the printer's bed, turned to fit; wall: as on the wall (default print)",
+    ),
+    _flag("--tabs", "add corner tabs, thin discs that hold corners down, as parts of their own"),
+    _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
+    _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
+    _argument(
+        "--sheet",
+        nargs="?",
+        const="a4,pdf",
+        type=_sheet,
+        metavar="LIST",
+        help="write a work sheet too: a4 or letter, pdf or html, or one of each (default a4,pdf)",
+    ),
+)
+
 COMMANDS: Final = {
     "replay": ShellCommand(
         "replay a recipe on sculpts and write files for the printer",
@@ -144,32 +179,29 @@ COMMANDS: Final = {
         (
             *_RECIPE,
             _argument("sculpts", metavar="SCULPT", nargs="+", type=Path, help=SCULPT),
-            _argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
-            _argument(
-                "--format",
-                dest="formats",
-                metavar="LIST",
-                default=DEFAULT_FORMATS,
-                help=f"formats, separated by commas: {FORMATS} (default {DEFAULT_FORMATS})",
-            ),
-            _argument(
-                "--pose",
-                choices=("print", "wall"),
-                default="print",
-                help="print: back on the printer's bed, turned to fit; wall: as on the wall (default print)",
-            ),
-            _flag("--tabs", "add corner tabs, thin discs that hold corners down, as parts of their own"),
-            _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
-            _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
-            _argument(
-                "--sheet",
-                nargs="?",
-                const="a4,pdf",
-                type=_sheet,
-                metavar="LIST",
-                help="write a work sheet too: a4 or letter, pdf or html, or one of each (default a4,pdf)",
-            ),
+            *_EXPORT,
             _argument("--schema", action=_Schema, help="print the JSON schema of the report and exit"),
+        ),
+        CAUTION,
+    ),
+    "set": ShellCommand(
+        "make a whole set of holds, with shopping list and plates",
+        "Makes all holds of a set's file side by side, each into a folder of its name, and for the set a "
+        "shopping list, a contact sheet, plates for the printer and a report. A hold that fails stops no "
+        "other; one whose files are there and would come out the same is not made again.",
+        (
+            _argument("set", metavar="SETFILE", type=Path, help="a set's file: JSON with format and holds"),
+            *_EXPORT,
+            _argument(
+                "--jobs",
+                metavar="N",
+                type=_jobs,
+                default=0,
+                help="holds made side by side (default: one for each core)",
+            ),
+            _flag("--strict", "exit with 5 if a finding of a hold is an error"),
+            _TIME,
+            _JSON,
         ),
         CAUTION,
     ),

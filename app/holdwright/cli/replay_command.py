@@ -25,7 +25,7 @@ from holdwright.progress import Progress
 def prepare(arguments: argparse.Namespace) -> CommandWork:
     """Prepare to replay the recipe on each sculpt and write its files."""
     recipe, recipe_path = requested_recipe(arguments)
-    formats = [kind.ending for kind in chosen_formats(_listed(arguments.formats))]
+    formats = listed_formats(arguments.formats)
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
     options = ExportOptions(
@@ -52,8 +52,8 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     return work
 
 
-def _listed(text: str) -> list[str]:
-    """Take a list of formats apart.
+def listed_formats(text: str) -> list[str]:
+    """Take a list of formats apart, and give the names of those there are.
 
     Raises
     ------
@@ -67,7 +67,7 @@ def _listed(text: str) -> list[str]:
         raise ParameterError(
             f'"{text}" lists {found}; list each format once, separated by commas: {FORMATS}.'
         )
-    return names
+    return [kind.ending for kind in chosen_formats(names)]
 
 
 def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]:

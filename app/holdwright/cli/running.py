@@ -41,6 +41,12 @@ def run(arguments: argparse.Namespace) -> int:
             return print_reference(arguments)
         case "replay":
             return _on_each(arguments)
+        case "set":
+            from holdwright.cli.set_command import finish
+            from holdwright.export.staging import recover_everywhere
+
+            recover_everywhere()
+            return finish(arguments)
         case _:
             return _on_one(arguments)
 

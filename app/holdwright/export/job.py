@@ -12,6 +12,7 @@ from pathlib import Path
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.about import about_hold, thumbnail_of
+from holdwright.export.export_key import export_key
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
@@ -138,7 +139,8 @@ def export(
     try:
         made = _make(folder)
         try:
-            report, note = _written(job, finished, folder, files, options, progress)
+            key = export_key(job.sculpt.digest, job.recipe, formats, parts, options)
+            report, note = _written(job, finished, folder, files, options, progress, key)
         except BaseException:
             _unmake(made)
             raise
@@ -169,6 +171,7 @@ def _written(
     files: Sequence[_File],
     options: ExportOptions,
     progress: Progress,
+    key: str,
 ) -> tuple[Report, str]:
     progress.report(0.0, "drawing the picture")
     thumbnail, note = thumbnail_of(finished) if any(file.kind.together for file in files) else (b"", "")
@@ -184,7 +187,7 @@ def _written(
         for file in files:
             for part in file.parts:
                 holding.setdefault(part, []).append(file.name)
-        report = report_of(job, finished, holding, sections)
+        report = report_of(job, finished, holding, sections, key)
         if options.sheet is not None:
             progress.report(len(files) / (len(files) + 1), "drawing the work sheet")
             report = _with_sheet(report, job, finished, stage, options.sheet)

@@ -223,6 +223,7 @@ class Report(Section):
 
     format: Literal[2] = FORMAT
     program: str = Field(description="Program and version that wrote it.")
+    key: str = Field(description="Equal where everything the files are made from is: blake2b, 16 bytes.")
     sculpt: SculptSection
     pieces: tuple[PieceSection, ...] = Field(description="Of the sculpt, in the order of its file.")
     recipe: RecipeSection

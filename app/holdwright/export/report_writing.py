@@ -79,7 +79,11 @@ class Job:
 
 
 def report_of(
-    job: Job, finished: FinishedParts, holding: Mapping[Part, Sequence[str]], files: Sequence[FileSection]
+    job: Job,
+    finished: FinishedParts,
+    holding: Mapping[Part, Sequence[str]],
+    files: Sequence[FileSection],
+    key: str,
 ) -> Report:
     """Write the report.
 
@@ -89,11 +93,14 @@ def report_of(
         For each part of the finished hold the names of the files that hold it.
     files
         All files written.
+    key
+        As of `export_key`.
     """
     hold = job.replay.hold
     allowances = finished.allowances
     return Report(
         program=f"Holdwright {__version__}",
+        key=key,
         sculpt=SculptSection.of(
             job.sculpt, name=job.name, file=job.sculpt_file.name, triangles=job.sculpt.triangle_count
         ),

@@ -2,7 +2,7 @@
 
 import re
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from typing import BinaryIO, Final
@@ -10,6 +10,7 @@ from typing import BinaryIO, Final
 from holdwright.files.package import CONTENT_TYPES, MODEL_TYPE, RELATIONSHIPS, START
 from holdwright.files.read_3mf_model import CORE
 from holdwright.files.writing import FLOAT, rows_text
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 
 MODEL: Final = "3D/3dmodel.model"
@@ -51,6 +52,8 @@ class About:
     """By the parts' names."""
     thumbnail: bytes = b""
     """A picture as PNG; none where empty."""
+    places: Mapping[str, Sequence[Floats]] = field(default_factory=dict)
+    """By the parts' names: (4, 4) placements of a part's copies on the bed; one where it lies without."""
 
 
 def write_3mf(stream: BinaryIO, meshes: Mapping[str, PrintedMesh], about: About) -> None:
@@ -107,8 +110,19 @@ def _model(meshes: Mapping[str, PrintedMesh], about: About) -> Iterator[bytes]:
         yield b"</vertices>\n<triangles>\n"
         yield from rows_text(TRIANGLE, mesh.triangles)
         yield b"</triangles>\n</mesh>\n</object>\n"
-    items = "".join(f'<item objectid="{number}"/>\n' for number in range(2, len(meshes) + 2))
+    items = "".join(
+        f'<item objectid="{number}"{place}/>\n'
+        for number, name in enumerate(meshes, start=2)
+        for place in map(_transform, about.places.get(name, (None,)))
+    )
     yield f"</resources>\n<build>\n{items}</build>\n</model>\n".encode()
+
+
+def _transform(placement: Floats | None) -> str:
+    """Write a placement as the specification has it: row vectors, the fourth row the shift."""
+    if placement is None:
+        return ""
+    return f' transform="{" ".join(f"{number:.9g}" for number in placement[:3, :4].T.ravel())}"'
 
 
 def _text(text: str) -> str:

@@ -7,6 +7,7 @@ from holdwright import operations
 from holdwright.parameters.describe import schema_of
 from holdwright.pipeline.recipe import SECTIONS
 from holdwright.pipeline.recipe_file import RecipeEntry, StepEntry
+from holdwright.pipeline.set_file import SetEntry
 from holdwright.resources import resource_folder
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -44,9 +45,14 @@ def recipe_schema() -> dict[str, Any]:
     return {"$schema": DIALECT, **schema, "title": "Recipe"}
 
 
+def set_schema() -> dict[str, Any]:
+    """Give the JSON schema of a set's file."""
+    return {"$schema": DIALECT, **SetEntry.model_json_schema(), "title": "Set"}
+
+
 def schema_texts() -> dict[str, str]:
     """Give name and text of every schema file."""
-    schemas = {"recipe.json": recipe_schema()}
+    schemas = {"recipe.json": recipe_schema(), "set.json": set_schema()}
     for operation in operations.OPERATIONS:
         schema = schema_of(operation.parameters)
         schemas[f"{operation.name}.json"] = {"$schema": DIALECT, **schema, "title": operation.title}

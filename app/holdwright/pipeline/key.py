@@ -17,7 +17,7 @@ from holdwright.pipeline.canonical_json import canonical
 
 def sculpt_key(sculpt: Sculpt) -> str:
     """Give the key of a sculpt before any step: its content and the programs that read and cut it."""
-    return _digest([sculpt.digest, sculpt.format, *_programs()])
+    return _digest([sculpt.digest, sculpt.format, *programs()])
 
 
 def step_key(
@@ -39,8 +39,8 @@ def step_key(
 
 
 @cache
-def _programs() -> tuple[str, ...]:
-    """Versions of all that has a say in the figures: readers, tolerances and steps are this program's own."""
+def programs() -> tuple[str, ...]:
+    """Give the versions of all that has a say in the figures: readers and steps are this program's own."""
     kernel, numbers = (metadata.version(name) for name in ("manifold3d", "numpy"))
     return (f"holdwright {__version__}", f"manifold3d {kernel}", f"numpy {numbers}")
 

@@ -1,0 +1,94 @@
+"""One hold of a set: what it takes to make it, and its making in a process of its own."""
+
+import hashlib
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.errors import InputError
+from holdwright.export.export_key import export_key
+from holdwright.export.job import Job, export
+from holdwright.export.options import ExportOptions
+from holdwright.files.reading import read_sculpt
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
+from holdwright.pipeline.replay import replay
+from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.variants import variant_of
+from holdwright.progress import Progress
+
+
+@dataclass(frozen=True)
+class HoldTask:
+    """All that makes one hold, as plain text and numbers."""
+
+    name: str
+    sculpt: Path
+    recipe: str
+    """The variant's recipe, as the text of its file."""
+    recipe_name: str
+    folder: Path
+    """Where its files go."""
+    formats: tuple[str, ...]
+    options: ExportOptions
+    key: str
+    """As of `export_key`."""
+
+
+def task_of(hold: PlannedHold, out: Path, formats: Sequence[str], options: ExportOptions) -> HoldTask:
+    """Prepare a hold's task.
+
+    Raises
+    ------
+    RecipeError, ParameterError
+        When there is no such recipe, or it cannot be the variant.
+    InputError
+        When the sculpt cannot be read.
+    """
+    path = find_recipe(hold.recipe)
+    recipe = variant_of(load_recipe(path), hold.variant)
+    key = export_key(_digest(hold.sculpt), recipe, formats, None, options)
+    folder = out / hold.name
+    return HoldTask(
+        hold.name, hold.sculpt, recipe_text(recipe), path.stem, folder, tuple(formats), options, key
+    )
+
+
+def _digest(path: Path) -> str:
+    try:
+        with path.open("rb") as stream:
+            return hashlib.file_digest(stream, lambda: hashlib.blake2b(digest_size=16)).hexdigest()
+    except OSError as error:
+        raise InputError(
+            f"The sculpt {path} cannot be read: {error.strerror or error}; look at its path in the set."
+        ) from None
+
+
+class HoldWorker:
+    """Makes holds in the child, one after the other."""
+
+    def do(self, work: HoldTask, progress: Progress, _send: Callable[[object], None]) -> float:
+        """Make a hold, and give the seconds it took.
+
+        Raises
+        ------
+        HoldwrightError
+            As reader, steps or `export` raised it.
+        """
+        begun = time.monotonic()
+        make_hold(work, progress)
+        return time.monotonic() - begun
+
+    def rest(self) -> None:
+        """Do nothing: nothing can wait."""
+
+
+def make_hold(task: HoldTask, progress: Progress) -> None:
+    """Replay the task's recipe on its sculpt and write the files."""
+    recipe = read_recipe(task.recipe, task.recipe_name)
+    sculpt = read_sculpt(task.sculpt, progress.part(0.0, 0.2))
+    part = progress.part(0.2, 0.9)
+    replayed = replay(recipe, sculpt, catalogue=load_catalogue(), progress=part, check_print=True)
+    job = Job(task.name, sculpt, task.sculpt, recipe, task.recipe_name, replayed)
+    export(job, task.folder, task.formats, progress.part(0.9, 1.0), options=task.options)

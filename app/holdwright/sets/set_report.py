@@ -1,0 +1,119 @@
+"""What is said of a whole set: a status for each hold, totals, shopping list and plates, as plain values."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from holdwright import __version__
+from holdwright.joint.cautions import CAUTIONS
+from holdwright.pipeline.set_file import HoldSet
+from holdwright.sets.plates import PlatesLaid
+from holdwright.sets.run_set import MadeHold
+from holdwright.sets.shopping_list import ShoppingItem
+
+FORMAT: Final = 1
+"""Raised when the meaning of a key changes."""
+
+_TOTALS: Final = ("mass_g", "filament_m", "time_s", "cost")
+
+
+@dataclass(frozen=True, eq=False)
+class FinishedSet:
+    """A set after its holds were made."""
+
+    of: HoldSet
+    made: tuple[MadeHold, ...]
+    """In the order of the set's file."""
+    shopping: tuple[ShoppingItem, ...]
+    plates: PlatesLaid
+    key: str = ""
+    """Equal where all its holds, counts and plates are."""
+    totals: dict[str, dict[str, float]] = field(default_factory=dict)
+    """Of all copies of all finished holds: low, likely, high by name."""
+
+
+def totals_of(made: Iterable[MadeHold]) -> dict[str, dict[str, float]]:
+    """Add up mass, filament, time and cost of all copies."""
+    totals = {name: dict.fromkeys(("low", "likely", "high"), 0.0) for name in _TOTALS}
+    for each in made:
+        estimate = estimate_of(each)
+        for name, total in totals.items():
+            for end, value in estimate.get(name, {}).items():
+                total[end] += value * each.hold.count
+    return {
+        name: {end: float(f"{value:.4g}") for end, value in total.items()} for name, total in totals.items()
+    }
+
+
+def estimate_of(made: MadeHold) -> dict[str, dict[str, float]]:
+    """Give a hold's estimate, of one copy; empty where there is none."""
+    printed = made.report.get("print", {})
+    found: dict[str, dict[str, float]] = printed.get("both") or printed.get("whole") or {}
+    return found
+
+
+def plain_set(finished: FinishedSet) -> dict[str, Any]:
+    """Give the report as JSON values."""
+    return {
+        "format": FORMAT,
+        "program": f"Holdwright {__version__}",
+        "key": finished.key,
+        "set": finished.of.name,
+        "statuses": dict(Counter(each.status for each in finished.made)),
+        "holds": [_plain_hold(each, finished) for each in finished.made],
+        "totals": {
+            "copies": sum(each.hold.count for each in finished.made if each.report),
+            **finished.totals,
+        },
+        "shopping": [
+            {"kind": item.kind, "item": item.item, "quantity": round(item.quantity, 4), "unit": item.unit}
+            for item in finished.shopping
+        ],
+        "plates": [plate.plain for plate in finished.plates.plates],
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _plain_hold(made: MadeHold, finished: FinishedSet) -> dict[str, Any]:
+    hold, report = made.hold, made.report
+    plain = {
+        "name": hold.name,
+        "status": made.status,
+        "sculpt": str(hold.sculpt),
+        "recipe": hold.recipe,
+        "mirror": hold.variant.mirror,
+        "size": hold.size_name or None,
+        "count": hold.count,
+        "message": made.message,
+        "seconds": round(made.seconds, 2),
+    }
+    if report:
+        plain |= {
+            "key": report["key"],
+            "finished": report["finished"],
+            "estimate": estimate_of(made),
+            "findings": {
+                **{severity: severities(made)[severity] for severity in ("error", "warning")},
+                "note": report["notes"],
+            },
+            "plates": [
+                plate.file
+                for plate in finished.plates.plates
+                if any(each.name == hold.name for each in plate.placed)
+            ],
+            "on_no_plate": finished.plates.left_out.get(hold.name, ""),
+        }
+    return plain
+
+
+def severities(made: MadeHold) -> Counter[str]:
+    """Count a hold's errors and warnings."""
+    return Counter(finding["severity"] for finding in made.report.get("findings", ()))
+
+
+def worst_code(made: Sequence[MadeHold], *, strict: bool) -> int:
+    """Give the exit code of a set: the highest of what failed, 5 for an error among findings where strict."""
+    codes = [each.code for each in made]
+    codes += [5 for each in made if strict and severities(each)["error"]]
+    return max(codes, default=0)
