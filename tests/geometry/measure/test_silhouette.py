@@ -9,7 +9,7 @@ from shapes import block, sphere
 
 
 def mesh(solid, x: float = 0.0) -> Mesh:
-    return Mesh(solid.vertices + (x, 0.0, 0.0), solid.triangles)
+    return Mesh(solid.vertices + np.array([x, 0.0, 0.0]), solid.triangles)
 
 
 def test_a_ball_covers_a_disc_and_nothing_sticks_out():
