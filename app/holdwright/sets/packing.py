@@ -40,7 +40,7 @@ class Packing:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PackedOutline:
     """An outline on a bed."""
 
     name: str
@@ -60,7 +60,7 @@ class Placed:
 class PackedBed:
     """What one print takes."""
 
-    placed: tuple[Placed, ...]
+    placed: tuple[PackedOutline, ...]
     density: float
     """Share of the bed that outlines cover."""
 
@@ -106,7 +106,7 @@ def area(outline: Floats) -> float:
 
 def _filled(
     waiting: Sequence[str], outlines: Mapping[str, Floats], areas: Mapping[str, float], packing: Packing
-) -> tuple[Placed, ...]:
+) -> tuple[PackedOutline, ...]:
     """Fill a bed with as many of the first as it holds; one always does."""
     room = FULLEST * packing.bed[0] * packing.bed[1]
     most = max(int(np.searchsorted(np.cumsum([areas[name] for name in waiting]), room)), 1)
@@ -123,12 +123,12 @@ def _filled(
 
 
 def _topped_up(
-    placed: tuple[Placed, ...],
+    placed: tuple[PackedOutline, ...],
     waiting: Sequence[str],
     outlines: Mapping[str, Floats],
     areas: Mapping[str, float],
     packing: Packing,
-) -> tuple[Placed, ...]:
+) -> tuple[PackedOutline, ...]:
     """Add what of the others still fits, at most `TRIES` outlines tried."""
     room = FULLEST * packing.bed[0] * packing.bed[1]
     tries, failed = TRIES, ""
@@ -144,17 +144,17 @@ def _topped_up(
     return placed
 
 
-def _alone(name: str, outline: Floats, packing: Packing) -> tuple[Placed, ...]:
+def _alone(name: str, outline: Floats, packing: Packing) -> tuple[PackedOutline, ...]:
     """Lay one outline in the middle of the bed."""
     turn = turn_to_fit(outline, packing.bed).turn
-    lying = Placed(name, turn, (0.0, 0.0)).moved(outline)
+    lying = PackedOutline(name, turn, (0.0, 0.0)).moved(outline)
     shift = np.array(packing.bed) / 2.0 - (lying.min(axis=0) + lying.max(axis=0)) / 2.0
-    return (Placed(name, turn, (float(shift[0]), float(shift[1]))),)
+    return (PackedOutline(name, turn, (float(shift[0]), float(shift[1]))),)
 
 
 def _packed_strip(
     names: Sequence[str], outlines: Mapping[str, Floats], packing: Packing
-) -> tuple[Placed, ...] | None:
+) -> tuple[PackedOutline, ...] | None:
     # The library keeps the gap to the strip's edges too.
     edge = packing.margin - packing.gap
     width, depth = (side - 2.0 * edge for side in packing.bed)
@@ -171,6 +171,6 @@ def _packed_strip(
     if solution.width > width:
         return None
     return tuple(
-        Placed(item.id, item.rotation, (item.translation[0] + edge, item.translation[1] + edge))
+        PackedOutline(item.id, item.rotation, (item.translation[0] + edge, item.translation[1] + edge))
         for item in solution.placed_items
     )

@@ -11,12 +11,12 @@ from holdwright.export.about import COLOURS
 from holdwright.export.formats import FORMATS
 from holdwright.files.write_3mf import About, BaseMaterial, write_3mf
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.measure.silhouette import silhouette
+from holdwright.geometry.measure.footprint import footprint
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from holdwright.hold.hold import SHELL
-from holdwright.sets.packing import Packing, Placed, pack
+from holdwright.sets.packing import PackedOutline, Packing, pack
 from holdwright.sets.run_set import MadeHold
 
 FORMAT: Final = "3mf"
@@ -31,7 +31,7 @@ class Plate:
     printer: str
     bed: tuple[float, float]
     """Name of the printer, width and depth of its bed, mm."""
-    placed: tuple[Placed, ...]
+    placed: tuple[PackedOutline, ...]
     """Holds by name, from where their own files have them."""
     density: float
     """Share of the bed that is covered."""
@@ -72,7 +72,7 @@ def lay_plates(made: Sequence[MadeHold], out: Path) -> PlatesLaid:
     plates: list[Plate] = []
     for printer, holds in by_printer.items():
         bed = next(iter(holds.values())).report["pose"]["build_volume"]
-        outlines = {name: silhouette(map(_mesh, _parts(each, out).values())) for name, each in holds.items()}
+        outlines = {name: footprint(map(_mesh, _parts(each, out).values())) for name, each in holds.items()}
         counts = {name: each.hold.count for name, each in holds.items()}
         packed = pack(outlines, counts, Packing((bed[0], bed[1])))
         left_out |= dict.fromkeys(
@@ -102,7 +102,7 @@ def write_plate(plate: Plate, made: Mapping[str, MadeHold], out: Path, path: Pat
         write_3mf(stream, meshes, about)
 
 
-def _matrix(placed: Placed) -> Floats:
+def _matrix(placed: PackedOutline) -> Floats:
     turn = np.radians(placed.turn)
     cos, sin = np.cos(turn), np.sin(turn)
     linear = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])

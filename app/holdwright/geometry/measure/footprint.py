@@ -14,7 +14,7 @@ DETAIL = 0.3
 """What the outline may lie outside, mm, and never inside: so it needs fewer corners."""
 
 
-def silhouette(meshes: Iterable[Mesh]) -> Floats:
+def footprint(meshes: Iterable[Mesh]) -> Floats:
     """Give the outline (n, 2) round all of the meshes, closed and anticlockwise, mm.
 
     Parts that lie apart are taken together by their convex hull.
