@@ -26,8 +26,6 @@ from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 from holdwright.sheet.choice import ENDINGS, SheetChoice
-from holdwright.sheet.collect import SheetSource
-from holdwright.sheet.sheet_file import sheet_file
 
 __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
@@ -202,6 +200,10 @@ def _with_sheet(
 ) -> Report:
     """Write the work sheet, and give the report with its file."""
     estimates = {name: each for name, each in report.print.items() if "mass_g" in each}
+    # What draws takes a third of a second of processor time to load, and only a sheet asks for it.
+    from holdwright.sheet.collect import SheetSource
+    from holdwright.sheet.sheet_file import sheet_file
+
     source = SheetSource(
         job.name,
         job.recipe,

@@ -164,12 +164,18 @@ def kerns_of(patches: Patches, weights: Floats, middles: Floats, backs: Floats) 
         (m, `TURNS`) how far along each direction the washers begin, seen from the middle, mm.
     """
     found = np.empty((len(middles), TURNS, 2))
+    pressure = np.empty(weights.shape)
+    moments = np.column_stack([patches.places, np.ones(len(patches.places))])
     for turn, toward in enumerate(TOWARD):
         behind = middles @ toward + backs[:, turn]
-        pressure = weights * np.maximum((patches.places @ toward)[None, :] - behind[:, None], 0.0)
-        total = pressure.sum(axis=1)[:, None]
+        # In one array throughout: there are millions of figures.
+        np.subtract.outer(-behind, -(patches.places @ toward), out=pressure)
+        np.maximum(pressure, 0.0, out=pressure)
+        pressure *= weights
+        summed = pressure @ moments
+        total = summed[:, 2:]
         none = middles + backs[:, turn, None] * toward  # where nothing else touches
-        places = np.divide(pressure @ patches.places, total, out=none, where=total > 0.0)
+        places = np.divide(summed[:, :2], total, out=none, where=total > 0.0)
         found[:, turn] = places - middles
     return found
 

@@ -24,7 +24,7 @@ from holdwright.progress import SILENT, Progress
 _MUCH = 0.25
 """Holes of more than this share of its area make a surface a sheet that may belong to others."""
 
-_WORTH_COPIES = 20_000
+_WORTH_COPIES = 10_000
 """Triangles of pieces that overlap themselves, above which copies of the process work on them."""
 
 Groups = tuple[str, ...]
