@@ -10,6 +10,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature, Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold
 from holdwright.printing.print_parameters import PrintParameters
+from holdwright.progress import SILENT
 
 RIM = Rim(height=3.0, allowance=0.0, chamfer=0.0, area=1000.0, islands=1, holes=0)
 
@@ -25,4 +26,4 @@ def printed(
 
 def checked(code: str, hold: PrintedHold) -> Checked:
     """What the check of a code finds."""
-    return next(check for check in CHECKS if check.code == code).look(hold)
+    return next(check for check in CHECKS if check.code == code).look(hold, SILENT)

@@ -10,9 +10,9 @@ from printed import RIM, checked, printed
 from shapes import block
 
 
-def slotted(width: float, depth: float) -> Solid:
-    cut = Manifold.cube((width, 100.0, 2 * depth), True).translate((3.3, 0.0, 40.0))
-    return Solid.checked(block(56.0, 40.0, 40.0).kernel - cut)
+def slotted(width: float, depth: float, long: float = 40.0) -> Solid:
+    cut = Manifold.cube((width, 2 * long, 2 * depth), True).translate((3.3, 0.0, 40.0))
+    return Solid.checked(block(56.0, long, 40.0).kernel - cut)
 
 
 @pytest.mark.parametrize(
@@ -27,6 +27,12 @@ def test_a_slit_just_passes_and_one_just_fails(width, depth, passes):
         assert finding.measured == pytest.approx(depth, abs=2.0)
         assert f"{width:.0f} mm wide" in finding.message
         assert finding.where[2] == pytest.approx(40.0 - depth, abs=1.4)
+
+
+@pytest.mark.parametrize(("depth", "severity"), [(21.0, "note"), (29.0, "warning")])
+def test_a_gap_no_deeper_than_a_finger_s_last_joint_is_a_note(depth, severity):
+    (finding,) = checked("finger_trap", printed(slotted(12.0, depth, 70.0))).findings
+    assert finding.severity == severity
 
 
 def test_the_range_is_editable():

@@ -7,7 +7,8 @@ from manifold3d import CrossSection, Manifold
 
 from holdwright.checks.overhang import slopes_below
 from holdwright.geometry.mesh.solid import Solid
-from printed import checked, printed
+from holdwright.hold.feature import BackPocket
+from printed import RIM, checked, printed
 from shapes import block, boulder, frustum, sphere
 
 
@@ -131,3 +132,18 @@ def test_wall_of_a_ring_passes_by_lines():
     hold = solid(Manifold.extrude(tube, 30))
     assert not checked("thin_wall", printed(hold)).findings
     assert checked("thin_wall", printed(hold, line_width=1.2)).findings
+
+
+def test_shell_and_core_hold_each_other_up():
+    """A pocket under both, and a core that ends within the shell: nothing of either starts in the air."""
+    outline = ((-30.0, -20.0), (30.0, -20.0), (30.0, 20.0), (-30.0, 20.0))
+    whole = block(80.0, 60.0, 30.0).kernel - box(60.0, 40.0, 1.0)
+    core = Manifold.cylinder(15.0, 15.0, 12.0, 96) - box(60.0, 40.0, 1.0)
+    pocket = BackPocket(depth=1.0, land=10.0, area=2400.0, outlines=(outline,))
+    hold = printed(solid(whole - core), solid(core), features=(RIM, pocket))
+    assert checked("island", hold).figure == 0.0
+    assert checked("overhang", hold).figure == pytest.approx(0.0, abs=1.0)
+    assert checked("wide_bridge", hold).words.endswith("told with its step")
+    assert checked("back_uneven", hold).figure == pytest.approx(0.0, abs=1e-9)
+    unknown = printed(solid(whole - core), solid(core))
+    assert checked("wide_bridge", unknown).figure == pytest.approx(40.0, abs=1.0)

@@ -7,7 +7,7 @@ from manifold3d import CrossSection, JoinType, Manifold
 from finished import bored_boulder, hold_of, split
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore
+from holdwright.hold.feature import Bore, TipCut
 from printed import RIM, checked, printed
 
 BORE = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 10.5, 26.0, 15.0, 15.0, "M10", "washer")
@@ -75,3 +75,15 @@ def test_a_point_is_told_as_one():
     (finding,) = checked("sharp_edge", printed(Solid.checked(spike), features=())).findings
     assert finding.message.startswith("A point")
     assert finding.where == pytest.approx((0.0, 0.0, 30.0), abs=1.0)
+
+
+def test_the_edges_of_cut_tips_are_one_note():
+    """A spike cut 6 mm across."""
+    spike = Manifold.cylinder(24.0, 12.0, 3.0, 96) + Manifold.sphere(30.0, 128).translate((0, 0, -22))
+    tip = TipCut((0.0, 0.0, 24.0), (0.0, 0.0, 1.0), 6.0, 20.0)
+    (finding,) = checked("sharp_edge", printed(Solid.checked(spike), features=(tip,))).findings
+    assert finding.severity == "note"
+    assert "1 cut tip" in finding.message
+    assert f"over {np.pi * 6.0:.0f} mm" in finding.message
+    (edge,) = checked("sharp_edge", printed(Solid.checked(spike), features=())).findings
+    assert edge.severity == "warning"

@@ -22,6 +22,7 @@ from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
+from holdwright.operations.relieve_back import RelieveBack, RelieveBackParameters
 from holdwright.operations.split_core import SplitCore, SplitCoreParameters
 from shapes import block, boulder
 
@@ -357,6 +358,16 @@ def test_a_collar_stands_round_each_screw_hole_with_its_closed_form(run):
     assert [(each.x, each.y) for each in made] == [(50.0, 0.0), (-50.0, 20.0)]
     assert [each.diameter for each in made] == pytest.approx([15.6, 15.6])
     assert outcome.result.endswith("mm high, 2 collars")
+
+
+@pytest.mark.parametrize(("land", "taken"), [(1.0, False), (3.0, True), (4.5, True), (4.7, False)])
+def test_a_collar_takes_all_of_a_land_that_is_hardly_wider(run, land, taken):
+    """A ring of land up to 2 mm wide round a collar of 7.8 mm would be a thin wall of the shell."""
+    hold = screwed(bored(block(160, 140, 60), bore()), screw())
+    relieved = RelieveBack().apply(hold, RelieveBackParameters(screw_land=land), run).hold
+    (collar,) = split(relieved, run).hold.find(Collar)
+    radius = 5.2 + land + 0.05 if taken else 7.8
+    assert collar.diameter / 2.0 == pytest.approx(radius, abs=0.01)
 
 
 def test_a_leaning_collar_has_its_closed_form(run):

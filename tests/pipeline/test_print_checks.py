@@ -84,7 +84,7 @@ def test_only_what_a_changed_setting_touches_is_checked_anew(monkeypatch: pytest
     memory, looked = Cache().of_operations, []
     for check in CHECKS:
         look = check.look
-        counted = lambda printed, look=look, code=check.code: (looked.append(code), look(printed))[1]  # noqa: E731
+        counted = lambda *given, look=look, code=check.code: (looked.append(code), look(*given))[1]  # noqa: E731
         monkeypatch.setitem(vars(check), "look", counted)
     print_verdict(HOLD, PrintParameters(), CATALOGUE, memory)
     assert looked == [check.code for check in CHECKS]

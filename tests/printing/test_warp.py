@@ -19,7 +19,7 @@ def settings(material: str = "PETG", machine: str = "350 mm printer, open"):
 
 
 def contact(solid):
-    return bed_contact(solid, section(solid, 0.2))
+    return bed_contact(solid.mesh, section(solid, 0.2))
 
 
 def test_a_bar_lifts_by_its_length_squared():

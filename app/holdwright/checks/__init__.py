@@ -48,7 +48,8 @@ def run_checks(printed: PrintedHold, progress: Progress = SILENT) -> Iterator[tu
         When the progress requests it.
     """
     for number, check in enumerate(CHECKS):
-        progress.report(number / len(CHECKS), f"checking the print: {check.title.lower()}")
+        stretch = progress.part(number / len(CHECKS), (number + 1) / len(CHECKS))
+        stretch.report(0.0, f"checking the print: {check.title.lower()}")
         made_from = printed.values(check.uses)
-        yield check, printed.remembered(check.code, made_from, partial(check.look, printed))
+        yield check, printed.remembered(check.code, made_from, partial(check.look, printed, stretch))
     progress.report(1.0, "checked")

@@ -1,29 +1,28 @@
 """How far lines are drawn through the air from side to side."""
 
+import numpy as np
+
 from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import IN_AIR, PrintedHold
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
+from holdwright.progress import Progress
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     limit = printed.requested.widest_bridge
+    bridges = [each for each in printed.in_air(progress) if each.bridges]
+    places = np.array([(*each.place, each.middle - printed.requested.layer_height / 2.0) for each in bridges])
+    own = ~printed.in_ceiling(places) if bridges else np.zeros(0)
     found = [
-        (each.span, point((*each.place, each.middle)), name)
-        for name, parts in printed.in_air.items()
-        for each in parts
-        if each.bridges
+        (each.span, point(place)) for each, place, kept in zip(bridges, places, own, strict=True) if kept
     ]
     if not found:
-        return Checked(0.0, limit, words="nothing to bridge")
-    widest = {name: max(each for each in found if each[2] == name) for _, _, name in found}
-    findings = tuple(
-        new_finding("wide_bridge", span, limit, place, part=name)
-        for span, place, name in widest.values()
-        if span > limit
-    )
-    span, place, name = max(widest.values())
-    return Checked(span, limit, place, findings, words=name)
+        told = "; the pocket in the back is told with its step" if bridges else ""
+        return Checked(0.0, limit, words=f"nothing to bridge{told}")
+    span, place = max(found)
+    findings = (new_finding("wide_bridge", span, limit, place),) if span > limit else ()
+    return Checked(span, limit, place, findings)
 
 
 BRIDGES = Check("wide_bridge", "Bridges", (*IN_AIR, "widest_bridge"), _look)

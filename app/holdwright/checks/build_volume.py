@@ -8,6 +8,7 @@ from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.measure.bed_fit import BedFit, turn_to_fit
 from holdwright.hold.finding_builder import new_finding
 from holdwright.printing.allowances import in_print_size
+from holdwright.progress import Progress
 
 
 def machine_of(printed: PrintedHold) -> Machine:
@@ -23,7 +24,7 @@ def fit_on_bed(printed: PrintedHold) -> BedFit:
     )
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, _: Progress) -> Checked:
     fit, machine = fit_on_bed(printed), machine_of(printed)
     sizes = (fit.width, fit.depth, printed.allowances.print_size[2])
     used = max(100.0 * size / room for size, room in zip(sizes, machine.volume, strict=True))

@@ -7,6 +7,7 @@ from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats
 from holdwright.hold.finding import Finding, Point
 from holdwright.hold.finding_builder import finding_table
+from holdwright.progress import Progress
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,13 +50,15 @@ class Check:
     """Two or three words for people."""
     uses: tuple[str, ...]
     """Settings it depends on: fields of `PrintParameters`; one that names a row stands for the row too."""
-    look: Callable[[PrintedHold], Checked]
-    """Answers it.
+    look: Callable[[PrintedHold, Progress], Checked]
+    """Answers it, and tells how far it is.
 
     Raises
     ------
     GeometryError
         When a part cannot be measured.
+    Cancelled
+        When the progress requests it.
     """
 
     @property

@@ -7,21 +7,18 @@ from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.grip_surface import Pocket
 from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.measure.thickness import thinnest
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPocket, Collar, holes
 from holdwright.hold.finding_builder import new_finding
+from holdwright.hold.hold import CORE, SHELL
+from holdwright.progress import Progress
 
 OFF = 0.01
 """Rays start so far out of the core, mm: within the shell that lies on it."""
 
-TOUCHES = 0.1
-"""What lies nearer to the core lies on it, mm."""
 
-
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     core, requested = printed.core, printed.requested
     if core is None:
         return Checked(words="the hold has no core")
@@ -29,7 +26,7 @@ def _look(printed: PrintedHold) -> Checked:
     limit = max(requested.wall_lines * requested.line_width, solid_layers)
     cover = np.full(core.triangle_count, np.inf)
     within = np.flatnonzero(_within(printed, core.mesh))
-    cover[within] = cover_over(core, printed.shell, within, 3.0 * limit)
+    cover[within] = _cover_over(printed, core.mesh, within, 3.0 * limit, progress)
     least = thinnest(core, cover)
     found = SurfaceMap("core", cover, "mm", limit)
     if not np.isfinite(least.thickness):
@@ -39,28 +36,18 @@ def _look(printed: PrintedHold) -> Checked:
     return Checked(least.thickness, limit, least.place, findings, (found,))
 
 
-def cover_over(core: Solid, shell: Solid, faces: Indices, reach: float) -> Floats:
-    """Measure the shell over faces of the core, straight outward.
+def _cover_over(printed: PrintedHold, mesh: Mesh, faces: Indices, reach: float, progress: Progress) -> Floats:
+    """Measure the shell over faces (k,) of the core straight outward, as far as a reach in mm.
 
-    Parameters
-    ----------
-    faces
-        (k,) numbers of the core's triangles.
-    reach
-        How far to measure, mm.
-
-    Returns
-    -------
-    Floats
-        (k,) mm; 0 where the core lies open, infinite beyond `reach`.
+    Gives (k,) mm: 0 where the core lies open, infinite beyond the reach.
     """
-    mesh = core.mesh
+    shell = printed.shell.mesh
     outward = mesh.crosses[faces] / np.maximum(2.0 * mesh.areas[faces], 1e-300)[:, None]
-    origins, tree = mesh.corners[faces].mean(axis=1), RayTree(shell.mesh)
-    distance, met = tree.first_hits(origins + OFF * outward, outward, reach)
-    leaves = np.einsum("ij,ij->i", shell.mesh.crosses[met], outward) > 0.0
-    under = tree.first_hits(origins - OFF * outward, outward, TOUCHES)[1] >= 0
-    return np.where(~under, 0.0, np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0)))
+    origins = mesh.corners[faces].mean(axis=1)
+    distance, met = printed.tree(SHELL).first_hits(origins + OFF * outward, outward, reach, progress)
+    leaves = np.einsum("ij,ij->i", shell.crosses[met], outward) > 0.0
+    covered = printed.at_other_part(CORE, faces)
+    return np.where(~covered, 0.0, np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0)))
 
 
 def _within(printed: PrintedHold, mesh: Mesh) -> Mask:

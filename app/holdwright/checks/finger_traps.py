@@ -11,17 +11,18 @@ from holdwright.geometry.measure.narrow_gaps import narrow_gaps
 from holdwright.hold.feature import holes
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
+from holdwright.progress import Progress
 
 _BESIDE = 2.0
 """What is within so many mm of a bolt's or screw's hole is no gap."""
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     requested, limit = printed.requested, printed.requested.finger_depth
     narrowest, widest = requested.finger_from, requested.finger_to
     back = float(printed.shell.bounds[0, 2]) if printed.rim is None else 0.0
     parts = [part.mesh for part in printed.parts.values()]
-    gaps = narrow_gaps(parts, narrowest, widest, back, partial(_in_holes, printed))
+    gaps = narrow_gaps(parts, narrowest, widest, back, partial(_in_holes, printed), progress)
     if not gaps:
         return Checked(None, limit, words=f"no gap {narrowest:g} to {widest:g} mm wide")
     findings = [

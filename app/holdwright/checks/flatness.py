@@ -6,9 +6,9 @@ from holdwright.checks.check import Check, Checked, SurfaceMap
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Mask
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.hold.feature import BackPocket
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
+from holdwright.progress import Progress
 
 LEVEL = 0.9
 """Faces whose normal has more than this downward are the back: within 26 degrees. Our choice."""
@@ -17,7 +17,7 @@ NEAR = 3.0
 """Height above the bed up to which they are, mm, where the hold has no rim."""
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, _: Progress) -> Checked:
     limit, bed = printed.requested.flat_within, printed.bed
     top = bed + (printed.rim.height if printed.rim else NEAR)
     maps, worst, place = [], 0.0, None
@@ -38,9 +38,7 @@ def _back(printed: PrintedHold, mesh: Mesh, top: float) -> Mask:
     back &= mesh.corners[:, :, 2].max(axis=1) < top
     numbers = np.flatnonzero(back)
     centres = mesh.corners[numbers].mean(axis=1)
-    for pocket in printed.hold.find(BackPocket):
-        ceiling = np.abs(centres[:, 2] - pocket.depth) < 0.01
-        back[numbers[ceiling & pocket.on_surface(centres)]] = False
+    back[numbers[printed.in_ceiling(centres)]] = False
     return np.asarray(back)
 
 

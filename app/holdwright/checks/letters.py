@@ -4,12 +4,13 @@ from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.hold.feature import Engraving
 from holdwright.hold.finding_builder import new_finding
+from holdwright.progress import Progress
 
 _LAYERS = 2
 """Layers that letters are to be deep: one fills as the filament spreads. Common practice, no source."""
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, _: Progress) -> Checked:
     width = max(printed.requested.line_width, printed.requested.nozzle)
     deep = _LAYERS * printed.requested.layer_height
     letters = printed.hold.find(Engraving)

@@ -1,10 +1,12 @@
 """Faces that look down and lie flatter than prints without support."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
 from holdwright.checks.printed_hold import IN_AIR, PrintedHold
-from holdwright.geometry.arrays import Floats, Mask
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.layers.in_air import InAir
 from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.mesh.connectivity import grouped, triangle_sets
@@ -12,26 +14,30 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Point, point
 from holdwright.hold.finding_builder import in_cm2, limit_of, new_finding
+from holdwright.progress import Progress
 
 _SLACK = 1e-6
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     limit, height = limit_of("overhang"), printed.requested.layer_height
-    maps, areas, findings = [], [], []
+    slope = printed.requested.limit_angle
+    bridges = [each for each in printed.in_air(progress) if each.bridges]
+    maps, patches = [], []
     for name, solid in printed.parts.items():
         slopes = slopes_below(solid)
         on_bed = solid.mesh.corners[:, :, 2].max(axis=1) < printed.bed + height
-        flat = ~on_bed & (slopes < printed.requested.limit_angle - _SLACK)
-        flat &= ~_bridged(solid.mesh, flat, printed.in_air[name], height)
-        area, place = _largest(solid.mesh, flat)
-        maps.append(SurfaceMap(name, np.where(on_bed, np.nan, slopes), "deg", printed.requested.limit_angle))
-        areas.append((area, place))
-        if area > limit:
-            slope, in_words = printed.requested.limit_angle, in_cm2(area)
-            findings.append(new_finding("overhang", area, None, place, area=in_words, part=name, slope=slope))
-    worst, place = max(areas, key=lambda each: each[0])
-    return Checked(worst, limit, place, tuple(findings), tuple(maps))
+        maps.append(SurfaceMap(name, np.where(on_bed, np.nan, slopes), "deg", slope))
+        flat = np.flatnonzero(~on_bed & (slopes < slope - _SLACK))
+        centres = solid.mesh.corners[flat].mean(axis=1)
+        held = printed.in_ceiling(centres) | printed.at_other_part(name, flat)
+        patches.append(_patches(solid.mesh, flat[~held & ~_bridged(centres, bridges, height)]))
+    total = sum(each[0] for each in patches)
+    place = max(patches, key=lambda each: each[1])[2]
+    if total <= limit:
+        return Checked(total, limit, place, maps=tuple(maps))
+    found = new_finding("overhang", total, None, place, area=in_cm2(total), slope=slope)
+    return Checked(total, limit, place, (found,), tuple(maps))
 
 
 def slopes_below(solid: Solid) -> Floats:
@@ -42,25 +48,23 @@ def slopes_below(solid: Solid) -> Floats:
     return np.where((down > 0.0) & (mesh.areas > 0.0), slopes, np.inf)
 
 
-def _bridged(mesh: Mesh, flat: Mask, found: tuple[InAir, ...], height: float) -> Mask:
-    """Tell which of some faces are bridged: another check judges these."""
-    bridged = np.zeros(len(flat), dtype=np.bool_)
-    numbers = np.flatnonzero(flat)
-    centres = mesh.corners[numbers].mean(axis=1)
-    for bridge in (each for each in found if each.bridges):
+def _bridged(centres: Floats, bridges: Sequence[InAir], height: float) -> Mask:
+    """Tell which faces with middles (n, 3) are bridged: another check judges these."""
+    bridged = np.zeros(len(centres), dtype=np.bool_)
+    for bridge in bridges:
         near = np.flatnonzero(np.abs(centres[:, 2] - bridge.middle + height / 2.0) <= height / 2.0 + _SLACK)
-        bridged[numbers[near]] |= inside(centres[near, :2], bridge.outlines)
+        bridged[near] |= inside(centres[near, :2], bridge.outlines)
     return bridged
 
 
-def _largest(mesh: Mesh, flat: Mask) -> tuple[float, Point | None]:
-    """Give the area of all these faces, mm2, and the middle of the largest patch of them."""
-    numbers = np.flatnonzero(flat)
-    if not len(numbers):
-        return 0.0, None
-    areas = mesh.areas[numbers]
-    patch = max(grouped(triangle_sets(mesh.triangles[numbers])), key=lambda each: float(areas[each].sum()))
-    return float(areas.sum()), point(mesh.corners[numbers[patch[np.argmax(areas[patch])]]].mean(axis=0))
+def _patches(mesh: Mesh, faces: Indices) -> tuple[float, float, Point | None]:
+    """Give the area of faces (k,), that of the largest patch of them, mm2, and the middle of that."""
+    if not len(faces):
+        return 0.0, 0.0, None
+    areas = mesh.areas[faces]
+    patch = max(grouped(triangle_sets(mesh.triangles[faces])), key=lambda each: float(areas[each].sum()))
+    middle = mesh.corners[faces[patch[np.argmax(areas[patch])]]].mean(axis=0)
+    return float(areas.sum()), float(areas[patch].sum()), point(middle)
 
 
 OVERHANG = Check("overhang", "Overhangs", IN_AIR, _look)

@@ -3,22 +3,32 @@
 import hashlib
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, Protocol, TypeVar
 
+import numpy as np
+
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.layers.in_air import InAir, in_air
-from holdwright.geometry.layers.layer_stack import Slices, slices
+from holdwright.geometry.layers.layer_stack import FINE, Slices, slices, stacked
+from holdwright.geometry.measure.ray_tree import RayTree
+from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Rim
+from holdwright.geometry.relief.pocket import grown
+from holdwright.hold.feature import BackPocket, Rim
 from holdwright.hold.hold import CORE, Hold
 from holdwright.printing.allowances import Allowances, hold_allowances
 from holdwright.printing.part_estimates import all_settings
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.printing.print_settings import PartSettings
+from holdwright.progress import SILENT, Progress
 
 T = TypeVar("T")
+
+TOUCHES: Final = 0.05
+"""Parts nearer than this lie against each other, mm."""
 
 IN_AIR: Final = ("layer_height", "line_width", "limit_angle")
 """The settings that `PrintedHold.in_air` depends on."""
@@ -52,6 +62,9 @@ class PrintedHold:
     """Between true size and print size."""
     memory: Memory | None = None
     """Where measures are kept that several checks or runs need."""
+    _trees: dict[str, RayTree] = field(default_factory=dict, init=False, repr=False)
+    _layers: list[Slices] = field(default_factory=list, init=False, repr=False)
+    _made: dict[str, tuple[object, object]] = field(default_factory=dict, init=False, repr=False)
 
     @classmethod
     def of(
@@ -99,14 +112,40 @@ class PrintedHold:
 
     def remembered(self, name: str, made_from: object, make: Callable[[], T], weight: int = 100_000) -> T:
         """Make something, unless it is remembered under a name as made from the same."""
-        key = f"check {name}", (self.digest, made_from)
-        kept = self.memory.get(*key) if self.memory is not None else None
-        if kept is not None:
-            return kept  # type: ignore[return-value]
-        made = make()
-        if self.memory is not None:
-            self.memory.put(*key, made, weight)
-        return made
+        kept_for, kept = self._made.get(name, (None, None))
+        if kept is None or kept_for != made_from:
+            key = f"check {name}", (self.digest, made_from)
+            kept = self.memory.get(*key) if self.memory is not None else None
+            if kept is None:
+                kept = make()
+                if self.memory is not None:
+                    self.memory.put(*key, kept, weight)
+            self._made[name] = made_from, kept
+        return kept  # type: ignore[return-value]
+
+    def tree(self, name: str) -> RayTree:
+        """Give what tells where rays meet a part."""
+        if name not in self._trees:
+            self._trees[name] = RayTree(self.parts[name].mesh)
+        return self._trees[name]
+
+    def at_other_part(self, name: str, faces: Indices) -> Mask:
+        """Tell which faces (k,) of a part, by number, lie against another part: printed, there is no gap."""
+        mesh = self.parts[name].mesh
+        outward = mesh.crosses[faces] / np.maximum(2.0 * mesh.areas[faces], 1e-300)[:, None]
+        origins = mesh.corners[faces].mean(axis=1) - TOUCHES / 2.0 * outward
+        against = np.zeros(len(faces), dtype=np.bool_)
+        for other in (each for each in self.parts if each != name):
+            against |= self.tree(other).first_hits(origins, outward, TOUCHES)[1] >= 0
+        return against
+
+    def in_ceiling(self, points: Floats) -> Mask:
+        """Tell which places (n, 3) lie in the ceiling of a pocket in the back: its own step tells of it."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        for pocket in self.hold.find(BackPocket):
+            level = np.flatnonzero(np.abs(points[:, 2] - pocket.depth) < self.requested.layer_height)
+            found[level] |= inside(points[level, :2], grown(pocket.drawn, self.requested.line_width))
+        return found
 
     @property
     def bed(self) -> float:
@@ -119,17 +158,19 @@ class PrintedHold:
         slope = math.radians(self.requested.limit_angle)
         return self.requested.layer_height / math.tan(slope) if slope > 0.0 else self.requested.line_width
 
-    @cached_property
-    def in_air(self) -> Mapping[str, tuple[InAir, ...]]:
-        """What of the layers of each part has nothing below it."""
+    def in_air(self, progress: Progress = SILENT) -> tuple[InAir, ...]:
+        """Give what of the layers of the hold, its parts printed as one, has nothing below it."""
 
-        def find() -> dict[str, tuple[InAir, ...]]:
-            width = self.requested.line_width
-            return {name: tuple(in_air(each, self.lean, width)) for name, each in self.layers.items()}
+        def find() -> tuple[InAir, ...]:
+            layers = self.layers(progress.part(0.0, 0.5))
+            return tuple(in_air(layers, self.lean, self.requested.line_width, progress.part(0.5, 1.0)))
 
         return self.remembered("in_air", self.values(IN_AIR), find)
 
-    @cached_property
-    def layers(self) -> Mapping[str, Slices]:
-        """The layers of each part."""
-        return {name: slices(solid, self.settings[name].rule) for name, solid in self.parts.items()}
+    def layers(self, progress: Progress = SILENT) -> Slices:
+        """Give the layers of the hold, its parts printed as one, counted from the bed."""
+        if not self._layers:
+            rules = {name: each.rule for name, each in self.settings.items()}
+            parts = [slices(each, rules[name], progress, self.bed) for name, each in self.parts.items()]
+            self._layers.append(stacked(parts, FINE * self.requested.line_width))
+        return self._layers[0]

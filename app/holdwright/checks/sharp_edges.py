@@ -9,12 +9,14 @@ from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.edge_radius import SharpPlaces, sharp_places
 from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.relief.pocket import grown
-from holdwright.hold.feature import BackPocket, holes
+from holdwright.hold.feature import BackPocket, TipCut, holes
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import counted, new_finding
+from holdwright.progress import Progress
 
-GRIP, BACK, MOUTH, HIDDEN = range(4)
-"""Where an edge is: on the gripping surface, round the back, at a hole's mouth, or where nobody feels it."""
+GRIP, BACK, MOUTH, HIDDEN, CUT = range(5)
+"""Where an edge is: on the gripping surface, round the back, at a hole's mouth, where nobody feels it, or
+round the flat of a tip cut blunt."""
 
 MOST = 20
 """At most so many stretches are told of one by one."""
@@ -26,19 +28,21 @@ _INNER = 1.0
 """What is so near to the core lies within the hold, mm."""
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     radius = printed.requested.least_radius
-    found = sharp_places(printed.shell.mesh, radius)
+    found = sharp_places(printed.shell.mesh, radius, progress)
     kinds = _kinds(printed, found.points, radius)
     grip = found.chosen(kinds == GRIP)
     stretches = [each for each in grip.stretches(radius) if _counts(each, radius)]
+    cut = found.chosen(kinds == CUT)
     findings = [_finding(each, radius) for each in stretches[:MOST]]
+    findings += [_of_cuts(printed, cut, radius)] if len(cut.points) else []
     length = sum(float(each.length.sum()) for each in stretches)
     round_back, mouths = (float(found.length[kinds == kind].sum()) for kind in (BACK, MOUTH))
     places = counted(len(stretches), "place")
     words = f"{length:.0f} mm in {places}; {round_back:.0f} mm round the back, {mouths:.0f} mm at holes"
     if not stretches:
-        return Checked(None, radius, words=words)
+        return Checked(None, radius, findings=tuple(findings), words=words)
     worst = min(stretches, key=_sharpest)
     return Checked(_sharpest(worst), radius, point(_place(worst)), tuple(findings), words=words)
 
@@ -48,6 +52,13 @@ def _finding(places: SharpPlaces, radius: float) -> Finding:
     extent = np.linalg.norm(np.ptp(places.points, axis=0))
     code = "sharp_edge" if extent >= SHORT * radius else "sharp_edge:point"
     return new_finding(code, _sharpest(places), radius, _place(places), length=length)
+
+
+def _of_cuts(printed: PrintedHold, places: SharpPlaces, radius: float) -> Finding:
+    """Tell of the edges round all tips cut blunt at once."""
+    tips = counted(len(printed.hold.find(TipCut)), "cut tip")
+    length = float(places.length.sum())
+    return new_finding("sharp_edge:cut", _sharpest(places), radius, _place(places), length=length, tips=tips)
 
 
 def _sharpest(places: SharpPlaces) -> float:
@@ -78,6 +89,11 @@ def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
         seen = (height > hole.mouth + radius) & (away > hole.pocket_radius - radius)
         kinds[within] = np.where(seen[within], MOUTH, HIDDEN)
     kinds[(points[:, 2] < back + radius) & (kinds == GRIP)] = BACK
+    for tip in printed.hold.find(TipCut):
+        away = points - np.array(tip.place)
+        above = away @ np.array(tip.normal)
+        beside = np.linalg.norm(away - above[:, None] * np.array(tip.normal), axis=1)
+        kinds[(np.abs(above) < radius) & (beside < tip.width) & (kinds == GRIP)] = CUT
     for pocket in printed.hold.find(BackPocket):
         covered = inside(points[:, :2], grown(pocket.drawn, radius)) & (points[:, 2] < pocket.depth + radius)
         kinds[covered] = HIDDEN

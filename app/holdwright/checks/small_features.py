@@ -4,20 +4,21 @@ from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.layers.layer_stack import too_narrow
 from holdwright.hold.finding import point
-from holdwright.hold.finding_builder import new_finding
+from holdwright.hold.finding_builder import counted, new_finding
+from holdwright.progress import Progress
 
 
-def _look(printed: PrintedHold) -> Checked:
+def _look(printed: PrintedHold, progress: Progress) -> Checked:
     width = max(printed.requested.line_width, printed.requested.nozzle)
-    limit, areas, findings = width * width, [], []
-    for name, layers in printed.layers.items():
-        area, place, number = too_narrow(layers, width)
-        areas.append((area, point(place)))
-        if area > limit:
-            found = new_finding("too_small", area, limit, place, part=name, width=width, layers=number)
-            findings.append(found)
-    worst, place = max(areas)
-    return Checked(worst, limit, place if worst > 0.0 else None, tuple(findings))
+    limit = width * width
+    area, where, number = too_narrow(printed.layers(progress.part(0.0, 0.7)), width)
+    place = point(where) if area > 0.0 else None
+    if area <= limit:
+        return Checked(area, limit, place)
+    layers = counted(number, "layer")
+    return Checked(
+        area, limit, place, (new_finding("too_small", area, limit, place, width=width, layers=layers),)
+    )
 
 
 SMALL_FEATURES = Check("too_small", "Small features", ("layer_height", "line_width", "nozzle"), _look)

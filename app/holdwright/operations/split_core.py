@@ -15,7 +15,8 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Collar, PartingFace, ScrewHole, hold_surface
+from holdwright.geometry.relief.pocket import land_round
+from holdwright.hold.feature import BackPocket, Bore, Collar, PartingFace, ScrewHole, hold_surface
 from holdwright.hold.finding_builder import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Operation, Outcome, Run
@@ -30,6 +31,10 @@ from holdwright.parameters.kinds import Kind, Length, Parameters, Position, Rele
 
 SLIVER = 100.0
 """mm3 below which a piece cut off from a part is a sliver: a tenth of a gram. Our choice."""
+
+_THIN_LAND, _OVER = 2.0, 0.05
+"""mm; a ring of land narrower than the first would be a thin wall of the shell: the collar takes it all, and
+the second more, so that nothing is left of it."""
 
 _TOUCH = 0.02
 """mm; a core nearer to the surface than this may cut pieces off."""
@@ -59,7 +64,8 @@ class SplitCoreParameters(Parameters):
     least_shell: Length = Field(6.0, ge=0.0, le=100.0, title="Least shell")
     """Least thickness of shell between the core and the grip surface or the rim."""
     collar_diameter: Length = Field(0.0, ge=0.0, le=200.0, title="Collars")
-    """Diameter of the solid collar round each screw hole; 0: one and a half heads."""
+    """Diameter of the solid collar round each screw hole; 0: one and a half heads, or the land of a relieved
+    back round it where that is hardly wider."""
 
 
 class SplitCore(Operation[SplitCoreParameters]):
@@ -70,6 +76,7 @@ class SplitCore(Operation[SplitCoreParameters]):
     summary = (
         "Parts the hold into a light shell and a solid core round each bolt and each screw, without a gap."
     )
+    version = 2
     order = 80
     parameters = SplitCoreParameters
 
@@ -181,7 +188,7 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
     """Fit the collar of each screw hole."""
     collars = []
     for hole in hold.find(ScrewHole):
-        diameter = parameters.collar_diameter or HEADS * hole.head_diameter
+        diameter = parameters.collar_diameter or _usual_collar(hold, hole)
         if diameter < hole.head_diameter:
             raise ParameterError(
                 f"A collar of {diameter:g} mm was asked for, but the head of '{hole.screw}' takes "
@@ -190,6 +197,16 @@ def _collars(hold: Hold, parameters: SplitCoreParameters, surface: HoldSurface) 
         reach = max(parameters.least_shell, 1.0)
         collars.append(fit_collar(hole.hole, diameter / 2.0, surface, reach))
     return collars
+
+
+def _usual_collar(hold: Hold, hole: ScrewHole) -> float:
+    """Give the diameter of a collar: all of the land round it, where little of that would be left."""
+    diameter = HEADS * hole.head_diameter
+    for pocket in hold.find(BackPocket):
+        land = 2.0 * land_round(pocket.drawn, hole.hole)
+        if diameter < land < diameter + 2.0 * _THIN_LAND:
+            diameter = land + 2.0 * _OVER
+    return diameter
 
 
 def _collar_feature(collar: CollarFit) -> Collar:

@@ -1,20 +1,23 @@
-"""How a part stands on the bed: how far its base reaches, and what stands over its corners."""
+"""How a print stands on the bed: how far its base reaches, and what stands over its corners."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import CrossSection
+from manifold3d import CrossSection, JoinType, OpType
 
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.layers.layer_stack import polygons
 from holdwright.geometry.layers.outline_corners import Corner, outline_corners
 from holdwright.geometry.measure.columns import Grid, columns
 from holdwright.geometry.measure.sections import Outlines, centroid, inside, signed_area
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 
 AROUND = 20.0
 """What stands within this of a corner stands over it, mm: our choice."""
 
-_STEP = 2.0
+_STEP, _GAP = 2.0, 0.01
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,14 +30,14 @@ class LiftPlace:
     arm: float
     """Distance from the middle of the base, mm."""
     volume: float
-    """Of the part within `AROUND` of it, mm3."""
+    """Of the print within `AROUND` of it, mm3."""
     height: float
     """That volume over the area of the base there, mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class BedContact:
-    """How a part stands on the bed."""
+    """How a print stands on the bed."""
 
     area: float
     """mm2."""
@@ -44,13 +47,22 @@ class BedContact:
     """The one farthest out first."""
 
 
-def bed_contact(solid: Solid, base: Outlines) -> BedContact:
-    """Measure how a part stands on the bed.
+def base_outlines(parts: Sequence[Solid], height: float) -> Outlines:
+    """Give the closed outlines of parts that are printed as one, at a height: no gaps between them."""
+    sections = [part.kernel.slice(height) for part in parts]
+    joined = CrossSection.batch_boolean(sections, OpType.Add)
+    if len(parts) > 1:
+        joined = joined.offset(_GAP, JoinType.Miter).offset(-_GAP, JoinType.Miter)
+    return polygons(joined)
+
+
+def bed_contact(surface: Mesh, base: Outlines) -> BedContact:
+    """Measure how a print stands on the bed.
 
     Parameters
     ----------
-    solid
-        As it lies on the bed, z up, mm.
+    surface
+        Of all its parts, closed, wound outward, as they lie on the bed, z up, mm.
     base
         Closed outlines (n, 2) of its lowest layer, material to their left; at least one.
     """
@@ -63,7 +75,7 @@ def bed_contact(solid: Solid, base: Outlines) -> BedContact:
     farthest = hull[int(np.argmax(np.hypot(*(hull - middle).T)))]
     if all(np.hypot(*(farthest - place)) > AROUND / 2.0 for place, _ in places):
         places.append((farthest, None))
-    volumes, heights = _over(solid, base, np.array([place for place, _ in places]))
+    volumes, heights = _over(surface, base, np.array([place for place, _ in places]))
     found = [
         LiftPlace(place, corner, float(np.hypot(*(place - middle))), float(volume), float(height))
         for (place, corner), volume, height in zip(places, volumes, heights, strict=True)
@@ -72,11 +84,11 @@ def bed_contact(solid: Solid, base: Outlines) -> BedContact:
     return BedContact(float(areas.sum()), longest, tuple(found))
 
 
-def _over(solid: Solid, base: Outlines, places: Floats) -> tuple[Floats, Floats]:
+def _over(surface: Mesh, base: Outlines, places: Floats) -> tuple[Floats, Floats]:
     """Give the volume of a solid near each place (k, 2), and that over the area of its base there."""
-    low, high = solid.bounds[:, :2]
+    low, high = surface.bounds[:, :2]
     grid = Grid.over(low, high, _STEP)
-    found = columns(solid.mesh, grid)
+    found = columns(surface, grid)
     points = np.column_stack([each.reshape(-1) for each in grid.places])
     lengths = np.bincount(found.cell, found.high - found.low, len(points))
     near = np.hypot(*(points[None] - places[:, None]).transpose(2, 0, 1)) <= AROUND

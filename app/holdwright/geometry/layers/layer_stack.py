@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 import numpy as np
-from manifold3d import CrossSection, JoinType
+from manifold3d import CrossSection, JoinType, OpType
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
@@ -90,28 +91,56 @@ def polygons(part: CrossSection) -> Outlines:
     return [np.asarray(outline, dtype=np.float64) for outline in part.to_polygons()]
 
 
-def slices(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Slices:
+def slices(solid: Solid, rule: LayerRule, progress: Progress = SILENT, bed: float | None = None) -> Slices:
     """Cut a solid at the middle of each layer.
+
+    Parameters
+    ----------
+    bed
+        Height that layers are counted from, mm; None: the solid's own lowest.
 
     Raises
     ------
     GeometryError
         When not even one layer lies in it.
     """
-    low, high = solid.bounds[:, 2]
+    low = float(solid.bounds[0, 2]) if bed is None else bed
+    high = float(solid.bounds[1, 2])
     height, fine = rule.height, FINE * rule.width
     count = int(np.floor((high - low) / height + 0.5))
     if count < 1:
         raise GeometryError(
             f"Layers of {height:g} mm were asked for in a part {high - low:.2g} mm high; choose thinner ones."
         )
-    middles = low + height * (np.arange(count) + 0.5)
+    middles = np.asarray(low + height * (np.arange(count) + 0.5), dtype=np.float64)
     sections = []
     for n, z in enumerate(middles):
         if n % STRETCH == 0:
             progress.report(n / count, "cutting layers")
         sections.append(solid.kernel.slice(float(z)).simplify(fine))
     return middles, sections
+
+
+def stacked(parts: Sequence[Slices], gap: float) -> Slices:
+    """Put the layers of parts that lie side by side together, counted from one bed.
+
+    Parameters
+    ----------
+    gap
+        Gaps between them that are narrower than twice this are closed, mm.
+    """
+    if len(parts) == 1:
+        return parts[0]
+    middles = max((each for each, _ in parts), key=len)
+    together = []
+    for sections in zip_longest(*(each for _, each in parts), fillvalue=CrossSection()):
+        met = [each for each in sections if not each.is_empty()]
+        if len(met) > 1:
+            joined = CrossSection.batch_boolean(met, OpType.Add)
+            together.append(_inset(_inset(joined, -gap), gap))
+        else:
+            together.append(met[0] if met else CrossSection())
+    return middles, together
 
 
 def layers(solid: Solid, rule: LayerRule, progress: Progress = SILENT) -> Iterator[Layer]:

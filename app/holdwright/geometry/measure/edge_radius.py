@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.mesh.connectivity import grouped, linked_sets, sides_by_edge
 from holdwright.geometry.mesh.mesh import Mesh, lengths
+from holdwright.progress import SILENT, Progress
 
 _BALL = 0.5
 """Radius of the ball in which turns are summed, by the radius asked: half of it, so that a sharp edge counts
@@ -47,7 +48,7 @@ class SharpPlaces:
         return sorted(found, key=lambda each: (-round(float(each.length.sum()), 3), *each.points[0]))
 
 
-def sharp_places(surface: Mesh, radius: float) -> SharpPlaces:
+def sharp_places(surface: Mesh, radius: float, progress: Progress = SILENT) -> SharpPlaces:
     """Find where a closed surface turns outward more sharply than a rounding of a radius.
 
     Parameters
@@ -78,9 +79,11 @@ def sharp_places(surface: Mesh, radius: float) -> SharpPlaces:
     outward = np.flatnonzero(bend > 0.0)
     if not len(outward):
         return SharpPlaces(np.empty((0, 3)), np.empty(0), np.empty(0))
+    progress.report(0.4, "looking along edges")
     near = cKDTree(middle[outward]).sparse_distance_matrix(
         cKDTree(middle), ball + float(reach.max()) / 2.0, output_type="ndarray"
     )
+    progress.report(0.7, "looking along edges")
     place, piece = near["i"], near["j"]
     inside = _length_within(begin[piece] - middle[outward[place]], step[piece], ball)
     total = np.bincount(place, bend[piece] * inside, len(outward))

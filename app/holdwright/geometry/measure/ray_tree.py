@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.progress import SILENT, Progress
 
 Columns = list[tuple[Floats, Floats]]
 
@@ -28,7 +29,11 @@ class RayTree:
         self._extent = surface.diagonal
 
     def first_hits(
-        self, origins: Floats, directions: Floats, farthest: float = np.inf
+        self,
+        origins: Floats,
+        directions: Floats,
+        farthest: float = np.inf,
+        progress: Progress = SILENT,
     ) -> tuple[Floats, Indices]:
         """Give distance and triangle of each ray's first hit on either side, infinity and -1 where none is.
 
@@ -48,7 +53,9 @@ class RayTree:
         farthest = min(farthest, self._extent + float(np.linalg.norm(origins, axis=1).max(initial=0.0)))
         waiting = np.arange(len(origins))
         while len(waiting) and start < farthest:
-            for chunk in np.array_split(waiting, len(waiting) // _RAYS_AT_ONCE + 1):
+            chunks = np.array_split(waiting, len(waiting) // _RAYS_AT_ONCE + 1)
+            for number, chunk in enumerate(chunks):
+                progress.report(number / len(chunks), "following rays")
                 distances[chunk], met[chunk] = self._within(origins[chunk], directions[chunk], start, reach)
             waiting = waiting[met[waiting] < 0]
             start, reach = reach, reach * 4.0

@@ -9,6 +9,7 @@ from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.ray_tree import RayTree
 from holdwright.geometry.mesh.mesh import cross_products, lengths
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.progress import SILENT, Progress
 
 CONE: Final = 25.0
 """Degrees from the inward normal of the rays round the straight one. Our choice."""
@@ -27,6 +28,16 @@ class Thinnest:
     """mm."""
     place: tuple[float, float, float]
     """(x, y, z) on its surface, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Walls:
+    """Walls between nearly parallel faces."""
+
+    thickness: Floats
+    """(m,) float64, mm, one for each triangle; infinite where there is no wall within reach."""
+    opposite: Indices
+    """(m,) the triangle on its other side; -1 where there is none."""
 
 
 def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
@@ -59,7 +70,13 @@ def wall_thickness(solid: Solid, cone: bool = False) -> Floats:
     return np.asarray(thickness + start[:, 0])
 
 
-def near_walls(solid: Solid, reach: float, spacing: float) -> Floats:
+def near_walls(
+    solid: Solid,
+    reach: float,
+    spacing: float,
+    tree: RayTree | None = None,
+    progress: Progress = SILENT,
+) -> Walls:
     """Measure walls between faces that lie nearly parallel, within 30 degrees: edges are no walls.
 
     From each face straight inward to the face opposite, as far as that is square to it: in a wedge too this
@@ -71,21 +88,20 @@ def near_walls(solid: Solid, reach: float, spacing: float) -> Floats:
         How far to measure, mm: the nearer, the faster.
     spacing
         Of faces that look about the same way within a cube of this side, mm, one is measured for all.
-
-    Returns
-    -------
-    Floats
-        (m,) float64, mm, one for each triangle; infinite where there is no wall within reach.
+    tree
+        Of the solid, where there is one already.
     """
     centres, normals, areas = _faces(solid)
     some, stands_for = _spread(centres, normals, spacing)
     inward = -normals[some]
-    distances, met = RayTree(solid.mesh).first_hits(centres[some] + _MOST_START * inward, inward, reach)
+    tree = tree or RayTree(solid.mesh)
+    distances, met = tree.first_hits(centres[some] + _MOST_START * inward, inward, reach, progress)
     facing = np.einsum("ij,ij->i", normals[met], inward)
     wall = (met >= 0) & (facing > _PARALLEL) & (areas[some] > 0.0)
-    walls = np.full(len(some), np.inf)
+    walls, opposite = np.full(len(some), np.inf), np.full(len(some), -1, dtype=np.int64)
     walls[wall] = (distances[wall] + _MOST_START) * facing[wall]
-    return np.asarray(walls[stands_for])
+    opposite[wall] = met[wall]
+    return Walls(walls[stands_for], opposite[stands_for])
 
 
 def thinnest(solid: Solid, thickness: Floats, area: float = 10.0) -> Thinnest:

@@ -127,6 +127,16 @@ def above_pocket(solid: Solid, pocket: Outlines, depth: float, holes: Sequence[H
     return Least(float(thickness[least]), level[least]), Least(float(bare.sum()) * _STEP**2, middle)
 
 
+def land_round(pocket: Outlines, hole: Hole) -> float:
+    """Give how far a pocket keeps away from a hole's axis on the back, mm; infinite where it is elsewhere."""
+    start = np.concatenate(pocket) - hole.foot[:2]
+    end = np.concatenate([np.roll(each, -1, axis=0) for each in pocket]) - hole.foot[:2]
+    way = end - start
+    square = np.maximum(np.einsum("ij,ij->i", way, way), 1e-300)
+    share = np.clip(-np.einsum("ij,ij->i", start, way) / square, 0.0, 1.0)
+    return float(np.hypot(*(start + share[:, None] * way).T).min(initial=np.inf))
+
+
 def meets(pocket: Outlines, hole: Hole) -> bool:
     """Tell whether a pocket lies under the pocket of a hole, where its bolt presses."""
     seat = mouths([hole], hole.seat, hole.pocket_radius - hole.hole_radius)
