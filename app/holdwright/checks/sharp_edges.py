@@ -30,7 +30,8 @@ _INNER = 1.0
 
 def _look(printed: PrintedHold, progress: Progress) -> Checked:
     radius = printed.requested.least_radius
-    found = sharp_places(printed.shell.mesh, radius, progress)
+    found = sharp_places(printed.shell.mesh, radius, progress.part(0.0, 0.6))
+    progress.report(0.6, "telling edges apart")
     kinds = _kinds(printed, found.points, radius)
     grip = found.chosen(kinds == GRIP)
     stretches = [each for each in grip.stretches(radius) if _counts(each, radius)]

@@ -9,7 +9,7 @@ import numpy as np
 from manifold3d import CrossSection, JoinType
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.layers.layer_stack import Slices, polygons
+from holdwright.geometry.layers.layer_stack import STRETCH, Slices, polygons
 from holdwright.geometry.measure.bridge import edges_of, free_edges, widest_bridge
 from holdwright.geometry.measure.sections import Outlines
 from holdwright.progress import SILENT, Progress
@@ -57,7 +57,7 @@ def in_air(layers: Slices, lean: float, width: float, progress: Progress = SILEN
     """
     middles, sections = layers
     for number, (below, section) in enumerate(pairwise(sections), start=1):
-        if number % 64 == 0:
+        if number % STRETCH == 0:
             progress.report(number / len(sections), "looking for what is printed in the air")
         rest = section - below.offset(lean, JoinType.Miter, _MITRE)
         if rest.area() > LEAST:

@@ -121,6 +121,7 @@ def _cells(parts: Sequence[Mesh], narrowest: float, widest: float, back: float, 
     filled = sum(filling(lattice, part) for part in parts)
     solid = np.asarray(filled >= 0.5)
     solid[:, :, lattice.points(np.arange(lattice.shape[2])[:, None] * [0, 0, 1])[:, 2] <= back] = True
+    progress.report(0.15, "laying a lattice over the hold")
     room = ndimage.distance_transform_edt(~solid) * spacing
     progress.report(0.3, "closing narrow gaps")
     ball = _ball(widest, spacing)
