@@ -1,8 +1,10 @@
 """How far one surface is from another."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from holdwright.geometry.arrays import Floats, Indices
@@ -23,10 +25,16 @@ _FEW, _MANY = 4, 200
 
 @dataclass(frozen=True, eq=False)
 class NearestPoints:
-    """The (n, 3) points of a surface nearest to given ones, and their distances (n,)."""
+    """The (n, 3) points of a surface nearest to given ones, their distances (n,) and triangles (n,)."""
 
     points: Floats
     distance: Floats
+    triangles: Indices
+
+    @property
+    def arrays(self) -> tuple[NDArray[Any], ...]:
+        """All three."""
+        return self.points, self.distance, self.triangles
 
 
 @dataclass(frozen=True)
@@ -69,12 +77,13 @@ class SurfacePoints:
         if len(off) and len(self._owner) > _FEW and len(off) <= _CHUNK // 4:
             closer = self._measured(points[off], _MANY)
             nearer = closer.distance < found.distance[off]
-            found.points[off[nearer]] = closer.points[nearer]
-            found.distance[off[nearer]] = closer.distance[nearer]
+            for kept, better in zip(found.arrays, closer.arrays, strict=True):
+                kept[off[nearer]] = better[nearer]
         return found
 
     def _measured(self, points: Floats, candidates: int) -> NearestPoints:
         best, least = np.empty_like(points), np.full(len(points), np.inf)
+        triangles = np.zeros(len(points), dtype=np.int64)
         count = min(candidates, len(self._owner))
         for first in range(0, len(points), _CHUNK):
             chunk = slice(first, first + _CHUNK)
@@ -88,7 +97,8 @@ class SurfacePoints:
             order = np.lexsort((distance, row))
             foremost = order[np.concatenate(([True], np.diff(row[order]) != 0))]
             best[chunk], least[chunk] = there[foremost], distance[foremost]
-        return NearestPoints(best, least)
+            triangles[chunk] = owners[row, column][foremost]
+        return NearestPoints(best, least, triangles)
 
 
 def closest_on_triangles(points: Floats, corners: Floats) -> Floats:
@@ -112,15 +122,20 @@ def closest_on_triangles(points: Floats, corners: Floats) -> Floats:
 
 def sampled(surface: Mesh, size: int = SAMPLES) -> Floats:
     """Give about `size` points of a surface, spread by area, always the same: vertices and inner points."""
-    corners = surface.corners
-    reached = np.cumsum(2.0 * surface.areas)
-    if not reached[-1] > 0:
-        return np.asarray(corners.reshape(-1, 3)[:size])
-    chosen = np.searchsorted(reached, (np.arange(size) + 0.5) * reached[-1] / size)
-    weights = np.random.default_rng(1).dirichlet((1.0, 1.0, 1.0), size)
-    inner = np.einsum("ij,ijk->ik", weights, corners[np.minimum(chosen, len(corners) - 1)])
+    if not surface.areas.sum() > 0.0:
+        return np.asarray(surface.corners.reshape(-1, 3)[:size])
+    inner, _ = points_by_area(surface, size)
     used = np.unique(surface.triangles)
     return np.concatenate([surface.vertices[used[:: max(1, len(used) // size)]], inner])
+
+
+def points_by_area(surface: Mesh, size: int) -> tuple[Floats, Indices]:
+    """Give `size` points (size, 3) within triangles, spread by area, always the same, and their triangles."""
+    reached = np.cumsum(2.0 * surface.areas)
+    chosen = np.searchsorted(reached, (np.arange(size) + 0.5) * reached[-1] / size)
+    chosen = np.minimum(chosen, len(reached) - 1).astype(np.int64)
+    weights = np.random.default_rng(1).dirichlet((1.0, 1.0, 1.0), size)
+    return np.einsum("ij,ijk->ik", weights, surface.vertices[surface.triangles[chosen]]), chosen
 
 
 def apart(surface: Mesh, other: Mesh) -> Mesh:
