@@ -1,7 +1,7 @@
 """A value with the range it lies in."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 
@@ -45,3 +45,19 @@ def two_digits(value: float) -> str:
     rounded = float(f"{value:.2g}")
     places = max(1 - math.floor(math.log10(abs(rounded))), 0) if rounded else 0
     return f"{rounded:.{places}f}"
+
+
+def alike(row: Sequence[Range], unit: str = "") -> list[str]:
+    """Write ranges that stand in a row with as many decimals as the least of them is worth.
+
+    >>> alike([Range(173.2, 178.6, 184.1), Range(51.9, 53.5, 55.0)], "g")
+    ['179 g (173 to 184 g)', '54 g (52 to 55 g)']
+    """
+    least = min((each.likely for each in row if each.likely > 0.0), default=1.0)
+    places = max(1 - math.floor(math.log10(least)), 0)
+    after = f" {unit}" if unit else ""
+
+    def written(value: float) -> str:
+        return f"{value:.{places}f}{after}" if math.isfinite(value) else "endless"
+
+    return [f"{written(each.likely)} ({each.low:.{places}f} to {written(each.high)})" for each in row]

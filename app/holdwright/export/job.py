@@ -6,10 +6,8 @@ import zipfile
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
-from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.about import about_hold, thumbnail_of
 from holdwright.export.export_key import export_key
@@ -19,6 +17,7 @@ from holdwright.export.options import USUAL, ExportOptions
 from holdwright.export.parts import TAB_NAMES, FinishedParts, Part, check_finished, difference, finished_parts
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
+from holdwright.export.sheet_writing import sheet_bytes
 from holdwright.export.staging import left_alone, staged
 from holdwright.files.write_3mf import About
 from holdwright.geometry.mesh.closedness import closedness
@@ -188,36 +187,13 @@ def _written(
         report = report_of(job, finished, holding, sections, key)
         if options.sheet is not None:
             progress.report(len(files) / (len(files) + 1), "drawing the work sheet")
-            report = _with_sheet(report, job, finished, stage, options.sheet)
+            path = stage / options.sheet.name(job.name)
+            path.write_bytes(sheet_bytes(job, finished, report.print, options.sheet))
+            report = report.model_copy(update={"files": (*report.files, _file_section(path))})
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")
     return report, note
-
-
-def _with_sheet(
-    report: Report, job: Job, finished: FinishedParts, stage: Path, choice: SheetChoice
-) -> Report:
-    """Write the work sheet, and give the report with its file."""
-    estimates = {name: each for name, each in report.print.items() if "mass_g" in each}
-    # What draws takes a third of a second of processor time to load, and only a sheet asks for it.
-    from holdwright.sheet.collect import SheetSource
-    from holdwright.sheet.sheet_file import sheet_file
-
-    source = SheetSource(
-        job.name,
-        job.recipe,
-        job.recipe_name,
-        report.recipe.digest,
-        job.replay,
-        finished.allowances,
-        estimates,
-        report_name(job.name),
-        date.today(),
-    )
-    name = choice.name(job.name)
-    (stage / name).write_bytes(sheet_file(source, load_catalogue(), choice))
-    return report.model_copy(update={"files": (*report.files, _file_section(stage / name))})
 
 
 def _write(path: Path, file: _File, about: About) -> None:

@@ -125,6 +125,11 @@ class JointCard:
         return self.further_screws[0].lever if self.further_screws else None
 
     @property
+    def usable_torques(self) -> tuple[float, float] | None:
+        """The window by friction, else with the further wood screws needed, N m; None where there is none."""
+        return self.window.range or (self.window.range_with_screws if self.screws.value else None)
+
+    @property
     def seat_point(self) -> tuple[float, float, float]:
         """Middle of the seat on the hold, mm."""
         return self.bore.x, self.bore.y, self.bore.seat_z

@@ -4,6 +4,7 @@ All of it is common practice without a source, except where a sentence says othe
 to a standard.
 """
 
+import math
 from typing import Final
 
 from holdwright.joint.joint_card import JointCard
@@ -19,13 +20,15 @@ BELOW_SOFTENING: Final = 10.0
 
 def wall_practice(card: JointCard) -> tuple[tuple[str, str], ...]:
     """Give title and text of each thing to do, in the order it is done, for the hold of a card."""
-    load, torque = card.conditions.load, card.conditions.torque
+    load, most = card.conditions.load, card.window.most
+    torque = min(card.conditions.torque, math.floor(most * 10.0) / 10.0)
+    less = f", not to {card.conditions.torque:g}" if torque < card.conditions.torque else ""
     screws = bool(card.screws.value or card.existing_screws)
     steps = [
         (
             "Tighten",
-            f"Tighten to {torque:g} N m with a torque wrench, by hand, on a clean dry wall; "
-            f"{card.window.most:.3g} N m at most.{' Then set the wood screws.' if screws else ''}",
+            f"Tighten to {torque:g} N m{less} with a torque wrench, by hand, on a clean dry wall; "
+            f"{most:.3g} N m at most.{' Then set the wood screws.' if screws else ''}",
         ),
         (
             "Prove",

@@ -81,6 +81,11 @@ class Pictures:
             self._surfaces[name] = surface, replace(mesh, hollow=np.where(flat, np.float32(0.0), mesh.hollow))
         self._corners = np.concatenate([solid.vertices for solid in parts.values()])
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Of what is drawn."""
+        return tuple(self._surfaces)
+
     def extent(self, view: View) -> Floats:
         """Give what a view shows as (2, 2): least and greatest in mm to the right and up in the picture."""
         seen = self._corners @ view.frame[:2].T

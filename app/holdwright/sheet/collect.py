@@ -7,23 +7,25 @@ from datetime import date
 from holdwright import __version__
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
-from holdwright.hold.feature import Bore, Rim, ScrewHole
+from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding
-from holdwright.hold.hold import Hold
-from holdwright.joint.joint_card import JointCard
+from holdwright.hold.finding_builder import counted, sentence_of
+from holdwright.joint.holding_findings import verdict
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import Allowances
+from holdwright.printing.estimate_texts import LONG, currency, time_text
 from holdwright.printing.part_estimates import all_settings
-from holdwright.ranges import Range
-from holdwright.sheet.content import SheetContent, SheetFinding, SheetTable
-from holdwright.sheet.drawing import HoldDrawing, hole_places
-from holdwright.sheet.work_order import flatness, work_order
+from holdwright.ranges import Range, alike
+from holdwright.sheet.content import DOT, SheetContent, SheetFinding, SheetTable
+from holdwright.sheet.drawing import HoldDrawing
+from holdwright.sheet.fastening import bolt_table, hole_table
+from holdwright.sheet.work_order import WorkOrder
 
-Estimates = Mapping[str, Mapping[str, Mapping[str, float]]]
-"""As of `plain_estimates`, without the settings: by part and figure, each low, likely and high."""
+Figures = Mapping[str, Mapping[str, float]]
+"""As of `plain_estimates` for one part: by figure, each low, likely and high."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +40,10 @@ class SheetSource:
     """recipe, recipe_name, digest: as replayed, its name, and its digest."""
     replay: Replay
     allowances: Allowances
-    estimates: Estimates
+    estimates: Mapping[str, Figures]
+    """Of each part; empty where there are none."""
+    tabs: int
+    """How many corner tabs there are."""
     report: str
     """Name of the report's file."""
     day: date
@@ -46,12 +51,20 @@ class SheetSource:
 
 def sheet_content(source: SheetSource, catalogue: Catalogue) -> SheetContent:
     """Gather a sheet's content."""
-    hold, allowances = source.replay.hold, source.allowances
-    joint = source.replay.joint
-    cards = joint.cards if joint else ()
-    across = float(max(allowances.true_size[:2]))
-    findings = source.replay.findings
-    codes = frozenset(each.code for each in findings)
+    hold, replayed = source.replay.hold, source.replay
+    cards = replayed.joint.cards if replayed.joint else ()
+    drawing, findings = HoldDrawing.of(hold), replayed.findings
+    told = verdict(findings) if cards else None
+    order = WorkOrder(
+        hold,
+        source.recipe.print.flat_within,
+        {each.code for each in findings},
+        any(each.severity == "error" for each in findings),
+        cards,
+        source.tabs,
+    )
+    work = tuple(order.steps())
+    said = " ".join(text for _, text in work)
     return SheetContent(
         name=printable(source.name),
         facts=tuple(_facts(source)),
@@ -61,23 +74,26 @@ def sheet_content(source: SheetSource, catalogue: Catalogue) -> SheetContent:
             f"digest {source.digest}",
             f"Holdwright {__version__}",
         ),
-        drawing=HoldDrawing.of(hold),
+        drawing=drawing,
         settings=_settings(source, catalogue),
-        hardware=_hardware(hold, cards, why_not_judged(hold)),
-        size=_size(source, across),
-        work=tuple(work_order(hold, across, codes, cards)),
-        findings=tuple(_findings(findings)),
+        hardware=bolt_table(cards, told, why_not_judged(hold)),
+        size=_size(source),
+        holes=hole_table(drawing, cards),
+        work=work,
+        findings=tuple(_findings([each for each in findings if each.severity != "note" or each != told])),
         report=printable(source.report),
-        cautions=source.replay.cautions,
+        cautions=tuple(each for each in replayed.cautions if each not in said),
     )
 
 
 def _facts(source: SheetSource) -> Iterator[str]:
     yield f"{_size_text(source.allowances.true_size)} on the wall"
-    both = list(source.estimates.values())[-1:]
-    for figures in both:
-        yield f"{figures['mass_g']['likely']:.3g} g"
-        yield f"{_hours(Range(**figures['time_s'])).split(' (')[0]} h of printing"
+    for figures in list(source.estimates.values())[-1:]:
+        yield f"{figures['mass_g']['likely']:.0f} g"
+        yield f"{time_text(figures['time_s']['likely'])} of printing"
+    errors = sum(each.severity == "error" for each in source.replay.findings)
+    if errors:
+        yield f"{counted(errors, 'error')} among the findings"
 
 
 def _settings(source: SheetSource, catalogue: Catalogue) -> SheetTable:
@@ -85,90 +101,73 @@ def _settings(source: SheetSource, catalogue: Catalogue) -> SheetTable:
     try:
         settings = all_settings(source.replay.hold.solids, requested, catalogue)
     except HoldwrightError as error:
-        return SheetTable("Print", ((str(error),),))
+        return SheetTable("Print", (), below=str(error))
     names = list(source.estimates) or list(settings)
     parts = [settings.get(name) for name in names]
     rows = [
         ("Material", *(each.material.name if each else "" for each in parts)),
-        ("Infill", *(f"{each.infill:.0%}" if each else "" for each in parts)),
+        ("Infill", *(f"{100.0 * each.infill:.0f} %" if each else "" for each in parts)),
+        *_estimate_rows([source.estimates[name] for name in names if source.estimates], currency(requested)),
     ]
-    figures = [source.estimates.get(name, {}) for name in names]
-    priced = requested.shell_price is not None or requested.core_price is not None
-    for title, key, write in (
-        ("Mass, g", "mass_g", _plain),
-        ("Filament, m", "filament_m", _plain),
-        ("Time, h", "time_s", _hours),
-        ("Filament costs" if priced else "Cost, euro", "cost", _plain),
-    ):
-        if all(key in each for each in figures):
-            rows.append((title, *(write(Range(**each[key])) for each in figures)))
     rule = next(iter(settings.values())).rule
-    below = (
-        f"{requested.machine}; nozzle {requested.nozzle:g} mm, layers {rule.height:g} mm, lines "
-        f"{rule.width:g} mm wide, {rule.passes} passes, solid layers {rule.bottom} below and {rule.top} on "
-        "top. Figures: likely (range); estimates from slices in print size, time the least sure."
+    common = DOT.join(
+        (
+            requested.machine,
+            f"nozzle {requested.nozzle:g} mm",
+            f"layers {rule.height:g} mm",
+            f"lines {rule.width:g} mm wide",
+            f"{counted(rule.passes, 'pass', 'passes')}",
+            f"solid layers {rule.bottom} below, {rule.top} on top",
+            f"filament {requested.filament:g} mm",
+        )
     )
-    return SheetTable("Print", tuple(rows), ("", *(name.capitalize() for name in names)), below)
+    below = "What is likely, and its range: estimates from slices in print size, the time the least sure."
+    columns = tuple(name.capitalize() for name in names)
+    return SheetTable("Print", tuple(rows), columns, common=common, below=below)
 
 
-def _hardware(hold: Hold, cards: Sequence[JointCard], why_not: str) -> SheetTable:
-    rows: list[tuple[str, ...]] = []
-    marks = [each.mark for each in hole_places(hold)]
-    for mark, card in zip(marks, cards, strict=False):
-        one = f"{mark} " if len(cards) > 1 else ""
-        rows += [(f"{one}{title}", text) for title, text in _bolt(card)]
-    if not cards:
-        rows += [(f"Bolt {mark}", bore.screw) for mark, bore in zip(marks, hold.find(Bore), strict=False)]
-        why_not = why_not or "The joint could not be judged; see the findings."
-    screws = hold.find(ScrewHole)
-    if screws:
-        lengths = sorted({each.length for card in cards[:1] for each in card.existing_screws})
-        long = f", at least {' and '.join(f'{each:g}' for each in lengths)} mm long" if lengths else ""
-        rows.append(("Wood screws", f"{len(screws)} \N{MULTIPLICATION SIGN} {screws[0].screw}{long}"))
-    return SheetTable("Bolt and screws", tuple(rows), below="" if cards else why_not)
+def _estimate_rows(figures: Sequence[Figures], money: str) -> Iterator[tuple[str, ...]]:
+    """Write a row for each figure, all of a row rounded alike."""
+    if not figures:
+        return
+    long = max(each["time_s"]["likely"] for each in figures) >= LONG
+    side, time_unit = (3600.0, "h") if long else (60.0, "min")
+    for title, key, unit, by in (
+        ("Mass", "mass_g", "g", 1.0),
+        ("Filament", "filament_m", "m", 1.0),
+        ("Time", "time_s", time_unit, side),
+        ("Cost" if money else "Cost, as priced", "cost", money, 1.0),
+    ):
+        found = (Range(**each[key]) for each in figures)
+        yield title, *alike([Range(each.low / by, each.likely / by, each.high / by) for each in found], unit)
 
 
-def _bolt(card: JointCard) -> Iterator[tuple[str, str]]:
-    hardware, conditions, window = card.hardware, card.conditions, card.window
-    yield "Bolt", f"{card.bolt_name}, {hardware.strength.name}"
-    yield "Washer", hardware.washer.name if hardware.washer else "none"
-    yield "T-nut", f"{hardware.t_nut.name}; {conditions.panel.name}"
-    yield "Key", f"{hardware.screw.key:g} mm, {card.tool_reach.value or 0.0:.0f} mm into the hold"
-    span = window.range
-    found = f"{span[0]:.1f} to {span[1]:.1f} N m" if span else "none that is enough"
-    yield "Torque", f"{conditions.torque:g} N m; window {found}"
-
-
-def _size(source: SheetSource, across: float) -> SheetTable:
-    allowances, hold = source.allowances, source.replay.hold
+def _size(source: SheetSource) -> SheetTable:
+    allowances = source.allowances
+    stock = allowances.sanding_stock
+    other = [each for each in allowances.in_words if "sanding stock" not in each]
     rows = [
         ("On the wall", _size_text(allowances.true_size)),
         ("As printed", _size_text(allowances.print_size)),
-        ("Allowances", "; ".join(allowances.in_words) or "none"),
+        ("Allowances", "; ".join(other) or "none for shrinkage or holes"),
     ]
-    if hold.find(Rim):
+    if source.replay.hold.find(Rim):
         rows += [
-            ("Sanding stock", f"{allowances.sanding_stock:g} mm" if allowances.sanding_stock else "none"),
-            ("Flat within", f"{flatness(across):.1f} mm (common practice)"),
+            ("Sanding stock", f"{stock:g} mm below the finished back" if stock else "none"),
+            ("Back", f"flat within {source.recipe.print.flat_within:g} mm (common practice)"),
         ]
-    rows += [(f"Hole {each.mark}", each.what) for each in hole_places(hold)]
     return SheetTable("Size and back", tuple(rows))
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[SheetFinding]:
-    """Give the findings in their order; equal sentences once."""
-    for found in dict.fromkeys((each.severity, each.message, each.advice) for each in findings):
-        yield SheetFinding(*found)
+    """Give the findings in their order; like ones once."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for each in findings:
+        alike_by = each.code if each.limit is not None else each.message
+        groups.setdefault((each.severity, alike_by), []).append(each)
+    for found in groups.values():
+        yield SheetFinding(found[0].severity, sentence_of(found), found[0].advice)
 
 
 def _size_text(size: Sequence[float]) -> str:
     return " \N{MULTIPLICATION SIGN} ".join(f"{each:.1f}" for each in size) + " mm"
-
-
-def _plain(value: Range) -> str:
-    low, likely, high = (f"{float(f'{each:.3g}'):g}" for each in (value.low, value.likely, value.high))
-    return f"{likely} ({low} to {high})"
-
-
-def _hours(value: Range) -> str:
-    return Range.by(lambda seconds: seconds / 3600.0, value).in_words

@@ -21,9 +21,27 @@ class SheetTable:
     title: str
     rows: tuple[tuple[str, ...], ...]
     columns: tuple[str, ...] = ()
-    """Names over the values; empty for a plain list of names and values."""
+    """Names over all columns but the first, which the title stands over; empty for a list of names and
+    values."""
+    shares: tuple[float, ...] = ()
+    """How wide the columns are, in proportion; empty where values share what the names leave."""
+    common: str = ""
     below: str = ""
-    """A sentence on all of it."""
+    """common, below: what goes for all rows, and a sentence on them."""
+
+    @property
+    def across(self) -> int:
+        """How many columns it has."""
+        return max((len(row) for row in self.rows), default=0)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether half the width of a sheet is enough."""
+        return self.across <= 2 or bool(self.shares)
+
+
+TableRows = tuple[tuple[SheetTable, ...], ...]
+"""Tables from the top down, one or two beside each other."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +68,8 @@ class SheetContent:
     """How the parts are printed, and what that takes."""
     hardware: SheetTable
     size: SheetTable
-    """hardware, size: bolt and screws; sizes, allowances and the back."""
+    holes: SheetTable
+    """hardware, size, holes: bolts; sizes, allowances and the back; where each hole is."""
     work: tuple[tuple[str, str], ...]
     """Title and text of each thing to do, in order."""
     findings: tuple[SheetFinding, ...]
@@ -58,3 +77,21 @@ class SheetContent:
     report: str
     """Name of the file that has all findings."""
     cautions: tuple[str, ...]
+
+    @property
+    def tables(self) -> TableRows:
+        """All tables, paired where they are narrow."""
+        return paired(self.settings, self.size, self.hardware, self.holes)
+
+
+def paired(*tables: SheetTable) -> TableRows:
+    """Set tables that say anything into rows: two narrow ones beside each other, wide ones alone."""
+    rows: list[tuple[SheetTable, ...]] = []
+    for table in tables:
+        if not table.rows and not table.below:
+            continue
+        if rows and len(rows[-1]) == 1 and rows[-1][0].narrow and table.narrow:
+            rows[-1] = (*rows[-1], table)
+        else:
+            rows.append((table,))
+    return tuple(rows)

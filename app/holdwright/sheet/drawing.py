@@ -17,21 +17,24 @@ from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import Hold
 from holdwright.render.contour import CutPlane
 from holdwright.render.picture import Pictures, View
-from holdwright.render.tones import ACCENT, FAINT
-from holdwright.sheet.marks import SMALL, Area, Image, Line, Mark, Words, dimension, helping_lines, ordinates
+from holdwright.render.tones import ACCENT, FAINT, stone
+from holdwright.sheet.marks import (
+    SMALL,
+    Area,
+    Image,
+    Line,
+    Mark,
+    Words,
+    cut_line,
+    dimension,
+    helping_lines,
+    ordinates,
+)
+from holdwright.sheet.view_places import LEVEL, ViewPlaces
 
 DOTS: Final = 300.0 / 25.4
 """Pixels to a mm of paper."""
 MOST_PIXELS: Final = 2400
-
-SCALES: Final = (
-    *(20.0, 10.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.25, 1.0),
-    *(1 / part for part in (1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0)),
-    *(1 / part for part in (50.0, 75.0, 100.0, 200.0)),
-)
-
-_TITLE, _LEFT, _BELOW, _BACK_BELOW, _GAP = 5.5, 12.0, 7.5, 13.0, 9.0
-"""Room for a view's title, for what stands to the left and below of views, and between them, mm."""
 
 
 @dataclass(frozen=True)
@@ -43,8 +46,10 @@ class HolePlace:
     x: float
     y: float
     """x, y: in the frame of the hold, mm."""
-    what: str
-    """Kind and size of the hole."""
+    screw: str
+    """What goes into it."""
+    diameter: float
+    """Of the hole, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +69,8 @@ class HoldDrawing:
     """Height of the first bore's seat above the back, mm; None without a bore."""
     cut: CutPlane
     """Of the section."""
+    stock: float
+    """Depth of what is to be sanded off below the back, mm."""
 
     @classmethod
     def of(cls, hold: Hold, parts: Mapping[str, Solid] | None = None) -> "HoldDrawing":
@@ -79,48 +86,45 @@ class HoldDrawing:
         normal = np.array([1.0, 0.0, 0.0]) - axis[0] * axis
         plane = CutPlane(middle, normal / np.linalg.norm(normal))
         base, seat = _base(hold, solids, low, high), bores[0].seat_z if bores else None
-        return cls(Pictures(solids), low, high, back, base, hole_places(hold), seat, plane)
+        stock = hold.find(Rim)[-1].allowance if hold.find(Rim) else 0.0
+        return cls(Pictures(solids), low, high, back, base, _hole_places(hold), seat, plane, stock)
 
     @cached_property
     def size(self) -> Floats:
         """(3,) size of the box, mm."""
         return np.asarray(self.high - self.low)
 
-    def scale_in(self, width: float, height: float) -> float:
-        """Give the largest of `SCALES` at which all views have room on so much paper."""
-        wide, high, deep = self.size.tolist()
-        across = (width - 2 * _LEFT - 2 * _GAP) / (wide + deep)
-        along = (height - 2 * _TITLE - _BELOW - _BACK_BELOW - _GAP / 2) / (2 * high)
-        most = min(across, along)
-        return next((each for each in SCALES if each <= most), most)
+    def from_edges(self, x: float, y: float) -> tuple[float, float]:
+        """Give how far a place of the base is from its left and its lower edge, seen from behind, mm."""
+        # From behind, the greatest x is the left edge.
+        return float(self.base[1, 0]) - x, y - float(self.base[0, 1])
 
-    def marks(self, width: float, height: float) -> tuple[list[Mark], float]:
-        """Draw all views into a block of paper, from its lower left corner, and say how high it came out.
-
-        On a machine that cannot draw, a sentence says so in their place.
-        """
-        scale = self.scale_in(width, height)
-        wide, high, deep = (self.size * scale).tolist()
-        spare = max(width - 2 * _LEFT - wide - deep, 0.0) / 3
-        left, right = _LEFT + spare, 2 * _LEFT + 2 * spare + wide
-        low = _BACK_BELOW
-        top = low + high + _TITLE + _BELOW + _GAP / 2
-        rows = (
-            self._front(left, top, scale),
-            self._side(right, top, scale),
-            self._back(left, low, scale),
-            self._section(right, low, scale),
+    def marks(self, places: ViewPlaces) -> list[Mark]:
+        """Draw all views where they shall lie; on a machine that cannot draw, say so in their place."""
+        scale = places.scale
+        views = (
+            self._front(*places.front, scale),
+            self._side(*places.side, scale),
+            self._back(*places.back, scale),
+            self._section(*places.section, scale),
         )
         try:
-            marks = [*chain.from_iterable(rows)]
+            return [*chain.from_iterable(views), *self._note(places.width, scale)]
         except ExportError as error:
-            lines = textwrap.wrap(str(error), max(round(width / SMALL * 1.6), 20))[::-1]
-            said = [Words(0.0, 4.0 * n, line, anchor="start") for n, line in enumerate(lines)]
-            return [*said], 4.0 * len(lines)
+            lines = textwrap.wrap(str(error), max(round(places.width / SMALL * 1.6), 20))
+            top = places.height - SMALL
+            return [Words(0.0, top - 4.0 * n, line, anchor="start") for n, line in enumerate(lines)]
+
+    def _note(self, width: float, scale: float) -> Iterator[Mark]:
+        """Say to what scale the views are drawn, and what their colours mean."""
         ratio = f"1 : {1 / scale:.3g}" if scale < 1 else f"{scale:.3g} : 1"
-        note = f"drawn {ratio}; true size, mm"
-        marks.append(Words(width, 0.0, note, anchor="end", colour=FAINT))
-        return marks, top + high + _TITLE
+        note = f"drawn {ratio}, figures in mm, true size; places of holes from the edges of the base"
+        yield Words(width, 0.0, note, anchor="end", colour=FAINT)
+        x = 0.0
+        for name in self.pictures.names if len(self.pictures.names) > 1 else ():
+            yield Area(((x, 0.0), (x + SMALL, 0.0), (x + SMALL, SMALL), (x, SMALL)), stone(name))
+            yield Words(x + SMALL + 1.0, 0.0, name, anchor="start", colour=FAINT)
+            x += 14.0
 
     def _picture(self, view: View, x: float, y: float, scale: float) -> Image:
         """Draw a view so that what it shows begins at x and y on the paper."""
@@ -135,38 +139,35 @@ class HoldDrawing:
         wide, high, _ = (self.size * scale).tolist()
         yield self._picture(View("front"), x, y, scale)
         yield _title("Front", x, y + high, "up on the wall \N{UPWARDS ARROW}")
-        yield from dimension(x, x + wide, y - 6.0, _mm(self.size[0]))
-        yield from helping_lines([x, x + wide], y - 0.8, y - 7.0)
+        yield from dimension(x, x + wide, y - LEVEL, _mm(self.size[0]))
+        yield from helping_lines([x, x + wide], y - 0.8, y - LEVEL - 1.0)
         yield from dimension(y, y + high, x - 5.0, _mm(self.size[1]), upright=True)
         yield from helping_lines([y, y + high], x - 0.8, x - 6.0, upright=True)
         if self.seat is not None:
             cut = x + (self.cut.origin[0] - self.low[0]) * scale
-            yield Line((cut, y - 1.5, cut, y + high + 1.5), ACCENT, 0.16, dashed=True)
-            yield Words(cut + 0.8, y + high + 0.4, "A", SMALL, "start", ACCENT, bold=True)
-            yield Words(cut + 0.8, y - 2.5, "A", SMALL, "start", ACCENT, bold=True)
+            yield from cut_line(cut, y - 1.2, y + high + 1.2, "A")
 
     def _side(self, x: float, y: float, scale: float) -> Iterator[Mark]:
         _, high, _ = (self.size * scale).tolist()
         yield self._picture(View("side"), x, y, scale)
         yield _title("Right side", x, y + high)
         wall = x + (self.high[2] - self.back) * scale
-        yield from dimension(x, wall, y - 6.0, _mm(self.high[2] - self.back))
-        yield from helping_lines([x, wall], y - 0.8, y - 7.0)
+        yield from dimension(x, wall, y - LEVEL, _mm(self.high[2] - self.back))
+        yield from helping_lines([x, wall], y - 0.8, y - LEVEL - 1.0)
 
     def _back(self, x: float, y: float, scale: float) -> Iterator[Mark]:
         _, high, _ = (self.size * scale).tolist()
         yield self._picture(View("back"), x, y, scale)
-        yield _title("Back", x, y + high, "places from the edges of the base")
+        yield _title("Back", x, y + high, "seen from behind")
 
         def at(place: Floats) -> tuple[float, float]:
             """Find a place in the picture, which is seen from behind."""
             return x + (self.high[0] - place[0]) * scale, y + (place[1] - self.low[1]) * scale
 
-        # From behind, the greatest x is the left edge.
-        zero, end = np.array([self.base[1, 0], self.base[0, 1]]), np.array([self.base[0, 0], self.base[1, 1]])
-        places = [zero, *(np.array([each.x, each.y]) for each in self.holes), end]
-        from_left = [(at(each)[0], _mm(zero[0] - each[0])) for each in places]
-        from_low = [(at(each)[1], _mm(each[1] - zero[1])) for each in places]
+        corners = np.array([self.base[1, 0], self.base[0, 1]]), np.array([self.base[0, 0], self.base[1, 1]])
+        places = [corners[0], *(np.array([each.x, each.y]) for each in self.holes), corners[1]]
+        from_left = [(at(each)[0], _mm(self.from_edges(*each)[0])) for each in places]
+        from_low = [(at(each)[1], _mm(self.from_edges(*each)[1])) for each in places]
         yield from ordinates(_distinct(from_left), y - 0.8, y - 4.0)
         yield from ordinates(_distinct(from_low), x - 0.8, x - 4.0, upright=True)
         for hole in self.holes:
@@ -182,22 +183,28 @@ class HoldDrawing:
         _, high, _ = (self.size * scale).tolist()
         view = View("side", self.cut)
         yield self._picture(view, x, y, scale)
-        yield _title("Section A\N{EN DASH}A" if self.seat is not None else "Section", x, y + high)
+        sand = f"stock {self.stock:g} mm" if self.stock else ""
+        yield _title("Section A\N{EN DASH}A" if self.seat is not None else "Section", x, y + high, sand)
         wall = x + (self.high[2] - self.back) * scale
-        yield Line((wall, y - 1.5, wall, y + high + 1.5), FAINT, 0.5)
+        yield Line((wall, y - 1.5, wall, y + high + 1.5), FAINT, 0.35)
         if self.seat is not None:
-            yield from dimension(wall - self.seat * scale, wall, y - 6.0, f"seat {_mm(self.seat)}")
-            yield from helping_lines([wall - self.seat * scale, wall], y - 0.8, y - 7.0)
+            yield from dimension(wall - self.seat * scale, wall, y - LEVEL, f"seat {_mm(self.seat)}")
+            yield from helping_lines([wall - self.seat * scale, wall], y - 0.8, y - LEVEL - 1.0)
 
 
-def hole_places(hold: Hold) -> tuple[HolePlace, ...]:
+def bore_mark(number: int) -> str:
+    """Give the letter of a bore, the first being 0."""
+    return chr(ord("A") + number % 26)
+
+
+def _hole_places(hold: Hold) -> tuple[HolePlace, ...]:
     """List the holes of a hold: bores by letters, wood screws by numbers."""
     bores = [
-        HolePlace(chr(ord("A") + number % 26), each.x, each.y, f"bolt, hole {each.clearance_diameter:g} mm")
+        HolePlace(bore_mark(number), each.x, each.y, each.screw, each.clearance_diameter)
         for number, each in enumerate(hold.find(Bore))
     ]
     screws = [
-        HolePlace(str(number), each.x, each.y, f"wood screw, hole {each.diameter:g} mm")
+        HolePlace(str(number), each.x, each.y, each.screw, each.diameter)
         for number, each in enumerate(hold.find(ScrewHole), start=1)
     ]
     return (*bores, *screws)

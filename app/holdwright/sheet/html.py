@@ -9,8 +9,9 @@ from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
 from holdwright.sheet.choice import PAPERS, Paper
 from holdwright.sheet.content import DOT, TINTS, SheetContent, SheetFinding, SheetTable
 from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
+from holdwright.sheet.view_places import ViewPlaces
 
-WIDE, HIGH = 182.0, 150.0
+WIDE, HIGH = 182.0, 165.0
 """Block that the drawing is fitted to, mm."""
 
 _STYLE = f"""
@@ -26,6 +27,10 @@ table {{ border-collapse: collapse; width: 100% }}
 td, th {{ border-top: .15mm solid {HAIRLINE}; padding: .6mm 2mm .6mm 0; text-align: left; vertical-align: top;
   font-weight: normal; overflow-wrap: anywhere }}
 th {{ color: {FAINT}; width: 24mm }}
+p {{ margin: 1mm 0 }}
+.shares {{ table-layout: fixed }}
+.shares th {{ width: auto }}
+ol, ul {{ padding-left: 6mm; margin: 0 }}
 .halves {{ display: flex; gap: 8mm }}
 .halves > div {{ flex: 1 }}
 .faint, .advice {{ color: {FAINT} }}
@@ -34,21 +39,23 @@ li {{ margin: 1mm 0 }}
 li::marker {{ color: {ACCENT}; font-weight: bold }}
 footer {{ margin-top: 6mm; padding-top: 1mm; border-top: .15mm solid {HAIRLINE}; color: {FAINT};
   font-size: 7.5pt }}
-@media print {{ body {{ margin: 0 }} section {{ break-inside: avoid }} }}
+.findings td {{ padding-left: 2mm }}
+@media print {{ body {{ margin: 0; font-size: 8pt; line-height: 1.25 }} section, tr {{ break-inside: avoid }}
+  section:has(.findings) {{ break-inside: auto }} svg {{ max-height: 118mm }} h2 {{ margin-top: 3.5mm }} }}
 """
 
 
 def html_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     """Give the page in UTF-8; it is printed on that paper."""
-    marks, height = content.drawing.marks(WIDE, HIGH)
+    places = ViewPlaces.of(content.drawing.size, WIDE, HIGH, corner=None)
+    marks, height = content.drawing.marks(places), places.height
     work = (f"<li><b>{escape(title)}.</b> {escape(text)}" for title, text in content.work)
     cautions = (f"<li>{escape(each)}" for each in content.cautions)
     body = [
         f"<h1>{escape(content.name)}</h1>",
         f'<p class="facts">{escape(DOT.join(("Work sheet", *content.facts)))}</p>',
         _svg(marks, height),
-        _table(content.settings),
-        f'<div class="halves"><div>{_table(content.hardware)}</div><div>{_table(content.size)}</div></div>',
+        *(_beside(row) for row in content.tables),
         _section("Order of work", "<ol>", *work, "</ol>"),
         _section("Findings", *_findings(content.findings)),
         _section("Please read", "<ul>", *cautions, "</ul>"),
@@ -65,11 +72,22 @@ def _section(title: str, *parts: str) -> str:
     return f"<section><h2>{escape(title)}</h2>{''.join(parts)}</section>"
 
 
+def _beside(row: Sequence[SheetTable]) -> str:
+    if len(row) == 1:
+        return _table(row[0])
+    return f'<div class="halves">{"".join(f"<div>{_table(each)}</div>" for each in row)}</div>'
+
+
 def _table(table: SheetTable) -> str:
-    head = _row(("th", *("th",) * len(table.columns)), table.columns) if table.columns else ""
+    total = sum(table.shares)
+    columns = "".join(f'<col style="width:{share / total:.1%}">' for share in table.shares)
+    head = _row(("th",) * (1 + len(table.columns)), ("", *table.columns)) if table.columns else ""
     rows = (_row(("th", *("td",) * len(row)), row) for row in table.rows)
+    common = f"<p>{escape(table.common)}</p>" if table.common else ""
     below = f'<p class="faint">{escape(table.below)}</p>' if table.below else ""
-    return _section(table.title, "<table>", head, *rows, "</table>", below)
+    kind = ' class="shares"' if table.shares else ""
+    filled = (f"<table{kind}>", columns, head, *rows, "</table>") if table.rows else ()
+    return _section(table.title, *filled, common, below)
 
 
 def _row(tags: Sequence[str], cells: Iterable[str]) -> str:
@@ -90,7 +108,7 @@ def _findings(findings: Sequence[SheetFinding]) -> Iterable[str]:
 
 def _svg(marks: Sequence[Mark], height: float) -> str:
     drawn = "".join(_mark(mark, height) for mark in marks)
-    return f'<svg viewBox="0 0 {WIDE:g} {height:.2f}" xmlns="http://www.w3.org/2000/svg">{drawn}</svg>'
+    return f'<svg viewBox="0 0 {WIDE:g} {height + 1:.2f}" xmlns="http://www.w3.org/2000/svg">{drawn}</svg>'
 
 
 def _mark(mark: Mark, height: float) -> str:

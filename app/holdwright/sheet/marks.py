@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from holdwright.render.off_screen import Pixels
-from holdwright.render.tones import FAINT, INK
+from holdwright.render.tones import ACCENT, FAINT, INK
 
 SMALL: Final = 2.0
 """Height of the letters of figures on a drawing, mm."""
@@ -93,6 +93,17 @@ def dimension(start: float, stop: float, at: float, text: str, *, upright: bool 
     if stop - start < _LETTER * len(text):  # no room between the arrows
         return [*marks, Words(start - ARROW - 0.8, at - SMALL / 2, text, anchor="end")]
     return [*marks, Words(x, y + 0.8, text)]
+
+
+def cut_line(at: float, low: float, high: float, name: str) -> list[Mark]:
+    """Draw the upright line of a section, with its name at both ends and arrows the way it is looked at."""
+    marks: list[Mark] = [Line((at, low, at, high), ACCENT, 0.16, dashed=True)]
+    for y in (low, high):
+        tail = at + ARROW
+        marks.append(Line((at, y, at + 2 * ARROW, y), ACCENT))
+        marks.append(Area(((at, y), (tail, y - ARROW / 6), (tail, y + ARROW / 6)), ACCENT))
+        marks.append(Words(at + 2 * ARROW + 0.8, y - SMALL / 2, name, SMALL, "start", ACCENT, bold=True))
+    return marks
 
 
 def helping_lines(places: list[float], start: float, stop: float, *, upright: bool = False) -> list[Mark]:

@@ -1,7 +1,7 @@
 """A work sheet as PDF."""
 
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 from xml.sax.saxutils import escape
@@ -10,6 +10,7 @@ from PIL import Image as PixelImage
 from reportlab import rl_config
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE
@@ -17,16 +18,16 @@ from holdwright.sheet.choice import PAPERS, Paper
 from holdwright.sheet.content import DOT, SheetContent
 from holdwright.sheet.fonts import BOLD, PLAIN, load_fonts, writable
 from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
-from holdwright.sheet.pdf_blocks import Block, beside, findings_block, list_block, paragraph, table_block
+from holdwright.sheet.pdf_blocks import GAP, Block, findings_block, list_block, paragraph
+from holdwright.sheet.pdf_front import FrontBlocks, front_blocks
 
 MARGIN: Final = 14.0
 FOOT: Final = 3.0
-GAP: Final = 4.0
-"""MARGIN, FOOT, GAP: round the page, over its foot, and between blocks, mm."""
+"""MARGIN, FOOT: round the page, and over its foot, mm."""
 SIZES: Final = (9.0, 8.2, 7.4)
 """Of the second page's text, points: the largest at which all findings have room."""
-LEAST_DRAWING: Final = 80.0
-"""Height of the drawing's block that tables leave to it, mm."""
+LEAST_NAME: Final = 0.5
+"""Share of its size that a long name keeps."""
 
 
 @dataclass
@@ -49,6 +50,7 @@ def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     rl_config.useA85 = 0  # else pictures would be written as text, which takes longer than drawing them
     canvas = Canvas(stream, pagesize=(width * mm, height * mm), invariant=1, initialFontName=PLAIN)
     canvas.setTitle(f"{content.name}: work sheet")
+    canvas.setAuthor("")
     canvas.setSubject(", ".join(content.facts))
     canvas.setCreator(content.made[-1])
     pages = _laid_out(content, width - 2 * MARGIN, height)
@@ -63,30 +65,21 @@ def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
 
 def _laid_out(content: SheetContent, wide: float, height: float) -> list[_Page]:
     """Put drawing and figures on one page, what to do and to know on the other."""
-    lowest, half = height - MARGIN - FOOT, (wide - 2 * GAP) / 2
-    first = _Page(MARGIN)
+    first, lowest = _Page(MARGIN), height - MARGIN - FOOT
     first.add(_head(content, wide))
-    tables = [
-        table_block(content.settings, wide),
-        beside([table_block(content.hardware, half), table_block(content.size, half)], half + 2 * GAP),
-    ]
-    fits = next(
-        count
-        for count in range(len(tables), -1, -1)
-        if not count or lowest - first.at - _height(tables[:count]) >= LEAST_DRAWING
-    )
-    first.add(_drawing(content, wide, lowest - first.at - _height(tables[:fits])))
-    for table in tables[:fits]:
+    front = front_blocks(content, wide, lowest - first.at)
+    first.add(_drawing(content, front))
+    for table in front.tables:
         first.add(table)
     for size in SIZES:
-        page, left_out = _second(content, tables[fits:], wide, lowest, size)
+        page, left_out = _second(content, front.further, wide, lowest, size)
         if not left_out:
             break
     return [first, page]
 
 
 def _second(
-    content: SheetContent, tables: list[Block], wide: float, lowest: float, size: float
+    content: SheetContent, tables: Sequence[Block], wide: float, lowest: float, size: float
 ) -> tuple[_Page, int]:
     """Fill the second page, and say how many findings had no room."""
     page = _Page(MARGIN)
@@ -101,12 +94,10 @@ def _second(
     return page, left_out
 
 
-def _height(blocks: list[Block]) -> float:
-    return sum(block.height + GAP for block in blocks)
-
-
 def _name(name: str, wide: float, size: float) -> Block:
-    return paragraph(f"<b>{_text(name)}</b>", wide, size if len(name) <= 40 else size * 0.6)
+    """Set a name in one line where that leaves it large enough, else in several."""
+    length = stringWidth(writable(name), BOLD, size) / mm
+    return paragraph(f"<b>{_text(name)}</b>", wide, size * min(1.0, max(wide / (length + 0.1), LEAST_NAME)))
 
 
 def _head(content: SheetContent, wide: float) -> Block:
@@ -125,18 +116,23 @@ def _head(content: SheetContent, wide: float) -> Block:
     return Block(height, draw)
 
 
-def _drawing(content: SheetContent, wide: float, high: float) -> Block:
-    marks, came_out = content.drawing.marks(wide, high)
-    spare = max(high - came_out, 0.0) / 2
+def _drawing(content: SheetContent, front: FrontBlocks) -> Block:
+    """Draw the views, and set tables in the corner that they leave."""
+    places = front.places
+    marks = content.drawing.marks(places)
+    spare = max(front.room - places.height, 0.0) / 2
 
     def draw(canvas: Canvas, x: float, top: float) -> None:
         canvas.saveState()
-        canvas.translate(x * mm, (top - came_out - spare) * mm)
+        canvas.translate(x * mm, (top - places.height - spare) * mm)
         for mark in marks:
             _draw_mark(canvas, mark)
         canvas.restoreState()
+        if front.corner and places.corner:
+            low = top - spare - places.height + places.back[1]
+            front.corner.draw(canvas, x + places.corner.x, low + places.back_high)
 
-    return Block(high - GAP, draw)
+    return Block(front.room, draw)
 
 
 def _draw_mark(canvas: Canvas, mark: Mark) -> None:

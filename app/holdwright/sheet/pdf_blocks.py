@@ -15,6 +15,8 @@ from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
 from holdwright.sheet.content import TINTS, SheetFinding, SheetTable
 from holdwright.sheet.fonts import PLAIN, writable
 
+GAP: Final = 4.0
+"""Between blocks, mm."""
 TEXT: Final = 7.8
 """Size of running text, points."""
 _TALL: Final = 10_000.0
@@ -45,23 +47,33 @@ def beside(blocks: Sequence[Block], step: float) -> Block:
 
 def table_block(table: SheetTable, wide: float) -> Block:
     """Set a table under its heading, with hairlines between rows."""
-    count = max((len(row) for row in table.rows), default=1)
-    first = 24.0
-    widths = [first * mm, *([(wide - first) / max(count - 1, 1) * mm] * (count - 1))]
-    cells: list[list[Any]] = [[_cell(each, faint=True) for each in table.columns]] if table.columns else []
+    blocks, cells = [], []
+    if table.columns:  # the heading stands over the first of them
+        cells.append([_title(table.title), *(_cell(each, faint=True) for each in table.columns)])
+    else:
+        blocks.append(_heading(table.title, wide))
     cells += [[_cell(each, faint=not number) for number, each in enumerate(row)] for row in table.rows]
-    blocks = [_heading(table.title, wide)]
-    if cells:
+    if table.rows:
         style = [
-            ("LINEABOVE", (0, 0), (-1, -1), 0.4, HAIRLINE),
+            ("LINEABOVE", (0, 1 if table.columns else 0), (-1, -1), 0.4, HAIRLINE),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
             *_padding(1.3),
         ]
-        widths = widths if count > 1 else [wide * mm]
-        blocks.append(_placed(PdfTable(cells, colWidths=widths, style=style), wide))
+        blocks.append(_placed(PdfTable(cells, colWidths=_widths(table, wide), style=style), wide))
+    if table.common:
+        blocks.append(paragraph(_text(table.common), wide))
     if table.below:
         blocks.append(paragraph(_text(table.below), wide, TEXT - 0.8, FAINT))
-    return _stacked(blocks)
+    return stacked(blocks)
+
+
+def _widths(table: SheetTable, wide: float) -> list[float]:
+    """Give the width of each column, points."""
+    if table.shares:
+        return [wide * share / sum(table.shares) * mm for share in table.shares]
+    first, others = (24.0, table.across - 1) if table.across > 1 else (wide, 0)
+    return [first * mm, *([(wide - first) / max(others, 1) * mm] * others)]
 
 
 def list_block(title: str, items: Sequence[tuple[str, str]], wide: float, size: float = TEXT) -> Block:
@@ -74,7 +86,7 @@ def list_block(title: str, items: Sequence[tuple[str, str]], wide: float, size: 
         rows.append([marked, _paragraph(body, size)])
     style = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_padding(1.0)]
     table = PdfTable(rows, colWidths=[6 * mm, (wide - 6) * mm], style=style)
-    return _stacked([_heading(title, wide), _placed(table, wide)])
+    return stacked([_heading(title, wide), _placed(table, wide)])
 
 
 def findings_block(
@@ -108,11 +120,15 @@ def findings_block(
     if left_out or not findings:
         more = f"{left_out} more {'is' if left_out == 1 else 'are'} in {report}." if left_out else "None."
         blocks.append(paragraph(_text(more), wide, size, FAINT))
-    return _stacked(blocks), left_out
+    return stacked(blocks), left_out
 
 
 def _heading(text: str, wide: float) -> Block:
-    return paragraph(f"<b>{_text(text)}</b>", wide, 9.0, ACCENT)
+    return _placed(_title(text), wide)
+
+
+def _title(text: str) -> Paragraph:
+    return _paragraph(f"<b>{_text(text)}</b>", 9.0, ACCENT)
 
 
 def _cell(text: str, *, faint: bool) -> Paragraph:
@@ -121,15 +137,23 @@ def _cell(text: str, *, faint: bool) -> Paragraph:
 
 def _paragraph(markup: str, size: float = TEXT, colour: str = INK) -> Paragraph:
     style = ParagraphStyle(
-        "text", fontName=PLAIN, fontSize=size, leading=size * 1.28, textColor=colour, splitLongWords=1
+        "text",
+        fontName=PLAIN,
+        bulletFontName=PLAIN,
+        fontSize=size,
+        leading=size * 1.28,
+        textColor=colour,
+        splitLongWords=1,
     )
     return Paragraph(markup, style)
 
 
 def _padding(upright: float, across: float = 0.0) -> list[tuple[Any, ...]]:
+    """Give the style of all cells; the typeface too, else that of the library would be named."""
     everywhere = (0, 0), (-1, -1)
     sides = {"TOP": upright, "BOTTOM": upright + 0.6, "LEFT": across, "RIGHT": 4.0}
-    return [(f"{side}PADDING", *everywhere, points) for side, points in sides.items()]
+    paddings = [(f"{side}PADDING", *everywhere, points) for side, points in sides.items()]
+    return [*paddings, ("FONTNAME", *everywhere, PLAIN)]
 
 
 def _placed(flowable: Any, wide: float) -> Block:
@@ -141,7 +165,9 @@ def _placed(flowable: Any, wide: float) -> Block:
     return Block(height / mm, draw)
 
 
-def _stacked(blocks: Sequence[Block], gap: float = 0.8) -> Block:
+def stacked(blocks: Sequence[Block], gap: float = 0.8) -> Block:
+    """Put blocks below each other."""
+
     def draw(canvas: Canvas, x: float, top: float) -> None:
         for block in blocks:
             block.draw(canvas, x, top)

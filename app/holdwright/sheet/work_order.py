@@ -1,6 +1,7 @@
-"""What to do with the printed parts, in order: print, sand, join, mount."""
+"""What to do with the printed parts, in order: print, join, sand, mount."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from holdwright.hold.feature import Rim
@@ -9,50 +10,67 @@ from holdwright.joint.cautions import BROKEN_BY_HAND, DUST, EDGES
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.on_the_wall import wall_practice
 
-FLATNESS: Final = 0.3
-"""Widest gap under a straight edge laid over the back of a hold up to `LARGE`, mm: common practice, no
-source."""
-FLATNESS_LARGE: Final = 0.5
-"""The same for each 100 mm of a larger one."""
-LARGE: Final = 150.0
+HEAT: Final = "Nozzle, bed and fresh plastic burn: let it cool on the bed, where it also warps least."
+STOP: Final = "There are errors among the findings: do not hang this on a wall before they are mended."
+FUMES: Final = "Glue by open windows and with gloves."
 
-HEAT: Final = "Nozzle, bed and fresh plastic burn: let the parts cool on the bed, where they also warp least."
-
-
-def flatness(across: float) -> float:
-    """Give the widest gap that a back so many mm across may show under a straight edge, mm."""
-    return FLATNESS if across <= LARGE else FLATNESS_LARGE * across / 100.0
+SAGGING: Final = frozenset({"overhang", "wide_bridge", "island"})
+"""Codes of findings about what does not print without support."""
+APART: Final = frozenset({"core_above_wall"})
+"""Codes of findings about a core that ends above the wall."""
 
 
-def work_order(
-    hold: Hold, across: float, codes: frozenset[str], cards: tuple[JointCard, ...]
-) -> Iterator[tuple[str, str]]:
-    """Give title and text of each thing to do.
+@dataclass(frozen=True)
+class WorkOrder:
+    """What there is to do for a hold, and to what figures."""
 
-    Parameters
-    ----------
-    across
-        Size of the back, mm.
-    codes
-        Of the findings.
-    """
-    rims, gap = hold.find(Rim), flatness(across)
-    split = CORE in hold.solids
-    yield "Print", f"{'Both parts' if split else 'It'} on the back, with the settings overleaf. {HEAT}"
-    if rims:
-        stock = rims[-1].allowance
-        what = f"Take off the {stock:g} mm of stock on a flat plate," if stock else "On a flat plate,"
-        yield (
-            "Sand the back",
-            f"{what} until no gap under a straight edge is wider than {gap:.1f} mm; slightly "
-            f"hollow is better than rounded. {DUST}",
+    hold: Hold
+    flat_within: float
+    """How far the finished back may be from a plane, mm."""
+    codes: Collection[str]
+    """Of the findings."""
+    errors: bool
+    """Whether there are errors among them."""
+    cards: tuple[JointCard, ...]
+    """Of its joint; empty where it was not judged."""
+    tabs: int
+    """How many corner tabs are printed with it."""
+
+    def steps(self) -> Iterator[tuple[str, str]]:
+        """Give title and text of each thing to do."""
+        split = CORE in self.hold.solids
+        what = "Shell and core" if split else "The hold"
+        support = " Support what the findings name." if SAGGING & set(self.codes) else ""
+        yield "Print", f"{what} on the back, with the settings under Print.{support} {HEAT}"
+        if self.tabs:
+            discs = "the disc" if self.tabs == 1 else f"the {self.tabs} discs"
+            yield (
+                "Cut off the tabs",
+                f"Cut {discs} at the corners off with a sharp knife, away from the hand.",
+            )
+        if split:
+            how = (
+                "it sits tight (it ends above the wall)"
+                if APART & set(self.codes)
+                else "both backs are level"
+            )
+            yield (
+                "Join",
+                f"Push the core into the shell from the back until {how}; dry first, then glued. {FUMES}",
+            )
+        rims = self.hold.find(Rim)
+        if rims:
+            yield "Sand the back", self._sanding(rims[-1].allowance)
+        if BROKEN_BY_HAND & set(self.codes):
+            yield "Break the edges", f"Round what the findings call sharp with file and paper. {EDGES}"
+        if self.errors:
+            yield "Stop", STOP
+        if self.cards:
+            yield from wall_practice(self.cards[0])
+
+    def _sanding(self, stock: float) -> str:
+        begin = f"Take off the {stock:g} mm of stock on a flat plate," if stock else "On a flat plate,"
+        return (
+            f"{begin} until a straight edge laid over it shows no gap over {self.flat_within:g} mm; slightly "
+            f"hollow is better than rounded. {DUST}"
         )
-    if not BROKEN_BY_HAND.isdisjoint(codes):
-        yield "Break the edges", f"Round what the findings call sharp with file and paper. {EDGES}"
-    if split:
-        yield (
-            "Join",
-            "Put shell and core together from the back, until both backs are level; try the fit before glue.",
-        )
-    if cards:
-        yield from wall_practice(cards[0])

@@ -1,16 +1,12 @@
 """Words on how a hold is printed: its settings, and what it takes, short enough for a row."""
 
-from typing import Final
-
 from holdwright.export.layers_view import LayersView
 from holdwright.gui.widgets.number_format import mass_text
+from holdwright.printing.estimate_texts import currency, time_text
 from holdwright.printing.part_estimates import BOTH
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import Range, two_digits
-
-LONG: Final = 5400.0
-"""Times from this on, s, are written in hours."""
 
 
 def settings_text(printed: PrintParameters) -> str:
@@ -28,18 +24,6 @@ def total_text(view: LayersView, printed: PrintParameters) -> str:
     total = together(view)
     cost = f"{two_digits(total.cost.likely)} {currency(printed)}".rstrip()
     return f"{mass_text(total.mass.likely)}, {time_text(total.time.likely)}, {cost}"
-
-
-def currency(printed: PrintParameters) -> str:
-    """Name the currency where it is that of the tables; blank where prices were entered."""
-    return "euro" if printed.shell_price is None and printed.core_price is None else ""
-
-
-def time_text(seconds: float) -> str:
-    """Write a time to what it is worth."""
-    if seconds < LONG / 60.0:
-        return f"{seconds:.0f} s"
-    return f"{two_digits(seconds / 60.0)} min" if seconds < LONG else f"{two_digits(seconds / 3600.0)} h"
 
 
 def between(value: Range) -> str:

@@ -6,11 +6,12 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.export.layers_view import LayersView
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.print_texts import LONG, between, currency, together
+from holdwright.gui.document.print_texts import between, together
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.pages.print.part_table import PartTable, TableRow
 from holdwright.gui.pages.print.print_page import PrintPage
 from holdwright.gui.widgets import style
+from holdwright.printing.estimate_texts import LONG, currency
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import Range, two_digits
 

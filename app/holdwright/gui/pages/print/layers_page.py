@@ -6,7 +6,6 @@ from PySide6.QtWidgets import QWidget
 from holdwright.export.layers_view import LayersView
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.print_texts import time_text
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.form.slider import Slider
 from holdwright.gui.pages.print.area_graph import AreaGraph
@@ -16,6 +15,7 @@ from holdwright.gui.pages.print.print_page import PrintPage
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import TextLabel, column
 from holdwright.gui.widgets.number_format import Preferred, length_text
+from holdwright.printing.estimate_texts import time_text
 from holdwright.units import MILLIMETRES
 
 
