@@ -22,7 +22,7 @@ _TITLE_WIDE, _LAST_WIDE = 38.0, 33.0
 
 
 @dataclass(frozen=True)
-class Corner:
+class FreeCorner:
     """What views leave free at the lower right, mm."""
 
     x: float
@@ -46,7 +46,7 @@ class ViewPlaces:
     width: float
     height: float
     """width, height: of the block that all views take, mm."""
-    corner: Corner | None = None
+    corner: FreeCorner | None = None
     """None where the section lies there."""
 
     @classmethod
@@ -75,7 +75,7 @@ class ViewPlaces:
         last = side + (other + spare) * (columns - 1)
         low = _NOTE + _BACK_BELOW
         top = low + high + _TITLE + _BELOW
-        free = Corner(_LEFT + front, width - _LEFT - front, low + high + _TITLE - _NOTE - 1.0)
+        free = FreeCorner(_LEFT + front, width - _LEFT - front, low + high + _TITLE - _NOTE - 1.0)
         return cls(
             scale=scale,
             front=(_LEFT, top),
