@@ -35,10 +35,11 @@ def test_the_finding_tells_corners_grade_and_remedies():
     assert "160" not in finding.message
     assert "226 mm long" in finding.message
     assert "some" in finding.message
-    for remedy in ("1 mm on the back", "corner tabs", "brim", "enclosed printer"):
+    for remedy in ("1 mm on the back", "corner tabs", "brim of 5 mm", "enclosed printer"):
         assert remedy in finding.advice
     (grave,) = checked("corner_lift", lifting(300.0, shell_material="ABS")[1]).findings
     assert grave.severity == "warning"
+    assert "brim of 10 mm" in grave.advice
     assert "much" in grave.message
     enclosed = checked("corner_lift", lifting(300.0, machine="500 mm printer, enclosed")[1])
     assert "enclosed printer" not in enclosed.findings[0].advice
@@ -58,3 +59,13 @@ def test_a_round_base_lifts_at_its_edge_shell_and_core_as_one():
     (finding,) = checked("corner_lift", split).findings
     assert "the edge" in finding.message
     assert finding.measured == pytest.approx(checked("corner_lift", printed(whole)).figure, rel=0.02)
+
+
+def test_a_higher_rim_is_proposed_as_high_as_it_helps():
+    """What is as high as 0.3 mm of lift needs: its height times lift over 0.3."""
+    size = 1.05 * LIMIT
+    (finding,) = checked("corner_lift", lifting(size)[1]).findings
+    needed = 40.0 * (finding.measured / 0.3 - 1.0)
+    assert f"a rim of {np.ceil(3.0 + needed):.0f} mm" in finding.advice
+    rimmed = block(size, size, 40.0 + needed)
+    assert checked("corner_lift", printed(rimmed)).figure == pytest.approx(0.3, rel=1e-3)

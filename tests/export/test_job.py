@@ -231,6 +231,19 @@ def test_corner_tabs_are_parts_of_their_own(tmp_path: Path) -> None:
     ]
 
 
+def test_a_brim_is_a_part_of_its_own(tmp_path: Path) -> None:
+    made = finished.job(parts={WHOLE: shapes.block(60, 60, 20)})
+    written = export(made, tmp_path, ["stl", "3mf"], options=ExportOptions(brim=8.0, tabs=True))
+    assert list(written.report.solids)[:2] == ["whole", "brim"]
+    assert sorted(trimesh.load(tmp_path / "boulder.3mf").geometry) == sorted(written.report.solids)
+    rim = loaded(tmp_path / "boulder-brim.stl")
+    assert rim.is_volume
+    assert rim.extents == pytest.approx((76.0, 76.0, 0.4), abs=0.01)
+    for width in (-1.0, 60.0, float("nan")):
+        with pytest.raises(ParameterError, match=r"A brim .* mm wide was requested; choose up to 50 mm"):
+            ExportOptions(brim=width)
+
+
 def test_an_export_is_repeatable(tmp_path: Path) -> None:
     first = export(finished.job(), tmp_path / "a").report
     second = export(finished.job(), tmp_path / "b").report

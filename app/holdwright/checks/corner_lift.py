@@ -1,5 +1,9 @@
 """How far corners may lift from the bed as a part cools."""
 
+import math
+from collections.abc import Iterator
+from typing import Final
+
 from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.layers.bed_contact import BedContact, base_outlines, bed_contact
@@ -10,6 +14,12 @@ from holdwright.hold.hold import CORE
 from holdwright.printing.print_settings import PartSettings
 from holdwright.printing.warp import SOME, Warp, warp
 from holdwright.progress import Progress
+
+BRIMS: Final = {"little": 5.0, "some": 5.0, "much": 10.0}
+"""Width of the brim proposed, by grade, mm: common practice, no source."""
+
+MOST_RIM: Final = 10.0
+"""No rim is proposed that is higher by more, mm: our choice."""
 
 
 def _look(printed: PrintedHold, progress: Progress) -> Checked:
@@ -46,11 +56,6 @@ def _finding(printed: PrintedHold, found: Warp) -> Finding:
     height, count = found.worst.height, sum(lift.height.likely >= SOME for lift in found.lifts)
     stock = printed.rim.allowance if printed.rim is not None else 0.0
     covered = stock >= found.stock
-    settings = _settings(printed)
-    remedies = ["corner tabs", "a brim of 5 to 10 mm"]
-    if not settings.machine.enclosed:
-        warm = warp(found.contact, settings, enclosed=True).worst.height.likely
-        remedies.append(f"an enclosed printer ({warm:.1f} mm)")
     return new_finding(
         "corner_lift:covered" if covered else "corner_lift",
         height.likely,
@@ -60,8 +65,23 @@ def _finding(printed: PrintedHold, found: Warp) -> Finding:
         grade=found.worst.grade,
         longest=found.contact.longest,
         stock=stock if covered else found.stock,
-        remedies=", ".join(remedies),
+        remedies=", ".join(_remedies(printed, found)),
     )
+
+
+def _remedies(printed: PrintedHold, found: Warp) -> Iterator[str]:
+    """Give what holds it down, each with its figure."""
+    settings, worst = _settings(printed), found.worst
+    if worst.at.corner:
+        yield "corner tabs"
+    yield f"a brim of {BRIMS[worst.grade]:g} mm"
+    if not settings.machine.enclosed:
+        warm = warp(found.contact, settings, enclosed=True).worst.height.likely
+        yield f"an enclosed printer ({warm:.1f} mm)"
+    # What is higher bends less, by as much.
+    higher = worst.at.height * (worst.height.likely / SOME - 1.0)
+    if printed.rim is not None and higher <= MOST_RIM:
+        yield f"a rim of {math.ceil(printed.rim.height + higher):.0f} mm"
 
 
 def _place(printed: PrintedHold, found: Warp) -> Point:

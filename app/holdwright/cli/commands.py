@@ -159,6 +159,13 @@ _EXPORT = (
         help="print: back on the printer's bed, turned to fit; wall: as on the wall (default print)",
     ),
     _flag("--tabs", "add corner tabs, thin discs that hold corners down, as parts of their own"),
+    _argument(
+        "--brim",
+        metavar="MM",
+        type=float,
+        default=0.0,
+        help="add a brim so wide, which holds the edge down, as a part of its own",
+    ),
     _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
     _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
     _argument(

@@ -12,7 +12,7 @@ from holdwright.export.file_names import names_for
 from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
 from holdwright.export.options import ExportOptions
-from holdwright.export.parts import TAB_NAMES
+from holdwright.export.parts import HOLDING_DOWN, TAB_NAMES
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.joint_verdict import why_not_judged
@@ -29,7 +29,12 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
     options = ExportOptions(
-        arguments.pose, arguments.tabs, arguments.designer, arguments.licence, arguments.sheet
+        arguments.pose,
+        arguments.tabs,
+        arguments.designer,
+        arguments.licence,
+        arguments.sheet,
+        arguments.brim,
     )
     also_read = (recipe_path, *arguments.sculpts)
 
@@ -82,7 +87,7 @@ def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]
     shares = [
         f"{part} {solid.volume_mm3 / 1000:.1f} cm3"
         for part, solid in report.solids.items()
-        if part not in TAB_NAMES
+        if part not in HOLDING_DOWN
     ]
     if len(shares) > 1:
         lines[-1] += f": {', '.join(shares)}"
@@ -93,6 +98,8 @@ def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]
     if options.tabs:
         tabs = sum(name in TAB_NAMES for name in report.solids)
         lines.append(f"  tabs      {tabs or 'none: the outline on the bed has no sharp corner'}")
+    if options.brim:
+        lines.append(f"  brim      {options.brim:g} mm wide")
     lines.append(f"  findings  {findings_heading(report.findings)}")
     lines += [f"    {line}" for line in finding_lines(report.findings)]
     lines += [f"  wrote     {printable(path)}" for path, _ in exported.files]

@@ -22,7 +22,14 @@ def finish(arguments: argparse.Namespace) -> int:
     of = load_set(arguments.set)
     options = SetOptions(
         tuple(listed_formats(arguments.formats)),
-        ExportOptions(arguments.pose, arguments.tabs, arguments.designer, arguments.licence, arguments.sheet),
+        ExportOptions(
+            arguments.pose,
+            arguments.tabs,
+            arguments.designer,
+            arguments.licence,
+            arguments.sheet,
+            arguments.brim,
+        ),
         arguments.jobs,
         arguments.time or SECONDS,
     )

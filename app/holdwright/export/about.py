@@ -6,7 +6,7 @@ from typing import Final
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ExportError, HoldwrightError
 from holdwright.export.options import ExportOptions
-from holdwright.export.parts import TAB_NAMES, FinishedParts, held_part
+from holdwright.export.parts import HOLDING_DOWN, FinishedParts, held_part
 from holdwright.export.report_writing import Job
 from holdwright.files.write_3mf import About, BaseMaterial
 from holdwright.hold.hold import CORE, SHELL
@@ -46,7 +46,7 @@ def thumbnail_of(finished: FinishedParts) -> tuple[bytes, str]:
     """Draw the parts as PNG, or say why there is no picture: a machine without OpenGL draws none."""
     from holdwright.render import picture  # takes long to load, and only 3MF asks for it
 
-    solids = {part.name: part.solid for part in finished.parts if part.name not in TAB_NAMES}
+    solids = {part.name: part.solid for part in finished.parts if part.name not in HOLDING_DOWN}
     try:
         return picture.picture_of(solids), ""
     except ExportError as error:
@@ -54,9 +54,9 @@ def thumbnail_of(finished: FinishedParts) -> tuple[bytes, str]:
 
 
 def _materials(finished: FinishedParts) -> dict[str, str]:
-    """Give the part in whose material each part is printed: a tab in that of what it holds down."""
+    """Give the part in whose material each part is printed: a brim or tab in that of what it holds down."""
     names = [part.name for part in finished.parts]
-    return {name: held_part(names) if name in TAB_NAMES else name for name in names}
+    return {name: held_part(names) if name in HOLDING_DOWN else name for name in names}
 
 
 def _description(job: Job, finished: FinishedParts) -> str:

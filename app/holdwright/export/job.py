@@ -14,7 +14,14 @@ from holdwright.export.export_key import export_key
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.export.parts import TAB_NAMES, FinishedParts, Part, check_finished, difference, finished_parts
+from holdwright.export.parts import (
+    HOLDING_DOWN,
+    FinishedParts,
+    Part,
+    check_finished,
+    difference,
+    finished_parts,
+)
 from holdwright.export.report import FileSection, Report, report_text
 from holdwright.export.report_writing import Job, report_of
 from holdwright.export.sheet_writing import sheet_bytes
@@ -266,7 +273,9 @@ def _sentence(error: OSError, name: str, folder: Path) -> str:
 def _older(name: str, folder: Path, names: Sequence[str]) -> tuple[Path, ...]:
     """Find files of the same hold that stay from an earlier export."""
     possible = [
-        each for kind in FORMATS.values() for each in file_names(name, (WHOLE, SHELL, CORE, *TAB_NAMES), kind)
+        each
+        for kind in FORMATS.values()
+        for each in file_names(name, (WHOLE, SHELL, CORE, *HOLDING_DOWN), kind)
     ]
     possible += [SheetChoice(ending=ending).name(name) for ending in ENDINGS]
     return tuple(folder / each for each in possible if each not in names and (folder / each).is_file())

@@ -10,8 +10,9 @@ from holdwright.errors import GeometryError, ParameterError, RecipeError
 from holdwright.export.options import USUAL, ExportOptions
 from holdwright.export.pose import ExportPose, print_pose, wall_pose
 from holdwright.geometry.arrays import Floats
+from holdwright.geometry.layers.bed_contact import base_outlines
+from holdwright.geometry.layers.brim import brim
 from holdwright.geometry.layers.corner_tabs import TabOptions, corner_tabs
-from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.closedness import Closedness, closedness
 from holdwright.geometry.mesh.frame import move_points, scaling
 from holdwright.geometry.mesh.single_precision import PrintedMesh, printed_mesh
@@ -23,6 +24,12 @@ from holdwright.printing.print_parameters import PrintParameters
 TAB_NAMES: Final = tuple(f"tab {number}" for number in range(1, TabOptions.most + 1))
 """What corner tabs are called, as parts of their own."""
 
+BRIM: Final = "brim"
+"""What a brim is called, as a part of its own."""
+
+HOLDING_DOWN: Final = (BRIM, *TAB_NAMES)
+"""Names of all parts that hold the others down, and are cut off after."""
+
 VOLUME_TOLERANCE: Final = 1e-5
 """Share of its volume by which a file may differ from the exact solid; single precision needs about 1e-8."""
 
@@ -32,9 +39,9 @@ class Part:
     """A solid of the finished hold and the mesh that stands for it in files."""
 
     name: str
-    """One of "whole", "shell", "core" or `TAB_NAMES`."""
+    """One of "whole", "shell", "core" or `HOLDING_DOWN`."""
     solid: Solid
-    """The exact one, in true size; tabs in print size."""
+    """The exact one, in true size; what holds it down in print size."""
     mesh: PrintedMesh
     """In print size and pose, rounded to single precision."""
     closedness: Closedness
@@ -101,28 +108,31 @@ def finished_parts(
     allowances = hold_allowances(hold, requested, catalogue)
     solids = {name: solid for name, solid in hold.solids.items() if chosen is None or name in chosen}
     printed = in_print_size(solids, allowances)
-    tabs = _tabs(printed, requested.layer_height) if options.tabs else {}
-    points = [solid.vertices for solid in (*printed.values(), *tabs.values())]
+    held = _holding_down(printed, requested.layer_height, options)
+    points = [solid.vertices for solid in (*printed.values(), *held.values())]
     if options.pose == "wall":
         pose = wall_pose(points)
     else:
         pose = print_pose(points, look_up(catalogue.machines, requested.machine, "printer"))
     parts = [_part(name, solid, allowances.shrinkage[name].factor, pose) for name, solid in solids.items()]
-    parts += [_part(name, tab, 1.0, pose) for name, tab in tabs.items()]
+    parts += [_part(name, solid, 1.0, pose) for name, solid in held.items()]
     return FinishedParts(tuple(parts), allowances, pose)
 
 
-def _tabs(solids: Mapping[str, Solid], layer: float) -> dict[str, Solid]:
-    """Make tabs for the corners of what stands on the bed, by name; solids in print size."""
-    held = solids[held_part(solids)]
+def _holding_down(solids: Mapping[str, Solid], layer: float, options: ExportOptions) -> dict[str, Solid]:
+    """Make brim and tabs for what stands on the bed, by name; solids in print size."""
+    if not (options.tabs or options.brim):
+        return {}
     bed = min(float(solid.bounds[0, 2]) for solid in solids.values())
     thickness = layer * math.ceil(TabOptions.thickness / layer - 1e-9)
-    tabs = corner_tabs(section(held, bed + layer / 2.0), TabOptions(thickness=thickness, bed=bed))
-    return dict(zip(TAB_NAMES, tabs, strict=False))
+    made = TabOptions(thickness=thickness, bed=bed, brim=options.brim)
+    outline = base_outlines(tuple(solids.values()), bed + layer / 2.0)
+    rim, tabs = brim(outline, made), corner_tabs(outline, made) if options.tabs else []
+    return ({BRIM: rim} if rim is not None else {}) | dict(zip(TAB_NAMES, tabs, strict=False))
 
 
 def held_part(names: Iterable[str]) -> str:
-    """Give the name of the part whose corners tabs hold down: the shell, or what there is."""
+    """Give the name of the part that brim and tabs hold down: the shell, or what there is."""
     return min(names, key=lambda name: name == CORE)
 
 

@@ -2,12 +2,14 @@
 
 import numpy as np
 import pytest
-from manifold3d import CrossSection, JoinType
+from manifold3d import CrossSection, JoinType, Manifold
 
+from holdwright.geometry.layers.brim import brim
 from holdwright.geometry.layers.corner_tabs import LEAST, TabOptions, corner_tabs, tabbed_corners
 from holdwright.geometry.layers.layer_stack import polygons
 from holdwright.geometry.layers.outline_corners import outline_corners
 from holdwright.geometry.measure.sections import section
+from holdwright.geometry.mesh.solid import Solid
 from shapes import block, frustum
 
 
@@ -86,3 +88,17 @@ def test_no_more_tabs_than_asked_for():
     assert len(corner_tabs(outline, TabOptions(most=2))) == 2
     wide = corner_tabs(outline, TabOptions(radius=12.0, overlap=0.0))
     assert wide[0].size[:2] == pytest.approx([24.0, 24.0], rel=2e-3)
+
+
+def test_a_brim_is_a_thin_ring_and_tabs_go_on_from_it():
+    """Round a block of 100 x 80 mm with a bore: sides, quarter discs at the corners, and the overlap."""
+    bored = Solid.checked(block(100.0, 80.0, 40.0).kernel - Manifold.cylinder(90.0, 10.0, 10.0, 64, True))
+    options, outline = TabOptions(brim=5.0, overlap=0.2), section(bored, 10.0)
+    rim = brim(outline, options)
+    area = 360.0 * 5.0 + np.pi * 25.0 + 360.0 * 0.2 - 4 * 0.04
+    assert rim.volume == pytest.approx(0.4 * area, rel=1e-3)
+    assert rim.bounds[:, 2] == pytest.approx([0.0, 0.4])
+    tabs = corner_tabs(outline, options)
+    assert len(tabs) == 4
+    assert all((tab.kernel ^ rim.kernel).volume() < 1e-3 for tab in tabs)
+    assert brim(outline, TabOptions()) is None

@@ -11,7 +11,7 @@ from holdwright.geometry.mesh.circle import circle_points
 from holdwright.geometry.mesh.solid import Solid
 
 _SPECK = 0.5
-_SEGMENTS = 64
+SEGMENTS = 64
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,8 @@ class TabOptions:
     """At most so many tabs, at the corners that turn most."""
     widest: float = WIDEST
     """No tab at a corner of a larger radius."""
+    brim: float = 0.0
+    """Width of a brim round the part, which tabs go on from; 0 for none."""
 
 
 LEAST = 8.0
@@ -68,10 +70,10 @@ def corner_tabs(outline: Outlines, options: TabOptions = TabOptions()) -> list[S
     -------
     list of Solid
         One for each tab, standing on the bed, none touching another; they do not overlap the part beyond
-        `options.overlap`. Empty where the outline has no corner.
+        `options.overlap`, nor its brim. Empty where the outline has no corner.
     """
     part = CrossSection(outline, FillRule.NonZero).offset(
-        -options.overlap, JoinType.Round, circular_segments=_SEGMENTS
+        options.brim or -options.overlap, JoinType.Round, circular_segments=SEGMENTS
     )
     tabs = []
     for corner in tabbed_corners(outline, options):

@@ -14,8 +14,8 @@ from holdwright.errors import HoldwrightError
 from holdwright.export.file_names import file_names, names_being_read, names_for, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, chosen_formats
 from holdwright.export.job import Exported
-from holdwright.export.options import USUAL, ExportOptions
-from holdwright.export.parts import TAB_NAMES
+from holdwright.export.options import USUAL, WIDEST_BRIM, ExportOptions
+from holdwright.export.parts import BRIM, TAB_NAMES
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import severity_counts
@@ -69,7 +69,8 @@ class Choice:
             return ()
         sheet = self.options.sheet
         sheets = [sheet.name(self.name)] if sheet else []
-        return (*self._meshes(self.parts), *sheets, report_name(self.name))
+        parts = (*self.parts, *([BRIM] if self.options.brim else []))
+        return (*self._meshes(parts), *sheets, report_name(self.name))
 
     @property
     def path(self) -> Path:
@@ -166,6 +167,7 @@ class ExportSettings:
             str(stored["designer"] or ""),
             str(stored["licence"] or ""),
             SheetChoice.stored(stored["sheet"]),
+            _stored_brim(stored["brim"]),
         )
 
     def keep(self, choice: Choice, sculpt: Path | None) -> None:
@@ -177,6 +179,15 @@ class ExportSettings:
             value = getattr(choice.options, each.name)
             stored = value if isinstance(value, bool) else str(value or "")
             self._settings.setValue(_OPTION + each.name, stored)
+
+
+def _stored_brim(stored: object) -> float:
+    """Read the width of a brim, none where what is stored is none."""
+    try:
+        width = float(str(stored))
+    except ValueError:
+        return 0.0
+    return width if 0.0 <= width <= WIDEST_BRIM else 0.0
 
 
 def _usual_folder(sculpt: Path | None) -> str:

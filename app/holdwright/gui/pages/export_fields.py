@@ -5,7 +5,7 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from holdwright.export.options import ExportOptions
+from holdwright.export.options import USUAL_BRIM, ExportOptions
 from holdwright.gui.form.field_frame import PlainLine
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox
@@ -35,11 +35,19 @@ class OptionFields(QWidget):
             "Corner tabs", self, "Thin discs that hold the corners down, as parts of their own, to be cut off"
         )
         self.tabs_box.setChecked(options.tabs)
+        self._brim = options.brim or USUAL_BRIM
+        self.brim_box = CheckBox(
+            f"Brim of {self._brim:g} mm",
+            self,
+            "A thin rim on the bed that holds the edge down, to be cut off",
+        )
+        self.brim_box.setChecked(options.brim > 0.0)
         self.designer_line = self._line("Designer", "Who made it; said in the 3MF file", options.designer)
         self.licence_line = self._line("Licence", "Terms of use; said in the 3MF file", options.licence)
         lines = [self._labelled(line) for line in (self.designer_line, self.licence_line)]
-        column(self.bed_box, self.tabs_box, *lines, on=self, gap=style.GRID)
-        for box in (self.bed_box, self.tabs_box):
+        boxes = (self.bed_box, self.tabs_box, self.brim_box)
+        column(*boxes, *lines, on=self, gap=style.GRID)
+        for box in boxes:
             box.toggled.connect(self.changed)
         for line in (self.designer_line, self.licence_line):
             line.textEdited.connect(self.changed)
@@ -52,6 +60,7 @@ class OptionFields(QWidget):
             self.tabs_box.isChecked(),
             self.designer_line.text().strip(),
             self.licence_line.text().strip(),
+            brim=self._brim if self.brim_box.isChecked() else 0.0,
         )
 
     def _line(self, name: str, tip: str, text: str) -> PlainLine:
