@@ -206,6 +206,13 @@ COMMANDS: Final = {
                 default=0,
                 help="holds made side by side (default: one for each core)",
             ),
+            _argument(
+                "--cluster",
+                metavar="ADDRESS",
+                default="",
+                help="have the workers of this Dask scheduler make the holds, as host:8786 "
+                "(needs holdwright[cluster])",
+            ),
             _flag("--strict", "exit with 5 if a finding of a hold is an error"),
             _TIME,
             _JSON,

@@ -32,6 +32,7 @@ def finish(arguments: argparse.Namespace) -> int:
         ),
         arguments.jobs,
         arguments.time or SECONDS,
+        arguments.cluster,
     )
     codes: list[int] = []
     with _lines(of, quiet=arguments.json) as (heard, made_one):

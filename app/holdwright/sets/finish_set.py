@@ -3,14 +3,14 @@
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from holdwright.errors import ExportError
 from holdwright.pipeline.canonical_json import canonical
-from holdwright.pipeline.set_file import HoldSet
+from holdwright.pipeline.set_file import HoldSet, PlannedHold
 from holdwright.sets.known_files import REPORT, sha256_of
 from holdwright.sets.run_set import Heard, MadeHold, SetOptions, run_set, set_holds
 
@@ -39,7 +39,7 @@ def finish_set(
     try:
         out.mkdir(parents=True, exist_ok=True)
         by_name = {}
-        for each in run_set(set_holds(of), out, options, heard):
+        for each in _making(set_holds(of), out, options, heard):
             by_name[each.hold.name] = each
             if made_one is not None:
                 made_one(each)
@@ -56,6 +56,16 @@ def finish_set(
             f"The set cannot be written to {out}: {error.strerror or error}; choose another folder or make "
             "room. What was there before is as it was."
         ) from error
+
+
+def _making(
+    holds: tuple[PlannedHold, ...], out: Path, options: SetOptions, heard: Heard | None
+) -> Iterator[MadeHold]:
+    if not options.cluster:
+        return run_set(holds, out, options, heard)
+    from holdwright.sets.cluster import run_on_cluster  # for those alone who have one
+
+    return run_on_cluster(holds, out, options, options.cluster, heard)
 
 
 def _key(made: tuple[MadeHold, ...], options: SetOptions) -> str:

@@ -16,7 +16,7 @@ from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recip
 from holdwright.pipeline.replay import replay
 from holdwright.pipeline.set_file import PlannedHold
 from holdwright.pipeline.variants import variant_of
-from holdwright.progress import Progress
+from holdwright.progress import SILENT, Progress
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ class HoldWorker:
         """Do nothing: nothing can wait."""
 
 
-def make_hold(task: HoldTask, progress: Progress) -> None:
+def make_hold(task: HoldTask, progress: Progress = SILENT) -> None:
     """Replay the task's recipe on its sculpt and write the files."""
     recipe = read_recipe(task.recipe, task.recipe_name)
     sculpt = read_sculpt(task.sculpt, progress.part(0.0, 0.2))

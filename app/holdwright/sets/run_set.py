@@ -50,7 +50,9 @@ class SetOptions:
     jobs: int = 0
     """Processes side by side; 0 for one a core."""
     seconds: float = SECONDS
-    """Limit for one hold."""
+    """Limit for one hold made here."""
+    cluster: str = ""
+    """Address of a scheduler whose workers make the holds; blank for this machine."""
 
 
 Heard = Callable[[PlannedHold, float, str], None]
@@ -123,28 +125,45 @@ class _Bench(threading.Thread):
     def _make(self, hold: PlannedHold) -> MadeHold:
         try:
             task = task_of(hold, self._out, self._options.formats, self._options.options)
-            report = made_before(task.folder, task.name, task.key)
-            if report is not None:
-                return MadeHold(hold, "unchanged", report=needed(report))
-            return self._made_now(hold, task)
-        except Exception as error:  # noqa: BLE001  told of this hold, and the others go on
-            sentence, code = sentence_of(error)
-            return MadeHold(hold, "failed", sentence, code)
-
-    def _made_now(self, hold: PlannedHold, task: HoldTask) -> MadeHold:
-        progress = Progress(lambda fraction, text: self._hear(hold, fraction, text), self._stopped.is_set)
-        seconds = self._child.do(task, progress, self._options.seconds)
-        report = made_before(task.folder, task.name, task.key)
-        if report is None:
-            raise HoldwrightError(
-                f"The files of {task.name} changed while they were made, as another program wrote to its "
-                "sculpt or folder; run the set again."
+            progress = Progress(lambda fraction, text: self._hear(hold, fraction, text), self._stopped.is_set)
+            return unchanged(hold, task) or finished(
+                hold, task, self._child.do(task, progress, self._options.seconds)
             )
-        return MadeHold(hold, "finished", seconds=seconds, report=needed(report))
+        except Exception as error:  # noqa: BLE001  told of this hold, and the others go on
+            return failed(hold, error)
 
     def _hear(self, hold: PlannedHold, fraction: float, text: str) -> None:
         if self._heard is not None:
             self._heard(hold, fraction, text)
+
+
+def unchanged(hold: PlannedHold, task: HoldTask) -> MadeHold | None:
+    """Tell of a hold whose files are there, made from the same; None where they are not."""
+    report = made_before(task.folder, task.name, task.key)
+    return None if report is None else MadeHold(hold, "unchanged", report=needed(report))
+
+
+def finished(hold: PlannedHold, task: HoldTask, seconds: float) -> MadeHold:
+    """Tell of a hold that was made in so many seconds.
+
+    Raises
+    ------
+    HoldwrightError
+        When its files are not those that were asked for.
+    """
+    report = made_before(task.folder, task.name, task.key)
+    if report is None:
+        raise HoldwrightError(
+            f"The files of {task.name} changed while they were made, as another program wrote to its sculpt "
+            "or folder; run the set again."
+        )
+    return MadeHold(hold, "finished", seconds=seconds, report=needed(report))
+
+
+def failed(hold: PlannedHold, error: BaseException) -> MadeHold:
+    """Tell why a hold failed."""
+    sentence, code = sentence_of(error)
+    return MadeHold(hold, "failed", sentence, code)
 
 
 def set_holds(of: HoldSet) -> tuple[PlannedHold, ...]:
