@@ -6,7 +6,7 @@ import pytest
 
 import holdwright
 from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import finding_table, limit_of, new_finding, sentence_of
+from holdwright.hold.finding_builder import finding_table, folded, limit_of, new_finding, sentence_of
 
 CALLS = [
     node
@@ -81,3 +81,11 @@ def test_every_sentence_for_several_can_be_said(code: str) -> None:
     sentence = sentence_of(alike)
     assert sentence.endswith(".")
     assert "2 " in sentence or sentence.endswith("2 screws.")
+
+
+def test_like_findings_are_told_as_one_where_there_is_a_sentence_for_several() -> None:
+    flats = [new_finding("flat_too_narrow", each, 8.0, depth=5.0) for each in (4.0, 5.0)]
+    walls = [new_finding("thin_wall_at_bore", each, 8.0, shown=each) for each in (3.0, 5.0)]
+    told = folded([flats[0], walls[0], flats[1], walls[1]])
+    assert [finding for _, finding in told] == [flats[0], walls[0], walls[1]]
+    assert [sentence for sentence, _ in told] == [sentence_of(flats), walls[0].message, walls[1].message]

@@ -23,14 +23,14 @@ class Told:
         (Told("warning", 27_000.0, None, "mm3"), 30.0),
         (Told("error", 26.0, 20.0, "%"), 6.0),
         (Told("warning", 12.0, None, "%"), 12.0),
-        (Told("error", 80.0, 60.0, "deg"), 34.9066),
+        (Told("error", 80.0, 60.0, "deg"), 3.49066),
         (Told("warning", 60.0, None, "deg"), 0.0),  # of an edge: the sharper, the smaller
         (Told("warning", 3.0, 2.0, "MPa"), SPAN / 3),
         (Told("error", 0.5, 1.0, ""), SPAN / 2),
         (Told("error", 0.5, None, ""), SPAN),
         (Told("error"), SPAN),
         (Told("note"), 0.0),
-        (Told("note", 0.0, 0.0, ""), 0.0),
+        (Told("warning", 5.0, 0.0, ""), 0.0),
     ],
 )
 def test_every_unit_is_put_on_the_scale_of_lengths(told: Told, mm: float) -> None:

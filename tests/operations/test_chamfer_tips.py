@@ -8,7 +8,7 @@ import pytest
 from holdwright.errors import ParameterError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.tips import surface_blocks, tip_search
-from holdwright.hold.feature import Rim, TipCut
+from holdwright.hold.feature import Envelope, Rim, TipCut
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.operations.chamfer_tips import ChamferTips, ChamferTipsParameters
@@ -126,7 +126,7 @@ def test_a_plain_block_keeps_its_corners_by_default():
 def test_a_ridge_is_told_and_not_cut():
     solid = Solid.checked(plate() + roof(40.0).translate((0, 0, 9)))
     outcome = chamfer(solid)
-    assert codes(outcome) == ["sharp_edge"]
+    assert codes(outcome) == ["edge_not_cut"]
     assert outcome.hold.whole is solid
     assert outcome.findings[0].where[2] == pytest.approx(39.0, abs=0.5)
 
@@ -163,3 +163,15 @@ def test_what_was_too_much_to_search_is_told(monkeypatch, three_cones):
     [told] = [each for each in chamfer(three_cones).findings if each.code == "tips_not_all_searched"]
     assert told.severity == "warning"
     assert 0.0 < told.measured < 100.0
+
+
+def test_what_cuts_take_off_the_size_requested_is_told() -> None:
+    solid = sideways(50.0, 70.0, 20.0)
+    width = float(solid.size[0])
+    asked = Envelope("width", (width,), width, (width, width, 40.0), 1.0, finished=True)
+    outcome = chamfer(solid, asked)
+    (told,) = (each for each in outcome.findings if each.code == "tips_cut_size")
+    assert told.measured == pytest.approx(width - outcome.hold.whole.size[0])
+    assert told.measured > 2.0
+    assert told.severity == "warning"
+    assert "tips_cut_size" not in codes(chamfer(solid))

@@ -36,9 +36,11 @@ def findings_heading(findings: "Findings") -> str:
 
 def finding_lines(findings: "Findings") -> list[str]:
     """Write findings, the one to look at first on top, one line each and one more for the advice."""
+    from holdwright.hold.finding_builder import folded  # not needed for `--help`
+
     lines = []
-    for finding in sorted(findings, key=rank):
-        lines.append(f"{finding.severity}: {finding.message} [{finding.code}]")
+    for sentence, finding in folded(sorted(findings, key=rank)):
+        lines.append(f"{finding.severity}: {sentence} [{finding.code}]")
         if finding.advice:
             lines.append(f"    {finding.advice}")
     return lines

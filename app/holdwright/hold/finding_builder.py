@@ -10,6 +10,7 @@ from functools import cache
 
 from holdwright.geometry.arrays import Floats
 from holdwright.hold.finding import Finding, Severity, point
+from holdwright.hold.finding_rank import Worded
 from holdwright.resources import resource_folder
 
 
@@ -39,8 +40,10 @@ class FindingRow:
 def finding_table() -> dict[str, FindingRow]:
     """Read the rows by code and variant."""
     files = sorted((resource_folder() / "findings").glob("*.toml"))
-    tables = (tomllib.loads(file.read_text(encoding="utf-8")) for file in files)
-    return {code: FindingRow(**row) for table in tables for code, row in table.items()}
+    tables = [tomllib.loads(file.read_text(encoding="utf-8")) for file in files]
+    rows = {code: FindingRow(**row) for table in tables for code, row in table.items()}
+    assert len(rows) == sum(map(len, tables)), "A code is declared in two files."
+    return rows
 
 
 def limit_of(code: str) -> float:
@@ -93,7 +96,7 @@ def new_finding(
     )
 
 
-def sentence_of(alike: Sequence[Finding]) -> str:
+def sentence_of(alike: Sequence[Worded]) -> str:
     """Give one sentence for findings of one code; where the table has none for several, the first's."""
     first, row = alike[0], finding_table().get(alike[0].code)
     if len(alike) == 1 or row is None or not row.several:
@@ -103,6 +106,17 @@ def sentence_of(alike: Sequence[Finding]) -> str:
     unit = "% of the extent" if (first.unit, row.unit) == ("%", "mm") else first.unit
     figures = {"least": min(measured), "most": max(measured), "limit": first.limit, "unit": unit}
     return row.several.format(count=len(alike), **figures)
+
+
+def folded(findings: Iterable[Worded]) -> list[tuple[str, Worded]]:
+    """Give each finding after its sentence; like ones as one, where the table has a sentence for several."""
+    groups: dict[tuple[str, object], list[Worded]] = {}
+    for number, finding in enumerate(findings):
+        row = finding_table().get(finding.code)
+        groups.setdefault(
+            (finding.code, finding.severity if row is not None and row.several else number), []
+        ).append(finding)
+    return [(sentence_of(alike), alike[0]) for alike in groups.values()]
 
 
 def counted(number: int, one: str, several: str = "") -> str:

@@ -7,7 +7,8 @@ from typing import Final, Protocol, TypeVar
 GRAVEST: Final = ("error", "warning", "note")
 
 SPAN: Final = 100.0
-"""A hold is about so many mm across: our choice, to put shares and angles beside lengths."""
+FINGER: Final = 10.0
+"""A hold is about so many mm across, a finger wide: our choice, to put shares and angles beside lengths."""
 
 _ROOTS: Final = {"mm": 1.0, "mm2": 1.0 / 2.0, "mm3": 1.0 / 3.0}
 
@@ -32,6 +33,22 @@ class Told(Protocol):
         """Unit of both."""
 
 
+class Worded(Told, Protocol):
+    """What tells a finding to people."""
+
+    @property
+    def code(self) -> str:
+        """Its name."""
+
+    @property
+    def message(self) -> str:
+        """Its sentence."""
+
+    @property
+    def advice(self) -> str:
+        """What to try."""
+
+
 T = TypeVar("T")
 Rank = tuple[int, float]
 
@@ -53,9 +70,9 @@ def cost(finding: Told) -> float:
     -------
     float
         In mm: a length by which a limit is missed, or that is told without one; for an area or a volume the
-        side of its square or cube; an angle as what it moves at the other end of a hold of `SPAN`; a share, a
-        load or a count as the same share of `SPAN`. Where no figure tells: an error costs the whole hold,
-        others nothing.
+        side of its square or cube; an angle as what it moves a `FINGER` away; a share, or a load that misses
+        its limit, as the same share of `SPAN`. Counts cost nothing. Where no figure tells, an error costs the
+        whole hold and others nothing.
     """
     if finding.measured is None or (finding.limit is None and finding.unit not in (*_ROOTS, "%")):
         return SPAN if finding.severity == "error" else 0.0
@@ -65,5 +82,7 @@ def cost(finding: Told) -> float:
     if finding.unit == "%":
         return SPAN * missed / 100.0
     if finding.unit == "deg":
-        return SPAN * radians(missed)
+        return FINGER * radians(missed)
+    if finding.unit == "" and finding.measured >= (finding.limit or 0.0):  # a count; safeties fall short
+        return 0.0
     return SPAN * missed / max(abs(finding.measured), abs(finding.limit or 0.0), missed, 1e-9)

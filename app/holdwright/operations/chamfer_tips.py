@@ -15,6 +15,7 @@ from holdwright.hold.finding_builder import counted, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.envelope_size import departure_of
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
 
 LEAST_EDGE = 3.0
@@ -89,7 +90,16 @@ class ChamferTips(Operation[ChamferTipsParameters]):
                     TipCut(point(cutting.place), point(cutting.normal), cutting.width, cutting.removed)
                 )
         done = hold.with_whole(solid, *features) if features else hold
+        findings += _size_findings(hold, done) if features else []
         return Outcome(done, tuple(findings), _result(len(features), chosen.count, parameters))
+
+
+def _size_findings(before: Hold, after: Hold) -> list[Finding]:
+    """Say what the cuts took off the size requested."""
+    had, has = (departure_of(each, each.whole) for each in (before, after))
+    if had is None or has is None or had[1] - has[1] <= limit_of("tips_cut_size"):
+        return []
+    return [new_finding("tips_cut_size", had[1] - has[1], rule=had[0])]
 
 
 def _normals(tip: Tip, parameters: ChamferTipsParameters) -> tuple[Floats, ...]:
@@ -164,7 +174,7 @@ def _edge_findings(edges: tuple[SharpEdge, ...], ball: float, limit: float) -> l
     """Report what is as sharp as a tip and is none; `ball` in mm, `limit` in degrees."""
     findings = [
         new_finding(
-            "sharp_edge" if edge.length >= 2 * ball else "sharp_corner",
+            "edge_not_cut" if edge.length >= 2 * ball else "sharp_corner",
             edge.angle,
             limit,
             edge.place,

@@ -1,4 +1,4 @@
-"""Size as the envelope measures it: by the scale step, which meets it, and by the trim, which checks it."""
+"""Size as the envelope measures it: by the scale step, which meets it, and by the steps after it."""
 
 from collections.abc import Sequence
 
@@ -6,6 +6,9 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.envelope import smallest_circle
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Envelope
+from holdwright.hold.hold import Hold
 
 
 def factor_to(rule: str, asked: Sequence[float], silhouette: Floats, size: Sequence[float]) -> float:
@@ -24,11 +27,27 @@ def factor_to(rule: str, asked: Sequence[float], silhouette: Floats, size: Seque
     return float((requested / has).min())
 
 
-def departure_from(rule: str, asked: Sequence[float], silhouette: Floats, size: Sequence[float]) -> float:
-    """Give by how much a hold is larger than its envelope in the length that sets its size, mm."""
-    has, requested = _lengths(rule, asked, silhouette, size)
+def departure_of(hold: Hold, solid: Solid) -> tuple[str, float] | None:
+    """Give the rule of the envelope that a hold was scaled to as finished, and how much larger a solid is.
+
+    Parameters
+    ----------
+    solid
+        Of the hold or what a step makes of it, finished back on z = 0.
+
+    Returns
+    -------
+    tuple or None
+        The difference, mm, is of the length that sets the size; None where no finished size was requested.
+    """
+    envelopes = [each for each in hold.find(Envelope) if each.finished]
+    if not envelopes or envelopes[-1].rule == "factor":
+        return None
+    envelope = envelopes[-1]
+    size = (*solid.size[:2], float(solid.bounds[1, 2]))
+    has, requested = _lengths(envelope.rule, envelope.asked, solid.vertices[:, :2], size)
     tightest = int(np.argmin(requested / has))
-    return float(has[tightest] - requested[tightest])
+    return envelope.rule, float(has[tightest] - requested[tightest])
 
 
 def _lengths(

@@ -23,13 +23,13 @@ from holdwright.geometry.trim.flat_back import (
     largest_piece,
     levelled,
 )
-from holdwright.hold.feature import Envelope, FoundBack, Rim
+from holdwright.hold.feature import FoundBack, Rim
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import contact_findings, counted, in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.back_plan import ON_WALL, BackPlan, planned_back, volume_in_front, with_others
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
-from holdwright.operations.envelope_size import departure_from
+from holdwright.operations.envelope_size import departure_of
 from holdwright.operations.trim_parameters import TRIM_BASE, TrimBaseParameters, as_one_outline
 
 UP: Final = np.array([0.0, 0.0, 1.0])
@@ -212,15 +212,10 @@ def _cost_findings(whole: Solid, trimmed: _Trimmed, plan: BackPlan) -> list[Find
 
 def _size_findings(hold: Hold, solid: Solid) -> list[Finding]:
     """Say by how much the finished hold departs from the envelope requested."""
-    envelopes = [each for each in hold.find(Envelope) if each.finished]
-    if not envelopes or envelopes[-1].rule == "factor":
+    found = departure_of(hold, solid)
+    if found is None or abs(found[1]) <= limit_of("size_departs"):
         return []
-    envelope = envelopes[-1]
-    size = (*solid.size[:2], float(solid.bounds[1, 2]))
-    departure = departure_from(envelope.rule, envelope.asked, solid.vertices[:, :2], size)
-    if abs(departure) <= limit_of("size_departs"):
-        return []
-    return [new_finding("size_departs", departure, rule=envelope.rule)]
+    return [new_finding("size_departs", found[1], rule=found[0])]
 
 
 def _listed(areas: Floats) -> str:
