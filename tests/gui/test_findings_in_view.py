@@ -93,3 +93,20 @@ def test_the_map_says_the_thickness_under_the_pointer_and_where_it_is_least(qtbo
     assert view.overlay.labels["thickness/thinnest"].text.startswith("thinnest ")
     at_work.actions_table["heat"].trigger()
     assert "thickness/thinnest" not in view.overlay.names
+
+
+def test_no_flag_stands_in_the_air_where_the_hold_is_cut_away(qtbot, at_work):
+    settled(qtbot, at_work)
+    view = at_work.viewport
+    flags = view._flags
+    assert flags.markers, "so thin a plate deserves a look"
+    place = np.array(flags.markers[0].where)
+    shown = len(flags.cloths(view.lens))
+    view.set_section(place - (5.0, 0.0, 0.0), (1.0, 0.0, 0.0))
+    assert len(flags.cloths(view.lens)) < shown
+    cut_away = pixel(at_work, place)
+    assert flags.at(cut_away.x() + 8, cut_away.y() - 22, view.lens) != 0
+    view.set_section(place, (1.0, 0.0, 0.0))
+    assert flags.at(cut_away.x() + 8, cut_away.y() - 22, view.lens) >= 0, "on the cut itself it stays"
+    view.clear_section()
+    assert len(flags.cloths(view.lens)) == shown

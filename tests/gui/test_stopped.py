@@ -100,10 +100,16 @@ def test_export_brings_card_and_view_up_to_date(qtbot, stopped, tmp_path):
 
 def test_a_recipe_that_fails_is_not_written_and_its_step_is_a_click_away(qtbot, window):
     opened_on(qtbot, window, sample_folder() / "hall-crimp.obj")
+    panel, fields = window.export_page, window.export_page.option_fields
+    window.resize(1280, 800)
+    window.show_left(panel)
+    qtbot.wait(50)
+    window.show_left(window.sidebar)
     window.document.edits.edit("s4", {"by": "height", "height": 900.0})
     settled(qtbot, window)
     window.actions_table["export"].trigger()
-    panel = window.export_page
+    qtbot.wait(50)
+    assert fields.height() >= fields.minimumSizeHint().height(), "what comes later squeezes nothing"
     assert not panel.export_foot.buttons["write"].isEnabled()
     assert window.left_banner.words == "Trim base failed. Shown: as before the change."
     qtbot.keyClick(panel.folder_line, Qt.Key.Key_Return)

@@ -96,7 +96,8 @@ class Patches:
         weights = np.maximum(np.exp(fade - fade.max(axis=1, keepdims=True)), LEAST) * self.areas
         if hole > 0.0:
             weights *= np.clip((np.sqrt(square) - hole) / self.grid.step + 0.5, 0.0, 1.0)
-        return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+        # Of a hold smaller than its hole nothing is left to press: no weights then.
+        return np.asarray(weights / np.maximum(weights.sum(axis=1, keepdims=True), LEAST))
 
 
 @dataclass(frozen=True, eq=False)

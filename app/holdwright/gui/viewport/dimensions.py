@@ -147,8 +147,12 @@ def _draw(painter: QPainter, dimension: Dimension, text: str, tones: style.Colou
     painter.save()
     painter.translate(_at(middle))
     painter.rotate(turn)
-    painter.setPen(QColor(tones.ink))
     box = QRectF(-gap, -metrics.height() / 2, 2 * gap, metrics.height())
+    # What runs behind a figure, such as the rim of a section, stays legible round it.
+    ground = QColor(style.mixed(tones.sky, tones.floor, 0.5))
+    ground.setAlpha(190)
+    painter.fillRect(box.adjusted(4.0, 1.0, -4.0, -1.0), ground)
+    painter.setPen(QColor(tones.ink))
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip, text)
     seen = painter.transform().mapRect(box)
     painter.restore()

@@ -5,6 +5,7 @@ from textwrap import fill
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
@@ -31,6 +32,8 @@ class Flags:
         Gives where (n, 3) places on the hold are drawn.
     handles
         Gives where handles are on screen.
+    cut_away
+        Tells which of (n, 3) places drawn lie where the hold is cut away: no flag is left there in the air.
     """
 
     def __init__(
@@ -38,12 +41,14 @@ class Flags:
         hidden: Callable[[Floats], bool],
         shown_at: Callable[[Floats], Floats],
         handles: Callable[[Lens], list[QRectF]],
+        cut_away: Callable[[Floats], NDArray[np.bool_]],
     ) -> None:
         self.markers: tuple[Finding, ...] = ()
         self.hovered = self._told = -1
         self._hidden = hidden
         self._shown_at = shown_at
         self._handles = handles
+        self._cut_away = cut_away
 
     def plant(self, markers: Sequence[Finding], told: int = -1) -> None:
         """Show these, all with a place in the frame of what is shown; the sentence of one with it."""
@@ -82,7 +87,7 @@ class Flags:
                 turned = cloths[number][0].left() < x - 1.0
                 self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden, turned=turned)
         said = self.hovered if self.hovered >= 0 else self._told
-        if 0 <= said < len(self.markers):
+        if 0 <= said < len(self.markers) and feet[said][2] > 0:
             x, y, _ = feet[said]
             sentence = typeset(in_unit(self.markers[said].message, preferred))
             text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
@@ -95,7 +100,11 @@ class Flags:
         return self._shown_at(places.reshape(-1, 3))
 
     def _feet(self, lens: Lens) -> Floats:
-        return lens.project(self._places)
+        """Give where their poles stand on screen; those to be left out as if behind the camera."""
+        places = self._places
+        feet = lens.project(places)
+        feet[self._cut_away(places), 2] = -1.0
+        return feet
 
     def _draw(
         self,

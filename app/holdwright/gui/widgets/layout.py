@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final, TypeVar
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -254,3 +254,11 @@ class ScrollArea(QScrollArea):
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWidget(content)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Let the content's layout settle first: else it is given the height it had before a part of it came."""
+        if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
+            layout = self.widget().layout()
+            if layout is not None:
+                layout.activate()
+        return super().eventFilter(watched, event)
