@@ -256,7 +256,7 @@ class ScrollArea(QScrollArea):
         self.setWidget(content)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-        """Let the content's layout settle first: else it is given the height it had before a part of it came."""
+        """Let the layout settle first: else content has the height of before a part of it came."""
         if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
             layout = self.widget().layout()
             if layout is not None:
