@@ -257,8 +257,8 @@ class ScrollArea(QScrollArea):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Let the layout settle first: else content has the height of before a part of it came."""
-        if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
-            layout = self.widget().layout()
+        if event.type() == QEvent.Type.LayoutRequest and isinstance(watched, QWidget):
+            layout = watched.layout()
             if layout is not None:
                 layout.activate()
         return super().eventFilter(watched, event)
