@@ -80,7 +80,7 @@ class Canvas(QWidget):
         self.overlay = Overlay(self._pane.renderer, self._overlaid, self._pane.pixel)
         self._projection = Projection(self.scene, self, lambda: self.overlay.points)
         self._flags = Flags(
-            self._projection.hides, self.scene.shown_at, self.overlay.dots, self.scene.cut_away
+            self._projection.hides, self.scene.shown_at, self.overlay.dots, lambda: self.scene.section
         )
         self._label_layer = LabelLayer(self._paint_labels, lambda: self.tones, self)
         self._event_filter = EventFilter(

@@ -5,7 +5,6 @@ from textwrap import fill
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
@@ -15,9 +14,13 @@ from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.hold.finding import Finding
+from holdwright.render.contour import CutPlane
 
 _POLE: Final = 30.0
 _FLAG: Final = QRectF(0.0, -_POLE, 24.0, 17.0)
+ON_CUT: Final = 0.6
+"""How far from a section a place still counts as on it, mm: it is set in steps."""
+
 _SIGNS: Final = {"note": "i", "warning": "!", "error": "\N{MULTIPLICATION SIGN}"}
 
 
@@ -32,8 +35,8 @@ class Flags:
         Gives where (n, 3) places on the hold are drawn.
     handles
         Gives where handles are on screen.
-    cut_away
-        Tells which of (n, 3) places drawn lie where the hold is cut away: no flag is left there in the air.
+    section
+        Gives the section, or None: no flag is left in the air where it has taken the hold away.
     """
 
     def __init__(
@@ -41,14 +44,14 @@ class Flags:
         hidden: Callable[[Floats], bool],
         shown_at: Callable[[Floats], Floats],
         handles: Callable[[Lens], list[QRectF]],
-        cut_away: Callable[[Floats], NDArray[np.bool_]],
+        section: Callable[[], CutPlane | None],
     ) -> None:
         self.markers: tuple[Finding, ...] = ()
         self.hovered = self._told = -1
         self._hidden = hidden
         self._shown_at = shown_at
         self._handles = handles
-        self._cut_away = cut_away
+        self._section = section
 
     def plant(self, markers: Sequence[Finding], told: int = -1) -> None:
         """Show these, all with a place in the frame of what is shown; the sentence of one with it."""
@@ -101,9 +104,10 @@ class Flags:
 
     def _feet(self, lens: Lens) -> Floats:
         """Give where their poles stand on screen; those to be left out as if behind the camera."""
-        places = self._places
+        places, section = self._places, self._section()
         feet = lens.project(places)
-        feet[self._cut_away(places), 2] = -1.0
+        if section is not None:
+            feet[(places - section.origin) @ section.normal > ON_CUT, 2] = -1.0
         return feet
 
     def _draw(

@@ -4,7 +4,6 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 from vtkmodules.vtkRenderingCore import vtkCamera, vtkRenderer
 
 from holdwright.geometry.arrays import Floats
@@ -27,9 +26,6 @@ FEWEST: Final = 30
 SEEN_THROUGH: Final = 0.35
 FAINT: Final = 0.12
 """Opacity of a hold in which something is shown, and of a piece that is no part of it."""
-
-ON_CUT: Final = 0.6
-"""How far from the section a place still counts as on it, mm: it is set in steps."""
 
 
 class Scene:
@@ -241,12 +237,6 @@ class Scene:
         for number, part in enumerate(self.parts.values()):
             stone = self.look.clay(number) if self._raw else self.look.stone(part.name)
             part.paint(stone, self.look.cut(part.name), self.look)
-
-    def cut_away(self, places: Floats) -> NDArray[np.bool_]:
-        """Tell which of (n, 3) places drawn the section has taken away, by more than a section is set to."""
-        if self.section is None:
-            return np.zeros(len(places), dtype=bool)
-        return np.asarray((places - self.section.origin) @ self.section.normal > ON_CUT)
 
     def _paint_ground(self) -> None:
         self.renderer.SetBackground(*rgb(self.look.tones.floor))
