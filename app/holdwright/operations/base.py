@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar, Generic, TypeVar
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
@@ -68,6 +69,8 @@ class Run:
     stopwatch: Stopwatch = field(default_factory=Stopwatch)
     cache: OperationCache | None = None
     """None where it is run once only."""
+    earlier: EarlierSculpt | None = None
+    """The sculpt the recipe was made with, where it remembers that."""
     ahead: Mapping[str, Parameters] = field(default_factory=dict)
     """Parameters of the steps to come that the operation looks ahead to, by operation."""
 

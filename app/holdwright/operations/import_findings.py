@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.geometry.mesh.frame import move_points
+from holdwright.geometry.mesh.frame import move_points, scale_of
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import LINES, Fused, counted_volume
@@ -64,7 +64,7 @@ class SculptScale:
     def of(cls, used: Sequence[SculptPiece], matrix: Floats, *, sized: bool) -> "SculptScale":
         """Give the scale of an import."""
         if sized:
-            return cls(matrix, float(matrix[0, 0]), " before scaling", sized)
+            return cls(matrix, scale_of(matrix), " before scaling", sized)
         low, high = np.array([piece.bounds for piece in used]).swapaxes(0, 1)
         extent = float((high.max(axis=0) - low.min(axis=0)).max())
         return cls(matrix, SUPPOSED_EXTENT / extent, f" on a hold of {SUPPOSED_EXTENT:.0f} mm", sized)

@@ -8,11 +8,12 @@ import numpy as np
 from pydantic import Field
 
 from holdwright.errors import InputError, ParameterError
-from holdwright.geometry.mesh.frame import scaling
+from holdwright.geometry.mesh.frame import move_points, scaling
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.fuse import Fused, SculptSurvey, fuse, survey
 from holdwright.geometry.repair.pieces import SculptPiece
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.hold.feature import GroundBlock
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import new_finding
@@ -29,6 +30,7 @@ from holdwright.operations.import_findings import (
 )
 from holdwright.operations.import_ground import ground_findings, slab_findings
 from holdwright.operations.import_pieces import names_of_loose, piece_accounts, without_scraps
+from holdwright.operations.import_registration import AS_IT_LIES, BroughtBack, brought_back, lying_findings
 from holdwright.operations.import_words import SUPPOSED_EXTENT, problem_of
 from holdwright.parameters.kinds import Length, Names, Parameters, Share
 from holdwright.parameters.piece_names import matches
@@ -66,6 +68,8 @@ class ImportSculptParameters(Parameters):
     rebuild_grid: Length = Field(1.0, ge=0.1, le=10.0, title="Rebuild grid")
     """Grid on which what cannot be mended is rebuilt; finer where that is thin. With an unknown unit, the
     sculpt is taken to become 120 mm across."""
+    moved: Literal["bring back", "leave"] = Field("bring back", title="Moved sculpt")
+    """What to do with a revised sculpt that was moved, turned or rescaled since the recipe was made."""
     cavities: Literal["fill", "keep"] = Field("fill", title="Sealed cavities")
     """What to do with hollows without an opening; trapped air prints as support."""
 
@@ -105,8 +109,9 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         fused = fuse(used, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
-        factor = _millimetres_per_unit(unit, float(np.max(solid.size)), UNSIZED_EXTENT)
-        matrix = scaling(factor)
+        back = brought_back(hold.sculpt, run) if parameters.moved == "bring back" else AS_IT_LIES
+        factor = _scale(unit, solid, back, run.earlier)
+        matrix = scaling(factor) @ back.matrix
         # A block that is kept is part of the hold: its face is no wall. Of several, the inner one's is.
         blocks = found.ground if parameters.ground_block == "leave out" else ()
         ground = [
@@ -120,6 +125,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         if parameters.unit != "by envelope":
             findings += unit_findings(hold.sculpt, unit)
         scale = SculptScale.of(used, matrix, sized=sized)
+        if run.earlier is not None:
+            findings += lying_findings(back, run.earlier, factor if sized else None)
         findings += ground_findings(blocks, solid, scale)
         if parameters.ground_block == "leave out":
             findings += slab_findings(used, solid, scale)
@@ -230,6 +237,14 @@ def _largest(fused: Fused, parameters: ImportSculptParameters) -> tuple[Solid, t
     if parameters.loose_pieces == "keep":
         return fused.whole, ()
     return fused.bodies[0], fused.bodies[1:]
+
+
+def _scale(unit: LengthUnit | None, solid: Solid, back: BroughtBack, earlier: EarlierSculpt | None) -> float:
+    """Give the scale of the import: without a unit, that of the earlier sculpt where it lies on that."""
+    if unit is None and back.registration is not None and not back.is_other and earlier and earlier.scale:
+        return earlier.scale
+    extent = np.ptp(move_points(back.matrix, solid.vertices), axis=0).max()
+    return _millimetres_per_unit(unit, float(extent), UNSIZED_EXTENT)
 
 
 def _millimetres_per_unit(unit: LengthUnit | None, extent: float, supposed: float) -> float:

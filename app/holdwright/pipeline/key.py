@@ -10,14 +10,20 @@ from typing import Any
 from holdwright import __version__
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.canonical_json import canonical
 
 
-def sculpt_key(sculpt: Sculpt) -> str:
-    """Give the key of a sculpt before any step: its content and the programs that read and cut it."""
-    return _digest([sculpt.digest, sculpt.format, *programs()])
+def sculpt_key(sculpt: Sculpt, earlier: EarlierSculpt | None = None) -> str:
+    """Give the key of a sculpt before any step.
+
+    It names its content, the programs that read and cut it, and the earlier sculpt that it is laid on.
+    """
+    content = [sculpt.digest, sculpt.format, *programs()]
+    laid = earlier is not None and earlier.digest != sculpt.digest
+    return _digest([*content, earlier] if laid else content)
 
 
 def step_key(

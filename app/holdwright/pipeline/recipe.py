@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from holdwright import operations
 from holdwright.errors import RecipeError
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.joint.joint_parameters import USUAL as USUAL_JOINT
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.base import Operation
@@ -30,6 +31,8 @@ class Source:
     digest: str = field(default="", compare=False)
     """Of the file's bytes as they were last read, as `Sculpt.digest`; blank where not known. It tells of the
     file and is no wish of the maker's: recipes that differ in it alone are the same."""
+    made_with: EarlierSculpt | None = field(default=None, compare=False)
+    """What is remembered of the sculpt that the recipe's places are meant for; None where nothing is."""
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters, SectionParameters
@@ -36,6 +37,7 @@ LARGEST_BYTES: Final = 8_000_000
 
 LONGEST_PATH: Final = 4096
 MOST_STEPS: Final = 1000
+LONGEST_POINTS: Final = 1_000_000
 
 
 class _FilePart(BaseModel):
@@ -48,6 +50,30 @@ def _file_name(text: str) -> str:
     return text
 
 
+def _numbers(values: Any) -> Any:
+    """Take a list, as JSON has it, for the tuple that is kept."""
+    return tuple(values) if isinstance(values, list) else values
+
+
+_Corner = Annotated[tuple[float, float, float], BeforeValidator(_numbers)]
+
+
+class EarlierEntry(_FilePart):
+    """What is remembered of the sculpt that the recipe's places are meant for."""
+
+    digest: str = Field(
+        description="Of its file; blank where it was brought back to where one before it lay."
+    )
+    origin: _Corner = Field(description="What was taken off its coordinates, file units.")
+    low: _Corner
+    high: _Corner = Field(description="With low: corners of the box round its points, from the origin on.")
+    points: str = Field(
+        max_length=LONGEST_POINTS,
+        description="Points and normals, base64: three 16-bit shares of the box and three signed bytes each.",
+    )
+    scale: float | None = Field(None, gt=0.0, description="What the import multiplied its lengths by.")
+
+
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
@@ -56,6 +82,9 @@ class SourceEntry(_FilePart):
         description="File of the sculpt, relative to the recipe's folder.", json_schema_extra={"minLength": 1}
     )
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
+    made_with: EarlierEntry | None = Field(
+        None, description="What a revised sculpt is laid on; absent where nothing is remembered."
+    )
 
 
 _STEP_ID: Final = r"^s[1-9][0-9]{0,5}$"
@@ -158,7 +187,9 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     content: dict[str, Any] = {"format": FORMAT}
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
-        content["source"] = {"path": recipe.source.path, **digest}
+        earlier = recipe.source.made_with
+        made_with = {"made_with": plain(earlier)} if earlier is not None else {}
+        content["source"] = {"path": recipe.source.path, **digest, **made_with}
     for name, section in recipe.sections.items():
         content[name] = {"version": section.version, "parameters": _sorted(section)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
@@ -236,7 +267,7 @@ def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[
         entry = RecipeEntry.model_validate(content)
     except ValidationError as error:
         return None, {}, problems_of(error, names=list(RecipeEntry.model_fields))
-    source = Source(entry.source.path, entry.source.digest) if entry.source else None
+    source = _source(entry.source) if entry.source else None
     sections: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, kind in SECTIONS.items():
@@ -245,6 +276,11 @@ def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[
             sections[name], found = read_parameters(kind, values, f"{name}.parameters")
         problems += found
     return source, sections, problems
+
+
+def _source(entry: SourceEntry) -> Source:
+    with_it = entry.made_with
+    return Source(entry.path, entry.digest, EarlierSculpt(**with_it.model_dump()) if with_it else None)
 
 
 def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:

@@ -150,7 +150,8 @@ def replay_steps(
     """
     steps = _until(recipe, until)
     _refuse_unknown(steps)
-    run = Run(catalogue, progress, cache=cache.of_operations if cache is not None else None)
+    earlier = recipe.source.made_with if recipe.source is not None else None
+    run = Run(catalogue, progress, cache=cache.of_operations if cache is not None else None, earlier=earlier)
     return _results(steps, recipe.steps, sculpt, run, cache)
 
 
@@ -185,7 +186,7 @@ def replay(
 def _results(
     steps: tuple[Step, ...], whole: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None
 ) -> Iterator[StepResult]:
-    hold, key, all_of_it = Hold(sculpt=sculpt), sculpt_key(sculpt), _share_done(steps)
+    hold, key, all_of_it = Hold(sculpt=sculpt), sculpt_key(sculpt, run.earlier), _share_done(steps)
     del sculpt
     for index, step in enumerate(steps):
         operation = known_operation(step.operation)

@@ -63,6 +63,11 @@ class Registration:
         return self.meeting >= SAME
 
     @property
+    def scaled_much(self) -> bool:
+        """Whether its size differs by more than a figure of four digits shows."""
+        return abs(self.scaled - 1.0) >= 5e-4
+
+    @property
     def at_rest(self) -> bool:
         """Whether the new surface lies where the old one lay."""
         return bool((self.placement == np.eye(4)).all())
