@@ -219,6 +219,19 @@ COMMANDS: Final = {
         ),
         CAUTION,
     ),
+    "watch": ShellCommand(
+        "finish each sculpt that comes into a folder or changes there",
+        "Replays a recipe on every sculpt in a folder, then on each that comes or changes, as soon as it is "
+        "whole, until it is ended with Ctrl+C. Each hold's files go into a folder of its name; what would "
+        "come out the same is not made again.",
+        (
+            _argument("recipe", metavar="RECIPE", help="a recipe file, or the name of a shipped recipe"),
+            _argument("folder", metavar="FOLDER", type=Path, help="where the sculpts come to"),
+            *_EXPORT,
+            _TIME,
+        ),
+        CAUTION,
+    ),
     "check": ShellCommand(
         "print the findings, without writing files",
         "Replays a recipe on a sculpt and prints only the findings.",

@@ -41,14 +41,24 @@ def run(arguments: argparse.Namespace) -> int:
             return print_reference(arguments)
         case "replay":
             return _on_each(arguments)
-        case "set":
-            from holdwright.cli.set_command import finish
-            from holdwright.export.staging import recover_everywhere
-
-            recover_everywhere()
-            return finish(arguments)
+        case "set" | "watch":
+            return _on_many(arguments)
         case _:
             return _on_one(arguments)
+
+
+def _on_many(arguments: argparse.Namespace) -> int:
+    """Have many holds made, each in a child."""
+    from holdwright.export.staging import recover_everywhere
+
+    recover_everywhere()
+    if arguments.command == "set":
+        from holdwright.cli.set_command import finish
+
+        return finish(arguments)
+    from holdwright.cli.watch_command import watch
+
+    return watch(arguments)
 
 
 def _on_each(arguments: argparse.Namespace) -> int:

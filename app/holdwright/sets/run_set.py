@@ -3,6 +3,7 @@
 import os
 import queue
 import threading
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -89,8 +90,41 @@ def run_set(
             bench.stop()
 
 
+class HoldMaker:
+    """Makes one hold after the other in a child of its own, begun when the first has to be made."""
+
+    def __init__(
+        self,
+        out: Path,
+        options: SetOptions,
+        heard: Heard | None = None,
+        stopped: Callable[[], bool] | None = None,
+    ) -> None:
+        self._out, self._options, self._heard, self._stopped = out, options, heard, stopped
+        self._child: Contained[float] = Contained(HoldWorker, name="holdwright-hold")
+
+    def make(self, hold: PlannedHold) -> MadeHold:
+        """Make a hold, unless its files are there; why it failed is in what is given."""
+        try:
+            task = task_of(hold, self._out, self._options.formats, self._options.options)
+            progress = Progress(lambda fraction, text: self._hear(hold, fraction, text), self._stopped)
+            return unchanged(hold, task) or finished(
+                hold, task, self._child.do(task, progress, self._options.seconds)
+            )
+        except Exception as error:  # noqa: BLE001  told of this hold, and the others go on
+            return failed(hold, error)
+
+    def end(self) -> None:
+        """End the child."""
+        self._child.end()
+
+    def _hear(self, hold: PlannedHold, fraction: float, text: str) -> None:
+        if self._heard is not None:
+            self._heard(hold, fraction, text)
+
+
 class _Bench(threading.Thread):
-    """Takes one hold after the other and has it made in a child of its own."""
+    """Takes one hold after the other and has it made."""
 
     def __init__(
         self,
@@ -101,40 +135,26 @@ class _Bench(threading.Thread):
         heard: Heard | None,
     ) -> None:
         super().__init__(name="holdwright-set", daemon=True)
-        self._waiting, self._made, self._out, self._options, self._heard = waiting, made, out, options, heard
-        self._child: Contained[float] = Contained(HoldWorker, name="holdwright-hold")
+        self._waiting, self._made = waiting, made
         self._stopped = threading.Event()
+        self._maker = HoldMaker(out, options, heard, self._stopped.is_set)
 
     def run(self) -> None:
         """Work until nothing waits."""
         try:
             with suppress(queue.Empty):
                 while not self._stopped.is_set():
-                    self._made.put(self._make(self._waiting.get_nowait()))
+                    self._made.put(self._maker.make(self._waiting.get_nowait()))
         except BaseException as error:  # noqa: BLE001  raised where the holds are waited for
             self._made.put(error)
         finally:
-            self._child.end()
+            self._maker.end()
 
     def stop(self) -> None:
         """Have the work ended at its next report, and wait for that."""
         self._stopped.set()
         if self.is_alive():
             self.join()
-
-    def _make(self, hold: PlannedHold) -> MadeHold:
-        try:
-            task = task_of(hold, self._out, self._options.formats, self._options.options)
-            progress = Progress(lambda fraction, text: self._hear(hold, fraction, text), self._stopped.is_set)
-            return unchanged(hold, task) or finished(
-                hold, task, self._child.do(task, progress, self._options.seconds)
-            )
-        except Exception as error:  # noqa: BLE001  told of this hold, and the others go on
-            return failed(hold, error)
-
-    def _hear(self, hold: PlannedHold, fraction: float, text: str) -> None:
-        if self._heard is not None:
-            self._heard(hold, fraction, text)
 
 
 def unchanged(hold: PlannedHold, task: HoldTask) -> MadeHold | None:
@@ -199,3 +219,8 @@ def needed(report: dict[str, Any]) -> dict[str, Any]:
         ],
         "notes": sum(finding["severity"] == "note" for finding in report["findings"]),
     }
+
+
+def severities(made: MadeHold) -> Counter[str]:
+    """Count a hold's errors and warnings."""
+    return Counter(finding["severity"] for finding in made.report.get("findings", ()))

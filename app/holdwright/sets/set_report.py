@@ -1,7 +1,7 @@
 """What is said of a whole set: a status for each hold, totals, shopping list and plates, as plain values."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -9,7 +9,7 @@ from holdwright import __version__
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.set_file import HoldSet
 from holdwright.sets.plates import PlatesLaid
-from holdwright.sets.run_set import MadeHold
+from holdwright.sets.run_set import MadeHold, severities
 from holdwright.sets.shopping_list import ShoppingItem
 
 FORMAT: Final = 1
@@ -105,15 +105,3 @@ def _plain_hold(made: MadeHold, finished: FinishedSet) -> dict[str, Any]:
             "on_no_plate": finished.plates.left_out.get(hold.name, ""),
         }
     return plain
-
-
-def severities(made: MadeHold) -> Counter[str]:
-    """Count a hold's errors and warnings."""
-    return Counter(finding["severity"] for finding in made.report.get("findings", ()))
-
-
-def worst_code(made: Sequence[MadeHold], *, strict: bool) -> int:
-    """Give the exit code of a set: the highest of what failed, 5 for an error among findings where strict."""
-    codes = [each.code for each in made]
-    codes += [5 for each in made if strict and severities(each)["error"]]
-    return max(codes, default=0)
