@@ -8,7 +8,7 @@ from holdwright.geometry.measure.thickness import near_walls
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from printed import RIM, checked, printed
-from shapes import block
+from shapes import block, sphere
 
 
 @pytest.mark.parametrize(("thickness", "passes"), [(2.01, True), (1.99, False), (0.9, False)])
@@ -28,6 +28,12 @@ def test_in_a_wedge_it_is_square_to_the_far_side(slope):
     x, down = wedge.mesh.corners.mean(axis=1)[:, 0], wedge.mesh.crosses[:, 2] < -1e-9
     low = down & (x * rise < 9.0)
     assert walls[low] == pytest.approx(x[low] * np.sin(np.radians(slope)), abs=2e-3)
+
+
+def test_a_hollow_ball_is_as_thick_as_its_radii_differ():
+    hollow = Solid.checked(sphere(30.0, 128).kernel - sphere(27.0, 128).kernel)
+    walls = near_walls(hollow, 6.0, 1e-3).thickness
+    assert walls == pytest.approx(3.0, abs=0.03)
 
 
 def test_an_edge_is_no_wall():

@@ -1,6 +1,7 @@
 """The print of a finished hold, checked after its replay and for the window."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,8 +10,10 @@ import pytest
 from finished import bored_boulder, hold_of, split
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.checks import CHECKS
+from holdwright.checks.printed_hold import PrintedHold
 from holdwright.cli.main import main
 from holdwright.errors import Cancelled
+from holdwright.hold.hold import SHELL, WHOLE
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.print_checks import plain_checks, print_verdict
@@ -96,6 +99,14 @@ def test_only_what_a_changed_setting_touches_is_checked_anew(monkeypatch: pytest
     looked.clear()
     print_verdict(scale_of(1.1), PrintParameters(widest_bridge=5.0), CATALOGUE, memory)
     assert looked == [check.code for check in CHECKS]
+
+
+def test_a_whole_hold_depends_on_the_shell_s_row():
+    whole, uses = hold_of({WHOLE: HOLD.solids[SHELL]}), ("shell_material",)
+    rows = [replace(row, density=2.0) if row.name == "PETG" else row for row in CATALOGUE.materials]
+    of = PrintedHold.of(whole, PrintParameters(), CATALOGUE)
+    heavier = PrintedHold.of(whole, PrintParameters(), replace(CATALOGUE, materials=tuple(rows)))
+    assert of.values(uses) != heavier.values(uses)
 
 
 def test_the_window_gets_findings_and_maps_at_the_vertices_it_draws():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.errors import ParameterError
+from holdwright.errors import CatalogueError, ParameterError
 from holdwright.geometry.layers.layer_stack import layer_figures
 from holdwright.printing.motion import move_time
 from holdwright.printing.print_estimate import print_estimate
@@ -42,6 +42,11 @@ def test_cylinder_has_mass_and_filament_of_its_closed_form():
     assert laid == pytest.approx(78_412.104)
     assert found.mass.likely == pytest.approx(99.5834, rel=0.01)
     assert found.mass.likely == pytest.approx(laid * 1.27e-3, rel=1e-3)
+    # A handbook's first order, the surface times the wall's thickness, counts corners twice: 101.2218 g.
+    sides, ends = 2 * np.pi * 50.0 * 40.0 * 1.8, 2 * np.pi * 50.0**2 * 1.0
+    first_order = 1.27e-3 * (sides + ends + 0.15 * (whole - sides - ends))
+    assert first_order == pytest.approx(101.2218, abs=1e-4)
+    assert 0.98 < found.mass.likely / first_order < 1.0
     assert found.filament.likely / 1.02 == pytest.approx(32.6000, rel=0.01)
     assert found.mass.low < found.mass.likely < found.mass.high
 
@@ -101,12 +106,107 @@ def test_price_is_the_tables_range_or_the_makers_own():
         ({"line_width": 0.5}, "A line 0.5 mm wide was asked for from a nozzle of 1 mm"),
         ({"line_width": 2.5}, "which draws 0.8 to 2 mm"),
         ({"passes": 0, "shell_infill": 0.0}, "nothing of the shell prints"),
+        ({"passes": 0, "core_infill": 0.0}, "nothing of the core prints"),
+        (
+            {"line_width": 0.8, "wall_lines": 1},
+            "A least wall of 0.8 mm was asked for, but the nozzle of 1 mm",
+        ),
     ],
 )
 def test_settings_that_do_not_go_together_are_a_sentence(changes, sentence):
     with pytest.raises(ParameterError) as caught:
         part_settings(PrintParameters(**changes), CATALOGUE, "shell")
     assert sentence in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"shell_material": "cheese"}, "The material 'cheese' was requested, but there is no such row; try "),
+        (
+            {"machine": "9 m printer"},
+            "The printer '9 m printer' was requested, but there is no such row; try ",
+        ),
+    ],
+)
+def test_rows_that_are_not_there_are_a_sentence(changes, sentence):
+    with pytest.raises(CatalogueError) as caught:
+        part_settings(PrintParameters(**changes), CATALOGUE, "shell")
+    assert str(caught.value).startswith(sentence)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("nozzle", 0.0), ("layer_height", 3.0), ("shell_infill", 101.0), ("passes", -1), ("limit_angle", 91.0)],
+)
+def test_figures_out_of_range_are_refused(name, value):
+    with pytest.raises(ValueError, match=name):
+        PrintParameters(**{name: value})
+
+
+OWN = """
+[[machine]]
+name = "own printer"
+volume = [180.0, 180.0, {height}]
+enclosed = false
+speed = 50.0
+travel = 120.0
+acceleration = 800.0
+corner_speed = 6.0
+layer_change = [2.0, 4.0]
+flow_factor = 1.0
+source = "measured"
+tag = "P"
+
+[[material]]
+name = "own plastic"
+density = {density}
+tensile = [30.0, 40.0]
+modulus = [1.0, 2.0]
+source = "its seller's sheet"
+tag = "S"
+
+[[print_setting]]
+material = "own plastic"
+shrinkage = [0.3, 0.5]
+moisture = "low"
+warp = "low"
+nozzle = [200.0, 220.0]
+bed = [50.0, 60.0]
+cost = [20.0, 20.0]
+z_share = {share}
+flow = [8.0, 9.0]
+source = "its seller's sheet"
+tag = "S"
+"""
+RIGHT = {"height": 190.0, "density": 1.5, "share": "[0.5, 0.6]"}
+
+
+def test_own_rows_print(tmp_path):
+    (tmp_path / "own.toml").write_text(OWN.format(**RIGHT), "utf-8")
+    requested = PrintParameters(shell_material="own plastic", machine="own printer")
+    settings = part_settings(requested, load_catalogue(own=tmp_path), "shell")
+    found = print_estimate(layer_figures(block(20.0, 20.0, 1.6), settings.rule), settings)
+    assert found.mass.likely == pytest.approx(0.64 * 1.5, rel=1e-3)  # all solid layers
+    assert found.cost.likely == pytest.approx(found.mass.likely * 1.02 * 0.02, rel=1e-3)
+    assert settings.machine.volume[2] == 190.0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        (
+            {"height": -1.0},
+            r"row 1 \(own printer\), field 'volume': .*three lengths above 0",
+        ),
+        ({"density": 0.0}, r"row 1 \(own plastic\), field 'density': must be more than 0"),
+        ({"share": "[0.6, 0.5]"}, r"field 'z_share': .*the lowest, 0.6, is above the highest, 0.5"),
+    ],
+)
+def test_own_figures_out_of_range_are_named(tmp_path, wrong, sentence):
+    (tmp_path / "own.toml").write_text(OWN.format(**{**RIGHT, **wrong}), "utf-8")
+    with pytest.raises(CatalogueError, match=sentence):
+        load_catalogue(own=tmp_path)
 
 
 def test_usual_settings_are_the_rule_of_thumb():

@@ -91,6 +91,6 @@ def _place(printed: PrintedHold, found: Warp) -> Point:
 CORNER_LIFT = Check(
     "corner_lift",
     "Corners that lift",
-    ("machine", "shell_material", "core_material", "layer_height"),
+    ("machine", "shell_material", "layer_height"),
     _look,
 )

@@ -18,7 +18,7 @@ from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.pocket import grown
 from holdwright.hold.feature import BackPocket, Rim
-from holdwright.hold.hold import CORE, Hold
+from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.printing.allowances import Allowances, hold_allowances
 from holdwright.printing.part_estimates import all_settings
 from holdwright.printing.print_parameters import PrintParameters
@@ -106,8 +106,10 @@ class PrintedHold:
 
     def values(self, uses: tuple[str, ...]) -> tuple[object, ...]:
         """Give the settings of these names, and the rows that they name."""
-        rows: dict[str, object] = {f"{name}_material": each.material for name, each in self.settings.items()}
-        rows["machine"] = next(iter(self.settings.values())).machine
+        # A whole hold is printed as a shell.
+        parts = {CORE if name == CORE else SHELL: each for name, each in self.settings.items()}
+        rows: dict[str, object] = {f"{name}_material": each.material for name, each in parts.items()}
+        rows["machine"] = next(iter(parts.values())).machine
         return tuple((getattr(self.requested, name), repr(rows.get(name))) for name in uses)
 
     def remembered(self, name: str, made_from: object, make: Callable[[], T], weight: int = 100_000) -> T:

@@ -106,6 +106,12 @@ def _problems(requested: PrintParameters) -> Iterator[str]:
             f"A line {width:g} mm wide was asked for from a nozzle of {nozzle:g} mm, which draws "
             f"{0.8 * nozzle:g} to {WIDEST_LINE * nozzle:g} mm; choose a width between"
         )
+    wall = requested.wall_lines * width
+    if wall < nozzle - 1e-9:
+        yield (
+            f"A least wall of {wall:g} mm was asked for, but the nozzle of {nozzle:g} mm is wider; ask for "
+            "more lines, or choose a narrower nozzle"
+        )
     if requested.finger_from >= requested.finger_to:
         yield (
             f"Finger traps from {requested.finger_from:g} to {requested.finger_to:g} mm wide were asked for; "

@@ -241,7 +241,7 @@ def test_pose_designer_and_licence_go_into_the_files_and_are_remembered(qtbot, b
     panel = shown(box)
     fields = panel.option_fields
     assert fields.options == ExportOptions()
-    for field in (fields.bed_box, fields.tabs_box):
+    for field in (fields.bed_box, fields.tabs_box, fields.brim_box):
         qtbot.mouseClick(field, LEFT, pos=field.rect().center() / 4)
     qtbot.keyClicks(fields.designer_line, "A. Maker")
     qtbot.keyClicks(fields.licence_line, "CC0")
@@ -254,7 +254,8 @@ def test_pose_designer_and_licence_go_into_the_files_and_are_remembered(qtbot, b
         model = package.read("3D/3dmodel.model").decode()
     assert '<metadata name="Designer">A. Maker</metadata>' in model
     assert '<metadata name="LicenseTerms">CC0</metadata>' in model
-    assert shown(box).option_fields.options == ExportOptions("wall", True, "A. Maker", "CC0")
+    assert shown(box).option_fields.options == ExportOptions("wall", True, "A. Maker", "CC0", brim=5.0)
+    assert "box-brim.stl" in names(tmp_path / "out")
 
 
 def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path, monkeypatch):
