@@ -73,7 +73,7 @@ def test_rows_and_slots_get_a_sentence_in_place_of_places(run: Run, files: tuple
 def test_the_card_in_words(run: Run, files: tuple[Path, Path]) -> None:
     code, out, _ = run("joint", *files, "--torque", 10)
     assert code == 0
-    for wanted in ("friction radius", "torque with screws", "wood screws", "seat pressure", "Findings:"):
+    for wanted in ("friction radius", "torque with", "wood screws", "seat pressure", "Findings:"):
         assert wanted in out
     assert "not a test to any standard" in " ".join(out.split())
     assert "EN 12572-3" in out

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from holdwright.errors import GeometryError
 from holdwright.geometry.measure.columns import Grid
 from holdwright.joint.outline import coverage, moments
-from holdwright.joint.pressure import ClampCone, settle
+from holdwright.joint.pressure import ClampCone, Patches, balanced, settle
 
 SQUARE = np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
 
@@ -128,3 +128,20 @@ def test_a_hollow_back_may_surround_a_bolt_that_touches_nothing():
 def test_a_bolt_outside_the_contact_rocks(off):
     with pytest.raises(GeometryError, match="does not surround its bolt"):
         settle([40.0 * SQUARE + off], [ClampCone(0.0, 0.0, 35.0)])
+
+
+def test_a_bolt_whose_hole_is_wider_than_the_contact_rocks_as_well():
+    with pytest.raises(GeometryError, match="does not surround"):
+        settle([2.0 * SQUARE], [ClampCone(0.0, 0.0, 35.0, hole=5.5)])
+
+
+def test_places_with_and_without_contact_are_told_apart():
+    patches = Patches.within([40.0 * SQUARE])
+    middles = np.array([[0.0, 0.0], [500.0, 0.0]])
+    weights = patches.weights(*middles.T, np.full(2, 35.0), hole=5.5)
+    weights[1] = patches.weights(np.zeros(1), np.zeros(1), np.full(1, 35.0), hole=200.0)
+    carried, radii = balanced(patches, weights, middles)
+    assert radii[0] > 5.5
+    assert radii[1] == 0.0
+    assert carried[0].sum() == pytest.approx(1.0)
+    assert not carried[1].any()

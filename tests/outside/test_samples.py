@@ -132,6 +132,19 @@ def test_it_finishes_into_a_shell_and_a_core(name):
     assert rim.area > 5000.0
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_it_holds_as_it_ships_with_no_warning_of_the_joint(name):
+    joint = finished(name).joint
+    findings = [each for found in joint.findings.values() for each in found]
+    assert {each.severity for each in findings} == {"note"}
+    assert "holds_with_screws" in {each.code for each in findings}
+    (card,) = joint.cards
+    assert card.screws.value == 0
+    assert card.screws.range.high == 0
+    low, high = card.window.range
+    assert low <= card.conditions.torque <= high
+
+
 def test_the_revised_jug_becomes_nearly_the_same_hold():
     first, second = finished("hall-jug.obj").hold, finished("hall-jug-revised.obj").hold
     before, after_week = first.find(Bore)[0], second.find(Bore)[0]

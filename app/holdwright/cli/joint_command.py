@@ -153,7 +153,7 @@ def _shape_lines(shape: JointShape, requested: Conditions) -> list[str]:
 
 
 def _card_lines(card: JointCard) -> list[str]:
-    window, bolt = card.window, card.bolt
+    bolt = card.bolt
     washer = card.hardware.washer.name if card.hardware.washer else "no washer"
     rows = [
         ("bolt", f"{card.bolt_name}, {card.hardware.strength.name}, {washer}, {card.hardware.t_nut.name}"),
@@ -185,14 +185,22 @@ def _card_lines(card: JointCard) -> list[str]:
             "bolt tension",
             f"{_words(card.bolt_tension)} N, at most {two_digits(card.bolt_tension.limit or 0.0)} N",
         ),
-        ("torque, friction alone", _range(window.range)),
-        ("torque with screws", _range(window.range_with_screws)),
+        *_torques(card),
         *([("wood screws set", _screws_set(card))] if card.existing_screws else []),
         ("more wood screws" if card.existing_screws else "wood screws", _screws(card)),
     ]
     width = max(len(name) for name, _ in rows)
     at = f"  bore at {card.bore.x:.1f}, {card.bore.y:.1f} mm"
     return [at, *(f"    {name:<{width}}  {text}" for name, text in rows)]
+
+
+def _torques(card: JointCard) -> tuple[tuple[str, str], ...]:
+    """Give the usable torques, as the hold is and with the wood screws that it still needs."""
+    as_it_is, with_further = card.window.range, card.window.range_with_screws
+    if not card.existing_screws:
+        return ("torque, friction alone", _range(as_it_is)), ("torque with screws", _range(with_further))
+    further = (("torque with more screws", _range(with_further)),) if card.screws.value else ()
+    return ("torque with its screws", _range(as_it_is)), *further
 
 
 def _safeties(card: JointCard) -> tuple[tuple[str, Figure], ...]:

@@ -79,11 +79,12 @@ def _short_of_friction(card: JointCard) -> Finding:
 
 
 def _tighter(card: JointCard) -> str:
-    """Say at which torque friction alone is enough, if there is one above the present."""
+    """Say at which torque no further screw is needed, if there is one above the present."""
     window = card.window.range
     if window is None or window[0] <= card.conditions.torque:
         return ""
-    return f" At {window[0]:.0f} to {window[1]:.0f} N m it holds by friction."
+    how = "with those it has" if card.existing_screws else "by friction"
+    return f" At {window[0]:.0f} to {window[1]:.0f} N m it holds {how}."
 
 
 def _surer(card: JointCard) -> str:

@@ -89,15 +89,15 @@ class Patches:
         return cls.of(outlines, max(FINEST, math.sqrt(area / PATCHES)))
 
     def weights(self, x: Floats, y: Floats, reach: Floats, hole: float) -> Floats:
-        """Weights (m, n) of all patches for each of m bolts, sum 1."""
+        """Weights (m, n) of all patches for each of m bolts, sum 1; 0 where nothing touches past the hole."""
         square = np.subtract.outer(x, self.places[:, 0]) ** 2
         square += np.subtract.outer(y, self.places[:, 1]) ** 2
         fade = square * (-math.log(FADE) / np.square(reach))[:, None]
         weights = np.maximum(np.exp(fade - fade.max(axis=1, keepdims=True)), LEAST) * self.areas
         if hole > 0.0:
             weights *= np.clip((np.sqrt(square) - hole) / self.grid.step + 0.5, 0.0, 1.0)
-        # Of a hold smaller than its hole nothing is left to press: no weights then.
-        return np.asarray(weights / np.maximum(weights.sum(axis=1, keepdims=True), LEAST))
+        total = weights.sum(axis=1, keepdims=True)
+        return np.divide(weights, total, out=np.zeros_like(weights), where=total > 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -224,9 +224,9 @@ def balanced(patches: Patches, weights: Floats, middles: Floats) -> tuple[Floats
         bent = np.einsum("mi,mij,mj->m", planes, matrix, planes)
         return bent / 2.0 - np.einsum("mi,mi->m", planes, targets[rows]), matrix
 
-    rows: Indices = np.arange(len(middles))
+    rows: Indices = np.flatnonzero(weights.any(axis=1))
     planes = np.tile([1.0, 0.0, 0.0], (len(middles), 1))
-    values, matrix = at(rows, planes)
+    values, matrix = at(rows, planes[rows])
     for _ in range(_MOST_STEPS):
         slopes = np.einsum("mij,mj->mi", matrix, planes[rows]) - targets[rows]
         open_ = (np.abs(slopes).max(axis=1) > _CLOSE) & (np.abs(planes[rows]).max(axis=1) < _STEEPEST)

@@ -52,10 +52,15 @@ class Solid:
             reason = _REASONS.get(status, f"the kernel says {status.name}")
             raise GeometryError(f"{what[0].upper()}{what[1:]} is not a solid: {reason}.")
         if kernel.num_tri() == 0:
-            raise GeometryError(f"Nothing is left of {what}.")
+            raise GeometryError(
+                f"Nothing is left of {what}; cut off less, or make the hold bigger (is its unit right?)."
+            )
         solid = cls(kernel)
         if not solid.volume > 0.0:
-            raise GeometryError(f"{what[0].upper()}{what[1:]} has no volume ({solid.volume:.3g} mm3).")
+            raise GeometryError(
+                f"{what[0].upper()}{what[1:]} has no volume ({solid.volume:.3g} mm3); make the hold "
+                "bigger (is its unit right?)."
+            )
         return solid
 
     @classmethod
