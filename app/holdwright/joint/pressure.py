@@ -97,7 +97,7 @@ class Patches:
         if hole > 0.0:
             weights *= np.clip((np.sqrt(square) - hole) / self.grid.step + 0.5, 0.0, 1.0)
         total = weights.sum(axis=1, keepdims=True)
-        return np.divide(weights, total, out=np.zeros_like(weights), where=total > 0.0)
+        return np.asarray(np.divide(weights, total, out=np.zeros_like(weights), where=total > 0.0))
 
 
 @dataclass(frozen=True, eq=False)

@@ -261,3 +261,8 @@ def test_countersink_takes_what_pappus_says():
 def test_a_cone_must_end_within_the_cutter():
     with pytest.raises(GeometryError, match="seat within the hold"):
         hole_cutter(Hole(0.0, 0.0, 14.0, 11.0, 22.4, 22.4, cone_angle=90.0), 0.0, 19.0)
+
+
+def test_a_hole_that_takes_the_whole_hold_says_what_to_try():
+    with pytest.raises(GeometryError, match=r"^Nothing is left of the hold .*; take less away, or make"):
+        cut_hole(block(4.0, 4.0, 4.0), BARE)

@@ -53,7 +53,7 @@ class Solid:
             raise GeometryError(f"{what[0].upper()}{what[1:]} is not a solid: {reason}.")
         if kernel.num_tri() == 0:
             raise GeometryError(
-                f"Nothing is left of {what}; cut off less, or make the hold bigger (is its unit right?)."
+                f"Nothing is left of {what}; take less away, or make the hold bigger (is its unit right?)."
             )
         solid = cls(kernel)
         if not solid.volume > 0.0:
