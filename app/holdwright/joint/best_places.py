@@ -9,20 +9,18 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
 from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, worth
-from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
-from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Rim, holes
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import pressing_diameter
 from holdwright.joint.conditions import Conditions, carrying_area, t_nut_for
 from holdwright.joint.cone_reach import reach_of
 from holdwright.joint.contact import back_outlines
 from holdwright.joint.holding_criteria import ENOUGH, Standing, holding_criteria
-from holdwright.joint.loadable import loads_on
+from holdwright.joint.joint_shape import loads_on_hold
+from holdwright.joint.loads import Loads
 from holdwright.joint.pressure import ClampCone
 from holdwright.progress import SILENT, Progress
 
@@ -84,6 +82,8 @@ class FoundPlaces:
     field: PlaceField
     best: tuple[FoundPlace, ...]
     present: FoundPlace | None
+    loads: Loads
+    """Where the hold can be loaded before it is bored, mm."""
 
 
 def search_places(
@@ -123,7 +123,8 @@ def search_places(
     """
     by_shape = BoreCriteria.of(hold.whole, bore)
     progress.report(0.2, "looking for the place of the bore")
-    standing = _standing(hold, by_shape, hardware, conditions, catalogue)
+    loads = loads_on_hold(hold, hold.whole)
+    standing = _standing(hold, by_shape, loads, hardware, conditions, catalogue)
     progress.report(0.4, "looking for the place of the bore")
     criteria = replace(by_shape, further=holding_criteria(standing, *by_shape.base_margins))
     progress.report(0.7, "looking for the best places")
@@ -143,7 +144,7 @@ def search_places(
     at_present = None if present is None else rated(criteria.place(*present))
     found = [rated(place) for place in best]
     holding = [each for each in found[1:] if each.spin > 0.0 and each.lift > 0.0]
-    return FoundPlaces(criteria.field, (found[0], *holding), at_present)
+    return FoundPlaces(criteria.field, (found[0], *holding), at_present, loads)
 
 
 def _measuring(whole: Solid, bore: BoreRequirements) -> Callable[[Place], float]:
@@ -193,20 +194,19 @@ def _best_of(measured: Sequence[tuple[Place, float]], apart: float) -> tuple[Pla
 def _standing(
     hold: Hold,
     by_shape: BoreCriteria,
+    loads: Loads,
     hardware: tuple[Screw, Washer | None],
     conditions: Conditions,
     catalogue: Catalogue,
 ) -> Standing:
     """Say what holds the hold with each bolt tightened as requested."""
-    whole, rims, bore = hold.whole, hold.find(Rim), by_shape.bore
-    rim = rims[-1].height if rims else 0.0
-    grip = Mesh.joined(HoldSurface(whole.mesh, holes(hold.features), rim).grip())
+    bore = by_shape.bore
     screw, washer = conditions.tried(*hardware)
     area = carrying_area(screw, washer, bore.hole.clearance_diameter)
     wall = conditions.wall_round(t_nut_for(screw, conditions, catalogue))
     return Standing(
-        back_outlines(whole),
-        conditions.mounted(loads_on(grip, rim)),
+        back_outlines(hold.whole),
+        conditions.mounted(loads),
         conditions.preload(screw, area).residual.likely,
         conditions.friction.nominal,
         conditions.load,

@@ -17,7 +17,7 @@ from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of
 from holdwright.joint.contact import Contact, contact_of
 from holdwright.joint.loadable import loads_on
-from holdwright.joint.loads import Reach
+from holdwright.joint.loads import Loads, Reach
 from holdwright.joint.pressure import ClampCone
 from holdwright.joint.screw_sites import ScrewSite, screw_sites
 from holdwright.ranges import Range
@@ -56,13 +56,15 @@ class JointShape:
         return Range.by(lambda mu: max(mu - leaning, 0.0), friction)
 
 
-def joint_shape(hold: Hold, whole: Hold | None = None) -> JointShape:
+def joint_shape(hold: Hold, whole: Hold | None = None, loads: Loads | None = None) -> JointShape:
     """Measure a finished hold, whole or split.
 
     Parameters
     ----------
     whole
         The hold before it was split, where that is at hand.
+    loads
+        Where it can be loaded, as of `loads_on_hold`, where that is known.
 
     Raises
     ------
@@ -74,13 +76,10 @@ def joint_shape(hold: Hold, whole: Hold | None = None) -> JointShape:
         raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
     solid = _in_one(whole or hold)
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
-    rims = hold.find(Rim)
-    rim = rims[-1].height if rims else 0.0
-    surface = hold_surface(solid.mesh, hold.features)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle, [RIGID] * len(bores))
     contact = contact_of(solid, middle, cones)
-    reach = Reach(middle, loads_on(Mesh.joined(surface.grip()), rim))
+    reach = Reach(middle, loads or loads_on_hold(hold, solid))
     screws = hold.find(ScrewHole)
     return JointShape(
         bores,
@@ -92,6 +91,13 @@ def joint_shape(hold: Hold, whole: Hold | None = None) -> JointShape:
         tuple(_core(face) for face in hold.find(PartingFace)),
         hold.find(BackPocket),
     )
+
+
+def loads_on_hold(hold: Hold, solid: Solid) -> Loads:
+    """Give where a hold, all of it in one solid, can be loaded: back, bores and rim are no grip."""
+    rims = hold.find(Rim)
+    rim = rims[-1].height if rims else 0.0
+    return loads_on(Mesh.joined(hold_surface(solid.mesh, hold.features).grip()), rim)
 
 
 def _core(face: PartingFace) -> Frustum:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.joint.contact import Contact, Footing
 from holdwright.joint.loads import Load, Loads, Reach
 from holdwright.joint.pressure import TURNS, farthest_back
@@ -98,7 +98,21 @@ def _outermost(moments: Floats) -> Floats:
     """Leave out moments (m, 2) that lie within the others: what is greatest is linear in them."""
     if len(moments) <= MOMENTS:
         return moments
+    outermost = _may_be_outermost(moments)
+    centred = (moments - moments.mean(axis=0))[outermost]
     turns = np.arange(MOMENTS) * (2.0 * np.pi / MOMENTS)
     outward = np.stack([np.cos(turns), np.sin(turns)], axis=1)
-    farthest = (outward @ (moments - moments.mean(axis=0)).T).argmax(axis=1)
-    return np.asarray(moments[np.unique(farthest)])
+    farthest = (outward @ centred.T).argmax(axis=1)
+    return np.asarray(moments[outermost][np.unique(farthest)])
+
+
+def _may_be_outermost(moments: Floats) -> Mask:
+    """Tell which of moments (m, 2) are not within the octagon of those outermost in eight directions."""
+    x, y = moments.T
+    ways = x, x + y, y, y - x
+    corners = moments[[*(way.argmax() for way in ways), *(way.argmin() for way in ways)]]
+    outside = (moments == corners[0]).all(axis=1)
+    for (a, b), (c, d) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        if (a, b) != (c, d):
+            outside |= (c - a) * (y - b) <= (d - b) * (x - a)
+    return outside

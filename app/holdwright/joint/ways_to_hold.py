@@ -10,7 +10,8 @@ from holdwright.hold.finding_builder import counted
 from holdwright.hold.hold import Hold
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.joint_card import ENOUGH, JointCard, joint_cards
-from holdwright.joint.joint_shape import JointShape, joint_shape
+from holdwright.joint.joint_shape import JointShape, joint_shape, loads_on_hold
+from holdwright.joint.loads import Loads
 from holdwright.joint.relief_gain import relief_gain
 from holdwright.joint.screws import torque_held
 
@@ -19,7 +20,13 @@ WORTH = 1.1
 
 
 def ways_to_hold(
-    hold: Hold, bore: Bore, conditions: Conditions, catalogue: Catalogue, second: Bore | None = None
+    hold: Hold,
+    bore: Bore,
+    conditions: Conditions,
+    catalogue: Catalogue,
+    second: Bore | None = None,
+    *,
+    loads: Loads | None = None,
 ) -> str:
     """Say in a sentence what would keep a hold from turning, were it bored there; empty where friction does.
 
@@ -29,20 +36,23 @@ def ways_to_hold(
         Before it is bored, finished back on z = 0.
     second
         Where another bolt could go.
+    loads
+        Where the hold can be loaded, where that is known.
 
     Raises
     ------
     HoldwrightError
         As of `joint_shape` and `joint_cards`.
     """
-    shape = joint_shape(hold.with_whole(hold.whole, bore))
+    loads = loads or loads_on_hold(hold, hold.whole)
+    shape = joint_shape(hold.with_whole(hold.whole, bore), loads=loads)
     card = joint_cards(shape, conditions, catalogue)[0]
     now = card.spin.value or 0.0
     if now >= ENOUGH:
         return ""
     ways = [*_ways(shape, card, conditions, catalogue)]
     if second is not None:
-        both = joint_shape(hold.with_whole(hold.whole, bore, second))
+        both = joint_shape(hold.with_whole(hold.whole, bore, second), loads=loads)
         spin = joint_cards(both, conditions, catalogue)[0].spin
         ways.append(("with another bolt at place 2", spin.value or 0.0))
     told = ", ".join(f"{words} {safety:.2f}" for words, safety in ways if safety > now * WORTH)

@@ -88,7 +88,7 @@ def places_of(
     found = search_places(hold, bore, hardware, conditions, catalogue, present, progress.part(0.0, 0.9))
     bores = [_bored(plan, each) for each in found.best[:2]]
     try:
-        ways = ways_to_hold(hold, bores[0], conditions, catalogue, *bores[1:])
+        ways = ways_to_hold(hold, bores[0], conditions, catalogue, *bores[1:], loads=found.loads)
     except HoldwrightError:  # the card says why, once it is bored there
         ways = ""
     best = replace(found.best[0], reason=f"{found.best[0].reason} {ways}".rstrip())
