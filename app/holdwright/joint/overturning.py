@@ -111,7 +111,7 @@ def _may_be_outermost(moments: Floats) -> Mask:
     x, y = moments.T
     ways = x, x + y, y, y - x
     corners = moments[[*(way.argmax() for way in ways), *(way.argmin() for way in ways)]]
-    outside = (moments == corners[0]).all(axis=1)
+    outside: Mask = np.asarray((moments == corners[0]).all(axis=1))
     for (a, b), (c, d) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         if (a, b) != (c, d):
             outside |= (c - a) * (y - b) <= (d - b) * (x - a)
