@@ -21,3 +21,23 @@ def test_functions_have_their_documentation_again_when_loading_has_ended():
     assert inspect.getdoc(inspect.getdoc) is None
     end_loading()
     assert inspect.getdoc(inspect.getdoc)
+
+
+def test_a_command_starts_without_what_draws_sheets_and_pictures():
+    program = (
+        "import sys; import holdwright.entry, holdwright.cli.replay_command;"
+        "print(*(name for name in sys.modules if name.startswith(('reportlab', 'PIL', 'holdwright.sheet.',"
+        " 'holdwright.render.', 'vtkmodules.vtkRendering'))))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    # The words of a choice and the colours of parts are but constants.
+    assert set(done.stdout.split()) <= {"holdwright.sheet.choice", "holdwright.render.tones"}
+
+
+def test_the_window_starts_without_what_draws_sheets():
+    program = (
+        "import sys; import holdwright.gui.application;"
+        "print(*(name for name in sys.modules if name.startswith(('reportlab', 'pypdfium2', 'holdwright.sheet.'))))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert set(done.stdout.split()) <= {"holdwright.sheet.choice"}

@@ -1,5 +1,6 @@
 """What an export leaves in its folder, judged by reading the files again with trimesh."""
 
+import errno
 import hashlib
 import json
 import zipfile
@@ -28,6 +29,7 @@ from holdwright.hold.hold import WHOLE
 from holdwright.pipeline.recipe_file import recipe_digest
 from holdwright.progress import Progress
 from holdwright.render import picture as drawing
+from holdwright.sheet.choice import SheetChoice
 
 
 def names(folder: Path) -> list[str]:
@@ -386,3 +388,36 @@ def test_parts_that_are_not_there(tmp_path: Path, parts: list[str]) -> None:
     with pytest.raises(ParameterError, match="shell, core"):
         export(finished.job(), tmp_path / "out", parts=parts)
     assert not (tmp_path / "out").exists()
+
+
+def test_a_sheet_is_written_with_the_files_and_named_in_the_report(tmp_path: Path) -> None:
+    for kind, start in (("pdf", b"%PDF-"), ("html", b"<!doctype html>")):
+        done = export(finished.job(), tmp_path, ["stl"], options=ExportOptions(sheet=SheetChoice.of(kind)))
+        path = tmp_path / f"boulder.sheet.{kind}"
+        content = path.read_bytes()
+        assert content.startswith(start)
+        listed = {each.name: each.sha256 for each in done.report.files}
+        assert listed[path.name] == hashlib.sha256(content).hexdigest()
+    assert done.older == (tmp_path / "boulder.sheet.pdf",)
+
+
+@pytest.mark.parametrize("trouble", ["folder", "full disk"])
+def test_a_sheet_that_cannot_be_written_is_a_sentence_and_leaves_nothing(tmp_path, monkeypatch, trouble):
+    sheet = tmp_path / "out" / "boulder.sheet.pdf"
+    if trouble == "folder":
+        sheet.mkdir(parents=True)
+    else:
+
+        def full(*_: object) -> bytes:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        monkeypatch.setattr(job_module, "sheet_bytes", full)
+    with pytest.raises(ExportError) as told:
+        export(finished.job(), sheet.parent, ["stl"], options=ExportOptions(sheet=SheetChoice()))
+    assert "cannot be written" in str(told.value)
+    assert ("folder of the name boulder.sheet.pdf" if trouble == "folder" else "disk is full") in str(
+        told.value
+    )
+    assert str(told.value).endswith("Nothing was changed there.")
+    assert names(tmp_path) == (["out"] if trouble == "folder" else [])
+    assert trouble == "full disk" or names(sheet.parent) == ["boulder.sheet.pdf"]
