@@ -37,7 +37,8 @@ def test_a_command_starts_without_what_draws_sheets_and_pictures():
 def test_the_window_starts_without_what_draws_sheets():
     program = (
         "import sys; import holdwright.gui.application;"
-        "print(*(name for name in sys.modules if name.startswith(('reportlab', 'pypdfium2', 'holdwright.sheet.'))))"
+        "print(*(name for name in sys.modules"
+        " if name.startswith(('reportlab', 'pypdfium2', 'holdwright.sheet.'))))"
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert set(done.stdout.split()) <= {"holdwright.sheet.choice"}

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 import finished
@@ -16,6 +17,8 @@ from holdwright.sheet.content import SheetTable, paired
 from holdwright.sheet.fastening import bolt_table
 from sheet.conftest import source_of, with_stock
 
+TIMES = "\N{MULTIPLICATION SIGN}"
+
 
 def rows(table):
     return {row[0]: row[1:] for row in table.rows}
@@ -26,8 +29,9 @@ def test_true_size_and_print_size_stand_apart_with_what_makes_the_difference():
     content = sheet_content(source_of(job), load_catalogue())
     size = rows(content.size)
     x, y, z = finished.bored_boulder().size
-    assert size["On the wall"] == (f"{x:.1f} × {y:.1f} × {z:.1f} mm",)
-    assert size["As printed"] == (f"{x / 0.98:.1f} × {y / 0.98:.1f} × {z / 0.98:.1f} mm",)
+    assert size["On the wall"] == (f"{x:.1f} {TIMES} {y:.1f} {TIMES} {z:.1f} mm",)
+    x, y, z = np.array([x, y, z]) / 0.98
+    assert size["As printed"] == (f"{x:.1f} {TIMES} {y:.1f} {TIMES} {z:.1f} mm",)
     assert size["Allowances"] == ("2 % shrinkage (factor 1.02041)",)
     assert size["Sanding stock"] == ("1.5 mm below the finished back",)
     assert f"flat within {job.recipe.print.flat_within:g} mm" in size["Back"][0]

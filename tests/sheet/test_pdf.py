@@ -98,7 +98,7 @@ def test_it_says_what_the_content_says(sheet, crimp_content):
         *(" ".join(row) for row in crimp_content.settings.rows),
         *(f"{title}." for title, _ in crimp_content.work),
         "Front, up on the wall",
-        "Section A–A",
+        "Section A\N{EN DASH}A",
         f"{crimp_content.drawing.size[0]:.1f}",
         "page 2 of 2",
     ):
