@@ -14,10 +14,10 @@ import trimesh
 
 from bench.rough_sculpt import rough_sculpt, write_sculpt
 from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import GroundBlock, Rim
-from holdwright.hold.hold import CORE, SHELL
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import Replay, replay
 
@@ -29,15 +29,17 @@ def judged(solid: Solid) -> trimesh.Trimesh:
 
 
 @pytest.fixture(scope="module", params=SEEDS)
-def replayed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Replay:
+def replayed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Replay, Job]:
     """A made-up sculpt of a hundred overlapping pieces on a block, finished by the starter recipe."""
     path: Path = tmp_path_factory.mktemp("rough") / "sculpt.obj"
     write_sculpt(path, rough_sculpt(20_000, seed=request.param))
-    return replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
+    recipe, sculpt = load_recipe(find_recipe("starter")), read_sculpt(path)
+    made = replay(recipe, sculpt, catalogue=load_catalogue())
+    return made, Job("sculpt", sculpt, path, recipe, "starter", made)
 
 
 def test_the_finished_back_lies_on_the_block_face_and_what_is_before_it_stays(replayed):
-    scaled, trimmed = (replayed.results[place].hold for place in (2, 3))
+    scaled, trimmed = (replayed[0].results[place].hold for place in (2, 3))
     face = scaled.find(GroundBlock)[0].point[2]
     shift = np.linalg.inv(scaled.placement) @ np.array([0.0, 0.0, 0.0, 1.0])
     moved = float((trimmed.placement @ shift)[2])  # of what was at z = 0
@@ -54,16 +56,13 @@ def test_the_finished_back_lies_on_the_block_face_and_what_is_before_it_stays(re
     assert finished.volume >= 0.98 * front.volume
 
 
-def test_the_finished_parts_have_the_circle_that_was_requested(replayed):
-    hold = replayed.hold
-    seen = np.concatenate([hold.solids[part].vertices[:, :2] for part in (SHELL, CORE)])
-    cut = [
-        result.hold.whole.vertices[:, :2] for result in replayed.results if result.operation == "trim_base"
-    ]
-    circle = 2.0 * shapely.minimum_bounding_radius(shapely.MultiPoint(cut[0]))
-    assert circle == pytest.approx(120.0, abs=0.1)
-    tips = [result for result in replayed.results if result.operation == "chamfer_tips"]
-    if tips[0].hold.whole.volume == pytest.approx(replayed.results[3].hold.whole.volume, rel=1e-12):
-        finished = 2.0 * shapely.minimum_bounding_radius(shapely.MultiPoint(seen))
-        assert finished == pytest.approx(120.0, abs=0.1)
-    assert "size_departs" not in {finding.code for finding in replayed.findings}
+def test_the_exported_parts_have_the_circle_that_was_requested_but_for_what_tips_took(replayed, tmp_path):
+    made, job = replayed
+    export(job, tmp_path, ["stl"])
+    parts = [trimesh.load_mesh(path) for path in sorted(tmp_path.glob("*.stl"))]
+    assert len(parts) == len(made.hold.solids)
+    seen = np.concatenate([part.vertices[:, :2] for part in parts])
+    cut = sum(found.measured for found in made.findings if found.code == "tips_cut_size")
+    circle = 2.0 * shapely.minimum_bounding_radius(shapely.MultiPoint(seen))
+    assert circle == pytest.approx(120.0 - cut, abs=0.1)
+    assert "size_departs" not in {finding.code for finding in made.findings}
