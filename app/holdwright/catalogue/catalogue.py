@@ -94,6 +94,14 @@ class Catalogue:
         """Look a washer up by its name, such as "M10 large washer ISO 7093", as `screw` does."""
         return look_up(self.washers, name, "washer")
 
+    def washer_with(self, screw: Screw, washer: Washer | None) -> Washer | None:
+        """Give the washer to go with another screw: one that fits stays, else of its standard where there is."""
+        if washer is None or screw.head.angle is not None:
+            return None
+        fitting = [row for row in self.washers if row.thread == screw.thread]
+        alike = [row for row in fitting if row.standard == washer.standard]
+        return washer if washer in fitting else next(iter([*alike, *fitting]), None)
+
     def thread(self, name: str) -> Thread:
         """Look a thread up by its name, such as "3/8-16".
 

@@ -403,3 +403,18 @@ def test_a_field_leaves_the_key_of_export_to_the_window(qtbot, open_form, typed)
     asked.ignore()
     QApplication.sendEvent(box, asked)
     assert not asked.isAccepted()
+
+
+def test_the_washer_follows_its_bolt_in_one_change(qtbot, document, open_form):
+    form, before = open_form("bore"), document.recipe
+    bolts = form.fields["screw"].editor
+
+    def choose(name: str) -> str | None:
+        bolts.requested.emit(name)
+        return value(document, "s6", "washer")
+
+    assert choose("M12 socket cap ISO 4762") == "M12 large washer ISO 7093"
+    assert form.fields["washer"].editor.keyboard_widget().currentText() == "M12 large washer ISO 7093"
+    document.edits.undo()
+    assert document.recipe == before
+    assert choose("M10 countersunk socket ISO 10642") is None, "a countersunk head takes no washer"

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import RecipeError
+from holdwright.errors import CatalogueError, RecipeError
 from holdwright.gui.document.document import Document
 from holdwright.gui.form.editor_factory import EditorFactory
 from holdwright.gui.form.field import FormField
@@ -183,7 +183,8 @@ class Form(QWidget):
         step = self._step()
         if step is None:
             return
-        values = {**step.parameters.model_dump(), name: value}
+        changes = {name: value, **self._following(step, name, value)}
+        values = {**step.parameters.model_dump(), **changes}
         _, problems = read_parameters(self._kind, values)
         field = self.fields[name]
         if problems:
@@ -191,7 +192,18 @@ class Form(QWidget):
             field.show_value(getattr(step.parameters, name))
             return
         field.accept()
-        self._document.edits.edit(self._step_id, {name: value}, self._tag(name) if moving else "")
+        self._document.edits.edit(self._step_id, changes, self._tag(name) if moving else "")
+
+    def _following(self, step: Step, name: str, value: Any) -> dict[str, Any]:
+        """Give what goes with a value: the washer follows its bolt, which would be refused with the old one."""
+        if name != "screw" or "washer" not in self.fields:
+            return {}
+        catalogue, old = self._making.catalogue, getattr(step.parameters, "washer", None)
+        try:
+            washer = catalogue.washer_with(catalogue.screw(value), catalogue.washer(old) if old else None)
+        except CatalogueError:  # a row that was taken from the tables: the step says so
+            return {}
+        return {"washer": washer.name if washer else None}
 
     def _show_relevant(self, step: Step) -> None:
         for field in self.fields.values():

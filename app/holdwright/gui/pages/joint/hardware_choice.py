@@ -84,17 +84,9 @@ class HardwareChoice(QWidget):
         if self.hardware is None:
             return
         screw, washer = values.get("screw", self.hardware[0]), values.get("washer", self.hardware[1])
-        self.hardware = screw, washer if screw == self.hardware[0] else self._washer_for(screw, washer)
+        self.hardware = screw, washer if screw == self.hardware[0] else self._catalogue.washer_with(screw, washer)
         self._show()
         self.changed.emit()
-
-    def _washer_for(self, screw: Screw, washer: Washer | None) -> Washer | None:
-        """Give the washer that goes with another screw: of the same standard where there is one."""
-        if washer is None or screw.head.angle is not None:
-            return None
-        fitting = [row for row in self._catalogue.washers if row.thread == screw.thread]
-        alike = [row for row in fitting if row.standard == washer.standard]
-        return next(iter([*alike, *fitting]), None)
 
     def _show(self) -> None:
         for editor in self.editors.values():
