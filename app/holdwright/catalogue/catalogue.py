@@ -95,7 +95,7 @@ class Catalogue:
         return look_up(self.washers, name, "washer")
 
     def washer_with(self, screw: Screw, washer: Washer | None) -> Washer | None:
-        """Give the washer to go with another screw: one that fits stays, else of its standard where there is."""
+        """Give the washer to go with another screw: one that fits stays, else one of its standard."""
         if washer is None or screw.head.angle is not None:
             return None
         fitting = [row for row in self.washers if row.thread == screw.thread]

@@ -195,7 +195,7 @@ class Form(QWidget):
         self._document.edits.edit(self._step_id, changes, self._tag(name) if moving else "")
 
     def _following(self, step: Step, name: str, value: Any) -> dict[str, Any]:
-        """Give what goes with a value: the washer follows its bolt, which would be refused with the old one."""
+        """Give what goes with a value: a bolt would be refused with the old one's washer."""
         if name != "screw" or "washer" not in self.fields:
             return {}
         catalogue, old = self._making.catalogue, getattr(step.parameters, "washer", None)

@@ -84,7 +84,10 @@ class HardwareChoice(QWidget):
         if self.hardware is None:
             return
         screw, washer = values.get("screw", self.hardware[0]), values.get("washer", self.hardware[1])
-        self.hardware = screw, washer if screw == self.hardware[0] else self._catalogue.washer_with(screw, washer)
+        self.hardware = (
+            screw,
+            washer if screw == self.hardware[0] else self._catalogue.washer_with(screw, washer),
+        )
         self._show()
         self.changed.emit()
 
