@@ -7,9 +7,11 @@ from PySide6.QtGui import QGuiApplication, QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui.bars.check_colours import CheckColours
 from holdwright.gui.bars.view_controls import ViewControls
 from holdwright.gui.bars.view_menu import ViewMenu
 from holdwright.gui.document import questions
+from holdwright.gui.document.check_map import CheckMap
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
 from holdwright.gui.handles.old_hold import OldHold
@@ -17,7 +19,9 @@ from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.widgets import style
+from holdwright.hold.finding import Finding
 from holdwright.printable import printable
+from holdwright.printing.print_parameters import PrintParameters
 from holdwright.resources import sample_folder
 
 SAMPLE = "hall-jug.obj"
@@ -46,10 +50,14 @@ class Composition(QObject):
         )
         self._old_hold = OldHold(document, viewport, self.stage)
         ViewControls(document, viewport, window.view_bar, window.actions_table, self.stage, heat)
+        maps = CheckMap(document, self)
+        colours = CheckColours(document, viewport, window.view_bar, window.actions_table, self.stage, maps)
+        window.checks_page.check_chosen.connect(colours.show_check)
         ViewMenu(viewport, window.actions_table, lambda: window.measure_bar.facts)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
-        window.print_work.use(heat.supervisor)
+        for work in (window.print_work, window.check_work, maps):
+            work.use(heat.supervisor)
         self._connect_signals()
         self._connect_actions()
         for name in ("length_unit", "camera_motion", "wall_grid"):
@@ -83,7 +91,7 @@ class Composition(QObject):
                 lambda folded: setattr(window.preferences, "print_folded", folded),
             ),
             (window.left_banner.step_requested, self._show_step),
-            (window.sidebar.finding_chosen, self.stage.go_to),
+            (window.sidebar.finding_chosen, self._go_to_finding),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),
             (window.sidebar.findings.reshaped, self._keep_findings),
@@ -125,6 +133,11 @@ class Composition(QObject):
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))
+
+    def _go_to_finding(self, found_by: str, finding: Finding) -> None:
+        if finding.where is None and found_by == PrintParameters.name:
+            self._show_print("checks")
+        self.stage.go_to(found_by, finding)
 
     def _show_step(self, step_id: str) -> None:
         self._document.edits.select(step_id)

@@ -13,6 +13,7 @@ from holdwright.gui.bars.revision_strip import RevisionStrip
 from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.autosave_folders import AutosaveFolders
+from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
@@ -24,6 +25,7 @@ from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.pages.joint_page import JointPage
 from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
+from holdwright.gui.pages.print.checks_page import ChecksPage
 from holdwright.gui.pages.print.print_pages import print_pages
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.sidebar.sidebar import Sidebar
@@ -76,22 +78,22 @@ class MainWindow(QMainWindow):
         self.preferences = Preferences(settings, self)
         self.recents = RecentFiles(settings, autosave_folders.pictures)
         self._autosave_folders = autosave_folders
-        self.print_work = PrintWork(document, self)
-        self.sidebar = Sidebar(document, catalogue, self.print_work)
+        self.print_work, self.check_work = PrintWork(document, self), CheckWork(document, self)
+        self.sidebar = Sidebar(document, catalogue, self.print_work, self.check_work)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
         self.joint_page = JointPage(document, catalogue)
-        self.print_pages = print_pages(document, catalogue, self.print_work)
+        self.checks_page = ChecksPage(document, self.check_work)
+        self.print_pages = print_pages(document, catalogue, self.print_work, self.checks_page)
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
         self.revision_strip = RevisionStrip(document)
-        materials = {row.name: row for row in catalogue.materials}
-        self.measure_bar = MeasureBar(document, lambda: materials.get(document.recipe.joint.material))
+        self.measure_bar = MeasureBar(document, self.print_work)
         self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
         self.notice = Notification(self.viewport, style.GAP, above=True)

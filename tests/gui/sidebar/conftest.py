@@ -27,7 +27,10 @@ def shown(qtbot):
 def sidebar(document, settings, shown):
     """The sidebar of that document."""
     from holdwright.catalogue.catalogue import load_catalogue
+    from holdwright.gui.document.check_work import CheckWork
     from holdwright.gui.document.print_work import PrintWork
     from holdwright.gui.sidebar.sidebar import Sidebar
 
-    return shown(Sidebar(document, load_catalogue(), PrintWork(document, document)))
+    return shown(
+        Sidebar(document, load_catalogue(), PrintWork(document, document), CheckWork(document, document))
+    )

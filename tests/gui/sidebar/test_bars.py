@@ -1,6 +1,7 @@
 """Top bar, measures strip and the sheet of keys."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from PySide6.QtCore import QRectF, Qt
@@ -10,9 +11,11 @@ from PySide6.QtWidgets import QApplication, QMenu, QWidget
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.top_bar import TopBar
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.pages.help_page import HelpPage
 from holdwright.gui.widgets.painting import paint_icon
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.ranges import Range
 from holdwright.resources import resource_folder
 from quiet_runner import measures, solid
 
@@ -105,7 +108,8 @@ def test_nothing_in_the_bar_is_clipped_in_a_small_window(bar, document, tmp_path
 
 
 def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
-    strip = shown(MeasureBar(document), 900, 36)
+    work = PrintWork(document, document)
+    strip = shown(MeasureBar(document, work), 900, 36)
     assert strip.facts == ()
     runner.give(document, "s1", measures=measures(100, 90, 50, 2e5), solids={"whole": solid(2e5)})
     assert strip.facts == ("size not set yet", "1 triangles")
@@ -120,10 +124,20 @@ def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
         solids={"shell": solid(266e3), "core": solid(34e3)},
     )
     size = "120.0 \N{MULTIPLICATION SIGN} 104.2 \N{MULTIPLICATION SIGN} 58.3 mm"
-    assert strip.facts == (size, "shell 266 cm³", "core 34.0 cm³", "both 300 cm³", "2 triangles")
+    parts = (size, "shell 266 cm³", "core 34.0 cm³", "both 300 cm³")
+    assert strip.facts == (*parts, "mass being computed", "2 triangles")
+    masses = {"shell": 179.0, "core": 53.0, "both": 232.0}
+    work.view = SimpleNamespace(
+        estimates={part: SimpleNamespace(mass=Range(each, each, each)) for part, each in masses.items()}
+    )
+    work.made_for = ("s7", document.step("s7").key)
+    work.changed.emit()
+    assert strip.facts[1:4] == ("shell 266 cm³, 179 g", "core 34.0 cm³, 53 g", "both 300 cm³, 232 g")
+    assert "PETG, 35 % filled" in strip.toolTip()
     document.edits.select("s6")
     assert strip.facts[:2] == (size, "312 cm³")
-    assert "core" not in strip.accessibleDescription()
+    assert strip.facts[2] == "finished 232 g"
+    assert "core 34" not in strip.accessibleDescription()
     strip.set_unit("inch")
     assert strip.facts[1] == "19.0 in³"
     document.edits.edit("s1", {"unit": "mm"})

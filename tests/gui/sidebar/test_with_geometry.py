@@ -5,6 +5,7 @@ from collections import Counter
 from PySide6.QtCore import Qt
 
 from holdwright.catalogue.catalogue import load_catalogue
+from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.print_work import PrintWork
@@ -17,7 +18,8 @@ LEFT = Qt.MouseButton.LeftButton
 def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder, shown):
     document = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     try:
-        sidebar = shown(Sidebar(document, load_catalogue(), PrintWork(document, document)))
+        works = PrintWork(document, document), CheckWork(document, document)
+        sidebar = shown(Sidebar(document, load_catalogue(), *works))
         assert document.start_with_sculpt(sample_folder() / "hall-crimp.obj")
         qtbot.waitUntil(lambda: not document.busy, timeout=60_000)
         trim = sidebar.card.entries["s4"]

@@ -1,20 +1,23 @@
 """The strip under the view: the hold's measures."""
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from typing import Final
 
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QContextMenuEvent, QFontMetrics, QPainter
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from holdwright.catalogue.materials import Material
 from holdwright.gui.document.document import Document
+from holdwright.gui.document.hold_work import COMPUTING, triangles_of
+from holdwright.gui.document.print_texts import together
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.copying import offer_copy
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
 from holdwright.gui.widgets.painting import Paper
-from holdwright.hold.hold import CORE, SHELL
+from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.display_results import ShownStep
+from holdwright.printing.part_estimates import BOTH
 
 _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)
 """Room from figure to figure, pixels: the usual, and the least."""
@@ -25,8 +28,8 @@ class MeasureBar(Paper):
 
     Parameters
     ----------
-    material
-        Gives what the hold is to be printed in; None where that is not known, and no masses are written.
+    work
+        Gives the masses of the finished parts by their settings.
 
     Attributes
     ----------
@@ -39,12 +42,12 @@ class MeasureBar(Paper):
     def __init__(
         self,
         document: Document,
-        material: Callable[[], Material | None] = lambda: None,
+        work: PrintWork,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._document = document
-        self._material = material
+        self._work = work
         self._unit: Preferred = "mm"
         self.facts: tuple[str, ...] = ()
         self._stale = False
@@ -57,6 +60,7 @@ class MeasureBar(Paper):
             document.step_shown,
             document.stopped_changed,
             document.busy_changed,
+            work.changed,
         ):
             signal.connect(self.refresh)
         self.refresh()
@@ -74,17 +78,13 @@ class MeasureBar(Paper):
     def refresh(self) -> None:
         """Read the measures anew."""
         step = self._step()
-        material = self._material()
-        self.facts = _facts(step, self._unit, material) if step else ()
+        self.facts = _facts(step, self._unit, self._masses(step)) if step else ()
         self._stale = step is not None and not self._document.is_current(step.id)
         if self._stale and not self._document.busy:
             self.facts = ("Before the change:", *self.facts)
         text = ", ".join(self.facts)
-        if material is not None and any(fact.endswith(" solid") for fact in self.facts):
-            text += (
-                f"\nMasses are of solid {material.name}, {material.density:g} g/cm³, before infill; "
-                "the material is chosen on the page of the joint."
-            )
+        if step is not None:
+            text += f"\n{_why(self._work)}"
         self.setToolTip(text)
         self.setAccessibleDescription(f"{text}{' (out of date)' if self._stale else ''}")
         self.update()
@@ -124,6 +124,18 @@ class MeasureBar(Paper):
                 return facts, between
         return (), 0
 
+    def _masses(self, step: ShownStep) -> dict[str, str]:
+        """Write masses of the finished parts: each beside its volume where those are shown, else together."""
+        view = self._work.view
+        if view is None:
+            computing = self._work.sentence == COMPUTING
+            told = "mass being computed" if computing else "mass not computed yet"
+            return {"": told} if step.measures is not None and step.sized else {}
+        masses = {name: mass_text(each.mass.likely) for name, each in view.estimates.items()}
+        if self._work.made_for and step.key in self._work.made_for:
+            return masses
+        return {"": f"finished {mass_text(together(view).mass.likely)}"}
+
     def _step(self) -> ShownStep | None:
         """Give the step worked on if it has measures, else the nearest before it, else the last that has."""
         ids = [step.id for step in self._document.recipe.steps]
@@ -136,29 +148,35 @@ class MeasureBar(Paper):
         return None
 
 
-def _facts(step: ShownStep, unit: Preferred, material: Material | None) -> tuple[str, ...]:
-    """Write a step's measures, the most important first."""
+def _facts(step: ShownStep, unit: Preferred, masses: Mapping[str, str]) -> tuple[str, ...]:
+    """Write a step's measures, the most important first; masses by part, "" for the finished hold's."""
     facts: list[str] = []
     if step.measures is not None and step.sized:
         low, high = step.measures.bounds_mm
         facts.append(size_text((high[0] - low[0], high[1] - low[1], high[2] - low[2]), unit))
         if SHELL in step.solids and CORE in step.solids:
-            parts = (SHELL, CORE)
-            facts += [f"{part} {_amount(step.solids[part].volume_mm3, unit, material)}" for part in parts]
-            facts.append(f"both {volume_text(step.measures.volume_mm3, unit)}")
+            volumes = {part: step.solids[part].volume_mm3 for part in (SHELL, CORE)}
+            volumes[BOTH] = step.measures.volume_mm3
         else:
-            facts.append(_amount(step.measures.volume_mm3, unit, material))
+            volumes = {WHOLE: step.measures.volume_mm3}
+        for part, volume in volumes.items():
+            words = (part if len(volumes) > 1 else "", volume_text(volume, unit))
+            facts.append(", ".join(filter(None, (" ".join(filter(None, words)), masses.get(part)))))
     elif step.measures is not None:
         facts.append("size not set yet")
-    triangles = sum(len(solid.surface.triangles) for solid in step.solids.values())
-    if triangles:
+    facts += [masses[""]] if masses.get("") else []
+    if triangles := triangles_of(step):
         facts.append(f"{count_text(triangles)} triangles")
     return tuple(facts)
 
 
-def _amount(volume_mm3: float, unit: Preferred, material: Material | None) -> str:
-    """Write a volume and what it weighs where all of it is material."""
-    volume = volume_text(volume_mm3, unit)
-    if material is None:
-        return volume
-    return f"{volume}, {mass_text(volume_mm3 / 1000.0 * material.density)} solid"
+def _why(work: PrintWork) -> str:
+    """Say what the masses are of, or why there are none."""
+    if work.view is None:
+        return f"Mass: {work.sentence[:1].lower()}{work.sentence[1:]}"
+    printed = work.document.recipe.print
+    return (
+        f"Masses are of the finished parts as printed: shell in {printed.shell_material}, "
+        f"{printed.shell_infill:g} % filled, core in {printed.core_material}, {printed.core_infill:g} %; "
+        "change that under To print, Settings."
+    )

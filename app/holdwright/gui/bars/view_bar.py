@@ -127,6 +127,13 @@ class ViewBar(Paper):
             self.section.set_on(on=on)
         self._arrange()
 
+    def show_parts(self, parts: frozenset[str]) -> None:
+        """Show other parts."""
+        word = next(word for word, names in _PARTS.items() if names == parts)
+        if not self.part_words[word].isChecked():
+            self.part_words[word].setChecked(True)
+            self.parts_changed.emit(parts)
+
     def show_step(self, step: ShownStep | None) -> None:
         """Take what is shown: where it can be cut, and whether it has parts."""
         self.section.show_step(step)

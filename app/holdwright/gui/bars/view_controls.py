@@ -183,7 +183,7 @@ class ViewControls(QObject):
     def _read_out(self, x: float, y: float) -> None:
         """Write how thick the hold is under the pointer."""
         scene = self._viewport.scene
-        if scene.heat is None:
+        if scene.heat is None or "heat" not in self._view_bar.on:
             return
         pick = self._viewport.pick(x, y) if x >= 0.0 else None
         value = scene.heat.value_at(pick, scene.parts[pick.part].surface) if pick is not None else None

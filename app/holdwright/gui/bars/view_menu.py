@@ -11,7 +11,7 @@ from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.top_bar import VIEWS
 from holdwright.gui.sidebar.finding_line import WORDS
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.number_format import in_unit, length_text, typeset
+from holdwright.gui.widgets.number_format import in_unit, length_text, quantity_text, typeset
 
 
 class ViewMenu(QObject):
@@ -47,7 +47,8 @@ class ViewMenu(QObject):
         if pick is not None and viewport.scene.sized:
             place = ", ".join(length_text(float(part), unit) for part in pick.point)
             heat = viewport.scene.heat
-            thick = heat.value_at(pick, viewport.scene.parts[pick.part].surface) if heat else None
-            yield "Copy place", place if thick is None else f"{place}: {length_text(thick, unit)} thick"
+            value = heat.value_at(pick, viewport.scene.parts[pick.part].surface) if heat else None
+            told = f": {heat.title.lower()} {quantity_text(value, heat.unit, unit)}" if heat and value else ""
+            yield "Copy place", f"{place}{told}"
         if facts := self._facts():
             yield "Copy figures", ", ".join(facts)

@@ -14,6 +14,7 @@ from holdwright.gui.document.step_texts import title_of
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
+from holdwright.printing.print_parameters import PrintParameters
 from holdwright.session import Session
 
 Do = Callable[[Callable[[Session], object]], bool]
@@ -39,13 +40,13 @@ def _change(command: Callable[Concatenate[Recipe, P], Recipe]) -> Callable[Conca
 
 
 def _select(session: Session, step_id: str) -> None:
-    session.selected = step_id or None
+    session.selected = None if step_id == PrintParameters.name else step_id or None
 
 
 class Edits:
     """Commands on the open recipe, as `Session` has them; each one entry of the history that starts a replay.
 
-    `select` works on a step, or on none where its id is blank.
+    `select` works on a step, or on none where its id is blank or names a section: the finished hold is shown.
 
     Parameters
     ----------
@@ -120,6 +121,8 @@ class DocumentState(QObject):
         The raw sculpt, once read.
     spin
         Safety against turning of the hold last finished; None where its joint was not judged.
+    print_findings, print_current
+        What the checks of the print found last, and whether that is of the hold as it is.
     failure
         The sentence that ended the last job; blank when it went well.
     stopped
@@ -139,6 +142,8 @@ class DocumentState(QObject):
         The raw sculpt has been read.
     sculpt_revised
         It is not the one the recipe was last saved for: its file has changed between sessions.
+    print_checked
+        Other findings of the print, or they may no longer be true.
     reported, busy_changed, stopped_changed
         How far the work is, with a short text; whether any goes on; whether it was stopped.
     failed, said
@@ -153,6 +158,7 @@ class DocumentState(QObject):
     path_changed = Signal()
     step_shown = Signal(str)
     sculpt_shown = Signal()
+    print_checked = Signal()
     reported = Signal(float, str)
     busy_changed = Signal(bool)
     stopped_changed = Signal(bool)
@@ -167,6 +173,8 @@ class DocumentState(QObject):
         self._kept = SolidCache()
         self.sculpt: ShownSculpt | None = None
         self.spin: float | None = None
+        self.print_findings: tuple[Finding, ...] = ()
+        self.print_current = False
         self.failure = ""
         self.stopped = False
         self.edits = Edits(self.do)
@@ -274,5 +282,20 @@ class DocumentState(QObject):
 
     @property
     def findings(self) -> tuple[tuple[str, Finding], ...]:
-        """All findings that are current, each with its step's id."""
-        return self.session.results.findings(self.session.recipe) if self.session else ()
+        """All findings that are current, each with the id of its step, or the name of the print's section."""
+        of_steps = self.session.results.findings(self.session.recipe) if self.session else ()
+        of_print = self.print_findings if self.print_current else ()
+        return (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
+
+    def take_print(self, findings: tuple[Finding, ...], *, current: bool) -> None:
+        """Take what the checks of the print found, places on the finished hold."""
+        if (findings, current) != (self.print_findings, self.print_current):
+            self.print_findings, self.print_current = findings, current
+            self.print_checked.emit()
+
+    def found_in(self, found_by: str) -> ShownStep | None:
+        """Give the result that a finding's place lies on, by the step or the section that found it."""
+        if found_by != PrintParameters.name:
+            return self.step(found_by)
+        enabled = [step.id for step in self.recipe.steps if step.enabled]
+        return self.step(enabled[-1]) if enabled else None

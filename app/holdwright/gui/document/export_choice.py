@@ -216,10 +216,12 @@ def findings_sentence(document: Document) -> str:
     if unfinished or document.failure:
         return unfinished or f"The recipe fails: {document.failure}"
     shown = [document.step(step.id) for step in document.recipe.steps if step.enabled]
-    counts = severity_counts(finding.severity for each in shown if each for finding in each.findings)
+    of_steps = [finding for each in shown if each for finding in each.findings]
+    counts = severity_counts(each.severity for each in (*of_steps, *document.print_findings))
+    unchecked = "" if document.print_current else "The print is not checked as it is now. "
     if not counts:
-        return ""
-    return f"{' and '.join(counts)}. The files can be written; check them before you print."
+        return unchecked.rstrip()
+    return f"{unchecked}{' and '.join(counts)}. The files can be written; check them before you print."
 
 
 def further_cautions(document: Document) -> str:

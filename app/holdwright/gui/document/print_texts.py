@@ -2,6 +2,7 @@
 
 from holdwright.export.layers_view import LayersView
 from holdwright.gui.widgets.number_format import mass_text
+from holdwright.pipeline.print_checks import PrintVerdict
 from holdwright.printing.estimate_texts import currency, time_text
 from holdwright.printing.part_estimates import BOTH
 from holdwright.printing.print_estimate import PrintEstimate
@@ -12,6 +13,16 @@ from holdwright.ranges import Range, two_digits
 def settings_text(printed: PrintParameters) -> str:
     """Write the settings that say most."""
     return f"nozzle {printed.nozzle:g} mm, layers {printed.layer_height:g} mm"
+
+
+def checks_text(verdict: PrintVerdict | None) -> str:
+    """Write how many checks are passed."""
+    if verdict is None:
+        return ""
+    if verdict.problem is not None:
+        return "not checked"
+    passed = sum(row.verdict == "passed" for row in verdict.rows)
+    return f"{passed} of {len(verdict.rows)} passed"
 
 
 def together(view: LayersView) -> PrintEstimate:

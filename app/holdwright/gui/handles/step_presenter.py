@@ -82,6 +82,7 @@ class StepPresenter(QObject):
         viewport.scheme_changed.connect(self._draw_lost)
         document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
+        document.print_checked.connect(self._soon.start)
         document.busy_changed.connect(self._take_busy)
         document.sculpt_shown.connect(self._soon.start)
         document.reported.connect(self._say)
@@ -251,15 +252,15 @@ class StepPresenter(QObject):
         shown = ids.index(self._shown.id) if self._shown and self._shown.id in ids else -1
         flagged = []
         for step_id, finding in self._document.findings:
-            moved = self._moved(step_id, finding)
+            moved, found_in = self._moved(step_id, finding), self._document.found_in(step_id)
             wanted = finding.severity != "note" or (step_id, finding) == self._sought
-            if wanted and moved is not None and ids.index(step_id) <= shown:
+            if wanted and moved is not None and found_in is not None and ids.index(found_in.id) <= shown:
                 flagged.append((step_id, finding, moved))
         return flagged
 
     def _moved(self, step_id: str, finding: Finding) -> Finding | None:
         """Give a finding with its place in the frame of what is shown; None where it has none there."""
-        found_in = self._document.step(step_id)
+        found_in = self._document.found_in(step_id)
         if finding.where is None or found_in is None or self._shown is None:
             return None
         return finding.moved(self._shown.placement @ np.linalg.inv(found_in.placement))

@@ -239,7 +239,8 @@ class ExportPanel(Page):
         document.opened.connect(self.folder_line.clear)
         for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
             signal.connect(self._back_to_choosing)
-        document.step_shown.connect(self.refresh)
+        for signal in (document.step_shown, document.print_checked):
+            signal.connect(self.refresh)
         document.supervisor.reported.connect(self._report)
         document.supervisor.ended.connect(self._end)
         self.folder_line.returnPressed.connect(self._write)

@@ -15,6 +15,8 @@ from holdwright.gui.widgets.painting import WRAP, WrappedLine, icon_side, paint_
 from holdwright.hold.finding import Finding
 
 MARKS: Final = {"note": "note", "warning": "flag", "error": "flag-filled"}
+OF_PRINT: Final = "print"
+"""Stands in place of a step's number where the checks of the print found it."""
 WORDS: Final = {"note": "Note", "warning": "Warning", "error": "Error"}
 
 
@@ -24,7 +26,7 @@ class FindingLine(ClickedByEnter, WrappedLine, QAbstractButton):
     Parameters
     ----------
     number
-        Of the step that found it, as on the route card.
+        Of the step that found it, as on the route card, or `OF_PRINT`.
     in_unit
         Gives a text with its lengths in the unit preferred.
     stale
@@ -52,10 +54,13 @@ class FindingLine(ClickedByEnter, WrappedLine, QAbstractButton):
         self._stale = stale
         self.setText(self._message)
         self.setAccessibleName(f"{WORDS[finding.severity]}: {self._message}")
-        where = "Click to show the place on the hold." if finding.where else "Click to open the step."
+        of_print = number == OF_PRINT
+        found_by = "the checks of the print" if of_print else f"step {number}"
+        elsewhere = f"Click to open {'the checks' if of_print else 'the step'}."
+        where = "Click to show the place on the hold." if finding.where else elsewhere
         where = "Click to show or hide each of them." if sentence else where
-        self.setAccessibleDescription(f"Step {number}. {self._advice} {where}")
-        self.setToolTip(f"{WORDS[finding.severity]}, found by step {number}. {where}")
+        self.setAccessibleDescription(f"{found_by.capitalize()}. {self._advice} {where}")
+        self.setToolTip(f"{WORDS[finding.severity]}, found by {found_by}. {where}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)

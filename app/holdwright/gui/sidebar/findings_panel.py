@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of
-from holdwright.gui.sidebar.finding_line import FindingLine
+from holdwright.gui.sidebar.finding_line import OF_PRINT, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -19,6 +19,7 @@ from holdwright.gui.widgets.painting import ResizeRule
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import sentence_of
 from holdwright.hold.finding_rank import Rank, rank
+from holdwright.printing.print_parameters import PrintParameters
 
 SHARE: Final = 38
 SHARES: Final = range(12, 81)
@@ -28,7 +29,7 @@ NOTES: Final = ("", "note")
 """Stands for the notes among what is folded."""
 
 Found = tuple[str, Finding, bool]
-"""Step's id, finding, and whether it may no longer be true."""
+"""Step's id or name of the print's section, finding, and whether it may no longer be true."""
 
 
 class FindingsList(QWidget):
@@ -72,6 +73,7 @@ class FindingsList(QWidget):
             document.opened,
             document.recipe_changed,
             document.step_shown,
+            document.print_checked,
             document.busy_changed,
             document.stopped_changed,
             document.selected_changed,
@@ -114,6 +116,8 @@ class FindingsList(QWidget):
             current = self._document.is_current(step.id)
             findings = shown.findings if shown is not None else ()
             found += [(step.id, finding, not current or finding in joint) for finding in findings]
+        stale = not self._document.print_current
+        found += [(PrintParameters.name, finding, stale) for finding in self._document.print_findings]
         return tuple(sorted(found, key=self._rank))
 
     def _rank(self, found: Found) -> tuple[bool, Rank]:
@@ -166,7 +170,7 @@ class FindingsList(QWidget):
 
     def _add_lines(self, found: list[Found]) -> None:
         """Add a line for each finding, or one for several alike with these beneath it once unfolded."""
-        numbers = shop_numbers(self._document.recipe.steps)
+        numbers = {**shop_numbers(self._document.recipe.steps), PrintParameters.name: OF_PRINT}
         groups: dict[tuple[str, str], list[Found]] = {}
         for each in found:
             groups.setdefault((each[0], f"{each[1].code} {each[1].severity}"), []).append(each)

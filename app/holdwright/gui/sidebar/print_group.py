@@ -1,14 +1,16 @@
 """What is left to do once the hold is shaped: the rows that lead to the pages of its print."""
 
 from collections.abc import Callable, Mapping
-from typing import Final
+from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
+from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.print_texts import settings_text, total_text
-from holdwright.gui.document.print_work import COMPUTING, PrintWork
+from holdwright.gui.document.hold_work import COMPUTING, HoldWork
+from holdwright.gui.document.print_texts import checks_text, settings_text, total_text
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
@@ -19,6 +21,7 @@ from holdwright.gui.widgets.painting import Rule
 
 ROWS: Final[Mapping[str, tuple[str, str]]] = {
     "settings": ("Settings", "Printer, nozzle, layers, and what shell and core are filled with"),
+    "checks": ("Checks", "What may go wrong in the print"),
     "layers": ("Layers", "What is printed at each height"),
     "estimate": ("Estimate", "Mass, filament, time and cost of shell and core"),
     "export": ("Export", "Write the files for the printer"),
@@ -40,9 +43,11 @@ class PrintGroup(QWidget):
     page_requested = Signal(str)
     folded = Signal(bool)
 
-    def __init__(self, document: Document, work: PrintWork, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, document: Document, work: PrintWork, checks: CheckWork, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
-        self._document, self._work = document, work
+        self._document, self._work, self._checks = document, work, checks
         self._unit: Preferred = "mm"
         self.setAccessibleName("To print")
         self._content = QWidget(self)
@@ -54,7 +59,9 @@ class PrintGroup(QWidget):
         head = row(self.headline, None, self.total, margins=(style.GRID, 0, 8 * style.GRID, 0))
         column(Rule(self), head, self._content, on=self, gap=1)
         self.fold(True)
-        for signal in (document.opened, document.recipe_changed, document.busy_changed, work.changed):
+        for signal in (document.opened, document.recipe_changed, document.busy_changed):
+            signal.connect(self.refresh)
+        for signal in (work.changed, checks.changed):
             signal.connect(self.refresh)
         self.refresh()
 
@@ -63,7 +70,7 @@ class PrintGroup(QWidget):
         self.setVisible(bool(self._document.recipe.steps))
         for name, line in self.rows.items():
             line.show_state(self._state(name))
-        self.total.setText(self._estimate() if self._content.isHidden() else "")
+        self.total.setText(_told(self._work, self._estimate) if self._content.isHidden() else "")
         self.total.set_faint(not self._work.is_current)
 
     def fold(self, folded: bool) -> None:
@@ -102,21 +109,41 @@ class PrintGroup(QWidget):
 
     def _state(self, name: str) -> StepState:
         title, summary = ROWS[name]
-        told: dict[str, Callable[[], str]] = {
-            "settings": lambda: settings_text(self._document.recipe.print),
-            "layers": self._layers,
-            "estimate": self._estimate,
+        told: dict[str, tuple[HoldWork[Any], Callable[[], str]]] = {
+            "checks": (self._checks, self._checked),
+            "layers": (self._work, self._layers),
+            "estimate": (self._work, self._estimate),
         }
-        result = in_unit(told.get(name, str)(), self._unit)
-        stale = name in ("layers", "estimate") and not self._work.is_current
-        return StepState(name, "", title, result, stale=stale, summary=summary)
+        if name not in told:
+            result = settings_text(self._document.recipe.print) if name == "settings" else ""
+            return StepState(name, "", title, in_unit(result, self._unit), summary=summary)
+        work, words = told[name]
+        found = self._document.print_findings if name == "checks" else ()
+        serious = [each.severity for each in found if each.severity != "note"]
+        return StepState(
+            name,
+            "",
+            title,
+            _told(work, words),
+            stale=not work.is_current,
+            flags=len(serious),
+            grave="error" in serious,
+            summary=summary,
+        )
+
+    def _checked(self) -> str:
+        return checks_text(self._checks.view.verdict) if self._checks.view is not None else ""
 
     def _layers(self) -> str:
-        view = self._work.view
-        return counted(len(view.heights), "layer") if view is not None else ""
+        return counted(len(self._work.view.heights), "layer") if self._work.view is not None else ""
 
     def _estimate(self) -> str:
         view = self._work.view
-        if self._work.sentence == COMPUTING:
-            return "computing"
         return total_text(view, self._document.recipe.print) if view is not None else ""
+
+
+def _told(work: HoldWork[Any], words: Callable[[], str]) -> str:
+    """Write what was computed, or that it is being or not yet computed."""
+    if work.sentence == COMPUTING:
+        return "computing"
+    return words() if work.view is not None else "not yet"

@@ -7,6 +7,7 @@ from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.sidebar.findings_panel import FindingsList
@@ -32,7 +33,12 @@ class Sidebar(QWidget):
     finding_chosen = Signal(str, object)
 
     def __init__(
-        self, document: Document, catalogue: Catalogue, work: PrintWork, parent: QWidget | None = None
+        self,
+        document: Document,
+        catalogue: Catalogue,
+        work: PrintWork,
+        checks: CheckWork,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self._document = document
@@ -41,7 +47,7 @@ class Sidebar(QWidget):
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
         self.card.findings_requested.connect(self._show_findings)
-        self.to_print = PrintGroup(document, work, self)
+        self.to_print = PrintGroup(document, work, checks, self)
         self._scroll = ScrollArea(self.card, self)
         self._scroll.verticalScrollBar().valueChanged.connect(self.card.stick_below)
         column((self._scroll, 1), self.to_print, self.findings, on=self, margins=(0, style.GRID, 0, 0))

@@ -46,6 +46,9 @@ _MEASURED: Final = re.compile(
 )
 _ONE: Final = re.compile(rf"(?<![\w.]){_NUMBER}")
 
+SMALL_AREA: Final = 100.0
+"""Areas from this on, mm2, are written in square centimetres."""
+
 LEAST_DECIMALS: Final = 2
 
 
@@ -201,6 +204,22 @@ def breakable(text: str) -> str:
 def mass_text(grams: float) -> str:
     """Write a mass to three figures or to a gram."""
     return f"{grams / 1000.0:.2f} kg" if grams >= 1000.0 else f"{grams:.0f} g"
+
+
+def quantity_text(value: float, unit: str, preferred: Preferred, *, beside: float = 0.0) -> str:
+    """Write a figure of a finding's unit: mm, mm2, deg, %, or blank for a count.
+
+    Parameters
+    ----------
+    beside
+        A figure that it is to be compared with: both are written in the unit of the larger.
+    """
+    if unit == "mm":
+        return length_text(value, preferred)
+    if unit == "mm2" and max(value, beside) >= SMALL_AREA:
+        value, unit = value / MILLIMETRES["cm"] ** 2, "cm2"
+    figure = f"{value:.0f}" if value >= 100.0 else f"{value:.2g}"
+    return typeset(in_unit(f"{figure} {unit}".rstrip(), preferred))
 
 
 def _fine_step(field: FieldDescription, most: float) -> float:

@@ -9,7 +9,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_texts import between, together
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.pages.print.part_table import PartTable, TableRow
-from holdwright.gui.pages.print.print_page import PrintPage
+from holdwright.gui.pages.print.print_page import EstimatedPage
 from holdwright.gui.widgets import style
 from holdwright.printing.estimate_texts import LONG, currency
 from holdwright.printing.print_parameters import PrintParameters
@@ -22,7 +22,7 @@ NOTE: Final = (
 )
 
 
-class EstimatePage(PrintPage):
+class EstimatePage(EstimatedPage):
     """A table of all figures, likely ones with their range.
 
     Attributes
@@ -42,12 +42,12 @@ class EstimatePage(PrintPage):
 
     def show_work(self) -> None:
         """Write the figures."""
-        view, printed = self.work.view, self.document.recipe.print
+        view, printed = self.print_work.view, self.document.recipe.print
         self.table.setVisible(view is not None)
         self._printed_with.setVisible(view is not None)
         if view is not None:
             self.table.show_rows(
-                tuple(view.estimates), estimate_rows(view, printed), stale=not self.work.is_current
+                tuple(view.estimates), estimate_rows(view, printed), stale=not self.print_work.is_current
             )
             self._printed_with.setText(_printed_with(printed, len(view.figures)))
 

@@ -52,6 +52,9 @@ class LayerDrawing(Drawing):
         if self._view is None:
             return
         plan = Plan(self._view.corners, QRectF(0.0, 0.0, self.width(), HEIGHT - _FOOT).adjusted(6, 6, -6, -6))
+        if self._lines is None:
+            painter.setPen(QColor(tone.faint))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, "Drawing")
         for part, drawn in (self._lines or {}).items():
             colour = getattr(tone, part if part in PARTS else "shell")
             _Part(painter, tone.paper, colour, plan, self._stale).draw(

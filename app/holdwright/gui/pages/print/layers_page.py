@@ -11,7 +11,7 @@ from holdwright.gui.form.slider import Slider
 from holdwright.gui.pages.print.area_graph import AreaGraph
 from holdwright.gui.pages.print.layer_drawing import LayerDrawing
 from holdwright.gui.pages.print.part_table import PartTable, TableRow
-from holdwright.gui.pages.print.print_page import PrintPage
+from holdwright.gui.pages.print.print_page import EstimatedPage
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import TextLabel, column
 from holdwright.gui.widgets.number_format import Preferred, length_text
@@ -19,7 +19,7 @@ from holdwright.printing.estimate_texts import time_text
 from holdwright.units import MILLIMETRES
 
 
-class LayersPage(PrintPage):
+class LayersPage(EstimatedPage):
     """A slider goes through all layers.
 
     Attributes
@@ -54,13 +54,13 @@ class LayersPage(PrintPage):
 
     def show_work(self) -> None:
         """Show all layers of what was computed."""
-        view = self.work.view
+        view = self.print_work.view
         self._content.setVisible(view is not None)
         if view is None:
             self._shown = None
             return
         areas = {name: _aligned(view, name) for name in view.figures}
-        self.graph.show_areas(view.heights, areas, self.unit, stale=not self.work.is_current)
+        self.graph.show_areas(view.heights, areas, self.unit, stale=not self.print_work.is_current)
         if view is not self._shown:
             self._shown = view
             last = len(view.heights) - 1
@@ -70,12 +70,12 @@ class LayersPage(PrintPage):
 
     def _show_layer(self) -> None:
         """Draw the layer looked at, and write its figures."""
-        view, number = self.work.view, self.slider.value()
+        view, number = self.print_work.view, self.slider.value()
         if view is None or not self.isVisible():
             return
-        height, stale = float(view.heights[number]), not self.work.is_current
+        height, stale = float(view.heights[number]), not self.print_work.is_current
         self.graph.show_number(number)
-        self.drawing.show_layer(view, self.work.layer(number), self.unit, stale=stale)
+        self.drawing.show_layer(view, self.print_work.layer(number), self.unit, stale=stale)
         top = height + view.rule.height / 2.0
         text = f"Layer {number + 1} of {len(view.heights)}, up to {length_text(top, self.unit)}"
         self.title.setText(text)

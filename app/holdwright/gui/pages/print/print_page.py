@@ -1,12 +1,15 @@
 """What the pages of the print share: what is computed, why it is not, and the way to the next page."""
 
+from typing import Any
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document.document import Document
+from holdwright.gui.document.hold_work import COMPUTING, HoldWork
 from holdwright.gui.document.print_texts import total_text
-from holdwright.gui.document.print_work import COMPUTING, PrintWork
+from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.pages.page import Page
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -40,7 +43,7 @@ class PrintPage(Page):
         self,
         title: str,
         document: Document,
-        work: PrintWork,
+        work: HoldWork[Any],
         following: tuple[str, str],
         parent: QWidget | None = None,
     ) -> None:
@@ -86,16 +89,47 @@ class PrintPage(Page):
         """Show what there is, while somebody sees it."""
         if not self.isVisible():
             return
-        work, printed = self.work, self.document.recipe.print
+        work = self.work
         working = work.sentence == COMPUTING
         self._line.set_working(working)
         self._line.setVisible(working)
         # Figures that are computed anew stay where they are, fainter; the foot says so.
         self.sentence.show_words(in_unit("" if working and work.view else work.sentence, self.unit))
-        total = total_text(work.view, printed) if work.view is not None else ""
-        self.total.setText("Computing" if working else total)
+        self.total.setText("Computing" if working else self.total_words)
         self.total.set_faint(not work.is_current)
         self.show_work()
 
+    @property
+    def total_words(self) -> str:
+        """What all of it comes to, for the foot; a class of it says what."""
+        return ""
+
     def show_work(self) -> None:
         """Show what was computed; a class of it says how."""
+
+
+class EstimatedPage(PrintPage):
+    """A page that goes by the estimates and says in its foot what all parts take.
+
+    Attributes
+    ----------
+    print_work
+        Estimates and layers.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        document: Document,
+        work: PrintWork,
+        following: tuple[str, str],
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(title, document, work, following, parent)
+        self.print_work = work
+
+    @property
+    def total_words(self) -> str:
+        """Mass, time and cost of all parts."""
+        view = self.print_work.view
+        return total_text(view, self.document.recipe.print) if view is not None else ""

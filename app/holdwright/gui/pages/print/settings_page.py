@@ -7,7 +7,7 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.form.form import Form
-from holdwright.gui.pages.print.print_page import PrintPage
+from holdwright.gui.pages.print.print_page import EstimatedPage
 from holdwright.gui.widgets.layout import TextLabel
 from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.hold.hold import CORE, SHELL
@@ -15,7 +15,7 @@ from holdwright.printing.part_estimates import all_settings
 from holdwright.printing.print_parameters import PrintParameters
 
 
-class SettingsPage(PrintPage):
+class SettingsPage(EstimatedPage):
     """The form, and above it what does not go together.
 
     Attributes
@@ -29,7 +29,7 @@ class SettingsPage(PrintPage):
     def __init__(
         self, document: Document, catalogue: Catalogue, work: PrintWork, parent: QWidget | None = None
     ) -> None:
-        super().__init__("Settings", document, work, ("layers", "Layers"), parent)
+        super().__init__("Settings", document, work, ("checks", "Checks"), parent)
         self._catalogue = catalogue
         self.form: Form | None = None
         self.problem = TextLabel("", self, wrap=True, tint="error")

@@ -1,0 +1,102 @@
+"""What may go wrong in the print: every check with its figure, its limit and its map."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QHideEvent
+from PySide6.QtWidgets import QWidget
+
+from holdwright.gui.document.check_work import CheckWork
+from holdwright.gui.document.document import Document
+from holdwright.gui.document.print_texts import checks_text
+from holdwright.gui.pages.print.check_line import CheckLine
+from holdwright.gui.pages.print.print_page import PrintPage
+from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import clear, column
+from holdwright.gui.widgets.number_format import Preferred
+from holdwright.pipeline.print_checks import CheckRow
+
+NOTE = (
+    "Estimates from the shape and from the settings, whose limits stand on the page before; no test to any "
+    "standard."
+)
+
+
+class ChecksPage(PrintPage):
+    """A list of all checks, those that are not passed tinted; the chosen one is shown on the hold.
+
+    Attributes
+    ----------
+    lines
+        By the code of the check.
+
+    Signals
+    -------
+    check_chosen
+        The row of the check to be shown on the hold; None for none.
+    """
+
+    check_chosen = Signal(object)
+
+    def __init__(self, document: Document, work: CheckWork, parent: QWidget | None = None) -> None:
+        super().__init__("Checks", document, work, ("layers", "Layers"), parent)
+        self.lines: dict[str, CheckLine] = {}
+        self._chosen = ""
+        self._shown: object = None
+        self._list = QWidget(self)
+        self._lines = column(on=self._list, gap=1)
+        self.column.addWidget(self._list)
+        self.column.addSpacing(style.GAP)
+        self._note = self.add_words(NOTE, faint=True)
+        self.column.addStretch(1)
+        self._work = work
+
+    @property
+    def total_words(self) -> str:
+        """How many are passed."""
+        view = self._work.view
+        return checks_text(view.verdict) if view is not None else ""
+
+    def hideEvent(self, event: QHideEvent) -> None:  # noqa: N802
+        """Show nothing of it on the hold any more."""
+        super().hideEvent(event)
+        self._choose("")
+
+    def show_work(self) -> None:
+        """Show all checks."""
+        view, stale = self._work.view, not self._work.is_current
+        verdict = view.verdict if view is not None else None
+        self._list.setVisible(verdict is not None)
+        self._note.setVisible(verdict is not None)
+        if verdict is not None and verdict.problem is not None:
+            self.sentence.show_words(verdict.problem.message)
+        shown = (view, stale, self.unit)
+        if shown == self._shown:
+            return
+        self._shown = shown
+        had_focus = next((code for code, line in self.lines.items() if line.hasFocus()), "")
+        clear(self._lines)
+        self.lines = {}
+        for row in verdict.rows if verdict is not None else ():
+            self._add(row, self.unit, mapped=view is not None and row.code in view.mapped, stale=stale)
+        if had_focus in self.lines:
+            self.lines[had_focus].setFocus()
+        if self._chosen not in self.lines:
+            self._choose("")
+        elif not stale:
+            self.lines[self._chosen].setChecked(True)
+            self.check_chosen.emit(self.lines[self._chosen].row)
+
+    def _add(self, row: CheckRow, unit: Preferred, *, mapped: bool, stale: bool) -> None:
+        line = CheckLine(row, unit, self._list, mapped=mapped, stale=stale)
+        line.clicked.connect(lambda on: self._choose(row.code if on else ""))
+        self._lines.addWidget(line)
+        line.show()
+        self.lines[row.code] = line
+
+    def _choose(self, code: str) -> None:
+        before, self._chosen = self._chosen, code
+        for name, line in self.lines.items():
+            line.setChecked(name == code)
+        if code:
+            self.check_chosen.emit(self.lines[code].row)
+        elif before:
+            self.check_chosen.emit(None)
