@@ -16,7 +16,13 @@ from vtkmodules.vtkIOGeometry import vtkOBJReader, vtkSTLReader
 from vtkmodules.vtkIOPLY import vtkPLYReader
 
 import finished
+import shapes
 from holdwright.export.job import Exported, export
+from holdwright.export.options import ExportOptions
+from holdwright.export.pose import PoseName
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.hold import CORE, SHELL
+from holdwright.render import tones
 
 ENDINGS = ("stl", "obj", "ply")
 PARTS = ("shell", "core")
@@ -108,3 +114,62 @@ def test_parts_fill_the_whole_and_meet(exported: tuple[Path, Exported]) -> None:
     side = np.pi * (22 + 14) * np.hypot(25, 22 - 14)
     ring = np.pi * (14**2 - 13**2)
     assert shared / 2 == pytest.approx(side + ring, rel=2e-3)
+
+
+@pytest.mark.parametrize("pose", ["print", "wall"])
+def test_parts_tabs_materials_and_frame_by_the_readers_of_others(
+    tmp_path_factory: pytest.TempPathFactory, pose: PoseName
+) -> None:
+    """Read by lib3mf in strict mode; STL, OBJ and PLY by trimesh hold the same parts at the same places."""
+    folder = tmp_path_factory.mktemp(pose)
+    parts = {
+        SHELL: Solid.checked(shapes.block(80, 60, 30).kernel - shapes.block(20, 20, 30).kernel),
+        CORE: shapes.block(20, 20, 30),
+    }
+    made = finished.job(parts=parts, shrinkage=1.0)
+    options = ExportOptions(pose, tabs=True, designer="A. Maker", licence="CC BY 4.0")
+    report = export(made, folder, [*ENDINGS, "3mf"], options=options).report
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(folder / "boulder.3mf"))
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    tabs = [f"tab {number}" for number in (1, 2, 3, 4)]
+    read, colours, items = {}, {}, model.GetBuildItems()
+    while items.MoveNext():
+        item = items.GetCurrent()
+        assert not item.HasObjectTransform()
+        thing = model.GetMeshObjectByID(item.GetObjectResourceID())
+        vertices = np.array([list(each.Coordinates) for each in thing.GetVertices()])
+        read[thing.GetName()] = np.array([vertices.min(axis=0), vertices.max(axis=0)])
+        group, number, known = thing.GetObjectLevelProperty()
+        assert known
+        bases = model.GetBaseMaterialGroupByID(group)
+        tone = bases.GetDisplayColor(number)
+        colours[thing.GetName()] = (bases.GetName(number), (tone.Red, tone.Green, tone.Blue, tone.Alpha))
+    assert list(read) == [SHELL, CORE, *tabs]
+    for name in (SHELL, *tabs):
+        assert colours[name] == colours[SHELL]
+    assert (colours[SHELL][0], colours[CORE][0]) == (SHELL, CORE)
+    for part, tone in ((SHELL, tones.SHELL), (CORE, tones.CORE)):
+        assert colours[part][1] == (*bytes.fromhex(tone.removeprefix("#")), 255)
+    for name, bounds in read.items():
+        for ending in ENDINGS:
+            mesh = trimesh.load_mesh(folder / f"boulder-{name.replace(' ', '-')}.{ending}")
+            np.testing.assert_allclose(mesh.bounds, bounds, atol=1e-4)
+    np.testing.assert_allclose(np.ptp(read[CORE], axis=0), np.array([20, 20, 30]) / 0.99, atol=1e-4)
+    everything = np.array(list(read.values()))
+    size = everything[:, 1].max(axis=0) - everything[:, 0].min(axis=0)
+    np.testing.assert_allclose(size, report.pose.size, atol=1e-4)
+    if pose == "print":
+        assert everything[:, 0, 2].min() == pytest.approx(0.0, abs=1e-6)
+    said = model.GetMetaDataGroup()
+    told = {
+        each.GetName(): each.GetValue()
+        for each in (said.GetMetaData(number) for number in range(said.GetMetaDataCount()))
+    }
+    assert (told["Designer"], told["LicenseTerms"]) == ("A. Maker", "CC BY 4.0")
+    assert told["RecipeDigest"] == report.recipe.digest
+    for words in ("true size", "print size", "1 % shrinkage (factor 1.01010)", "shell PETG", "core PETG"):
+        assert words in told["Description"]
