@@ -12,13 +12,13 @@ class CheckWork(HoldWork[PrintView]):
     """Keeps the checks of the hold as it is, without their maps."""
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
-        super().__init__(document, check_print, PrintView, parent)
-
-    def request_for(self, step: ShownStep) -> PrintRequest:
-        """Name the result."""
-        return PrintRequest(step.id, step.key, {})
+        super().__init__(document, check_print, _request_of, PrintView, parent)
 
     def _show(self, view: PrintView | None, sentence: str, *, current: bool) -> None:
         found = view.verdict.findings if view is not None and view.verdict is not None else ()
         self.document.take_print(found, current=current)
         super()._show(view, sentence, current=current)
+
+
+def _request_of(step: ShownStep) -> PrintRequest:
+    return PrintRequest(step.id, step.key, {})

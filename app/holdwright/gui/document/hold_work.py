@@ -1,5 +1,6 @@
 """What is computed of the finished hold in a process of its own, kept in step with hold and settings."""
 
+from collections.abc import Callable
 from typing import Final, Generic, TypeVar
 
 from PySide6.QtCore import QObject, Signal
@@ -33,8 +34,8 @@ class HoldWork(QObject, Generic[View]):
 
     Parameters
     ----------
-    work
-        Does it, given what `request_for` gives.
+    work, request_of
+        Does it; what it is given for the last step's result.
     kind
         Class of what that gives.
 
@@ -42,6 +43,8 @@ class HoldWork(QObject, Generic[View]):
     ----------
     view
         What was computed last; None where there is none, or the hold fails.
+    made_for
+        All that it was computed from: the last step's id and key, and the settings.
     is_current
         Whether that is of the hold and the settings as they are.
     sentence
@@ -56,10 +59,15 @@ class HoldWork(QObject, Generic[View]):
     changed = Signal()
 
     def __init__(
-        self, document: Document, work: Work, kind: type[View], parent: QObject | None = None
+        self,
+        document: Document,
+        work: Work,
+        request_of: Callable[[ShownStep], object],
+        kind: type[View],
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self.document, self._kind = document, kind
+        self.document, self._request_of, self._kind = document, request_of, kind
         self._wanted = False
         self.made_for: Key | None = None
         self._requested_for: Key | None = None
@@ -83,18 +91,10 @@ class HoldWork(QObject, Generic[View]):
         self._wanted = True
         self.refresh()
 
-    def request_for(self, step: ShownStep) -> object:
-        """Give what the work is told of the last step's result."""
-        raise NotImplementedError
-
-    def key_for(self, step: ShownStep) -> Key:
-        """Give all that what is computed depends on."""
-        return (step.id, step.key, self.document.recipe.print)
-
     def refresh(self) -> None:
         """Have the hold computed where it, or what it is printed with, is another than before."""
         step, sentence = finished_step(self.document)
-        key = self.key_for(step) if step else None
+        key = (step.id, step.key, self.document.recipe.print) if step else None
         if step is None:
             self._requested_for = None
             self.task.drop()
@@ -108,7 +108,7 @@ class HoldWork(QObject, Generic[View]):
         elif self._wanted or triangles_of(step) <= MOST_UNASKED:
             if key != self._requested_for:
                 self._requested_for = key
-                self.task.request(self.request_for(step))
+                self.task.request(self._request_of(step))
             self._show(self.view, COMPUTING, current=False)
         else:
             self._show(None, LARGE, current=False)

@@ -36,7 +36,7 @@ class PrintWork(HoldWork[LayersView]):
     drawn = Signal()
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
-        super().__init__(document, view_layers, LayersView, parent)
+        super().__init__(document, view_layers, _request_of, LayersView, parent)
         self._supervisor: GeometrySupervisor | None = None
         self._layers: OrderedDict[int, dict[str, Drawn]] = OrderedDict()
         self._number, self._next = 0, -1
@@ -46,10 +46,6 @@ class PrintWork(HoldWork[LayersView]):
         super().use(supervisor)
         self._supervisor = supervisor
         supervisor.ended.connect(self._take_layers)
-
-    def request_for(self, step: ShownStep) -> LayersRequest:
-        """Name the result."""
-        return LayersRequest(step.id, step.key)
 
     def layer(self, number: int) -> dict[str, Drawn] | None:
         """Give a layer's lines by part; None where they have still to be drawn, which is begun."""
@@ -98,3 +94,7 @@ class PrintWork(HoldWork[LayersView]):
         number, self._number = self._number, 0
         if number and self._supervisor is not None:
             self._supervisor.stop(number)
+
+
+def _request_of(step: ShownStep) -> LayersRequest:
+    return LayersRequest(step.id, step.key)
