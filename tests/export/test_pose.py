@@ -37,6 +37,7 @@ def test_a_turned_bar_is_laid_along_a_narrow_bed(turn: float) -> None:
 def test_what_is_too_large_says_so() -> None:
     pose = print_pose([np.array([[0, 0, 5], [900, 900, 900.0]])], load_catalogue().machines[0])
     assert not pose.fits
+    assert pose.turn == 0.0
     assert "larger than it builds" in pose.in_words
 
 
@@ -81,6 +82,6 @@ def test_a_turn_is_told_and_rigid() -> None:
     pose = print_pose([points], bed)
     assert pose.fits
     assert pose.turn == pytest.approx(90.0)
-    assert "turned by 90 degrees" in pose.in_words
+    assert "turned by 90.0 degrees" in pose.in_words
     np.testing.assert_allclose(pose.matrix[:3, :3] @ [1, 0, 0], [0, 1, 0], atol=1e-12)
     assert np.linalg.det(pose.matrix[:3, :3]) == pytest.approx(1.0)

@@ -45,7 +45,7 @@ class ExportPose:
         """As a clause."""
         if self.build_volume is None:
             return "as on the wall"
-        turned = f", turned by {self.turn:.0f} degrees" if self.turn else ""
+        turned = f", turned by {self.turn:.1f} degrees" if self.turn else ""
         larger = "" if self.fits else ", larger than it builds"
         return f"back on the bed of '{self.printer}'{turned}{larger}"
 
@@ -58,7 +58,8 @@ def wall_pose(points: Iterable[Floats]) -> ExportPose:
 def print_pose(points: Iterable[Floats], machine: Machine) -> ExportPose:
     """Lay the parts on a printer's bed; (n, 3) points of each, print size, mm."""
     corners = np.concatenate(list(points))
-    turn = turn_to_fit(corners[:, :2], machine.volume[:2]).turn
+    best = turn_to_fit(corners[:, :2], machine.volume[:2])
+    turn = best.turn if best.spare >= 0.0 else 0.0  # what fits at no turn lies as on the wall
     moved = move_points(placement(_turned(turn)), corners)
     low, high = moved.min(axis=0), moved.max(axis=0)
     middle = np.array([machine.volume[0] / 2.0, machine.volume[1] / 2.0, 0.0])

@@ -152,7 +152,8 @@ def _small(made: Engraving, parameters: EngraveBackParameters) -> list[Finding]:
     if made.height < parameters.height:
         findings.append(new_finding("letters_made_smaller", made.height, parameters.height))
     if made.stroke < parameters.least_stroke:
-        where = (made.x, made.y, made.top)
+        # At the upper edge: a flag there leaves the letters to be read.
+        where = (made.x, made.y + made.size[1] / 2.0, made.top - made.depth)
         findings.append(new_finding("fine_strokes", made.stroke, parameters.least_stroke, where))
     return findings
 

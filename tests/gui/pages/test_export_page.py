@@ -279,6 +279,10 @@ def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     assert "1 warning. The files can be written" in panel._standing.text()
     quiet.replay()
     quiet.supervisor.give(quiet, "s6", findings=(Finding("far", "note", "It is far."),))
+    assert panel._standing.text() == "The print is not checked as it is now."
+    quiet.take_print((thin_wall(),), current=True)
+    assert "1 warning. The files can be written" in panel._standing.text()
+    quiet.take_print((), current=True)
     assert not panel._standing.isVisible()
 
 

@@ -78,7 +78,7 @@ class EngravingHandles(StepHandles[Spot]):
         text = f"letters {self.text(self.state.made.height)}"
         if self.dragged:
             text = f"{self.text(self.state.x)}, {self.text(self.state.y)}"
-        self.painter.label("letters", self._middle, text, (64.0, -14.0))
+        self.painter.label("letters", self.state.frame[:2].mean(axis=0), text, (0.0, 16.0))
 
     @property
     def _middle(self) -> Floats:
