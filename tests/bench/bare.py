@@ -37,11 +37,21 @@ def bare_bore_and_split(whole: Solid, made: Hold) -> tuple[float, float]:
     return _bored_and_split(whole.kernel, made)
 
 
+def bare_bore(whole: Solid, made: Hold) -> float:
+    """Only bore it; gives the volume, mm3."""
+    return float(_bored(whole.kernel, made).volume())
+
+
+def _bored(whole: Manifold, made: Hold) -> Manifold:
+    low, high = whole.bounding_box()[2] - 1.0, whole.bounding_box()[5] + 1.0
+    return Manifold.batch_boolean(
+        [whole, *(_hole_cutter(bore, low, high) for bore in made.find(Bore))], OpType.Subtract
+    )
+
+
 def _bored_and_split(whole: Manifold, made: Hold) -> tuple[float, float]:
     """Give the volumes of shell and core, mm3."""
-    low, high = whole.bounding_box()[2] - 1.0, whole.bounding_box()[5] + 1.0
-    bores = [_hole_cutter(bore, low, high) for bore in made.find(Bore)]
-    bored = Manifold.batch_boolean([whole, *bores], OpType.Subtract)
+    low, bored = whole.bounding_box()[2] - 1.0, _bored(whole, made)
     cores = [_core_cutter(face, low) for face in made.find(PartingFace)]
     core, shell = bored.split(cores[0] if len(cores) == 1 else Manifold.batch_boolean(cores, OpType.Add))
     if not all(part.status() == Error.NoError and part.num_tri() > 0 for part in (shell, core)):

@@ -418,3 +418,6 @@ def test_the_washer_follows_its_bolt_in_one_change(qtbot, document, open_form):
     document.edits.undo()
     assert document.recipe == before
     assert choose("M10 countersunk socket ISO 10642") is None, "a countersunk head takes no washer"
+    assert choose("M12 socket cap ISO 4762") == "M12 large washer ISO 7093", "it was only laid aside"
+    form.fields["washer"].editor.requested.emit(None)
+    assert choose("M10 hex ISO 4017") is None, "none that was wanted stays none"

@@ -93,6 +93,8 @@ class Form(QWidget):
         icon, clicked = "chevron-right", self._toggle_more
         self.more_button = QuietButton("More", self, icon_name=icon, clicked=clicked)
         self._lesser: list[FieldDescription] = []
+        # A countersunk head goes without; on the way through the list to another the washer comes back.
+        self._laid_aside: str | None = None
         self._making = EditorFactory(step.operation, catalogue, unit, document)
         self._build(self._making)
         document.recipe_changed.connect(self.refresh)
@@ -200,9 +202,12 @@ class Form(QWidget):
             return {}
         catalogue, old = self._making.catalogue, getattr(step.parameters, "washer", None)
         try:
+            if old is None and catalogue.screw(getattr(step.parameters, name)).head.angle is not None:
+                old = self._laid_aside
             washer = catalogue.washer_with(catalogue.screw(value), catalogue.washer(old) if old else None)
         except CatalogueError:  # a row that was taken from the tables: the step says so
             return {}
+        self._laid_aside = None if washer else old
         return {"washer": washer.name if washer else None}
 
     def _show_relevant(self, step: Step) -> None:

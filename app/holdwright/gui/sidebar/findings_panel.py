@@ -142,7 +142,7 @@ class FindingsList(QWidget):
         steps = document.recipe.steps
         done = steps and all(document.is_current(step.id) for step in steps)
         if looks and document.stopped and any(stale for _, _, stale in found):
-            looks.append("as before the change")
+            looks.append("as before")
         return ", ".join(looks) or ("No warnings" if done else "No warnings yet")
 
     def _fill(self) -> None:
