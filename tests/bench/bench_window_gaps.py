@@ -27,7 +27,7 @@ from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.gui.application import build_window  # noqa: E402
-from holdwright.gui.document.document import Document
+from holdwright.gui.document.document import Document  # noqa: E402
 from holdwright.gui.main_window import MainWindow  # noqa: E402
 from holdwright.gui.widgets import style  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
