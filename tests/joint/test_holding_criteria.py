@@ -87,8 +87,11 @@ def test_what_no_place_reaches_is_asked_for_in_part_and_said():
     assert best.spin < 1.0
     limit = best.place.ratios["spin"]
     assert 0.0 < limit <= 1.0 / ATTAINED + 0.02
-    assert best.reason.startswith("Here the least margin is ")
+    assert best.reason.startswith("Here the least margin is what keeps it from turning: a safety of 0.")
     assert "next comes" in best.reason
+    first = best.reason.partition(";")[0]
+    assert "times what is required" not in first
+    assert all(each.spin > 0.0 and each.lift > 0.0 for each in found.best[1:])
 
 
 def test_field_and_places_agree_and_the_best_is_best():

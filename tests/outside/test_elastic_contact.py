@@ -253,6 +253,12 @@ def test_a_panel_that_its_t_nut_pulls_presses_back_round_the_bolt(panel, radius,
     assert cone_radius(ring(radius, land or HOLE), seat, washer, wall) == pytest.approx(elastic, rel=0.15)
 
 
+@pytest.mark.parametrize(("radius", "known"), [(30.0, 16.7), (80.0, 16.9)])
+def test_the_size_of_a_flat_back_hardly_counts(radius, known):
+    # Pressed on its face; elastic figures as above.
+    assert cone_radius(ring(radius, HOLE), 26.5) == pytest.approx(known, rel=0.15)
+
+
 def test_a_bar_by_3d_elements():
     # 300 mm long: 20.1 mm, our own 3-D elastic computation.
     bar = [rectangle(300.0, 80.0), disc(HOLE)[::-1]]

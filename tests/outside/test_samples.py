@@ -21,6 +21,8 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Rim, TipCut
 from holdwright.hold.hold import CORE, SHELL
+from holdwright.joint.cone_reach import RIGID
+from holdwright.joint.joint_shape import joint_shape
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import Replay, replay
 
@@ -143,6 +145,15 @@ def test_it_holds_as_it_ships_with_no_warning_of_the_joint(name):
     assert card.screws.range.high == 0
     low, high = card.window.range
     assert low <= card.conditions.torque <= high
+
+
+@pytest.mark.parametrize(
+    ("name", "known"), [("hall-crimp.obj", 14.4), ("hall-sloper.obj", 19.7), ("hall-jug.obj", 23.5)]
+)
+def test_their_flat_backs_rub_where_3d_elements_have_it(name, known):
+    # Friction radius, mm, on a rigid wall: our own 3-D elastic computation without tension.
+    bored = joint_shape(after(name, "cut_bore").hold).under([30.0], [RIGID])
+    assert bored.contact.pressure.friction_radius == pytest.approx(known, rel=0.15)
 
 
 def test_the_revised_jug_becomes_nearly_the_same_hold():
