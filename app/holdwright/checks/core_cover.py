@@ -3,6 +3,7 @@
 import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.faces import middles, outward
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.hole.grip_surface import Pocket
@@ -42,10 +43,9 @@ def _cover_over(printed: PrintedHold, mesh: Mesh, faces: Indices, reach: float, 
     Gives (k,) mm: 0 where the core lies open, infinite beyond the reach.
     """
     shell = printed.shell.mesh
-    outward = mesh.crosses[faces] / np.maximum(2.0 * mesh.areas[faces], 1e-300)[:, None]
-    origins = mesh.corners[faces].mean(axis=1)
-    distance, met = printed.tree(SHELL).first_hits(origins + OFF * outward, outward, reach, progress)
-    leaves = np.einsum("ij,ij->i", shell.crosses[met], outward) > 0.0
+    away, origins = outward(mesh, faces), middles(mesh, faces)
+    distance, met = printed.tree(SHELL).first_hits(origins + OFF * away, away, reach, progress)
+    leaves = np.einsum("ij,ij->i", shell.crosses[met], away) > 0.0
     covered = printed.at_other_part(CORE, faces)
     return np.where(~covered, 0.0, np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0)))
 

@@ -30,7 +30,8 @@ def _look(printed: PrintedHold, progress: Progress) -> Checked:
     radius = f", the sharpest of {min(each.radius for each in sharp):.1f} mm" if sharp else ""
     words = (
         f"{lifted.grade}, {lifted.height.in_words} mm where {lifted.mass:.0f} g stand; base "
-        f"{contact.longest:.0f} mm long, {in_cm2(contact.area)}, {counted(len(sharp), 'corner')}{radius}"
+        f"{contact.longest:.0f} mm long, {in_cm2(contact.area)}, {counted(len(sharp), 'corner')}{radius}; "
+        f"shrinks by {100.0 * found.shrinkage.likely:.2g} %"
     )
     findings = (_finding(printed, found),) if found.stock > 0.0 else ()
     return Checked(lifted.height.likely, SOME, _place(printed, found), findings, words=words)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.faces import middles, tops
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Mask
 from holdwright.geometry.mesh.mesh import Mesh
@@ -23,11 +24,11 @@ def _look(printed: PrintedHold, _: Progress) -> Checked:
     maps, worst, place = [], 0.0, None
     for name, solid in printed.parts.items():
         back = _back(printed, solid.mesh, top)
-        height = solid.mesh.corners[:, :, 2].max(axis=1) - bed
+        height = tops(solid.mesh) - bed
         maps.append(SurfaceMap(name, np.where(back, height, np.nan), "mm", limit, least=False))
         if back.any() and height[back].max() > worst:
             number = np.flatnonzero(back)[int(np.argmax(height[back]))]
-            worst, place = float(height[number]), point(solid.mesh.corners[number].mean(axis=0))
+            worst, place = float(height[number]), point(middles(solid.mesh, number[None])[0])
     findings = (new_finding("back_uneven", worst, limit, place),) if worst > limit else ()
     return Checked(worst, limit, place, findings, tuple(maps))
 
@@ -35,9 +36,9 @@ def _look(printed: PrintedHold, _: Progress) -> Checked:
 def _back(printed: PrintedHold, mesh: Mesh, top: float) -> Mask:
     """Tell which faces lie on the bed or ought to: pockets in the back do not."""
     back = (mesh.crosses[:, 2] < -LEVEL * 2.0 * mesh.areas) & (mesh.areas > 0.0)
-    back &= mesh.corners[:, :, 2].max(axis=1) < top
+    back &= tops(mesh) < top
     numbers = np.flatnonzero(back)
-    centres = mesh.corners[numbers].mean(axis=1)
+    centres = middles(mesh, numbers)
     back[numbers[printed.in_ceiling(centres)]] = False
     return np.asarray(back)
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.faces import middles
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Indices, Mask
 from holdwright.geometry.measure.thickness import Thinnest, Walls, near_walls, thinnest
@@ -54,7 +55,7 @@ def _kinds(printed: PrintedHold, part: str, walls: Walls, thin: Indices) -> Iter
 
 def _of_holes(printed: PrintedHold, mesh: Mesh, faces: Indices) -> Mask:
     """Tell which faces (k,) are the surface of a bolt's or screw's hole."""
-    centres, found = mesh.corners[faces].mean(axis=1), np.zeros(len(faces), dtype=np.bool_)
+    centres, found = middles(mesh, faces), np.zeros(len(faces), dtype=np.bool_)
     for hole in holes(printed.hold.features):
         found |= hole.on_surface(centres, _ON_HOLE)
     return found

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.faces import middles, tops
 from holdwright.checks.printed_hold import IN_AIR, PrintedHold
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.layers.in_air import InAir
@@ -26,10 +27,10 @@ def _look(printed: PrintedHold, progress: Progress) -> Checked:
     maps, patches = [], []
     for name, solid in printed.parts.items():
         slopes = slopes_below(solid)
-        on_bed = solid.mesh.corners[:, :, 2].max(axis=1) < printed.bed + height
+        on_bed = tops(solid.mesh) < printed.bed + height
         maps.append(SurfaceMap(name, np.where(on_bed, np.nan, slopes), "deg", slope))
         flat = np.flatnonzero(~on_bed & (slopes < slope - _SLACK))
-        centres = solid.mesh.corners[flat].mean(axis=1)
+        centres = middles(solid.mesh, flat)
         held = printed.in_ceiling(centres) | printed.at_other_part(name, flat)
         patches.append(_patches(solid.mesh, flat[~held & ~_bridged(centres, bridges, height)]))
     total = sum(each[0] for each in patches)
@@ -63,8 +64,8 @@ def _patches(mesh: Mesh, faces: Indices) -> tuple[float, float, Point | None]:
         return 0.0, 0.0, None
     areas = mesh.areas[faces]
     patch = max(grouped(triangle_sets(mesh.triangles[faces])), key=lambda each: float(areas[each].sum()))
-    middle = mesh.corners[faces[patch[np.argmax(areas[patch])]]].mean(axis=0)
-    return float(areas.sum()), float(areas[patch].sum()), point(middle)
+    largest = faces[patch[[np.argmax(areas[patch])]]]
+    return float(areas.sum()), float(areas[patch].sum()), point(middles(mesh, largest)[0])
 
 
 OVERHANG = Check("overhang", "Overhangs", IN_AIR, _look)

@@ -10,6 +10,7 @@ from typing import Final, Protocol, TypeVar
 import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
+from holdwright.checks.faces import middles, outward
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.layers.in_air import InAir, in_air
 from holdwright.geometry.layers.layer_stack import FINE, Slices, slices, stacked
@@ -134,11 +135,11 @@ class PrintedHold:
     def at_other_part(self, name: str, faces: Indices) -> Mask:
         """Tell which faces (k,) of a part, by number, lie against another part: printed, there is no gap."""
         mesh = self.parts[name].mesh
-        outward = mesh.crosses[faces] / np.maximum(2.0 * mesh.areas[faces], 1e-300)[:, None]
-        origins = mesh.corners[faces].mean(axis=1) - TOUCHES / 2.0 * outward
+        away = outward(mesh, faces)
+        origins = middles(mesh, faces) - TOUCHES / 2.0 * away
         against = np.zeros(len(faces), dtype=np.bool_)
         for other in (each for each in self.parts if each != name):
-            against |= self.tree(other).first_hits(origins, outward, TOUCHES)[1] >= 0
+            against |= self.tree(other).first_hits(origins, away, TOUCHES)[1] >= 0
         return against
 
     def in_ceiling(self, points: Floats) -> Mask:

@@ -8,6 +8,7 @@ from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.measure.deviation import SurfacePoints
 from holdwright.geometry.measure.edge_radius import SharpPlaces, sharp_places
 from holdwright.geometry.measure.sections import inside
+from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.relief.pocket import grown
 from holdwright.hold.feature import BackPocket, TipCut, holes
 from holdwright.hold.finding import Finding, point
@@ -81,9 +82,8 @@ def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
     kinds = np.full(len(points), GRIP)
     low = float(printed.shell.bounds[0, 2])
     back = low if printed.rim is None else max(low, 0.0)
-    if printed.core is not None and len(points):
-        inner = SurfacePoints(printed.core.mesh, _INNER).near(points).distance < _INNER
-        kinds[inner] = HIDDEN
+    if printed.core is not None:
+        kinds[_near(printed.core.mesh, points)] = HIDDEN
     for hole in holes(printed.hold.features):
         away, height = hole.seen_from(points)
         within = hole.on_surface(points, radius)
@@ -99,6 +99,18 @@ def _kinds(printed: PrintedHold, points: Floats, radius: float) -> Indices:
         covered = inside(points[:, :2], grown(pocket.drawn, radius)) & (points[:, 2] < pocket.depth + radius)
         kinds[covered] = HIDDEN
     return kinds
+
+
+def _near(core: Mesh, points: Floats) -> Indices:
+    """Give the numbers of points (n, 3) that lie at the core: only round these is it looked at closely."""
+    low, high = core.bounds[0] - _INNER, core.bounds[1] + _INNER
+    some = np.flatnonzero(((points > low) & (points < high)).all(axis=1))
+    if not len(some):
+        return some
+    around = core.near(points[some].min(axis=0) - _INNER, points[some].max(axis=0) + _INNER)
+    if not len(around.triangles):
+        return some[:0]
+    return np.asarray(some[SurfacePoints(around, _INNER).near(points[some]).distance < _INNER])
 
 
 SHARP_EDGES = Check("sharp_edge", "Sharp edges", ("use", "edge_radius"), _look)
