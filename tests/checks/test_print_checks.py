@@ -127,6 +127,17 @@ def test_core_is_covered_by_its_solid_layers(cover, passes):
     assert (not found.findings) == passes
 
 
+def test_shell_between_core_and_collar_is_not_over_the_core():
+    """A core and a collar 2 mm apart, both from below to within 10 mm of the top, as one part."""
+    whole = block(80.0, 60.0, 40.0).kernel
+    core = Manifold.cylinder(30.0, 12.0, 12.0, 96) + Manifold.cylinder(30.0, 6.0, 6.0, 96).translate(
+        (20, 0, 0)
+    )
+    found = checked("core_near_grip", printed(solid(whole - core), solid(core)))
+    assert not found.findings
+    assert found.figure == pytest.approx(10.0)
+
+
 def test_wall_of_a_ring_passes_by_lines():
     tube = CrossSection.circle(30, 256) - CrossSection.circle(27.9, 256)
     hold = solid(Manifold.extrude(tube, 30))

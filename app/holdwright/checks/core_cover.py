@@ -47,7 +47,11 @@ def _cover_over(printed: PrintedHold, mesh: Mesh, faces: Indices, reach: float, 
     distance, met = printed.tree(SHELL).first_hits(origins + OFF * away, away, reach, progress)
     leaves = np.einsum("ij,ij->i", shell.crosses[met], away) > 0.0
     covered = printed.at_other_part(CORE, faces)
-    return np.where(~covered, 0.0, np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0)))
+    over = np.where(met < 0, np.inf, np.where(leaves, distance + OFF, 0.0))
+    # What of the shell lies between two of the core's columns is not over it.
+    ends = np.flatnonzero(leaves & (met >= 0))
+    over[ends[printed.at_other_part(SHELL, met[ends])]] = np.inf
+    return np.where(~covered, 0.0, over)
 
 
 def _within(printed: PrintedHold, mesh: Mesh) -> Mask:

@@ -1,7 +1,7 @@
 """``holdwright estimate``: mass, filament, time and cost of the printed parts."""
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
@@ -57,4 +57,17 @@ def _lines(
         hours = Range.by(lambda seconds: seconds / 3600.0, found.time)
         values = (found.mass, found.filament, hours, found.cost)
         lines.append(f"  {part:<6} " + " ".join(f"{value.in_words:>18}" for value in values))
+    lines += ["", *(f"  {words}" for words in _strengths(settings))]
     return [*lines, "", *wrapped(NOTE)]
+
+
+def _strengths(settings: Mapping[str, PartSettings]) -> Iterator[str]:
+    """Say what each part's material bears along its layers, as moulded, and across them."""
+    for name, each in settings.items():
+        along = Range.between(each.material.tensile)
+        across = Range.by(lambda stress, share: stress * share, along, Range.between(each.plastic.z_share))
+        low, high = each.material.tensile
+        yield (
+            f"{name} {each.material.name}: {low:g} to {high:g} MPa along its layers at most, "
+            f"{across.low:.0f} to {across.high:.0f} across them"
+        )
