@@ -21,6 +21,7 @@ import shapes
 from holdwright.cli.main import main
 from holdwright.pipeline.recipe_file import save_recipe
 from holdwright.resources import sample_folder
+from holdwright.wall.hanging_hold import hanging_holds
 from recipes import plain_starter
 
 PUCK = {"sculpt": "puck.stl", "recipe": "plain.json"}
@@ -193,6 +194,25 @@ def test_pictures_and_meshes_of_a_plate_are_a_sound_package(made):
     for text in transforms:
         matrix = np.array(list(map(float, text.split()))).reshape(4, 3)
         assert np.linalg.det(matrix[:3]) == pytest.approx(1.0, abs=1e-6)
+
+
+def test_a_set_hangs_on_its_wall(made, tmp_path, capsys):
+    (tmp_path / "wall.json").write_text('{"panels": {"width": 1220, "height": 1220}, "t_nuts": {}}', "utf-8")
+    words = [str(made), "--out", str(tmp_path / "plan")]
+    assert main(["wall", str(tmp_path / "wall.json"), *words, "--spread", "2"]) == 0
+    plan = json.loads((tmp_path / "plan" / "wall.report.json").read_text("utf-8"))
+    assert [hold["hold"] for hold in plan["holds"]] == ["puck", "puck", "puck", "puck-mirrored-90"]
+    assert plan["left"] == []
+    (hold, count) = hanging_holds(made)["puck"]
+    # True to size in its own frame, whichever way its files have it: the circle asked for is 120 mm.
+    assert np.ptp(hold.outline, axis=0) == pytest.approx([120.0, 120.0], abs=0.5)
+    assert (count, len(hold.bores), len(hold.screws)) == (3, 1, 0)
+    drawing = (tmp_path / "plan" / "wall-plan.svg").read_text("utf-8")
+    assert 'width="150.00mm"' in drawing  # a tenth of 1220, and room for the dimensions
+    # The wall as placed gives the same plan without the seed.
+    capsys.readouterr()
+    assert main(["wall", str(tmp_path / "plan" / "wall.json"), *words, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["holds"] == plan["holds"]
 
 
 def test_the_sample_set_names_files_that_are_there():

@@ -219,6 +219,23 @@ COMMANDS: Final = {
         ),
         CAUTION,
     ),
+    "wall": ShellCommand(
+        "hang a set on its wall: checked, drawn to scale, with a mounting list",
+        "Hangs the finished holds of a set on the T-nuts of a wall, as its file places them or spread by "
+        "chance, looks for what is wrong there, and writes a plan (SVG and PDF), a mounting list (CSV), the "
+        "wall as placed and a report.",
+        (
+            _argument(
+                "wall", metavar="WALLFILE", type=Path, help="a wall's file: JSON with panels and t_nuts"
+            ),
+            _argument("set", metavar="SETDIR", type=Path, help="folder of the finished set"),
+            _argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
+            _argument("--spread", metavar="SEED", type=int, help="place all holds anew, by this seed"),
+            _flag("--strict", "exit with 5 if a finding is an error"),
+            _JSON,
+        ),
+        CAUTION,
+    ),
     "watch": ShellCommand(
         "finish each sculpt that comes into a folder or changes there",
         "Replays a recipe on every sculpt in a folder, then on each that comes or changes, as soon as it is "

@@ -43,6 +43,10 @@ def run(arguments: argparse.Namespace) -> int:
             return _on_each(arguments)
         case "set" | "watch":
             return _on_many(arguments)
+        case "wall":
+            from holdwright.cli.wall_command import plan
+
+            return plan(arguments)
         case _:
             return _on_one(arguments)
 

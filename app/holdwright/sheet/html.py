@@ -54,7 +54,7 @@ def html_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     body = [
         f"<h1>{escape(content.name)}</h1>",
         f'<p class="facts">{escape(DOT.join(("Work sheet", *content.facts)))}</p>',
-        _svg(marks, height),
+        svg_of(marks, WIDE, height),
         *(_beside(row) for row in content.tables),
         _section("Order of work", "<ol>", *work, "</ol>"),
         _section("Findings", *_findings(content.findings)),
@@ -106,9 +106,10 @@ def _findings(findings: Sequence[SheetFinding]) -> Iterable[str]:
     return ['<table class="findings">', *rows, "</table>"]
 
 
-def _svg(marks: Sequence[Mark], height: float) -> str:
+def svg_of(marks: Sequence[Mark], width: float, height: float) -> str:
+    """Draw marks as SVG, one unit for a mm on the paper."""
     drawn = "".join(_mark(mark, height) for mark in marks)
-    return f'<svg viewBox="0 0 {WIDE:g} {height + 1:.2f}" xmlns="http://www.w3.org/2000/svg">{drawn}</svg>'
+    return f'<svg viewBox="0 0 {width:g} {height + 1:.2f}" xmlns="http://www.w3.org/2000/svg">{drawn}</svg>'
 
 
 def _mark(mark: Mark, height: float) -> str:

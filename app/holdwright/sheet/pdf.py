@@ -126,7 +126,7 @@ def _drawing(content: SheetContent, front: FrontBlocks) -> Block:
         canvas.saveState()
         canvas.translate(x * mm, (top - places.height - spare) * mm)
         for mark in marks:
-            _draw_mark(canvas, mark)
+            draw_mark(canvas, mark)
         canvas.restoreState()
         if front.corner and places.corner:
             low = top - spare - places.height + places.back[1]
@@ -135,7 +135,8 @@ def _drawing(content: SheetContent, front: FrontBlocks) -> Block:
     return Block(front.room, draw)
 
 
-def _draw_mark(canvas: Canvas, mark: Mark) -> None:
+def draw_mark(canvas: Canvas, mark: Mark) -> None:
+    """Draw a mark; the canvas has its origin at the drawing's lower left corner."""
     match mark:
         case Line():
             canvas.setStrokeColor(mark.colour)
