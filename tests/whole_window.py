@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from holdwright.gui.application import build_window
-from holdwright.gui.document import questions
+from holdwright.gui.document import hold_work, questions
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.widgets.question import Question
 
@@ -29,9 +29,12 @@ def window(open_window) -> MainWindow:
 
 
 @pytest.fixture
-def open_window(qtbot, qapp, settings, data_folder, monkeypatch) -> Iterator[Callable[..., MainWindow]]:
+def open_window(
+    qtbot, qapp, settings, data_folder, print_rest, monkeypatch
+) -> Iterator[Callable[..., MainWindow]]:
     """Opens windows, all with the same settings and folder; their changes are left unsaved at the end."""
     opened: list[MainWindow] = []
+    monkeypatch.setattr(hold_work, "REST_MS", print_rest)
 
     def build(size: tuple[int, int] | None = (1280, 800)) -> MainWindow:
         made = build_window(settings, data_folder, "light")

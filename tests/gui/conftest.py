@@ -86,6 +86,12 @@ def settings(qapp, tmp_path):
 
 
 @pytest.fixture
+def print_rest() -> int:
+    """How long a document must rest before its print is computed, ms: in most tests nobody waits for that."""
+    return 120_000
+
+
+@pytest.fixture
 def data_folder(tmp_path) -> Path:
     """A folder of this test alone for autosaves and results."""
     folder = tmp_path / "kept"

@@ -23,6 +23,12 @@ SCULPT = sample_folder() / "hall-crimp.obj"
 
 
 @pytest.fixture
+def print_rest() -> int:
+    """Here it is waited for."""
+    return 100
+
+
+@pytest.fixture
 def checked(qtbot, window):
     """A window on a sample, checked and estimated."""
     window.sidebar.to_print.page_requested.emit("checks")

@@ -63,6 +63,8 @@ def test_a_click_chooses_the_step_and_tells_the_place(qtbot, sidebar, document, 
 
 def test_notes_are_folded_away_until_asked_for(qtbot, sidebar, document, runner):
     finish(runner, document, s7=(note(), note()))
+    assert sidebar.findings.headline.text() == "No warnings yet", "the print is still to be checked"
+    document.take_print((), current=True)
     assert sidebar.findings.headline.text() == "No warnings"
     button = sidebar.findings.notes_button
     assert button.text() == "2 notes"
@@ -132,6 +134,8 @@ def test_the_flag_on_the_route_card_opens_that_steps_findings(qtbot, sidebar, do
 
 def test_nothing_to_look_at_is_said_once_all_is_done(sidebar, document, runner):
     finish(runner, document)
+    assert sidebar.findings.headline.text() == "No warnings yet", "the print is still to be checked"
+    document.take_print((), current=True)
     assert sidebar.findings.headline.text() == "No warnings"
 
 

@@ -140,7 +140,7 @@ class FindingsList(QWidget):
         elif waits is not None:
             looks.insert(0, f"{title_of(waits.operation)} needs a click")
         steps = document.recipe.steps
-        done = steps and all(document.is_current(step.id) for step in steps)
+        done = document.print_current and all(document.is_current(step.id) for step in steps)
         if looks and document.stopped and any(stale for _, _, stale in found):
             looks.append("as before")
         return ", ".join(looks) or ("No warnings" if done else "No warnings yet")
