@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 
 from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
+from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
 from holdwright.resources import sample_folder
 
@@ -100,6 +101,8 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         window.actions_table[page].trigger()
         _wait(lambda page=page: page != "joint" or bool(window.joint_page.cards))
         yield page
+        if page == "export" and names is None:
+            yield from _sheet(window)
     window.help_page.open()
     yield "help"
     window.help_page.put_away()
@@ -114,6 +117,18 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         window.revision_strip.details.click()
         window.revision_strip.old.click()
         yield "revision"
+
+
+def _sheet(window: MainWindow) -> Iterator[str]:
+    """Preview the work sheet."""
+    window.export_page.option_fields.sheet_fields.box.setChecked(True)
+    yield "export-sheet"
+    window.export_page.option_fields.sheet_fields.preview_button.click()
+    (sheet,) = window.findChildren(SheetPreview)
+    yield "sheet-being-drawn"
+    _wait(lambda: bool(sheet.pages))
+    yield "sheet"
+    sheet.put_away()
 
 
 def _troubled(window: MainWindow, steps: Mapping[str, str]) -> Iterator[str]:

@@ -116,7 +116,7 @@ def report_of(
         whole=_whole(job.replay, holding),
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(job.replay),
-        print=_print(job, allowances),
+        print=print_figures(job, allowances),
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
         cautions=job.replay.cautions,
@@ -202,7 +202,8 @@ def _joint(replay: Replay) -> dict[str, Any] | None:
     return plain_joint(joint.shape, joint.cards) if joint and joint.shape and joint.cards else None
 
 
-def _print(job: Job, allowances: Allowances) -> dict[str, Any]:
+def print_figures(job: Job, allowances: Allowances) -> dict[str, Any]:
+    """Give what the report says under `print`: settings, checks and estimates, or why there are none."""
     parts = in_print_size(job.replay.hold.solids, allowances)
     checks = {"checks": plain_checks(job.replay.print)}
     try:

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from holdwright.export.options import USUAL_BRIM, ExportOptions
 from holdwright.gui.form.field_frame import PlainLine
+from holdwright.gui.pages.sheet_fields import SheetFields
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.layout import TextLabel, column, row
@@ -46,7 +47,9 @@ class OptionFields(QWidget):
         self.licence_line = self._line("Licence", "Terms of use; said in the 3MF file", options.licence)
         lines = [self._labelled(line) for line in (self.designer_line, self.licence_line)]
         boxes = (self.bed_box, self.tabs_box, self.brim_box)
-        column(*boxes, *lines, on=self, gap=style.GRID)
+        self.sheet_fields = SheetFields(options.sheet, self)
+        column(*boxes, *lines, self.sheet_fields, on=self, gap=style.GRID)
+        self.sheet_fields.changed.connect(self.changed)
         for box in boxes:
             box.toggled.connect(self.changed)
         for line in (self.designer_line, self.licence_line):
@@ -60,6 +63,7 @@ class OptionFields(QWidget):
             self.tabs_box.isChecked(),
             self.designer_line.text().strip(),
             self.licence_line.text().strip(),
+            self.sheet_fields.choice,
             brim=self._brim if self.brim_box.isChecked() else 0.0,
         )
 

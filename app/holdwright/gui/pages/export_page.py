@@ -1,5 +1,6 @@
 """The page from which the finished parts are written into files."""
 
+from dataclasses import replace
 from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, Signal
@@ -26,6 +27,7 @@ from holdwright.gui.pages.export_fields import OptionFields
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page, caution_fold
+from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import clear, column, row
@@ -72,6 +74,7 @@ class ExportPanel(Page):
         self._left = False
         self._written: Exported | None = None
         self._left_out: set[str] = set()
+        self._sheet: SheetPreview | None = None
         self.part_boxes: dict[str, CheckBox] = {}
         self.format_boxes: dict[str, CheckBox] = {}
         self._part_row = column(gap=style.GRID)
@@ -130,18 +133,24 @@ class ExportPanel(Page):
         else:
             self._send()
 
-    def _send(self) -> None:
-        choice, document = self.choice, self._document
-        recipe_name = document.path.stem if document.path else choice.name
-        request = ExportRequest(
-            choice.name,
-            recipe_name,
-            choice.path,
-            choice.formats,
-            choice.parts,
-            document.path,
-            choice.options,
+    def _request(self) -> ExportRequest:
+        choice, path = self.choice, self._document.path
+        recipe_name = path.stem if path else choice.name
+        return ExportRequest(
+            choice.name, recipe_name, choice.path, choice.formats, choice.parts, path, choice.options
         )
+
+    def _preview(self) -> None:
+        """Show the work sheet as it would be written, whether it is chosen or not."""
+        if self._sheet is None:
+            self._sheet = SheetPreview(self._document, self.window())
+            self._sheet.closed.connect(self.option_fields.sheet_fields.preview_button.setFocus)
+        request = self._request()
+        options = replace(request.options, sheet=self.option_fields.sheet_fields.wanted)
+        self._sheet.open(replace(request, options=options))
+
+    def _send(self) -> None:
+        choice, document, request = self.choice, self._document, self._request()
         # Before the files: they are of what card and view show, also after a stop or a change of the sculpt.
         document.replay()
         self._number = document.supervisor.send(write_files, request, document.recipe)
@@ -257,6 +266,7 @@ class ExportPanel(Page):
         self.add_heading("In the files")
         self.option_fields = OptionFields(self._remembered.options, self)
         self.option_fields.changed.connect(self._back_to_choosing)
+        self.option_fields.sheet_fields.preview_requested.connect(self._preview)
         self.column.addWidget(self.option_fields)
         self.add_heading("Folder")
         self.folder_line.setAccessibleName("Folder")
