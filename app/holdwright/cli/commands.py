@@ -3,6 +3,7 @@
 import argparse
 import textwrap
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
@@ -27,6 +28,18 @@ _OWN_ROWS: Final = (
     "To add rows to the tables, set the environment variable HOLDWRIGHT_TABLES to a TOML file or a folder of "
     "them."
 )
+
+EVENTS: Final = (
+    "printed",
+    "sanded",
+    "mounted",
+    "tightened",
+    "inspected",
+    "observed",
+    "taken down",
+    "retired",
+)
+"""What a hold's log tells of; `sets.hold_log` has the same."""
 
 Argument = tuple[tuple[str, ...], dict[str, Any]]
 
@@ -80,6 +93,13 @@ def _seconds(text: str) -> float:
             f'"{text[:40]}" is not a time; enter seconds, at most {MOST_SECONDS:,.0f} (a week)'
         )
     return value
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f'"{text[:40]}" is no date; enter it as 2026-11-29') from None
 
 
 def _jobs(text: str) -> int:
@@ -232,6 +252,26 @@ COMMANDS: Final = {
             _argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
             _argument("--spread", metavar="SEED", type=int, help="place all holds anew, by this seed"),
             _flag("--strict", "exit with 5 if a finding is an error"),
+            _JSON,
+        ),
+        CAUTION,
+    ),
+    "log": ShellCommand(
+        "write down what was done to a hold, and list what is due",
+        "With an EVENT, writes it into the log of the hold whose files are in FOLDER (NAME.log.csv, plain "
+        "text). Without one, prints all logs in the folder and below it, and what is due: tightening again "
+        "after a day and a week, and inspections.",
+        (
+            _argument("folder", metavar="FOLDER", type=Path, help="a hold's folder; to list, any above it"),
+            _argument("event", metavar="EVENT", nargs="?", choices=EVENTS, help=", ".join(EVENTS)),
+            _argument("--on", metavar="DATE", type=_date, help="as 2026-11-29 (default: today)"),
+            _argument("--copy", metavar="NAME", default="", help="which copy, where there are several"),
+            _argument("--where", metavar="PLACE", default="", help="on which wall, at which T-nut"),
+            _figure("--torque", "NM", "tightened with, N m"),
+            _argument("--note", metavar="TEXT", default="", help="in your own words"),
+            _argument(
+                "--every", metavar="DAYS", type=int, default=30, help="between inspections (default 30)"
+            ),
             _JSON,
         ),
         CAUTION,

@@ -43,6 +43,10 @@ def run(arguments: argparse.Namespace) -> int:
             return _on_each(arguments)
         case "set" | "watch":
             return _on_many(arguments)
+        case "log":
+            from holdwright.cli.log_command import log
+
+            return log(arguments)
         case "wall":
             from holdwright.cli.wall_command import plan
 
