@@ -323,6 +323,19 @@ COMMANDS: Final = {
         _ONE_SCULPT,
         CAUTION,
     ),
+    "compare": ShellCommand(
+        "show what a revised sculpt changes of the finished hold",
+        "Replays a recipe on an old and a new sculpt, the new one first brought back to where the old one "
+        "lay, and compares the holds: size, volume, masses, margins, joint, findings, and the distance "
+        "between their surfaces. Refuses a sculpt that is another one altogether.",
+        (
+            *_RECIPE,
+            _argument("old", metavar="OLD", type=Path, help=f"the sculpt before: {SCULPT}"),
+            _argument("sculpt", metavar="NEW", type=Path, help=f"the revised sculpt: {SCULPT}"),
+            _JSON,
+        ),
+        CAUTION,
+    ),
     "inspect": ShellCommand(
         "show what a sculpt file contains, and whether it makes a solid",
         "Reads a file, splits it into pieces, fuses them and reports what it found. All figures are in file "

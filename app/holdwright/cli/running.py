@@ -101,7 +101,7 @@ def _on_one(arguments: argparse.Namespace) -> int:
     title = sculpt.name if inspecting else sculpt.stem
     try:
         with contained(arguments.command, arguments) as child, _bar(title) as progress:
-            result = child.do(0, progress, _time_for(sculpt, arguments.time))
+            result = child.do(0, progress, _seconds_for(arguments))
     except (Cancelled, BrokenPipeError):
         raise
     except Exception as error:  # noqa: BLE001  reported, as text or JSON
@@ -112,6 +112,12 @@ def _on_one(arguments: argparse.Namespace) -> int:
         return print_error(error, sculpt.name if inspecting else "")
     print(result.text)
     return result.code
+
+
+def _seconds_for(arguments: argparse.Namespace) -> float:
+    """Give the seconds that a command may take on its sculpt, and on the one it is compared with."""
+    sculpts = [arguments.sculpt, *([arguments.old] if arguments.command == "compare" else [])]
+    return arguments.time or sum(_time_for(each, None) for each in sculpts)
 
 
 def _time_for(sculpt: Path, requested: float | None) -> float:

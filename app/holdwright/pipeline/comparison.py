@@ -22,7 +22,7 @@ _WORDS: Final = {
 }
 """The words for what grew, and for what shrank."""
 
-_DECIMALS: Final = {"mm": 1, "cm3": 1, "": 2}
+_DECIMALS: Final = {"mm": 1, "cm3": 1, "g": 0, "": 2}
 """Places shown of a figure, by its unit."""
 
 
@@ -31,8 +31,8 @@ class FinishedState:
     """What of a finished hold is compared."""
 
     figures: dict[str, tuple[float, str]]
-    """Value and unit ("mm", "cm3", "" for a safety) by name: width, height and depth along x, y and z as on
-    the wall, volume, then the margins."""
+    """Value and unit ("mm", "cm3", "g", "" for a safety) by name: width, height and depth along x, y and z as
+    on the wall, volume, then the margins."""
     findings: tuple[Found, ...]
 
 

@@ -71,10 +71,7 @@ class RayTree:
         nodes = np.zeros(len(origins), dtype=np.int64)
         for depth, bounds in enumerate(self._levels):
             if depth:
-                rays = np.repeat(rays, _BRANCHES)
-                nodes = (nodes[:, None] * _BRANCHES + np.arange(_BRANCHES)).ravel()
-                there = nodes < len(bounds[0][0])
-                rays, nodes = rays[there], nodes[there]
+                rays, nodes = children(rays, nodes, bounds)
             kept = _meet_boxes(columns, bounds, rays, nodes, start, reach)
             rays, nodes = rays[kept], nodes[kept]
         return self._meet_triangles(origins, directions, rays, nodes, start, reach)
@@ -142,6 +139,14 @@ def box_levels(corners: Floats) -> tuple[Indices, list[Columns]]:
         low, high = _grouped(low, np.inf, np.minimum), _grouped(high, -np.inf, np.maximum)
         levels.append(_by_axis(low, high))
     return order, levels[::-1]
+
+
+def children(asking: Indices, nodes: Indices, bounds: Columns) -> tuple[Indices, Indices]:
+    """Lead pairs of who asks and a box on to the boxes in it on the next level, of these bounds."""
+    asking = np.repeat(asking, _BRANCHES)
+    nodes = (nodes[:, None] * _BRANCHES + np.arange(_BRANCHES)).ravel()
+    there = nodes < len(bounds[0][0])
+    return asking[there], nodes[there]
 
 
 def _meet_boxes(

@@ -1,0 +1,205 @@
+"""A recipe replayed on an old and on a new sculpt, and what came of both held against each other."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from holdwright.catalogue.catalogue import Catalogue
+from holdwright.errors import Cancelled, GeometryError, HoldwrightError, InputError
+from holdwright.files.reading import read_sculpt
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.measure.signed_distance import SurfaceChange, surface_change
+from holdwright.geometry.mesh.frame import move_points, placement, scale_of
+from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.hold.earlier_sculpt import EarlierSculpt, remembered
+from holdwright.hold.hold import WHOLE
+from holdwright.operations.base import Run
+from holdwright.operations.import_registration import BroughtBack, brought_back
+from holdwright.operations.import_sculpt import ImportSculptParameters
+from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
+from holdwright.pipeline.recipe import Recipe, Source
+from holdwright.pipeline.replay import Replay, StepResult, replay
+from holdwright.printable import printable
+from holdwright.printing.allowances import hold_allowances, in_print_size
+from holdwright.printing.part_estimates import all_settings, part_estimates
+from holdwright.progress import Progress
+
+
+@dataclass(frozen=True)
+class Lying:
+    """How the new sculpt lies to the old one, in mm of the old finished hold."""
+
+    moved_mm: float
+    turned_deg: float
+    scaled: float
+    residual_mm: float
+    meeting: float
+    """As of `Registration`."""
+
+
+@dataclass(frozen=True, eq=False)
+class RevisionCompared:
+    """Two finished holds of one recipe."""
+
+    old: FinishedState
+    new: FinishedState
+    comparison: Comparison
+    lying: Lying
+    distance: SurfaceChange
+    """From the old finished hold to the new one, the sculpts of both laid on each other."""
+
+
+def compare_sculpts(
+    recipe: Recipe, old_file: Path, new_file: Path, catalogue: Catalogue, progress: Progress
+) -> RevisionCompared:
+    """Replay a recipe on two sculpts, the new one brought back on the old one, and compare the holds.
+
+    Raises
+    ------
+    InputError
+        When a file cannot be used, or the new sculpt is another one altogether and was to be brought back.
+    HoldwrightError
+        As a step raised it, with the sculpt named.
+    """
+    cache = Cache()
+    old_sculpt, old = _done(recipe, old_file, catalogue, cache, progress.part(0.0, 0.45))
+    earlier = _memory_of(old_sculpt, old)
+    source = Source(str(new_file), "", earlier)
+    new_sculpt = read_sculpt(new_file, progress.part(0.45, 0.5))
+    lies = brought_back(
+        new_sculpt, Run(catalogue, progress.part(0.5, 0.52), cache=cache.of_operations, earlier=earlier)
+    )
+    _refuse_other(recipe, lies, new_file, old_file)
+    new = _replayed(
+        recipe.with_source(source), new_sculpt, new_file, catalogue, cache, progress.part(0.52, 0.9)
+    )
+    progress.report(0.9, "measuring what changed")
+    states = [_state(each, recipe, catalogue) for each in (old, new)]
+    scale = scale_of(old.hold.placement)
+    return RevisionCompared(
+        states[0],
+        states[1],
+        compare(*states),
+        _lying(lies, scale),
+        _change(_outside(old), _outside(new), lies),
+    )
+
+
+def _done(
+    recipe: Recipe, path: Path, catalogue: Catalogue, cache: Cache, progress: Progress
+) -> tuple[Sculpt, Replay]:
+    """Read the old sculpt and replay the recipe on it as it lies."""
+    sculpt = read_sculpt(path, progress.part(0.0, 0.1))
+    as_it_lies = recipe.with_source(Source(str(path)))
+    return sculpt, _replayed(as_it_lies, sculpt, path, catalogue, cache, progress.part(0.1, 1.0))
+
+
+def _replayed(
+    recipe: Recipe, sculpt: Sculpt, path: Path, catalogue: Catalogue, cache: Cache, progress: Progress
+) -> Replay:
+    try:
+        return replay(recipe, sculpt, catalogue=catalogue, cache=cache, progress=progress, check_print=True)
+    except Cancelled:
+        raise
+    except HoldwrightError as error:
+        raise type(error)(f"{printable(path.name)}: {error}") from error
+
+
+def _memory_of(sculpt: Sculpt, done: Replay) -> EarlierSculpt:
+    """Remember the old sculpt in its own frame, at the scale it was imported with."""
+    scale = scale_of(done.results[0].hold.placement)
+    return remembered(sculpt, sculpt.origin, np.eye(4), scale)
+
+
+def _refuse_other(recipe: Recipe, lies: BroughtBack, new: Path, old: Path) -> None:
+    parameters = recipe.steps[0].parameters
+    wanted = isinstance(parameters, ImportSculptParameters) and parameters.moved == "bring back"
+    if not (wanted and lies.is_other and lies.registration):
+        return
+    raise InputError(
+        f"{printable(new.name)} is to be compared as a revision of {printable(old.name)}, but only "
+        f"{lies.registration.meeting:.0%} of their surfaces meet, however it is turned: it is another sculpt "
+        "altogether. Give two sculpts of one hold, or compare them as they lie, with --set "
+        "import_sculpt.moved=leave."
+    )
+
+
+def _lying(lies: BroughtBack, scale: float) -> Lying:
+    found = lies.registration
+    if found is None:  # the very file
+        return Lying(0.0, 0.0, 1.0, 0.0, 1.0)
+    return Lying(found.moved * scale, found.turned, found.scaled, found.residual * scale, found.meeting)
+
+
+def _state(done: Replay, recipe: Recipe, catalogue: Catalogue) -> FinishedState:
+    """Give what is compared of a finished hold: figures of the joint and masses of its parts too."""
+    spin = done.joint.spin if done.joint else None
+    state = finished_state(done.results, done.hold.features, spin)
+    figures = dict(state.figures)
+    if done.joint and done.joint.cards:
+        card = done.joint.cards[0]
+        for name, figure in (("slip", card.slip), ("lift", card.lift), ("overturning", card.overturning)):
+            if figure.value is not None:
+                figures[f"safety against {name}"] = figure.value, ""
+    parts = in_print_size(done.hold.solids, hold_allowances(done.hold, recipe.print, catalogue))
+    estimates = part_estimates(parts, all_settings(parts, recipe.print, catalogue))
+    figures |= {f"mass, {name}": (each.mass.likely, "g") for name, each in estimates.items()}
+    return replace(state, figures=figures, findings=done.findings_by_step)
+
+
+def _outside(done: Replay) -> StepResult:
+    """Give the last result in which the hold is whole."""
+    whole = [each for each in done.results if WHOLE in each.hold.solids]
+    if not whole:
+        raise GeometryError("The recipe gives no whole hold to compare; have its import done.")
+    return whole[-1]
+
+
+def _change(old: StepResult, new: StepResult, lies: BroughtBack) -> SurfaceChange:
+    """Measure the finished holds against each other, laid so that their sculpts lie on each other."""
+    matrix = _without_scale(
+        old.hold.placement @ lies.matrix @ np.linalg.inv(new.hold.placement), new.hold.whole.bounds
+    )
+    return surface_change(old.hold.whole.mesh, new.hold.whole.mesh.moved(matrix))
+
+
+def _without_scale(matrix: Floats, bounds: Floats) -> Floats:
+    """Give a similarity as a rigid motion that leads the middle of a box to the same place."""
+    middle = bounds.mean(axis=0)
+    turn = matrix[:3, :3] / scale_of(matrix)
+    return placement(turn, move_points(matrix, middle) - turn @ middle)
+
+
+def plain_comparison(found: RevisionCompared) -> Mapping[str, object]:
+    """Give a comparison as plain values: mm, degrees, g."""
+    sizes = {
+        name: [round(state.figures[side][0], 4) for side in ("width", "height", "depth")]
+        for name, state in (("old", found.old), ("new", found.new))
+    }
+    volumes = {
+        name: round(1000.0 * state.figures["volume"][0], 2)
+        for name, state in (("old", found.old), ("new", found.new))
+    }
+    distance, lying = found.distance, found.lying
+    return {
+        "volume_mm3": {**volumes, "change": round(volumes["new"] - volumes["old"], 2)},
+        "size_mm": {
+            **sizes,
+            "change": [round(b - a, 4) for a, b in zip(sizes["old"], sizes["new"], strict=True)],
+        },
+        "distance_mm": {
+            name: round(getattr(distance, name), 4) for name in ("mean", "p95", "largest", "gained", "lost")
+        },
+        "registration": {name: round(value, 5) for name, value in asdict(lying).items()},
+        "figures": [
+            {"name": each.name, "unit": each.unit, "old": each.old, "new": each.new}
+            for each in found.comparison.figures
+        ],
+        "findings": {
+            name: [{"step": step, **asdict(finding)} for step, finding in each]
+            for name, each in (("gained", found.comparison.gained), ("lost", found.comparison.lost))
+        },
+    }
