@@ -42,3 +42,12 @@ def test_the_window_starts_without_what_draws_sheets():
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert set(done.stdout.split()) <= {"holdwright.sheet.choice"}
+
+
+def test_a_command_loads_what_draws_only_where_something_is_drawn():
+    program = (
+        "import holdwright.cli.replay_command, sys;"
+        "print([name for name in ('pyvista', 'vtkmodules', 'reportlab', 'fontTools') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

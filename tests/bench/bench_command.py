@@ -40,6 +40,12 @@ CASES = ((40_000, 14, 3.0), (100_000, 10, 2.5), (400_000, 10, 1.5), (500_000, 0,
 
 TIMES = 3
 
+LOADING = (
+    "from holdwright.loading import *; begin_loading(); import holdwright.cli.main;"
+    "load_lazily(*UNUSED); import holdwright.cli.replay_command"
+)
+"""What the command's processes load."""
+
 
 def main() -> None:
     """Print the table."""
@@ -78,7 +84,7 @@ def _print_case(path: Path, crossing: int, goal: float, times: int, *, profile: 
         f"{len(mended)}, {sum(mending.grade == 'rebuilt' for mending in mended)} of them made anew",
         flush=True,
     )
-    parts["start and the rest"] = whole - sum(parts.values())
+    parts = {"start": _spent("-c", LOADING), **parts}
     print("    " + ", ".join(f"{name} {seconds:.2f}" for name, seconds in parts.items()), flush=True)
     if profile:
         measured = cProfile.Profile(time.process_time)
@@ -111,13 +117,17 @@ def _split(path: Path) -> tuple[Replay, dict[str, float]]:
 
 
 def _command(path: Path) -> float:
-    """Run the command and give the CPU seconds of it and its children."""
+    """Run the command and give its CPU seconds."""
+    arguments = [str(path.with_suffix(".json")), str(path), "--out", str(path.with_suffix(""))]
+    return _spent("-m", "holdwright", "replay", *arguments, "--format", "stl")
+
+
+def _spent(*arguments: str) -> float:
+    """Run Python and give the CPU seconds of it and its children."""
     before = os.times()
-    out = path.with_suffix("")
     compiled = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    arguments = ["replay", str(path.with_suffix(".json")), str(path), "--out", str(out), "--format", "stl"]
     done = subprocess.run(
-        [sys.executable, "-m", "holdwright", *arguments],
+        [sys.executable, *arguments],
         env={**compiled, "PYTHONPATH": str(ROOT / "app")},
         capture_output=True,
         text=True,
