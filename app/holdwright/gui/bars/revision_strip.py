@@ -121,5 +121,6 @@ class RevisionStrip(Paper):
     def _open(self, opened: bool) -> None:
         self._opened.setVisible(opened)
         # Without findings nothing in it wraps, and no height follows from its width.
-        tall = max(self._inner.sizeHint().height(), self._inner.heightForWidth(self.width()))
+        wrapped = self._inner.heightForWidth(self.width())
+        tall = wrapped if wrapped > 0 else self._inner.sizeHint().height()
         self._opened.setFixedHeight(min(tall, TALLEST))

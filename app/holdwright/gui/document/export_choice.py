@@ -210,7 +210,7 @@ def unfinished_step(document: Document) -> tuple[str, str]:
     return "", ""
 
 
-def findings_sentence(document: Document) -> str:
+def findings_sentence(document: Document, *, written: bool = False) -> str:
     """Say what to check before the files are used, by results before a change where newer are not there."""
     unfinished = unfinished_step(document)[1]
     if unfinished or document.failure:
@@ -221,7 +221,8 @@ def findings_sentence(document: Document) -> str:
     unchecked = "" if document.print_current else "The print is not checked as it is now. "
     if not counts:
         return unchecked.rstrip()
-    return f"{unchecked}{' and '.join(counts)}. The files can be written; check them before you print."
+    check = "Check" if written else "The files can be written; check"
+    return f"{unchecked}{' and '.join(counts)}. {check} them before you print."
 
 
 def further_cautions(document: Document) -> str:

@@ -108,7 +108,7 @@ class ExportPanel(Page):
         self._older.show_words(older_sentence(written))
         self._changed.show_words(CHANGED if written and self._document.recipe != self._written_of else "")
         self._unit.setText(allowances_sentence(self._document))
-        self._standing.show_words(findings_sentence(self._document))
+        self._standing.show_words(findings_sentence(self._document, written=bool(written)))
         self._further.show_words(further_cautions(self._document))
         self.step_button.setVisible(bool(reason))
         missing = UNFINISHED if reason else choice.missing
