@@ -92,6 +92,13 @@ def test_island_starts_in_the_air(gap, number):
         assert found.place == pytest.approx((28.0, 0.0, gap + 0.2), abs=0.2)
 
 
+@pytest.mark.parametrize(("hangs", "number"), [(0.7, 0), (1.5, 1)])
+def test_a_bump_below_a_ledge_is_no_island_once_two_layers_join_it(hangs, number):
+    bump = box(6, 6, 10, (15, 0, 20 - hangs))
+    found = checked("island", printed(solid(box(20, 20, 30) + box(40, 20, 10, (10, 0, 20)) + bump)))
+    assert found.figure == number
+
+
 @pytest.mark.parametrize(("width", "passes"), [(0.9, False), (1.05, True)])
 def test_fin_narrower_than_a_line_is_not_printed(width, passes):
     found = checked("too_small", printed(solid(box(30, 30, 10) + box(width, 20, 10, (0, 0, 10)))))

@@ -1,6 +1,6 @@
 """What of a print's layers has nothing below it: islands, bridges, and ledges that hang free."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
@@ -16,6 +16,9 @@ from holdwright.progress import SILENT, Progress
 
 LEAST = 0.01
 """Specks of less than this are not told of, mm2."""
+
+SOON = 2
+"""What is joined to the rest within so many layers is no island: it hangs a little. Our choice."""
 
 _MITRE = 2.0
 
@@ -61,7 +64,19 @@ def in_air(layers: Slices, lean: float, width: float, progress: Progress = SILEN
             progress.report(number / len(sections), "looking for what is printed in the air")
         rest = section - below.offset(lean, JoinType.Miter, _MITRE)
         if rest.area() > LEAST:
-            yield from _parts(rest, section, number, float(middles[number]), lean, width)
+            for part in _parts(rest, section, number, float(middles[number]), lean, width):
+                if part.held or not _joined_soon(part, below, sections[number + 1 : number + 1 + SOON]):
+                    yield part
+
+
+def _joined_soon(island: InAir, below: CrossSection, above: Sequence[CrossSection]) -> bool:
+    """Tell whether an island is joined by one of the next layers to what stands on the layer below it."""
+    start = CrossSection(island.outlines)
+    for section in above:
+        grown = (piece for piece in section.decompose() if not (piece ^ start).is_empty())
+        if any(not (piece ^ below).is_empty() for piece in grown):
+            return True
+    return False
 
 
 def _parts(
