@@ -48,7 +48,11 @@ def test_the_finding_tells_corners_grade_and_remedies():
 def test_stock_that_suffices_makes_it_a_note():
     solid, _ = lifting(300.0)
     rim = replace(RIM, allowance=4.0)
-    (finding,) = checked("corner_lift", printed(solid, features=(rim,))).findings
+    bare = checked("corner_lift", printed(solid)).proposal
+    assert (bare.operation, bare.parameter, bare.value) == ("trim_base", "allowance", 2.5)
+    found = checked("corner_lift", printed(solid, features=(rim,)))
+    assert found.proposal is None
+    (finding,) = found.findings
     assert finding.severity == "note"
     assert "4 mm left for sanding" in finding.message
 

@@ -23,6 +23,18 @@ class SurfaceMap:
     """Whether values below the limit miss it; False: those above."""
 
 
+@dataclass(frozen=True)
+class Proposal:
+    """A change of the recipe that a check proposes."""
+
+    operation: str
+    parameter: str
+    value: float
+    """operation, parameter, value: the step of that operation, and what its parameter would be."""
+    words: str
+    """What that is for, as something to do; lengths in mm."""
+
+
 @dataclass(frozen=True, eq=False)
 class Checked:
     """What a check found."""
@@ -38,6 +50,7 @@ class Checked:
     maps: tuple[SurfaceMap, ...] = ()
     words: str = ""
     """What came of it, a few words: why there is nothing to measure, or what else was found."""
+    proposal: Proposal | None = None
 
 
 @dataclass(frozen=True)

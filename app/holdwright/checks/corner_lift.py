@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from holdwright.checks.check import Check, Checked
+from holdwright.checks.check import Check, Checked, Proposal
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.layers.bed_contact import BedContact, base_outlines, bed_contact
 from holdwright.geometry.mesh.mesh import Mesh
@@ -34,7 +34,8 @@ def _look(printed: PrintedHold, progress: Progress) -> Checked:
         f"shrinks by {100.0 * found.shrinkage.likely:.2g} %"
     )
     findings = (_finding(printed, found),) if found.stock > 0.0 else ()
-    return Checked(lifted.height.likely, SOME, _place(printed, found), findings, words=words)
+    place, proposal = _place(printed, found), _proposal(printed, found)
+    return Checked(lifted.height.likely, SOME, place, findings, words=words, proposal=proposal)
 
 
 def _settings(printed: PrintedHold) -> PartSettings:
@@ -68,6 +69,13 @@ def _finding(printed: PrintedHold, found: Warp) -> Finding:
         stock=stock if covered else found.stock,
         remedies=", ".join(_remedies(printed, found)),
     )
+
+
+def _proposal(printed: PrintedHold, found: Warp) -> Proposal | None:
+    """Propose stock to be sanded off, where there is a back that has less."""
+    if printed.rim is None or printed.rim.allowance >= found.stock:
+        return None
+    return Proposal("trim_base", "allowance", found.stock, f"Leave {found.stock:g} mm for sanding")
 
 
 def _remedies(printed: PrintedHold, found: Warp) -> Iterator[str]:

@@ -245,8 +245,8 @@ class Report(Section):
         default={},
         description="What `holdwright estimate --json` says of the parts: settings, and for each part and "
         "for both mass_g, filament_m, time_s and cost, each low, likely and high; or the problem where the "
-        "settings do not go together. And checks: code, title, verdict, figure, limit, unit, place and words "
-        "of each check of the print.",
+        "settings do not go together. And checks: code, title, verdict, figure, limit, unit, place, words "
+        "and proposal of each check of the print.",
     )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")

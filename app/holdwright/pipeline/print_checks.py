@@ -1,13 +1,13 @@
 """Checks how a finished hold prints, wherever its recipe was replayed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.checks import run_checks
 from holdwright.checks.build_volume import fit_on_bed
-from holdwright.checks.check import Check, Checked, SurfaceMap
+from holdwright.checks.check import Check, Checked, Proposal, SurfaceMap
 from holdwright.checks.printed_hold import Memory, PrintedHold
 from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.geometry.measure.bed_fit import BedFit
@@ -33,7 +33,8 @@ class CheckRow:
     words: str
     findings: tuple[Finding, ...]
     maps: tuple[SurfaceMap, ...]
-    """figure, limit, place, words, findings, maps: as of `Checked`."""
+    proposal: Proposal | None
+    """figure, limit, place, words, findings, maps, proposal: as of `Checked`."""
 
     @classmethod
     def of(cls, check: Check, found: Checked) -> "CheckRow":
@@ -112,6 +113,7 @@ def plain_checks(verdict: PrintVerdict | None) -> list[Mapping[str, Any]]:
             "unit": row.unit,
             "place": row.place,
             "words": row.words,
+            "proposal": asdict(row.proposal) if row.proposal else None,
         }
         for row in (verdict.rows if verdict else ())
     ]

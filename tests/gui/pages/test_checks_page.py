@@ -100,3 +100,20 @@ def test_a_click_colours_the_hold_and_another_ends_it(qtbot, checked):
     qtbot.waitUntil(lambda: checked.check_work.is_current, timeout=WAIT)
     row = next(each for each in checked.check_work.view.verdict.rows if each.code == "thin_wall")
     assert row.limit == 1.0
+
+
+def test_a_check_s_proposal_is_taken_by_a_click_and_undone(qtbot, checked):
+    page, document = checked.checks_page, checked.document
+    checked.sidebar.to_print.page_requested.emit("checks")
+    assert not page.offers
+    document.edits.edit("print", {"shell_material": "PA12"})
+    qtbot.waitUntil(lambda: "corner_lift" in page.offers, timeout=WAIT)
+    assert page.offers["corner_lift"].isVisible()
+    stock = page.lines["corner_lift"].row.proposal.value
+    assert page.offers["corner_lift"].text() == f"Leave {stock:g} mm for sanding"
+    qtbot.mouseClick(page.offers["corner_lift"], LEFT)
+    trim = next(step for step in document.recipe.steps if step.operation == "trim_base")
+    assert trim.parameters.allowance == stock > 0.0
+    qtbot.waitUntil(lambda: checked.check_work.is_current and not page.offers, timeout=WAIT)
+    document.edits.undo()
+    assert document.recipe.step(trim.id).parameters.allowance == 0.0

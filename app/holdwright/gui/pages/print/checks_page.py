@@ -10,8 +10,10 @@ from holdwright.gui.document.print_texts import checks_text
 from holdwright.gui.pages.print.check_line import CheckLine
 from holdwright.gui.pages.print.print_page import PrintPage
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import clear, column
-from holdwright.gui.widgets.number_format import Preferred
+from holdwright.gui.widgets.layout import row as layout_row
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.pipeline.print_checks import CheckRow
 
 NOTE = (
@@ -25,8 +27,8 @@ class ChecksPage(PrintPage):
 
     Attributes
     ----------
-    lines
-        By the code of the check.
+    lines, offers
+        By the code of the check; offers are buttons that take what a check proposes.
 
     Signals
     -------
@@ -39,6 +41,7 @@ class ChecksPage(PrintPage):
     def __init__(self, document: Document, work: CheckWork, parent: QWidget | None = None) -> None:
         super().__init__("Checks", document, work, ("layers", "Layers"), parent)
         self.lines: dict[str, CheckLine] = {}
+        self.offers: dict[str, QuietButton] = {}
         self._chosen = ""
         self._shown: object = None
         self._list = QWidget(self)
@@ -74,7 +77,7 @@ class ChecksPage(PrintPage):
         self._shown = shown
         had_focus = next((code for code, line in self.lines.items() if line.hasFocus()), "")
         clear(self._lines)
-        self.lines = {}
+        self.lines, self.offers = {}, {}
         for row in verdict.rows if verdict is not None else ():
             self._add(row, self.unit, mapped=view is not None and row.code in view.mapped, stale=stale)
         if had_focus in self.lines:
@@ -91,6 +94,25 @@ class ChecksPage(PrintPage):
         self._lines.addWidget(line)
         line.show()
         self.lines[row.code] = line
+        self._offer(row, unit, stale=stale)
+
+    def _offer(self, row: CheckRow, unit: Preferred, *, stale: bool) -> None:
+        """Offer what a check proposes, where the recipe has a step for it."""
+        proposal, steps = row.proposal, self.document.recipe.steps
+        ids = [
+            step.id for step in steps if proposal and step.operation == proposal.operation and step.enabled
+        ]
+        if stale or proposal is None or not ids:
+            return
+        button = QuietButton(in_unit(proposal.words, unit), self._list)
+        button.clicked.connect(
+            lambda: self.document.edits.edit(ids[-1], {proposal.parameter: proposal.value})
+        )
+        holder = QWidget(self._list)
+        layout_row(button, None, on=holder, margins=(style.GAP, 0, 0, style.GRID))
+        self._lines.addWidget(holder)
+        holder.show()
+        self.offers[row.code] = button
 
     def _choose(self, code: str) -> None:
         before, self._chosen = self._chosen, code
