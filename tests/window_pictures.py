@@ -15,6 +15,7 @@ from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
+from holdwright.operations.engrave_back import EngraveBack
 from holdwright.resources import sample_folder
 
 SIZE = (1280, 800)
@@ -29,6 +30,8 @@ IN_README = {
         "step-cut_bore": "window-bore",
         "section": "window-section",
         "joint": "window-joint",
+        "print-checks": "window-checks",
+        "engraved": "window-engraved",
         "revision": "window-revision",
     },
     "dark": {"step-split_core": "window-dark"},
@@ -103,6 +106,9 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         yield page
         if page == "export" and names is None:
             yield from _sheet(window)
+    yield from _print(window, names)
+    if names is None or "engraved" in names:
+        yield from _engraved(window)
     window.help_page.open()
     yield "help"
     window.help_page.put_away()
@@ -129,6 +135,40 @@ def _sheet(window: MainWindow) -> Iterator[str]:
     _wait(lambda: bool(sheet.pages))
     yield "sheet"
     sheet.put_away()
+
+
+def _print(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
+    """Show the pages of the print, the checks with one of them on the hold, and the group unfolded."""
+    states = [f"print-{page}" for page in window.print_pages]
+    if names is not None and not set(states) & set(names):
+        return
+    group = window.sidebar.to_print
+    _wait(lambda: window.print_work.is_current and window.check_work.is_current)
+    for page, state in zip(window.print_pages, states, strict=True):
+        group.page_requested.emit(page)
+        if page == "checks":
+            window.checks_page.lines["overhang"].click()
+            _wait(lambda: window.viewport.scene.heat is not None)
+        yield state
+    window.show_left(window.sidebar)
+    group.fold(False)
+    yield "print-group"
+    group.fold(True)
+
+
+def _engraved(window: MainWindow) -> Iterator[str]:
+    """Engrave the back, looked at from behind."""
+    edits = window.document.edits
+    edits.add_step(EngraveBack.name)
+    step_id = window.document.selected
+    edits.edit(step_id, {"text": "Jug", "revision": "B"})
+    _settle(window)
+    window.viewport.set_view("back")
+    yield "engraved"
+    edits.undo()
+    edits.undo()
+    _settle(window)
+    window.viewport.set_view("three_quarter")
 
 
 def _troubled(window: MainWindow, steps: Mapping[str, str]) -> Iterator[str]:

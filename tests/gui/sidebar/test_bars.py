@@ -131,6 +131,7 @@ def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
         estimates={part: SimpleNamespace(mass=Range(each, each, each)) for part, each in masses.items()}
     )
     work.made_for = ("s7", document.step("s7").key)
+    work.is_current = True
     work.changed.emit()
     assert strip.facts[1:4] == ("shell 266 cm³, 179 g", "core 34.0 cm³, 53 g", "both 300 cm³, 232 g")
     assert "PETG, 35 % filled" in strip.toolTip()

@@ -127,7 +127,7 @@ class MeasureBar(Paper):
     def _masses(self, step: ShownStep) -> dict[str, str]:
         """Write masses of the finished parts: each beside its volume where those are shown, else together."""
         view = self._work.view
-        if view is None:
+        if view is None or not self._work.is_current:
             computing = self._work.sentence == COMPUTING
             told = "mass being computed" if computing else "mass not computed yet"
             return {"": told} if step.measures is not None and step.sized else {}
@@ -172,7 +172,7 @@ def _facts(step: ShownStep, unit: Preferred, masses: Mapping[str, str]) -> tuple
 
 def _why(work: PrintWork) -> str:
     """Say what the masses are of, or why there are none."""
-    if work.view is None:
+    if not work.is_current:
         return f"Mass: {work.sentence[:1].lower()}{work.sentence[1:]}"
     printed = work.document.recipe.print
     return (

@@ -1,7 +1,9 @@
 """Words on how a hold is printed: its settings, and what it takes, short enough for a row."""
 
+from collections import Counter
+
 from holdwright.export.layers_view import LayersView
-from holdwright.gui.widgets.number_format import mass_text
+from holdwright.gui.widgets.number_format import counted, mass_text
 from holdwright.pipeline.print_checks import PrintVerdict
 from holdwright.printing.estimate_texts import currency, time_text
 from holdwright.printing.part_estimates import BOTH
@@ -15,14 +17,16 @@ def settings_text(printed: PrintParameters) -> str:
     return f"nozzle {printed.nozzle:g} mm, layers {printed.layer_height:g} mm"
 
 
-def checks_text(verdict: PrintVerdict | None) -> str:
-    """Write how many checks are passed."""
+def checks_text(verdict: PrintVerdict | None, *, grave: bool = True) -> str:
+    """Write how many checks are passed, or have notes and, where asked for, warnings and errors."""
     if verdict is None:
         return ""
     if verdict.problem is not None:
         return "not checked"
-    passed = sum(row.verdict == "passed" for row in verdict.rows)
-    return f"{passed} of {len(verdict.rows)} passed"
+    counts = Counter(row.verdict for row in verdict.rows)
+    told = ("note", "warning", "error") if grave else ("note",)
+    noted = [counted(counts[each], each) for each in told if counts[each]]
+    return ", ".join([f"{counts['passed']} passed", *noted])
 
 
 def together(view: LayersView) -> PrintEstimate:

@@ -132,7 +132,8 @@ class PrintGroup(QWidget):
         )
 
     def _checked(self) -> str:
-        return checks_text(self._checks.view.verdict) if self._checks.view is not None else ""
+        view = self._checks.view
+        return checks_text(view.verdict, grave=False) if view is not None else ""
 
     def _layers(self) -> str:
         return counted(len(self._work.view.heights), "layer") if self._work.view is not None else ""
