@@ -23,7 +23,7 @@ def checks_text(verdict: PrintVerdict | None, *, grave: bool = True) -> str:
         return ""
     if verdict.problem is not None:
         return "not checked"
-    counts = Counter(row.verdict for row in verdict.rows)
+    counts: Counter[str] = Counter(row.verdict for row in verdict.rows)
     told = ("note", "warning", "error") if grave else ("note",)
     noted = [counted(counts[each], each) for each in told if counts[each]]
     return ", ".join([f"{counts['passed']} passed", *noted])
