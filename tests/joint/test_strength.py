@@ -17,6 +17,7 @@ from holdwright.joint.conditions import ShellFill, conditions
 from holdwright.joint.core_figures import infill_stiffness, infill_yield
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.ranges import Range
 
@@ -135,6 +136,26 @@ def test_infill_bears_less_than_its_share():
     ]
     assert shares[:6] == sorted(shares[:6])
     assert shares[6:] == sorted(shares[6:])
+
+
+def test_strength_goes_by_what_printing_leaves_of_it():
+    shape = joint_shape(block())
+
+    def through(**asked: float) -> Range:
+        wanted = conditions(CATALOGUE, JointParameters(**asked))
+        return joint_cards(shape, wanted, CATALOGUE)[0].seat_pull_through.range
+
+    usual, weak, across, moulded = (
+        through(),
+        through(printed=0.41),
+        through(across_layers=0.5),
+        through(printed=1),
+    )
+    for one, other in ((weak, 0.5), (across, 0.5)):
+        assert vars(one) == pytest.approx({name: other * value for name, value in vars(usual).items()})
+    # No more than moulded, whatever the scatter.
+    assert moulded.high == pytest.approx(usual.high / 0.95)
+    assert moulded.likely == pytest.approx(usual.likely / 0.82)
 
 
 @pytest.mark.parametrize(("under", "severity"), [(12.0, None), (4.0, "warning"), (3.0, "error")])

@@ -308,6 +308,8 @@ COMMANDS: Final = {
             _figure("--overhang", "DEG", "overhang of the wall in degrees"),
             _argument("--mounting", choices=("any", "up"), help="mounted any way up, or this way up alone"),
             _figure("--behind", "MM", "free space behind the panel in mm"),
+            _figure("--printed", "SHARE", "strength printed by moulded, 0 to 1"),
+            _figure("--across-layers", "SHARE", "strength across layers by along them, 0 to 1"),
             *(_argument(f"--{name}", metavar="NAME", help=text) for name, text in _JOINT_ROWS.items()),
             _argument("--screw", metavar="NAME", help="use another bolt than the hold is bored for"),
             _argument("--washer", metavar="NAME", help="use another washer, or none"),

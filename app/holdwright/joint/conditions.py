@@ -11,13 +11,17 @@ from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
 from holdwright.joint.bearing import seat_area
 from holdwright.joint.cone_reach import WallSupport
-from holdwright.joint.joint_parameters import LEAST, TORQUE, USUAL, JointParameters
+from holdwright.joint.joint_parameters import LEAST, PRINTED, TORQUE, USUAL, JointParameters
 from holdwright.joint.loadable import STEEPEST
 from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
 from holdwright.joint.preload import Preload, tightened
 from holdwright.ranges import Range
 
 L = TypeVar("L", Loads, Reach)
+
+
+_PLAIN = ("torque", "mass", "factor", "overhang", "behind", "printed", "across_layers")
+"""What a recipe's figures are called here as well."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,9 @@ class Conditions:
     turned."""
     fill: ShellFill = USUAL_FILL
     """What the shell is filled with; a core counts as solid."""
+    printed: float = PRINTED.likely
+    across_layers: float = 1.0
+    """printed, across_layers: shares of strength, as of `JointParameters`."""
     behind: float = 20.0
     """Free space behind the panel, mm."""
     t_nut: TNut | None = None
@@ -114,6 +121,12 @@ class Conditions:
             f"{STEEPEST:g} degrees; friction {friction.in_words}; nut factor {nut.in_words}; share "
             f"of the preload that stays {residual.in_words}."
         )
+
+    @property
+    def sheared(self) -> Range:
+        """Strength by that of moulded material where layers are sheared through, with its scatter."""
+        share = self.printed / PRINTED.likely
+        return Range.by(lambda each: min(each * share, 1.0) * self.across_layers, PRINTED)
 
     @property
     def allowable(self) -> float:
@@ -193,7 +206,7 @@ def conditions(
         one_way_up=requested.mounting == "up",
         fill=fill,
         t_nut=None if nut is None else look_up(catalogue.t_nuts, nut, "T-nut"),
-        **{name: getattr(requested, name) for name in ("torque", "mass", "factor", "overhang", "behind")},
+        **{name: getattr(requested, name) for name in _PLAIN},
     )
 
 

@@ -16,11 +16,11 @@ from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.outline import inside
 from holdwright.ranges import Range
 
-PRINTED = Range(0.7, 0.82, 0.95)
-"""Strength of what is printed solid by that of moulded material: common practice, no source."""
-
 _GYROID = "infill as gyroid, by our own elastic computation of its cell"
-_SHEAR = "yield by the root of 3 (von Mises), 0.7 to 0.95 of moulded material (common practice, no source)"
+_SHEAR = (
+    "yield by the root of 3 (von Mises), 0.7 to 0.95 of moulded material unless another share is asked for "
+    "(common practice, no source)"
+)
 _RINGS, _TURNS = 8, 64
 
 
@@ -54,7 +54,7 @@ def infill_stiffness(infill: float) -> float:
 def shear_strength(conditions: Conditions) -> Range:
     """Give the shear stress at which the material, printed solid, yields, MPa."""
     stress = Range.between(conditions.material.yield_stress or conditions.material.tensile)
-    return Range.by(lambda most, share: most * share / math.sqrt(3.0), stress, PRINTED)
+    return Range.by(lambda most, share: most * share / math.sqrt(3.0), stress, conditions.sheared)
 
 
 def washer_on_core(bolt: Tightened, shape: JointShape) -> Figure:

@@ -5,6 +5,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from holdwright.parameters.kinds import Angle, ChoiceTexts, Kind, Length, Rows, SectionParameters, Share
+from holdwright.ranges import Range
 
 TORQUE = 12.0
 """N m; 10 to 18 is usual for a printed seat under a large washer: common practice, no source."""
@@ -13,6 +14,10 @@ LEAST = (0.2, 0.2)
 """On a roof one still swings along the wall; before an upright wall one whose weight hangs 0.3 m off it, with
 hands 1.5 m above the feet, pulls outward by 0.3 / 1.5 of it. Our own statics; measures common practice, no
 source."""
+
+
+PRINTED = Range(0.7, 0.82, 0.95)
+"""Strength of what is printed solid by that of moulded material: common practice, no source."""
 
 
 class JointParameters(SectionParameters):
@@ -25,6 +30,10 @@ class JointParameters(SectionParameters):
     """How hard the bolt is tightened."""
     material: Annotated[str, Rows("materials")] = Field("PETG", title="Material")
     """What the hold is printed in."""
+    printed: Share = Field(PRINTED.likely, gt=0.0, title="Printed strength")
+    """Strength of what is printed solid, as a share of the moulded material's, along its layers."""
+    across_layers: Share = Field(1.0, gt=0.0, title="Across layers")
+    """Strength across the layers as a share of that, where core or washer would shear out; 1: no weaker."""
     panel: Annotated[str, Rows("panels")] = Field("18 mm plywood", title="Panel")
     """What the hold is bolted to."""
     mass: Annotated[float, Kind("number", "kg")] = Field(80.0, gt=0.0, le=500.0, title="Climber")

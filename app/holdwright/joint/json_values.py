@@ -141,6 +141,7 @@ def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]
                 "along_N": conditions.load.along,
                 "outward_N": conditions.load.outward,
                 "assumptions": conditions.assumptions,
+                "printed_strength": tuple(vars(conditions.sheared).values()),
                 "friction": (conditions.friction.low, conditions.friction.high),
                 "nut_factor": (conditions.nut_factor.low, conditions.nut_factor.high),
             },

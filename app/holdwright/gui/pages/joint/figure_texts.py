@@ -59,9 +59,9 @@ def card_lines(cards: Sequence[JointCard]) -> tuple[FigureText, ...]:
 
 
 def _hold_lines(card: JointCard) -> Iterator[FigureText]:
-    screws = f", its wood screws {card.screw_torque.value:.0f}" if card.existing_screws else ""
+    screws = f" and its wood screws {card.screw_torque.value:.0f}" if card.existing_screws else ""
     friction, applied = card.friction_torque.value, card.applied_torque.value
-    spin = f"friction holds {friction:.0f}{screws} of {applied:.0f} N m"
+    spin = f"friction holds {friction:.0f}{screws} N m against {applied:.0f}"
     spin += ", the bolts lock each other" if card.bolt_torque.value else ""
     spin += ", wood screws the rest" if card.screws.value else ""
     turning = _safety("Against turning", card.spin, spin)
