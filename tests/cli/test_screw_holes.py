@@ -29,6 +29,7 @@ def test_a_screw_hole_ends_up_in_the_core_as_a_collar_of_its_own(
         "--out",
         tmp_path / "out",
         "--pose=wall",
+        "--set=split_core.collar_diameter=0",
     ]
     assert main([str(word) for word in words]) == 0
     assert "Traceback" not in capsys.readouterr().err
