@@ -4,7 +4,9 @@
 """
 
 import argparse
+import io
 import sys
+import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -16,6 +18,8 @@ from PIL import Image  # noqa: E402
 from drawing.picture import drawn, save_picture  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.entry import no_screen  # noqa: E402
+from holdwright.export.job import Job, export  # noqa: E402
+from holdwright.export.options import ExportOptions  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.mesh.boolean import union  # noqa: E402
 from holdwright.geometry.mesh.frame import placement  # noqa: E402
@@ -24,8 +28,12 @@ from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
 from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
+from holdwright.sheet.choice import SheetChoice  # noqa: E402
+from holdwright.sheet.pdf_pages import page_pictures  # noqa: E402
 
 MOST_BYTES = 250_000
+SHEET_DOTS = 88.0
+"""To an inch."""
 WIDE, SQUARE = (1000, 760), (440, 440)
 
 
@@ -45,6 +53,7 @@ def main() -> None:
     for name in given.samples:
         draw(name, given.folder)
     draw_set(given.folder)
+    draw_sheet("hall-jug", given.folder)
     if no_screen():
         sys.stderr.write("No display here: the window's pictures are left as they are.\n")
         return
@@ -70,6 +79,21 @@ def draw_set(folder: Path) -> None:
     together = {part: union(solids) for part, solids in sides.items()}
     save_picture(drawn(together, "above", (1200, 480)), folder / "hall-set.png")
     lighten(folder / "hall-set.png")
+
+
+def draw_sheet(name: str, folder: Path) -> None:
+    """Draw the first page of a sample's work sheet."""
+    path, recipe = ROOT / "sample_data" / f"{name}.obj", load_recipe(find_recipe("starter"))
+    sculpt = read_sculpt(path)
+    done = replay(recipe, sculpt, catalogue=load_catalogue(), check_print=True)
+    choice = SheetChoice()
+    with tempfile.TemporaryDirectory() as out:
+        job = Job(name, sculpt, path, recipe, "starter", done)
+        export(job, Path(out), ["stl"], options=ExportOptions(sheet=choice))
+        first, *_ = page_pictures((Path(out) / choice.name(name)).read_bytes(), SHEET_DOTS)
+    with Image.open(io.BytesIO(first)) as page:
+        fewer = page.convert("RGB").quantize(colors=256, dither=Image.Dither.NONE)
+    fewer.save(folder / f"{name}-sheet.png", optimize=True)
 
 
 def draw(name: str, folder: Path) -> None:

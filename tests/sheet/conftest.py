@@ -32,6 +32,7 @@ def source_of(job, **changes):
         allowances=parts.allowances,
         estimates={name: each for name, each in figures.items() if "mass_g" in each},
         tabs=0,
+        brim=False,
         report=f"{job.name}.report.json",
         day=date(2026, 11, 29),
     )

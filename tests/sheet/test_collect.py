@@ -12,9 +12,12 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
 from holdwright.joint.cautions import DUST
 from holdwright.joint.on_the_wall import wall_practice
+from holdwright.render.picture import View
 from holdwright.sheet.collect import sheet_content
 from holdwright.sheet.content import SheetTable, paired
+from holdwright.sheet.drawing import MOST_TRIANGLES, HoldDrawing
 from holdwright.sheet.fastening import bolt_table
+from holdwright.sheet.view_places import ViewPlaces
 from sheet.conftest import source_of, with_stock
 
 TIMES = "\N{MULTIPLICATION SIGN}"
@@ -90,10 +93,28 @@ def test_the_work_is_in_order_and_no_caution_is_said_twice(crimp_content):
     assert not [each for each in crimp_content.cautions if each in said]
 
 
-def test_tabs_are_cut_off_first(plain):
-    content = sheet_content(replace(plain, tabs=3), load_catalogue())
-    assert [title for title, _ in content.work][1] == "Cut off the tabs"
-    assert "the 3 discs" in dict(content.work)["Cut off the tabs"]
+@pytest.mark.parametrize(
+    ("tabs", "brim", "words"),
+    [(3, False, "3 corner tabs"), (0, True, "the brim"), (1, True, "the brim and 1 corner tab")],
+)
+def test_what_held_the_print_down_is_cut_off_first(plain, tabs, brim, words):
+    content = sheet_content(replace(plain, tabs=tabs, brim=brim), load_catalogue())
+    assert content.work[1][0] == "Cut free"
+    assert f"Cut off {words} with" in content.work[1][1]
+
+
+def test_a_fine_mesh_is_drawn_without_what_no_dot_shows():
+    fine = finished.split(finished.bored_boulder(520))
+    assert sum(solid.triangle_count for solid in fine.values()) > MOST_TRIANGLES
+    drawing = HoldDrawing.of(finished.hold_of(fine))
+    coarse = HoldDrawing.of(finished.hold_of(finished.split(finished.bored_boulder())))
+    assert drawing.size == pytest.approx(
+        np.ptp([each.bounds for each in fine.values()], axis=(0, 1)), rel=1e-9
+    )
+    places = ViewPlaces.of(drawing.size, 180.0, 150.0)
+    one, other = (each._picture(View("front"), 0.0, 0.0, places.scale) for each in (drawing, coarse))
+    assert one.width == pytest.approx(other.width, abs=0.3)
+    assert (one.pixels < 250).mean() == pytest.approx((other.pixels < 250).mean(), abs=0.02)
 
 
 def test_holes_have_their_places_from_the_edges_of_the_base(crimp, crimp_content):

@@ -6,7 +6,7 @@ from typing import Any
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.file_names import report_name
-from holdwright.export.parts import TAB_NAMES, FinishedParts
+from holdwright.export.parts import BRIM, TAB_NAMES, FinishedParts
 from holdwright.export.report_writing import Job
 from holdwright.pipeline.recipe_file import recipe_digest
 from holdwright.sheet.choice import SheetChoice
@@ -32,6 +32,7 @@ def sheet_bytes(job: Job, finished: FinishedParts, figures: Mapping[str, Any], c
         allowances=finished.allowances,
         estimates={name: each for name, each in figures.items() if "mass_g" in each},
         tabs=sum(part.name in TAB_NAMES for part in finished.parts),
+        brim=any(part.name == BRIM for part in finished.parts),
         report=report_name(job.name),
         day=date.today(),
     )

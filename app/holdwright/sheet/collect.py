@@ -44,6 +44,8 @@ class SheetSource:
     """Of each part; empty where there are none."""
     tabs: int
     """How many corner tabs there are."""
+    brim: bool
+    """Whether there is a brim."""
     report: str
     """Name of the report's file."""
     day: date
@@ -62,6 +64,7 @@ def sheet_content(source: SheetSource, catalogue: Catalogue) -> SheetContent:
         any(each.severity == "error" for each in findings),
         cards,
         source.tabs,
+        source.brim,
     )
     work = tuple(order.steps())
     said = " ".join(text for _, text in work)

@@ -12,6 +12,7 @@ import numpy as np
 from holdwright.errors import ExportError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import section
+from holdwright.geometry.mesh.boolean import simplified
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim, ScrewHole
 from holdwright.hold.hold import Hold
@@ -35,6 +36,10 @@ from holdwright.sheet.view_places import LEVEL, ViewPlaces
 DOTS: Final = 300.0 / 25.4
 """Pixels to a mm of paper."""
 MOST_PIXELS: Final = 2400
+MOST_TRIANGLES: Final = 80_000
+"""A hold of more is drawn without its finest detail."""
+FINEST: Final = 8000.0
+"""Its share of the hold's extent: on 80 mm of paper a hundredth of a mm, where a dot has eight."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +92,17 @@ class HoldDrawing:
         plane = CutPlane(middle, normal / np.linalg.norm(normal))
         base, seat = _base(hold, solids, low, high), bores[0].seat_z if bores else None
         stock = hold.find(Rim)[-1].allowance if hold.find(Rim) else 0.0
-        return cls(Pictures(solids), low, high, back, base, _hole_places(hold), seat, plane, stock)
+        return cls(
+            Pictures(_as_drawn(solids, low, high)),
+            low,
+            high,
+            back,
+            base,
+            _hole_places(hold),
+            seat,
+            plane,
+            stock,
+        )
 
     @cached_property
     def size(self) -> Floats:
@@ -208,6 +223,14 @@ def _hole_places(hold: Hold) -> tuple[HolePlace, ...]:
         for number, each in enumerate(hold.find(ScrewHole), start=1)
     ]
     return (*bores, *screws)
+
+
+def _as_drawn(solids: Mapping[str, Solid], low: Floats, high: Floats) -> dict[str, Solid]:
+    """Leave out detail that is finer than a dot of the paper; drawing all of it takes twice the time."""
+    if sum(solid.triangle_count for solid in solids.values()) <= MOST_TRIANGLES:
+        return dict(solids)
+    finest = float(np.linalg.norm(high - low)) / FINEST
+    return {name: simplified(solid, finest) for name, solid in solids.items()}
 
 
 def _base(hold: Hold, solids: Mapping[str, Solid], low: Floats, high: Floats) -> Floats:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from holdwright.hold.feature import Rim
+from holdwright.hold.finding_builder import counted
 from holdwright.hold.hold import CORE, Hold
 from holdwright.joint.cautions import BROKEN_BY_HAND, DUST, EDGES
 from holdwright.joint.joint_card import JointCard
@@ -35,6 +36,8 @@ class WorkOrder:
     """Of its joint; empty where it was not judged."""
     tabs: int
     """How many corner tabs are printed with it."""
+    brim: bool
+    """Whether a brim is."""
 
     def steps(self) -> Iterator[tuple[str, str]]:
         """Give title and text of each thing to do."""
@@ -42,12 +45,10 @@ class WorkOrder:
         what = "Shell and core" if split else "The hold"
         support = " Support what the findings name." if SAGGING & set(self.codes) else ""
         yield "Print", f"{what} on the back, with the settings under Print.{support} {HEAT}"
-        if self.tabs:
-            discs = "the disc" if self.tabs == 1 else f"the {self.tabs} discs"
-            yield (
-                "Cut off the tabs",
-                f"Cut {discs} at the corners off with a sharp knife, away from the hand.",
-            )
+        held = ["the brim"] if self.brim else []
+        held += [counted(self.tabs, "corner tab")] if self.tabs else []
+        if held:
+            yield "Cut free", f"Cut off {' and '.join(held)} with a sharp knife, away from the hand."
         if split:
             how = (
                 "it sits tight (it ends above the wall)"

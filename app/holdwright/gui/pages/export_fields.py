@@ -3,7 +3,7 @@
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from holdwright.export.options import USUAL_BRIM, ExportOptions
 from holdwright.gui.form.field_frame import PlainLine
@@ -50,6 +50,7 @@ class OptionFields(QWidget):
         self.sheet_fields = SheetFields(options.sheet, self)
         column(*boxes, *lines, self.sheet_fields, on=self, gap=style.GRID)
         self.sheet_fields.changed.connect(self.changed)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         for box in boxes:
             box.toggled.connect(self.changed)
         for line in (self.designer_line, self.licence_line):

@@ -1,7 +1,7 @@
 """Whether a work sheet is written, and how: fields of the export page."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.gui.form.choice_editors import ChoiceWords
 from holdwright.gui.widgets import style
@@ -41,6 +41,7 @@ class SheetFields(QWidget):
         )
         line = row(self.paper_words, self.kind_words, None, self.preview_button, gap=style.GAP)
         column(self.box, line, on=self, gap=style.GRID)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.box.toggled.connect(self._change)
         for words in (self.paper_words, self.kind_words):
             words.chosen.connect(self._change)
