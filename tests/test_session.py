@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from holdwright.errors import HoldwrightError, ParameterError, RecipeError
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe
@@ -140,6 +141,32 @@ def test_the_sculpts_bytes_are_remembered_with_the_recipe_and_are_no_edit(tmp_pa
     assert not again.is_dirty
     assert load_recipe(path).source.digest == "00aa"
     assert not open_session(path, autosaves=kept).sculpts.took(sculpt_path, "00aa")
+
+
+def test_what_is_remembered_of_a_sculpt_goes_into_file_and_history_and_to_the_next_sculpt(
+    tmp_path: Path,
+) -> None:
+    """It is written once for a whole history, and is no edit."""
+    path, first, second = tmp_path / "plain.json", tmp_path / "a.obj", tmp_path / "b.obj"
+    memory = EarlierSculpt("d" * 32, (0.0, 0.5, 0.0), (0.0, 0.0, 0.0), (1.0, 2.5, 3.0), "A" * 400, 12.5)
+    session = Session(History.of(new_recipe()), path, autosaves=tmp_path / "kept")
+    session.use_sculpt(first)
+    session.sculpts.took(first, "d" * 32)
+    session.sculpts.imported(first, memory)
+    session.edit("s1", {"leave_out": ["ground"]})
+    session.save()
+    assert not session.is_dirty
+    assert load_recipe(path).source.made_with == memory
+    (kept,) = (tmp_path / "kept").glob("*.json")
+    assert kept.read_text().count(memory.points) == 1
+    opened = open_session(path, autosaves=tmp_path / "kept")
+    assert opened.recipe.source.made_with == memory
+    assert opened.history.undo_text
+    opened.undo()
+    assert opened.recipe.source.made_with == memory
+    session.use_sculpt(second)
+    assert session.recipe.source == Source(str(second.absolute()))
+    assert session.recipe.source.made_with == memory, "the next sculpt is laid on the one before"
 
 
 def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:

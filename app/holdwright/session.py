@@ -154,8 +154,10 @@ class Session:
         self.change(self.recipe.removed(step_id))
 
     def use_sculpt(self, path: Path, digest: str = "") -> None:
-        """Put another sculpt in place of the present one; all steps stay."""
-        self.change(self.recipe.with_source(Source(str(path.absolute()), digest)))
+        """Put another sculpt in place of the present one, to be laid on it; all steps stay."""
+        before = self.sculpts.stamped(self.recipe).source
+        made_with = before.made_with if before is not None else None
+        self.change(self.recipe.with_source(Source(str(path.absolute()), digest, made_with)))
 
     def undo(self) -> None:
         """Take the last change back, if there is one."""

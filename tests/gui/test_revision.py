@@ -1,7 +1,12 @@
 """Another sculpt is dropped on an open recipe: the window says what changed, and shows the old hold."""
 
-import pytest
+import json
 
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+
+from holdwright.geometry.mesh.frame import placement
 from mesh_files import write_obj
 from shapes import boulder
 from whole_window import LEFT, answering, choose_step, open_window, opened_on, settled, typed, window
@@ -77,3 +82,21 @@ def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
     assert window.document.revision.outside is None, "nothing of the old hold is stored"
     settled(qtbot, window)
     assert strip.words == "", "undo is an edit, not another sculpt"
+
+
+def test_a_sculpt_moved_in_the_headset_is_brought_back_and_it_is_told(qtbot, window, tmp_path):
+    solid = boulder(segments=24)
+    opened_on(qtbot, window, write_obj(tmp_path / "lump.obj", solid))
+    assert window.document.save(tmp_path / "finish.json")
+    assert "made_with" in json.loads((tmp_path / "finish.json").read_text())["source"]
+    before = window.document.step("s1").placement
+    turn = Rotation.from_euler("zx", [20.0, 10.0], degrees=True).as_matrix()
+    moved = solid.moved(placement(turn, np.array([30.0, 5.0, -10.0])))
+    with answering("Replace the sculpt"):
+        opened_on(qtbot, window, write_obj(tmp_path / "moved.obj", moved))
+    step = window.document.step("s1")
+    (told,) = (each for each in step.findings if each.code == "sculpt_brought_back")
+    assert "turned 22.3 degrees" in told.message
+    back = step.placement[:3, :3] @ turn
+    assert np.abs(back - before[:3, :3]).max() < 1e-3 * before[0, 0]
+    assert window.revision_strip.words.endswith("1 finding gained")

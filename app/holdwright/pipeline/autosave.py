@@ -6,7 +6,7 @@ import os
 import time
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,7 +16,13 @@ from holdwright.errors import RecipeError
 from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 from holdwright.pipeline.history import Entry, History
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import dump_recipe, recipe_of
+from holdwright.pipeline.recipe_file import (
+    EarlierEntry,
+    dump_recipe,
+    plain_memory,
+    recipe_of,
+    remembering,
+)
 
 MOST_SAVED: Final = 200
 """Histories of saved recipes kept in a folder at most; of unsaved ones all are."""
@@ -46,6 +52,7 @@ class _HistoryFile(_Part):
     entries: list[_EntryFile]
     present: int
     saved: int
+    made_with: EarlierEntry | None = None
 
 
 @dataclass(frozen=True)
@@ -84,7 +91,7 @@ def write_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -
 
     def place(recipe: Recipe) -> int:
         """Give a recipe's place in the list, put there if it is new: neighbours in a history often agree."""
-        return places.setdefault(json.dumps(dump_recipe(recipe)), len(places))
+        return places.setdefault(json.dumps(dump_recipe(_forgetting(recipe))), len(places))
 
     entries = [
         {"recipe": place(entry.recipe), "text": entry.text}
@@ -97,6 +104,7 @@ def write_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -
         "saved": place(autosave.saved),
         "entries": entries,
         "present": len(history.past),
+        "made_with": plain_memory(history.recipe),
     }
     content = f'{json.dumps(head)[:-1]}, "recipes": [{", ".join(places)}]}}'
     try:
@@ -104,6 +112,11 @@ def write_autosave(folder: Path, recipe_path: Path | None, autosave: Autosave) -
         write_whole(autosave_path(folder, recipe_path), content.encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise RecipeError(f"The autosave cannot be written to {folder}: {error.strerror or error}.") from None
+
+
+def _forgetting(recipe: Recipe) -> Recipe:
+    """Give the recipe without what it remembers of its sculpt: that is written once for all of a history."""
+    return recipe.with_source(replace(recipe.source, made_with=None)) if recipe.source else recipe
 
 
 def find_autosave(folder: Path, recipe_path: Path | None) -> Autosave | None:
@@ -157,7 +170,7 @@ def _is_saved(file: Path) -> bool:
 def _read(file: Path) -> tuple[Path | None, Autosave] | None:
     try:
         content = _HistoryFile.model_validate(json.loads(file.read_bytes()))
-        recipes = [recipe_of(each) for each in content.recipes]
+        recipes = [remembering(recipe_of(each), content.made_with) for each in content.recipes]
         entries = tuple(Entry(recipes[entry.recipe], entry.text) for entry in content.entries)
         present, saved = entries[content.present], recipes[content.saved]
     except Exception:  # noqa: BLE001  whatever is wrong with one, the others are to be read

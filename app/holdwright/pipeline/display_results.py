@@ -16,8 +16,10 @@ from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.operations import operation_title
 from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
+from holdwright.pipeline.remembering import memory_of
 from holdwright.pipeline.replay import StepResult, StepSummary
 from holdwright.pipeline.work_context import WorkContext
+from holdwright.progress import SILENT
 
 DRAWN_TRIANGLES = 200_000
 """Above this a mesh gets a stand-in to be drawn in its place while the view moves."""
@@ -174,6 +176,9 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
         for result in context.steps(sculpt, context.progress.part(0.1, 1.0), request.until):
             done.append(result)
             context.send(shown_step(result, with_solids=result.key not in sent))
+            if len(done) == 1 and result.enabled and result.key not in sent:
+                run = context.run(SILENT)
+                context.send(memory_of(sculpt, result.hold, recipe.steps[0].parameters, run))
             sent.add(result.key)
         if request.judged and len(done) == len(recipe.steps):
             kept = context.cache.of_operations

@@ -4,6 +4,7 @@ import contextlib
 import hashlib
 import json
 import re
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final
@@ -187,13 +188,30 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
     content: dict[str, Any] = {"format": FORMAT}
     if recipe.source is not None:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
-        earlier = recipe.source.made_with
-        made_with = {"made_with": plain(earlier)} if earlier is not None else {}
+        memory = plain_memory(recipe)
+        made_with = {"made_with": memory} if memory is not None else {}
         content["source"] = {"path": recipe.source.path, **digest, **made_with}
     for name, section in recipe.sections.items():
         content[name] = {"version": section.version, "parameters": _sorted(section)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
     return content
+
+
+def plain_memory(recipe: Recipe) -> dict[str, Any] | None:
+    """Give what the recipe remembers of its sculpt as plain JSON values; None where nothing."""
+    earlier = recipe.source.made_with if recipe.source is not None else None
+    return None if earlier is None else dict(plain(earlier))
+
+
+def remembering(recipe: Recipe, entry: EarlierEntry | None) -> Recipe:
+    """Give the recipe, where it has a sculpt, with what a file says is remembered of that."""
+    if recipe.source is None or entry is None:
+        return recipe
+    return recipe.with_source(replace(recipe.source, made_with=_earlier(entry)))
+
+
+def _earlier(entry: EarlierEntry | None) -> EarlierSculpt | None:
+    return None if entry is None else EarlierSculpt(**entry.model_dump())
 
 
 def _sorted(parameters: Parameters) -> dict[str, Any]:
@@ -267,7 +285,9 @@ def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[
         entry = RecipeEntry.model_validate(content)
     except ValidationError as error:
         return None, {}, problems_of(error, names=list(RecipeEntry.model_fields))
-    source = _source(entry.source) if entry.source else None
+    source = None
+    if entry.source is not None:
+        source = Source(entry.source.path, entry.source.digest, _earlier(entry.source.made_with))
     sections: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, kind in SECTIONS.items():
@@ -276,11 +296,6 @@ def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[
             sections[name], found = read_parameters(kind, values, f"{name}.parameters")
         problems += found
     return source, sections, problems
-
-
-def _source(entry: SourceEntry) -> Source:
-    with_it = entry.made_with
-    return Source(entry.path, entry.digest, EarlierSculpt(**with_it.model_dump()) if with_it else None)
 
 
 def _step(content: Any, path: str) -> tuple[Step | None, list[Problem]]:

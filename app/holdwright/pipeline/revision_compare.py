@@ -13,7 +13,6 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.signed_distance import SurfaceChange, surface_change
 from holdwright.geometry.mesh.frame import move_points, placement, scale_of
 from holdwright.geometry.mesh.sculpt import Sculpt
-from holdwright.hold.earlier_sculpt import EarlierSculpt, remembered
 from holdwright.hold.hold import WHOLE
 from holdwright.operations.base import Run
 from holdwright.operations.import_registration import BroughtBack, brought_back
@@ -21,6 +20,7 @@ from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
 from holdwright.pipeline.recipe import Recipe, Source
+from holdwright.pipeline.remembering import memory_of
 from holdwright.pipeline.replay import Replay, StepResult, replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import hold_allowances, in_print_size
@@ -66,7 +66,9 @@ def compare_sculpts(
     """
     cache = Cache()
     old_sculpt, old = _done(recipe, old_file, catalogue, cache, progress.part(0.0, 0.45))
-    earlier = _memory_of(old_sculpt, old)
+    earlier = memory_of(
+        old_sculpt, old.results[0].hold, recipe.steps[0].parameters, Run(catalogue, cache=cache.of_operations)
+    )
     source = Source(str(new_file), "", earlier)
     new_sculpt = read_sculpt(new_file, progress.part(0.45, 0.5))
     lies = brought_back(
@@ -106,12 +108,6 @@ def _replayed(
         raise
     except HoldwrightError as error:
         raise type(error)(f"{printable(path.name)}: {error}") from error
-
-
-def _memory_of(sculpt: Sculpt, done: Replay) -> EarlierSculpt:
-    """Remember the old sculpt in its own frame, at the scale it was imported with."""
-    scale = scale_of(done.results[0].hold.placement)
-    return remembered(sculpt, sculpt.origin, np.eye(4), scale)
 
 
 def _refuse_other(recipe: Recipe, lies: BroughtBack, new: Path, old: Path) -> None:

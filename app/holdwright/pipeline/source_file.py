@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.pipeline.recipe import Recipe
 
 
@@ -42,7 +43,7 @@ def with_relative_source(recipe: Recipe, folder: Path) -> Recipe:
 
 
 class SculptBytes:
-    """Digests of sculpts by path.
+    """Digests of sculpts by path, and what is to be remembered of them.
 
     Parameters
     ----------
@@ -55,6 +56,7 @@ class SculptBytes:
     def __init__(self, recipes: Iterable[Recipe], revised: Callable[[], None]) -> None:
         sources = [recipe.source for recipe in recipes if recipe.source is not None]
         self._digests = {source.path: source.digest for source in sources if source.digest}
+        self._memories: dict[str, EarlierSculpt] = {}
         self._revised = revised
 
     def took(self, path: Path, digest: str) -> bool:
@@ -66,12 +68,17 @@ class SculptBytes:
         self._revised()
         return True
 
+    def imported(self, path: Path, memory: EarlierSculpt) -> None:
+        """Take note of how a sculpt was imported, for a recipe made with it to remember."""
+        self._memories[str(path)] = memory
+
     def stamped(self, recipe: Recipe) -> Recipe:
-        """Give the recipe with the digest of its sculpt as it was last read."""
+        """Give the recipe with the digest of its sculpt as it was last read, and what is remembered of it."""
         source = recipe.source
         if source is None or source.path not in self._digests:
             return recipe
-        return recipe.with_source(replace(source, digest=self._digests[source.path]))
+        made_with = self._memories.get(source.path, source.made_with)
+        return recipe.with_source(replace(source, digest=self._digests[source.path], made_with=made_with))
 
     def differ_from(self, saved: Recipe) -> bool:
         """Tell whether the sculpt of a saved recipe has other bytes than it says."""

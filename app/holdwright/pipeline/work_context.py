@@ -34,7 +34,8 @@ class WorkContext:
 
     def run(self, progress: Progress) -> Run:
         """Give what an operation may use, for work that is part of one."""
-        return Run(self.catalogue, progress, cache=self.cache.of_operations)
+        earlier = self.recipe.source.made_with if self.recipe.source is not None else None
+        return Run(self.catalogue, progress, cache=self.cache.of_operations, earlier=earlier)
 
     def replay(self, progress: Progress) -> Replay:
         """Replay the recipe to its end and check the print; what is remembered is not done again.

@@ -12,6 +12,7 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.revision import Revision, finished_hold
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
+from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.pipeline.display_results import ShownJoint, ShownSculpt, ShownStep, StepsRequest, show_steps
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
@@ -155,6 +156,8 @@ class Document(DocumentState):
             self._take_sculpt(number, content)
         elif isinstance(content, ShownStep):
             self._take_step(number, content)
+        elif isinstance(content, EarlierSculpt):
+            self._take_memory(number, content)
         elif isinstance(content, ShownJoint) and number in self._jobs:
             self._take_joint(content)
 
@@ -174,6 +177,11 @@ class Document(DocumentState):
             else:
                 self.sculpt_revised.emit()
         self.sculpt_shown.emit()
+
+    def _take_memory(self, number: int, memory: EarlierSculpt) -> None:
+        made_by = self._jobs.get(number)
+        if made_by is not None and made_by.source is not None and self.session is not None:
+            self.session.sculpts.imported(Path(made_by.source.path), memory)
 
     def _take_step(self, number: int, step: ShownStep) -> None:
         made_by = self._jobs.get(number)
