@@ -91,6 +91,7 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
     window.welcome_page.sample_requested.emit()
     _wait(lambda: document.session is not None and document.step(document.recipe.steps[-1].id) is not None)
     _settle(window)
+    _wait(lambda: window.print_work.is_current)
     yield "hints"
     window.first_hints.away.click()
     steps = {step.operation: step.id for step in document.recipe.steps}
@@ -119,7 +120,7 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         document.edits.select(steps["trim_base"])
         document.replace_sculpt(sample_folder() / "hall-jug-revised.obj")
         _settle(window)
-        _wait(lambda: document.revision.comparison is not None)
+        _wait(lambda: document.revision.comparison is not None and window.print_work.is_current)
         window.revision_strip.details.click()
         window.revision_strip.old.click()
         yield "revision"

@@ -57,6 +57,7 @@ def test_the_strip_says_what_changed_and_opens_and_goes(qtbot, revised):
     assert "Safety against turning" in shown
     folded = strip.height()
     qtbot.mouseClick(strip.details, LEFT)
+    assert strip._opened.height() >= len(strip.table) * strip.fontMetrics().height(), "no row is squeezed"
     qtbot.waitUntil(lambda: strip.height() > folded + 100)
     qtbot.mouseClick(strip.away, LEFT)
     assert strip.words == ""

@@ -51,7 +51,8 @@ class RevisionStrip(Paper):
         self._figures.setHorizontalSpacing(style.MARGIN)
         self._findings = TextLabel("", inner, wrap=True, selectable=True)
         margins = (style.MARGIN, 0, style.MARGIN, style.GAP)
-        column(row(self._figures, None), self._findings, None, on=inner, margins=margins, gap=style.GAP)
+        rows = row(self._figures, None), self._findings, None
+        self._rows = column(*rows, on=inner, margins=margins, gap=style.GAP)
         self._inner, self._opened = inner, ScrollArea(inner, self)
         buttons = self.details, self.old, self.away
         head = row((self._words, 1), *buttons, margins=(style.MARGIN, 0, style.GRID, 0), gap=style.GRID)
@@ -121,6 +122,9 @@ class RevisionStrip(Paper):
     def _open(self, opened: bool) -> None:
         self._opened.setVisible(opened)
         # Without findings nothing in it wraps, and no height follows from its width.
+        # While it was folded nobody laid it out: it would still have the height of before its rows came.
+        self._rows.invalidate()
+        self._rows.activate()
         wrapped = self._inner.heightForWidth(self.width())
         tall = wrapped if wrapped > 0 else self._inner.sizeHint().height()
         self._opened.setFixedHeight(min(tall, TALLEST))
