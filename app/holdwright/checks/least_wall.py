@@ -17,6 +17,9 @@ from holdwright.progress import Progress
 REACH = 3.0
 """Walls are measured up to so many times the limit."""
 
+_SLACK = 0.005
+"""What the facets of round walls take of them, mm."""
+
 _ON_HOLE = 0.05
 """Faces so near to a hole's surface are its own, mm."""
 
@@ -34,7 +37,7 @@ def _look(printed: PrintedHold, progress: Progress) -> Checked:
             values = np.full(len(walls.thickness), np.inf)
             values[thin[which]] = walls.thickness[thin[which]]
             least = thinnest(solid, values)
-            if least.thickness < limit:
+            if least.thickness < limit - _SLACK:
                 findings.append(new_finding(code, least.thickness, limit, least.place, part=name))
         found.append((thinnest(solid, walls.thickness), name))
     worst, part = min(found, key=_thickness)
