@@ -13,6 +13,8 @@ from holdwright.render import picture
 from holdwright.resources import resource_folder
 from holdwright.sheet.content import SheetFinding
 from holdwright.sheet.pdf import MARGIN, pdf_of
+from holdwright.sheet.pdf_blocks import table_block
+from holdwright.sheet.pdf_front import LEAST_CORNER
 
 POINTS = {"a4": (210 / 25.4 * 72, 297 / 25.4 * 72), "letter": (8.5 * 72, 11 * 72)}
 """A4 by ISO 216, letter by ANSI/ASME Y14.1 (size A)."""
@@ -110,6 +112,12 @@ def test_it_says_what_the_content_says(sheet, crimp_content):
 
 def test_words_keep_to_the_paper_and_off_each_other(sheet):
     assert_well_set(*sheet)
+
+
+def test_heads_of_columns_do_not_wrap_in_the_least_corner(crimp_content):
+    mark, _, *figures = crimp_content.holes.rows[0]
+    table = replace(crimp_content.holes, rows=((mark, "screw", *figures),))
+    assert table_block(table, LEAST_CORNER).height == pytest.approx(table_block(table, 150.0).height)
 
 
 @pytest.mark.parametrize("name", ["W" * 60, "Гриф-Ω-岩の把手-" + "long name " * 6, "i"])

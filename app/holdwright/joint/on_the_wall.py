@@ -22,7 +22,7 @@ def wall_practice(card: JointCard) -> tuple[tuple[str, str], ...]:
     """Give title and text of each thing to do, in the order it is done, for the hold of a card."""
     load, most = card.conditions.load, card.window.most
     torque = min(card.conditions.torque, math.floor(most * 10.0) / 10.0)
-    less = f", not to {card.conditions.torque:g}" if torque < card.conditions.torque else ""
+    less = f", not to {card.conditions.torque:g}," if torque < card.conditions.torque else ""
     screws = bool(card.screws.value or card.existing_screws)
     steps = [
         (

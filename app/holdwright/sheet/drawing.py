@@ -133,7 +133,8 @@ class HoldDrawing:
     def _note(self, width: float, scale: float) -> Iterator[Mark]:
         """Say to what scale the views are drawn, and what their colours mean."""
         ratio = f"1 : {1 / scale:.3g}" if scale < 1 else f"{scale:.3g} : 1"
-        note = f"drawn {ratio}, figures in mm, true size; places of holes from the edges of the base"
+        note = f"drawn {ratio}, figures in mm, true size"
+        note += "; places of holes from the edges of the base" if self.holes else ""
         yield Words(width, 0.0, note, anchor="end", colour=FAINT)
         x = 0.0
         for name in self.pictures.names if len(self.pictures.names) > 1 else ():

@@ -40,7 +40,7 @@ def hole_table(drawing: HoldDrawing, cards: Sequence[JointCard]) -> SheetTable:
         left, up = drawing.from_edges(hole.x, hole.y)
         rows.append((hole.mark, what, f"{hole.diameter:g}", f"{left:.1f}", f"{up:.1f}"))
     columns = ("for", "hole", "from left", "from below")
-    return SheetTable("Holes", tuple(rows), columns, (11.0, 34.0, 9.0, 15.0, 18.0))
+    return SheetTable("Holes", tuple(rows), columns, (14.0, 33.0, 9.0, 15.0, 19.0))
 
 
 def _bolt(card: JointCard) -> Iterator[tuple[str, str]]:

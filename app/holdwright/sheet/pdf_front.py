@@ -10,7 +10,7 @@ from holdwright.sheet.view_places import ViewPlaces
 
 LEAST_DRAWING: Final = 80.0
 """Height of the drawing's block that tables leave to it, mm."""
-LEAST_CORNER: Final = 74.0
+LEAST_CORNER: Final = 80.0
 """Width of a corner that a table is set in, mm."""
 
 
