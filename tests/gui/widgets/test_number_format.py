@@ -26,6 +26,8 @@ def test_what_is_bought_by_name_keeps_it():
         ("38 %, 2 of 3 tips, 4 pieces", "38 %, 2 of 3 tips, 4 pieces"),
         ("'18 mm plywood' of the hold's 18 mm", "'18 mm plywood' of the hold's 0.71 in"),
         ("pressed with 12 N/mm2 by M10 x 60", "pressed with 12 N/mm2 by M10 x 60"),
+        ("lifts by 2.54 (0.508 to 25.4) mm", "lifts by 0.100 (0.0200 to 1.00) in"),
+        ("bore 2 (5.08 mm wide)", "bore 2 (0.200 in wide)"),
         ("16.4 and more cm3", "1.00 and more in3"),
     ],
 )

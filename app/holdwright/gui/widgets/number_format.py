@@ -42,7 +42,8 @@ _NUMBER: Final = r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
 _BETWEEN: Final = r"(?: x | to | and | or | -> |, (?:[xyz] )?)"
 _QUOTED: Final = r"(?<!\w)'[^'\n]*'(?!\w)|\"[^\"\n]*\""
 _MEASURED: Final = re.compile(
-    rf"{_QUOTED}|(?<![\w.])({_NUMBER}(?:{_BETWEEN}{_NUMBER})*\)?(?: and more)?) ([mc]m)([23]?)\b(?!/)"
+    rf"{_QUOTED}|(?<![\w.])({_NUMBER}(?: \({_NUMBER} to {_NUMBER}\)|(?:{_BETWEEN}{_NUMBER})*\)?(?: and more)?))"
+    r" ([mc]m)([23]?)\b(?!/)"
 )
 _ONE: Final = re.compile(rf"(?<![\w.]){_NUMBER}")
 
