@@ -40,9 +40,10 @@ _MAY_BREAK: Final = "\N{ZERO WIDTH SPACE}"
 _POWERS: Final = {"2": "²", "3": "³"}
 _NUMBER: Final = r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
 _BETWEEN: Final = r"(?: x | to | and | or | -> |, (?:[xyz] )?)"
+_RANGE: Final = rf" \({_NUMBER} to {_NUMBER}\)"
 _QUOTED: Final = r"(?<!\w)'[^'\n]*'(?!\w)|\"[^\"\n]*\""
 _MEASURED: Final = re.compile(
-    rf"{_QUOTED}|(?<![\w.])({_NUMBER}(?: \({_NUMBER} to {_NUMBER}\)|(?:{_BETWEEN}{_NUMBER})*\)?(?: and more)?))"
+    rf"{_QUOTED}|(?<![\w.])({_NUMBER}(?:{_RANGE}|(?:{_BETWEEN}{_NUMBER})*\)?(?: and more)?))"
     r" ([mc]m)([23]?)\b(?!/)"
 )
 _ONE: Final = re.compile(rf"(?<![\w.]){_NUMBER}")
