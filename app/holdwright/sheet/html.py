@@ -15,7 +15,7 @@ WIDE, HIGH = 182.0, 165.0
 """Block that the drawing is fitted to, mm."""
 
 _STYLE = f"""
-@page {{ size: PAPER; margin: 14mm }}
+@page {{ size: PAPER; margin: 12mm }}
 body {{ font: 9.5pt/1.35 "DejaVu Sans Condensed", "Segoe UI", "Helvetica Neue", Arial, sans-serif;
   color: {INK}; background: #fff; max-width: {WIDE:g}mm; margin: 8mm auto;
   font-variant-numeric: tabular-nums }}
@@ -40,8 +40,10 @@ li::marker {{ color: {ACCENT}; font-weight: bold }}
 footer {{ margin-top: 6mm; padding-top: 1mm; border-top: .15mm solid {HAIRLINE}; color: {FAINT};
   font-size: 7.5pt }}
 .findings td {{ padding-left: 2mm }}
-@media print {{ body {{ margin: 0; font-size: 8pt; line-height: 1.25 }} section, tr {{ break-inside: avoid }}
-  section:has(.findings) {{ break-inside: auto }} svg {{ max-height: 118mm }} h2 {{ margin-top: 3.5mm }} }}
+@media print {{
+  body {{ margin: 0; font-size: 7.7pt; line-height: 1.22 }} section, tr {{ break-inside: avoid }}
+  section:has(.findings) {{ break-inside: auto }} svg {{ max-height: 110mm }} h2 {{ margin-top: 3mm }}
+  footer {{ margin-top: 2mm }} }}
 """
 
 
