@@ -198,6 +198,7 @@ def test_a_place_is_picked_in_the_view_for_a_field(qtbot, at_work):
     choose_step(qtbot, at_work, "s5")
     at_work.viewport.set_view("front")
     editor = at_work.sidebar.card.entries["s5"].form.fields["leave_out"].editor
+    qtbot.waitUntil(lambda: editor.keyboard_widget().height() > 0)  # rows are laid out when shown
     qtbot.mouseClick(editor.keyboard_widget(), LEFT)
     met = at_work.viewport.pick(*(float(each) for each in at_work.viewport.rect().center().toTuple()))
     click(at_work, at_work.viewport.rect().center())
