@@ -1,5 +1,6 @@
 """A sculpt that was moved since the recipe was made is brought back to where it lay, and it is told."""
 
+import base64
 from dataclasses import replace
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.errors import RecipeError
+from holdwright.errors import GeometryError, RecipeError
 from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
 from holdwright.geometry.mesh.solid import Solid
@@ -121,3 +122,17 @@ def test_memory_that_cannot_be_read_is_a_sentence():
     for text in ("", "no base64!", "AAAA"):
         with pytest.raises(RecipeError, match="cannot be read; take the entry made_with out"):
             _ = replace(memory, points=text).shape
+    with pytest.raises(RecipeError, match="cannot be read"):
+        _ = replace(memory, high=(1e200, 1e200, 1e200)).shape
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3, 7])
+def test_memory_of_a_few_points_says_nothing_and_breaks_nothing(rows):
+    memory = memory_of(one(lump()))
+    few = replace(memory, points=base64.b64encode(base64.b64decode(memory.points)[: 9 * rows]).decode())
+    moved = one(lump().moved(MOTION), digest="b" * 32)
+    if rows == 1:
+        with pytest.raises(GeometryError, match="without any surface"):
+            imported(moved, few, unit="mm")
+    else:
+        assert np.isfinite(imported(moved, few, unit="mm").hold.placement).all()

@@ -21,6 +21,9 @@ POINTS: Final = 1200
 """Points remembered: 15 kB of a recipe's file."""
 
 _STEPS: Final = 65535
+_FARTHEST: Final = 1e30
+"""Coordinates beyond it are no sculpt's; their squares would leave the range of numbers."""
+
 _ROW: Final = np.dtype([("place", "<u2", 3), ("normal", "i1", 3)])
 
 
@@ -55,7 +58,8 @@ class EarlierSculpt:
         except ValueError:
             rows = np.empty(0, _ROW)
         low, high = np.array(self.low), np.array(self.high)
-        if not len(rows) or not (high >= low).all():
+        far = max(np.abs(low).max(), np.abs(high).max())
+        if not len(rows) or not (high >= low).all() or far > _FARTHEST:
             raise RecipeError(
                 "What the recipe remembers of its sculpt cannot be read; take the entry made_with out of its "
                 "file."

@@ -181,7 +181,7 @@ def rated(poses: Poses, moving: ShapePoints, fixed: ShapePoints) -> Floats:
 
 def _axes_starts(moving: ShapePoints, fixed: ShapePoints) -> Rotation:
     """Turn principal axes on principal axes, in all 24 ways: those of nearly equal length may swap."""
-    own, other = (np.linalg.svd(each.points, full_matrices=False)[2].T for each in (moving, fixed))
+    own, other = (np.linalg.eigh(each.points.T @ each.points)[1] for each in (moving, fixed))
     ways = []
     for order, signs in product(permutations(range(3)), product((-1.0, 1.0), repeat=3)):
         turn = other @ (np.diag(signs) @ np.eye(3)[list(order)]) @ own.T
