@@ -26,7 +26,7 @@ from holdwright.export.report import report_schema
 from holdwright.geometry.mesh.frame import placement
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
-from holdwright.pipeline.recipe_file import recipe_digest
+from holdwright.pipeline.recipe_file import load_recipe, recipe_digest
 from holdwright.progress import Progress
 from holdwright.render import picture as drawing
 from holdwright.sheet.choice import SheetChoice
@@ -421,3 +421,25 @@ def test_a_sheet_that_cannot_be_written_is_a_sentence_and_leaves_nothing(tmp_pat
     assert str(told.value).endswith("Nothing was changed there.")
     assert names(tmp_path) == (["out"] if trouble == "folder" else [])
     assert trouble == "full disk" or names(sheet.parent) == ["boulder.sheet.pdf"]
+
+
+def test_what_is_kept_with_a_hold_can_be_replayed_and_looked_at(tmp_path):
+    job = finished.job()
+    done = export(job, tmp_path / "out", ["stl"], options=ExportOptions(keep=True))
+    recipe = tmp_path / "out" / f"{job.name}.recipe.json"
+    assert recipe_digest(load_recipe(recipe)) == recipe_digest(job.recipe)
+    pictures = sorted((tmp_path / "out").glob("*.png"))
+    assert [path.name.removeprefix(f"{job.name}-") for path in pictures] == [
+        "back.png",
+        "corner.png",
+        "front.png",
+    ]
+    for path in pictures:
+        with Image.open(path) as picture:
+            assert picture.size == (1024, 1024)
+    listed = {file.name for file in done.report.files} | {f"{job.name}.report.json"}
+    assert (
+        listed
+        == {path.name for path in (tmp_path / "out").iterdir()}
+        == {path.name for path, _ in done.files}
+    )

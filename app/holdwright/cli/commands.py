@@ -186,6 +186,7 @@ _EXPORT = (
         default=0.0,
         help="add a brim so wide, which holds the edge down, as a part of its own",
     ),
+    _flag("--keep", "write the recipe and pictures too, to be kept with the hold"),
     _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
     _argument("--licence", metavar="TEXT", default="", help="terms of use, for the 3MF file"),
     _argument(

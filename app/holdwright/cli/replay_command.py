@@ -4,12 +4,10 @@ import argparse
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
-from holdwright.cli.commands import FORMATS
+from holdwright.cli.export_options import listed_formats, requested_options
 from holdwright.cli.replaying import requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, strict_code
-from holdwright.errors import ParameterError
 from holdwright.export.file_names import names_for
-from holdwright.export.formats import chosen_formats
 from holdwright.export.job import Exported, Job, export
 from holdwright.export.options import ExportOptions
 from holdwright.export.parts import HOLDING_DOWN, TAB_NAMES
@@ -28,14 +26,7 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
     formats = listed_formats(arguments.formats)
     catalogue = load_catalogue()
     names = names_for(arguments.sculpts)
-    options = ExportOptions(
-        arguments.pose,
-        arguments.tabs,
-        arguments.designer,
-        arguments.licence,
-        arguments.sheet,
-        arguments.brim,
-    )
+    options = requested_options(arguments)
     also_read = (recipe_path, *arguments.sculpts)
 
     def work(number: int, progress: Progress) -> CommandResult:
@@ -55,24 +46,6 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         return CommandResult("\n".join(lines), strict_code(arguments, exported.report.findings))
 
     return work
-
-
-def listed_formats(text: str) -> list[str]:
-    """Take a list of formats apart, and give the names of those there are.
-
-    Raises
-    ------
-    ParameterError
-        When one is named twice, or none between two commas.
-    """
-    names = [name.strip().lower() for name in text.split(",")]
-    twice = next((name for name in names if names.count(name) > 1), "")
-    if twice or ("" in names and len(names) > 1):
-        found = f"{twice} twice" if twice else "nothing at a comma"
-        raise ParameterError(
-            f'"{text}" lists {found}; list each format once, separated by commas: {FORMATS}.'
-        )
-    return [kind.ending for kind in chosen_formats(names)]
 
 
 def _summary(name: str, exported: Exported, options: ExportOptions) -> list[str]:

@@ -7,9 +7,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from holdwright.cli.commands import CAUTION
-from holdwright.cli.replay_command import listed_formats
+from holdwright.cli.export_options import listed_formats, requested_options
 from holdwright.cli.text_format import json_text
-from holdwright.export.options import ExportOptions
 from holdwright.pipeline.set_file import HoldSet, PlannedHold, load_set
 from holdwright.printable import printable
 from holdwright.sets.finish_set import finish_set
@@ -22,14 +21,7 @@ def finish(arguments: argparse.Namespace) -> int:
     of = load_set(arguments.set)
     options = SetOptions(
         tuple(listed_formats(arguments.formats)),
-        ExportOptions(
-            arguments.pose,
-            arguments.tabs,
-            arguments.designer,
-            arguments.licence,
-            arguments.sheet,
-            arguments.brim,
-        ),
+        requested_options(arguments),
         arguments.jobs,
         arguments.time or SECONDS,
         arguments.cluster,

@@ -5,10 +5,9 @@ import sys
 from pathlib import Path
 
 from holdwright.cli.commands import CAUTION
-from holdwright.cli.replay_command import listed_formats
+from holdwright.cli.export_options import listed_formats, requested_options
 from holdwright.errors import InputError
 from holdwright.export.file_names import names_for
-from holdwright.export.options import ExportOptions
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.set_file import PlannedHold
 from holdwright.pipeline.variants import Variant
@@ -33,7 +32,7 @@ def watch(arguments: argparse.Namespace) -> int:
     load_recipe(find_recipe(arguments.recipe))
     options = SetOptions(
         tuple(listed_formats(arguments.formats)),
-        ExportOptions(arguments.pose, arguments.tabs, arguments.designer, arguments.licence, arguments.sheet),
+        requested_options(arguments),
         seconds=arguments.time or SECONDS,
     )
     maker = HoldMaker(arguments.out, options)

@@ -13,6 +13,7 @@ from holdwright.export.about import about_hold, thumbnail_of
 from holdwright.export.export_key import export_key
 from holdwright.export.file_names import file_names, names_being_read, report_name
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS, FileFormat, chosen_formats
+from holdwright.export.kept_files import kept_files, kept_names
 from holdwright.export.options import USUAL, ExportOptions
 from holdwright.export.parts import (
     HOLDING_DOWN,
@@ -138,7 +139,8 @@ def export(
         for name, held in file_names(job.name, tuple(by_name), kind).items()
     ]
     sheets = [options.sheet.name(job.name)] if options.sheet else []
-    names = [*(file.name for file in files), *sheets, report_name(job.name)]
+    kept = kept_names(job.name) if options.keep else []
+    names = [*(file.name for file in files), *sheets, *kept, report_name(job.name)]
     _check_folder(job, folder, names)
     try:
         made = _make(folder)
@@ -150,7 +152,8 @@ def export(
             raise
     except OSError as error:
         raise ExportError(_sentence(error, job.name, folder)) from error
-    written = tuple((folder / name, (folder / name).stat().st_size) for name in names)
+    there = [*(file.name for file in report.files), report_name(job.name)]
+    written = tuple((folder / name, (folder / name).stat().st_size) for name in there)
     return Exported(written, report, _older(job.name, folder, names), left_alone(folder), note)
 
 
@@ -197,6 +200,12 @@ def _written(
             path = stage / options.sheet.name(job.name)
             path.write_bytes(sheet_bytes(job, finished, report.print, options.sheet))
             report = report.model_copy(update={"files": (*report.files, _file_section(path))})
+        if options.keep:
+            contents, lacking = kept_files(job, finished, folder)
+            for name, content in contents.items():
+                (stage / name).write_bytes(content)
+            kept = tuple(_file_section(stage / name) for name in contents)
+            report, note = report.model_copy(update={"files": (*report.files, *kept)}), note or lacking
         (stage / report_name(job.name)).write_bytes(report_text(report))
     with suppress(Cancelled):  # requested too late: the files exist, and nobody is to learn otherwise
         progress.report(1.0, "written")

@@ -35,6 +35,9 @@ class ExportOptions:
     brim: float = 0.0
     """Width of the brim that is written, as a part of its own, mm; 0 for none."""
 
+    keep: bool = False
+    """Whether the recipe and pictures are written too, to be kept with the hold."""
+
     def __post_init__(self) -> None:
         if not 0.0 <= self.brim <= WIDEST_BRIM:
             raise ParameterError(
