@@ -124,6 +124,9 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         window.revision_strip.details.click()
         window.revision_strip.old.click()
         yield "revision"
+    if names is None:
+        window.sculpt_watch._offer(document.sculpt_path)
+        yield "sculpt-changed"
 
 
 def _sheet(window: MainWindow) -> Iterator[str]:

@@ -14,7 +14,6 @@ from pathlib import Path
 import pytest
 import trimesh
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.document import questions
 from holdwright.gui.document.document_state import BUDGET
@@ -139,42 +138,6 @@ def test_a_sculpt_dropped_on_a_recipe_is_asked_about(qtbot, window, lump, recipe
 
 
 # Files that change
-
-
-def come_back(qtbot, window, until) -> None:
-    """Look at another window, and at this one again."""
-    other = QWidget()
-    qtbot.addWidget(other)
-    other.show()
-    other.activateWindow()
-    qtbot.waitUntil(other.isActiveWindow)
-    window.activateWindow()
-    qtbot.waitUntil(until)
-    other.close()
-
-
-def test_a_sculpt_changed_or_taken_away_is_noticed_and_work_goes_on(qtbot, window, lump, recipe_file):
-    opened_on(qtbot, window, recipe_file)
-    before = window.document.step("s1").measures
-    write_obj(lump, boulder(segments=28, seed=3))
-    with answering("Replay") as asked:
-        come_back(qtbot, window, lambda: bool(asked))
-    assert asked == ["lump.obj has changed since it was read. Replay the recipe on it?"]
-    settled(qtbot, window)
-    assert window.document.step("s1").measures != before
-    assert all_current(window)
-
-    write_obj(lump, boulder(segments=24, seed=3))
-    window.notice.hide()
-    set_rim(qtbot, window, "4")
-    settled(qtbot, window)
-    assert words(window) == "lump.obj has changed on disk and was read again."
-
-    lump.unlink()
-    come_back(qtbot, window, lambda: "lump.obj is gone from its folder" in words(window))
-    set_rim(qtbot, window, "5")
-    settled(qtbot, window)
-    assert all_current(window)
 
 
 def test_a_sculpt_changed_between_sessions_is_noticed_on_opening(qtbot, open_window, lump, recipe_file):

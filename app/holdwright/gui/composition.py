@@ -60,7 +60,7 @@ class Composition(QObject):
             work.use(heat.supervisor)
         self._connect_signals()
         self._connect_actions()
-        for name in ("length_unit", "camera_motion", "wall_grid"):
+        for name in ("length_unit", "camera_motion", "wall_grid", "replay_changed"):
             self._take_preference(name)
         window.sidebar.to_print.fold(preferences.print_folded)
         window.sidebar.findings.reshape(preferences.findings_folded, preferences.findings_share)
@@ -96,6 +96,11 @@ class Composition(QObject):
             (window.sidebar.card.pick_requested, self._pick),
             (window.sidebar.findings.reshaped, self._keep_findings),
             (window.revision_strip.old_wanted, self._old_hold.set_shown),
+            (window.sculpt_watch.changed, window.missing_sculpt.refresh),
+            (
+                window.changed_strip.each_time_wanted,
+                lambda: setattr(window.preferences, "replay_changed", True),
+            ),
             (window.viewport.marker_clicked, self.stage.choose_marker),
             (window.preferences.changed, self._take_preference),
         ):
@@ -217,3 +222,5 @@ class Composition(QObject):
         elif name == "wall_grid":
             window.viewport.wall_shown = window.preferences.wall_grid
             window.actions_table["wall_grid"].setChecked(window.preferences.wall_grid)
+        elif name == "replay_changed":
+            window.sculpt_watch.set_automatic(window.preferences.replay_changed)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.actions import Actions
+from holdwright.gui.bars.changed_strip import ChangedStrip
 from holdwright.gui.bars.measure_bar import MeasureBar
 from holdwright.gui.bars.revision_strip import RevisionStrip
 from holdwright.gui.bars.top_bar import TopBar
@@ -19,6 +20,7 @@ from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.document.recent_files import RecentFiles
+from holdwright.gui.document.sculpt_watch import SculptWatch
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.first_hints import FirstHints
 from holdwright.gui.pages.help_page import HelpPage
@@ -84,6 +86,7 @@ class MainWindow(QMainWindow):
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
+        self.sculpt_watch = SculptWatch(document)
         self.joint_page = JointPage(document, catalogue)
         self.checks_page = ChecksPage(document, self.check_work)
         self.print_pages = print_pages(document, catalogue, self.print_work, self.checks_page)
@@ -92,7 +95,7 @@ class MainWindow(QMainWindow):
         self.actions_table = Actions(self, self.viewport)
         self.top_bar = TopBar(document, self.actions_table)
         self.view_bar = ViewBar()
-        self.revision_strip = RevisionStrip(document)
+        self.changed_strip, self.revision_strip = ChangedStrip(self.sculpt_watch), RevisionStrip(document)
         self.measure_bar = MeasureBar(document, self.print_work)
         self.welcome_page = WelcomePage(self.recents)
         # Above: beneath the hold are its dimension lines.
@@ -197,7 +200,8 @@ class MainWindow(QMainWindow):
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""
         right = QWidget()
-        column(self.view_bar, self.revision_strip, (self.viewport, 1), self.measure_bar, on=right)
+        strips = self.changed_strip, self.revision_strip
+        column(self.view_bar, *strips, (self.viewport, 1), self.measure_bar, on=right)
         # On a small screen it is the view that gives way.
         right.setMinimumWidth(NARROWEST_VIEW)
         pages = (self.export_page, self.joint_page, self.preferences_page, *self.print_pages.values())
@@ -268,8 +272,7 @@ class MainWindow(QMainWindow):
         self.setFocus()
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802
-        """Follow the document's name."""
+        """Look after the sculpt's file, which not every disk tells of."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
-            # Not from within the event: there may be a question to ask.
-            QTimer.singleShot(0, self, self.opening.look_at_disk)
+            QTimer.singleShot(0, self, self.sculpt_watch.look)

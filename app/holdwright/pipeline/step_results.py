@@ -30,6 +30,11 @@ class StepResults:
         self._results[result.id] = (result, _made_from(recipe, result.id))
         self._changed()
 
+    def outdate(self) -> None:
+        """Count no result as current any longer: the sculpt's file holds another one."""
+        self._results = {step_id: (result, None) for step_id, (result, _) in self._results.items()}
+        self._changed()
+
     def judged(self, joint: Mapping[str, tuple[Finding, ...]]) -> tuple[str, ...]:
         """Put the findings of the joint to those of their steps; give the ids of steps that this changes."""
         before, self._joint = self._joint, joint

@@ -1,6 +1,5 @@
 """One hold of a set: what it takes to make it, and its making in a process of its own."""
 
-import hashlib
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from holdwright.errors import InputError
 from holdwright.export.export_key import export_key
 from holdwright.export.job import Job, export
 from holdwright.export.options import ExportOptions
+from holdwright.files.on_disk import digest_of
 from holdwright.files.reading import read_sculpt
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
 from holdwright.pipeline.replay import replay
@@ -57,8 +57,7 @@ def task_of(hold: PlannedHold, out: Path, formats: Sequence[str], options: Expor
 
 def _digest(path: Path) -> str:
     try:
-        with path.open("rb") as stream:
-            return hashlib.file_digest(stream, lambda: hashlib.blake2b(digest_size=16)).hexdigest()
+        return digest_of(path)
     except OSError as error:
         raise InputError(
             f"The sculpt {path} cannot be read: {error.strerror or error}; look at its path in the set."

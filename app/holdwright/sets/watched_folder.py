@@ -7,11 +7,10 @@ from typing import Final
 
 from watchfiles import Change, watch
 
+from holdwright.files.on_disk import STILL, Stamp, stamp_of
+
 ENDINGS: Final = (".obj", ".stl", ".ply", ".3mf", ".glb", ".gltf")
 """Of files that may be sculpts, in small letters."""
-
-STILL: Final = 0.4
-"""Seconds for which a file's size and time must stay, for it to be whole: programs write in pieces."""
 
 _LOOK_MS: Final = 100
 
@@ -27,7 +26,7 @@ def coming_sculpts(folder: Path, stopped: Callable[[], bool] | None = None) -> I
     Whether a program writes into the file or puts a finished one in its place makes no difference; a file
     that is gone again is let go. Ends when `stopped` says so.
     """
-    growing: dict[Path, tuple[float, object]] = {}
+    growing: dict[Path, tuple[float, Stamp | None]] = {}
     noticed = watch(
         folder, recursive=False, step=50, debounce=200, rust_timeout=_LOOK_MS, yield_on_timeout=True
     )
@@ -35,15 +34,15 @@ def coming_sculpts(folder: Path, stopped: Callable[[], bool] | None = None) -> I
     for changes in noticed:
         if first:  # what is there by now: later changes are noticed
             first = False
-            growing.update((path, (time.monotonic(), _stamp(path))) for path in sculpts_in(folder))
+            growing.update((path, (time.monotonic(), stamp_of(path))) for path in sculpts_in(folder))
         if stopped is not None and stopped():
             return
         for change, name in changes:
             path = Path(name)
             if change != Change.deleted and _may_be_sculpt(path):
-                growing[path] = (time.monotonic(), _stamp(path))
+                growing[path] = (time.monotonic(), stamp_of(path))
         for path, (since, stamp) in list(growing.items()):
-            now = _stamp(path)
+            now = stamp_of(path)
             if now is None:
                 del growing[path]
             elif now != stamp:
@@ -55,11 +54,3 @@ def coming_sculpts(folder: Path, stopped: Callable[[], bool] | None = None) -> I
 
 def _may_be_sculpt(path: Path) -> bool:
     return path.suffix.lower() in ENDINGS and not path.name.startswith(".") and path.is_file()
-
-
-def _stamp(path: Path) -> tuple[int, int] | None:
-    try:
-        status = path.stat()
-    except OSError:
-        return None
-    return status.st_size, status.st_mtime_ns

@@ -31,6 +31,7 @@ def test_before_anything_is_chosen(settings):
     assert preferences.length_unit == "mm"
     assert preferences.camera_motion
     assert preferences.wall_grid
+    assert not preferences.replay_changed
     assert preferences.window_layout.isEmpty()
 
 
@@ -56,7 +57,9 @@ def test_changes_are_told_once_and_shown(qtbot, settings, page):
         preferences.wall_grid = False
 
 
-@pytest.mark.parametrize("name", ["scheme", "length_unit", "camera_motion", "wall_grid", "window_layout"])
+@pytest.mark.parametrize(
+    "name", ["scheme", "length_unit", "camera_motion", "wall_grid", "replay_changed", "window_layout"]
+)
 @pytest.mark.parametrize("spoilt", ["nonsense", ["a", "b"], 7])
 def test_what_makes_no_sense_counts_as_the_default(settings, tmp_path, name, spoilt):
     settings.setValue(name, spoilt)

@@ -96,6 +96,17 @@ class Document(DocumentState):
         if self.do(lambda session: session.use_sculpt(path)) and before is not None:
             self.revision.begin(before)
 
+    def read_again(self) -> None:
+        """Replay the recipe on the sculpt as its file is now, and compare what comes of it."""
+        if self.session is None:
+            return
+        before = self.revision.awaited or finished_hold(self)
+        self.revision.dismiss()
+        self.session.results.outdate()
+        self.replay()
+        if before is not None:
+            self.revision.begin(before)
+
     def save(self, path: Path | None = None) -> bool:
         """Save the recipe, and tell whether that went well."""
         if self.do(lambda session: session.save(path)) and self.path:

@@ -9,6 +9,7 @@ from typing import TypeVar
 from PySide6.QtCore import QEventLoop, QMetaObject, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
+from holdwright.files.on_disk import Stamp, stamp_of
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDocument
 from holdwright.gui.document.document import Document
@@ -18,8 +19,6 @@ from holdwright.printable import printable
 from holdwright.session import Session
 
 T = TypeVar("T")
-Mark = tuple[Path | None, tuple[int, int] | None]
-"""A file, and what changes when it does."""
 
 
 class Opening:
@@ -49,8 +48,7 @@ class Opening:
         self._autosave_folders = autosave_folders
         self._is_writing = is_writing
         self._asked_for: Path | None = None
-        self._sculpt_mark: Mark = (None, None)
-        self._recipe_mark: Mark = (None, None)
+        self._recipe_stamp: tuple[Path | None, Stamp | None] = (None, None)
         document.opened.connect(self._remember_disk)
         document.sculpt_shown.connect(self._remember_sculpt)
         # Not from within the answer of the geometry process: there is a question to ask.
@@ -104,13 +102,13 @@ class Opening:
             path = questions.where_to_save(self._window, self.suggestion(".json"))
             if path is None:
                 return False
-        known_path, known = self._recipe_mark
-        changed = path == known_path and _mark(path)[1] not in (known, None)
+        known_path, known = self._recipe_stamp
+        changed = path == known_path and stamp_of(path) not in (known, None)
         if changed and not questions.changed_on_disk(self._window, path.name):
             return False
         if not self._document.save(path):
             return False
-        self._recipe_mark = _mark(path)
+        self._recipe_stamp = path, stamp_of(path)
         self._recents.add(path)
         return True
 
@@ -132,19 +130,6 @@ class Opening:
     def recover(self) -> bool:
         """Offer what windows that broke off never saved, and tell whether any of it is open now."""
         return any(self._offer(left) for left in each_aside(self._autosave_folders.unsaved_documents()))
-
-    def look_at_disk(self) -> None:
-        """Notice a sculpt that was changed or taken away since it was read, and offer to replay it."""
-        path = self._document.sculpt_path
-        if path is None or self._document.sculpt is None:
-            return
-        before, self._sculpt_mark = self._sculpt_mark, _mark(path)
-        if path == before[0] and self._sculpt_mark != before:
-            if self._sculpt_mark[1] is None:
-                gone = f"{printable(path.name)} is gone from its folder"
-                self._document.failed.emit(f"{gone}; what was made of it stays open.")
-            elif questions.sculpt_changed(self._window, path.name):
-                self._document.replay()
 
     @property
     def name(self) -> str:
@@ -200,27 +185,17 @@ class Opening:
             self._document.replace_sculpt(found)
 
     def _remember_disk(self) -> None:
-        self._recipe_mark = _mark(self._document.path)
-        self._sculpt_mark = (None, None)
+        path = self._document.path
+        self._recipe_stamp = path, stamp_of(path) if path else None
 
     def _remember_sculpt(self) -> None:
         path = self._document.sculpt_path
-        self._sculpt_mark = _mark(path)
         if path is not None and path == self._asked_for:
             self._recents.add(path)
 
     def suggestion(self, ending: str) -> Path:
         """Give the path to suggest for a file of the open document, beside its sculpt."""
         return (self._document.sculpt_path or Path("hold")).with_suffix(ending)
-
-
-def _mark(path: Path | None) -> Mark:
-    """Give a file with its time and size; None in their place where it does not exist."""
-    try:
-        status = path.stat() if path is not None else None
-    except OSError:
-        status = None
-    return path, None if status is None else (status.st_mtime_ns, status.st_size)
 
 
 def each_aside(items: Iterator[T]) -> Iterator[T]:

@@ -72,12 +72,6 @@ def changed_on_disk(parent: QWidget, name: str) -> bool:
     return ask(parent, sentence, "Overwriting loses those changes.", ("Overwrite", "Cancel")) == 0
 
 
-def sculpt_changed(parent: QWidget, name: str) -> bool:
-    """Ask whether to replay a sculpt that was changed on the disk."""
-    sentence = f"{name} has changed since it was read. Replay the recipe on it?"
-    return ask(parent, sentence, "The same steps run on the changed sculpt.", ("Replay", "Later")) == 0
-
-
 def sculpt_revised(parent: QWidget, name: str) -> bool:
     """Ask about a sculpt changed since its recipe was saved: whether to find the one it was made for."""
     sentence = f"{name} has changed since this recipe was saved. Use the changed sculpt?"

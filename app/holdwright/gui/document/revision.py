@@ -59,6 +59,11 @@ class Revision(QObject):
         """The old hold before it was split; None where there is no comparison."""
         return self._before.outside if self._before and self.comparison else None
 
+    @property
+    def awaited(self) -> FinishedHold | None:
+        """The old hold while there is no new one yet to compare it with."""
+        return self._before if self.comparison is None else None
+
     def begin(self, before: FinishedHold) -> None:
         """Compare the hold with this one as soon as the recipe is done."""
         self._before = before

@@ -53,6 +53,8 @@ class Preferences(QObject):
         Whether the view turns from one side to another, or changes at once.
     wall_grid
         Whether a grid shows the wall behind the hold.
+    replay_changed
+        Whether the recipe is replayed unasked on a sculpt that changed on disk.
     first_hints
         Whether the sample is shown with hints.
     window_layout
@@ -74,6 +76,7 @@ class Preferences(QObject):
     length_unit = _stored("length_unit", {each: each for each in UNITS}, "mm")
     camera_motion = _stored("camera_motion", _SWITCH, True)
     wall_grid = _stored("wall_grid", _SWITCH, True)
+    replay_changed = _stored("replay_changed", _SWITCH, False)
     first_hints = _stored("first_hints", _SWITCH, True)
     window_layout = _stored("window_layout", None, QByteArray())
     findings_folded = _stored("findings_folded", _SWITCH, False)
@@ -101,6 +104,9 @@ class PreferencesPage(Page):
         self.add_heading("View")
         self.motion_box = self._tick("Animate view changes", "camera_motion", "If off, views change at once")
         self.grid_box = self._tick("Show the wall behind the hold", "wall_grid", "A grid in its plane")
+        self.add_heading("Sculpt")
+        tip = "If off, it is offered each time"
+        self.replay_box = self._tick("Replay when it changes on disk", "replay_changed", tip)
         self.column.addStretch(1)
         preferences.changed.connect(self.refresh)
         self.refresh()
@@ -111,6 +117,7 @@ class PreferencesPage(Page):
         self.unit_words[self._preferences.length_unit].setChecked(True)
         self.motion_box.setChecked(self._preferences.camera_motion)
         self.grid_box.setChecked(self._preferences.wall_grid)
+        self.replay_box.setChecked(self._preferences.replay_changed)
 
     def _choice(self, title: str, values: Mapping[Any, str], name: str, tip: str) -> ChoiceWords:
         self.add_heading(title)
