@@ -31,7 +31,7 @@ class ChangedStrip(Paper):
         self.again = QuietButton("Replay on it", self, tip="Do all steps on it", clicked=watch.take)
         tip = "Replay, and from now on whenever it changes; Preferences turn it off"
         self.each_time = QuietButton("Each time", self, tip=tip, clicked=self._ask_each_time)
-        tip = "Leave the hold as it is until the next edit"
+        tip = "Leave the hold as it is until the next edit or export"
         self.away = QuietButton("Dismiss", self, tip=tip, clicked=watch.dismiss)
         buttons, margins = (self.again, self.each_time, self.away), (style.MARGIN, 0, style.GRID, 1)
         row((self._words, 1), *buttons, on=self, margins=margins, gap=style.GRID)
