@@ -161,7 +161,7 @@ def test_shell_and_core_hold_each_other_up():
     hold = printed(solid(whole - core), solid(core), features=(RIM, pocket))
     assert checked("island", hold).figure == 0.0
     assert checked("overhang", hold).figure == pytest.approx(0.0, abs=1.0)
-    assert checked("wide_bridge", hold).words.endswith("told with its step")
+    assert checked("wide_bridge", hold).words.endswith("whose step tells of it")
     assert checked("back_uneven", hold).figure == pytest.approx(0.0, abs=1e-9)
     unknown = printed(solid(whole - core), solid(core))
     assert checked("wide_bridge", unknown).figure == pytest.approx(40.0, abs=1.0)

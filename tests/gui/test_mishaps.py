@@ -217,22 +217,13 @@ def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, l
     assert bar.limit_box.isVisible()
 
 
-def test_masses_are_those_of_the_material_chosen_and_have_room(qtbot, window, lump):
+def test_triangles_give_way_first_where_figures_have_no_room(qtbot, window, lump):
     opened_on(qtbot, window, lump)
     strip = window.measure_bar
     assert strip.written == strip.facts, "nothing is left out in a window of 1280 by 800"
-    shell = window.document.step("s7").solids["shell"].volume_mm3 / 1000.0
-    materials = load_catalogue().materials
-    for name in (window.document.recipe.joint.material, "PLA"):
-        material = next(each for each in materials if each.name == name)
-        window.document.edits.edit("joint", {"material": name})
-        weighed = next(fact for fact in strip.facts if fact.startswith("shell"))
-        assert weighed.endswith(" g solid")
-        assert float(weighed.split()[-3]) == pytest.approx(shell * material.density, abs=0.5)
-        assert material.name in strip.toolTip()
     window.resize(960, 640)
     qtbot.waitUntil(lambda: strip.width() < 700)
-    assert any(fact.startswith("core") for fact in strip.written), "triangles give way first"
+    assert any(fact.startswith("core") for fact in strip.written)
 
 
 def test_what_has_the_keyboard_has_a_name_and_what_is_terse_a_tooltip(window):

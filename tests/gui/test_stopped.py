@@ -52,7 +52,7 @@ def test_what_is_shown_is_said_everywhere_until_it_goes_on(qtbot, stopped):
     assert _banners(window) == [AS_BEFORE] * 2
     assert window.top_bar.doing.whole == "Stopped"
     assert window.measure_bar.facts[0] == "Before the change:"
-    assert window.sidebar.findings.headline.text() == "2 warnings, as before"
+    assert window.sidebar.findings.headline.text() == "No warnings, as before"
     state = window.sidebar.card.entries["s4"].line.state
     assert state.stale
     assert state.result.startswith("rim 3 mm")

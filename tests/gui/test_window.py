@@ -206,6 +206,18 @@ def test_a_place_is_picked_in_the_view_for_a_field(qtbot, at_work):
     assert np.allclose(pick.point, met.point, atol=0.01)
 
 
+def test_import_is_seen_whole_after_a_step_with_handles(qtbot, at_work):
+    # What import makes lies far from the finished hold, and so from the bore's handles.
+    choose_step(qtbot, at_work, "s6")
+    choose_step(qtbot, at_work, "s1")
+    at_work.viewport.fit()
+    alone = at_work.viewport.pose
+    choose_step(qtbot, at_work, "s6")
+    choose_step(qtbot, at_work, "s1")
+    assert at_work.viewport.pose.distance == pytest.approx(alone.distance, rel=0.01)
+    assert np.allclose(at_work.viewport.pose.target, alone.target, atol=1.0)
+
+
 def test_a_finding_takes_the_view_to_its_place(qtbot, at_work):
     document = at_work.document
     document.edits.edit("s6", {"place": "at", "at": (38.0, 0.0)})

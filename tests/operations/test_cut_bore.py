@@ -35,7 +35,7 @@ def test_defaults_bore_a_rock_for_m10_with_its_large_washer():
     assert (bore.screw, bore.washer) == ("M10 socket cap ISO 4762", "M10 large washer ISO 7093")
     [why] = outcome.findings
     assert (why.code, why.severity) == ("place_chosen", "note")
-    assert why.message.startswith("Here the least margin is ")
+    assert ". Here the least margin is " in why.message
     assert why.message.endswith("Reckoned for 12 N m, PETG, 2 x 80 kg.")
     assert outcome.result.startswith(f"seat {bore.thickness_under_seat:.1f} mm thick")
     assert outcome.hold.whole.genus == 1

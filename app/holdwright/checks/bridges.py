@@ -4,6 +4,7 @@ import numpy as np
 
 from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import IN_AIR, PrintedHold
+from holdwright.hold.feature import BackPocket
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.progress import Progress
@@ -18,8 +19,10 @@ def _look(printed: PrintedHold, progress: Progress) -> Checked:
         (each.span, point(place)) for each, place, kept in zip(bridges, places, own, strict=True) if kept
     ]
     if not found:
-        told = "; the pocket in the back is told with its step" if bridges else ""
-        return Checked(0.0, limit, words=f"nothing to bridge{told}")
+        told = "nothing to bridge but the pocket in the back, whose step tells of it"
+        return Checked(
+            0.0, limit, words=told if bridges or printed.hold.find(BackPocket) else "nothing to bridge"
+        )
     span, place = max(found)
     findings = (new_finding("wide_bridge", span, limit, place),) if span > limit else ()
     return Checked(span, limit, place, findings)

@@ -14,6 +14,9 @@ from holdwright.progress import Progress
 LEVEL = 0.9
 """Faces whose normal has more than this downward are the back: within 26 degrees. Our choice."""
 
+SPECK = 1.0
+"""What lies higher off the bed is not told below this area, mm2: a print has no such step. Our choice."""
+
 NEAR = 3.0
 """Height above the bed up to which they are, mm, where the hold has no rim."""
 
@@ -26,8 +29,10 @@ def _look(printed: PrintedHold, _: Progress) -> Checked:
         back = _back(printed, solid.mesh, top)
         height = tops(solid.mesh) - bed
         maps.append(SurfaceMap(name, np.where(back, height, np.nan), "mm", limit, least=False))
-        if back.any() and height[back].max() > worst:
-            number = np.flatnonzero(back)[int(np.argmax(height[back]))]
+        numbers = np.flatnonzero(back)
+        numbers = numbers[np.argsort(-height[numbers])]
+        higher = np.cumsum(solid.mesh.areas[numbers]) >= SPECK
+        if higher.any() and height[number := numbers[int(np.argmax(higher))]] > worst:
             worst, place = float(height[number]), point(middles(solid.mesh, number[None])[0])
     findings = (new_finding("back_uneven", worst, limit, place),) if worst > limit else ()
     return Checked(worst, limit, place, findings, tuple(maps))

@@ -1,6 +1,7 @@
 """``holdwright watch``: each sculpt that comes into a folder, or changes there, is finished by a recipe."""
 
 import argparse
+import signal
 import sys
 from pathlib import Path
 
@@ -35,6 +36,8 @@ def watch(arguments: argparse.Namespace) -> int:
         requested_options(arguments),
         seconds=arguments.time or SECONDS,
     )
+    for number in (signal.SIGINT, signal.SIGTERM):  # a shell may have begun it with the first one ignored
+        signal.signal(number, signal.default_int_handler)
     maker = HoldMaker(arguments.out, options)
     print(f"{CAUTION}\n\nWatching {printable(folder)}; end it with Ctrl+C.", flush=True)
     try:

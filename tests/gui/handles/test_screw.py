@@ -100,12 +100,12 @@ def test_collars_are_widened_by_their_ring(pointer, edits, screw):
     handles = pointer.take("split_core")
     assert len(handles.state.cones) == 1, "a collar is no core"
     (collar,) = handles.state.collars.collars
-    assert collar.diameter == pytest.approx(15.6)
+    assert collar.diameter == pytest.approx(16.4)
     knob, before = pointer.grip("collar 0"), edits()
     foot = np.array([collar.x, collar.y, 0.0])
     pointer.drag(pointer.pixel(knob), pointer.pixel(foot + (knob - foot) * 1.5))
     wanted = _values(pointer, handles.step_id).collar_diameter
-    assert wanted == pytest.approx(1.5 * 15.6, abs=1.5)
+    assert wanted == pytest.approx(1.5 * 16.4, abs=1.5)
     assert edits() == before + 1
     pointer.settled()
     (made,) = [each for each in pointer.document.step(handles.step_id).features if isinstance(each, Collar)]

@@ -182,9 +182,13 @@ class StepPresenter(QObject):
         if new or (self._raw is not None and not self._raw_requested):
             self._set_raw(None)
             self._shown = step
+            keeps = keeps_view(before, step)
+            if not keeps and self._borrowed is None and self._tool_step != self._document.selected:
+                # Its handles stand in the frame of what was shown before: the view is not fitted to them.
+                self._viewport.set_tool(None)
             self._viewport.show_solids(
                 step.solids,
-                keep_camera=keeps_view(before, step),
+                keep_camera=keeps,
                 view=self._clear_view(step),
                 sized=step.sized,
             )

@@ -143,7 +143,8 @@ class FindingsList(QWidget):
         done = document.print_current and all(document.is_current(step.id) for step in steps)
         if looks and document.stopped and any(stale for _, _, stale in found):
             looks.append("as before")
-        return ", ".join(looks) or ("No warnings" if done else "No warnings yet")
+        before = "No warnings, as before" if document.stopped else "No warnings yet"
+        return ", ".join(looks) or ("No warnings" if done else before)
 
     def _fill(self) -> None:
         found = self._shown or ()

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRect, Qt
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.pages.joint.figure_texts import FigureText
@@ -33,14 +33,16 @@ class FigureLine(WrappedLine, QWidget):
         self.update()
 
     def heightForWidth(self, width: int) -> int:  # noqa: N802
-        """Give the height that figure and limit take."""
+        """Give the height that name, figure and limit take."""
         return self._limit_rect(width).bottom() + style.GAP
 
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Write it."""
-        row = QRect(0, style.GRID, self.width(), self.fontMetrics().height())
+        high = self.fontMetrics().height()
+        row = QRect(0, style.GRID, self.width(), high)
         painter.setPen(QColor(tone.ink))
         painter.drawText(row, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, self.line.name)
+        row.translate(0, high * self._in_two(self.width()))
         painter.setFont(style.weighted(self.font()))
         painter.drawText(row, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self._text)
         if not self.line.within_limit:
@@ -54,8 +56,15 @@ class FigureLine(WrappedLine, QWidget):
         painter.drawText(self._limit_rect(self.width()), WRAP, self._limit)
         painter.fillRect(QRect(0, self.height() - 1, self.width(), 1), QColor(tone.hairline))
 
+    def _in_two(self, width: int) -> bool:
+        """Tell whether name and figure have no room beside each other, so that the figure goes below."""
+        bold = QFontMetrics(style.weighted(self.font()))
+        flag = 0 if self.line.within_limit else icon_side(self) + style.GRID
+        wide = self.fontMetrics().horizontalAdvance(self.line.name) + bold.horizontalAdvance(self._text)
+        return wide + flag + 2 * style.GRID > width
+
     def _limit_rect(self, width: int) -> QRect:
-        top = style.GRID + self.fontMetrics().height() + 2
+        top = style.GRID + self.fontMetrics().height() * (1 + self._in_two(width)) + 2
         return self.wrapped(self._limit, 0, top, max(width, 40))
 
 
