@@ -1,6 +1,7 @@
 """The joint card: every figure of a bolted joint, with its limit and its source."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from operator import mul
 
@@ -150,6 +151,14 @@ class _Held:
     bolts: tuple[BoltPin, ...]
 
 
+def pressed_by(shape: JointShape, bolts: Sequence[BoltAssembly], conditions: Conditions) -> JointShape:
+    """Press each seat with its bolt's head or washer, on the wall as its T-nut holds it."""
+    return shape.under(
+        [pressing_diameter(each.screw, each.washer) for each in bolts],
+        [conditions.wall_round(each.t_nut) for each in bolts],
+    )
+
+
 def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue) -> tuple[JointCard, ...]:
     """Compute the card of each bore.
 
@@ -163,10 +172,7 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
     tightened = [
         Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
-    shape = shape.under(
-        [pressing_diameter(each.hardware.screw, each.hardware.washer) for each in tightened],
-        [conditions.wall_round(each.hardware.t_nut) for each in tightened],
-    )
+    shape = pressed_by(shape, [each.hardware for each in tightened], conditions)
     uprights = [each.bore.axis[2] for each in tightened]
     clamp = Range.by(
         lambda *pulls: sum(map(mul, uprights, pulls)), *(each.preload.residual for each in tightened)

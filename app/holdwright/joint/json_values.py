@@ -10,7 +10,7 @@ import numpy as np
 from holdwright.joint.bolt_length import TOLERANCES
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.joint.figure import Figure
-from holdwright.joint.joint_card import JointCard
+from holdwright.joint.joint_card import JointCard, pressed_by
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.screws import ScrewHeld
@@ -126,7 +126,11 @@ def _rounded(value: Any) -> Any:
 
 def plain_joint(shape: JointShape, cards: Sequence[JointCard]) -> dict[str, Any]:
     """Give the conditions, the hold's shape and all cards, with the cautions."""
-    conditions, contact, worst = cards[0].conditions, shape.contact, cards[0].conditions.mounted(shape.reach)
+    conditions = cards[0].conditions
+    contact, worst = (
+        pressed_by(shape, [card.hardware for card in cards], conditions).contact,
+        conditions.mounted(shape.reach),
+    )
     plain: dict[str, Any] = _rounded(
         {
             "conditions": {

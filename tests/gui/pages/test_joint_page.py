@@ -13,6 +13,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
+from holdwright.gui.pages.joint.base_drawing import BackView
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
 from holdwright.gui.widgets import style
@@ -25,6 +26,7 @@ from holdwright.joint.holding_findings import verdict
 from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.json_values import plain_joint
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
 from holdwright.pipeline.place_view import places_of, view_places
@@ -65,6 +67,17 @@ def page(qtbot, document):
     with qtbot.waitExposed(made):
         made.show()
     return made
+
+
+def test_the_drawing_lifts_where_the_card_does(qtbot, view):
+    # Both are reckoned on a panel that gives, held by its T-nut.
+    cards = joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
+    back = BackView()
+    qtbot.addWidget(back)
+    back.show_joint(view, cards)
+    assert back.base._lifting.safety == pytest.approx(cards[0].lift.value)
+    told = plain_joint(view.shape, cards)["contact"]["pressed_share"]
+    assert told == pytest.approx(back.base._shape.contact.pressure.share, rel=1e-5)
 
 
 def finish_steps(document, runner, **last):

@@ -17,7 +17,7 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column, resize_list
 from holdwright.gui.widgets.style import Colours
 from holdwright.joint.contact import Contact
-from holdwright.joint.joint_card import JointCard
+from holdwright.joint.joint_card import JointCard, pressed_by
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.overturning import Lifting, lifting
 from holdwright.pipeline.joint_view import JointView
@@ -182,11 +182,11 @@ class BackView(QWidget):
 
     def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
         """Draw another joint."""
-        shape, load = view.shape, cards[0].conditions.load
+        conditions = cards[0].conditions
+        shape, load = pressed_by(view.shape, [card.hardware for card in cards], conditions), conditions.load
         clamp = sum(card.preload.residual.likely for card in cards)
-        self.base.show_joint(
-            shape, cards, lifting(shape.contact, cards[0].conditions.mounted(shape.reach), load, clamp)
-        )
+        reach = conditions.mounted(shape.reach)
+        self.base.show_joint(shape, cards, lifting(shape.contact, reach, load, clamp))
         self._base_words.setText(self.base.words)
 
 
