@@ -15,6 +15,7 @@ from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.gui.pages.joint.base_drawing import BackView
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
+from holdwright.gui.pages.joint.figure_texts import card_lines
 from holdwright.gui.pages.joint_page import STOPPED, JointPage
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.fold import Fold
@@ -405,3 +406,13 @@ def test_drawings_without_room_are_painted_all_the_same(page, document, runner, 
             drawing.resize(*size)
             assert not drawing.grab().isNull()
     other.close()
+
+
+def test_only_what_decides_has_a_flag(view):
+    # Slipping and lifting are worth knowing; what turns the hold over or off its screws decides.
+    cards = joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
+    lines = {line.name: line for line in card_lines(cards)}
+    assert not lines["Until an edge lifts"].within_limit
+    assert not lines["Until an edge lifts"].decides
+    assert lines["Against turning"].decides
+    assert lines["Until it overturns"].decides

@@ -1,4 +1,4 @@
-"""Figures beneath each other, each with its limit, and a flag where it is outside."""
+"""Figures beneath each other, each with its limit, and a mark where it is outside."""
 
 from collections.abc import Sequence
 
@@ -49,7 +49,7 @@ class FigureLine(WrappedLine, QWidget):
             side = icon_side(self)
             wide = painter.fontMetrics().horizontalAdvance(self._text)
             place = QRect(row.right() - wide - side - style.GRID, row.top(), side, row.height())
-            paint_mark(painter, "flag-filled", tone.ink, place, side)
+            paint_mark(painter, "flag-filled" if self.line.decides else "note", tone.ink, place, side)
         painter.setFont(self.font())
         strong = 0.0 if self.line.within_limit else 0.6
         painter.setPen(QColor(style.mixed(tone.faint, tone.ink, strong)))

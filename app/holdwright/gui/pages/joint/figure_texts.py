@@ -23,6 +23,8 @@ class FigureText:
     """How it was reckoned, and from which tables."""
     within_limit: bool = True
     """Whether it is within its limit."""
+    decides: bool = True
+    """Whether being outside of it speaks against the joint; else it is worth knowing only."""
 
 
 LEADING = ("turning", "overturns", "seat pressure")
@@ -67,9 +69,12 @@ def _hold_lines(card: JointCard) -> Iterator[FigureText]:
     turning = _safety("Against turning", card.spin, spin)
     yield replace(turning, within_limit=turning.within_limit or bool(card.screws.value))
     yield _other_loads(card)
-    yield _safety("Against slipping", card.slip, "beyond it the bolt's shank bears")
-    yield _safety("Turning and slipping at once", card.together, "by friction alone")
-    yield _safety("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose")
+    for name, figure, words in (
+        ("Against slipping", card.slip, "beyond it the bolt's shank bears"),
+        ("Turning and slipping at once", card.together, "by friction alone"),
+        ("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose"),
+    ):
+        yield replace(_safety(name, figure, words), decides=False)
     yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
     if card.existing_screws:
         yield _screws_there(card)
