@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
@@ -177,13 +177,19 @@ def test_field_covers_the_base_and_peaks_where_the_place_is():
 
 @settings(max_examples=8, deadline=None)
 @given(angle=st.floats(0.0, 2 * np.pi), seed=st.integers(0, 3))
+@example(angle=1.15625, seed=3)
 def test_the_place_turns_with_the_hold(angle, seed):
     solid = rock(seed)
     still, moved = (best_places(each, REQUIRED, count=1)[0] for each in (solid, turned(solid, angle)))
     c, s = np.cos(angle), np.sin(angle)
     assert moved.margin == pytest.approx(still.margin, abs=0.02)
-    # The margin of a coarsely meshed rock has several flat peaks a millimetre or so apart.
-    assert np.hypot(moved.x - (c * still.x - s * still.y), moved.y - (s * still.x + c * still.y)) < 2.5
+    # Turned back it is the same place, or one as good: a coarsely meshed rock has several flat peaks.
+    x, y = c * moved.x + s * moved.y, c * moved.y - s * moved.x
+    field = BoreCriteria.of(solid, REQUIRED).field
+    near = np.hypot(field.grid.places[0] - x, field.grid.places[1] - y) <= 2.0
+    # The grid's distances are good to about half a step.
+    as_good = np.nanmax(field.margin[near]) > still.margin - 0.25
+    assert np.hypot(x - still.x, y - still.y) < 2.5 or as_good
 
 
 @pytest.mark.parametrize("seed", range(3))
