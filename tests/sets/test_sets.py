@@ -209,7 +209,7 @@ def test_a_set_hangs_on_its_wall(made, tmp_path, capsys):
     assert (count, len(hold.bores), len(hold.screws)) == (3, 1, 0)
     drawing = (tmp_path / "plan" / "wall-plan.svg").read_text("utf-8")
     assert 'width="150.00mm"' in drawing  # a tenth of 1220, and room for the dimensions
-    # The wall as placed gives the same plan without the seed.
+    # The wall's file that was written hangs every hold at the same place when it is read.
     capsys.readouterr()
     assert main(["wall", str(tmp_path / "plan" / "wall.json"), *words, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["holds"] == plan["holds"]

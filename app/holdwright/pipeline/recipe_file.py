@@ -25,15 +25,12 @@ from holdwright.pipeline.parameter_reading import (
     read_parameters,
 )
 from holdwright.pipeline.recipe import SECTIONS, Recipe, Source, Step, sequence_problems
-from holdwright.pipeline.strict_json import strict_json
+from holdwright.pipeline.strict_json import read_text, strict_json
 from holdwright.resources import resource_folder
 from holdwright.validation_messages import shown
 
 FORMAT: Final = 1
 """The format of recipe files this program reads and writes."""
-
-LARGEST_BYTES: Final = 8_000_000
-"""A recipe is a page of text; a file larger than this is something else."""
 
 
 LONGEST_PATH: Final = 4096
@@ -137,16 +134,7 @@ def load_recipe(path: Path) -> Recipe:
     RecipeError
         When it cannot be read, or with every problem found in it.
     """
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise RecipeError(f"{path} has {size / 1e6:.0f} MB, too much for a recipe; give a recipe's file.")
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a recipe's file.") from None
-    except OSError as error:
-        raise RecipeError(f"{path} cannot be read: {error.strerror or error}.") from None
-    return read_recipe(text, str(path))
+    return read_recipe(read_text(path, "recipe"), str(path))
 
 
 def read_recipe(text: str, name: str = "The recipe") -> Recipe:

@@ -10,8 +10,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 
 from holdwright.errors import RecipeError
 from holdwright.pipeline.parameter_reading import Problem, problems_of
-from holdwright.pipeline.recipe_file import LARGEST_BYTES
-from holdwright.pipeline.strict_json import strict_json
+from holdwright.pipeline.strict_json import read_text, strict_json
 from holdwright.pipeline.variants import ENVELOPES, Variant
 from holdwright.validation_messages import shown
 
@@ -109,15 +108,7 @@ def load_set(path: Path) -> HoldSet:
     RecipeError
         When it cannot be read, or with every problem found in it. Sculpts and recipes are not looked at yet.
     """
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise RecipeError(f"{path} is too large for a set; give a set's file.")
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a set's file.") from None
-    except OSError as error:
-        raise RecipeError(f"The set {path} cannot be read: {error.strerror or error}.") from None
-    return read_set(strict_json(text, str(path)), path)
+    return read_set(strict_json(read_text(path, "set"), str(path)), path)
 
 
 def read_set(content: Any, path: Path) -> HoldSet:

@@ -3,10 +3,33 @@
 import json
 import math
 from collections import Counter
-from typing import Any, NoReturn
+from pathlib import Path
+from typing import Any, Final, NoReturn
 
 from holdwright.errors import RecipeError
 from holdwright.validation_messages import DEEPEST, shown, too_deep
+
+LARGEST_BYTES: Final = 8_000_000
+"""A recipe, a set or a wall is some pages of text; a larger file is something else."""
+
+
+def read_text(path: Path, what: str) -> str:
+    """Read a file of UTF-8 text; `what` it should be, such as "recipe", stands in the errors.
+
+    Raises
+    ------
+    RecipeError
+        When it cannot be read, is too large, or is no such text.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise RecipeError(f"{path} has {size / 1e6:.0f} MB, too much for a {what}; give a {what}'s file.")
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a {what}'s file.") from None
+    except OSError as error:
+        raise RecipeError(f"{path} cannot be read: {error.strerror or error}.") from None
 
 
 def strict_json(text: str, name: str) -> Any:

@@ -7,8 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from holdwright.errors import RecipeError
 from holdwright.pipeline.parameter_reading import problems_of
-from holdwright.pipeline.recipe_file import LARGEST_BYTES
-from holdwright.pipeline.strict_json import strict_json
+from holdwright.pipeline.strict_json import read_text, strict_json
 
 FORMAT: Final = 1
 """The format of wall files this program reads and writes."""
@@ -81,15 +80,7 @@ def load_wall(path: Path) -> ClimbingWall:
     RecipeError
         When it cannot be read, or with every problem found in it.
     """
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise RecipeError(f"{path} is too large for a wall; give a wall's file.")
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise RecipeError(f"{path} is not UTF-8 text (byte {error.start}); give a wall's file.") from None
-    except OSError as error:
-        raise RecipeError(f"The wall {path} cannot be read: {error.strerror or error}.") from None
-    content: Any = strict_json(text, str(path))
+    content: Any = strict_json(read_text(path, "wall"), str(path))
     if not isinstance(content, dict) or not content.keys() & {"panels", "t_nuts", "placed"}:
         raise RecipeError(f"{path} holds no wall: it should be a JSON object with format, panels and t_nuts.")
     try:
