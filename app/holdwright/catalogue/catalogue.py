@@ -30,7 +30,7 @@ from holdwright.catalogue.fasteners import (
     thread_of,
 )
 from holdwright.catalogue.machines import Machine
-from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintSetting
+from holdwright.catalogue.materials import Creep, Material, MaterialRow, PrintedStrength, PrintSetting
 from holdwright.catalogue.tables import NamedRow, merged, read_own, read_rows
 from holdwright.errors import CatalogueError
 from holdwright.resources import resource_folder
@@ -56,6 +56,7 @@ TABLES: Final[dict[str, tuple[str, type[Any]]]] = {
     "materials": ("material", MaterialRow),
     "creep": ("creep", Creep),
     "print_settings": ("print_setting", PrintSetting),
+    "printed_strengths": ("printed_strength", PrintedStrength),
     "machines": ("machine", Machine),
 }
 """Folder of each table: name of its rows in the files, and their class."""
@@ -173,9 +174,15 @@ def _load(folder: Path, own: Path | None) -> Catalogue:
         thread_of(nut.thread, threads, f"T-nut '{nut.name}'")
     creep = {row.material: row for row in rows["creep"]}
     settings = {row.material: row for row in rows["print_settings"]}
+    strengths = {row.material: row for row in rows["printed_strengths"]}
     rows["screws"] = tuple(screws)
     rows["materials"] = tuple(
-        Material(**vars(row), creep=creep.get(row.name), print_setting=settings.get(row.name))
+        Material(
+            **vars(row),
+            creep=creep.get(row.name),
+            print_setting=settings.get(row.name),
+            printed_strength=strengths.get(row.name),
+        )
         for row in rows["materials"]
     )
     return Catalogue(**{field.name: rows[field.name] for field in fields(Catalogue)})

@@ -13,7 +13,18 @@ def _rising(pair: tuple[float, float]) -> tuple[float, float]:
     return pair
 
 
+def _in_order(three: tuple[float, float, float]) -> tuple[float, float, float]:
+    low, likely, high = three
+    if not 0.0 < low <= likely <= high:
+        raise ValueError(
+            f"lowest, likely and highest must rise and lie above 0, not {low:g}, {likely:g}, {high:g}"
+        )
+    return three
+
+
 Range = Annotated[tuple[float, float], BeforeValidator(as_tuple), AfterValidator(_rising)]
+Spread = Annotated[tuple[float, float, float], BeforeValidator(as_tuple), AfterValidator(_in_order)]
+"""Lowest, likely and highest."""
 Share = Annotated[float, Field(gt=0.0, le=1.0)]
 Degree = Literal["none", "low", "medium", "high"]
 
@@ -74,6 +85,17 @@ class PrintSetting(MaterialNote):
 
 
 @row
+class PrintedStrength(MaterialNote):
+    """A row of a table of what materials bear once printed solid: short term, dry, at room temperature."""
+
+    along: Spread
+    across: Spread
+    """along, across: strength in tension along a layer, and pulling layers apart, MPa."""
+    modulus: Spread
+    """GPa."""
+
+
+@row
 class MaterialRow(NamedRow):
     """A row of a table of materials; ranges are lowest and highest."""
 
@@ -95,10 +117,11 @@ class MaterialRow(NamedRow):
 
 @row
 class Material(MaterialRow):
-    """A material: what it bears under a bolt and how it prints besides, None where no row says."""
+    """A material: what it bears under a bolt and printed, and how it prints; None where no row says."""
 
     creep: Creep | None = None
     print_setting: PrintSetting | None = None
+    printed_strength: PrintedStrength | None = None
 
     @property
     def allowable_sustained(self) -> float | None:

@@ -4,7 +4,16 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from holdwright.parameters.kinds import Angle, Count, Kind, Length, Percent, Rows, SectionParameters
+from holdwright.parameters.kinds import (
+    Angle,
+    ChoiceTexts,
+    Count,
+    Kind,
+    Length,
+    Percent,
+    Rows,
+    SectionParameters,
+)
 
 Price = Annotated[float, Kind("number", "a kg")]
 
@@ -37,6 +46,14 @@ class PrintParameters(SectionParameters):
     """Share of the shell's inside that is filled."""
     core_infill: Percent = Field(100.0, ge=0.0, le=100.0, title="Infill of the core")
     """Share of the core's inside that is filled."""
+    infill_pattern: Literal["gyroid", "cubic"] = Field("gyroid", title="Pattern of the infill")
+    """How infill is laid; the strength goes by it. Patterns that give way in some direction, as grids do, are
+    not offered."""
+    print_direction: Annotated[
+        Literal["z", "x", "y"], ChoiceTexts(("back on the bed", "on its side", "on its lower edge"))
+    ] = Field("z", title="Printed")
+    """How it stands as it prints. The strength alone goes by it: files, layers and estimates always have the
+    back on the bed."""
     shell_price: Price | None = Field(None, ge=0.0, le=10_000.0, title="Price of the shell's filament")
     """Price of a kilogram; none: what the tables have, in euro."""
     core_price: Price | None = Field(None, ge=0.0, le=10_000.0, title="Price of the core's filament")

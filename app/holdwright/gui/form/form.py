@@ -45,6 +45,7 @@ GROUPS: Final[Mapping[str, Mapping[str, Mapping[str, str]]]] = {
         "Shell": {"shell_material": "Material", "shell_infill": "Infill", "shell_price": "Price a kg"},
         "Core": {"core_material": "Material", "core_infill": "Infill", "core_price": "Price a kg"},
         "Filament": {"filament": "Diameter"},
+        "For the strength": {"infill_pattern": "Infill pattern", "print_direction": "Printed"},
     },
 }
 """Headings and the fields beneath each, with a shorter title where the heading says the rest of it."""

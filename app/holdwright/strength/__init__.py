@@ -1,0 +1,1 @@
+"""Where a hold breaks first, and at what load."""
