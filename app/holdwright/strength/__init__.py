@@ -1,1 +1,11 @@
-"""Where a hold breaks first, and at what load."""
+"""Where a hold breaks first, and at what load.
+
+The stress by finite elements, in order of the work:
+
+- `cell_grid.voxelise(solids, cell, skins) -> CellGrid`: cells and sub-cells, `grid.regions` their materials.
+- `cell_mesh.cut_cells(grid) -> CutCells`: cells joined where material touches, copied across slits.
+- `elastic_model.ElasticBody.of(cells, moduli, poisson)`: stiffness; `moduli` in the order of `grid.regions`.
+- `placing.placed(cells, points) -> PlacedPoints`: points seen from cells; `nodal(cells, placed, forces)`:
+  forces on nodes.
+- `elastic_model.ElasticModel(body, supports).solve(forces) -> Solved`: displacements of all cases of load.
+"""

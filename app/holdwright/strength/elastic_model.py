@@ -1,0 +1,207 @@
+"""A hold as an elastic body: stiffness of its cells, springs that hold it, and what forces do to it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
+
+from holdwright.geometry.arrays import Floats, Indices
+from holdwright.progress import SILENT, Progress
+from holdwright.strength.cell_grid import WHOLLY
+from holdwright.strength.cell_mesh import CutCells
+from holdwright.strength.cell_operator import CellOperator
+from holdwright.strength.cell_stiffness import DOFS, cell_matrices
+from holdwright.strength.conjugate_gradients import TOLERANCE, Solved, conjugate_gradients
+from holdwright.strength.multigrid import Multigrid, multigrid
+from holdwright.strength.placing import PlacedPoints
+
+_CHUNK = 8192
+
+
+@dataclass(frozen=True, eq=False)
+class Springs:
+    """Springs between points of a hold and something that does not move."""
+
+    place: PlacedPoints
+    stiffness: Floats
+    """(k, 3) along x, y and z, N/mm."""
+
+    def __post_init__(self) -> None:
+        assert self.stiffness.shape == self.place.points.shape
+
+
+@dataclass(frozen=True, eq=False)
+class ElasticBody:
+    """The cells of a hold and their stiffness, held by nothing."""
+
+    cells: CutCells
+    moduli: Floats
+    """(regions,) modulus of elasticity of each region of the grid, MPa."""
+    poisson: float
+    matrices: Floats
+    """(s, 24, 24) of all cells that are not plain, N/mm."""
+    modes: NDArray[np.float32]
+    """(m, 9, 24) incompatible modes by corners, of full cells of several materials."""
+    layered: Indices
+    """(m,) numbers of these, from the first special one on."""
+
+    @classmethod
+    def of(
+        cls, cells: CutCells, moduli: Floats, poisson: float, progress: Progress = SILENT
+    ) -> "ElasticBody":
+        """Reckon the stiffness of cells.
+
+        Parameters
+        ----------
+        moduli
+            (regions,) modulus of elasticity of each region of the grid, MPa.
+        poisson
+            Poisson's ratio, one for all: below 0.49.
+        """
+        assert len(moduli) == len(cells.grid.regions)
+        assert (np.asarray(moduli) > 0.0).all()
+        assert 0.0 <= poisson < 0.49
+        forms = cell_matrices(cells.grid.fine, poisson)
+        count = len(cells.weights)
+        matrices = np.empty((count, DOFS, DOFS))
+        layered = np.flatnonzero(cells.filled[cells.plain :])
+        cut = np.flatnonzero(~cells.filled[cells.plain :])
+        modes = np.empty((len(layered), 9, DOFS), dtype=np.float32)
+        for first in range(0, len(layered), _CHUNK):
+            progress.report(first / max(count, 1), "reckoning the stiffness of cells")
+            part = layered[first : first + _CHUNK]
+            found = forms.layered(cells.moduli_of(part, moduli))
+            matrices[part], modes[first : first + _CHUNK] = found
+        for first in range(0, len(cut), _CHUNK):
+            progress.report((len(layered) + first) / count, "reckoning the stiffness of cells")
+            part = cut[first : first + _CHUNK]
+            matrices[part] = forms.cut(cells.moduli_of(part, moduli))
+        matrices *= cells.grid.cell
+        return cls(cells, np.asarray(moduli, dtype=np.float64), poisson, matrices, modes, layered)
+
+    @cached_property
+    def plain_moduli(self) -> Floats:
+        """(p,) of the plain cells, MPa."""
+        grid, index = self.cells.grid, self.cells.mesh.index[: self.cells.plain] * self.cells.grid.fine
+        place = tuple(index.T)
+        skin = grid.skin[place] / WHOLLY
+        first = 2 * (grid.part[place].astype(np.int64) - 1)
+        return np.asarray(skin * self.moduli[first] + (1.0 - skin) * self.moduli[first + 1])
+
+
+class ElasticModel:
+    """An elastic body and what holds it, ready to be solved.
+
+    Parameters
+    ----------
+    body
+        Stiffness of the hold.
+    supports
+        Springs that hold it: without contact, no rigid motion may be free of them.
+    contact
+        Springs that only press, see `wall_contact.py`: reckoned with where `pressed` says so by what comes
+        near the solution, not by the stiffness itself.
+    pressed
+        (k,) which of these press, by a first guess; all of them unless given.
+    """
+
+    def __init__(
+        self,
+        body: ElasticBody,
+        supports: Springs | None = None,
+        contact: Springs | None = None,
+        pressed: NDArray[np.bool_] | None = None,
+    ) -> None:
+        self.body = body
+        self.cells = body.cells
+        self._held = self._operator(supports, contact)
+        guess = self._with_contact(contact, pressed)
+        self._near: Multigrid = multigrid(guess, self.cells.mesh, self._sorts)
+
+    @property
+    def freedoms(self) -> int:
+        """Number of unknowns."""
+        return 3 * self.cells.mesh.node_count
+
+    def stiffness(self, moved: Floats) -> Floats:
+        """Give the forces (3 n, c) that displacements (3 n, c) cause, contact left out."""
+        return np.asarray(self._held(moved))
+
+    def solve(
+        self,
+        forces: Floats,
+        besides: Callable[[Floats], Floats] | None = None,
+        start: Floats | None = None,
+        tolerance: float = TOLERANCE,
+        progress: Progress = SILENT,
+    ) -> Solved:
+        """Find the displacements that forces cause.
+
+        Parameters
+        ----------
+        forces
+            (3 n, c) on all nodes, for each case of load, N.
+        besides
+            Stiffness besides that of the cells and supports, as of contact.
+        start
+            (3 n, c) first guess, mm.
+        """
+
+        def whole(moved: Floats) -> Floats:
+            answer = self.stiffness(moved)
+            return answer if besides is None else answer + besides(moved)
+
+        return conjugate_gradients(whole, self._near, forces, start, tolerance, progress)
+
+    def _operator(self, supports: Springs | None, contact: Springs | None) -> CellOperator:
+        cells, body = self.cells, self.body
+        special = np.zeros(len(cells.mesh.index), dtype=np.bool_)
+        special[cells.plain :] = True
+        for springs in (supports, contact):
+            if springs is not None:
+                special[springs.place.cell] = True
+        plain, other = np.flatnonzero(~special), np.flatnonzero(special)
+        self._sorts = (plain, other)
+        forms = cell_matrices(cells.grid.fine, body.poisson)
+        shared = forms.filled * cells.grid.cell
+        turned = other[: len(other) - len(body.matrices)]
+        own = body.plain_moduli[turned, None, None] * shared
+        matrices = np.concatenate([own, body.matrices]) if len(turned) else body.matrices
+        if supports is not None:
+            matrices = matrices.copy() if not len(turned) else matrices
+            self._add(matrices, supports)
+        nodes = cells.mesh.nodes
+        return CellOperator(
+            cells.mesh.node_count, nodes[plain], body.plain_moduli[plain], shared, nodes[other], matrices
+        )
+
+    def _with_contact(self, contact: Springs | None, pressed: NDArray[np.bool_] | None) -> CellOperator:
+        held = self._held
+        matrices = held.matrices.astype(np.float32)
+        if contact is not None:
+            stiffness = contact.stiffness if pressed is None else contact.stiffness * pressed[:, None]
+            self._add(matrices, Springs(contact.place, stiffness))
+        return CellOperator(
+            held.nodes,
+            held.plain,
+            held.moduli.astype(np.float32),
+            held.shared.astype(np.float32),
+            held.special,
+            matrices,
+        )
+
+    def _add(self, matrices: NDArray[np.floating], springs: Springs) -> None:
+        """Add springs to the matrices of their cells."""
+        number = np.searchsorted(self._sorts[1], springs.place.cell)
+        which, row = np.unique(number, return_inverse=True)
+        values = springs.place.values
+        pairs = (values[:, :, None] * values[:, None, :]).reshape(-1, 64)
+        count = len(row)
+        sums = csr_array((np.ones(count), (row, np.arange(count))), shape=(len(which), count))
+        for axis in range(3):
+            own = slice(8 * axis, 8 * axis + 8)
+            added = np.asarray(sums @ (pairs * springs.stiffness[:, axis, None])).reshape(-1, 8, 8)
+            matrices[which, own, own] += added.astype(matrices.dtype)
