@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from shapely import Polygon, box
 
-from holdwright.sets.packing import Packing, area, pack
+from holdwright.sets.packing import TRIES, Packed, Packing, area, pack
 
 PACKING = Packing((250.0, 210.0))
 
@@ -22,8 +22,13 @@ def outlines() -> dict[str, np.ndarray]:
     return {f"hold {number}": outline(70.0 + 12.0 * number, number) for number in range(5)}
 
 
-def test_nothing_overlaps_and_nothing_sticks_out(outlines):
-    packed = pack(outlines, dict.fromkeys(outlines, 2), PACKING)
+@pytest.fixture(scope="module")
+def packed(outlines) -> Packed:
+    """Two of each on beds, by the library."""
+    return pack(outlines, dict.fromkeys(outlines, 2), PACKING)
+
+
+def test_nothing_overlaps_and_nothing_sticks_out(outlines, packed):
     bed = box(0.0, 0.0, *PACKING.bed).buffer(-PACKING.margin + 0.01)
     for each in packed.beds:
         laid = [Polygon(placed.moved(outlines[placed.name])) for placed in each.placed]
@@ -36,6 +41,29 @@ def test_nothing_overlaps_and_nothing_sticks_out(outlines):
     # As many beds as the areas alone ask for, and at most twice that.
     least = np.ceil(sum(map(area, outlines.values())) * 2 / (240.0 * 200.0))
     assert least <= len(packed.beds) <= 2 * least
+
+
+def test_where_the_area_leaves_no_choice_as_few_beds_are_found():
+    """Two by two rectangles fill a bed's room of 240 by 200 mm to 76 %: eight need two beds."""
+    bar = np.array([(0.0, 0.0), (104.0, 0.0), (104.0, 88.0), (0.0, 88.0)])
+    packed = pack({"bar": bar}, {"bar": 8}, PACKING)
+    assert [len(bed.placed) for bed in packed.beds] == [4, 4]
+    # Of five nearly as large as the bed the area asks for five, and no time goes to looking for fewer.
+    wide = np.array([(0.0, 0.0), (200.0, 0.0), (200.0, 150.0), (0.0, 150.0)])
+    packed = pack({"wide": wide}, {"wide": 5}, PACKING, lambda _works: pytest.fail("tried for nothing"))
+    assert len(packed.beds) == 5
+
+
+def test_the_library_makes_do_with_a_bed_less_where_it_can(outlines, packed):
+    tried = []
+
+    def never(works):
+        tried.extend(works)
+        return [None] * len(works)
+
+    quick = pack(outlines, dict.fromkeys(outlines, 2), PACKING, never)
+    assert 0 < len(tried) <= TRIES
+    assert len(packed.beds) <= len(quick.beds)
 
 
 def test_what_no_bed_holds_is_named():

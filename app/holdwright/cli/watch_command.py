@@ -13,6 +13,7 @@ from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.set_file import PlannedHold
 from holdwright.pipeline.variants import Variant
 from holdwright.printable import printable
+from holdwright.sets.benches import Bench
 from holdwright.sets.run_set import SECONDS, HoldMaker, MadeHold, SetOptions, severities
 from holdwright.sets.watched_folder import coming_sculpts, sculpts_in
 
@@ -38,15 +39,15 @@ def watch(arguments: argparse.Namespace) -> int:
     )
     for number in (signal.SIGINT, signal.SIGTERM):  # a shell may have begun it with the first one ignored
         signal.signal(number, signal.default_int_handler)
-    maker = HoldMaker(arguments.out, options)
+    maker, bench = HoldMaker(arguments.out, options), Bench()
     print(f"{CAUTION}\n\nWatching {printable(folder)}; end it with Ctrl+C.", flush=True)
     try:
         for sculpt in coming_sculpts(folder):
-            _tell(maker.make(_planned(sculpt, arguments.recipe)))
+            _tell(maker.make(bench, _planned(sculpt, arguments.recipe)))
     except KeyboardInterrupt:
         print("Ended.", file=sys.stderr)
     finally:
-        maker.end()
+        bench.end()
     return 0
 
 

@@ -1,10 +1,11 @@
 """Work in a process of its own, so that a crash or an endless loop there ends in a sentence here."""
 
 import contextlib
+import math
 import signal
 import time
 from itertools import count
-from typing import Generic, NoReturn, TypeVar, cast
+from typing import Final, Generic, NoReturn, TypeVar, cast
 
 from holdwright.errors import OWN_FAULT, GeometryError, HoldwrightError
 from holdwright.pipeline.child import Child, Lost
@@ -13,6 +14,9 @@ from holdwright.pipeline.messages import Ended, Reported, Task
 from holdwright.progress import SILENT, Progress
 
 T = TypeVar("T")
+
+LOOK: Final = 0.3
+"""Seconds between looks at whether the work is to stop, while the child says nothing."""
 
 
 class CrashedError(HoldwrightError):
@@ -54,6 +58,8 @@ class Contained(Generic[T]):
 
         Raises
         ------
+        Cancelled
+            When `progress` was asked to stop: the child still works then, until it is ended.
         GeometryError
             When it takes more than so many seconds, or the system ended the child.
         CrashedError
@@ -73,19 +79,23 @@ class Contained(Generic[T]):
             child.close()
 
     def _result(self, child: Child, progress: Progress, seconds: float | None) -> object:
-        end = None if seconds is None else time.monotonic() + seconds
+        end = math.inf if seconds is None else time.monotonic() + seconds
+        last = Reported(0, 0.0, "")
         while True:
             try:
-                answer = child.answer(None if end is None else max(end - time.monotonic(), 0.0))
+                answer = child.answer(min(max(end - time.monotonic(), 0.0), LOOK))
             except Lost:
                 self._raise_lost(child)
-            if answer is None:
+            if answer is None and time.monotonic() < end:
+                progress.report(last.fraction, last.text)
+            elif answer is None:
                 self.end()
                 raise GeometryError(
                     f"The work on it was stopped, as it took more than {seconds:.4g} s; simplify the sculpt, "
                     "or allow more with --time."
                 )
-            if isinstance(answer, Reported):
+            elif isinstance(answer, Reported):
+                last = answer
                 progress.report(answer.fraction, answer.text)
             elif isinstance(answer, Ended):
                 if answer.error is not None:

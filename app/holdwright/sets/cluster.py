@@ -6,7 +6,7 @@ that is lost is made up for by the others; where the whole cluster goes away the
 
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from importlib import import_module
@@ -16,6 +16,7 @@ from typing import Any, Final
 from holdwright.errors import HoldwrightError
 from holdwright.export.staging import staged
 from holdwright.pipeline.set_file import PlannedHold
+from holdwright.sets.benches import Benches
 from holdwright.sets.hold_task import HoldTask, make_hold, task_of
 from holdwright.sets.run_set import Heard, MadeHold, SetOptions, failed, finished, run_set, unchanged
 
@@ -34,19 +35,19 @@ PATIENCE: Final = 10.0
 
 
 def run_on_cluster(
-    holds: Sequence[PlannedHold], out: Path, options: SetOptions, address: str, heard: Heard | None = None
+    holds: Sequence[PlannedHold], out: Path, options: SetOptions, benches: Benches, heard: Heard | None = None
 ) -> Iterator[MadeHold]:
-    """Make holds as `run_set` does, by the workers of the scheduler at an address such as "host:8786".
+    """Make holds as `run_set` does, by the workers of the scheduler that the options name.
 
     Raises
     ------
     HoldwrightError
         When the library that speaks to clusters is not installed, or no scheduler with workers answers there.
     """
-    client = _client(address)
+    client = _client(options.cluster)
     left = {hold.name: hold for hold in holds}
     try:
-        for made in _Batch(client, out, options).made(holds):
+        for made in _Batch(client, out, options, benches.check).made(holds):
             del left[made.hold.name]
             if heard is not None:
                 heard(made.hold, 1.0, made.status)
@@ -55,7 +56,7 @@ def run_on_cluster(
         if heard is not None:
             for hold in left.values():
                 heard(hold, 0.0, "the cluster is gone: made here")
-        yield from run_set(tuple(left.values()), out, options, heard)
+        yield from run_set(tuple(left.values()), out, options, benches, heard)
     finally:
         with suppress(Exception):  # the cluster may be gone
             client.close(timeout=2)
@@ -92,8 +93,8 @@ def _client(address: str) -> Any:
 class _Batch:
     """Holds that are given out to a cluster, as many at once as it has hands for."""
 
-    def __init__(self, client: Any, out: Path, options: SetOptions) -> None:
-        self._client, self._out, self._options = client, out, options
+    def __init__(self, client: Any, out: Path, options: SetOptions, check: Callable[[], None]) -> None:
+        self._client, self._out, self._options, self._check = client, out, options, check
         self._given: dict[Any, tuple[PlannedHold, HoldTask, int]] = {}
         self._heard = time.monotonic()
 
@@ -101,6 +102,7 @@ class _Batch:
         """Give out all holds, and give each as soon as it is made or has failed; raises `_Gone`."""
         waiting = list(reversed(holds))
         while waiting or self._given:
+            self._check()
             while waiting and len(self._given) < self._hands():
                 hold = waiting.pop()
                 try:

@@ -11,6 +11,7 @@ from typing import Any
 from holdwright.errors import ExportError
 from holdwright.pipeline.canonical_json import canonical
 from holdwright.pipeline.set_file import HoldSet, PlannedHold
+from holdwright.sets.benches import Benches
 from holdwright.sets.known_files import REPORT, sha256_of
 from holdwright.sets.run_set import Heard, MadeHold, SetOptions, run_set, set_holds
 
@@ -21,6 +22,7 @@ def finish_set(
     options: SetOptions,
     heard: Heard | None = None,
     made_one: Callable[[MadeHold], None] | None = None,
+    stopped: Callable[[], bool] | None = None,
 ) -> dict[str, Any]:
     """Make all that a set asks for, and give its report.
 
@@ -30,27 +32,32 @@ def finish_set(
         Folder for the set; each hold gets one of its name in it.
     heard, made_one
         Told how far a hold is, and of each that is done.
+    stopped
+        Asked all the time whether to give up; holds that are made stay, and are known again.
 
     Raises
     ------
+    Cancelled
+        When it was stopped.
     ExportError
         When the folder cannot be written to. Holds that are made stay.
     """
     try:
         out.mkdir(parents=True, exist_ok=True)
         by_name = {}
-        for each in _making(set_holds(of), out, options, heard):
-            by_name[each.hold.name] = each
-            if made_one is not None:
-                made_one(each)
-        made = tuple(by_name[hold.name] for hold in of.holds)
-        key = _key(made, options)
-        before = _made_before(out, key)
-        if before is not None:
-            return _with_statuses(before, made)
-        from holdwright.sets.set_files import write_set_files  # loads what draws, needless where all is there
+        with Benches(options.jobs, stopped) as benches:
+            for each in _making(set_holds(of), out, options, benches, heard):
+                by_name[each.hold.name] = each
+                if made_one is not None:
+                    made_one(each)
+            made = tuple(by_name[hold.name] for hold in of.holds)
+            key = _key(made, options)
+            before = _made_before(out, key)
+            if before is not None:
+                return _with_statuses(before, made)
+            from holdwright.sets.set_files import write_set_files  # needless where all is there
 
-        return write_set_files(of, made, out, key)
+            return write_set_files(of, made, out, key, benches.do_all)
     except OSError as error:
         raise ExportError(
             f"The set cannot be written to {out}: {error.strerror or error}; choose another folder or make "
@@ -59,13 +66,13 @@ def finish_set(
 
 
 def _making(
-    holds: tuple[PlannedHold, ...], out: Path, options: SetOptions, heard: Heard | None
+    holds: tuple[PlannedHold, ...], out: Path, options: SetOptions, benches: Benches, heard: Heard | None
 ) -> Iterator[MadeHold]:
     if not options.cluster:
-        return run_set(holds, out, options, heard)
+        return run_set(holds, out, options, benches, heard)
     from holdwright.sets.cluster import run_on_cluster  # for those alone who have one
 
-    return run_on_cluster(holds, out, options, options.cluster, heard)
+    return run_on_cluster(holds, out, options, benches, heard)
 
 
 def _key(made: tuple[MadeHold, ...], options: SetOptions) -> str:

@@ -1,7 +1,7 @@
-"""One hold of a set: what it takes to make it, and its making in a process of its own."""
+"""One hold of a set: what it takes to make it, and its making."""
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,6 +35,18 @@ class HoldTask:
     key: str
     """As of `export_key`."""
 
+    def do(self, progress: Progress) -> float:
+        """Make the hold, and give the seconds it took.
+
+        Raises
+        ------
+        HoldwrightError
+            As reader, steps or `export` raised it.
+        """
+        begun = time.monotonic()
+        make_hold(self, progress)
+        return time.monotonic() - begun
+
 
 def task_of(hold: PlannedHold, out: Path, formats: Sequence[str], options: ExportOptions) -> HoldTask:
     """Prepare a hold's task.
@@ -62,25 +74,6 @@ def _digest(path: Path) -> str:
         raise InputError(
             f"The sculpt {path} cannot be read: {error.strerror or error}; look at its path in the set."
         ) from None
-
-
-class HoldWorker:
-    """Makes holds in the child, one after the other."""
-
-    def do(self, work: HoldTask, progress: Progress, _send: Callable[[object], None]) -> float:
-        """Make a hold, and give the seconds it took.
-
-        Raises
-        ------
-        HoldwrightError
-            As reader, steps or `export` raised it.
-        """
-        begun = time.monotonic()
-        make_hold(work, progress)
-        return time.monotonic() - begun
-
-    def rest(self) -> None:
-        """Do nothing: nothing can wait."""
 
 
 def make_hold(task: HoldTask, progress: Progress = SILENT) -> None:

@@ -1,28 +1,42 @@
-"""Laying outlines out on as few beds as can be, by a library that packs irregular shapes.
+"""Laying outlines out on as few beds as can be: quickly, then by a library that packs irregular shapes.
 
 The library (spyrrow, MIT; Gardeyn, Vanden Berghe and Wauters, "An open-source heuristic to reboot 2D nesting
 research", arXiv 2509.13329, from memory) packs a strip as short as it can; a bed is a strip of given length.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import spyrrow
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.bed_fit import turn_to_fit
+from holdwright.geometry.measure.footprint import grown
+from holdwright.progress import Progress
+from holdwright.sets.bed_map import BedMap, MapSize, turned_shapes
+from holdwright.sets.benches import Do, do_here
 
 TURNS: Final = tuple(float(turn) for turn in range(0, 360, 15))
 """Turns that are tried, degrees: only fifteen apart, which packs outlines of holds as well as any."""
 
-FULLEST: Final = 0.92
-"""Share of a bed that is never passed, so that fuller ones are not tried."""
+FULLEST: Final = 0.86
+"""Share of a bed that is never passed, the gaps counted in, so that fuller ones are not tried."""
 
+OPEN: Final = 4
+"""Beds that are filled at once."""
 
-TRIES: Final = 6
-"""Outlines tried on a bed after the first that did not fit."""
+TRIES: Final = 4
+"""How often the library may try to make do with a bed less."""
+
+AT_ONCE: Final = 2
+"""Tries side by side."""
+
+COARSE: Final = 0.6
+"""What an outline that is tried may lie outside the true one, mm: fewer corners, more tries a second."""
+
+_Laid = tuple["PackedOutline", ...]
 
 
 @dataclass(frozen=True)
@@ -35,8 +49,18 @@ class Packing:
     """Kept free along the bed's edges, mm."""
     gap: float = 6.0
     """Between outlines, mm: room for a brim and a finger. Both common practice, no source."""
-    seconds: float = 1.0
+    seconds: int = 1
     """Spent on one try."""
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and depth within the margin, mm."""
+        return self.bed[0] - 2.0 * self.margin, self.bed[1] - 2.0 * self.margin
+
+    @property
+    def fullest(self) -> float:
+        """Most area of outlines that are grown by half the gap, mm2."""
+        return FULLEST * (self.room[0] + self.gap) * (self.room[1] + self.gap)
 
 
 @dataclass(frozen=True)
@@ -73,29 +97,33 @@ class Packed:
     too_large: tuple[str, ...]
 
 
-def pack(outlines: Mapping[str, Floats], counts: Mapping[str, int], packing: Packing) -> Packed:
+def pack(
+    outlines: Mapping[str, Floats], counts: Mapping[str, int], packing: Packing, do: Do = do_here
+) -> Packed:
     """Pack outlines (n, 2), mm, each as often as its count, on as few beds as are found.
+
+    Parameters
+    ----------
+    do
+        Does the library's tries.
 
     Notes
     -----
-    Large ones first; each bed takes as many of the next as it holds, found by halving, and then others that
-    still fit.
+    First all are laid on maps, the largest first. Where the area they cover would do with fewer beds, the
+    library tries a few times to lay what is on the emptiest one on others beside what is there.
     """
-    width, depth = (side - 2.0 * packing.margin for side in packing.bed)
-    too_large = tuple(
-        name for name, each in outlines.items() if turn_to_fit(each, (width, depth)).spare < 0.0
-    )
-    areas = {name: area(each) for name, each in outlines.items()}
-    names = sorted((name for name in outlines if name not in too_large), key=lambda name: -areas[name])
-    waiting = [name for name in names for _ in range(counts[name])]
-    beds: list[PackedBed] = []
-    while waiting:
-        placed = _filled(waiting, outlines, areas, packing)
-        covered = sum(areas[each.name] for each in placed) / (packing.bed[0] * packing.bed[1])
-        beds.append(PackedBed(placed, covered))
-        for each in placed:
-            waiting.remove(each.name)
-    return Packed(tuple(beds), too_large)
+    sizes = {name: turn_to_fit(each, packing.room).spare for name, each in outlines.items()}
+    too_large = tuple(name for name, spare in sizes.items() if spare < 0.0)
+    areas = {
+        name: area(grown(each, packing.gap / 2.0)) for name, each in outlines.items() if name not in too_large
+    }
+    names = sorted(areas, key=lambda name: -areas[name])
+    beds = _laid_on_maps(names, outlines, counts, areas, packing)
+    least = math.ceil(sum(areas[name] * counts[name] for name in names) / packing.fullest)
+    trial = _Trial(outlines, areas, packing, do)
+    while len(beds) > least and (fewer := trial.one_less(beds)) is not None:
+        beds = fewer
+    return Packed(tuple(_centred(each, outlines, packing) for each in beds), too_large)
 
 
 def area(outline: Floats) -> float:
@@ -104,73 +132,118 @@ def area(outline: Floats) -> float:
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
 
 
-def _filled(
-    waiting: Sequence[str], outlines: Mapping[str, Floats], areas: Mapping[str, float], packing: Packing
-) -> tuple[PackedOutline, ...]:
-    """Fill a bed with as many of the first as it holds; one always does."""
-    room = FULLEST * packing.bed[0] * packing.bed[1]
-    most = max(int(np.searchsorted(np.cumsum([areas[name] for name in waiting]), room)), 1)
-    best = _alone(waiting[0], outlines[waiting[0]], packing)
-    held, beyond = 1, most + 1
-    while beyond - held > 1:
-        tried = (held + beyond) // 2
-        placed = _packed_strip(waiting[:tried], outlines, packing)
-        if placed is None:
-            beyond = tried
-        else:
-            held, best = tried, placed
-    return _topped_up(best, waiting[held:], outlines, areas, packing)
-
-
-def _topped_up(
-    placed: tuple[PackedOutline, ...],
-    waiting: Sequence[str],
+def _laid_on_maps(
+    names: Sequence[str],
     outlines: Mapping[str, Floats],
+    counts: Mapping[str, int],
     areas: Mapping[str, float],
     packing: Packing,
-) -> tuple[PackedOutline, ...]:
-    """Add what of the others still fits, at most `TRIES` outlines tried."""
-    room = FULLEST * packing.bed[0] * packing.bed[1]
-    tries, failed = TRIES, ""
-    for name in waiting:
-        names = [each.name for each in placed]
-        if name == failed or sum(areas[each] for each in names) + areas[name] > room:
-            continue
-        if not tries:
-            break
-        tries -= 1
-        more = _packed_strip([*names, name], outlines, packing)
-        placed, failed = (placed, name) if more is None else (more, "")
-    return placed
+) -> list[_Laid]:
+    """Lay each on the first open bed where it is free to lie, else on a new one."""
+    size = MapSize(packing.room, packing.gap)
+    beds: list[tuple[BedMap, list[PackedOutline]]] = []
+    for name in names:
+        shapes = turned_shapes(outlines[name], TURNS, size)
+        for _ in range(counts[name]):
+            for bed, placed in beds[-OPEN:]:
+                full = sum(areas[each.name] for each in placed) + areas[name] > packing.fullest
+                found = None if full or not shapes else bed.lay(shapes)
+                if found is not None:
+                    placed.append(PackedOutline(name, *found))
+                    break
+            else:
+                bed = BedMap(size)
+                found = bed.lay(shapes) if shapes else None
+                # One that fits at a turn between those that are tried has a bed to itself.
+                own = turn_to_fit(outlines[name], packing.room).turn
+                beds.append((bed, [PackedOutline(name, *(found or (own, (0.0, 0.0))))]))
+    return [tuple(placed) for _, placed in beds]
 
 
-def _alone(name: str, outline: Floats, packing: Packing) -> tuple[PackedOutline, ...]:
-    """Lay one outline in the middle of the bed."""
-    turn = turn_to_fit(outline, packing.bed).turn
-    lying = PackedOutline(name, turn, (0.0, 0.0)).moved(outline)
-    shift = np.array(packing.bed) / 2.0 - (lying.min(axis=0) + lying.max(axis=0)) / 2.0
-    return (PackedOutline(name, turn, (float(shift[0]), float(shift[1]))),)
+class _Trial:
+    """Tries to do with fewer beds, as often as it may."""
 
+    def __init__(
+        self, outlines: Mapping[str, Floats], areas: Mapping[str, float], packing: Packing, do: Do
+    ) -> None:
+        self._outlines, self._areas, self._packing, self._do = outlines, areas, packing, do
+        self._left = TRIES
 
-def _packed_strip(
-    names: Sequence[str], outlines: Mapping[str, Floats], packing: Packing
-) -> tuple[PackedOutline, ...] | None:
-    # The library keeps the gap to the strip's edges too.
-    edge = packing.margin - packing.gap
-    width, depth = (side - 2.0 * edge for side in packing.bed)
-    each = dict.fromkeys(names)
-    items = [spyrrow.Item(name, list(map(tuple, outlines[name])), names.count(name), TURNS) for name in each]
-    instance = spyrrow.StripPackingInstance("bed", strip_height=depth, items=items)
-    config = spyrrow.StripPackingConfig(
-        total_computation_time=max(round(packing.seconds), 1),
-        min_items_separation=packing.gap,
-        num_workers=1,
-        seed=1,
-    )
-    solution = instance.solve(config)
-    if solution.width > width:
+    def one_less(self, beds: Sequence[_Laid]) -> list[_Laid] | None:
+        """Lay what is on the emptiest bed on others; None where it does not go."""
+        emptiest = min(beds, key=self._covered)
+        others = [each for each in beds if each is not emptiest]
+        for name in sorted((each.name for each in emptiest), key=lambda name: -self._areas[name]):
+            found = self._added(name, others)
+            if found is None:
+                return None
+            number, laid = found
+            others[number] = laid
+        return others
+
+    def _added(self, name: str, beds: Sequence[_Laid]) -> tuple[int, _Laid] | None:
+        """Lay one more on some bed, those with most room tried first."""
+        room = self._packing.fullest - self._areas[name]
+        hosts = sorted(
+            (number for number, bed in enumerate(beds) if self._covered(bed) <= room),
+            key=lambda number: self._covered(beds[number]),
+        )
+        for first in range(0, len(hosts), AT_ONCE):
+            tried = hosts[first : first + min(AT_ONCE, self._left)]
+            self._left -= len(tried)
+            works = [self._work([*(each.name for each in beds[number]), name]) for number in tried]
+            for number, laid in zip(tried, self._do(works) if works else (), strict=True):
+                if laid is not None:
+                    return number, laid
         return None
-    return tuple(
-        PackedOutline(item.id, item.rotation, (item.translation[0] + edge, item.translation[1] + edge))
-        for item in solution.placed_items
+
+    def _work(self, names: Sequence[str]) -> "Try":
+        coarse = {name: grown(self._outlines[name], 0.0, COARSE) for name in dict.fromkeys(names)}
+        return Try(tuple(names), coarse, self._packing)
+
+    def _covered(self, bed: _Laid) -> float:
+        return sum(self._areas[each.name] for each in bed)
+
+
+@dataclass(frozen=True, eq=False)
+class Try:
+    """Whether outlines fit on one bed, tried by the library."""
+
+    names: tuple[str, ...]
+    outlines: Mapping[str, Floats]
+    packing: Packing
+
+    def do(self, _progress: Progress) -> _Laid | None:
+        """Lay them out; None where no way was found."""
+        import spyrrow  # takes a moment to load, and is not always needed
+
+        packing = self.packing
+        # The library keeps the gap to the strip's edges too.
+        edge = packing.margin - packing.gap
+        width, depth = (side - 2.0 * edge for side in packing.bed)
+        items = [
+            spyrrow.Item(name, list(map(tuple, each)), self.names.count(name), TURNS)
+            for name, each in self.outlines.items()
+        ]
+        config = spyrrow.StripPackingConfig(
+            total_computation_time=packing.seconds, min_items_separation=packing.gap, num_workers=1, seed=1
+        )
+        solution = spyrrow.StripPackingInstance("bed", strip_height=depth, items=items).solve(config)
+        if solution.width > width:
+            return None
+        return tuple(
+            PackedOutline(item.id, item.rotation, (item.translation[0] + edge, item.translation[1] + edge))
+            for item in solution.placed_items
+        )
+
+
+def _centred(placed: _Laid, outlines: Mapping[str, Floats], packing: Packing) -> PackedBed:
+    """Move what lies on a bed to its middle."""
+    corners = np.concatenate([each.moved(outlines[each.name]) for each in placed])
+    by = np.array(packing.bed) / 2.0 - (corners.min(axis=0) + corners.max(axis=0)) / 2.0
+    laid = tuple(
+        PackedOutline(each.name, each.turn, (float(each.shift[0] + by[0]), float(each.shift[1] + by[1])))
+        for each in placed
     )
+    covered = sum(area(outlines[each.name]) for each in placed) / (packing.bed[0] * packing.bed[1])
+    return PackedBed(laid, covered)

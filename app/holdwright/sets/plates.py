@@ -16,6 +16,8 @@ from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.single_precision import PrintedMesh
 from holdwright.hold.hold import SHELL
+from holdwright.progress import Progress
+from holdwright.sets.benches import Do
 from holdwright.sets.packing import PackedOutline, Packing, pack
 from holdwright.sets.run_set import MadeHold
 
@@ -55,15 +57,48 @@ class PlatesLaid:
     """Sentence by name of hold."""
 
 
-def lay_plates(made: Sequence[MadeHold], out: Path) -> PlatesLaid:
-    """Lay out all holds that have their 3MF, as often as they are wanted, by the printer each is for."""
+@dataclass(frozen=True)
+class OutlineWork:
+    """The outline of a hold's parts together, as its file has them."""
+
+    file: Path
+
+    def do(self, _progress: Progress) -> Floats:
+        """Give it (n, 2), mm."""
+        return footprint(map(_mesh, FORMATS[FORMAT].read_back(self.file)))
+
+
+@dataclass(frozen=True, eq=False)
+class PlateWork:
+    """A plate to be written."""
+
+    plate: Plate
+    parts: Mapping[str, Sequence[str]]
+    """Names of the parts of each hold on it."""
+    out: Path
+    """The set's folder."""
+    path: Path
+
+    def do(self, _progress: Progress) -> None:
+        """Write it; raises `OSError` when the disk refuses."""
+        write_plate(self.plate, self.parts, self.out, self.path)
+
+
+def lay_plates(made: Sequence[MadeHold], out: Path, do: Do) -> PlatesLaid:
+    """Lay out all holds that have their 3MF, as often as they are wanted, by the printer each is for.
+
+    Parameters
+    ----------
+    do
+        Does works, and gives their results in order.
+    """
     left_out: dict[str, str] = {}
     by_printer: dict[str, dict[str, MadeHold]] = {}
     for each in made:
         name = each.hold.name
         if not each.report:
             continue
-        if not _file(each, out).is_file() or each.report["pose"]["build_volume"] is None:
+        if not _file(name, out).is_file() or each.report["pose"]["build_volume"] is None:
             left_out[name] = (
                 "It is on no plate: plates take its 3MF in the pose for printing; export that too."
             )
@@ -72,9 +107,10 @@ def lay_plates(made: Sequence[MadeHold], out: Path) -> PlatesLaid:
     plates: list[Plate] = []
     for printer, holds in by_printer.items():
         bed = next(iter(holds.values())).report["pose"]["build_volume"]
-        outlines = {name: footprint(map(_mesh, _parts(each, out).values())) for name, each in holds.items()}
+        read = do([OutlineWork(_file(name, out)) for name in holds])
+        outlines = dict(zip(holds, read, strict=True))
         counts = {name: each.hold.count for name, each in holds.items()}
-        packed = pack(outlines, counts, Packing((bed[0], bed[1])))
+        packed = pack(outlines, counts, Packing((bed[0], bed[1])), do)
         left_out |= dict.fromkeys(
             packed.too_large,
             f"It is on no plate: the bed of '{printer}' is too small for it; choose another.",
@@ -86,13 +122,14 @@ def lay_plates(made: Sequence[MadeHold], out: Path) -> PlatesLaid:
     return PlatesLaid(tuple(plates), left_out)
 
 
-def write_plate(plate: Plate, made: Mapping[str, MadeHold], out: Path, path: Path) -> None:
-    """Write a plate: the parts of each hold once, and where its copies lie; holds by name."""
+def write_plate(plate: Plate, parts: Mapping[str, Sequence[str]], out: Path, path: Path) -> None:
+    """Write a plate: the parts of each hold once, and where its copies lie; names of parts by hold."""
     meshes: dict[str, PrintedMesh] = {}
     places: dict[str, list[Floats]] = {}
     materials: dict[str, BaseMaterial] = {}
     for name in dict.fromkeys(each.name for each in plate.placed):
-        for part, mesh in _parts(made[name], out).items():
+        read = FORMATS[FORMAT].read_back(_file(name, out))
+        for part, mesh in zip(parts[name], read, strict=True):
             meshes[f"{name} {part}"] = mesh
             colour = COLOURS.get(part, COLOURS[SHELL])
             materials[f"{name} {part}"] = BaseMaterial(part if part in COLOURS else SHELL, colour)
@@ -109,14 +146,8 @@ def _matrix(placed: PackedOutline) -> Floats:
     return placement(linear, np.array([*placed.shift, 0.0]))
 
 
-def _file(made: MadeHold, out: Path) -> Path:
-    return out / made.hold.name / f"{made.hold.name}.{FORMAT}"
-
-
-def _parts(made: MadeHold, out: Path) -> dict[str, PrintedMesh]:
-    """Read a hold's parts back, by name."""
-    meshes = FORMATS[FORMAT].read_back(_file(made, out))
-    return dict(zip(made.report["solids"], meshes, strict=True))
+def _file(name: str, out: Path) -> Path:
+    return out / name / f"{name}.{FORMAT}"
 
 
 def _mesh(printed: PrintedMesh) -> Mesh:

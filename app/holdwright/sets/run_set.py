@@ -1,23 +1,19 @@
 """Makes the holds of a set side by side: one that fails stops no other, none is made again for nothing."""
 
-import os
-import queue
-import threading
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from holdwright.errors import HoldwrightError, sentence_of
+from holdwright.errors import Cancelled, HoldwrightError, sentence_of
 from holdwright.export.export_key import made_before
 from holdwright.export.formats import DEFAULT_FORMATS
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.pipeline.contained import Contained
 from holdwright.pipeline.set_file import HoldSet, PlannedHold
 from holdwright.progress import Progress
-from holdwright.sets.hold_task import HoldTask, HoldWorker, task_of
+from holdwright.sets.benches import Bench, Benches
+from holdwright.sets.hold_task import HoldTask, task_of
 
 SECONDS: Final = 900.0
 """What one hold may take, where nothing else is asked for."""
@@ -61,37 +57,23 @@ Heard = Callable[[PlannedHold, float, str], None]
 
 
 def run_set(
-    holds: Sequence[PlannedHold], out: Path, options: SetOptions, heard: Heard | None = None
+    holds: Sequence[PlannedHold], out: Path, options: SetOptions, benches: Benches, heard: Heard | None = None
 ) -> Iterator[MadeHold]:
     """Make holds into folders of their names in `out`, and give each as soon as it is made or has failed.
 
-    When the iteration is given up, those that are being made are stopped; what is finished stays, and is
-    known again by what it was made from.
+    When the benches are given up, so are those that are being made; what is finished stays, and is known
+    again by what it was made from.
+
+    Raises
+    ------
+    Cancelled
+        When the benches were asked to stop.
     """
-    waiting: queue.SimpleQueue[PlannedHold] = queue.SimpleQueue()
-    for hold in holds:
-        waiting.put(hold)
-    made: queue.SimpleQueue[MadeHold | BaseException] = queue.SimpleQueue()
-    jobs = min(options.jobs or os.cpu_count() or 1, len(holds))
-    benches = [_Bench(waiting, made, out, options, heard) for _ in range(jobs)]
-    try:
-        for bench in benches:
-            bench.start()
-        for _ in holds:
-            each = made.get()
-            if isinstance(each, BaseException):
-                raise each
-            yield each
-    finally:
-        with suppress(queue.Empty):
-            while True:
-                waiting.get_nowait()
-        for bench in benches:
-            bench.stop()
+    yield from benches.each(HoldMaker(out, options, heard, benches.is_stopped).make, holds)
 
 
 class HoldMaker:
-    """Makes one hold after the other in a child of its own, begun when the first has to be made."""
+    """Makes holds at benches."""
 
     def __init__(
         self,
@@ -101,60 +83,29 @@ class HoldMaker:
         stopped: Callable[[], bool] | None = None,
     ) -> None:
         self._out, self._options, self._heard, self._stopped = out, options, heard, stopped
-        self._child: Contained[float] = Contained(HoldWorker, name="holdwright-hold")
 
-    def make(self, hold: PlannedHold) -> MadeHold:
-        """Make a hold, unless its files are there; why it failed is in what is given."""
+    def make(self, bench: Bench, hold: PlannedHold) -> MadeHold:
+        """Make a hold, unless its files are there; why it failed is in what is given.
+
+        Raises
+        ------
+        Cancelled
+            When it was asked to stop.
+        """
         try:
             task = task_of(hold, self._out, self._options.formats, self._options.options)
             progress = Progress(lambda fraction, text: self._hear(hold, fraction, text), self._stopped)
             return unchanged(hold, task) or finished(
-                hold, task, self._child.do(task, progress, self._options.seconds)
+                hold, task, bench.do(task, progress, self._options.seconds)
             )
+        except Cancelled:
+            raise
         except Exception as error:  # noqa: BLE001  told of this hold, and the others go on
             return failed(hold, error)
-
-    def end(self) -> None:
-        """End the child."""
-        self._child.end()
 
     def _hear(self, hold: PlannedHold, fraction: float, text: str) -> None:
         if self._heard is not None:
             self._heard(hold, fraction, text)
-
-
-class _Bench(threading.Thread):
-    """Takes one hold after the other and has it made."""
-
-    def __init__(
-        self,
-        waiting: "queue.SimpleQueue[PlannedHold]",
-        made: "queue.SimpleQueue[MadeHold | BaseException]",
-        out: Path,
-        options: SetOptions,
-        heard: Heard | None,
-    ) -> None:
-        super().__init__(name="holdwright-set", daemon=True)
-        self._waiting, self._made = waiting, made
-        self._stopped = threading.Event()
-        self._maker = HoldMaker(out, options, heard, self._stopped.is_set)
-
-    def run(self) -> None:
-        """Work until nothing waits."""
-        try:
-            with suppress(queue.Empty):
-                while not self._stopped.is_set():
-                    self._made.put(self._maker.make(self._waiting.get_nowait()))
-        except BaseException as error:  # noqa: BLE001  raised where the holds are waited for
-            self._made.put(error)
-        finally:
-            self._maker.end()
-
-    def stop(self) -> None:
-        """Have the work ended at its next report, and wait for that."""
-        self._stopped.set()
-        if self.is_alive():
-            self.join()
 
 
 def unchanged(hold: PlannedHold, task: HoldTask) -> MadeHold | None:

@@ -32,3 +32,15 @@ def footprint(meshes: Iterable[Mesh]) -> Floats:
         return outlines[0]
     hull = covered.hull().to_polygons()
     return max((np.asarray(each) for each in hull), key=signed_area)
+
+
+def grown(outline: Floats, by: float, detail: float = DETAIL) -> Floats:
+    """Give a closed outline (n, 2) grown all round, mm, with as few corners as `detail` allows.
+
+    Parameters
+    ----------
+    detail
+        What the outline may lie farther outside, mm, and never inside.
+    """
+    section = CrossSection([outline]).offset(by + detail / 2.0, JoinType.Round, circular_segments=32)
+    return outer([np.asarray(each) for each in section.simplify(detail / 2.0).to_polygons()])[0]
