@@ -8,4 +8,6 @@ The stress by finite elements, in order of the work:
 - `placing.placed(cells, points) -> PlacedPoints`: points seen from cells; `nodal(cells, placed, forces)`:
   forces on nodes.
 - `elastic_model.ElasticModel(body, supports).solve(forces) -> Solved`: displacements of all cases of load.
+- `stress.stresses(body, solved.moved) -> (Samples, stress)`: six components, where, for which volume.
+- `measure.exceeded(values, volumes, places) -> Exceeded`: what the hottest 200 mm3 exceed, and where.
 """
