@@ -185,6 +185,24 @@ def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:
     assert unsaved_changes(path, kept) is None
 
 
+@pytest.mark.parametrize("after", [Session.undo, lambda document: document.edit("s2", {"height": 7})])
+def test_what_can_be_undone_from_the_file_survives_changes_that_are_dropped(after, tmp_path: Path) -> None:
+    path, kept = tmp_path / "a.json", tmp_path / "kept"
+    document = session(path, autosaves=kept)
+    document.edit("s2", {"height": 5})
+    document.save()
+    saved = document.recipe
+    after(document)
+    assert document.is_dirty
+    document.autosave(as_saved=True)
+    assert unsaved_changes(path, kept) is None
+    again = open_session(path, autosaves=kept)
+    assert again.recipe == saved
+    assert not again.is_dirty
+    again.undo()
+    assert again.recipe == start()
+
+
 def test_a_document_without_a_file_is_kept_until_it_has_one(tmp_path: Path) -> None:
     document = session(autosaves=tmp_path)
     document.edit("s2", {"height": 5})

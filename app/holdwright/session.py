@@ -192,7 +192,8 @@ class Session:
         Parameters
         ----------
         as_saved
-            Drop the changes made since the last save, so that they are not offered again.
+            Drop the changes made since the last save, so that they are not offered again; what can be undone
+            from there stays.
 
         Raises
         ------
@@ -201,11 +202,14 @@ class Session:
         """
         if self._autosaves is None:
             return
+        history: History | None = self._history
         if as_saved and self.is_dirty:
+            history = self._history.gone_to(self._saved) if self._path else None
+        if history is None:
             drop_autosave(self._autosaves, self._path)
         else:
-            history = self._history.each(self.sculpts.stamped)
-            write_autosave(self._autosaves, self._path, Autosave(history, self._saved))
+            kept = Autosave(history.each(self.sculpts.stamped), self._saved)
+            write_autosave(self._autosaves, self._path, kept)
 
     def _go(self, history: History) -> None:
         changed = history.recipe != self.recipe

@@ -60,7 +60,8 @@ def test_what_is_shown_is_said_everywhere_until_it_goes_on(qtbot, stopped):
         window.actions_table[page].trigger()
         assert _banners(window) == [AS_BEFORE] * 2
     assert window.left.currentWidget() is window.export_page
-    qtbot.mouseClick(window.left_banner.go_on, LEFT)
+    assert not window.left_banner.go_on.isVisible(), "it is offered over the hold and in the bar"
+    qtbot.mouseClick(window.stopped_banner.go_on, LEFT)
     assert document.busy
     assert _banners(window) == ["", ""]
     settled(qtbot, window)
@@ -117,9 +118,10 @@ def test_a_recipe_that_fails_is_not_written_and_its_step_is_a_click_away(qtbot, 
     qtbot.mouseClick(panel.step_button, LEFT)
     assert window.document.selected == "s4"
     assert window.left.currentWidget() is window.sidebar
-    assert window.left_banner.words == "Trim base failed. Shown: the hold before it."
+    assert _banners(window) == ["Trim base failed. Shown: the hold before it.", ""], "the row says why"
+    assert window.sidebar.card.entries["s4"].failure.isVisible()
     choose_step(qtbot, window, "s3")
-    assert window.left_banner.words.startswith("Trim base failed. This step is up to date")
+    assert window.stopped_banner.words.startswith("Trim base failed. This step is up to date")
     window.actions_table["joint"].trigger()
     qtbot.mouseClick(window.left_banner.to_step, LEFT)
     assert window.document.selected == "s4"

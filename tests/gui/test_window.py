@@ -308,10 +308,14 @@ def test_nameless_buttons_do_not_exist(at_work):
 def test_a_value_a_step_refuses_is_told_in_its_own_words_until_it_is_changed(qtbot, at_work):
     at_work.document.edits.edit("s6", {"place": "at", "at": (300.0, 0.0)})
     settled(qtbot, at_work)
-    assert at_work.notice.words.startswith("Cut bore: A bore at 300, 0 mm was requested")
-    assert at_work.notice.again.isHidden()
+    failure = at_work.sidebar.card.entries["s6"].failure
+    assert failure.isVisible()
+    state = at_work.sidebar.card.entries["s6"].line.state
+    assert state.failed.startswith("A bore at 300, 0 mm was requested")
+    assert at_work.stopped_banner.words.startswith("Cut bore failed.")
+    assert at_work.notice.words == "", "its words are read once"
     at_work.document.edits.undo()
-    assert at_work.notice.words == ""
+    assert at_work.stopped_banner.words == ""
 
 
 @pytest.mark.parametrize(("key", "answer"), [(Qt.Key.Key_Return, 0), (Qt.Key.Key_Escape, 2)])

@@ -91,6 +91,7 @@ class Composition(QObject):
                 lambda folded: setattr(window.preferences, "print_folded", folded),
             ),
             (window.left_banner.step_requested, self._show_step),
+            (window.stopped_banner.step_requested, self._show_step),
             (window.sidebar.finding_chosen, self._go_to_finding),
             (window.joint_page.finding_chosen, self.stage.go_to),
             (window.sidebar.card.pick_requested, self._pick),

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QSettings, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent, QMoveEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -79,7 +79,7 @@ class MainWindow(QMainWindow):
         self.document = document
         self.preferences = Preferences(settings, self)
         self.recents = RecentFiles(settings, autosave_folders.pictures)
-        self._autosave_folders = autosave_folders
+        self._autosave_folders, self._frame = autosave_folders, QSize()
         self.print_work, self.check_work = PrintWork(document, self), CheckWork(document, self)
         self.sidebar = Sidebar(document, catalogue, self.print_work, self.check_work)
         self.export_page = ExportPanel(document, settings)
@@ -127,11 +127,11 @@ class MainWindow(QMainWindow):
             self.opening.open_path(path)
 
     def fit_to_screen(self) -> None:
-        """Be no larger than the screen, and wholly on it."""
-        room = self.screen().availableGeometry()
-        self.setMinimumSize(QSize(*SMALLEST).boundedTo(room.size()))
-        self.resize(self.size().boundedTo(room.size()))
-        place = QRect(self.pos(), self.size())
+        """Be no larger than the screen, frame and all, and wholly on it."""
+        room, frame = self.screen().availableGeometry(), self.frameGeometry().size() - self.size()
+        self.setMinimumSize(QSize(*SMALLEST).boundedTo(room.size() - frame))
+        self.resize(self.size().boundedTo(room.size() - frame))
+        place = QRect(self.pos(), self.size() + frame)
         place.moveRight(min(place.right(), room.right()))
         place.moveBottom(min(place.bottom(), room.bottom()))
         place.moveTopLeft(QPoint(max(place.left(), room.left()), max(place.top(), room.top())))
@@ -175,6 +175,7 @@ class MainWindow(QMainWindow):
             self.view_bar,
             self.revision_strip,
             self.joint_page,
+            self.export_page.option_fields,
         ):
             shows.set_unit(unit)
         for page in self.print_pages.values():
@@ -183,19 +184,15 @@ class MainWindow(QMainWindow):
     def show_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.
 
-        Another try is offered where the same recipe may go well then: not where a step refused its values.
+        Where a step refused its values the route card says it; else the same recipe may go well on another try.
         """
         document = self.document
         notice = self.notice if document.session is not None else self.welcome_notice
-        unit = self.preferences.length_unit
-        states = step_states(document)
-        refused = next((each for each in states if each.failed and sentence.endswith(each.failed)), None)
+        words = in_unit(sentence, self.preferences.length_unit)
         if sentence != document.failure:
-            notice.fail(in_unit(sentence, unit))
-        elif refused is not None:
-            notice.fail(in_unit(f"{refused.title}: {refused.failed}", unit), passing=True)
-        else:
-            notice.fail(in_unit(sentence, unit), again=True, passing=True)
+            notice.fail(words)
+        elif not any(each.failed and sentence.endswith(each.failed) for each in step_states(document)):
+            notice.fail(words, again=True, passing=True)
 
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""
@@ -209,7 +206,11 @@ class MainWindow(QMainWindow):
             self.left.addWidget(page)
         self.left.setMinimumWidth(self.sidebar.minimumWidth())
         left = QWidget()
-        self.left_banner = StoppedBanner(self.document, left)
+        # The route card has the failure's own words, in the row of the step.
+        self.left_banner = StoppedBanner(
+            self.document, left, tells_failure=lambda: self.left.currentWidget() is not self.sidebar
+        )
+        self.left.currentChanged.connect(self.left_banner.refresh)
         column(self.left_banner, (self.left, 1), on=left)
         self._splitter.addWidget(left)
         self._splitter.addWidget(right)
@@ -265,6 +266,14 @@ class MainWindow(QMainWindow):
         self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()
+
+    def moveEvent(self, event: QMoveEvent) -> None:  # noqa: N802
+        """Fit to the screen once more when the desktop has framed the window, which it does as it comes."""
+        super().moveEvent(event)
+        frame = self.frameGeometry().size() - self.size()
+        if frame != self._frame and not self.windowState():
+            self._frame = frame
+            QTimer.singleShot(0, self, self.fit_to_screen)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Take the keyboard from fields when bare ground is clicked."""

@@ -113,6 +113,22 @@ class History:
             return self
         return History(self.future[0], (*self.past, self.present), self.future[1:])
 
+    def gone_to(self, recipe: Recipe) -> "History | None":
+        """Give the history as it was when `recipe` was the one that is; None where that is forgotten.
+
+        What followed it is left out, unless it was undone since.
+        """
+        if self.recipe == recipe:
+            return self
+        for number, entry in enumerate(self.future):
+            if entry.recipe == recipe:
+                past = (*self.past, self.present, *self.future[:number])
+                return History(entry, past, self.future[number + 1 :])
+        for number, entry in reversed(list(enumerate(self.past))):
+            if entry.recipe == recipe:
+                return History(entry, self.past[:number])
+        return None
+
 
 def change_text(old: Recipe, new: Recipe) -> str:
     """Say in a few words what was changed between two recipes."""

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 import trimesh
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
@@ -266,6 +267,9 @@ def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path, monkeyp
     write(qtbot, panel)
     qtbot.mouseClick(panel.export_foot.buttons["folder"], LEFT)
     assert met == [tmp_path / "out"]
+    assert "no window" in panel.export_foot.words.text(), "where there is no file manager"
+    qtbot.mouseClick(panel.export_foot.buttons["copy"], LEFT)
+    assert QGuiApplication.clipboard().text() == str(tmp_path / "out")
 
 
 def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):

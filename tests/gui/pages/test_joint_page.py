@@ -75,7 +75,7 @@ def test_the_drawing_lifts_where_the_card_does(qtbot, view):
     cards = joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
     back = BackView()
     qtbot.addWidget(back)
-    back.show_joint(view, cards)
+    back.show_joint(view, cards, "mm")
     assert back.base._lifting.safety == pytest.approx(cards[0].lift.value)
     told = plain_joint(view.shape, cards)["contact"]["pressed_share"]
     assert told == pytest.approx(back.base._shape.contact.pressure.share, rel=1e-5)
@@ -332,6 +332,8 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
     measured(document, runner, view)
     before = {each.line.name: each.line for each in page.figures.lines}
     page.set_unit("inch")
+    assert "in inches" in page.sections.words.text()
+    assert "in²" in page.back.base.words
     after = {each.line.name: each.line for each in page.figures.lines}
     radius = float(before["Friction radius"].text.removesuffix(" mm"))
     assert float(after["Friction radius"].text.removesuffix(" in")) == pytest.approx(radius / 25.4, abs=0.01)

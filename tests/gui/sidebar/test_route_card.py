@@ -294,6 +294,7 @@ def test_a_refused_sheet_gets_its_flat_back_by_one_click(qtbot, sidebar, documen
     assert document.recipe.step("s1").parameters.open_back == "close flat"
     assert not entry.offer.isVisible()
     assert entry.offer not in entry.keyboard_path()
+    assert entry.line.hasFocus(), "the keyboard stays with the step"
     document.edits.undo()
     assert document.recipe.step("s1").parameters.open_back == "refuse"
 

@@ -115,6 +115,12 @@ class Document(DocumentState):
             return True
         return False
 
+    def discard_changes(self) -> None:
+        """Leave the recipe as its file has it: what was changed since is not kept anywhere."""
+        self._autosave.stop()
+        self._autosave_due.stop()
+        self.do(lambda session: session.autosave(as_saved=True))
+
     # Working
 
     def replay(self) -> None:

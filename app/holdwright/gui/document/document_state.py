@@ -272,6 +272,8 @@ class DocumentState(QObject):
         over = f"{title_of(steps[failed].operation)} failed" if failed else "Stopped"
         at = self.selected or next(reversed(steps), "")
         shown = self.step(at)
+        if failed and failed == next(iter(steps)):
+            return f"{over}. Shown: the sculpt as it came."
         if at == failed or (shown is None and failed):
             return f"{over}. Shown: the hold before it."
         if self.selected and self.is_current(at):

@@ -91,7 +91,7 @@ class Opening:
         if answer == 0:
             return self.save()
         if answer == 1 and document.session is not None:
-            document.do(lambda session: session.autosave(as_saved=True))
+            document.discard_changes()
             return True
         return False
 

@@ -11,6 +11,7 @@ from holdwright.gui.pages.sheet_fields import SheetFields
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 _LABEL_WIDTH: Final = 18 * style.GRID
 
@@ -38,11 +39,12 @@ class OptionFields(QWidget):
         self.tabs_box.setChecked(options.tabs)
         self._brim = options.brim or USUAL_BRIM
         self.brim_box = CheckBox(
-            f"Brim of {self._brim:g} mm",
+            "",
             self,
             "A thin rim on the bed that holds the edge down, to be cut off",
         )
         self.brim_box.setChecked(options.brim > 0.0)
+        self.set_unit("mm")
         self.designer_line = self._line("Designer", "Who made it; said in the 3MF file", options.designer)
         self.licence_line = self._line("Licence", "Terms of use; said in the 3MF file", options.licence)
         lines = [self._labelled(line) for line in (self.designer_line, self.licence_line)]
@@ -55,6 +57,10 @@ class OptionFields(QWidget):
             box.toggled.connect(self.changed)
         for line in (self.designer_line, self.licence_line):
             line.textEdited.connect(self.changed)
+
+    def set_unit(self, unit: Preferred) -> None:
+        """Say lengths in another unit."""
+        self.brim_box.setText(in_unit(f"Brim of {self._brim:g} mm", unit))
 
     @property
     def options(self) -> ExportOptions:

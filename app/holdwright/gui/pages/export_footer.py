@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
+from holdwright.gui.widgets.number_format import breakable
 from holdwright.gui.widgets.progress_line import ProgressLine, progress_text
 
 State = Literal["choosing", "asking", "writing", "written"]
@@ -27,6 +28,7 @@ _TEXTS: Final = {
     "again": ("Write again", "Write the files once more"),
     "cancel": ("Cancel", "Leave the files as they are"),
     "stop": ("Stop", "Stop writing; the folder stays as it was"),
+    "copy": ("Copy path", "Put the folder's path on the clipboard"),
 }
 _PRIMARY: Final = ("write", "replace", "folder")
 
@@ -90,9 +92,14 @@ class ExportFooter(QWidget):
         self._line.set_fraction(fraction)
         self.words.setText(progress_text(fraction, text))
 
+    def show_place(self, folder: str) -> None:
+        """Say where the files are: not every desktop tells whether it could open their folder."""
+        self.words.show_words(breakable(f"The files are in {folder}, should no window open."))
+        self.buttons["copy"].show()
+
     def _lay_out(self) -> None:
         for name in _PRIMARY:
             self.buttons[name].setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        *buttons, stop = self.buttons.values()
-        sentence = row((self.words, 1), stop, gap=style.GAP)
+        *buttons, stop, copy = self.buttons.values()
+        sentence = row((self.words, 1), stop, copy, gap=style.GAP)
         column(self._line, self.failure, sentence, row(*buttons, gap=style.GAP), on=self, gap=style.GAP)

@@ -1,10 +1,11 @@
 """The page from which the finished parts are written into files."""
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, Signal
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QGuiApplication, QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.export.job import Exported, ExportRequest, write_files
@@ -169,7 +170,13 @@ class ExportPanel(Page):
 
     def _show_files(self) -> None:
         if self._written is not None:
-            questions.show_folder(self._written.files[0][0].parent)
+            questions.show_folder(self._folder)
+            self.export_foot.show_place(printable(self._folder))
+
+    @property
+    def _folder(self) -> Path:
+        """Where the files last written are."""
+        return self._written.files[0][0].parent.absolute() if self._written else Path()
 
     # Results
 
@@ -295,6 +302,7 @@ class ExportPanel(Page):
             "cancel": self._back_to_choosing,
             "stop": lambda: self._document.supervisor.stop(self._number),
             "folder": self._show_files,
+            "copy": lambda: QGuiApplication.clipboard().setText(str(self._folder)),
         }
         self.export_foot = ExportFooter(commands, self)
         self.add_foot(self.export_foot)

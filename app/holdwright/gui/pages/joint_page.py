@@ -203,7 +203,7 @@ class JointPage(Page):
         self.sentence.show_words("")
         self._show_findings(joint_findings(cards))
         for drawings in (self.sections, self.back):
-            drawings.show_joint(self._view, cards)
+            drawings.show_joint(self._view, cards, self._unit)
         lines = [
             replace(each, text=self._in_unit(each.text), limit=self._in_unit(each.limit))
             for each in card_lines(cards)

@@ -82,7 +82,10 @@ class StepPanel(Restyled, QFrame):
         ):
             label.show_words(breakable(held_together(typeset(text))) if shown else "")
         self._result.set_faint(state.stale)
-        self.offer.setVisible(CLOSE_FLAT in state.failed)
+        offered = CLOSE_FLAT in state.failed
+        if self.offer.hasFocus() and not offered:
+            self.line.setFocus()
+        self.offer.setVisible(offered)
         self.note.show_note(state.note)
         if chosen and self.form is None:
             self.form = self._make_form(state.id, self)

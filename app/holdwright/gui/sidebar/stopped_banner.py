@@ -1,5 +1,7 @@
 """Says that work was stopped or failed and what is shown all the same, with a way on."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
@@ -17,8 +19,9 @@ class StoppedBanner(OverParent, Painted, QWidget):
     Parameters
     ----------
     over
-        Whether it lies over the upper edge of its parent, which is then required. A failure is told there by
-        a notification: then it does not come.
+        Whether it lies over the upper edge of its parent, which is then required, and offers to go on.
+    tells_failure
+        Asked whether it is to come for a failure too, or for a stop alone.
 
     Signals
     -------
@@ -28,9 +31,16 @@ class StoppedBanner(OverParent, Painted, QWidget):
 
     step_requested = Signal(str)
 
-    def __init__(self, document: Document, parent: QWidget | None = None, *, over: bool = False) -> None:
+    def __init__(
+        self,
+        document: Document,
+        parent: QWidget | None = None,
+        *,
+        over: bool = False,
+        tells_failure: Callable[[], bool] = lambda: True,
+    ) -> None:
         super().__init__(parent)
-        self._document, self._over = document, over
+        self._document, self._over, self._tells_failure = document, over, tells_failure
         self._words = TextLabel("", self, wrap=not over)
         tip = "Do the steps that are not up to date"
         self.go_on = QuietButton("Go on", self, tip=tip, clicked=document.replay)
@@ -58,8 +68,8 @@ class StoppedBanner(OverParent, Painted, QWidget):
     def refresh(self) -> None:
         """Come or go, as the document is."""
         stopped = self._document.stopped
-        sentence = "" if self._over and not stopped else self._document.standing_sentence
-        self.go_on.setVisible(stopped)
+        sentence = self._document.standing_sentence if stopped or self._tells_failure() else ""
+        self.go_on.setVisible(stopped and self._over)
         self.to_step.setVisible(not stopped)
         self._words.setText(sentence)
         self.setAccessibleDescription(sentence)

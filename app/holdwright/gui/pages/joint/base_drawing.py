@@ -15,6 +15,7 @@ from holdwright.gui.pages.joint.section_drawing import SectionDrawing
 from holdwright.gui.pages.page import paragraph
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column, resize_list
+from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.style import Colours
 from holdwright.joint.contact import Contact
 from holdwright.joint.joint_card import JointCard, pressed_by
@@ -41,10 +42,13 @@ class BaseDrawing(Drawing):
         self._shape: JointShape | None = None
         self._cards: tuple[JointCard, ...] = ()
         self._lifting: Lifting | None = None
+        self._unit: Preferred = "mm"
 
-    def show_joint(self, shape: JointShape, cards: tuple[JointCard, ...], lifts: Lifting | None) -> None:
-        """Draw another back."""
-        self._shape, self._cards, self._lifting = shape, cards, lifts
+    def show_joint(
+        self, shape: JointShape, cards: tuple[JointCard, ...], lifts: Lifting | None, unit: Preferred
+    ) -> None:
+        """Draw another back, what is said of it in a unit."""
+        self._shape, self._cards, self._lifting, self._unit = shape, cards, lifts, unit
         self.setAccessibleDescription(self.words)
         self.update()
 
@@ -55,7 +59,7 @@ class BaseDrawing(Drawing):
             return ""
         contact, lifts = self._shape.contact, self._lifting
         pressed = contact.pressure.share
-        said = f"{contact.area / 100:.0f} cm² touch the wall"
+        said = typeset(in_unit(f"{contact.area / 100:.0f} cm2 touch the wall", self._unit))
         said += "" if pressed > 0.9999 else f", {pressed:.0%} of them press"
         if lifts is None:
             return f"{said}; no edge lifts."
@@ -155,14 +159,16 @@ class Sections(QWidget):
         super().__init__(parent)
         self.drawings: list[SectionDrawing] = []
         self._column = column(gap=-1)
-        words = paragraph("Cut open through the bolt, in mm, to scale.", self, faint=True)
-        column(self._column, words, on=self, gap=style.GRID)
+        self.words = paragraph("", self, faint=True)
+        column(self._column, self.words, on=self, gap=style.GRID)
 
-    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
-        """Draw another joint."""
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...], unit: Preferred) -> None:
+        """Draw another joint, its lengths in a unit."""
+        name = {"mm": "mm", "inch": "inches"}[unit]
+        self.words.setText(f"Cut open through the bolt, in {name}, to scale.")
         resize_list(self._column, self.drawings, len(view.profiles), lambda: SectionDrawing(self))
         for drawing, card, profile in zip(self.drawings, cards, view.profiles, strict=True):
-            drawing.show_joint(card, profile)
+            drawing.show_joint(card, profile, unit)
 
 
 class BackView(QWidget):
@@ -180,13 +186,13 @@ class BackView(QWidget):
         self._base_words = paragraph("", self, faint=True)
         column(self.base, self._base_words, on=self, margins=(0, style.GAP, 0, 0), gap=style.GRID)
 
-    def show_joint(self, view: JointView, cards: tuple[JointCard, ...]) -> None:
-        """Draw another joint."""
+    def show_joint(self, view: JointView, cards: tuple[JointCard, ...], unit: Preferred) -> None:
+        """Draw another joint, its measures in a unit."""
         conditions = cards[0].conditions
         shape, load = pressed_by(view.shape, [card.hardware for card in cards], conditions), conditions.load
         clamp = sum(card.preload.residual.likely for card in cards)
         reach = conditions.mounted(shape.reach)
-        self.base.show_joint(shape, cards, lifting(shape.contact, reach, load, clamp))
+        self.base.show_joint(shape, cards, lifting(shape.contact, reach, load, clamp), unit)
         self._base_words.setText(self.base.words)
 
 

@@ -9,11 +9,12 @@ from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.number_format import typeset
+from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.hold.hold import CORE
 from holdwright.joint.bearing import sunk_head_height
 from holdwright.joint.joint_card import JointCard
 from holdwright.joint.section_profile import Profile
+from holdwright.units import MILLIMETRES
 
 FLANGE: Final = 1.5
 """Thickness a T-nut's flange is drawn with, mm; the tables do not tell it."""
@@ -32,10 +33,11 @@ class SectionDrawing(Drawing):
         super().__init__("Section through the bolt", tip, parent)
         self._card: JointCard | None = None
         self._profile: Profile | None = None
+        self._unit: Preferred = "mm"
 
-    def show_joint(self, card: JointCard, profile: Profile) -> None:
-        """Draw another joint."""
-        self._card, self._profile = card, profile
+    def show_joint(self, card: JointCard, profile: Profile, unit: Preferred) -> None:
+        """Draw another joint, its lengths in a unit."""
+        self._card, self._profile, self._unit = card, profile, unit
         panel, washer = card.conditions.panel, card.hardware.washer
         under = f"on {washer.name}" if washer else "without a washer"
         self.setAccessibleDescription(
@@ -46,11 +48,16 @@ class SectionDrawing(Drawing):
     def paint(self, painter: QPainter, tone: style.Colours) -> None:
         """Draw what there is to show: on a bare sheet nothing."""
         if self._card is not None and self._profile is not None:
-            _Section(painter, tone, QRectF(self.rect()), self._card, self._profile).draw()
+            section = _Section(painter, tone, QRectF(self.rect()), self._card, self._profile)
+            section.unit = self._unit
+            section.draw()
 
 
 class _Section:
     """One drawing of a section; lengths in mm, outward from the wall first, then up."""
+
+    unit: Preferred = "mm"
+    """Lengths are written in it."""
 
     def __init__(
         self, painter: QPainter, tone: style.Colours, sheet: QRectF, card: JointCard, profile: Profile
@@ -177,9 +184,13 @@ class _Section:
     def _figures(self) -> None:
         top, bottom = self._plan.at(0.0, self._high).y() - 8, self._plan.at(0.0, self._low).y() + 8
         if self._card.bolt.length is not None:
-            self._dimension(self._tip, self._head_from, top, self._card.bolt_name.split(" x ")[-1])
-        self._dimension(-self._panel, 0.0, bottom, f"{self._panel:g}")
-        self._dimension(0.0, self._seat, bottom, f"{self._seat:.1f}")
+            # A bolt is asked for by its name, whatever unit lengths are read in.
+            length = self._card.bolt_name.split(" x ")[-1]
+            own = self._card.hardware.screw.profile == "iso" and self.unit == "inch"
+            self._dimension(self._tip, self._head_from, top, f"{length} mm" if own else length)
+        scale, decimals = (1.0, 1) if self.unit == "mm" else (MILLIMETRES["inch"], 2)
+        self._dimension(-self._panel, 0.0, bottom, f"{self._panel / scale:.{decimals}f}".removesuffix(".0"))
+        self._dimension(0.0, self._seat, bottom, f"{self._seat / scale:.{decimals}f}")
 
     def _dimension(self, start: float, end: float, y: float, text: str) -> None:
         """Draw a thin line with ticks and the figure on it."""
