@@ -80,7 +80,7 @@ def test_what_the_checks_find_is_told_shown_and_counted(qtbot, checked):
 def test_a_click_colours_the_hold_and_another_ends_it(qtbot, checked):
     viewport, page = checked.viewport, checked.checks_page
     checked.sidebar.to_print.page_requested.emit("checks")
-    before = checked.view_bar.parts
+    before, pose = checked.view_bar.parts, viewport.pose
     for code in ("thin_wall", "core_near_grip"):
         line = page.lines[code]
         qtbot.mouseClick(line, LEFT)
@@ -93,8 +93,10 @@ def test_a_click_colours_the_hold_and_another_ends_it(qtbot, checked):
         assert checked.view_bar.parts == before
     qtbot.mouseClick(page.lines["thin_wall"], LEFT)
     assert viewport.scene.heat is not None
+    assert not viewport.pose.looks_like(pose), "it has turned to the place"
     checked.show_left(checked.sidebar)
     assert viewport.scene.heat is None
+    assert viewport.pose.looks_like(pose)
     checked.document.edits.edit("print", {"wall_lines": 1})
     qtbot.waitUntil(lambda: not checked.check_work.is_current)
     qtbot.waitUntil(lambda: checked.check_work.is_current, timeout=WAIT)

@@ -38,6 +38,7 @@ class CheckColours(QObject):
         self._heat, self._stage, self._maps = actions["heat"], stage, maps
         self._row: CheckRow | None = None
         self._parts_before: frozenset[str] | None = None
+        self._pose_before = self._pose_there = viewport.pose
         self._words = GhostPainter(viewport, "check")
         maps.ready.connect(self._colour)
         stage.shown_changed.connect(self._colour)
@@ -48,17 +49,24 @@ class CheckColours(QObject):
         """Look at a check, or at none any more."""
         if row is None and self._row is None:
             return
+        first = self._row is None
         self._clear()
         self._row = row
         if row is None:
+            # Who has turned the hold meanwhile keeps the view of it.
+            if self._viewport.heading.looks_like(self._pose_there):
+                self._viewport.move_to(self._pose_before)
             return
         self._heat.setChecked(False)
         self._document.edits.select(PrintParameters.name)
+        if first:
+            self._pose_before = self._viewport.heading
         placed = next((each for each in row.findings if each.where is not None), None)
         if placed is not None:
             self._stage.go_to(PrintParameters.name, placed)
         elif row.place is not None:
             self._viewport.focus_on(row.place)
+        self._pose_there = self._viewport.heading
         self._colour()
 
     def _colour(self) -> None:

@@ -118,6 +118,11 @@ class Canvas(QWidget):
         return self._projection.pose
 
     @property
+    def heading(self) -> Pose:
+        """From where it is looked at once a move under way is over."""
+        return self._animation.target or self.pose
+
+    @property
     def lens(self) -> Lens:
         """Between points in mm and pixels, as things are now."""
         return self._projection.lens
@@ -137,11 +142,19 @@ class Canvas(QWidget):
             When there is no such view.
         """
         azimuth, elevation = VIEWS[name]
-        self._move_to(self._fitted(replace(self.pose, azimuth=azimuth, elevation=elevation)))
+        self.move_to(self._fitted(replace(self.pose, azimuth=azimuth, elevation=elevation)))
+
+    def move_to(self, pose: Pose) -> None:
+        """Look from a pose, in a short move where it is animated."""
+        if self.animated and self.isVisible() and self._pane.is_open and self.pose.is_near(pose):
+            self._animation.go(self.pose, pose)
+        else:
+            self._animation.stop()
+            self.set_pose(pose)
 
     def fit(self) -> None:
         """Bring all that is shown into view, from where it is looked at."""
-        self._move_to(self._fitted(self._animation.target or self.pose))
+        self.move_to(self._fitted(self.heading))
 
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel, counted from the upper left corner, or None."""
@@ -271,17 +284,10 @@ class Canvas(QWidget):
         self._label_layer.stop()
         self.set_pose(pose)
 
-    def _move_to(self, pose: Pose) -> None:
-        if self.animated and self.isVisible() and self._pane.is_open and self.pose.is_near(pose):
-            self._animation.go(self.pose, pose)
-        else:
-            self._animation.stop()
-            self.set_pose(pose)
-
     def _fitted(self, pose: Pose) -> Pose:
         return self._projection.fitted(pose, figures=self.dimensions_shown)
 
     def _centre(self, x: float, y: float) -> None:
         place = self._projection.point_under(x, y)
         if place is not None:
-            self._move_to(replace(self.pose, target=place))
+            self.move_to(replace(self.pose, target=place))

@@ -1,5 +1,6 @@
 """Values over the surface in colours of one even scale, and that scale beside it, with the limit marked."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import ceil, floor
 from typing import Final
@@ -10,7 +11,9 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 from vtkmodules.vtkCommonCore import vtkLookupTable
 
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.dimensions import round_length
+from holdwright.gui.viewport.label_layer import draw_slip
 from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
@@ -32,8 +35,9 @@ ROUND: Final = 12
 
 _WIDTH: Final = 12.0
 _HISTOGRAM: Final = 46.0
-_RIGHT: Final = 64.0
-"""Sizes of the scale on screen, and its distance from the view's edge, in device-independent pixels."""
+_FIGURES: Final = 56.0
+_PAD: Final = 8.0
+"""Sizes of the scale on screen, and the paper left round it, in device-independent pixels."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,18 +100,35 @@ def table(heat: ColourMap) -> vtkLookupTable:
 
 
 def paint_colour_scale(
-    painter: QPainter, heat: ColourMap, lens: Lens, tones: style.Colours, preferred: Preferred
-) -> None:
-    """Draw the scale at the right, from low (below) to high (above)."""
-    height = min(220.0, lens.size[1] * 0.45)
-    bar = QRectF(lens.size[0] - _RIGHT - _WIDTH, (lens.size[1] - height) / 2, _WIDTH, height)
-    _draw_bar(painter, bar, heat, tones)
-    metrics = QFontMetricsF(painter.font())
-    painter.setPen(QColor(tones.ink))
+    painter: QPainter,
+    heat: ColourMap,
+    lens: Lens,
+    tones: style.Colours,
+    preferred: Preferred,
+    points: Floats,
+) -> QRectF:
+    """Draw the scale, from low (below) to high (above), on a slip of paper, and give where that lies.
+
+    Parameters
+    ----------
+    points
+        (n, 3) what is shown, mm: the slip lies at the right, or at the left where it hides less of them.
+    """
     one, unit = (MILLIMETRES["inch"], "in") if heat.unit == "mm" and preferred == "inch" else (1.0, heat.unit)
     title = f"{heat.title}, {unit}" if unit else heat.title
-    above = QRectF(bar.right() + _RIGHT - 12.0 - 400.0, bar.top() - 34.0, 400.0, metrics.height())
-    painter.drawText(above, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, title)
+    metrics = QFontMetricsF(painter.font())
+    height = min(220.0, lens.size[1] * 0.45)
+    width = max(_HISTOGRAM + _WIDTH + _FIGURES + _PAD, metrics.horizontalAdvance(title) + 2 * _PAD)
+    head = metrics.height() + 2.5 * _PAD
+    top = (lens.size[1] - height - head) / 2
+    at_left = QRectF(_PAD, top, width, height + head + 2 * _PAD)
+    slip = min((at_left.translated(lens.size[0] - width - 2 * _PAD, 0.0), at_left), key=_hidden(lens, points))
+    draw_slip(painter, slip, tones)
+    bar = QRectF(slip.right() - _FIGURES - _WIDTH, slip.top() + head, _WIDTH, height)
+    _draw_bar(painter, bar, heat, tones)
+    painter.setPen(QColor(tones.ink))
+    above = slip.adjusted(_PAD, _PAD, -_PAD, 0.0)
+    painter.drawText(above, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, title)
     painter.setPen(QColor(tones.faint))
     for value, y in ((heat.high, bar.top()), (heat.low, bar.bottom())):
         _write(painter, bar, y, figure(value / one))
@@ -117,6 +138,18 @@ def paint_colour_scale(
         painter.setPen(QPen(QColor(tones.ink), 1.5))
         painter.drawLine(QPointF(bar.left() - _HISTOGRAM - 4, y), QPointF(bar.right() + 6, y))
         _write(painter, bar, y, figure(heat.limit / one))
+    return slip
+
+
+def _hidden(lens: Lens, points: Floats) -> Callable[[QRectF], int]:
+    """Give what counts the points that a rectangle lies over."""
+    x, y, _ = lens.project(points).T
+
+    def count(slip: QRectF) -> int:
+        across, up = (x > slip.left()) & (x < slip.right()), (y > slip.top()) & (y < slip.bottom())
+        return int((across & up).sum())
+
+    return count
 
 
 def figure(value: float) -> str:
@@ -125,7 +158,7 @@ def figure(value: float) -> str:
 
 
 def _write(painter: QPainter, bar: QRectF, y: float, text: str) -> None:
-    box = QRectF(bar.right() + 10.0, y - 9.0, _RIGHT - 12.0, 18.0)
+    box = QRectF(bar.right() + 10.0, y - 9.0, _FIGURES - 12.0, 18.0)
     painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, text)
 
 

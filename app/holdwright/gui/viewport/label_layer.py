@@ -110,6 +110,15 @@ def _kept(slip: QRectF, within: QRectF) -> QRectF:
     return QRectF(left, top, slip.width(), slip.height())
 
 
+def draw_slip(painter: QPainter, slip: QRectF, tones: style.Colours) -> None:
+    """Draw the paper under words."""
+    paper = QColor(tones.raised)
+    paper.setAlpha(238)
+    painter.setBrush(paper)
+    painter.setPen(QPen(QColor(tones.hairline), 1.0))
+    painter.drawRoundedRect(slip, 3.0, 3.0)
+
+
 def write_on_paper(
     painter: QPainter, middle: QPointF, text: str, tones: style.Colours, room: Room | None = None
 ) -> None:
@@ -122,11 +131,7 @@ def write_on_paper(
     device = painter.device()
     within = QRectF(4.0, 4.0, device.width() - 8.0, device.height() - 8.0)
     slip = (room or Room()).find(slip, within)
-    paper = QColor(tones.raised)
-    paper.setAlpha(238)
-    painter.setBrush(paper)
-    painter.setPen(QPen(QColor(tones.hairline), 1.0))
-    painter.drawRoundedRect(slip, 3.0, 3.0)
+    draw_slip(painter, slip, tones)
     painter.setPen(QColor(tones.ink))
     for number, line in enumerate(lines):
         row = QRectF(slip.left(), slip.top() + _PAD / 2 + number * metrics.height(), width, metrics.height())

@@ -95,6 +95,11 @@ class Pose:
         away = float(np.linalg.norm(other.target - self.target))
         return 0.2 < other.distance / self.distance < 5.0 and away < max(self.distance, other.distance)
 
+    def looks_like(self, other: "Pose") -> bool:
+        """Tell whether another pose shows the same."""
+        mine, its = ([*each.target, each.azimuth, each.elevation, each.distance] for each in (self, other))
+        return np.allclose(mine, its)
+
     def fitted(self, points: Floats, size: tuple[int, int], margin: float) -> "Pose":
         """Give the pose with the same view that shows all points, the picture's middle free of borders.
 

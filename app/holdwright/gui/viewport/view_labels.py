@@ -47,7 +47,8 @@ class ViewLabels:
             written = partial(figure_text, unit=self.unit)
             room.taken += paint_dimensions(painter, extremes, written, lens, tones)
         if scene.heat is not None:
-            paint_colour_scale(painter, scene.heat, lens, tones, self.unit)
+            slip = paint_colour_scale(painter, scene.heat, lens, tones, self.unit, scene.points)
+            room.taken.append(slip)
         self.flags.paint(painter, lens, tones, self.unit, room)
         for label in self.overlay.labels.values():
             x, y, far = lens.project(np.array(label.place))[0]
