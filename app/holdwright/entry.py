@@ -23,8 +23,7 @@ def begin(argv: Sequence[str] | None = None) -> int:
     if missing:
         sys.stderr.write(f"holdwright: {missing}\n")
         return 2
-    # The last takes a fifth of a second, for colour maps that are not ours.
-    load_lazily(*UNUSED, "matplotlib.pyplot")
+    load_lazily(*UNUSED)
     from holdwright.gui.application import run
 
     return run(Path(words[0]) if words else None)

@@ -5,7 +5,12 @@ import importlib.util
 import inspect
 import os
 import sys
-from typing import Final
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from functools import partial
+from importlib.abc import Loader
+from types import ModuleType
+from typing import Any, Final
 
 UNUSED: Final = ("numpy.f2py", "numpy.testing", "numpy.ma", "numpy.polynomial")
 """What scipy loads at every start, in a twentieth of a second, and we never use."""
@@ -39,11 +44,23 @@ def end_loading() -> None:
     gc.enable()
 
 
-def load_lazily(*names: str) -> None:
-    """Have modules loaded when something of them is first used, not when they are imported.
+@contextmanager
+def standing_in(modules: Mapping[str, ModuleType]) -> Iterator[None]:
+    """Have loaded modules found under other names for as long as this lasts, unless those are loaded too."""
+    added = {name: module for name, module in modules.items() if name not in sys.modules}
+    sys.modules.update(added)
+    try:
+        yield
+    finally:
+        for name in added:
+            del sys.modules[name]
 
-    The packages they are in are loaded. Nothing is done for what is loaded already, or not installed.
-    See `importlib.util.LazyLoader`.
+
+def load_lazily(*names: str) -> None:
+    """Have modules loaded when something of them is first asked for, not when they are imported.
+
+    The packages they are in are loaded. Of a package, modules can be imported meanwhile without the rest of
+    it. Nothing is done for what is loaded already, or not installed.
     """
     for name in names:
         parent, _, own = name.rpartition(".")
@@ -53,9 +70,19 @@ def load_lazily(*names: str) -> None:
             continue
         if spec is None or spec.loader is None:
             continue
-        loader = importlib.util.LazyLoader(spec.loader)
-        spec.loader = loader
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        loader.exec_module(module)
-        setattr(sys.modules[parent], own, module)
+        module = sys.modules[name] = importlib.util.module_from_spec(spec)
+        vars(module)["__getattr__"] = partial(_loaded, module, spec.loader)
+        if parent:
+            setattr(sys.modules[parent], own, module)
+
+
+def _loaded(module: ModuleType, loader: Loader, name: str) -> Any:
+    """Load a module to give something of it; who merely looks through all modules does not load it."""
+    if name.startswith("__") and name not in ("__all__", "__version__"):
+        raise AttributeError(name)
+    whole = f"{module.__name__}.{name}"
+    if hasattr(module, "__path__") and importlib.util.find_spec(whole) is not None:
+        return importlib.import_module(whole)
+    del vars(module)["__getattr__"]
+    loader.exec_module(module)
+    return getattr(module, name)

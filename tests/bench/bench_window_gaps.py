@@ -276,7 +276,9 @@ def _opened(folder: Path) -> MainWindow:
 
 def _run(*arguments: str) -> str:
     command = [sys.executable, __file__, *arguments]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    # As an installed program: compiled once.
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return subprocess.run(command, check=True, capture_output=True, text=True, env=kept).stdout
 
 
 def _wait(app: QApplication, until: Callable[[], bool]) -> None:

@@ -184,7 +184,7 @@ class MainWindow(QMainWindow):
     def show_failure(self, sentence: str) -> None:
         """Show a sentence on what could not be done.
 
-        Where a step refused its values the route card says it; else the same recipe may go well on another try.
+        Where a step refused its values the route card says so; else another try may go well.
         """
         document = self.document
         notice = self.notice if document.session is not None else self.welcome_notice

@@ -5,11 +5,11 @@ import ctypes.util
 import numpy as np
 import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  what draws: registers itself
 from numpy.typing import NDArray
-from pyvista import convert_array
 from vtkmodules.vtkCommonCore import vtkLogger, vtkUnsignedCharArray
 from vtkmodules.vtkRenderingCore import vtkRenderer, vtkRenderWindow
 
 from holdwright.errors import ExportError
+from holdwright.render.polydata import array_from
 
 Pixels = NDArray[np.uint8]
 
@@ -50,7 +50,7 @@ def drawn(window: vtkRenderWindow) -> Pixels:
     width, height = window.GetSize()
     buffer = vtkUnsignedCharArray()
     window.GetPixelData(0, 0, width - 1, height - 1, 0, buffer, 0)
-    return np.asarray(convert_array(buffer), dtype=np.uint8).reshape(height, width, 3)[::-1].copy()
+    return array_from(buffer).reshape(height, width, 3)[::-1].copy()
 
 
 def _demand_drawing(window_class: str) -> None:

@@ -3,9 +3,8 @@
 from typing import Any, Final
 
 import numpy as np
-import pyvista
 from numpy.typing import NDArray
-from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
+from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkDataArray, vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkFiltersCore import vtkBinnedDecimation
@@ -37,6 +36,12 @@ def array_of(values: NDArray[Any]) -> vtkDataArray:
     return made
 
 
+def array_from(values: vtkDataArray) -> NDArray[Any]:
+    """Give an array of the drawing library's, which must not be changed any more."""
+    made: NDArray[Any] = vtk_to_numpy(values)  # type: ignore[no-untyped-call]
+    return made
+
+
 def put(mesh: vtkPolyData, name: str, values: NDArray[Any]) -> None:
     """Hang values on a mesh, one for each of its points."""
     array = array_of(values)
@@ -60,8 +65,9 @@ def thinned(surface: Surface, cell: float) -> Surface:
     divisions = np.clip(np.ceil(extent / max(cell, 1e-9)), 2, 400).astype(int)
     thin.SetNumberOfDivisions(int(divisions[0]), int(divisions[1]), int(divisions[2]))
     thin.Update()
-    made = pyvista.wrap(thin.GetOutput())
-    return Surface(made.points.astype(np.float32), made.regular_faces.reshape(-1, 3).astype(np.int32))
+    made = thin.GetOutput()
+    points, corners = made.GetPoints().GetData(), made.GetPolys().GetConnectivityArray()
+    return Surface(array_from(points).astype(np.float32), array_from(corners).reshape(-1, 3).astype(np.int32))
 
 
 def _made(points: NDArray[Any], kind: str, cells: NDArray[Any]) -> vtkPolyData:

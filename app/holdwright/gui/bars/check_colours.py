@@ -55,7 +55,7 @@ class CheckColours(QObject):
         if row is None:
             # Who has turned the hold meanwhile keeps the view of it.
             if self._viewport.heading.looks_like(self._pose_there):
-                self._viewport.move_to(self._pose_before)
+                self._viewport.set_pose(self._pose_before)
             return
         self._heat.setChecked(False)
         self._document.edits.select(PrintParameters.name)

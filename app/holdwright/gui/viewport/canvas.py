@@ -142,9 +142,9 @@ class Canvas(QWidget):
             When there is no such view.
         """
         azimuth, elevation = VIEWS[name]
-        self.move_to(self._fitted(replace(self.pose, azimuth=azimuth, elevation=elevation)))
+        self._move_to(self._fitted(replace(self.pose, azimuth=azimuth, elevation=elevation)))
 
-    def move_to(self, pose: Pose) -> None:
+    def _move_to(self, pose: Pose) -> None:
         """Look from a pose, in a short move where it is animated."""
         if self.animated and self.isVisible() and self._pane.is_open and self.pose.is_near(pose):
             self._animation.go(self.pose, pose)
@@ -154,7 +154,7 @@ class Canvas(QWidget):
 
     def fit(self) -> None:
         """Bring all that is shown into view, from where it is looked at."""
-        self.move_to(self._fitted(self.heading))
+        self._move_to(self._fitted(self.heading))
 
     def pick(self, x: float, y: float) -> Pick | None:
         """Give what lies under a pixel, counted from the upper left corner, or None."""
@@ -290,4 +290,4 @@ class Canvas(QWidget):
     def _centre(self, x: float, y: float) -> None:
         place = self._projection.point_under(x, y)
         if place is not None:
-            self.move_to(replace(self.pose, target=place))
+            self._move_to(replace(self.pose, target=place))

@@ -7,9 +7,9 @@ from typing import Any, Final
 from PySide6.QtCore import QMessageLogContext, Qt, QTimer, QtMsgType, qInstallMessageHandler
 from PySide6.QtGui import QOpenGLContext, QPixmap
 from PySide6.QtWidgets import QLabel, QWidget
-from pyvistaqt import QtInteractor
 from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
 
+from holdwright.gui.viewport.render_widget import QVTKRenderWindowInteractor
 from holdwright.gui.widgets import style
 
 NEEDED: Final = (3, 2)
@@ -88,17 +88,18 @@ class RenderPane(Pane):
         self._prepare = prepare
         self._took = took
         self._began = 0.0
-        widget: Any = QtInteractor(parent, auto_update=False, multi_samples=0, lighting="none")
-        widget.setAcceptDrops(False)
-        # The camera is ours; an access of the library's must not refit it.
-        widget.camera.is_set = True
+        widget: Any = QVTKRenderWindowInteractor(parent)  # type: ignore[no-untyped-call]
+        self._window: Any = widget.GetRenderWindow()
+        self._window.SetMultiSamples(0)
+        renderer = vtkRenderer()
         # Ghosts and shadows need no sorting among themselves, which would double the time of a frame.
-        widget.renderer.SetUseOIT(False)
+        renderer.SetUseOIT(False)
         light = vtkLight()
         light.SetLightTypeToHeadlight()
-        widget.renderer.AddLight(light)
-        self.widget, self.renderer = widget, widget.renderer
-        self._window: Any = widget.ren_win
+        renderer.AddLight(light)
+        self._window.AddRenderer(renderer)
+        self._window.GetInteractor().Initialize()
+        self.widget, self.renderer = widget, renderer
         self._observers = [
             self._window.AddObserver("StartEvent", self._start),
             self._window.AddObserver("EndEvent", self._end),

@@ -115,7 +115,7 @@ class Viewport(Canvas):
         spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
         pose = self._projection.focused(spot)
         self.seen_through = self._projection.hides(spot, pose)
-        self.move_to(pose)
+        self._move_to(pose)
 
     @property
     def seen_through(self) -> bool:
