@@ -71,7 +71,7 @@ class Composition(QObject):
         for signal, slot in (
             (document.leaving, window.store_thumbnail),
             (document.saved, window.store_thumbnail),
-            (document.opened, window.show_page),
+            (document.opened, lambda: window.show_over(None)),
             (document.path_changed, window.show_page),
             (document.failed, window.show_failure),
             (document.said, window.notice.say),
@@ -104,6 +104,9 @@ class Composition(QObject):
             ),
             (window.viewport.marker_clicked, self.stage.choose_marker),
             (window.preferences.changed, self._take_preference),
+            (window.whole_pages.shown, window.show_over),
+            (window.whole_pages.closed, lambda: window.show_over(None)),
+            (window.whole_pages.failed, window.show_failure),
         ):
             signal.connect(slot)
         for page in window.print_pages.values():
@@ -126,6 +129,7 @@ class Composition(QObject):
             "click": self._click_middle,
             "copy_picture": lambda: QGuiApplication.clipboard().setPixmap(window.viewport.grab()),
             "save_picture": self._save_picture,
+            "set": self._show_set,
             "help": window.help_page.open,
             "preferences": lambda: window.show_left(window.preferences_page),
             "close": window.close,
@@ -136,6 +140,12 @@ class Composition(QObject):
 
     def _show_sidebar(self) -> None:
         self._window.show_left(self._window.sidebar)
+
+    def _show_set(self) -> None:
+        if self._window.whole_pages.set_work.path is None:
+            self.open()
+        else:
+            self._window.show_over(self._window.whole_pages.set_page)
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))

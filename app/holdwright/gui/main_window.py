@@ -30,6 +30,7 @@ from holdwright.gui.pages.preferences import Preferences, PreferencesPage
 from holdwright.gui.pages.print.checks_page import ChecksPage
 from holdwright.gui.pages.print.print_pages import print_pages
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
+from holdwright.gui.pages.whole_pages import WholePage, WholePages
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.gui.sidebar.step_state import step_states
 from holdwright.gui.sidebar.stopped_banner import StoppedBanner
@@ -86,6 +87,8 @@ class MainWindow(QMainWindow):
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
         )
+        self.whole_pages = WholePages(self.opening, self)
+        self._over: WholePage | None = None
         self.sculpt_watch = SculptWatch(document)
         self.joint_page = JointPage(document, catalogue)
         self.checks_page = ChecksPage(document, self.check_work)
@@ -139,19 +142,30 @@ class MainWindow(QMainWindow):
             self.move(place.topLeft())
 
     def show_page(self) -> None:
-        """Show the workbench when a document is open, the empty window when none is."""
-        is_open = self.document.session is not None
-        self.actions_table.set_document_open(is_open)
-        self._pages.setCurrentWidget(self._splitter if is_open else self.welcome_page)
-        if not is_open:
+        """Show the workbench when a document is open, the empty window when none is, or what lies over it."""
+        is_open, over = self.document.session is not None, self._over
+        self.actions_table.set_document_open(is_open and over is None)
+        title = over.title if over is not None else ""
+        self.top_bar.cover(title)
+        self._pages.setCurrentWidget(over or (self._splitter if is_open else self.welcome_page))
+        if not is_open and over is None:
             self.welcome_page.refresh()
             self.welcome_page.setFocus()
         name = self.opening.name if is_open else ""
         star = "*" if self.document.dirty else ""
-        self.setWindowTitle(f"{name}{star}" if name else "")
+        self.setWindowTitle(title or (f"{name}{star}" if name else ""))
+
+    def show_over(self, page: WholePage | None) -> None:
+        """Show a page over the workbench, or None for the workbench again."""
+        self._over = page
+        self.show_page()
+        if page is not None:
+            page.setFocus()
 
     def show_left(self, page: QWidget) -> None:
         """Put the route card, or a page in its place, at the left of the hold; also in the empty window."""
+        if self._over is not None:
+            self.show_over(None)
         if self.document.session is None:
             beside = page is not self.sidebar
             self._pages.setCurrentWidget(self._splitter if beside else self.welcome_page)
@@ -176,6 +190,7 @@ class MainWindow(QMainWindow):
             self.revision_strip,
             self.joint_page,
             self.export_page.option_fields,
+            self.whole_pages,
         ):
             shows.set_unit(unit)
         for page in self.print_pages.values():
@@ -187,7 +202,8 @@ class MainWindow(QMainWindow):
         Where a step refused its values the route card says so; else another try may go well.
         """
         document = self.document
-        notice = self.notice if document.session is not None else self.welcome_notice
+        here = self.notice if document.session is not None else self.welcome_notice
+        notice = here if self._over is None else self.trouble
         words = in_unit(sentence, self.preferences.length_unit)
         if sentence != document.failure:
             notice.fail(words)
@@ -220,7 +236,8 @@ class MainWindow(QMainWindow):
         self._splitter.setHandleWidth(1)
         self._splitter.setChildrenCollapsible(False)
         self._pages.addWidget(self._splitter)
-        self._pages.addWidget(self.welcome_page)
+        for page in (self.welcome_page, *self.whole_pages.pages):
+            self._pages.addWidget(page)
         held = QWidget()
         column(self.top_bar, (self._pages, 1), on=held)
         self.setCentralWidget(held)
@@ -254,13 +271,14 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802
         """Ask about files being written and unsaved changes, then give everything back."""
-        if not self.opening.may_leave("Close"):
+        if not (self.whole_pages.may_leave() and self.opening.may_leave("Close")):
             event.ignore()
             return
         self.preferences.window_layout = self.saveGeometry()
         # Hidden at once: what follows may take a moment.
         self.hide()
         self.closed.emit()
+        self.whole_pages.close()
         self.document.close()
         self.store_thumbnail()
         self._autosave_folders.release()

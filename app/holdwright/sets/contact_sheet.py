@@ -19,7 +19,8 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK, SHELL, SUNKEN, mixed
 from holdwright.sets.plates import Plate
 from holdwright.sets.run_set import MadeHold, severities
-from holdwright.sets.set_report import FinishedSet, estimate_of
+from holdwright.sets.set_report import FinishedSet
+from holdwright.sets.set_totals import estimate_of
 from holdwright.sets.shopping_list import ShoppingItem
 from holdwright.sheet.choice import PAPERS
 from holdwright.sheet.content import DOT, TINTS

@@ -12,7 +12,8 @@ from holdwright.sets.benches import Do, Work
 from holdwright.sets.known_files import REPORT, sha256_of
 from holdwright.sets.plates import PlateWork, lay_plates
 from holdwright.sets.run_set import MadeHold
-from holdwright.sets.set_report import FinishedSet, plain_set, totals_of
+from holdwright.sets.set_report import FinishedSet, plain_set
+from holdwright.sets.set_totals import totals_of
 from holdwright.sets.shopping_list import shopping_csv, shopping_list
 
 SHOPPING: Final = "shopping-list.csv"

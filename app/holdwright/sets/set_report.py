@@ -1,7 +1,6 @@
 """What is said of a whole set: a status for each hold, totals, shopping list and plates, as plain values."""
 
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -10,12 +9,11 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.set_file import HoldSet
 from holdwright.sets.plates import PlatesLaid
 from holdwright.sets.run_set import MadeHold, severities
+from holdwright.sets.set_totals import estimate_of
 from holdwright.sets.shopping_list import ShoppingItem
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes."""
-
-_TOTALS: Final = ("mass_g", "filament_m", "time_s", "cost")
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,26 +29,6 @@ class FinishedSet:
     """Equal where all its holds, counts and plates are."""
     totals: dict[str, dict[str, float]] = field(default_factory=dict)
     """Of all copies of all finished holds: low, likely, high by name."""
-
-
-def totals_of(made: Iterable[MadeHold]) -> dict[str, dict[str, float]]:
-    """Add up mass, filament, time and cost of all copies."""
-    totals = {name: dict.fromkeys(("low", "likely", "high"), 0.0) for name in _TOTALS}
-    for each in made:
-        estimate = estimate_of(each)
-        for name, total in totals.items():
-            for end, value in estimate.get(name, {}).items():
-                total[end] += value * each.hold.count
-    return {
-        name: {end: float(f"{value:.4g}") for end, value in total.items()} for name, total in totals.items()
-    }
-
-
-def estimate_of(made: MadeHold) -> dict[str, dict[str, float]]:
-    """Give a hold's estimate, of one copy; empty where there is none."""
-    printed = made.report.get("print", {})
-    found: dict[str, dict[str, float]] = printed.get("both") or printed.get("whole") or {}
-    return found
 
 
 def plain_set(finished: FinishedSet) -> dict[str, Any]:

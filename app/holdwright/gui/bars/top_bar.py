@@ -25,7 +25,7 @@ SWITCHES: Final = ("section", "measure", "heat")
 NARROW: Final = 900
 """Pixels of width below which there is none."""
 
-MENU: Final = ("open", "save", "save_as", "joint", "", "preferences", "help", "", "close")
+MENU: Final = ("open", "save", "save_as", "joint", "set", "", "preferences", "help", "", "close")
 
 
 class TopBar(QWidget):
@@ -36,6 +36,7 @@ class TopBar(QWidget):
         self._document = document
         self._actions = actions
         self._unit: Preferred = "mm"
+        self._covered = ""
         self._title = ElidedLabel(self)
         self._title.setFont(style.title_font())
         self._state = TextLabel("", self, faint=True)
@@ -80,6 +81,15 @@ class TopBar(QWidget):
         self._unit = unit
         self.refresh()
 
+    def cover(self, title: str) -> None:
+        """Name the page that lies over the open hold, and hide what concerns that; blank where none does."""
+        self._covered, covered = title, bool(title)
+        for widget in (self.undo_button, self.redo_button, self._views, self.export_button):
+            widget.setVisible(not covered)
+        self._show_switches()
+        self._show_work()
+        self.refresh()
+
     @property
     def title(self) -> str:
         """What is open, and how it stands to its file."""
@@ -91,9 +101,9 @@ class TopBar(QWidget):
         is_open = document.session is not None
         # A recipe that goes from sculpt to sculpt tells which one it stands on.
         named = [each.stem for each in (document.path, document.sculpt_path) if each is not None]
-        self._title.show_text(" on ".join(dict.fromkeys(named)) or "Holdwright")
+        self._title.show_text(self._covered or " on ".join(dict.fromkeys(named)) or "Holdwright")
         unsaved = "not saved" if document.path is None else "changed" if document.dirty else ""
-        self._state.setText(unsaved if is_open else "")
+        self._state.setText(unsaved if is_open and not self._covered else "")
         for button, text, verb in (
             (self.undo_button, document.undo_text, "Undo"),
             (self.redo_button, document.redo_text, "Redo"),
@@ -107,17 +117,20 @@ class TopBar(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802
         """Leave the switches to the menu where there is no room for them."""
         super().resizeEvent(event)
+        self._show_switches()
+
+    def _show_switches(self) -> None:
         for button in (self.section_button, self.measure_button, self.heat_button):
-            button.setVisible(event.size().width() >= NARROW)
+            button.setVisible(self.width() >= NARROW and not self._covered)
 
     def _show_work(self) -> None:
         busy, stopped = self._document.busy, self._document.stopped
         self._line.set_working(busy)
-        self.cancel_button.setVisible(busy or stopped)
+        self.cancel_button.setVisible((busy or stopped) and not self._covered)
         self.cancel_button.set_words("Cancel" if busy or not stopped else "Go on")
         tips = "Do the steps that are not up to date", "Stop the current work; finished steps stay."
         self.cancel_button.setToolTip(tips[busy])
-        self.doing.show_text("Working" if busy else "Stopped" if stopped else "")
+        self.doing.show_text("" if self._covered else "Working" if busy else "Stopped" if stopped else "")
 
     def _stop_or_go_on(self) -> None:
         if self._document.busy:
@@ -126,7 +139,7 @@ class TopBar(QWidget):
             self._document.replay()
 
     def _show_report(self, fraction: float, text: str) -> None:
-        if self._document.busy:
+        if self._document.busy and not self._covered:
             self._line.set_fraction(fraction)
             self.doing.show_text(progress_text(fraction, text))
 

@@ -85,10 +85,15 @@ class Document(DocumentState):
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
-        session = Session(History.of(recipe), autosaves=self._autosaves)
-        session.use_sculpt(path)
-        self.open_session(Session(History.of(session.recipe), autosaves=self._autosaves, saved=recipe))
+        self.start_with(recipe, path)
         return True
+
+    def start_with(self, recipe: Recipe, sculpt: Path, path: Path | None = None) -> None:
+        """Begin a new document: a recipe on a sculpt; `path` is the recipe's file, where it has one."""
+        session = Session(History.of(recipe), autosaves=self._autosaves)
+        session.use_sculpt(sculpt)
+        history = History.of(session.recipe)
+        self.open_session(Session(history, path, autosaves=self._autosaves, saved=recipe))
 
     def replace_sculpt(self, path: Path) -> None:
         """Put another sculpt under the open recipe, replay it, and compare what comes of it."""

@@ -1,15 +1,19 @@
 """What a drop on the window means."""
 
+import json
 import os
+from contextlib import suppress
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 from urllib.parse import unquote_to_bytes
 
 from PySide6.QtCore import QMimeData, QUrl
 
 from holdwright.files.format_detection import ENDINGS, READ
+from holdwright.pipeline.strict_json import LARGEST_BYTES
 from holdwright.printable import printable
 
+WALL_KEYS: Final = {"panels", "t_nuts", "placed"}
 RECIPE_ENDINGS: Final = (".json",)
 SCULPT_ENDINGS: Final = tuple(ENDINGS)
 
@@ -30,6 +34,19 @@ def local_path(url: QUrl) -> Path:
 def is_recipe(path: Path) -> bool:
     """Tell whether a file is to be opened as a recipe: by its ending alone."""
     return path.suffix.lower() in RECIPE_ENDINGS
+
+
+def json_kind(path: Path) -> Literal["recipe", "set", "wall"]:
+    """Tell what a JSON file is to be opened as: by its name, as in "north.set.json", or by what is in it."""
+    for kind in ("set", "wall"):
+        if path.name.lower().endswith(f".{kind}.json"):
+            return kind
+    with suppress(OSError, ValueError, RecursionError):
+        if path.stat().st_size <= LARGEST_BYTES:
+            content = json.loads(path.read_bytes())
+            if isinstance(content, dict) and "steps" not in content:
+                return "set" if "holds" in content else "wall" if content.keys() & WALL_KEYS else "recipe"
+    return "recipe"
 
 
 def refusal(path: Path) -> str:

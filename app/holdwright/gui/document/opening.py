@@ -9,12 +9,16 @@ from typing import TypeVar
 from PySide6.QtCore import QEventLoop, QMetaObject, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
+from holdwright.errors import HoldwrightError
 from holdwright.files.on_disk import Stamp, stamp_of
 from holdwright.gui.document import questions
 from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDocument
 from holdwright.gui.document.document import Document
-from holdwright.gui.document.drops import is_recipe, refusal
+from holdwright.gui.document.drops import is_recipe, json_kind, refusal
 from holdwright.gui.document.recent_files import RecentFiles
+from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.variants import variant_of
 from holdwright.printable import printable
 from holdwright.session import Session
 
@@ -32,6 +36,11 @@ class Opening:
         Where the document is autosaved.
     is_writing
         Tells whether files of the document are being written.
+
+    Attributes
+    ----------
+    others
+        Opens files that are no document's, by kind: "set", "wall"; each tells whether it did.
     """
 
     def __init__(
@@ -47,6 +56,7 @@ class Opening:
         self._recents = recents
         self._autosave_folders = autosave_folders
         self._is_writing = is_writing
+        self.others: dict[str, Callable[[Path], bool]] = {}
         self._asked_for: Path | None = None
         self._recipe_stamp: tuple[Path | None, Stamp | None] = (None, None)
         document.opened.connect(self._remember_disk)
@@ -62,17 +72,38 @@ class Opening:
         return path is not None and self.open_path(path)
 
     def open_path(self, path: Path) -> bool:
-        """Open a sculpt or a recipe, and tell whether it was opened."""
+        """Open a sculpt, a recipe, a set or a wall, and tell whether it was opened."""
         refused = refusal(path)
         if refused:
             self._document.failed.emit(refused)
             return False
+        other = self.others.get(json_kind(path)) if is_recipe(path) else None
+        if other is not None:
+            opened = other(path)
+            if opened:
+                self._recents.add(path)
+            return opened
         # A sculpt is added to the recent files once it could be read.
         self._asked_for = path
         opened = self._open_recipe(path) if is_recipe(path) else self._open_sculpt(path)
         if opened and is_recipe(path):
             self._recents.add(path)
         return opened
+
+    def open_hold(self, hold: PlannedHold) -> bool:
+        """Open a hold of a set: its sculpt with its recipe, as its variant; tell whether it was opened."""
+        try:
+            path = find_recipe(hold.recipe)
+            recipe = load_recipe(path)
+            variant = variant_of(recipe, hold.variant)
+        except HoldwrightError as error:
+            self._document.failed.emit(str(error))
+            return False
+        if not self.may_leave():
+            return False
+        own = variant == recipe and path == Path(hold.recipe)
+        self._document.start_with(variant, hold.sculpt, path if own else None)
+        return True
 
     def may_leave(self, verb: str = "Open") -> bool:
         """Ask about files being written and unsaved changes, and tell whether the document may be left.

@@ -66,6 +66,12 @@ def leave_while_writing(parent: QWidget, verb: str) -> bool:
     )
 
 
+def leave_running_set(parent: QWidget, name: str) -> bool:
+    """Ask whether to close the window although a set is still being finished."""
+    detail = "Holds that are finished stay. The others are made when the set is finished again."
+    return ask(parent, f"{name} is still being finished. Close anyway?", detail, ("Cancel", "Close"), 0) == 1
+
+
 def changed_on_disk(parent: QWidget, name: str) -> bool:
     """Ask whether to write over a recipe that something else has changed since it was opened."""
     sentence = f"{name} was changed by another program since you opened it. Overwrite it?"
@@ -88,9 +94,10 @@ def which_sculpt(parent: QWidget, folder: Path) -> Path | None:
 
 
 def what_to_open(parent: QWidget, folder: Path) -> Path | None:
-    """Ask for a sculpt or a recipe to open; None when the user thinks better of it."""
+    """Ask for a sculpt, a recipe, a set or a wall to open; None when the user thinks better of it."""
     endings = (*SCULPT_ENDINGS, *RECIPE_ENDINGS)
-    return _file_in(parent, folder, "Open a sculpt or a recipe", "Sculpts and recipes", endings)
+    title = "Open a sculpt, a recipe, a set or a wall"
+    return _file_in(parent, folder, title, "Sculpts, recipes, sets and walls", endings)
 
 
 def where_to_save(parent: QWidget, suggestion: Path, what: str = "recipe") -> Path | None:

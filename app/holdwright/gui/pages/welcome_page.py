@@ -3,8 +3,8 @@
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPixmap
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
 from holdwright.files.format_detection import READ
@@ -15,14 +15,13 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import ClickedByEnter, QuietButton
 from holdwright.gui.widgets.layout import TextLabel, clear, column, row
 from holdwright.gui.widgets.painting import Painted, paint_frame
+from holdwright.gui.widgets.picture_frame import paint_picture
 from holdwright.printable import printable
 
 WIDTH: Final = 560
 
 INSET: Final = 6 * style.GRID
 """From the window's edge to the line round the place to drop on, pixels."""
-
-_ROUND: Final = 3.0
 
 
 class WelcomePage(DropArea):
@@ -108,7 +107,7 @@ class RecentFileRow(ClickedByEnter, Painted, QAbstractButton):
         if self.underMouse() or self.isDown():
             painter.fillRect(self.rect(), QColor(tone.sunken))
         frame = QRectF(style.GRID, (self.height() - thumbnail.HEIGHT) / 2, thumbnail.WIDTH, thumbnail.HEIGHT)
-        self._paint_picture(painter, frame, tone)
+        paint_picture(painter, self, frame, self._picture)
         left = int(frame.right()) + 3 * style.GRID
         line = self.fontMetrics().height()
         top = (self.height() - 2 * line) // 2
@@ -125,37 +124,3 @@ class RecentFileRow(ClickedByEnter, Painted, QAbstractButton):
             painter.setPen(QColor(tone.ink))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             paint_frame(painter, self)
-
-    def _paint_picture(self, painter: QPainter, frame: QRectF, tone: style.Colours) -> None:
-        """Draw what the file looks like; of one not seen yet, an outline of no hold in particular."""
-        outline = QPainterPath()
-        outline.addRoundedRect(frame, _ROUND, _ROUND)
-        painter.setPen(QPen(QColor(tone.hairline), 1.0))
-        if self._picture is None:
-            painter.drawPath(outline)
-            painter.setPen(QPen(QColor(style.mixed(tone.hairline, tone.faint, 0.4)), 1.2))
-            painter.drawPath(_lump(frame))
-            return
-        painter.save()
-        painter.setClipPath(outline)
-        # Brought to the screen's size by itself: the painter would leave out two rows in three.
-        fitting = self._picture.scaled(
-            frame.size().toSize() * self.devicePixelRatioF(),
-            Qt.AspectRatioMode.IgnoreAspectRatio,
-            Qt.TransformationMode.SmoothTransformation,
-        )
-        painter.drawPixmap(frame, fitting, QRectF(fitting.rect()))
-        painter.restore()
-        painter.drawPath(outline)
-
-
-def _lump(frame: QRectF) -> QPainterPath:
-    """Give the outline of a lump on a wall."""
-    path = QPainterPath(QPointF(frame.left() + 16.0, frame.bottom() - 14.0))
-    path.cubicTo(
-        QPointF(frame.left() + 18.0, frame.top() + 8.0),
-        QPointF(frame.right() - 26.0, frame.top() + 8.0),
-        QPointF(frame.right() - 16.0, frame.bottom() - 14.0),
-    )
-    path.closeSubpath()
-    return path
