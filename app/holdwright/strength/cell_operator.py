@@ -64,13 +64,11 @@ class CellOperator:
         return sums[0], sums[1]
 
     def __call__(self, moved: Reals) -> Reals:
-        """Give the forces (3 k, c) on nodes that displacements (3 k, c) cause."""
-        cases = moved.shape[1]
+        """Give the forces (3 k,) on nodes that displacements (3 k,) cause."""
         plain_sum, special_sum = self._gather
-        out = special_sum @ np.matmul(self.matrices, moved[self._special_dofs]).reshape(-1, cases)
+        out = special_sum @ np.matmul(self.matrices, moved[self._special_dofs][:, :, None]).ravel()
         if len(self.plain):
-            corners = moved[self._plain_dofs].reshape(DOFS, -1)
-            out += plain_sum @ (self.shared @ corners).reshape(-1, cases)
+            out += plain_sum @ (self.shared @ moved[self._plain_dofs]).ravel()
         return np.asarray(out)
 
     @cached_property

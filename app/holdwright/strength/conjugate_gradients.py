@@ -1,4 +1,4 @@
-"""Conjugate gradients for several cases of load at once."""
+"""Conjugate gradients for an elastic body that may touch something."""
 
 import math
 from collections.abc import Callable
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
@@ -18,17 +19,32 @@ TOLERANCE = 1e-6
 
 MOST_STEPS = 400
 
+_MOST_TRIALS = 60
+
+
+@dataclass(frozen=True, eq=False)
+class OneSided:
+    """Springs that only press: each where its height over what it may touch is below zero."""
+
+    height: csr_array
+    """(k, n) heights by displacements."""
+    stiffness: Floats
+    """(k,) N/mm."""
+
+
+NOTHING = OneSided(csr_array((0, 0)), np.empty(0))
+
 
 @dataclass(frozen=True, eq=False)
 class Solved:
     """What conjugate gradients found."""
 
     moved: Floats
-    """(n, c) solutions."""
+    """(n,) the solution."""
     steps: int
     """Iterations it took."""
-    left: Floats
-    """(c,) what was left of each right side, relative to it."""
+    left: float
+    """What was left of the forces, relative to them."""
 
 
 def conjugate_gradients(
@@ -36,21 +52,22 @@ def conjugate_gradients(
     near: Callable[[Singles], Singles],
     forces: Floats,
     start: Floats | None = None,
+    one_sided: OneSided = NOTHING,
     tolerance: float = TOLERANCE,
     progress: Progress = SILENT,
 ) -> Solved:
-    """Solve for several right sides.
+    """Find where forces are in balance.
 
     Parameters
     ----------
     operator
-        Symmetric and positive: (n, c) to (n, c); may differ from column to column.
+        Symmetric and positive: (n,) to (n,).
     near
-        Its approximate inverse.
+        An approximate inverse of it, with those springs that will press.
     forces
-        (n, c) right sides.
+        (n,).
     start
-        (n, c) first guess.
+        (n,) first guess.
 
     Raises
     ------
@@ -59,46 +76,93 @@ def conjugate_gradients(
 
     Notes
     -----
-    Preconditioned in single precision, therefore with the formula of Polak and Ribiere, which bears that the
-    preconditioner is a little different from step to step (Golub and Ye, "Inexact preconditioned conjugate
-    gradient method with inner-outer iteration", SIAM J. Sci. Comput. 21, 1999).
+    The energy is convex and, where springs touch or let go, its slope has a kink but no jump: so steps go
+    along conjugate directions to the least energy on each, exactly (Polak and Ribiere; Nocedal and Wright,
+    "Numerical optimization", 2nd ed. 2006, chapter 5). Without one-sided springs it is the usual method for
+    linear systems, in the form that bears a preconditioner in single precision (Golub and Ye, "Inexact
+    preconditioned conjugate gradient method with inner-outer iteration", SIAM J. Sci. Comput. 21, 1999).
     """
-    sizes = np.linalg.norm(forces, axis=0)
-    sizes[sizes == 0.0] = 1.0
-    moved = np.zeros_like(forces) if start is None else start.copy()
-    left = forces - operator(moved) if start is not None and start.any() else forces.copy()
-    toward = np.zeros_like(forces)
-    before = np.ones(forces.shape[1])
-    earlier = left
-    first = worst = max(float((np.linalg.norm(left, axis=0) / sizes).max()), 2.0 * tolerance)
+    goal = tolerance * (float(np.linalg.norm(forces)) or 1.0)
+    found = _Descent(operator, one_sided, forces, start)
+    first, toward, earlier, before = found.remaining, np.zeros_like(forces), found.left, 1.0
     for step in range(MOST_STEPS):
-        remaining = np.linalg.norm(left, axis=0)
-        worst = float((remaining / sizes).max())
-        if worst <= tolerance:
-            return Solved(moved, step, remaining / sizes)
-        progress.report(math.log(first / worst) / math.log(first / tolerance), "solving")
-        scale = np.where(remaining > 0.0, remaining, 1.0)
-        better = near((left / scale).astype(np.float32)).astype(np.float64) * scale
-        now = _dots(left, better)
-        turn = (now - _dots(earlier, better)) / before if step else np.zeros_like(now)
-        toward = better + turn * toward
-        pushed = operator(toward)
-        work = _dots(toward, pushed)
-        length = np.divide(_dots(left, toward), work, out=np.zeros_like(work), where=work > 0.0)
-        moved += length * toward
-        earlier = left
-        left = left - length * pushed
-        before = np.where(now > 0.0, now, 1.0)
-    raise _unsettled(worst)
-
-
-def _dots(one: Floats, other: Floats) -> Floats:
-    """Products (c,) of columns."""
-    return np.asarray(np.einsum("nc,nc->c", one, other))
-
-
-def _unsettled(worst: float) -> GeometryError:
-    return GeometryError(
-        f"The forces in the hold did not settle in {MOST_STEPS} steps ({worst:.1g} of them is left); try "
-        "another grid, and look for parts that hang by a thread."
+        if found.remaining <= goal:
+            return Solved(found.moved, step, tolerance * found.remaining / goal)
+        progress.report(math.log(first / found.remaining) / math.log(first / goal), "solving")
+        better = near((found.left / found.remaining).astype(np.float32)) * found.remaining
+        now = float(found.left @ better)
+        toward *= max((now - float(earlier @ better)) / before, 0.0) if step else 0.0
+        toward += better
+        earlier, before = found.left, now
+        found.go(toward)
+    raise GeometryError(
+        f"The forces in the hold did not settle in {MOST_STEPS} steps (left of them: "
+        f"{tolerance * found.remaining / goal:.1g}); try another grid, and look for parts on a thread."
     )
+
+
+class _Descent:
+    """Displacements on their way to balance, and what is left of the forces there."""
+
+    def __init__(
+        self,
+        operator: Callable[[Floats], Floats],
+        one_sided: OneSided,
+        forces: Floats,
+        start: Floats | None,
+    ) -> None:
+        self._operator, self._springs = operator, one_sided
+        self._some = len(one_sided.stiffness) > 0
+        self.moved = np.zeros_like(forces) if start is None else start.copy()
+        self._pull = forces.copy() if start is None else forces - operator(self.moved)
+        self._height = one_sided.height @ self.moved if self._some else one_sided.stiffness
+        self._look()
+
+    def go(self, toward: Floats) -> None:
+        """Go along a direction to where the energy is least."""
+        pushed = self._operator(toward)
+        rise = self._springs.height @ toward if self._some else self._height
+        slope, work = float(self._pull @ toward), float(toward @ pushed)
+        length = _length(self._springs, self._height, rise, slope, work)
+        self.moved += length * toward
+        self._pull -= length * pushed
+        self._height = self._height + length * rise
+        self._look()
+
+    def _look(self) -> None:
+        self.left = self._pull.copy()
+        if self._some:
+            self.left -= _pushed(self._springs, self._height)
+        self.remaining = float(np.linalg.norm(self.left))
+
+
+def _pushed(one_sided: OneSided, height: Floats) -> Floats:
+    """Give the forces (n,) that hold springs at heights (k,)."""
+    return np.asarray(one_sided.height.T @ (one_sided.stiffness * np.minimum(height, 0.0)))
+
+
+def _length(one_sided: OneSided, height: Floats, rise: Floats, slope: float, work: float) -> float:
+    """How far along a direction the energy is least.
+
+    Its slope there is -`slope` + length * `work` plus what the springs add at `height` + length * `rise`: it
+    grows with the length and is straight between kinks, so that Newton's method ends in a few trials.
+    """
+    length, low, high = slope / work, -math.inf, math.inf
+    if not len(rise):
+        return length
+    length = 0.0
+    for _ in range(_MOST_TRIALS):
+        at = height + length * rise
+        push = one_sided.stiffness * rise * (at < 0.0)
+        uphill = float(push @ at) + length * work - slope
+        if uphill > 0.0:
+            high = length
+        else:
+            low = length
+        after = length - uphill / (work + float(push @ rise))
+        if not low < after < high:
+            after = (low + high) / 2.0
+        if abs(after - length) <= 1e-10 * abs(after):
+            break
+        length = after
+    return length

@@ -1,6 +1,6 @@
 """A hold as an elastic body: stiffness of its cells, springs that hold it, and what forces do to it."""
 
-from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -8,13 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
-from holdwright.geometry.arrays import Floats, Indices
+from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.progress import SILENT, Progress
 from holdwright.strength.cell_grid import WHOLLY
 from holdwright.strength.cell_mesh import CutCells
 from holdwright.strength.cell_operator import CellOperator
 from holdwright.strength.cell_stiffness import DOFS, cell_matrices
-from holdwright.strength.conjugate_gradients import TOLERANCE, Solved, conjugate_gradients
+from holdwright.strength.conjugate_gradients import (
+    NOTHING,
+    TOLERANCE,
+    OneSided,
+    Solved,
+    conjugate_gradients,
+)
 from holdwright.strength.multigrid import Multigrid, multigrid
 from holdwright.strength.placing import PlacedPoints
 
@@ -92,6 +98,16 @@ class ElasticBody:
         return np.asarray(skin * self.moduli[first] + (1.0 - skin) * self.moduli[first + 1])
 
 
+@dataclass(frozen=True, eq=False)
+class Ties:
+    """Springs between a mean of displacements and something that does not move: bolts."""
+
+    mean: csr_array
+    """(b, 3 n) of displacements."""
+    stiffness: Floats
+    """(b,) N/mm."""
+
+
 class ElasticModel:
     """An elastic body and what holds it, ready to be solved.
 
@@ -102,10 +118,12 @@ class ElasticModel:
     supports
         Springs that hold it: without contact, no rigid motion may be free of them.
     contact
-        Springs that only press, see `wall_contact.py`: reckoned with where `pressed` says so by what comes
-        near the solution, not by the stiffness itself.
+        Springs that only press, along z: from below, where the hold sinks below its unloaded place.
+    ties
+        Springs that hold means of displacements; they alone need not hold it.
     pressed
-        (k,) which of these press, by a first guess; all of them unless given.
+        (k,) which of the contact's springs will press, by a first guess: the nearer that is, the fewer
+        iterations it takes. All of them unless given.
     """
 
     def __init__(
@@ -113,13 +131,23 @@ class ElasticModel:
         body: ElasticBody,
         supports: Springs | None = None,
         contact: Springs | None = None,
-        pressed: NDArray[np.bool_] | None = None,
+        ties: Ties | None = None,
+        pressed: Mask | None = None,
     ) -> None:
         self.body = body
         self.cells = body.cells
-        self._held = self._operator(supports, contact)
-        guess = self._with_contact(contact, pressed)
-        self._near: Multigrid = multigrid(guess, self.cells.mesh, self._sorts)
+        self._contact, self._ties = contact, ties
+        self._held = self._operator(supports)
+        self._near: Multigrid = self._multigrid(pressed)
+        self._one_sided = NOTHING
+        if contact is not None:
+            self._one_sided = OneSided(contact.place.heights(body.cells), contact.stiffness[:, 2])
+
+    def guessing(self, pressed: Mask) -> "ElasticModel":
+        """Give the same model for loads under which other springs will press."""
+        model = copy(self)
+        model._near = self._multigrid(pressed)
+        return model
 
     @property
     def freedoms(self) -> int:
@@ -127,40 +155,39 @@ class ElasticModel:
         return 3 * self.cells.mesh.node_count
 
     def stiffness(self, moved: Floats) -> Floats:
-        """Give the forces (3 n, c) that displacements (3 n, c) cause, contact left out."""
-        return np.asarray(self._held(moved))
+        """Give the forces (3 n,) that displacements (3 n,) cause, contact left out."""
+        forces = self._held(moved)
+        if self._ties is not None:
+            forces += self._ties.mean.T @ (self._ties.stiffness * (self._ties.mean @ moved))
+        return np.asarray(forces)
 
     def solve(
         self,
         forces: Floats,
-        besides: Callable[[Floats], Floats] | None = None,
         start: Floats | None = None,
         tolerance: float = TOLERANCE,
         progress: Progress = SILENT,
     ) -> Solved:
-        """Find the displacements that forces cause.
+        """Find the displacements (3 n,) that forces cause.
 
         Parameters
         ----------
         forces
-            (3 n, c) on all nodes, for each case of load, N.
-        besides
-            Stiffness besides that of the cells and supports, as of contact.
+            (3 n,) on all nodes, N.
         start
-            (3 n, c) first guess, mm.
+            (3 n,) first guess, mm.
+        tolerance
+            What may be left of the forces, relative to them.
         """
+        return conjugate_gradients(
+            self.stiffness, self._near, forces, start, self._one_sided, tolerance, progress
+        )
 
-        def whole(moved: Floats) -> Floats:
-            answer = self.stiffness(moved)
-            return answer if besides is None else answer + besides(moved)
-
-        return conjugate_gradients(whole, self._near, forces, start, tolerance, progress)
-
-    def _operator(self, supports: Springs | None, contact: Springs | None) -> CellOperator:
+    def _operator(self, supports: Springs | None) -> CellOperator:
         cells, body = self.cells, self.body
         special = np.zeros(len(cells.mesh.index), dtype=np.bool_)
         special[cells.plain :] = True
-        for springs in (supports, contact):
+        for springs in (supports, self._contact):
             if springs is not None:
                 special[springs.place.cell] = True
         plain, other = np.flatnonzero(~special), np.flatnonzero(special)
@@ -178,13 +205,13 @@ class ElasticModel:
             cells.mesh.node_count, nodes[plain], body.plain_moduli[plain], shared, nodes[other], matrices
         )
 
-    def _with_contact(self, contact: Springs | None, pressed: NDArray[np.bool_] | None) -> CellOperator:
-        held = self._held
+    def _multigrid(self, pressed: Mask | None) -> Multigrid:
+        held, contact = self._held, self._contact
         matrices = held.matrices.astype(np.float32)
         if contact is not None:
             stiffness = contact.stiffness if pressed is None else contact.stiffness * pressed[:, None]
             self._add(matrices, Springs(contact.place, stiffness))
-        return CellOperator(
+        guess = CellOperator(
             held.nodes,
             held.plain,
             held.moduli.astype(np.float32),
@@ -192,6 +219,7 @@ class ElasticModel:
             held.special,
             matrices,
         )
+        return multigrid(guess, self.cells.mesh, self._sorts)
 
     def _add(self, matrices: NDArray[np.floating], springs: Springs) -> None:
         """Add springs to the matrices of their cells."""

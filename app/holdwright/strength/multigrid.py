@@ -52,7 +52,7 @@ class Level:
 
     operator: CellOperator
     inverse: Singles
-    """(3 k, 1) one over the diagonal."""
+    """(3 k,) one over the diagonal."""
     greatest: float
     """Greatest eigenvalue of the matrix over its diagonal, about."""
     interpolation: Interpolation
@@ -69,7 +69,7 @@ class Multigrid:
     """Cholesky factor of the coarsest matrix, as scipy gives it."""
 
     def __call__(self, forces: Singles) -> Singles:
-        """Give displacements (3 k, c) for forces (3 k, c), near to those that cause them."""
+        """Give displacements (3 k,) for forces (3 k,), near to those that they cause."""
         return self._cycle(0, forces)
 
     def _cycle(self, number: int, forces: Singles) -> Singles:
@@ -99,7 +99,7 @@ def multigrid(operator: CellOperator, mesh: CellMesh, cells: tuple[Indices, Indi
     while mesh.node_count > FEWEST:
         step = coarser(mesh)
         interpolation = _interpolation(mesh, step)
-        inverse = np.asarray(1.0 / operator.diagonal, dtype=np.float32)[:, None]
+        inverse = np.asarray(1.0 / operator.diagonal, dtype=np.float32)
         greatest = _greatest(operator, inverse, generator)
         levels.append(Level(operator, inverse, greatest, interpolation))
         operator = _coarse_operator(operator, step, cells)
@@ -130,7 +130,7 @@ def _smoothed(level: Level, forces: Singles, moved: Singles | None) -> Singles:
 
 def _greatest(operator: CellOperator, inverse: Singles, generator: np.random.Generator) -> float:
     """Estimate the greatest eigenvalue of the matrix over its diagonal by power iteration."""
-    vector = generator.standard_normal((len(inverse), 1)).astype(np.float32)
+    vector = generator.standard_normal(len(inverse)).astype(np.float32)
     size = 1.0
     for _ in range(_POWER_STEPS):
         vector /= np.linalg.norm(vector)

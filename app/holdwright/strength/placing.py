@@ -33,6 +33,13 @@ class PlacedPoints:
         rows = np.repeat(np.arange(count, dtype=np.int32), 8)
         return csr_array((self.values.ravel(), (rows, columns)), shape=(count, cells.mesh.node_count))
 
+    def heights(self, cells: CutCells) -> csr_array:
+        """Give what takes displacements of nodes (3 n,) to those of the points along z: (k, 3 n)."""
+        plain = self.matrix(cells)
+        return csr_array(
+            (plain.data, 3 * plain.indices + 2, plain.indptr), shape=(plain.shape[0], 3 * plain.shape[1])
+        )
+
 
 def placed(cells: CutCells, points: Floats) -> PlacedPoints:
     """Find the cells that points (k, 3) on or in a hold belong to.

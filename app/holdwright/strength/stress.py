@@ -210,5 +210,5 @@ def _gathered(nodes: Indices, count: int, weighted: Floats, values: Floats) -> F
     corners = csr_array(
         (np.ones(nodes.size), nodes.ravel().astype(np.int32), starts), shape=(len(nodes), count)
     )
-    summed = corners @ (corners.T.tocsr() @ products) + OWN * products
+    summed = corners @ (corners.T.tocsr() @ products) + OWN * weighted[:, :1] * products
     return np.asarray(summed).reshape(len(nodes), 4, -1)

@@ -1,0 +1,167 @@
+"""A hold bolted to its wall: the wall only presses, bolts pull on their seats.
+
+The wall is a bed of springs that press where the back sinks into it and let go where it lifts. What presses
+once the bolts are tightened also holds the back along the wall, as friction does that does not slip. A bolt
+pulls evenly on its seat, with its preload, and with more of it as the seat rises; its head does not keep
+the seat from tilting.
+
+References
+----------
+Winkler, "Die Lehre von der Elastizitaet und Festigkeit", 1867, for the bed; Johnson, "Contact mechanics",
+1985, section 4.2, for contact without tension as the least energy.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.sparse import csr_array, vstack
+
+from holdwright.geometry.arrays import Floats, Mask
+from holdwright.progress import SILENT, Progress
+from holdwright.strength.back_and_seat import back_points
+from holdwright.strength.elastic_model import ElasticBody, ElasticModel, Springs, Ties
+from holdwright.strength.placing import PlacedPoints
+
+LOOSE = 1e-4
+"""Of the wall's stiffness: what holds the back even where it lifts, so that a hold that nothing clamps moves
+far rather than freely."""
+
+ROUGH = 3e-3
+"""What may be left of the forces before what presses is looked at, to solve the rest with that in mind."""
+
+SAME = 0.97
+"""Of the back's area: where as much presses as was thought, that goes on."""
+
+
+@dataclass(frozen=True, eq=False)
+class PulledSeat:
+    """A bolt seen from the hold: where it pulls, and how."""
+
+    place: PlacedPoints
+    shares: Floats
+    """(k,) of its pull at each point; sum 1."""
+    preload: float
+    """N, with the hold on the wall and not loaded."""
+    stiffness: float
+    """N/mm: how much more it pulls as its seat rises."""
+
+
+@dataclass(frozen=True, eq=False)
+class OnTheWall:
+    """How a hold that is loaded stands on its wall, for c cases of load."""
+
+    moved: Floats
+    """(3 n, c) displacements of all nodes, mm; what tightening the bolts causes is in them."""
+    pressure: Floats
+    """(k, c) on each point of the back, MPa."""
+    areas: Floats
+    """(k,) of the points, mm2."""
+    bolts: Floats
+    """(b, c) pull of each bolt, N."""
+    steps: int
+    """Iterations of the conjugate gradients in all cases."""
+
+    @property
+    def pressed_share(self) -> Floats:
+        """(c,) share of the back that presses."""
+        return np.asarray(self.areas @ (self.pressure > 0.0) / self.areas.sum())
+
+
+class MountedHold:
+    """A hold on its wall, its bolts tightened.
+
+    Parameters
+    ----------
+    body
+        Its stiffness; the finished back on z = 0.
+    wall
+        Pressure that it takes to sink 1 mm into the wall, MPa/mm.
+    bolts
+        That hold it; where there are none, loads alone press it on the wall.
+    grip
+        Stiffness of what presses along the wall, by that square to it.
+
+    Raises
+    ------
+    GeometryError
+        When it has no flat back on z = 0.
+    """
+
+    def __init__(
+        self,
+        body: ElasticBody,
+        wall: float,
+        bolts: Sequence[PulledSeat] = (),
+        grip: float = 0.5,
+        progress: Progress = SILENT,
+    ) -> None:
+        self.body = body
+        self._back, self._areas = back_points(body.cells)
+        self._wall, self._grip = wall, grip
+        self._preload = np.array([bolt.preload for bolt in bolts])
+        rows = [csr_array(bolt.shares[None, :]) @ bolt.place.heights(body.cells) for bolt in bolts]
+        size = 3 * body.cells.mesh.node_count
+        self._ties = Ties(
+            csr_array(vstack(rows)) if rows else csr_array((0, size)),
+            np.array([bolt.stiffness for bolt in bolts]),
+        )
+        self._pressed = np.ones(len(self._areas), dtype=np.bool_)
+        moved, steps = np.zeros(size), 0
+        if bolts:
+            forces = -(self._ties.mean.T @ self._preload)
+            model = self._model(self._pressed, None)
+            rough = model.solve(forces, None, ROUGH, progress.part(0.0, 0.5))
+            self._pressed = self._sinks(rough.moved)
+            if self._areas @ self._pressed < SAME * self._areas.sum():
+                model = self._model(self._pressed, None)
+            fine = model.solve(forces, rough.moved, progress=progress.part(0.5, 1.0))
+            moved, steps = fine.moved, rough.steps + fine.steps
+        self._loadable = self._model(self._pressed, self._ties)
+        self.tightened = self._told([moved], self._preload[:, None], steps)
+
+    def loaded(self, forces: Sequence[Floats], progress: Progress = SILENT) -> OnTheWall:
+        """Give the hold under loads.
+
+        Parameters
+        ----------
+        forces
+            (3 n,) on all nodes for each of c cases, N; the pull of the bolts is not among them.
+        """
+        before = self.tightened.moved[:, 0]
+        risen = self._ties.stiffness * (self._ties.mean @ before)
+        held = self._ties.mean.T @ (risen - self._preload)
+        found, pulls, steps = list[Floats](), list[Floats](), 0
+        for number, each in enumerate(forces):
+            part = progress.part(number / len(forces), (number + 1) / len(forces))
+            rough = self._loadable.solve(each + held, before, ROUGH, part.part(0.0, 0.3))
+            pressed = self._sinks(rough.moved)
+            model = self._loadable
+            if self._areas @ (pressed != self._pressed) > (1.0 - SAME) * self._areas.sum():
+                model = model.guessing(pressed)
+            solved = model.solve(each + held, rough.moved, progress=part.part(0.3, 1.0))
+            found.append(solved.moved)
+            pulls.append(self._preload - risen + self._ties.stiffness * (self._ties.mean @ solved.moved))
+            steps += rough.steps + solved.steps
+        return self._told(found, np.stack(pulls, axis=1), steps)
+
+    def _model(self, pressed: Mask, ties: Ties | None) -> ElasticModel:
+        """Give the model in which what is `pressed` grips the wall."""
+        each = self._areas * self._wall
+        grips = self._grip * each * np.maximum(pressed, LOOSE)
+        supports = Springs(self._back, np.column_stack([grips, grips, LOOSE * each]))
+        contact = Springs(self._back, np.column_stack([0.0 * each, 0.0 * each, each]))
+        return ElasticModel(self.body, supports, contact, ties, pressed)
+
+    @cached_property
+    def _to_back(self) -> csr_array:
+        return self._back.heights(self.body.cells)
+
+    def _sinks(self, moved: Floats) -> Mask:
+        """Tell which points (k,) of the back are in the wall."""
+        return np.asarray(self._to_back @ moved < 0.0)
+
+    def _told(self, moved: Sequence[Floats], pull: Floats, steps: int) -> OnTheWall:
+        pressure = [np.maximum(-(self._to_back @ each), 0.0) * self._wall for each in moved]
+        return OnTheWall(np.stack(moved, axis=1), np.stack(pressure, axis=1), self._areas, pull, steps)
