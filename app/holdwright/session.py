@@ -8,14 +8,16 @@ from typing import Any, Literal
 from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS, known_operation
 from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, write_autosave
+from holdwright.pipeline.following import followed
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.recipe_file import load_recipe, save_recipe
 from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
 from holdwright.pipeline.step_results import StepResults
 
-Change = Literal["recipe", "results", "selected", "file", "settled"]
-"""What has changed; settled: a change that was going on is over."""
+Change = Literal["recipe", "followed", "results", "selected", "file", "settled"]
+"""What has changed; followed: places of the recipe, with a revised sculpt; settled: a change that was going
+on is over."""
 
 Listener = Callable[[Change], None]
 
@@ -154,10 +156,28 @@ class Session:
         self.change(self.recipe.removed(step_id))
 
     def use_sculpt(self, path: Path, digest: str = "") -> None:
-        """Put another sculpt in place of the present one, to be laid on it; all steps stay."""
-        before = self.sculpts.stamped(self.recipe).source
-        made_with = before.made_with if before is not None else None
-        self.change(self.recipe.with_source(Source(str(path.absolute()), digest, made_with)))
+        """Put another sculpt, or its file read anew, in place of the present one, to be laid on that."""
+        history = self._history.each(self.sculpts.stamped)
+        before = history.recipe.source or Source("")
+        source = Source(str(path.absolute()), digest, before.made_with, before.earlier_steps)
+        if before.path == source.path:
+            self._history = history
+        else:
+            self.change(self.recipe.with_source(source))
+
+    def follow(self, step_id: str, changes: Mapping[str, Any]) -> None:
+        """Write a step's places as they lie on the present sculpt; that is part of having put it there.
+
+        Raises
+        ------
+        ParameterError
+            When a value makes no sense.
+        """
+        history = self._history.amended(followed(self.recipe, step_id, changes))
+        if history.recipe != self.recipe:
+            self._history = history
+            self._tell("followed")
+        self._history = history
 
     def undo(self) -> None:
         """Take the last change back, if there is one."""

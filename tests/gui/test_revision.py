@@ -7,8 +7,9 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from holdwright.geometry.mesh.frame import placement
+from holdwright.geometry.mesh.solid import Solid
 from mesh_files import write_obj
-from shapes import boulder
+from shapes import boulder, sphere
 from whole_window import LEFT, answering, choose_step, open_window, opened_on, settled, typed, window
 
 __all__ = ["open_window", "window"]
@@ -100,4 +101,30 @@ def test_a_sculpt_moved_in_the_headset_is_brought_back_and_it_is_told(qtbot, win
     assert "turned 22.3 degrees" in told.message
     back = step.placement[:3, :3] @ turn
     assert np.abs(back - before[:3, :3]).max() < 1e-3 * before[0, 0]
-    assert window.revision_strip.words.endswith("1 finding gained")
+    assert window.revision_strip.words.endswith("1 finding gained"), window.revision_strip.words
+
+
+def test_places_given_by_hand_follow_a_revised_sculpt_and_stay_there(qtbot, window, tmp_path):
+    """The bore lies where it lay on the sculpt, in the recipe too; later edits do not move it again."""
+    solid = boulder(segments=24)
+    opened_on(qtbot, window, write_obj(tmp_path / "lump.obj", solid))
+    document = window.document
+    step = next(each.id for each in document.recipe.steps if each.operation == "cut_bore")
+    document.edits.edit(step, {"place": "at", "at": (9.0, 6.0)})
+    settled(qtbot, window)
+    grown = Solid.checked(solid.kernel + sphere(20.0, 24).kernel.translate((55.0, 0.0, 0.0)))
+    with answering("Replace the sculpt"):
+        opened_on(qtbot, window, write_obj(tmp_path / "grown.obj", grown))
+    assert window.revision_strip.words, "what follows is part of the change of sculpt"
+    there = document.recipe.step(step).parameters.at
+    (told,) = (each for each in document.step(step).findings if each.code == "places_followed")
+    assert told.measured == pytest.approx(np.hypot(there[0] - 9.0, there[1] - 6.0), abs=1e-3)
+    assert told.measured > 1.0
+    typed_rim(qtbot, window, "5")
+    assert document.recipe.step(step).parameters.at == there
+    assert document.is_current(step)
+    while document.undo_text:
+        document.edits.undo()
+        if document.recipe.source.path.endswith("lump.obj"):
+            break
+    assert document.recipe.step(step).parameters.at == (9.0, 6.0)

@@ -22,7 +22,8 @@ def export_key(
 
     The name of the hold and the date are not in it.
     """
-    earlier = [recipe.source.made_with] if recipe.source and recipe.source.made_with else []
+    source = recipe.source
+    earlier = [source.made_with, *source.earlier_steps] if source and source.made_with else []
     how = [list(formats), parts, options, programs(), load_catalogue()]
     made_from = [digest, recipe_digest(recipe), *how, *earlier]
     return hashlib.blake2b(canonical(made_from).encode(), digest_size=16).hexdigest()

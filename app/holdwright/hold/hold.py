@@ -38,6 +38,10 @@ class Hold:
     """Whether lengths are true millimetres yet; False between an import whose unit is to come from the
     envelope and the step that scales to it. Until then the solid is 100 units across, to no scale."""
 
+    laid: Floats | None = None
+    """(4, 4) similarity from the sculpt's coordinates to those of the sculpt its recipe was made with; None
+    where it was not laid on that."""
+
     @property
     def whole(self) -> Solid:
         """The one solid before the split.

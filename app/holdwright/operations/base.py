@@ -9,7 +9,7 @@ from typing import Any, ClassVar, Generic, TypeVar
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.earlier_sculpt import EarlierSculpt
-from holdwright.hold.finding import Finding
+from holdwright.hold.finding import Finding, Point
 from holdwright.hold.hold import Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.kinds import Parameters
@@ -71,6 +71,9 @@ class Run:
     """None where it is run once only."""
     earlier: EarlierSculpt | None = None
     """The sculpt the recipe was made with, where it remembers that."""
+    before: tuple[Point, ...] | None = None
+    """Where, on the hold that enters it, the step found its places on the sculpt before, mm; None where that
+    is not known."""
     ahead: Mapping[str, Parameters] = field(default_factory=dict)
     """Parameters of the steps to come that the operation looks ahead to, by operation."""
 
@@ -87,6 +90,10 @@ class Outcome:
     """One short line."""
     pieces: tuple[PieceAccount, ...] = ()
     """Of the import alone: what it found and did on each piece of the sculpt."""
+    followed: Mapping[str, Any] = field(default_factory=dict)
+    """Values that keep something as it was on the sculpt before, where the step's own would not."""
+    kept: bool = False
+    """Whether it left what it found where that was on the sculpt before."""
 
 
 class Operation(ABC, Generic[P]):
@@ -127,6 +134,11 @@ class Operation(ABC, Generic[P]):
         """Give the catalogue rows the step depends on: a change in them makes the step run again."""
         del parameters, catalogue
         return ()
+
+    def looks_back(self, parameters: P) -> bool:
+        """Say whether the step depends on what it found on the sculpt before."""
+        del parameters
+        return False
 
     def looks_ahead(self, parameters: P) -> tuple[str, ...]:
         """Name the operations whose parameters, further on in the recipe, the step depends on."""

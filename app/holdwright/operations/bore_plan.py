@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 import numpy as np
 from pydantic import Field, field_validator
@@ -13,15 +13,26 @@ from holdwright.catalogue.fasteners import Fit, Screw, Washer, pocket_diameter
 from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.hole import Hole
+from holdwright.geometry.hole.hole_figures import BoreFigures
+from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import BoreRequirements
 from holdwright.geometry.hole.seat import SeatBy, SeatRule
 from holdwright.geometry.mesh.frame import lean
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
-from holdwright.operations.hole_step import PlaceBy, PlaceByHand, amount, direction, size
+from holdwright.operations.hole_step import PlaceBy, PlaceByHand, Revised, amount, direction, size
 from holdwright.parameters.kinds import Angle, Count, Direction, Length, Parameters, Relevant, Rows
 
 APART = 4.0
 """Places along a slot at which a bolt is tried are at most so far apart, mm."""
+
+_MARGINS: Final = (
+    "thickness under the seat",
+    "wall round the hole",
+    "wall round the pocket",
+    "edge distance",
+)
+"""What `BoreFigures.limits` gives, in words."""
 
 Printed = Literal["on its back", "on its front", "on its edge"]
 
@@ -47,6 +58,9 @@ class CutBoreParameters(Parameters):
     """Automatic: where the least margin is greatest of thickness, walls, edge distance, way in for the head,
     spin and lift, these two under the usual conditions (12 N m, PETG, 2 x 80 kg, upright wall). Rows, slots
     and leaning bores: by their shape alone."""
+    revised: Revised = "keep"
+    """Keep while sound: on a revised sculpt the bore stays where it was found on the one before, as long as
+    seat, walls and edge distance there are as required, or are no better anywhere."""
     at: PlaceByHand = (0.0, 0.0)
     """Where the axis meets the finished back; of several, their middle."""
     count: Count = Field(1, ge=1, le=4, title="Bores")
@@ -193,6 +207,23 @@ class BorePlan:
             count = 2 * math.ceil(float(np.linalg.norm(half)) / APART) + 1
             found.append(offset + np.outer(np.linspace(-1.0, 1.0, count) if count > 1 else [0.0], half))
         return np.concatenate(found)
+
+    def margin(self, whole: Solid, x: float, y: float) -> tuple[float, str]:
+        """Measure the bores at a place, mm: the least of what is required that they have there, and of what.
+
+        As a share, 1 as required; below 0 off the back.
+        """
+        least, what = math.inf, ""
+        for hole in self.holes(x, y):
+            edge = edge_distance(whole, hole.x, hole.y, hole.half_slot[:2])
+            if edge.value < 0.0:
+                return edge.value / self.parameters.edge, "edge distance"
+            figures = BoreFigures.of(whole, hole, self.rule, edge, self.parameters.wall)
+            limits = figures.limits(self.requirements())
+            for name, (found, limit) in zip(_MARGINS, limits, strict=True):
+                if found.value / limit < least:
+                    least, what = found.value / limit, name
+        return least, what
 
     def requirements(self, taken: tuple[Bore, ...] = ()) -> BoreRequirements:
         """Say what is required wherever a bolt may stand."""

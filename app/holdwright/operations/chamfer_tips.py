@@ -1,5 +1,6 @@
 """Cut dangerous tips blunt."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
@@ -16,6 +17,7 @@ from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.operations.envelope_size import departure_of
+from holdwright.operations.tips_since import tips_since
 from holdwright.parameters.kinds import Angle, Length, Parameters, Picks, Relevant
 
 LEAST_EDGE = 3.0
@@ -70,6 +72,11 @@ class ChamferTips(Operation[ChamferTipsParameters]):
     repeatable = True
     parameters = ChamferTipsParameters
 
+    def looks_back(self, parameters: ChamferTipsParameters) -> bool:
+        """Which tips were cut on the sculpt before matters for what is told."""
+        del parameters
+        return True
+
     def apply(self, hold: Hold, parameters: ChamferTipsParameters, run: Run) -> Outcome:
         """Cut the tips."""
         whole = hold.whole
@@ -91,6 +98,7 @@ class ChamferTips(Operation[ChamferTipsParameters]):
                 )
         done = hold.with_whole(solid, *features) if features else hold
         findings += _size_findings(hold, done) if features else []
+        findings += tips_since(run.before, [feature.place for feature in features])
         return Outcome(done, tuple(findings), _result(len(features), chosen.count, parameters))
 
 
@@ -141,14 +149,32 @@ def _left_out(
     left = []
     for number, pick in enumerate(parameters.leave_out, start=1):
         settled = settle(hold.whole, pick, f"tip {number} to leave alone")
-        findings.extend(settled.findings)
-        distances = [float(np.linalg.norm(tip.place - settled.point)) for tip in found]
-        if distances and min(distances) <= limit_of("leave_out_unused"):
-            left.append(found[int(np.argmin(distances))])
+        away, tip = _nearest(found, np.array(pick.point))
+        if tip is not None and away <= limit_of("tip_followed"):
+            left.append(tip)
+            if settled.findings:
+                followed = new_finding(
+                    "tip_followed", away, where=tip.place, number=number, what="to leave alone"
+                )
+                findings.append(followed)
             continue
-        least = min(distances, default=None)
+        away, tip = _nearest(found, settled.point)
+        findings.extend(settled.findings)
+        if tip is not None and away <= limit_of("leave_out_unused"):
+            left.append(tip)
+            continue
+        least = None if tip is None else away
         findings.append(new_finding("leave_out_unused", least, where=settled.point, number=number))
     return left
+
+
+def _nearest(tips: Sequence[Tip], place: Floats) -> tuple[float, Tip | None]:
+    """Give the tip nearest to a place, and how far it is, mm."""
+    return min(
+        ((float(np.linalg.norm(tip.place - place)), tip) for tip in tips),
+        key=lambda each: each[0],
+        default=(np.inf, None),
+    )
 
 
 def _picked(
@@ -158,6 +184,15 @@ def _picked(
     picked: list[Tip] = []
     for number, pick in enumerate(parameters.picks, start=1):
         settled = settle(hold.whole, pick, f"tip {number}")
+        if settled.findings:
+            # Not where it was picked: it may have grown, shrunk or been bent.
+            away, same = _nearest(search.found(parameters.limit)[0], np.array(pick.point))
+            if same is not None and away <= limit_of("tip_followed"):
+                findings.append(
+                    new_finding("tip_followed", away, where=same.place, number=number, what="to cut")
+                )
+                picked += [] if _is_among(same, picked, parameters.ball) else [same]
+                continue
         findings.extend(settled.findings)
         tip = search.near(settled.point)
         if 100.0 * tip.ball_fraction <= limit_of("pick_not_a_tip"):

@@ -1,8 +1,10 @@
 """Bore a hold for its bolts: clearance hole, seat and pocket, where the material carries them best."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from typing import ClassVar
+from dataclasses import dataclass, field, replace
+from typing import ClassVar, Final
+
+import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
@@ -16,7 +18,7 @@ from holdwright.geometry.hole.seat import bolt_seat, under_bolt
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
-from holdwright.hold.finding import Finding
+from holdwright.hold.finding import Finding, Point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.joint.best_places import search_places
@@ -29,16 +31,31 @@ from holdwright.operations.hole_findings import (
     piece_findings,
     print_findings,
 )
-from holdwright.operations.hole_step import HoleOperation, SeatedHole, must_be_on_back
+from holdwright.operations.hole_step import HoleOperation, SeatedHole, elsewhere, must_be_on_back
 
 __all__ = ["CutBore", "CutBoreParameters"]
+
+SOUND: Final = 1.0 - 1e-3
+"""Least share of what is required at which a place is kept."""
+BETTER: Final = 0.05
+"""A place that lacks something is left for one that has so much more of what is required."""
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """Where the bore goes, or the middle of several, mm, and whether it was left where it was before."""
+
+    x: float
+    y: float
+    findings: list[Finding] = field(default_factory=list)
+    kept: bool = False
 
 
 class CutBore(HoleOperation[CutBoreParameters]):
     """A hold may have several bores: in a row by one step, or by a step for each."""
 
     name = "cut_bore"
-    version = 3
+    version = 4
     title = "Cut bore"
     summary = "Cuts clearance hole, seat and pocket for a bolt, or for several in a row."
     order = 60
@@ -46,15 +63,17 @@ class CutBore(HoleOperation[CutBoreParameters]):
     parameters = CutBoreParameters
     # Version 1 knew one round bore, square to the wall, printed standing: what the new values default to.
     # Version 2 found places by the shape alone: what is written stays, and is searched anew.
-    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: dict, 2: dict}
+    # Version 3 searched anew on every sculpt, and no recipe remembered a place.
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: dict, 2: dict, 3: dict}
 
     def apply(self, hold: Hold, parameters: CutBoreParameters, run: Run) -> Outcome:
         """Bore the hold."""
         whole, existing = hold.whole, hold.find(Bore)
         plan = BorePlan.of(parameters, run.catalogue)
-        x, y, findings = _placed(hold, plan, run)
+        placed = _placed(hold, plan, run)
+        findings = placed.findings
         run.progress.report(0.4, "Measuring the place")
-        bores = [_measured(whole, hole, plan) for hole in plan.holes(x, y)]
+        bores = [_measured(whole, hole, plan) for hole in plan.holes(placed.x, placed.y)]
         others, top = [bore.hole for bore in existing], float(whole.bounds[1, 2])
         for bore in bores:
             about = bore_findings(bore, plan)
@@ -68,7 +87,9 @@ class CutBore(HoleOperation[CutBoreParameters]):
             whole = cut.solid
             findings += piece_findings(cut, "bore", "washer")
         features = [_feature(bore, plan) for bore in bores]
-        return Outcome(hold.with_whole(whole, *features), tuple(findings), _result(features))
+        return Outcome(
+            hold.with_whole(whole, *features), tuple(findings), _result(features), kept=placed.kept
+        )
 
     def preview(
         self, parameters: CutBoreParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
@@ -85,6 +106,10 @@ class CutBore(HoleOperation[CutBoreParameters]):
             under = 0.0 if site.bare(seat).value > 0.0 else under_bolt(site, seat).value
             seated.append(SeatedHole(replace(hole, seat=seat), site, under))
         return tuple(seated)
+
+    def looks_back(self, parameters: CutBoreParameters) -> bool:
+        """Where its place is found, it matters where that was on the sculpt before."""
+        return parameters.place == "found"
 
     def rows(self, parameters: CutBoreParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's and the washer's row, and those that its place is found by."""
@@ -108,8 +133,8 @@ def _measured(whole: Solid, hole: Hole, plan: BorePlan) -> BoreFigures:
     return figures
 
 
-def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Finding]]:
-    """Take the requested place of the bore, or of the middle of several, or find the best one, mm.
+def _placed(hold: Hold, plan: BorePlan, run: Run) -> _Placed:
+    """Take the requested place of the bore, or of the middle of several, keep it, or find the best one, mm.
 
     One round bore square to the wall goes where the hold stays put best too, under the usual conditions of
     the joint. Rows, slots and leaning bores go by the shape alone, and so does any bore whose joint cannot be
@@ -123,7 +148,31 @@ def _placed(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Fi
         When that is requested.
     """
     if plan.parameters.place == "at":
-        return (*plan.parameters.at, [])
+        return _Placed(*plan.parameters.at)
+    before = _middle_before(plan, run)
+    if before is None or plan.parameters.revised == "search":
+        x, y, findings = _searched(hold, plan, run)
+        return _Placed(x, y, [*findings, *elsewhere(before, x, y)])
+    margin, what = plan.margin(hold.whole, *before[:2])
+    if margin >= SOUND:
+        return _Placed(*before[:2], [new_finding("place_chosen:kept", margin)], kept=True)
+    x, y, findings = _searched(hold, plan, run)
+    if margin >= 0.0 and plan.margin(hold.whole, x, y)[0] < margin + BETTER:
+        return _Placed(*before[:2], [new_finding("place_chosen:at_best", margin, what=what)], kept=True)
+    lost = f"{what} is {max(margin, 0.0):.2f} of what is required"
+    return _Placed(x, y, [*findings, *elsewhere(before, x, y, lost)])
+
+
+def _middle_before(plan: BorePlan, run: Run) -> Point | None:
+    """Give where the bores were found on the sculpt before, their middle; None where that is not known."""
+    if not run.before or len(run.before) != plan.parameters.count:
+        return None
+    x, y, _ = np.mean(run.before, axis=0).round(2).tolist()
+    return x, y, 0.0
+
+
+def _searched(hold: Hold, plan: BorePlan, run: Run) -> tuple[float, float, list[Finding]]:
+    """Find the best place of the bore, or of the middle of several, mm; see `_placed`."""
     run.progress.report(0.1, "Looking for the place of the bore")
     with run.stopwatch.searching("place of the bore"):
         bore = plan.requirements(hold.find(Bore))

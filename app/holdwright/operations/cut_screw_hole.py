@@ -1,8 +1,9 @@
 """Cut a countersunk hole for a wood screw that stops the hold from turning on its bolt."""
 
 import math
+from collections.abc import Mapping
 from itertools import islice
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -20,17 +21,20 @@ from holdwright.geometry.hole.seat import screw_seated, screw_site, under_head
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.hold.feature import Bore, ScrewHole, TipCut
+from holdwright.hold.finding import Point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
-from holdwright.operations.base import Outcome, Run
+from holdwright.operations.base import Outcome, Run, Upgrade
 from holdwright.operations.hole_findings import screw_findings
 from holdwright.operations.hole_step import (
     HoleOperation,
     PlaceBy,
     PlaceByHand,
+    Revised,
     SeatedHole,
     amount,
     direction,
+    elsewhere,
     must_be_on_back,
     size,
 )
@@ -38,6 +42,8 @@ from holdwright.parameters.kinds import Angle, ChoiceTexts, Direction, Length, P
 
 IN_WOOD = 12.0
 """Least length of a screw in the panel, mm. Common practice, no source."""
+SOUND = 1.0 - 1e-3
+"""Least share of what is required at which a place is kept."""
 TRIED = 5
 """Places that are measured exactly before the best of them is taken as it is."""
 
@@ -52,6 +58,9 @@ class CutScrewHoleParameters(Parameters):
     place: PlaceBy = "found"
     """Automatic: as far from the bolt as material, edge, grip and the driver allow. By hand: a place of your
     own, typed, picked or dragged."""
+    revised: Revised = "keep"
+    """Keep while sound: on a revised sculpt the screw stays where it was found on the one before, as long as
+    all is as required there."""
     at: PlaceByHand = (0.0, 0.0)
     """Where the axis meets the finished back."""
     no_room: Annotated[
@@ -84,7 +93,10 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
     title = "Cut screw hole"
     summary = "Cuts a countersunk hole for a wood screw that stops the hold from turning on its bolt."
     order = 65
+    version: ClassVar[int] = 2
     repeatable = True
+    # Version 1 searched anew on every sculpt, and no recipe remembered a place.
+    upgrades: ClassVar[Mapping[int, Upgrade]] = {1: dict}
     parameters = CutScrewHoleParameters
 
     def apply(self, hold: Hold, parameters: CutScrewHoleParameters, run: Run) -> Outcome:
@@ -106,9 +118,11 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         screw = look_up(run.catalogue.wood_screws, parameters.screw, "wood screw")
         around, required = _surroundings(hold), _required(parameters, screw)
         run.progress.report(0.1, "measuring the place of the screw")
+        before = run.before[0] if run.before else None
+        kept = _kept(around, required, before) if parameters.revised == "keep" else None
         if parameters.place == "found":
             with run.stopwatch.searching("place of the screw"):
-                found = _found(around, required, run)
+                found = kept or _found(around, required, run)
             if parameters.no_room == "leave out" and (found is None or found.margin < 1.0):
                 return Outcome(hold, (new_finding("screw_left_out"),), "no sound place: left out")
             if found is None:
@@ -123,8 +137,12 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         run.progress.report(0.6, "cutting the screw hole")
         cut = cut_hole(whole, figures.hole, figures.top)
         screw_hole = _feature(figures, screw, parameters.hole_allowance)
-        findings = screw_findings(figures, cut, parameters.tilt)
-        return Outcome(hold.with_whole(cut.solid, screw_hole), findings, _result(around, screw_hole))
+        findings = [*screw_findings(figures, cut, parameters.tilt)]
+        if parameters.place == "found":
+            lost = "not all is as required" if parameters.revised == "keep" else ""
+            findings += elsewhere(before, figures.hole.x, figures.hole.y, lost)
+        solid = hold.with_whole(cut.solid, screw_hole)
+        return Outcome(solid, tuple(findings), _result(around, screw_hole), kept=kept is not None)
 
     def preview(
         self, parameters: CutScrewHoleParameters, catalogue: Catalogue, x: float, y: float, surface: Mesh
@@ -138,6 +156,10 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         except GeometryError:
             return (SeatedHole(hole, site, 0.0),)
         return (SeatedHole(hole, site, under_head(site, hole.seat).value),)
+
+    def looks_back(self, parameters: CutScrewHoleParameters) -> bool:
+        """Where its place is found, it matters where that was on the sculpt before."""
+        return parameters.place == "found"
 
     def rows(self, parameters: CutScrewHoleParameters, catalogue: Catalogue) -> tuple[object, ...]:
         """Give the screw's row."""
@@ -175,6 +197,17 @@ def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> Screw
             return near
         tried += [near] if near is not None else []
     return max(tried, key=lambda each: each.worth, default=None)
+
+
+def _kept(around: Surroundings, required: ScrewRequirements, before: Point | None) -> ScrewFigures | None:
+    """Measure the screw where it was on the sculpt before; None where not all is as required there."""
+    if before is None or edge_distance(around.solid, *before[:2]).value < 0.0:
+        return None
+    try:
+        figures = ScrewFigures.of(around, required, *before[:2])
+    except GeometryError:
+        return None
+    return figures if figures.margin >= SOUND else None
 
 
 def _surroundings(hold: Hold) -> Surroundings:

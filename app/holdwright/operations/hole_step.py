@@ -1,8 +1,9 @@
 """What the steps that cut a hole have in common: their preview, and how their parameters are declared."""
 
+import math
 from abc import abstractmethod
 from dataclasses import dataclass, field
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Final, Literal, TypeVar
 
 from pydantic import Field
 
@@ -11,10 +12,15 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_site import HoleSite, Least
 from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.hold.finding import Finding, Point
+from holdwright.hold.finding_builder import new_finding
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import ChoiceTexts, Parameters, Position, Relevant
 
 P = TypeVar("P", bound=Parameters)
+
+_EVEN: Final = 0.1
+"""mm by which a place may be elsewhere without a word."""
 
 
 @dataclass(frozen=True)
@@ -54,8 +60,23 @@ class HoleOperation(Operation[P]):
 
 PlaceBy = Annotated[Literal["found", "at"], ChoiceTexts(("automatic", "by hand")), Field(title="Position")]
 """How the place is chosen."""
+Revised = Annotated[
+    Literal["keep", "search"],
+    ChoiceTexts(("keep while sound", "search anew")),
+    Relevant("place", ("found",)),
+    Field(title="Revised sculpt"),
+]
+"""What is done about a place that was found on the sculpt before."""
 PlaceByHand = Annotated[Position, Relevant("place", ("at",)), Field(title="At")]
 """A place of the maker's own."""
+
+
+def elsewhere(before: Point | None, x: float, y: float, lost: str = "") -> list[Finding]:
+    """Say how far a hole is from where it was on the sculpt before, mm; `lost`: what that place lacks."""
+    if before is None or (away := math.hypot(x - before[0], y - before[1])) <= _EVEN:
+        return []
+    code = "place_moved:lost" if lost else "place_moved"
+    return [new_finding(code, away, where=(x, y, 0.0), lost=lost)]
 
 
 def size(default: float, title: str, most: float = 500.0) -> Any:

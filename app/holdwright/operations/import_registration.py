@@ -32,6 +32,11 @@ class BroughtBack:
         """Whether the sculpt is none of the earlier one's revisions."""
         return self.registration is not None and not self.registration.is_same
 
+    @property
+    def laid(self) -> Floats | None:
+        """The matrix, where the sculpt was laid on the earlier one; as of `Hold.laid`."""
+        return None if self.registration is None or self.is_other else self.matrix
+
 
 AS_IT_LIES: Final = BroughtBack(np.eye(4))
 

@@ -109,7 +109,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         fused = fuse(used, cavities=parameters.cavities)
         run.progress.report(0.9, "checking the solid")
         solid, loose = _largest(fused, parameters)
-        back = brought_back(hold.sculpt, run) if parameters.moved == "bring back" else AS_IT_LIES
+        back = AS_IT_LIES if parameters.moved == "leave" else brought_back(hold.sculpt, run)
         factor = _scale(unit, solid, back, run.earlier)
         matrix = scaling(factor) @ back.matrix
         # A block that is kept is part of the hold: its face is no wall. Of several, the inner one's is.
@@ -119,7 +119,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
             for each in blocks[-1:]
         ]
         sized = unit is not None
-        imported = replace(hold, sculpt=None, sized=sized).with_whole(solid, *ground).moved(matrix)
+        imported = replace(hold, sculpt=None, sized=sized, laid=back.laid)
+        imported = imported.with_whole(solid, *ground).moved(matrix)
         if hold.sculpt.notes:
             findings.append(new_finding("noted_on_reading", notes=" ".join(hold.sculpt.notes)))
         if parameters.unit != "by envelope":
@@ -139,7 +140,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         pieces = piece_accounts(
             found, [piece.name for piece in scraps], names_of_loose(used, fused.bodies[1:])
         )
-        return Outcome(imported, tuple(findings), _result(found, used, loose), pieces)
+        return Outcome(imported, tuple(findings), _result(found, used, loose), pieces=pieces)
 
 
 def surveyed(sculpt: Sculpt, parameters: ImportSculptParameters, run: Run) -> SculptSurvey:

@@ -1,5 +1,6 @@
 """Turn the hold so that its back meets the wall."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, ClassVar, Literal
 
@@ -16,7 +17,7 @@ from holdwright.geometry.measure.surface_sample import sample_surface
 from holdwright.geometry.mesh.frame import move_direction
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPlane, GroundBlock
-from holdwright.hold.finding import Finding, point
+from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.finding_builder import in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.hold.picks import settle
@@ -57,6 +58,9 @@ class _Back:
     how: str
     findings: list[Finding] = field(default_factory=list)
     plane: BackPlane | None = None
+    kept: bool = False
+    rank: int | None = None
+    """Of the candidate kept, where it is another than requested."""
 
 
 class OrientToBase(Operation[OrientToBaseParameters]):
@@ -69,23 +73,28 @@ class OrientToBase(Operation[OrientToBaseParameters]):
     version: ClassVar[int] = 2
     parameters = OrientToBaseParameters
 
+    def looks_back(self, parameters: OrientToBaseParameters) -> bool:
+        """Where the back is found, it matters where that was on the sculpt before."""
+        return parameters.by == "found"
+
     def apply(self, hold: Hold, parameters: OrientToBaseParameters, run: Run) -> Outcome:
         """Turn the hold."""
         whole = hold.whole
         run.progress.report(0.1, "Looking for the back")
         with run.stopwatch.searching("back"):
-            back = _back(hold, whole, parameters)
+            back = _back(hold, whole, parameters, run)
         linear = to_wall(-cleaned(back.normal), parameters.turn)
         if parameters.mirror:
             linear = np.diag([-1.0, 1.0, 1.0]) @ linear
         run.progress.report(0.7, "Turning the hold")
         matrix, _ = before_wall(whole.vertices, linear)
         turned = hold if back.plane is None else hold.with_whole(whole, back.plane)
+        followed = {} if back.rank is None else {"rank": back.rank}
         how = f"{back.how}, mirrored" if parameters.mirror else back.how
-        return Outcome(turned.moved(matrix), tuple(back.findings), how)
+        return Outcome(turned.moved(matrix), tuple(back.findings), how, kept=back.kept, followed=followed)
 
 
-def _back(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back:
+def _back(hold: Hold, whole: Solid, parameters: OrientToBaseParameters, run: Run) -> _Back:
     if parameters.by == "face":
         return _by_face(whole, parameters, hold.sized)
     if parameters.by == "points":
@@ -95,11 +104,23 @@ def _back(hold: Hold, whole: Solid, parameters: OrientToBaseParameters) -> _Back
     blocks = hold.find(GroundBlock)
     if blocks and parameters.rank == 1:
         return _Back(move_direction(np.eye(4), -np.array(blocks[-1].normal)), "found: ground block")
-    return _found(whole, parameters.rank, hold.sized)
+    return _found(whole, parameters.rank, hold.sized, run.before)
 
 
-def _found(whole: Solid, rank: int, sized: bool) -> _Back:
+def _found(whole: Solid, rank: int, sized: bool, before: Sequence[Point] | None) -> _Back:
     candidates = bases(whole)
+    if before:
+        way = np.subtract(before[1], before[0])
+        angles = [_angle(each.normal, way) for each in candidates]
+        same = int(np.argmin(angles))
+        if angles[same] <= limit_of("back_kept"):
+            other = same + 1 if same + 1 != rank else None
+            kept = _Back(candidates[same].normal, _how(candidates[same], sized), kept=True, rank=other)
+            if other is not None:
+                kept.findings.append(new_finding("back_kept", angles[same], rank=same + 1))
+            elif candidates[same].how == "rest":
+                kept.findings.append(new_finding("back_not_flat"))
+            return kept
     if rank > len(candidates):
         raise ParameterError(
             f"Candidate {rank} for the back was asked for, but only {len(candidates)} "
@@ -113,6 +134,11 @@ def _found(whole: Solid, rank: int, sized: bool) -> _Back:
     elif chosen.how == "rest":
         back.findings.append(new_finding("back_not_flat"))
     return back
+
+
+def _angle(one: Floats, other: Floats) -> float:
+    cosine = one @ other / (np.linalg.norm(one) * np.linalg.norm(other))
+    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
 
 
 def _how(base: Base, sized: bool) -> str:

@@ -1,7 +1,8 @@
 """What of a step's result crosses from the process that makes it to the one that shows it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,11 +13,13 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.repair.ground_block import may_be_ground
+from holdwright.hold.earlier_steps import EarlierStep
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
 from holdwright.operations import operation_title
+from holdwright.pipeline.following import following_of
 from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
-from holdwright.pipeline.remembering import memory_of
+from holdwright.pipeline.remembering import memory_of, steps_of
 from holdwright.pipeline.replay import StepResult, StepSummary
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT
@@ -108,6 +111,13 @@ class ShownJoint:
     """As of `JointVerdict`."""
 
 
+@dataclass(frozen=True)
+class EarlierSteps:
+    """What is to be remembered of the steps, once all are done."""
+
+    steps: tuple[EarlierStep, ...]
+
+
 def surface_of(solid: Solid) -> Surface:
     """Give a solid's surface in the precision pictures need."""
     return Surface(*solid.picture())
@@ -180,6 +190,8 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
                 run = context.run(SILENT)
                 context.send(memory_of(sculpt, result.hold, recipe.steps[0].parameters, run))
             sent.add(result.key)
+        if len(done) == len(recipe.steps):
+            context.send(EarlierSteps(steps_of(done)))
         if request.judged and len(done) == len(recipe.steps):
             kept = context.cache.of_operations
             verdict = joint_verdict(done, recipe.joint, context.catalogue, kept, printed=recipe.print)
@@ -189,7 +201,16 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
         if len(done) < len(recipe.steps):
             step = recipe.steps[len(done)]
             title = operation_title(step.operation)
-            context.send(ShownStep(step.id, step.operation, title, "", failed=str(error)))
+            followed = _followed(context, sculpt, done)
+            context.send(ShownStep(step.id, step.operation, title, "", failed=str(error), followed=followed))
         context.send(ShownJoint())
         raise
     context.send(ShownJoint(verdict.findings, verdict.spin) if verdict else ShownJoint())
+
+
+def _followed(context: WorkContext, sculpt: Sculpt, done: Sequence[StepResult]) -> Mapping[str, Any]:
+    """Give the values that the step after those done was to be done with."""
+    if not done:
+        return {}
+    step = context.recipe.steps[len(done)]
+    return following_of(context.recipe, sculpt.digest).moved(step.id, step.parameters, done[-1].hold)[0]

@@ -96,6 +96,10 @@ class History:
         count = len(self.past)
         return History(present, tuple(others[:count]), tuple(others[count:]))
 
+    def amended(self, recipe: Recipe) -> "History":
+        """Give the history with another recipe in the present entry: part of the change that led to it."""
+        return replace(self, present=replace(self.present, recipe=recipe))
+
     def squash(self, tag: str) -> "History":
         """End the change of that tag: the next with the same tag is an entry of its own."""
         return replace(self, present=replace(self.present, tag="")) if self.present.tag == tag else self

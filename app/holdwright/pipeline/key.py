@@ -1,7 +1,7 @@
 """Names results by what they were made from, so that equal work is done once."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib import metadata
 from types import MappingProxyType
@@ -11,6 +11,7 @@ from holdwright import __version__
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.earlier_sculpt import EarlierSculpt
+from holdwright.hold.finding import Point
 from holdwright.operations.base import Operation
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.canonical_json import canonical
@@ -32,16 +33,18 @@ def step_key(
     parameters: Parameters,
     catalogue: Catalogue,
     ahead: Mapping[str, Parameters] = MappingProxyType({}),
+    found_before: Sequence[Point] | None = None,
 ) -> str:
     """Give the key of what a step makes of the hold whose key is `before`.
 
     Changes with everything the result depends on: the steps before, the operation's name and version, its
-    parameters, those it looks ahead to, and the catalogue rows it uses. Where the numbers are equal so is
-    the key (80 and 80.0).
+    parameters, those it looks ahead to, the places it looks back to, and the catalogue rows it uses. Where
+    the numbers are equal so is the key (80 and 80.0).
     """
     rows = operation.rows(parameters, catalogue)
     content = [before, operation.name, operation.version, parameters, rows]
-    return _digest([*content, *sorted(ahead.items())] if ahead else content)
+    looked_back = [] if found_before is None else [list(found_before)]
+    return _digest([*content, *sorted(ahead.items()), *looked_back])
 
 
 @cache

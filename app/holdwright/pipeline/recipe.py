@@ -8,6 +8,7 @@ from typing import Any, Final
 from holdwright import operations
 from holdwright.errors import RecipeError
 from holdwright.hold.earlier_sculpt import EarlierSculpt
+from holdwright.hold.earlier_steps import EarlierStep
 from holdwright.joint.joint_parameters import USUAL as USUAL_JOINT
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.base import Operation
@@ -33,6 +34,8 @@ class Source:
     file and is no wish of the maker's: recipes that differ in it alone are the same."""
     made_with: EarlierSculpt | None = field(default=None, compare=False)
     """What is remembered of the sculpt that the recipe's places are meant for; None where nothing is."""
+    earlier_steps: tuple[EarlierStep, ...] = field(default=(), compare=False)
+    """How the recipe's steps were done on that; empty where nothing is remembered of it."""
 
 
 @dataclass(frozen=True)

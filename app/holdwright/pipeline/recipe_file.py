@@ -4,18 +4,19 @@ import contextlib
 import hashlib
 import json
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.hold.earlier_sculpt import EarlierSculpt
+from holdwright.hold.earlier_steps import EarlierStep, Frame
 from holdwright.operations import known_operation
 from holdwright.operations.base import Operation
-from holdwright.parameters.kinds import Parameters, SectionParameters
+from holdwright.parameters.kinds import MOST_ENTRIES, Parameters, SectionParameters
 from holdwright.pipeline.atomic_write import write_whole
 from holdwright.pipeline.canonical_json import canonical, plain, plain_parameters
 from holdwright.pipeline.parameter_reading import (
@@ -53,6 +54,8 @@ def _numbers(values: Any) -> Any:
     return tuple(values) if isinstance(values, list) else values
 
 
+T = TypeVar("T")
+_Listed = Annotated[tuple[T, ...], BeforeValidator(_numbers)]
 _Corner = Annotated[tuple[float, float, float], BeforeValidator(_numbers)]
 
 
@@ -72,6 +75,26 @@ class EarlierEntry(_FilePart):
     scale: float | None = Field(None, gt=0.0, description="What the import multiplied its lengths by.")
 
 
+class EarlierStepEntry(_FilePart):
+    """How a step was done on that sculpt."""
+
+    id: str = Field(max_length=20, description="Of the step.")
+    frame: Annotated[Frame | None, BeforeValidator(_numbers)] = Field(
+        None,
+        description="Upper three rows of the placement that leads from the sculpt to the hold as the step "
+        "left it; absent where the step before left it there.",
+    )
+    followed: bool = Field(
+        False, description="Whether the step's places are written for another sculpt by now."
+    )
+    found: _Listed[_Corner] = Field(
+        (),
+        max_length=MOST_ENTRIES,
+        description="Places that the step found by itself, on the hold as it left it, mm.",
+    )
+    kept: bool = Field(False, description="Whether these had been kept from the sculpt before that.")
+
+
 class SourceEntry(_FilePart):
     """The sculpt a recipe was made for."""
 
@@ -82,6 +105,9 @@ class SourceEntry(_FilePart):
     digest: str = Field("", description="Digest of the sculpt file's bytes (blake2b, 16 bytes, hexadecimal).")
     made_with: EarlierEntry | None = Field(
         None, description="What a revised sculpt is laid on; absent where nothing is remembered."
+    )
+    earlier_steps: _Listed[EarlierStepEntry] = Field(
+        (), max_length=MOST_STEPS, description="How the steps were done on what is remembered."
     )
 
 
@@ -178,7 +204,9 @@ def dump_recipe(recipe: Recipe) -> dict[str, Any]:
         digest = {"digest": recipe.source.digest} if recipe.source.digest else {}
         memory = plain_memory(recipe)
         made_with = {"made_with": memory} if memory is not None else {}
-        content["source"] = {"path": recipe.source.path, **digest, **made_with}
+        steps = [_plain_step(step) for step in recipe.source.earlier_steps]
+        earlier_steps = {"earlier_steps": steps} if steps else {}
+        content["source"] = {"path": recipe.source.path, **digest, **made_with, **earlier_steps}
     for name, section in recipe.sections.items():
         content[name] = {"version": section.version, "parameters": _sorted(section)}
     content["steps"] = [dict(_step_content(step)) for step in recipe.steps]
@@ -196,6 +224,13 @@ def remembering(recipe: Recipe, entry: EarlierEntry | None) -> Recipe:
     if recipe.source is None or entry is None:
         return recipe
     return recipe.with_source(replace(recipe.source, made_with=_earlier(entry)))
+
+
+def _plain_step(step: EarlierStep) -> dict[str, Any]:
+    """Give what is remembered of a step as plain values, what says nothing left out."""
+    usual = EarlierStep(step.id)
+    values = {name: value for name, value in asdict(step).items() if value != getattr(usual, name)}
+    return dict(plain({"id": step.id, **values}))
 
 
 def _earlier(entry: EarlierEntry | None) -> EarlierSculpt | None:
@@ -275,7 +310,8 @@ def _head(content: dict[str, Any]) -> tuple[Source | None, dict[str, Any], list[
         return None, {}, problems_of(error, names=list(RecipeEntry.model_fields))
     source = None
     if entry.source is not None:
-        source = Source(entry.source.path, entry.source.digest, _earlier(entry.source.made_with))
+        steps = tuple(EarlierStep(**dict(each)) for each in entry.source.earlier_steps)
+        source = Source(entry.source.path, entry.source.digest, _earlier(entry.source.made_with), steps)
     sections: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, kind in SECTIONS.items():

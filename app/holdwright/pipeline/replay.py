@@ -22,6 +22,7 @@ from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.following import following_of
 from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
 from holdwright.pipeline.key import sculpt_key, step_key
 from holdwright.pipeline.print_checks import PrintVerdict, print_verdict
@@ -67,6 +68,10 @@ class StepSummary:
     """Of the hold after the step; None while it has no solid."""
     pieces: tuple[PieceAccount, ...] = ()
     """As of `Outcome`."""
+    kept: bool = False
+    """As of `Outcome`."""
+    followed: Mapping[str, Any] = field(default_factory=dict)
+    """Values in place of the step's own, by which a revised sculpt keeps what these meant."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,7 +157,7 @@ def replay_steps(
     _refuse_unknown(steps)
     earlier = recipe.source.made_with if recipe.source is not None else None
     run = Run(catalogue, progress, cache=cache.of_operations if cache is not None else None, earlier=earlier)
-    return _results(steps, recipe.steps, sculpt, run, cache)
+    return _results(steps, recipe, sculpt, run, cache)
 
 
 def replay(
@@ -184,9 +189,10 @@ def replay(
 
 
 def _results(
-    steps: tuple[Step, ...], whole: tuple[Step, ...], sculpt: Sculpt, run: Run, cache: Cache | None
+    steps: tuple[Step, ...], recipe: Recipe, sculpt: Sculpt, run: Run, cache: Cache | None
 ) -> Iterator[StepResult]:
     hold, key, all_of_it = Hold(sculpt=sculpt), sculpt_key(sculpt, run.earlier), _share_done(steps)
+    following = following_of(recipe, sculpt.digest)
     del sculpt
     for index, step in enumerate(steps):
         operation = known_operation(step.operation)
@@ -199,8 +205,15 @@ def _results(
             progress = run.progress.part(
                 *(_share_done(steps[:end]) / all_of_it for end in (index, index + 1))
             )
-            part = replace(run, progress=progress, ahead=_ahead(operation, step, whole[index + 1 :]))
-            result = _result(step, operation, hold, key, part, cache, index)
+            ahead = _ahead(operation, step, recipe.steps[index + 1 :])
+            part = replace(run, progress=progress, ahead=ahead, before=following.before(step, hold))
+            followed, moved = following.moved(step.id, step.parameters, hold)
+            done = recipe.with_parameters(step.id, followed).step(step.id) if followed else step
+            result = _result(done, operation, hold, key, part, cache, index)
+            about = following.findings(step.id, step.operation, moved, hold, result.hold)
+            result = replace(
+                result, findings=(*result.findings, *about), followed={**result.followed, **followed}
+            )
             hold, key = result.hold, result.key
         yield result
     run.progress.report(1.0, "done")
@@ -219,7 +232,8 @@ def _result(
     run.progress.report(0.0, operation.title)
     start = time.perf_counter()
     with _naming(step, operation, index):
-        key = step_key(before, operation, step.parameters, run.catalogue, run.ahead)
+        back = run.before if operation.looks_back(step.parameters) else None
+        key = step_key(before, operation, step.parameters, run.catalogue, run.ahead, back)
         remembered = cache.get(key) if cache is not None else None
         outcome = remembered or operation.apply(hold, step.parameters, run)
     seconds = time.perf_counter() - start
@@ -238,6 +252,8 @@ def _result(
         cached=remembered is not None,
         measures=measures_of(outcome.hold),
         pieces=outcome.pieces,
+        kept=outcome.kept,
+        followed=outcome.followed,
     )
 
 

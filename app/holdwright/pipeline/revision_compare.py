@@ -20,7 +20,7 @@ from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
 from holdwright.pipeline.recipe import Recipe, Source
-from holdwright.pipeline.remembering import memory_of
+from holdwright.pipeline.remembering import memory_of, steps_of
 from holdwright.pipeline.replay import Replay, StepResult, replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import hold_allowances, in_print_size
@@ -69,7 +69,7 @@ def compare_sculpts(
     earlier = memory_of(
         old_sculpt, old.results[0].hold, recipe.steps[0].parameters, Run(catalogue, cache=cache.of_operations)
     )
-    source = Source(str(new_file), "", earlier)
+    source = Source(str(new_file), "", earlier, steps_of(old.results))
     new_sculpt = read_sculpt(new_file, progress.part(0.45, 0.5))
     lies = brought_back(
         new_sculpt, Run(catalogue, progress.part(0.5, 0.52), cache=cache.of_operations, earlier=earlier)

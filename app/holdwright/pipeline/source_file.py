@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from holdwright.hold.earlier_sculpt import EarlierSculpt
+from holdwright.hold.earlier_steps import EarlierStep
 from holdwright.pipeline.recipe import Recipe
 
 
@@ -57,6 +58,7 @@ class SculptBytes:
         sources = [recipe.source for recipe in recipes if recipe.source is not None]
         self._digests = {source.path: source.digest for source in sources if source.digest}
         self._memories: dict[str, EarlierSculpt] = {}
+        self._done: tuple[Recipe, tuple[EarlierStep, ...]] | None = None
         self._revised = revised
 
     def took(self, path: Path, digest: str) -> bool:
@@ -72,13 +74,24 @@ class SculptBytes:
         """Take note of how a sculpt was imported, for a recipe made with it to remember."""
         self._memories[str(path)] = memory
 
+    def finished(self, recipe: Recipe, steps: tuple[EarlierStep, ...]) -> None:
+        """Take note of how all steps of a recipe were done on its sculpt."""
+        self._done = recipe, steps
+
     def stamped(self, recipe: Recipe) -> Recipe:
         """Give the recipe with the digest of its sculpt as it was last read, and what is remembered of it."""
         source = recipe.source
         if source is None or source.path not in self._digests:
             return recipe
         made_with = self._memories.get(source.path, source.made_with)
-        return recipe.with_source(replace(source, digest=self._digests[source.path], made_with=made_with))
+        made_by, steps = self._done or (None, ())
+        stamped = replace(
+            source,
+            digest=self._digests[source.path],
+            made_with=made_with,
+            earlier_steps=steps if made_by == recipe else source.earlier_steps,
+        )
+        return recipe.with_source(stamped)
 
     def differ_from(self, saved: Recipe) -> bool:
         """Tell whether the sculpt of a saved recipe has other bytes than it says."""

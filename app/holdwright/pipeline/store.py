@@ -3,7 +3,7 @@
 import io
 from collections import OrderedDict
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -12,6 +12,7 @@ from typing import Any, Final, get_args
 import numpy as np
 from pydantic import TypeAdapter
 
+from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Feature
 from holdwright.hold.finding import Finding
@@ -42,6 +43,9 @@ class _Words:
     sized: bool
     result: str
     pieces: tuple[PieceAccount, ...] = ()
+    laid: tuple[tuple[float, ...], ...] | None = None
+    followed: dict[str, Any] = field(default_factory=dict)
+    kept: bool = False
 
 
 # Made when a folder is first used: a command has none.
@@ -130,10 +134,13 @@ def _written(outcome: Outcome) -> bytes:
         solids=tuple(hold.solids),
         features=tuple((type(each).__name__, asdict(each)) for each in hold.features),
         findings=outcome.findings,
-        placement=tuple(tuple(float(value) for value in row) for row in hold.placement),
+        placement=_rows(hold.placement),
         sized=hold.sized,
         result=outcome.result,
         pieces=outcome.pieces,
+        followed=dict(outcome.followed),
+        kept=outcome.kept,
+        laid=None if hold.laid is None else _rows(hold.laid),
     )
     arrays: dict[str, np.ndarray[Any, Any]] = {
         _TEXT: np.frombuffer(_words().dump_json(words), dtype=np.uint8)
@@ -144,6 +151,10 @@ def _written(outcome: Outcome) -> bytes:
     stream = io.BytesIO()
     np.savez(stream, allow_pickle=False, **arrays)
     return stream.getvalue()
+
+
+def _rows(matrix: Floats) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(float(value) for value in row) for row in matrix)
 
 
 def _read(content: bytes) -> Outcome:
@@ -160,5 +171,6 @@ def _read(content: bytes) -> Outcome:
         features=tuple(_features()[kind].validate_python(values) for kind, values in words.features),
         placement=np.array(words.placement).reshape(4, 4),
         sized=words.sized,
+        laid=None if words.laid is None else np.array(words.laid).reshape(4, 4),
     )
-    return Outcome(hold, words.findings, words.result, words.pieces)
+    return Outcome(hold, words.findings, words.result, words.pieces, words.followed, words.kept)

@@ -1,12 +1,18 @@
 """Variants of a recipe: the other hand and other sizes, with hardware, rim, core and walls as they are."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Final
+
+import numpy as np
 
 from holdwright import operations
 from holdwright.errors import RecipeError
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import placement, scaling
+from holdwright.hold.earlier_steps import frame_of, left_frame
+from holdwright.hold.moved_places import moved_places
 from holdwright.operations.engrave_back import EngraveBack
 from holdwright.operations.orient_to_base import OrientToBase
 from holdwright.operations.scale_to_envelope import (
@@ -14,16 +20,13 @@ from holdwright.operations.scale_to_envelope import (
     ScaleToEnvelopeParameters,
     requested_envelope,
 )
-from holdwright.parameters.describe import FieldDescription, describe
-from holdwright.parameters.kinds import Parameters, PointPick
+from holdwright.parameters.describe import describe
 from holdwright.pipeline.recipe import Recipe, Step
 
 ENVELOPES: Final[Mapping[str, float]] = MappingProxyType(
     {"XS": 50.0, "S": 75.0, "M": 110.0, "L": 160.0, "XL": 235.0, "XXL": 365.0}
 )
 """Envelope of each size in mm: the middle of what the trade calls so (common practice, no source)."""
-
-_Change = Callable[[FieldDescription, Any], Any]
 
 
 @dataclass(frozen=True)
@@ -63,7 +66,14 @@ def variant_of(recipe: Recipe, variant: Variant) -> Recipe:
 def _mirrored(recipe: Recipe) -> Recipe:
     step = _step(recipe, OrientToBase.name, "be mirrored")
     recipe = recipe.with_parameters(step.id, {"mirror": not step.parameters.model_dump()["mirror"]})
-    return _changed_after(recipe, OrientToBase.order, _mirrored_value)
+    for each in _steps_after(recipe, OrientToBase.order):
+        turned = {
+            field.name: (540.0 - getattr(each.parameters, field.name)) % 360.0
+            for field in describe(type(each.parameters))
+            if field.on_wall
+        }
+        recipe = recipe.with_parameters(each.id, turned)
+    return _moved_after(recipe, OrientToBase.order, placement(np.diag([-1.0, 1.0, 1.0])))
 
 
 def _resized(recipe: Recipe, size: float) -> Recipe:
@@ -80,10 +90,7 @@ def _resized(recipe: Recipe, size: float) -> Recipe:
     changes = {name: getattr(parameters, name) * ratio for name in lengths}
     recipe = recipe.with_parameters(step.id, changes)
 
-    def scaled(field: FieldDescription, value: Any) -> Any:
-        return _placed(field, value, (ratio, ratio, ratio), (1.0, 1.0, 1.0))
-
-    return _changed_after(recipe, ScaleToEnvelope.order, scaled)
+    return _moved_after(recipe, ScaleToEnvelope.order, scaling(ratio))
 
 
 def _step(recipe: Recipe, operation: str, what: str) -> Step:
@@ -93,53 +100,26 @@ def _step(recipe: Recipe, operation: str, what: str) -> Step:
     raise RecipeError(f"The recipe cannot {what}: it has no step {operation}; add one.")
 
 
-def _changed_after(recipe: Recipe, order: int, change: _Change) -> Recipe:
-    """Change the places in all steps beyond one of that shop order."""
-    for step in recipe.steps:
-        operation = operations.known_operation(step.operation)
-        if operation is not None and operation.order > order:
-            recipe = recipe.with_parameters(step.id, _changes(step.parameters, change))
-    return recipe
+def _steps_after(recipe: Recipe, order: int) -> list[Step]:
+    """Give the steps beyond one of that shop order."""
+    known = ((step, operations.known_operation(step.operation)) for step in recipe.steps)
+    return [step for step, operation in known if operation is not None and operation.order > order]
 
 
-def _changes(parameters: Parameters, change: _Change) -> dict[str, Any]:
-    changes = {}
-    for field in describe(type(parameters)):
-        value = getattr(parameters, field.name)
-        changed = change(field, value)
-        if changed != value:
-            changes[field.name] = changed
-    return changes
-
-
-def _mirrored_value(field: FieldDescription, value: Any) -> Any:
-    if field.on_wall:
-        return (540.0 - value) % 360.0
-    return _placed(field, value, (-1.0, 1.0, 1.0), (-1.0, 1.0, 1.0))
-
-
-def _placed(field: FieldDescription, value: Any, places: Any, normals: Any) -> Any:
-    """Move a place, or several, by factors of its coordinates; anything else stays."""
-    if value is None:
-        return None
-    match field.kind:
-        case "position":
-            return tuple(a * b for a, b in zip(value, places, strict=False))
-        case "pick":
-            return PointPick(point=_times(value.point, places), normal=_times(value.normal, normals))
-        case "picks":
-            return tuple(
-                PointPick(point=_times(each.point, places), normal=_times(each.normal, normals))
-                for each in value
-            )
-        case _:
-            return value
-
-
-def _moved_pick(pick: PointPick, places: Any, normals: Any) -> PointPick:
-    return PointPick(point=_times(pick.point, places), normal=_times(pick.normal, normals))
-
-
-def _times(vector: Any, factors: Any) -> tuple[float, float, float]:
-    x, y, z = (a * b for a, b in zip(vector, factors, strict=True))
-    return x, y, z
+def _moved_after(recipe: Recipe, order: int, matrix: Floats) -> Recipe:
+    """Move the places in all steps beyond one of that shop order, and what is remembered of places there."""
+    after = {step.id for step in _steps_after(recipe, order)}
+    for step in _steps_after(recipe, order):
+        recipe = recipe.with_parameters(step.id, moved_places(step.parameters, matrix)[0])
+    if recipe.source is None:
+        return recipe
+    before = recipe.source.earlier_steps
+    # A frame holds for the steps after it: what is moved begins with the step that mirrors or scales.
+    first = next(step.id for step in reversed(recipe.steps) if step.id not in after)
+    frame = left_frame(before, first)
+    begun = (
+        replace(each, frame=frame_of(frame)) if each.id == first and frame is not None else each
+        for each in before
+    )
+    steps = tuple(each.moved(matrix) if each.id in after | {first} else each for each in begun)
+    return recipe.with_source(replace(recipe.source, earlier_steps=steps))

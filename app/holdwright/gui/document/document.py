@@ -13,7 +13,15 @@ from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.revision import Revision, finished_hold
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
 from holdwright.hold.earlier_sculpt import EarlierSculpt
-from holdwright.pipeline.display_results import ShownJoint, ShownSculpt, ShownStep, StepsRequest, show_steps
+from holdwright.pipeline.display_results import (
+    EarlierSteps,
+    ShownJoint,
+    ShownSculpt,
+    ShownStep,
+    StepsRequest,
+    show_steps,
+)
+from holdwright.pipeline.following import followed
 from holdwright.pipeline.history import History
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
@@ -107,6 +115,8 @@ class Document(DocumentState):
             return
         before = self.revision.awaited or finished_hold(self)
         self.revision.dismiss()
+        if self.sculpt_path is not None:
+            self.session.use_sculpt(self.sculpt_path)
         self.session.results.outdate()
         self.replay()
         if before is not None:
@@ -166,6 +176,10 @@ class Document(DocumentState):
             self.replay()
             self.recipe_changed.emit()
             self.path_changed.emit()
+        elif change == "followed":
+            with self.revision.going_on():
+                self.recipe_changed.emit()
+            self.path_changed.emit()
         elif change == "settled":
             self.replay()
         elif change == "selected":
@@ -180,6 +194,8 @@ class Document(DocumentState):
             self._take_step(number, content)
         elif isinstance(content, EarlierSculpt):
             self._take_memory(number, content)
+        elif isinstance(content, EarlierSteps) and self.session is not None and number in self._jobs:
+            self.session.sculpts.finished(self._jobs[number], content.steps)
         elif isinstance(content, ShownJoint) and number in self._jobs:
             self._take_joint(content)
 
@@ -209,12 +225,20 @@ class Document(DocumentState):
         made_by = self._jobs.get(number)
         if self.session is None or made_by is None:
             return
+        made_by = self._follow(number, made_by, step)
         known = self.session.results.current(step.id, self.recipe)
         if step.solids:
             self._kept.put(step.key, step.solids)
         self.session.results.took(replace(step, solids={}), made_by)
         if step.solids or known is None or step.failed or known.key != step.key:
             self.step_shown.emit(step.id)
+
+    def _follow(self, number: int, made_by: Recipe, step: ShownStep) -> Recipe:
+        """Take over where a step's places lie on the present sculpt; give the recipe so replayed."""
+        if made_by == self.recipe:
+            self.do(lambda session: session.follow(step.id, step.followed))
+        self._jobs[number] = followed(made_by, step.id, step.followed)
+        return self._jobs[number]
 
     def _take_end(self, number: int, _result: object, failed: str, stopped: bool) -> None:
         made_by = self._jobs.pop(number, None)

@@ -1,5 +1,7 @@
 """The hold compared with what it was before another sculpt was put under its recipe."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Signal
@@ -49,6 +51,7 @@ class Revision(QObject):
         super().__init__(document)
         self._document = document
         self._before: FinishedHold | None = None
+        self._held = False
         self.comparison: Comparison | None = None
         document.recipe_changed.connect(self.dismiss)
         document.opened.connect(self.dismiss)
@@ -68,8 +71,19 @@ class Revision(QObject):
         """Compare the hold with this one as soon as the recipe is done."""
         self._before = before
 
+    @contextmanager
+    def going_on(self) -> Iterator[None]:
+        """Take what changes in the recipe meanwhile for part of the change of sculpt."""
+        self._held = True
+        try:
+            yield
+        finally:
+            self._held = False
+
     def dismiss(self) -> None:
         """Let the old hold and the comparison go."""
+        if self._held:
+            return
         self._before = None
         if self.comparison is not None:
             self.comparison = None

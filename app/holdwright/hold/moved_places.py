@@ -1,0 +1,59 @@
+"""Places among a step's parameters, moved as the hold they lie on is."""
+
+from typing import Any
+
+import numpy as np
+
+from holdwright.geometry.arrays import Floats
+from holdwright.geometry.mesh.frame import move_points, scale_of
+from holdwright.parameters.describe import FieldDescription, describe, is_relevant
+from holdwright.parameters.kinds import Parameters, PointPick
+
+
+def moved_places(parameters: Parameters, matrix: Floats) -> tuple[dict[str, Any], float]:
+    """Move what places a step's parameters give, as far as they matter.
+
+    Parameters
+    ----------
+    matrix
+        (4, 4) similarity, mirroring or not, from the frame they are given in to another one.
+
+    Returns
+    -------
+    The values that change, and how far the place that moves farthest goes, mm. Directions on the wall stay.
+    """
+    changes: dict[str, Any] = {}
+    farthest = 0.0
+    for field in describe(type(parameters)):
+        value = getattr(parameters, field.name)
+        if value is None or not is_relevant(field, parameters):
+            continue
+        moved, by = _moved(field, value, matrix)
+        if moved != value:
+            changes[field.name] = moved
+            farthest = max(farthest, by)
+    return changes, farthest
+
+
+def _moved(field: FieldDescription, value: Any, matrix: Floats) -> tuple[Any, float]:
+    """Move a place, or several, and say by how much; anything else stays."""
+    match field.kind:
+        case "position":
+            x, y, _ = move_points(matrix, np.array([*value, 0.0])).tolist()
+            return (x, y), float(np.hypot(x - value[0], y - value[1]))
+        case "pick":
+            return moved_pick(value, matrix)
+        case "picks":
+            moved = [moved_pick(each, matrix) for each in value]
+            return tuple(pick for pick, _ in moved), max((by for _, by in moved), default=0.0)
+        case _:
+            return value, 0.0
+
+
+def moved_pick(pick: PointPick, matrix: Floats) -> tuple[PointPick, float]:
+    """Move a pick, and say by how much."""
+    before = np.array(pick.point)
+    after = move_points(matrix, before)
+    x, y, z = after.tolist()
+    u, v, w = (matrix[:3, :3] @ np.array(pick.normal) / scale_of(matrix)).tolist()
+    return PointPick(point=(x, y, z), normal=(u, v, w)), float(np.linalg.norm(after - before))
