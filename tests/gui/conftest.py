@@ -99,9 +99,9 @@ def data_folder(tmp_path) -> Path:
     return folder
 
 
-def _living() -> dict[int, str]:
-    """Give what of the drawing library is alive: identity to class name."""
-    return {id(each): type(each).__name__ for each in gc.get_objects() if _is_heavy(type(each))}
+def _drawn() -> list[str]:
+    """Name the classes of what the test has drawn and is still alive."""
+    return [type(each).__name__ for each in gc.get_objects() if _is_heavy(type(each))]
 
 
 @cache
@@ -115,12 +115,20 @@ def _nothing_left_behind(request):
     if "qapp" not in request.fixturenames:
         yield
         return
+    app = request.getfixturevalue("qapp")
+    # What lives by now is not looked through again and again: a whole collection takes half a second.
+    gc.freeze()
+    widgets = set(app.allWidgets())
+    yield
+    try:
+        _look_for_what_is_left(app, widgets, request)
+    finally:
+        gc.unfreeze()
+
+
+def _look_for_what_is_left(app, widgets, request):
     from PySide6.QtCore import QCoreApplication, QEvent
 
-    app = request.getfixturevalue("qapp")
-    gc.collect()
-    drawn, widgets = _living(), set(app.allWidgets())
-    yield
     if request.node.stash.get(_failed, False):
         return
     # The test keeps what it was given until it is taken down, which is only after this.
@@ -129,9 +137,8 @@ def _nothing_left_behind(request):
         QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         app.processEvents()
         gc.collect()
-        if _living().keys() <= drawn.keys() and set(app.allWidgets()) <= widgets:
+        if not _drawn() and set(app.allWidgets()) <= widgets:
             return
     left = [type(each).__name__ for each in app.allWidgets() if each not in widgets]
     assert left == [], "widgets outlived the test"
-    left = [name for key, name in _living().items() if key not in drawn]
-    assert left == [], "drawn things outlived the test"
+    assert _drawn() == [], "drawn things outlived the test"
