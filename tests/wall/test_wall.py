@@ -1,5 +1,6 @@
 """Walls by hand: a panel of 1000 by 800 mm with T-nuts every 200 mm from 100 mm on, and a hold 100 by 60."""
 
+import errno
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -8,15 +9,16 @@ import numpy as np
 import pytest
 
 from holdwright.cli.main import main
-from holdwright.errors import InputError, ParameterError, RecipeError
+from holdwright.errors import ExportError, InputError, ParameterError, RecipeError
 from holdwright.resources import sample_folder
 from holdwright.wall.hanging_hold import HangingHold, hanging_holds
 from holdwright.wall.hung import hung_holds
 from holdwright.wall.spread import spread
-from holdwright.wall.t_nut_grid import t_nuts
+from holdwright.wall.t_nut_grid import nearest_t_nut, next_t_nut, t_nuts
 from holdwright.wall.wall_drawing import scale_for
 from holdwright.wall.wall_file import ClimbingWall, load_wall
 from holdwright.wall.wall_findings import wall_findings
+from holdwright.wall.wall_plan import WallPlan, marked
 
 BAR = HangingHold(
     "bar",
@@ -53,6 +55,57 @@ def test_t_nuts_are_counted_through_all_panels():
     # The fifth of a shifted row would stand on the panel's edge.
     assert "E2" not in staggered
     assert "E3" in staggered
+    # On the next panel the row goes on with the letter of the rows that are not shifted.
+    staggered = t_nuts(wall(t_nuts={"stagger": True}, panels={"columns": 2}))
+    assert (staggered["F1"], staggered["F2"]) == ((1100.0, 100.0), (1200.0, 300.0))
+
+
+def test_a_t_nut_is_found_by_place_and_by_the_one_beside_it():
+    places = t_nuts(wall(t_nuts={"stagger": True}))
+    assert nearest_t_nut(places, 290.0, 120.0) == "B1"
+    assert [next_t_nut(places, "B1", way) for way in ((1, 0), (-1, 0), (0, -1))] == ["C1", "A1", "B1"]
+    # A shifted row has one half a pitch to the left and one to the right: the right one is taken.
+    assert next_t_nut(places, "B1", (0, 1)) == "B2"
+    assert next_t_nut(places, "B2", (0, 1)) == "C3"
+    assert next_t_nut(places, "E1", (1, 0)) == "E1"
+
+
+def test_a_plan_takes_every_change_back_and_is_saved_whole(tmp_path: Path, monkeypatch):
+    plan = WallPlan(wall({"hold": "bar", "t_nut": "B2"}), {"bar": (BAR, 3)})
+    assert (plan.left, plan.is_changed, plan.can_undo) == ({"bar": 2}, False, False)
+    for t_nut in ("C2", "C3", "B3"):
+        plan.hang(1, t_nut, 200.0, "drag 1")
+    assert (plan.hung[0].t_nut, plan.hung[0].turn) == ("B3", -160.0)
+    assert plan.add("bar") == 2
+    assert plan.findings == []
+    plan.hang(2, "B3", 0.0)
+    assert [each.code for each in plan.findings] == ["same_t_nut"]
+    assert [marked(plan.findings, one) for one in plan.hung] == ["error", "error"]
+    as_read = wall_findings(plan.wall, plan.hung)
+    assert as_read == plan.findings, "what is known of pairs is what is found anew"
+    plan.remove(1)
+    assert (plan.left, plan.findings) == ({"bar": 2}, [])
+    for _ in range(4):
+        plan.undo()
+    assert (plan.hung[0].t_nut, plan.can_undo, plan.is_changed) == ("B2", False, False)
+    plan.redo()
+    plan.redo()
+    assert len(plan.hung) == 2
+    path = tmp_path / "wall.json"
+    plan.save(path)
+    assert load_wall(path) == plan.wall
+    before = path.read_bytes()
+    plan.spread(3)
+    assert plan.left == {}
+    monkeypatch.setattr("os.fsync", _full)
+    with pytest.raises(ExportError, match="No space left on device"):
+        plan.save(path)
+    assert (path.read_bytes(), plan.is_changed) == (before, True)
+    assert [each.name for each in tmp_path.iterdir()] == ["wall.json"]
+
+
+def _full(_descriptor: int) -> None:
+    raise OSError(errno.ENOSPC, "No space left on device")
 
 
 def test_a_hold_hangs_by_its_bore_and_turns_about_it():

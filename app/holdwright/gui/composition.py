@@ -18,6 +18,7 @@ from holdwright.gui.handles.old_hold import OldHold
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
 from holdwright.gui.main_window import MainWindow
+from holdwright.gui.pages.whole_pages import WholePage
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.printable import printable
@@ -107,6 +108,8 @@ class Composition(QObject):
             (window.whole_pages.shown, window.show_over),
             (window.whole_pages.closed, lambda: window.show_over(None)),
             (window.whole_pages.failed, window.show_failure),
+            (window.whole_pages.said, window.trouble.say),
+            (window.whole_pages.wall_work.changed, window.name_page),
         ):
             signal.connect(slot)
         for page in window.print_pages.values():
@@ -129,7 +132,8 @@ class Composition(QObject):
             "click": self._click_middle,
             "copy_picture": lambda: QGuiApplication.clipboard().setPixmap(window.viewport.grab()),
             "save_picture": self._save_picture,
-            "set": self._show_set,
+            "set": lambda: self._show_whole(window.whole_pages.set_page),
+            "wall_plan": lambda: self._show_whole(window.whole_pages.wall_page),
             "help": window.help_page.open,
             "preferences": lambda: window.show_left(window.preferences_page),
             "close": window.close,
@@ -141,11 +145,12 @@ class Composition(QObject):
     def _show_sidebar(self) -> None:
         self._window.show_left(self._window.sidebar)
 
-    def _show_set(self) -> None:
-        if self._window.whole_pages.set_work.path is None:
+    def _show_whole(self, page: WholePage) -> None:
+        """Show the open set or wall; where there is none, ask for one."""
+        if page.work.path is None:
             self.open()
         else:
-            self._window.show_over(self._window.whole_pages.set_page)
+            self._window.show_over(page)
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))

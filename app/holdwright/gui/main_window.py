@@ -145,13 +145,17 @@ class MainWindow(QMainWindow):
         """Show the workbench when a document is open, the empty window when none is, or what lies over it."""
         is_open, over = self.document.session is not None, self._over
         self.actions_table.set_document_open(is_open and over is None)
-        title = over.title if over is not None else ""
-        self.top_bar.cover(title)
         self._pages.setCurrentWidget(over or (self._splitter if is_open else self.welcome_page))
         if not is_open and over is None:
             self.welcome_page.refresh()
             self.welcome_page.setFocus()
-        name = self.opening.name if is_open else ""
+        self.name_page()
+
+    def name_page(self) -> None:
+        """Say in bar and title what is open, and whether it is saved."""
+        title = self._over.title if self._over is not None else ""
+        self.top_bar.cover(title)
+        name = self.opening.name if self.document.session is not None else ""
         star = "*" if self.document.dirty else ""
         self.setWindowTitle(title or (f"{name}{star}" if name else ""))
 
@@ -208,7 +212,7 @@ class MainWindow(QMainWindow):
         if sentence != document.failure:
             notice.fail(words)
         elif not any(each.failed and sentence.endswith(each.failed) for each in step_states(document)):
-            notice.fail(words, again=True, passing=True)
+            notice.fail(words, again=self._over is None, passing=True)
 
     def _lay_out(self) -> QWidget:
         """Put everything in its place, and give what holds it all."""

@@ -37,6 +37,11 @@ class Hung:
         return self._moved(self.hold.outline)
 
     @cached_property
+    def box(self) -> Floats:
+        """(2, 2): least and greatest corner of the outline."""
+        return np.array([self.outline.min(axis=0), self.outline.max(axis=0)])
+
+    @cached_property
     def bores(self) -> Floats:
         """(n, 2)."""
         return self._moved(np.array(self.hold.bores).reshape(-1, 2))

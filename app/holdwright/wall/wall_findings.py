@@ -18,12 +18,29 @@ SCREW: Final = 6.0
 """What a wood screw needs besides a T-nut's flange, mm (common practice, no source)."""
 
 
-def wall_findings(wall: ClimbingWall, holds: Sequence[Hung]) -> list[Finding]:
-    """Look at every hold, at every pair, and at how far neighbours are from each other; the gravest first."""
+Known = dict[tuple[Hung, ...], tuple[Finding, ...]]
+"""What was found at a hold, or at two beside each other."""
+
+
+def wall_findings(wall: ClimbingWall, holds: Sequence[Hung], known: Known | None = None) -> list[Finding]:
+    """Look at every hold, at every pair, and at how far neighbours are from each other; the gravest first.
+
+    Parameters
+    ----------
+    known
+        What was found on the same wall before, which is not looked for again; it is brought up to date.
+    """
+    before, now = known or {}, Known()
     places = np.array(list(t_nuts(wall).values())).reshape(-1, 2)
-    found = [each for one in holds for each in findings_alone(one, wall, places)]
     for number, one in enumerate(holds):
-        found += findings_beside(one, holds[:number], wall)
+        now[one,] = before[one,] if (one,) in before else tuple(findings_alone(one, wall, places))
+        for other in holds[:number]:
+            pair = one, other
+            now[pair] = before[pair] if pair in before else tuple(findings_beside(one, [other], wall))
+    if known is not None:
+        known.clear()
+        known.update(now)
+    found = [each for some in now.values() for each in some]
     at = np.array([one.at for one in holds]).reshape(-1, 2)
     for number, one in enumerate(holds):
         far = np.linalg.norm(np.delete(at, number, axis=0) - one.at, axis=1)
@@ -72,7 +89,10 @@ def findings_beside(one: Hung, others: Sequence[Hung], wall: ClimbingWall) -> It
             yield _of("same_t_nut", one, other=other.name)
             continue
         apart = float(np.linalg.norm(np.subtract(one.at, other.at)))
-        clear = clearance_between(one.outline, other.outline)
+        # Outlines are no nearer than their boxes, which is found a hundred times as fast.
+        clear = _between(one.box, other.box)
+        if clear <= wall.margins.between:
+            clear = clearance_between(one.outline, other.outline)
         if clear <= 0.0:
             yield _of("holds_overlap", one, other=other.name)
             continue
@@ -81,8 +101,15 @@ def findings_beside(one: Hung, others: Sequence[Hung], wall: ClimbingWall) -> It
         elif apart < wall.margins.nearest:
             yield _of("bolts_near", one, apart, wall.margins.nearest, other=other.name)
         for first, second in ((one, other), (other, one)):
-            if inside(first.outline, np.array([second.at]))[0]:
+            boxed = (first.box[0] <= second.at).all() and (first.box[1] >= second.at).all()
+            if boxed and inside(first.outline, np.array([second.at]))[0]:
                 yield _of("covers_t_nut", first, other=second.name)
+
+
+def _between(one: Floats, other: Floats) -> float:
+    """Give the distance of two boxes (2, 2); 0 where they meet."""
+    apart = np.maximum(one[0] - other[1], other[0] - one[1])
+    return float(np.linalg.norm(np.maximum(apart, 0.0)))
 
 
 def _of(

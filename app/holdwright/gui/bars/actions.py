@@ -30,7 +30,9 @@ class Command:
 
 
 COMMANDS: Final = (
-    Command("open", "Open...", "Ctrl+O", "", "Open a sculpt, a recipe or a set", needs_document=False),
+    Command(
+        "open", "Open...", "Ctrl+O", "", "Open a sculpt, a recipe, a set or a wall", needs_document=False
+    ),
     Command("save", "Save", "Ctrl+S", "", "Save the recipe"),
     Command("save_as", "Save as...", "Ctrl+Shift+S", "", "Save the recipe as another file"),
     Command("export", "Export", "Ctrl+E", "", "Export the parts for printing"),
@@ -57,6 +59,7 @@ COMMANDS: Final = (
         "save_picture", "Save picture...", "Ctrl+Shift+P", "", "Save the picture of the view as a PNG file"
     ),
     Command("set", "Set", "Ctrl+T", "", "Go back to the open set", needs_document=False),
+    Command("wall_plan", "Wall plan", "Ctrl+L", "", "Go back to the open wall", needs_document=False),
     Command("help", "Keys and safety", "F1", "?", "List the keys", needs_document=False),
     Command("preferences", "Preferences...", "Ctrl+,", "", "Choose unit and colours", needs_document=False),
     Command("close", "Close", "Ctrl+Q", "", "Close the window", needs_document=False),

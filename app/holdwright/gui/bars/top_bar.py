@@ -25,7 +25,20 @@ SWITCHES: Final = ("section", "measure", "heat")
 NARROW: Final = 900
 """Pixels of width below which there is none."""
 
-MENU: Final = ("open", "save", "save_as", "joint", "set", "", "preferences", "help", "", "close")
+MENU: Final = (
+    "open",
+    "save",
+    "save_as",
+    "joint",
+    "",
+    "set",
+    "wall_plan",
+    "",
+    "preferences",
+    "help",
+    "",
+    "close",
+)
 
 
 class TopBar(QWidget):

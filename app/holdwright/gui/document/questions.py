@@ -121,6 +121,12 @@ def which_folder(parent: QWidget, start: Path) -> Path | None:
     return Path(chosen) if chosen else None
 
 
+def which_set_folder(parent: QWidget, start: Path) -> Path | None:
+    """Ask for the folder of a finished set; None when the user thinks better of it."""
+    chosen = QFileDialog.getExistingDirectory(parent, "Choose the folder of a finished set", str(start))
+    return Path(chosen) if chosen else None
+
+
 def show_folder(folder: Path) -> None:
     """Open a folder in the desktop's own window for files."""
     QDesktopServices.openUrl(QUrl(folder.absolute().as_uri()))

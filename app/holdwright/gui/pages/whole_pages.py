@@ -1,4 +1,4 @@
-"""Pages that take the whole window, the open hold staying as it is beneath: a set."""
+"""Pages that take the whole window, the open hold staying as it is beneath: a set, a wall."""
 
 from pathlib import Path
 
@@ -9,10 +9,12 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui.document import questions
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.set_work import SetWork
+from holdwright.gui.document.wall_work import WallWork
 from holdwright.gui.pages.set.set_page import SetPage
+from holdwright.gui.pages.wall.wall_page import WallPage
 from holdwright.gui.widgets.number_format import Preferred
 
-WholePage = SetPage
+WholePage = SetPage | WallPage
 
 
 class WholePages(QObject):
@@ -22,6 +24,8 @@ class WholePages(QObject):
     ----------
     set_work, set_page
         The open set, and its page.
+    wall_work, wall_page
+        The open wall, and its page.
 
     Signals
     -------
@@ -30,12 +34,15 @@ class WholePages(QObject):
     closed
         It is to be put away.
     failed
-        Why a file could not be opened.
+        Why something could not be done.
+    said
+        What was done.
     """
 
     shown = Signal(QWidget)
     closed = Signal()
     failed = Signal(str)
+    said = Signal(str)
 
     def __init__(self, opening: Opening, parent: QWidget) -> None:
         super().__init__(parent)
@@ -44,12 +51,17 @@ class WholePages(QObject):
         self.set_page = SetPage(self.set_work)
         self.set_page.closed.connect(self.closed)
         self.set_page.hold_requested.connect(opening.open_hold)
-        opening.others["set"] = self.open_set
+        self.wall_work = WallWork(self)
+        self.wall_page = WallPage(self.wall_work)
+        self.wall_page.closed.connect(self.closed)
+        self.wall_work.failed.connect(self.failed)
+        self.wall_work.said.connect(self.said)
+        opening.others |= {"set": self.open_set, "wall": self.open_wall}
 
     @property
     def pages(self) -> tuple[WholePage, ...]:
         """All of them."""
-        return (self.set_page,)
+        return (self.set_page, self.wall_page)
 
     def open_set(self, path: Path) -> bool:
         """Open a set's file, and tell whether that went well."""
@@ -61,10 +73,25 @@ class WholePages(QObject):
         self.shown.emit(self.set_page)
         return True
 
+    def open_wall(self, path: Path) -> bool:
+        """Open a wall's file, and tell whether that went well."""
+        if not self.wall_page.may_leave():
+            return False
+        likely = self.set_work.out if self.set_work.report is not None else None
+        try:
+            self.wall_work.open(path, likely)
+        except HoldwrightError as error:
+            self.failed.emit(str(error))
+            return False
+        self.shown.emit(self.wall_page)
+        return True
+
     def may_leave(self) -> bool:
-        """Ask about a set that is being finished, and tell whether the window may close."""
+        """Ask about a set that is being finished and a wall not saved; tell whether the window may close."""
         work = self.set_work
-        return not work.busy or questions.leave_running_set(self._parent, work.name)
+        if work.busy and not questions.leave_running_set(self._parent, work.name):
+            return False
+        return self.wall_page.may_leave()
 
     def close(self) -> None:
         """End what runs."""
@@ -73,3 +100,4 @@ class WholePages(QObject):
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
         self.set_page.set_unit(unit)
+        self.wall_page.set_unit(unit)
