@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+import pypdfium2
 import pytest
 from scipy.spatial.transform import Rotation
 
@@ -63,9 +64,16 @@ def test_a_revised_sculpt_that_was_moved_is_brought_back_and_what_changed_is_tol
 ):
     old, new = with_ball(20.0), with_ball(24.0)
     files = write_obj(tmp_path / "old.obj", old), write_obj(tmp_path / "new.obj", new.moved(MOTION))
-    code, out, _ = run(recipe, *files, "--json")
+    page = tmp_path / "page.html"
+    code, out, _ = run(recipe, *files, "--json", "--sheet", page)
     found = json.loads(out)
     assert code == 0
+    written = page.read_text()
+    assert written.count("data:image/png;base64") == 6, "both holds and the distance, from two sides"
+    volume = next(each for each in found["figures"] if each["name"] == "volume")
+    assert f"<td>{volume['new']:.1f} cm3</td>" in written
+    assert "Findings gained" in written
+    assert "The new sculpt lay" in written
     registration = found["registration"]
     middle = old.bounds.mean(axis=0)
     away = float(np.linalg.norm(move_points(MOTION, middle) - middle))
@@ -94,6 +102,35 @@ def test_the_very_file_has_not_changed(run: Run, recipe: Path, tmp_path: Path):
     assert out.startswith("lump to lump: size, volume and findings as before\n")
     assert "The new sculpt lies where the old one lay." in out
     assert "0.00 mm off on the mean, 95 % of it within 0.00 mm" in out
+
+
+def test_two_recipes_are_compared_on_one_sculpt(run: Run, recipe: Path, tmp_path: Path):
+    file = write_obj(tmp_path / "lump.obj", with_ball(20.0))
+    content = json.loads(recipe.read_text())
+    steps = [{**step, "id": f"s{number}"} for number, step in enumerate(content["steps"], 11)]
+    steps[1]["parameters"] = {"by": "height", "height": 23.0}
+    other = tmp_path / "deeper.json"
+    other.write_text(json.dumps({**content, "steps": steps}))
+    page = tmp_path / "page.pdf"
+    code, out, _ = run(recipe, file, file, "--recipe-after", other, "--sheet", page)
+    assert code == 0
+    assert out.startswith("lump to lump: 3.0 mm shallower, ")
+    assert "3.00 mm less at most" in out, "cut 3 mm deeper: the surface in front stays"
+    text = pypdfium2.PdfDocument(page.read_bytes())[0].get_textpage().get_text_range()
+    assert "-3.0 mm" in text
+    assert "Findings gained" in text
+    gained = out[out.index(" gained") :]
+    assert "edge_not_cut" not in gained, "known by what a step does, not by its id"
+
+
+def test_a_page_that_cannot_be_written_is_refused_at_once(run: Run, recipe: Path, tmp_path: Path):
+    file = write_obj(tmp_path / "lump.obj", with_ball(20.0))
+    code, _, told = run(recipe, file, file, "--sheet", tmp_path / "page.doc")
+    assert code != 0
+    assert "let the name end in .pdf or .html" in told
+    code, _, told = run(recipe, file, file, "--sheet", tmp_path / "none" / "page.pdf")
+    assert code != 0
+    assert "there is no such folder" in told
 
 
 def test_another_sculpt_altogether_is_a_sentence(run: Run, recipe: Path, tmp_path: Path):

@@ -54,7 +54,7 @@ def test_the_strip_says_what_changed_and_opens_and_goes(qtbot, revised):
     low, high = window.document.step(window.document.recipe.steps[-1].id).measures.bounds_mm
     assert shown["Width"][1] == f"{high[0] - low[0]:.1f} mm"
     assert shown["Width"][0] != shown["Width"][1]
-    assert {"Volume", "Thickness under the seat of the bore", "Wall round the bore"} <= shown.keys()
+    assert {"Volume", "Thickness left under the seat of the bore", "Wall round the bore"} <= shown.keys()
     assert "Safety against turning" in shown
     folded = strip.height()
     qtbot.mouseClick(strip.details, LEFT)

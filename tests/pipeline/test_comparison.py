@@ -32,7 +32,7 @@ def test_size_volume_and_margins_are_told_from_old_to_new():
         ("height", "80.0 mm", "80.0 mm", "-"),
         ("depth", "40.0 mm", "38.0 mm", "-2.0 mm"),
         ("volume", "200.0 cm3", "212.0 cm3", "+12.0 cm3"),
-        ("thickness under the seat of the bore", "15.0 mm", "12.2 mm", "-2.8 mm"),
+        ("thickness left under the seat of the bore", "15.0 mm", "12.2 mm", "-2.8 mm"),
         ("wall round the bore", "9.0 mm", "9.0 mm", "-"),
         ("safety against turning", "1.50", "1.25", "-0.25"),
     ]
@@ -56,7 +56,7 @@ def test_what_one_of_them_lacks_is_a_dash_and_no_change():
     change = compare(_state(size, 1e5, ("s1", ())), _state(size, 1e5, ("s1", ()), features=(RIM,), spin=None))
     gone = {each.name: each.written for each in change.figures if each.new is None}
     assert gone == {
-        "thickness under the seat of the bore": ("15.0 mm", "-", "-"),
+        "thickness left under the seat of the bore": ("15.0 mm", "-", "-"),
         "wall round the bore": ("9.0 mm", "-", "-"),
         "safety against turning": ("1.50", "-", "-"),
     }
@@ -72,7 +72,7 @@ def test_what_does_not_show_is_no_change(share):
 def test_several_bores_are_numbered():
     state = _state((100.0, 80.0, 40.0), 1e5, ("s1", ()), features=(BORE, replace(BORE, wall=None)))
     assert [name for name in state.figures if "bore" in name] == [
-        "thickness under the seat of the bore 1",
+        "thickness left under the seat of the bore 1",
         "wall round the bore 1",
-        "thickness under the seat of the bore 2",
+        "thickness left under the seat of the bore 2",
     ]

@@ -330,11 +330,23 @@ COMMANDS: Final = {
         "show what a revised sculpt changes of the finished hold",
         "Replays a recipe on an old and a new sculpt, the new one first brought back to where the old one "
         "lay, and compares the holds: size, volume, masses, margins, joint, findings, and the distance "
-        "between their surfaces. Refuses a sculpt that is another one altogether.",
+        "between their surfaces; or two recipes on one sculpt. Refuses a sculpt that is another one "
+        "altogether.",
         (
             *_RECIPE,
             _argument("old", metavar="OLD", type=Path, help=f"the sculpt before: {SCULPT}"),
             _argument("sculpt", metavar="NEW", type=Path, help=f"the revised sculpt: {SCULPT}"),
+            _argument(
+                "--recipe-after",
+                metavar="RECIPE",
+                help="replay this recipe on NEW, to compare two recipes; OLD and NEW may be one file",
+            ),
+            _argument(
+                "--sheet",
+                metavar="FILE",
+                type=Path,
+                help="write the comparison as a page too: a file that ends in .pdf or .html",
+            ),
             _JSON,
         ),
         CAUTION,

@@ -25,12 +25,16 @@ def requested_recipe(arguments: argparse.Namespace) -> tuple[Recipe, Path]:
         When there is no such recipe, it cannot be used, or a change makes no sense.
     """
     path = find_recipe(arguments.recipe)
-    recipe = load_recipe(path)
+    return changed_recipe(load_recipe(path), arguments), path
+
+
+def changed_recipe(recipe: Recipe, arguments: argparse.Namespace) -> Recipe:
+    """Give a recipe with the changes for this run."""
     if arguments.unit is not None:
         recipe = recipe.with_parameters(recipe.steps[0].id, {"unit": UNITS[arguments.unit]})
     for change in arguments.changes:
         recipe = set_parameter(recipe, change)
-    return recipe.with_parameters(JointParameters.name, _joint_changes(arguments)), path
+    return recipe.with_parameters(JointParameters.name, _joint_changes(arguments))
 
 
 def _joint_changes(arguments: argparse.Namespace) -> dict[str, object]:

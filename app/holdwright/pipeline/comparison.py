@@ -1,8 +1,8 @@
 """What changed from one finished hold to another, in plain figures."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -34,6 +34,8 @@ class FinishedState:
     """Value and unit ("mm", "cm3", "g", "" for a safety) by name: width, height and depth along x, y and z as
     on the wall, volume, then the margins."""
     findings: tuple[Found, ...]
+    operations: Mapping[str, str] = field(default_factory=dict)
+    """Operation of each of its steps, by id."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,8 @@ def finished_state(
     figures.update(_margins(features))
     if spin is not None:
         figures["safety against turning"] = spin, ""
-    return FinishedState(figures, tuple((step.id, finding) for step in steps for finding in step.findings))
+    findings = tuple((step.id, finding) for step in steps for finding in step.findings)
+    return FinishedState(figures, findings, {step.id: step.operation for step in steps})
 
 
 def compare(old: FinishedState, new: FinishedState) -> Comparison:
@@ -124,26 +127,33 @@ def compare(old: FinishedState, new: FinishedState) -> Comparison:
         FigureChange(name, unit, *(state.figures.get(name, (None,))[0] for state in (old, new)))
         for name, unit in units.items()
     )
-    return Comparison(
-        tuple(changes), _beyond(new.findings, old.findings), _beyond(old.findings, new.findings)
-    )
+    return Comparison(tuple(changes), _beyond(new, old), _beyond(old, new))
 
 
 def _margins(features: Sequence[Feature]) -> Iterator[tuple[str, tuple[float, str]]]:
     bores = [each for each in features if isinstance(each, Bore)]
     for number, bore in enumerate(bores, 1):
         which = f"bore {number}" if len(bores) > 1 else "bore"
-        yield f"thickness under the seat of the {which}", (bore.thickness_under_seat, "mm")
+        yield f"thickness left under the seat of the {which}", (bore.thickness_under_seat, "mm")
         if bore.wall is not None:
             yield f"wall round the {which}", (bore.wall, "mm")
 
 
-def _beyond(these: Sequence[Found], those: Sequence[Found]) -> tuple[Found, ...]:
-    """Give of these findings what those lack; of the same code and step each is there once."""
-    left = Counter((step, finding.code) for step, finding in those)
+def _beyond(these: FinishedState, those: FinishedState) -> tuple[Found, ...]:
+    """Give of these findings what those lack; of the same code and step each is there once.
+
+    Steps of one recipe are known by their ids, those of two by what they do.
+    """
+    one_recipe = these.operations == those.operations
+
+    def named(state: FinishedState, step: str) -> str:
+        return step if one_recipe else state.operations.get(step, step)
+
+    left = Counter((named(those, step), finding.code) for step, finding in those.findings)
     beyond = []
-    for step, finding in these:
-        left[step, finding.code] -= 1
-        if left[step, finding.code] < 0:
+    for step, finding in these.findings:
+        key = named(these, step), finding.code
+        left[key] -= 1
+        if left[key] < 0:
             beyond.append((step, finding))
     return tuple(beyond)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.signed_distance import SurfaceChange, surface_change
 from holdwright.geometry.mesh.frame import move_points, placement, scale_of
 from holdwright.geometry.mesh.sculpt import Sculpt
+from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import WHOLE
 from holdwright.operations.base import Run
 from holdwright.operations.import_registration import BroughtBack, brought_back
@@ -41,6 +43,19 @@ class Lying:
 
 
 @dataclass(frozen=True, eq=False)
+class LaidOnEachOther:
+    """The old finished hold and the new one, their sculpts on each other, in the old one's frame."""
+
+    old: Solid
+    new: Solid
+
+    @cached_property
+    def distance(self) -> SurfaceChange:
+        """From the old surface to the new one."""
+        return surface_change(self.old.mesh, self.new.mesh)
+
+
+@dataclass(frozen=True, eq=False)
 class RevisionCompared:
     """Two finished holds of one recipe."""
 
@@ -50,12 +65,19 @@ class RevisionCompared:
     lying: Lying
     distance: SurfaceChange
     """From the old finished hold to the new one, the sculpts of both laid on each other."""
+    laid: LaidOnEachOther
 
 
 def compare_sculpts(
-    recipe: Recipe, old_file: Path, new_file: Path, catalogue: Catalogue, progress: Progress
+    recipes: tuple[Recipe, Recipe],
+    old_file: Path,
+    new_file: Path,
+    catalogue: Catalogue,
+    progress: Progress,
 ) -> RevisionCompared:
-    """Replay a recipe on two sculpts, the new one brought back on the old one, and compare the holds.
+    """Replay two recipes, or one twice, on two sculpts, and compare the holds.
+
+    The new sculpt, where it is another file, is brought back on the old one.
 
     Raises
     ------
@@ -65,28 +87,34 @@ def compare_sculpts(
         As a step raised it, with the sculpt named.
     """
     cache = Cache()
+    recipe, after = recipes
     old_sculpt, old = _done(recipe, old_file, catalogue, cache, progress.part(0.0, 0.45))
     earlier = memory_of(
         old_sculpt, old.results[0].hold, recipe.steps[0].parameters, Run(catalogue, cache=cache.of_operations)
     )
-    source = Source(str(new_file), "", earlier, steps_of(old.results))
+    known = {step.id: step.operation for step in after.steps}
+    same = {step.id for step in recipe.steps if known.get(step.id) == step.operation}
+    steps = tuple(step for step in steps_of(old.results) if step.id in same)
+    source = Source(str(new_file), "", earlier, steps)
     new_sculpt = read_sculpt(new_file, progress.part(0.45, 0.5))
     lies = brought_back(
         new_sculpt, Run(catalogue, progress.part(0.5, 0.52), cache=cache.of_operations, earlier=earlier)
     )
-    _refuse_other(recipe, lies, new_file, old_file)
+    _refuse_other(after, lies, new_file, old_file)
     new = _replayed(
-        recipe.with_source(source), new_sculpt, new_file, catalogue, cache, progress.part(0.52, 0.9)
+        after.with_source(source), new_sculpt, new_file, catalogue, cache, progress.part(0.52, 0.9)
     )
     progress.report(0.9, "measuring what changed")
-    states = [_state(each, recipe, catalogue) for each in (old, new)]
+    laid = _laid(_outside(old), _outside(new), lies)
+    states = [_state(done, by, catalogue) for done, by in ((old, recipe), (new, after))]
     scale = scale_of(old.hold.placement)
     return RevisionCompared(
         states[0],
         states[1],
         compare(*states),
         _lying(lies, scale),
-        _change(_outside(old), _outside(new), lies),
+        laid.distance,
+        laid,
     )
 
 
@@ -154,12 +182,12 @@ def _outside(done: Replay) -> StepResult:
     return whole[-1]
 
 
-def _change(old: StepResult, new: StepResult, lies: BroughtBack) -> SurfaceChange:
-    """Measure the finished holds against each other, laid so that their sculpts lie on each other."""
+def _laid(old: StepResult, new: StepResult, lies: BroughtBack) -> LaidOnEachOther:
+    """Lay the finished holds so that their sculpts lie on each other."""
     matrix = _without_scale(
         old.hold.placement @ lies.matrix @ np.linalg.inv(new.hold.placement), new.hold.whole.bounds
     )
-    return surface_change(old.hold.whole.mesh, new.hold.whole.mesh.moved(matrix))
+    return LaidOnEachOther(old.hold.whole, new.hold.whole.moved(matrix))
 
 
 def _without_scale(matrix: Floats, bounds: Floats) -> Floats:
@@ -199,3 +227,11 @@ def plain_comparison(found: RevisionCompared) -> Mapping[str, object]:
             for name, each in (("gained", found.comparison.gained), ("lost", found.comparison.lost))
         },
     }
+
+
+def lying_words(lying: Lying) -> str:
+    """Say how the new sculpt lay, in a sentence."""
+    scaled = f", {lying.scaled:.4g} times as large" if abs(lying.scaled - 1.0) >= 5e-4 else ""
+    if not (scaled or lying.moved_mm >= 0.05 or lying.turned_deg >= 0.05):
+        return "The new sculpt lies where the old one lay."
+    return f"The new sculpt lay {lying.moved_mm:.1f} mm off, turned {lying.turned_deg:.1f} degrees{scaled}."

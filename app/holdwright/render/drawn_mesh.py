@@ -4,13 +4,14 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from vtkmodules.vtkCommonCore import vtkLookupTable
 from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.pipeline.display_results import Surface
 from holdwright.render.contour import CutPlane, cap_of, outline_of
-from holdwright.render.polydata import HOLLOW, lines_of, mesh_of, put, put_normals
+from holdwright.render.polydata import HOLLOW, VALUES, lines_of, mesh_of, put, put_normals
 from holdwright.render.shading import set_uniform, shade, shade_cut
 from holdwright.render.surface_mesh import SurfaceMesh
 from holdwright.render.tones import INK, rgb
@@ -118,6 +119,21 @@ class LitMesh(DrawnMesh):
         put_normals(self._mesh, surface.normals)
         put(self._mesh, HOLLOW, surface.hollow)
         self.mapper.SetInputData(self._mesh)
+
+    def show_values(self, values: NDArray[np.float32], scale: vtkLookupTable) -> None:
+        """Colour it by (n,) values at its points; light changes colours less where they are to be read."""
+        set_uniform(self.actor, plain=1.0)
+        put(self._mesh, VALUES, values)
+        self._mesh.GetPointData().SetActiveScalars(VALUES)
+        self.mapper.SetScalarVisibility(True)
+        self.mapper.SetLookupTable(scale)
+        self.mapper.SetUseLookupTableScalarRange(True)
+        self.mapper.SetScalarModeToUsePointData()
+
+    def hide_values(self) -> None:
+        """Draw it in its own colour."""
+        set_uniform(self.actor, plain=0.0)
+        self.mapper.SetScalarVisibility(False)
 
     def paint(self, exposure: float, pixel: float, colour: str) -> None:
         """Draw it in a colour; light and ink as of `set_uniform`."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
 
@@ -14,6 +15,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE
 from holdwright.pipeline.display_results import Surface, surface_of
+from holdwright.render.colour_scale import colour_table
 from holdwright.render.contour import CutPlane
 from holdwright.render.drawn_mesh import LitMesh, SectionCap, SurfaceLines
 from holdwright.render.off_screen import Pixels, drawn, open_off_screen
@@ -67,9 +69,18 @@ class Pictures:
     ----------
     parts
         By name, in mm in the hold's frame; the core is drawn in teal, all else in limestone.
+    values
+        For some of them, by name, (n,) values at their vertices, to be drawn in colours from less to more.
+    reach
+        Value at the end of that scale.
     """
 
-    def __init__(self, parts: Mapping[str, Solid]) -> None:
+    def __init__(
+        self,
+        parts: Mapping[str, Solid],
+        values: Mapping[str, NDArray[np.float32]] | None = None,
+        reach: float = 1.0,
+    ) -> None:
         if not parts:
             raise ParameterError("A picture was asked for, but there is no solid to draw.")
         self._surfaces: dict[str, tuple[Surface, SurfaceMesh]] = {}
@@ -79,6 +90,7 @@ class Pictures:
             # A flat back has no hollows: the few triangles it is made of would only smear those beside it.
             flat = mesh.normals[:, 2] < -_FLAT
             self._surfaces[name] = surface, replace(mesh, hollow=np.where(flat, np.float32(0.0), mesh.hollow))
+        self._values, self._reach = values or {}, reach
         self._corners = np.concatenate([solid.vertices for solid in parts.values()])
 
     @property
@@ -138,13 +150,15 @@ class Pictures:
         camera.SetParallelScale(half_height)
         camera.SetClippingRange(reach, 3.0 * reach)
 
-    @staticmethod
     def _add(
-        renderer: vtkRenderer, name: str, surface: Surface, mesh: SurfaceMesh, view: View, pen: float
+        self, renderer: vtkRenderer, name: str, surface: Surface, mesh: SurfaceMesh, view: View, pen: float
     ) -> None:
         colour = stone(name)
         body, lines = LitMesh(mesh), SurfaceLines(1.3, pen)
         body.paint(_EXPOSURE, pen, colour)
+        if name in self._values:
+            scale = colour_table(-self._reach, self._reach, signed=True)
+            body.show_values(self._values[name][mesh.vertex].astype(np.float32), scale)
         lines.draw(mesh.points, mesh.lines)
         lines.show(True)
         for part in (body, lines):

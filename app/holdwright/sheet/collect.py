@@ -83,7 +83,7 @@ def sheet_content(source: SheetSource, catalogue: Catalogue) -> SheetContent:
         size=_size(source),
         holes=hole_table(drawing, cards),
         work=work,
-        findings=tuple(_findings([each for each in findings if each.severity != "note" or each != told])),
+        findings=tuple(told_findings([each for each in findings if each.severity != "note" or each != told])),
         report=printable(source.report),
         cautions=tuple(each for each in replayed.cautions if each not in said),
     )
@@ -162,7 +162,7 @@ def _size(source: SheetSource) -> SheetTable:
     return SheetTable("Size and back", tuple(rows))
 
 
-def _findings(findings: Sequence[Finding]) -> Iterator[SheetFinding]:
+def told_findings(findings: Sequence[Finding]) -> Iterator[SheetFinding]:
     """Give the findings in their order; like ones once."""
     groups: dict[tuple[str, str], list[Finding]] = {}
     for each in findings:

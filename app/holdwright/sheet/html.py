@@ -57,24 +57,31 @@ def html_of(content: SheetContent, paper: Paper = "a4") -> bytes:
         f"<h1>{escape(content.name)}</h1>",
         f'<p class="facts">{escape(DOT.join(("Work sheet", *content.facts)))}</p>',
         svg_of(marks, WIDE, height),
-        *(_beside(row) for row in content.tables),
-        _section("Order of work", "<ol>", *work, "</ol>"),
-        _section("Findings", *_findings(content.findings)),
-        _section("Please read", "<ul>", *cautions, "</ul>"),
+        *(beside_of(row) for row in content.tables),
+        section_of("Order of work", "<ol>", *work, "</ol>"),
+        section_of("Findings", *findings_of(content.findings)),
+        section_of("Please read", "<ul>", *cautions, "</ul>"),
         f"<footer>{escape(DOT.join(content.made))}</footer>",
     ]
+    return page_of(f"{content.name}: work sheet", body, paper)
+
+
+def page_of(title: str, body: Sequence[str], paper: Paper = "a4") -> bytes:
+    """Give a page of these parts in UTF-8."""
     width, high = PAPERS[paper]
     style = _STYLE.replace("PAPER", f"{width:g}mm {high:g}mm")
-    title = f"<title>{escape(content.name)}: work sheet</title>"
-    head = f'<!doctype html><html lang="en"><head><meta charset="utf-8">{title}<style>{style}</style></head>'
+    named = f"<title>{escape(title)}</title>"
+    head = f'<!doctype html><html lang="en"><head><meta charset="utf-8">{named}<style>{style}</style></head>'
     return f"{head}<body>{''.join(body)}</body></html>\n".encode("utf-8", "replace")
 
 
-def _section(title: str, *parts: str) -> str:
+def section_of(title: str, *parts: str) -> str:
+    """Give a section under its heading."""
     return f"<section><h2>{escape(title)}</h2>{''.join(parts)}</section>"
 
 
-def _beside(row: Sequence[SheetTable]) -> str:
+def beside_of(row: Sequence[SheetTable]) -> str:
+    """Give a table, or two beside each other."""
     if len(row) == 1:
         return _table(row[0])
     return f'<div class="halves">{"".join(f"<div>{_table(each)}</div>" for each in row)}</div>'
@@ -89,7 +96,7 @@ def _table(table: SheetTable) -> str:
     below = f'<p class="faint">{escape(table.below)}</p>' if table.below else ""
     kind = ' class="shares"' if table.shares else ""
     filled = (f"<table{kind}>", columns, head, *rows, "</table>") if table.rows else ()
-    return _section(table.title, *filled, common, below)
+    return section_of(table.title, *filled, common, below)
 
 
 def _row(tags: Sequence[str], cells: Iterable[str]) -> str:
@@ -97,7 +104,8 @@ def _row(tags: Sequence[str], cells: Iterable[str]) -> str:
     return f"<tr>{''.join(filled)}</tr>"
 
 
-def _findings(findings: Sequence[SheetFinding]) -> Iterable[str]:
+def findings_of(findings: Sequence[SheetFinding]) -> Iterable[str]:
+    """Give the parts of a list of findings."""
     if not findings:
         return ["<p>None.</p>"]
     rows = (

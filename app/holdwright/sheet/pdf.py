@@ -57,7 +57,7 @@ def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     for number, page in enumerate(pages, start=1):
         for x, top, block in page.blocks:
             block.draw(canvas, x, height - top)
-        _foot(canvas, content, width, f"page {number} of {len(pages)}")
+        draw_foot(canvas, content.made, width, f"page {number} of {len(pages)}")
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
@@ -66,7 +66,7 @@ def pdf_of(content: SheetContent, paper: Paper = "a4") -> bytes:
 def _laid_out(content: SheetContent, wide: float, height: float) -> list[_Page]:
     """Put drawing and figures on one page, what to do and to know on the other."""
     first, lowest = _Page(MARGIN), height - MARGIN - FOOT
-    first.add(_head(content, wide))
+    first.add(head_block(content.name, "Work sheet", content.facts, wide))
     front = front_blocks(content, wide, lowest - first.at)
     first.add(_drawing(content, front))
     for table in front.tables:
@@ -100,10 +100,10 @@ def _name(name: str, wide: float, size: float) -> Block:
     return paragraph(f"<b>{_text(name)}</b>", wide, size * min(1.0, max(wide / (length + 0.1), LEAST_NAME)))
 
 
-def _head(content: SheetContent, wide: float) -> Block:
-    """Name, facts and a rule in the accent."""
-    name = _name(content.name, wide, 19.0)
-    facts = paragraph(_text(DOT.join(("Work sheet", *content.facts))), wide, size=9.0, colour=FAINT)
+def head_block(title: str, kind: str, facts_of: Sequence[str], wide: float) -> Block:
+    """Name, kind of sheet, facts and a rule in the accent."""
+    name = _name(title, wide, 19.0)
+    facts = paragraph(_text(DOT.join((kind, *facts_of))), wide, size=9.0, colour=FAINT)
     height = name.height + facts.height + 2.6
 
     def draw(canvas: Canvas, x: float, top: float) -> None:
@@ -169,13 +169,14 @@ def draw_mark(canvas: Canvas, mark: Mark) -> None:
             canvas.drawImage(picture, *corner, mark.width * mm, mark.height * mm)
 
 
-def _foot(canvas: Canvas, content: SheetContent, width: float, page: str) -> None:
+def draw_foot(canvas: Canvas, made: Sequence[str], width: float, page: str) -> None:
+    """Write what a page was made from, and its number, at its foot; it is so many mm wide."""
     canvas.setStrokeColor(HAIRLINE)
     canvas.setLineWidth(0.2 * mm)
     canvas.line(MARGIN * mm, (MARGIN - 2) * mm, (width - MARGIN) * mm, (MARGIN - 2) * mm)
     canvas.setFillColor(FAINT)
     right = (width - MARGIN) * mm
-    size, text = 7.0, writable(DOT.join(content.made))
+    size, text = 7.0, writable(DOT.join(made))
     while canvas.stringWidth(text, PLAIN, size) > right - MARGIN * mm - 22 * mm and size > 3:
         size -= 0.5
     canvas.setFont(PLAIN, size)

@@ -90,7 +90,13 @@ def list_block(title: str, items: Sequence[tuple[str, str]], wide: float, size: 
 
 
 def findings_block(
-    findings: Sequence[SheetFinding], wide: float, room: float, report: str, size: float = TEXT
+    findings: Sequence[SheetFinding],
+    wide: float,
+    room: float,
+    report: str,
+    size: float = TEXT,
+    *,
+    title: str = "Findings",
 ) -> tuple[Block, int]:
     """Set as many findings as there is room for, mm; what is left out is in the report, and said so.
 
@@ -98,7 +104,7 @@ def findings_block(
     -------
     The block, and how many findings were left out.
     """
-    blocks = [_heading("Findings", wide)]
+    blocks = [_heading(title, wide)]
     first = 17.0
     rows, left = [], room - blocks[0].height - 6.0
     for found in findings:

@@ -7,12 +7,12 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
-from holdwright.gui.viewport.colour_map import colour_at
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
+from holdwright.render.colour_scale import colour_at
 
 LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
-from vtkmodules.vtkCommonCore import vtkLookupTable
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.dimensions import round_length
@@ -19,15 +18,8 @@ from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.pipeline.display_results import Surface
+from holdwright.render.colour_scale import colour_at
 from holdwright.units import MILLIMETRES
-
-_CIVIDIS: Final = (
-    "00224E002A610031701A386F2A3F6D38476C434E6C4D556C575D6D61656F6A6C717374757D7C78"
-    "868379918B789A9376A59C74B0A571BBAD6DC6B667D1BF61DDC858E9D34EF5DC41FEE838"
-)
-"""25 even steps, six digits each, of the map 'cividis': Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018."""
-
-_STEPS: Final = len(_CIVIDIS) // 6
 
 BINS: Final = 48
 ROUND: Final = 12
@@ -54,11 +46,17 @@ class ColourMap:
     title: str
     unit: str
     """title and unit: for people."""
+    signed: bool = False
+    """Whether it tells more from less, 0 in the middle of the scale."""
 
     def rounded(self) -> "ColourMap":
         """Give it with ends of the scale on round figures, beyond those it has."""
         step = round_length((self.high - self.low) / ROUND, 1.0)
-        return replace(self, low=step * floor(self.low / step), high=step * ceil(self.high / step))
+        low, high = step * floor(self.low / step), step * ceil(self.high / step)
+        if self.signed:
+            high = max(-low, high)
+            low = -high
+        return replace(self, low=low, high=high)
 
     def value_at(self, pick: Pick, surface: Surface) -> float | None:
         """Give the value at a place of a surface, between those of its triangle; None where there is none."""
@@ -76,27 +74,6 @@ class ColourMap:
         known = self.values[np.isfinite(self.values)]
         counts, _ = np.histogram(np.clip(known, self.low, self.high), bins=BINS, range=(self.low, self.high))
         return np.asarray(counts / max(int(counts.max()), 1), dtype=np.float64)
-
-
-def colour_at(share: float) -> tuple[int, int, int]:
-    """Give the scale's colour (0 to 255 each) at 0 to 1 of its length."""
-    place = min(max(share, 0.0), 1.0) * (_STEPS - 1)
-    first = min(int(place), _STEPS - 2)
-    start, stop = (bytes.fromhex(_CIVIDIS[6 * step : 6 * step + 6]) for step in (first, first + 1))
-    red, green, blue = (round(a + (b - a) * (place - first)) for a, b in zip(start, stop, strict=True))
-    return red, green, blue
-
-
-def table(heat: ColourMap) -> vtkLookupTable:
-    """Give the scale as the drawing library takes it."""
-    made = vtkLookupTable()
-    made.SetNumberOfTableValues(256)
-    made.SetTableRange(heat.low, heat.high)
-    for number in range(256):
-        red, green, blue = colour_at(number / 255)
-        made.SetTableValue(number, red / 255, green / 255, blue / 255, 1.0)
-    made.SetNanColor(0.6, 0.6, 0.6, 1.0)
-    return made
 
 
 def paint_colour_scale(
@@ -169,7 +146,7 @@ def _draw_bar(painter: QPainter, bar: QRectF, heat: ColourMap, tones: style.Colo
     painter.setPen(Qt.PenStyle.NoPen)
     for number, share in enumerate(heat.histogram()):
         foot = bar.bottom() - number * step
-        painter.setBrush(QColor(*colour_at((number + 0.5) / BINS)))
+        painter.setBrush(QColor(*colour_at((number + 0.5) / BINS, signed=heat.signed)))
         painter.drawRect(QRectF(bar.left(), foot - step, bar.width(), step + 1.0))
         for y in (foot, foot - step):
             outline.append(QPointF(bar.left() - 4 - share * _HISTOGRAM, y))

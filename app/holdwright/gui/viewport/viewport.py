@@ -95,12 +95,20 @@ class Viewport(Canvas):
         self._cut_open(None)
 
     def set_colour_map(
-        self, values: ArrayLike, low: float, high: float, limit: float | None, title: str, unit: str = "mm"
+        self,
+        values: ArrayLike,
+        low: float,
+        high: float,
+        limit: float | None,
+        title: str,
+        unit: str = "mm",
+        *,
+        signed: bool = False,
     ) -> None:
         """Colour the part whose vertices the values belong to, one each ("whole", else "shell")."""
         array = np.asarray(values, dtype=np.float32)
         self.scene.set_colour_map(
-            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit).rounded()
+            ColourMap(array, low, high if high > low else low + 1e-6, limit, title, unit, signed).rounded()
         )
         self.redraw()
 

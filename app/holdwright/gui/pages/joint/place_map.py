@@ -8,11 +8,11 @@ from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, field_image
-from holdwright.gui.viewport.colour_map import colour_at
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
 from holdwright.joint.holding_criteria import ATTAINED
 from holdwright.pipeline.place_view import PlaceView
+from holdwright.render.colour_scale import colour_at
 
 MOST: Final = 2.0
 """Margin at the bright end of the scale; 0 is at the dark end."""
