@@ -36,9 +36,11 @@ def off_screen() -> dict[str, str]:
     """Give an environment without a display where virtual screens can be had.
 
     Each test process then starts a screen of its own: on a shared one, windows take the keyboard from
-    each other.
+    each other. Byte code is kept, as each of the hundreds of processes that tests start would else compile
+    the program anew, a second each.
     """
     environment = dict(os.environ)
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     if shutil.which("Xvfb") is not None:
         environment.pop("DISPLAY", None)
         environment.pop("WAYLAND_DISPLAY", None)
