@@ -39,7 +39,7 @@ def back_points(cells: CutCells) -> tuple[PlacedPoints, Floats]:
     flat = np.argwhere(solid)
     sub_cells = np.column_stack([flat, np.full(len(flat), level)])
     places = grid.origin + grid.step * (sub_cells + np.array([0.5, 0.5, 0.0]))
-    weights = np.minimum(grid.fill[tuple(sub_cells.T)], 1.0) * grid.step**2
+    weights = grid.fill[tuple(sub_cells.T)] * grid.step**2
     half = max(grid.fine // 2, 1)
     return _gathered_points(cells, sub_cells, places, weights, half)
 

@@ -1,9 +1,9 @@
 """A hold bolted to its wall: the wall only presses, bolts pull on their seats.
 
-The wall is a bed of springs that press where the back sinks into it and let go where it lifts. What presses
-once the bolts are tightened also holds the back along the wall, as friction does that does not slip. A bolt
-pulls evenly on its seat, with its preload, and with more of it as the seat rises; its head does not keep
-the seat from tilting.
+The wall is a bed of springs that press where the back sinks into it and let go where it lifts. Bolts are
+tightened without friction, as the joint reckons it; what presses then also holds the back along the wall
+under a load, as friction does that does not slip. A bolt pulls evenly on its seat, with its preload, and
+with more of it as the seat rises; its head does not keep the seat from tilting.
 
 References
 ----------
@@ -24,7 +24,7 @@ from holdwright.strength.back_and_seat import back_points
 from holdwright.strength.elastic_model import ElasticBody, ElasticModel, Springs, Ties
 from holdwright.strength.placing import PlacedPoints
 
-LOOSE = 1e-4
+LOOSE = 1e-5
 """Of the wall's stiffness: what holds the back even where it lifts, so that a hold that nothing clamps moves
 far rather than freely."""
 
@@ -98,7 +98,7 @@ class MountedHold:
         progress: Progress = SILENT,
     ) -> None:
         self.body = body
-        self._back, self._areas = back_points(body.cells)
+        self.back, self._areas = back_points(body.cells)
         self._wall, self._grip = wall, grip
         self._preload = np.array([bolt.preload for bolt in bolts])
         rows = [csr_array(bolt.shares[None, :]) @ bolt.place.heights(body.cells) for bolt in bolts]
@@ -111,15 +111,22 @@ class MountedHold:
         moved, steps = np.zeros(size), 0
         if bolts:
             forces = -(self._ties.mean.T @ self._preload)
-            model = self._model(self._pressed, None)
-            rough = model.solve(forces, None, ROUGH, progress.part(0.0, 0.5))
+            model = ElasticModel(body, self._grips(np.zeros(len(self._areas))), self._bed)
+            rough = model.solve(forces, None, ROUGH, progress.part(0.0, 0.4))
             self._pressed = self._sinks(rough.moved)
             if self._areas @ self._pressed < SAME * self._areas.sum():
-                model = self._model(self._pressed, None)
-            fine = model.solve(forces, rough.moved, progress=progress.part(0.5, 1.0))
+                model = model.guessing(self._pressed)
+            fine = model.solve(forces, rough.moved, progress=progress.part(0.5, 0.9))
             moved, steps = fine.moved, rough.steps + fine.steps
-        self._loadable = self._model(self._pressed, self._ties)
+            self._pressed = self._sinks(moved)
         self.tightened = self._told([moved], self._preload[:, None], steps)
+        grips = self._grips(self._pressed.astype(np.float64))
+        self._loadable = ElasticModel(body, grips, self._bed, self._ties, self._pressed)
+        self._risen = self._pull_more(moved)
+        # Bolts and grips begin to resist where tightening has left the hold.
+        at_back = self.back.matrix(body.cells)
+        gripped = at_back.T @ (grips.stiffness * (at_back @ moved.reshape(-1, 3)))
+        self._held = self._ties.mean.T @ (self._risen - self._preload) + gripped.ravel()
 
     def loaded(self, forces: Sequence[Floats], progress: Progress = SILENT) -> OnTheWall:
         """Give the hold under loads.
@@ -130,33 +137,38 @@ class MountedHold:
             (3 n,) on all nodes for each of c cases, N; the pull of the bolts is not among them.
         """
         before = self.tightened.moved[:, 0]
-        risen = self._ties.stiffness * (self._ties.mean @ before)
-        held = self._ties.mean.T @ (risen - self._preload)
         found, pulls, steps = list[Floats](), list[Floats](), 0
         for number, each in enumerate(forces):
             part = progress.part(number / len(forces), (number + 1) / len(forces))
-            rough = self._loadable.solve(each + held, before, ROUGH, part.part(0.0, 0.3))
+            rough = self._loadable.solve(each + self._held, before, ROUGH, part.part(0.0, 0.3))
             pressed = self._sinks(rough.moved)
             model = self._loadable
             if self._areas @ (pressed != self._pressed) > (1.0 - SAME) * self._areas.sum():
                 model = model.guessing(pressed)
-            solved = model.solve(each + held, rough.moved, progress=part.part(0.3, 1.0))
+            solved = model.solve(each + self._held, rough.moved, progress=part.part(0.3, 1.0))
             found.append(solved.moved)
-            pulls.append(self._preload - risen + self._ties.stiffness * (self._ties.mean @ solved.moved))
+            pulls.append(self._preload - self._risen + self._pull_more(solved.moved))
             steps += rough.steps + solved.steps
         return self._told(found, np.stack(pulls, axis=1), steps)
 
-    def _model(self, pressed: Mask, ties: Ties | None) -> ElasticModel:
-        """Give the model in which what is `pressed` grips the wall."""
-        each = self._areas * self._wall
-        grips = self._grip * each * np.maximum(pressed, LOOSE)
-        supports = Springs(self._back, np.column_stack([grips, grips, LOOSE * each]))
-        contact = Springs(self._back, np.column_stack([0.0 * each, 0.0 * each, each]))
-        return ElasticModel(self.body, supports, contact, ties, pressed)
+    def _pull_more(self, moved: Floats) -> Floats:
+        """Give how much more bolts (b,) pull with their seats risen, N."""
+        return np.asarray(self._ties.stiffness * (self._ties.mean @ moved))
+
+    @cached_property
+    def _bed(self) -> Springs:
+        """What presses square to the wall."""
+        return Springs(self.back, self._areas[:, None] * self._wall * np.array([0.0, 0.0, 1.0]))
+
+    def _grips(self, pressed: Floats) -> Springs:
+        """Give what holds the back along the wall where that is `pressed` (k,)."""
+        loose = LOOSE * self._areas[:, None] * self._wall * np.ones(3)
+        loose[:, :2] += (self._grip * self._areas * self._wall * pressed)[:, None]
+        return Springs(self.back, loose)
 
     @cached_property
     def _to_back(self) -> csr_array:
-        return self._back.heights(self.body.cells)
+        return self.back.heights(self.body.cells)
 
     def _sinks(self, moved: Floats) -> Mask:
         """Tell which points (k,) of the back are in the wall."""
