@@ -3,20 +3,15 @@
 import io
 import zipfile
 from contextlib import suppress
-from datetime import date
 from pathlib import Path
 from typing import Any, Final
-from xml.sax.saxutils import escape
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Image, KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.platypus import Flowable, Image, KeepTogether, Spacer, Table
 
-from holdwright import __version__
 from holdwright.files.write_3mf import THUMBNAIL
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK, SHELL, SUNKEN, mixed
+from holdwright.render.tones import FAINT, HAIRLINE, INK, SHELL, SUNKEN, mixed
 from holdwright.sets.plates import Plate
 from holdwright.sets.run_set import MadeHold, severities
 from holdwright.sets.set_report import FinishedSet
@@ -24,12 +19,13 @@ from holdwright.sets.set_totals import estimate_of
 from holdwright.sets.shopping_list import ShoppingItem
 from holdwright.sheet.choice import PAPERS
 from holdwright.sheet.content import DOT, TINTS
-from holdwright.sheet.fonts import PLAIN, load_fonts, writable
+from holdwright.sheet.flowing_pdf import flowing_pdf
+from holdwright.sheet.fonts import PLAIN, writable
+from holdwright.sheet.pdf_text import heading_line, plain_markup, text_line
 
-MARGIN: Final = 14.0
 ACROSS: Final = 4
 CARD: Final = 45.5
-"""Margin and width of a card, mm, of which so many stand beside each other."""
+"""Width of a card, mm, of which so many stand beside each other."""
 PICTURE: Final = 38.0
 PLATE: Final = 58.0
 """Sides of a picture and of a plate as drawn, mm."""
@@ -37,40 +33,29 @@ PLATE: Final = 58.0
 
 def contact_sheet(finished: FinishedSet, out: Path) -> bytes:
     """Draw the sheet on A4 and give the PDF file's bytes; pictures are those in the holds' 3MF."""
-    load_fonts()
-    stream = io.BytesIO()
-    side = MARGIN * mm - 6.0  # the frame keeps 6 points more
-    document = SimpleDocTemplate(
-        stream,
-        pagesize=tuple(each * mm for each in PAPERS["a4"]),
-        leftMargin=side,
-        rightMargin=side,
-        topMargin=side,
-        bottomMargin=side + 4 * mm,
-        title=f"{finished.of.name}: contact sheet",
-        creator=f"Holdwright {__version__}",
-        invariant=1,
-    )
     story: list[Flowable] = [
-        _line(f"<b>{_text(finished.of.name)}</b>", 19.0),
-        _line(_facts(finished), 9.0, FAINT),
+        text_line(f"<b>{plain_markup(finished.of.name)}</b>", 19.0),
+        text_line(_facts(finished), 9.0, FAINT),
     ]
     story += [Spacer(1, 4 * mm), _cards(finished, out)]
-    story.append(KeepTogether([_heading("To buy"), _shopping(finished.shopping)]))
+    story.append(KeepTogether([heading_line("To buy"), _shopping(finished.shopping)]))
     if finished.plates.plates:
-        story.append(KeepTogether([_heading("Plates"), _plates(finished.plates.plates[:6])]))
+        story.append(KeepTogether([heading_line("Plates"), _plates(finished.plates.plates[:6])]))
         if len(finished.plates.plates) > 6:
             story.append(_plates(finished.plates.plates[6:]))
     story += [
-        _line(f"{_text(name)}: {_text(why)}", 8.0, FAINT) for name, why in finished.plates.left_out.items()
+        text_line(f"{plain_markup(name)}: {plain_markup(why)}", 8.0, FAINT)
+        for name, why in finished.plates.left_out.items()
     ]
     story.append(
         KeepTogether(
-            [_heading("Please read"), *(_line(f"\N{EN DASH} {_text(each)}", 8.0) for each in CAUTIONS)]
+            [
+                heading_line("Please read"),
+                *(text_line(f"\N{EN DASH} {plain_markup(each)}", 8.0) for each in CAUTIONS),
+            ]
         )
     )
-    document.build(story, onFirstPage=_foot, onLaterPages=_foot)
-    return stream.getvalue()
+    return flowing_pdf(story, f"{finished.of.name}: contact sheet", PAPERS["a4"])
 
 
 def duration(seconds: float) -> str:
@@ -91,7 +76,7 @@ def _facts(finished: FinishedSet) -> str:
         f"filament for {cost['low']:.0f} to {cost['high']:.0f}",
         f"{plates} plate{'s' * (plates != 1)}",
     ]
-    return _text(DOT.join(facts + [f"{failed} failed"] * bool(failed)))
+    return plain_markup(DOT.join(facts + [f"{failed} failed"] * bool(failed)))
 
 
 def _cards(finished: FinishedSet, out: Path) -> Flowable:
@@ -109,21 +94,24 @@ def _cards(finished: FinishedSet, out: Path) -> Flowable:
 def _card(made: MadeHold, out: Path) -> list[Flowable]:
     hold = made.hold
     copies = f" \N{MULTIPLICATION SIGN} {hold.count}" if hold.count > 1 else ""
-    card: list[Flowable] = [_picture(made, out), _line(f"<b>{_text(hold.name)}</b>{copies}", 9.0)]
+    card: list[Flowable] = [_picture(made, out), text_line(f"<b>{plain_markup(hold.name)}</b>{copies}", 9.0)]
     if not made.report:
-        return [*card, _line(f'<font backColor="{TINTS["error"]}">failed</font> {_text(made.message)}', 7.0)]
+        return [
+            *card,
+            text_line(f'<font backColor="{TINTS["error"]}">failed</font> {plain_markup(made.message)}', 7.0),
+        ]
     x, y, z = made.report["finished"]["size_mm"]
-    card.append(_line(f"{x:.0f} \N{MULTIPLICATION SIGN} {y:.0f} \N{MULTIPLICATION SIGN} {z:.0f} mm", 8.0))
+    card.append(text_line(f"{x:.0f} \N{MULTIPLICATION SIGN} {y:.0f} \N{MULTIPLICATION SIGN} {z:.0f} mm", 8.0))
     if estimate := estimate_of(made):
         mass, time = estimate["mass_g"], estimate["time_s"]
         grams = f"{mass['low']:.0f} to {mass['high']:.0f} g"
-        card.append(_line(f"{grams}, {duration(time['likely'])}", 8.0))
+        card.append(text_line(f"{grams}, {duration(time['likely'])}", 8.0))
     told = [
         f'<font backColor="{TINTS[severity]}">{number} {severity}{"s" * (number != 1)}</font>'
         for severity in ("error", "warning")
         if (number := severities(made)[severity])
     ]
-    return [*card, _line(", ".join(told) or "no warnings", 7.5, INK if told else FAINT)]
+    return [*card, text_line(", ".join(told) or "no warnings", 7.5, INK if told else FAINT)]
 
 
 def _picture(made: MadeHold, out: Path) -> Flowable:
@@ -138,12 +126,12 @@ def _picture(made: MadeHold, out: Path) -> Flowable:
 
 def _shopping(items: tuple[ShoppingItem, ...]) -> Flowable:
     if not items:
-        return _line("Nothing: no hold was finished.", 8.0, FAINT)
-    rows = [[_line(_text(each), 8.0, FAINT) for each in ("Kind", "Item", "Quantity", "")]]
+        return text_line("Nothing: no hold was finished.", 8.0, FAINT)
+    rows = [[text_line(plain_markup(each), 8.0, FAINT) for each in ("Kind", "Item", "Quantity", "")]]
     for item in items:
         kind, name, quantity, unit, note = item.written
         amount = f"{quantity} {unit.removesuffix('s') if quantity == '1' else unit}"
-        rows.append([_line(_text(each), 8.0) for each in (kind, name, amount, note)])
+        rows.append([text_line(plain_markup(each), 8.0) for each in (kind, name, amount, note)])
     widths = [24 * mm, 72 * mm, 28 * mm, 58 * mm]
     return Table(
         rows, colWidths=widths, style=[*_TIGHT, ("LINEABOVE", (0, 1), (-1, -1), 0.4, HAIRLINE)], hAlign="LEFT"
@@ -154,8 +142,8 @@ def _plates(plates: tuple[Plate, ...]) -> Flowable:
     drawn: list[Any] = [
         [
             _PlateDrawing(each),
-            _line(f"<b>{_text(each.file)}</b>{DOT}{each.density:.0%} covered", 7.5),
-            _line(_text(each.printer), 7.0, FAINT),
+            text_line(f"<b>{plain_markup(each.file)}</b>{DOT}{each.density:.0%} covered", 7.5),
+            text_line(plain_markup(each.printer), 7.0, FAINT),
         ]
         for each in plates
     ]
@@ -215,35 +203,3 @@ class _PlateDrawing(Flowable):  # type: ignore[misc]
             canvas.setFillColor(INK)
             canvas.setFont(PLAIN, size)
             canvas.drawCentredString(*((low + high) / 2.0).tolist(), text)
-
-
-def _foot(canvas: Canvas, document: SimpleDocTemplate) -> None:
-    width = PAPERS["a4"][0]
-    canvas.setStrokeColor(HAIRLINE)
-    canvas.line(MARGIN * mm, (MARGIN + 1) * mm, (width - MARGIN) * mm, (MARGIN + 1) * mm)
-    canvas.setFillColor(FAINT)
-    canvas.setFont(PLAIN, 7.0)
-    made = f"{date.today().isoformat()}{DOT}Holdwright {__version__}"
-    canvas.drawString(MARGIN * mm, (MARGIN - 3) * mm, writable(made))
-    canvas.drawRightString((width - MARGIN) * mm, (MARGIN - 3) * mm, f"page {document.page}")
-
-
-def _heading(text: str) -> Flowable:
-    return _line(f"<b>{_text(text)}</b>", 10.0, ACCENT, before=8.0)
-
-
-def _line(markup: str, size: float, colour: str = INK, before: float = 0.0) -> Paragraph:
-    style = ParagraphStyle(
-        "line",
-        fontName=PLAIN,
-        fontSize=size,
-        leading=size * 1.28,
-        textColor=colour,
-        spaceBefore=before,
-        splitLongWords=1,
-    )
-    return Paragraph(markup, style)
-
-
-def _text(text: str) -> str:
-    return escape(writable(text))

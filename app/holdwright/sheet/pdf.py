@@ -4,7 +4,6 @@ import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
-from xml.sax.saxutils import escape
 
 from PIL import Image as PixelImage
 from reportlab import rl_config
@@ -20,6 +19,7 @@ from holdwright.sheet.fonts import BOLD, PLAIN, load_fonts, writable
 from holdwright.sheet.marks import CAP, Area, Image, Line, Mark, Words
 from holdwright.sheet.pdf_blocks import GAP, Block, findings_block, list_block, paragraph
 from holdwright.sheet.pdf_front import FrontBlocks, front_blocks
+from holdwright.sheet.pdf_text import plain_markup
 
 MARGIN: Final = 14.0
 FOOT: Final = 3.0
@@ -97,13 +97,15 @@ def _second(
 def _name(name: str, wide: float, size: float) -> Block:
     """Set a name in one line where that leaves it large enough, else in several."""
     length = stringWidth(writable(name), BOLD, size) / mm
-    return paragraph(f"<b>{_text(name)}</b>", wide, size * min(1.0, max(wide / (length + 0.1), LEAST_NAME)))
+    return paragraph(
+        f"<b>{plain_markup(name)}</b>", wide, size * min(1.0, max(wide / (length + 0.1), LEAST_NAME))
+    )
 
 
 def head_block(title: str, kind: str, facts_of: Sequence[str], wide: float) -> Block:
     """Name, kind of sheet, facts and a rule in the accent."""
     name = _name(title, wide, 19.0)
-    facts = paragraph(_text(DOT.join((kind, *facts_of))), wide, size=9.0, colour=FAINT)
+    facts = paragraph(plain_markup(DOT.join((kind, *facts_of))), wide, size=9.0, colour=FAINT)
     height = name.height + facts.height + 2.6
 
     def draw(canvas: Canvas, x: float, top: float) -> None:
@@ -183,7 +185,3 @@ def draw_foot(canvas: Canvas, made: Sequence[str], width: float, page: str) -> N
     canvas.drawString(MARGIN * mm, (MARGIN - 6) * mm, text)
     canvas.setFont(PLAIN, 7.0)
     canvas.drawRightString(right, (MARGIN - 6) * mm, page)
-
-
-def _text(text: str) -> str:
-    return escape(writable(text))

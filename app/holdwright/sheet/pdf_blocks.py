@@ -3,9 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
-from xml.sax.saxutils import escape
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
@@ -13,7 +11,8 @@ from reportlab.platypus import Table as PdfTable
 
 from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
 from holdwright.sheet.content import TINTS, SheetFinding, SheetTable
-from holdwright.sheet.fonts import PLAIN, writable
+from holdwright.sheet.fonts import PLAIN
+from holdwright.sheet.pdf_text import plain_markup, text_line
 
 GAP: Final = 4.0
 """Between blocks, mm."""
@@ -62,9 +61,9 @@ def table_block(table: SheetTable, wide: float) -> Block:
         ]
         blocks.append(_placed(PdfTable(cells, colWidths=_widths(table, wide), style=style), wide))
     if table.common:
-        blocks.append(paragraph(_text(table.common), wide))
+        blocks.append(paragraph(plain_markup(table.common), wide))
     if table.below:
-        blocks.append(paragraph(_text(table.below), wide, TEXT - 0.8, FAINT))
+        blocks.append(paragraph(plain_markup(table.below), wide, TEXT - 0.8, FAINT))
     return stacked(blocks)
 
 
@@ -80,7 +79,7 @@ def list_block(title: str, items: Sequence[tuple[str, str]], wide: float, size: 
     """Set titled items under a heading, numbered where they have titles."""
     rows = []
     for number, (name, text) in enumerate(items, start=1):
-        body = f"<b>{_text(name)}.</b> {_text(text)}" if name else _text(text)
+        body = f"<b>{plain_markup(name)}.</b> {plain_markup(text)}" if name else plain_markup(text)
         mark = f"{number}" if name else "\N{EN DASH}"
         marked = _paragraph(f"<b>{mark}</b>", size, ACCENT)
         rows.append([marked, _paragraph(body, size)])
@@ -108,7 +107,7 @@ def findings_block(
     first = 17.0
     rows, left = [], room - blocks[0].height - 6.0
     for found in findings:
-        text = f'{_text(found.text)} <font color="{FAINT}">{_text(found.advice)}</font>'
+        text = f'{plain_markup(found.text)} <font color="{FAINT}">{plain_markup(found.advice)}</font>'
         row = [_paragraph(f"<b>{found.severity}</b>", size), _paragraph(text, size)]
         left -= row[1].wrap((wide - first) * mm - 7.0, _TALL)[1] / mm + 1.2
         if left < 0.0:
@@ -125,7 +124,7 @@ def findings_block(
     left_out = len(findings) - len(rows)
     if left_out or not findings:
         more = f"{left_out} more {'is' if left_out == 1 else 'are'} in {report}." if left_out else "None."
-        blocks.append(paragraph(_text(more), wide, size, FAINT))
+        blocks.append(paragraph(plain_markup(more), wide, size, FAINT))
     return stacked(blocks), left_out
 
 
@@ -134,24 +133,15 @@ def _heading(text: str, wide: float) -> Block:
 
 
 def _title(text: str) -> Paragraph:
-    return _paragraph(f"<b>{_text(text)}</b>", 9.0, ACCENT)
+    return _paragraph(f"<b>{plain_markup(text)}</b>", 9.0, ACCENT)
 
 
 def _cell(text: str, *, faint: bool) -> Paragraph:
-    return _paragraph(_text(text), colour=FAINT if faint else INK)
+    return _paragraph(plain_markup(text), colour=FAINT if faint else INK)
 
 
 def _paragraph(markup: str, size: float = TEXT, colour: str = INK) -> Paragraph:
-    style = ParagraphStyle(
-        "text",
-        fontName=PLAIN,
-        bulletFontName=PLAIN,
-        fontSize=size,
-        leading=size * 1.28,
-        textColor=colour,
-        splitLongWords=1,
-    )
-    return Paragraph(markup, style)
+    return text_line(markup, size, colour)
 
 
 def _padding(upright: float, across: float = 0.0) -> list[tuple[Any, ...]]:
@@ -180,7 +170,3 @@ def stacked(blocks: Sequence[Block], gap: float = 0.8) -> Block:
             top -= block.height + gap
 
     return Block(sum(block.height for block in blocks) + gap * (len(blocks) - 1), draw)
-
-
-def _text(text: str) -> str:
-    return escape(writable(text))

@@ -4,27 +4,24 @@ import csv
 import io
 import json
 from collections.abc import Sequence
-from datetime import date
 from pathlib import Path
 from typing import Any, Final
-from xml.sax.saxutils import escape
 
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from holdwright import __version__
 from holdwright.export.staging import staged
 from holdwright.hold.finding import Finding
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.render.tones import ACCENT, FAINT, HAIRLINE, INK
+from holdwright.render.tones import FAINT, HAIRLINE
 from holdwright.sheet.choice import PAPERS
 from holdwright.sheet.content import TINTS
-from holdwright.sheet.fonts import PLAIN, load_fonts, writable
+from holdwright.sheet.flowing_pdf import FOOT, flowing_pdf
 from holdwright.sheet.html import svg_of
 from holdwright.sheet.marks import Mark
 from holdwright.sheet.pdf import draw_mark
+from holdwright.sheet.pdf_text import heading_line, plain_markup, text_line
 from holdwright.wall.hung import Hung
 from holdwright.wall.wall_drawing import scale_for, wall_marks
 from holdwright.wall.wall_file import ClimbingWall
@@ -113,60 +110,51 @@ def _svg(wall: ClimbingWall, holds: Sequence[Hung]) -> str:
 def _pdf(
     wall: ClimbingWall, holds: Sequence[Hung], findings: Sequence[Finding], left: Sequence[str]
 ) -> bytes:
-    load_fonts()
-    stream = io.BytesIO()
     across, up = wall.panels.columns * wall.panels.width, wall.panels.rows * wall.panels.height
     page = PAPERS["a4"] if up >= across else PAPERS["a4"][::-1]
-    side = MARGIN * mm - 6.0  # the frame keeps 6 points more
-    document = SimpleDocTemplate(
-        stream,
-        pagesize=(page[0] * mm, page[1] * mm),
-        leftMargin=side,
-        rightMargin=side,
-        topMargin=side,
-        bottomMargin=side + 4 * mm,
-        title=f"{wall.name or 'Wall'}: plan",
-        creator=f"Holdwright {__version__}",
-        invariant=1,
-    )
-    room = page[0] - 2 * MARGIN, page[1] - 2 * MARGIN - HEAD - 6.0
+    room = page[0] - 2 * MARGIN, page[1] - 2 * MARGIN - FOOT - HEAD - 2.0
     scale = scale_for(wall, *room)
     marks, width, height = wall_marks(wall, holds, scale)
     number = wall.panels.columns * wall.panels.rows
     panels = f"{number} panel{'s' * (number != 1)} of {wall.panels.width:g} by {wall.panels.height:g} mm"
     story: list[Flowable] = [
-        _line(f"<b>{_text(wall.name or 'Wall')}</b>", 16.0),
-        _line(_text(f"{len(holds)} holds on {panels}; scale 1 : {scale}, seen from the front"), 9.0, FAINT),
+        text_line(f"<b>{plain_markup(wall.name or 'Wall')}</b>", 16.0),
+        text_line(
+            plain_markup(f"{len(holds)} holds on {panels}; scale 1 : {scale}, seen from the front"),
+            9.0,
+            FAINT,
+        ),
         Spacer(1, 2 * mm),
         _Drawing(marks, width, height),
         PageBreak(),
-        _line("<b>Mounting list</b>", 11.0, ACCENT),
+        heading_line("Mounting list"),
         _mounting(holds),
         Spacer(1, 4 * mm),
-        _line("<b>Findings</b>", 11.0, ACCENT),
+        heading_line("Findings"),
     ]
     story += [
-        _line(
-            f'<font backColor="{TINTS[each.severity]}">{each.severity}</font> {_text(each.message)} '
-            f'<font color="{FAINT}">{_text(each.advice)}</font>',
+        text_line(
+            f'<font backColor="{TINTS[each.severity]}">{each.severity}</font> {plain_markup(each.message)} '
+            f'<font color="{FAINT}">{plain_markup(each.advice)}</font>',
             8.0,
         )
         for each in findings
-    ] or [_line("None.", 8.0, FAINT)]
-    story += [_line(_text(f"{name} hangs nowhere: no place was free for it."), 8.0) for name in left]
-    story += [Spacer(1, 4 * mm), _line("<b>Please read</b>", 11.0, ACCENT)]
-    story += [_line(f"\N{EN DASH} {_text(each)}", 8.0) for each in CAUTIONS]
-    document.build(story, onFirstPage=_foot, onLaterPages=_foot)
-    return stream.getvalue()
+    ] or [text_line("None.", 8.0, FAINT)]
+    story += [
+        text_line(plain_markup(f"{name} hangs nowhere: no place was free for it."), 8.0) for name in left
+    ]
+    story += [Spacer(1, 4 * mm), heading_line("Please read")]
+    story += [text_line(f"\N{EN DASH} {plain_markup(each)}", 8.0) for each in CAUTIONS]
+    return flowing_pdf(story, f"{wall.name or 'Wall'}: plan", page, MARGIN)
 
 
 def _mounting(holds: Sequence[Hung]) -> Flowable:
     head = ("No.", "Hold", "T-nut", "Turn", "Bolt", "Wood screws")
-    rows = [[_line(_text(each), 8.0, FAINT) for each in head]]
+    rows = [[text_line(plain_markup(each), 8.0, FAINT) for each in head]]
     for one in holds:
         number, name, t_nut, turn, bolt, screws, *_ = _row(one)
         cells = (str(number), name, t_nut, f"{turn:g}\N{DEGREE SIGN}", bolt, str(screws or "none"))
-        rows.append([_line(_text(each), 8.0) for each in cells])
+        rows.append([text_line(plain_markup(each), 8.0) for each in cells])
     widths = [each * mm for each in (12, 50, 16, 16, 66, 24)]
     style = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -186,22 +174,3 @@ class _Drawing(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         for mark in self._marks:
             draw_mark(self.canv, mark)
-
-
-def _foot(canvas: Canvas, document: SimpleDocTemplate) -> None:
-    canvas.setFillColor(FAINT)
-    canvas.setFont(PLAIN, 7.0)
-    made = f"{date.today().isoformat()}  \N{MIDDLE DOT}  Holdwright {__version__}"
-    canvas.drawString(MARGIN * mm, (MARGIN - 5) * mm, made)
-    canvas.drawRightString(document.pagesize[0] - MARGIN * mm, (MARGIN - 5) * mm, f"page {document.page}")
-
-
-def _line(markup: str, size: float, colour: str = INK) -> Paragraph:
-    style = ParagraphStyle(
-        "line", fontName=PLAIN, fontSize=size, leading=size * 1.28, textColor=colour, splitLongWords=1
-    )
-    return Paragraph(markup, style)
-
-
-def _text(text: str) -> str:
-    return escape(writable(text))
