@@ -5,6 +5,9 @@ import tempfile
 
 import pytest
 
+# As in the program's own processes: threads for small matrices do no more than wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 
 @pytest.fixture(scope="session", autouse=True)
 def own_state_folder():

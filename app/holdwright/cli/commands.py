@@ -13,6 +13,8 @@ from holdwright.sheet.choice import SheetChoice
 
 MOST_SECONDS: Final = 604_800.0
 MOST_JOBS: Final = 256
+MOST_CELL: Final = 20.0
+"""mm."""
 
 UNITS: Final = {"mm": "mm", "cm": "cm", "m": "m", "inch": "inch", "file": "as the file says"}
 """Words for the unit of a sculpt, and what the import step calls each."""
@@ -108,6 +110,20 @@ def _jobs(text: str) -> int:
     return int(text)
 
 
+def _cells(text: str) -> str | float:
+    if text in ("preview", "fine"):
+        return text
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0.0 < value <= MOST_CELL:
+        raise argparse.ArgumentTypeError(
+            f'"{text[:40]}" is no size of cells; enter preview, fine, or up to {MOST_CELL:g} mm'
+        )
+    return value
+
+
 def _sheet(text: str) -> SheetChoice:
     try:
         return SheetChoice.of(text)
@@ -185,6 +201,9 @@ _EXPORT = (
         type=float,
         default=0.0,
         help="add a brim so wide, which holds the edge down, as a part of its own",
+    ),
+    _flag(
+        "--strength", "compute where the hold breaks first too, for report and sheet: takes a minute or more"
     ),
     _flag("--keep", "write the recipe and pictures too, to be kept with the hold"),
     _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),
@@ -318,6 +337,26 @@ COMMANDS: Final = {
         ),
         "\n".join([*(textwrap.fill(each, 76) for each in CAUTIONS), "", textwrap.fill(_OWN_ROWS, 76)]),
         argparse.RawDescriptionHelpFormatter,
+    ),
+    "strength": ShellCommand(
+        "compute where the hold breaks first, and near what load",
+        "Replays a recipe on a sculpt and computes by finite elements where the finished hold breaks "
+        "first, the range of the load at which it does, and how much infill, passes, material, the way it "
+        "is printed or another place of the bolt would change that. What it is printed with and loaded by "
+        "are the recipe's "
+        "sections print and joint; change them with --set, as in --set print.shell_infill=20.",
+        (
+            *_ONE_SCULPT,
+            _argument(
+                "--cell",
+                metavar="SIZE",
+                type=_cells,
+                default="preview",
+                help="preview, fine, or the side of a cell in mm (default preview: 3 mm up to 150 mm)",
+            ),
+            _flag("--no-changes", "leave out what changes would do, which takes most of the time"),
+        ),
+        CAUTION,
     ),
     "estimate": ShellCommand(
         "estimate mass, filament, time and cost of the printed parts",

@@ -16,6 +16,7 @@ from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.replay import replay
 from holdwright.pipeline.source_file import is_revised
+from holdwright.pipeline.strength_view import replay_with_strength
 from holdwright.printable import printable
 from holdwright.progress import Progress
 
@@ -33,7 +34,10 @@ def prepare(arguments: argparse.Namespace) -> CommandWork:
         path, name = arguments.sculpts[number], names[number]
         sculpt = read_sculpt(path, progress.part(0.0, 0.2))
         part = progress.part(0.2, 0.9)
-        replayed = replay(recipe, sculpt, catalogue=catalogue, progress=part, check_print=True)
+        if options.strength:
+            replayed = replay_with_strength(recipe, sculpt, path, catalogue, part)
+        else:
+            replayed = replay(recipe, sculpt, catalogue=catalogue, progress=part, check_print=True)
         job = Job(name, sculpt, path, recipe, recipe_path.stem, replayed, also_read)
         exported = export(job, arguments.out, formats, progress.part(0.9, 1.0), options=options)
         lines = _summary(name, exported, options)

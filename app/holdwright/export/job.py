@@ -5,7 +5,7 @@ import hashlib
 import zipfile
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from holdwright.errors import Cancelled, ExportError
@@ -33,6 +33,7 @@ from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 from holdwright.sheet.choice import ENDINGS, SheetChoice
+from holdwright.strength.strength_result import StrengthResult
 
 __all__ = ["ExportRequest", "Exported", "Job", "export", "write_files"]
 
@@ -70,6 +71,8 @@ class ExportRequest:
     """Where the recipe was read from, not to be written over; None for one never saved."""
     options: ExportOptions = USUAL
     """How the parts lie in the files, and whose they are."""
+    strength: StrengthResult | None = None
+    """As it was computed before; None where it was not, or of another hold."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +92,7 @@ def write_files(context: WorkContext, request: ExportRequest) -> Exported:
     HoldwrightError
         As the sculpt's reader, a step, or `export` raised it.
     """
-    replayed = context.replay(context.progress.part(0.0, 0.6))
+    replayed = replace(context.replay(context.progress.part(0.0, 0.6)), strength=request.strength)
     sculpt = context.sculpt(context.progress.part(0.6, 0.6))
     also_read = (request.recipe_file,) if request.recipe_file is not None else ()
     job = Job(

@@ -248,6 +248,11 @@ class Report(Section):
         "settings do not go together. And checks: code, title, verdict, figure, limit, unit, place, words "
         "and proposal of each check of the print.",
     )
+    strength: dict[str, Any] | None = Field(
+        default=None,
+        description="What `holdwright strength --json` says of the finished hold, but for its findings; null "
+        "where it was not asked for.",
+    )
     findings: tuple[FindingSection, ...]
     files: tuple[FileSection, ...] = Field(description="The files written beside this report.")
     cautions: tuple[str, ...]

@@ -58,6 +58,7 @@ from holdwright.pipeline.recipe_file import dump_recipe, recipe_digest
 from holdwright.pipeline.replay import Replay, StepResult
 from holdwright.printing.allowances import Allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
+from holdwright.strength.plain_strength import plain_strength
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,6 +118,7 @@ def report_of(
         solids={part.name: _solid(part.solid, part.closedness, held) for part, held in holding.items()},
         joint=_joint(job.replay),
         print=print_figures(job, allowances),
+        strength=plain_strength(job.replay.strength) if job.replay.strength else None,
         findings=tuple(FindingSection.of(found, step=step) for step, found in job.replay.findings_by_step),
         files=tuple(files),
         cautions=job.replay.cautions,

@@ -1,6 +1,6 @@
 """What the window shows of a work sheet before it is written."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from holdwright.export.job import ExportRequest
 from holdwright.export.parts import check_finished, finished_parts
@@ -37,7 +37,7 @@ def view_sheet(context: WorkContext, request: SheetViewRequest) -> SheetView:
     from holdwright.sheet.pdf_pages import page_pictures
 
     wanted, progress = request.export, context.progress
-    replayed = context.replay(progress.part(0.0, 0.6))
+    replayed = replace(context.replay(progress.part(0.0, 0.6)), strength=wanted.strength)
     sculpt = context.sculpt(progress.part(0.6, 0.6))
     job = Job(wanted.name, sculpt, context.sculpt_file, context.recipe, wanted.recipe_name, replayed)
     check_finished(replayed.hold)

@@ -117,7 +117,8 @@ def build_window(
     # All goes with the window: what is connected to a signal lives as long as the signal's owner.
     document.setParent(window)
     supervisor.setParent(document)
-    Composition(window, catalogue, ThicknessMap(document, results, window))
+    strength = GeometrySupervisor(results, window)
+    Composition(window, catalogue, ThicknessMap(document, results, window), strength)
     trouble = "\n".join(filter(None, (folder_trouble, tables_trouble)))
     if trouble:
         window.trouble.fail(trouble)

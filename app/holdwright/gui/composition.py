@@ -12,11 +12,13 @@ from holdwright.gui.bars.view_controls import ViewControls
 from holdwright.gui.bars.view_menu import ViewMenu
 from holdwright.gui.document import questions
 from holdwright.gui.document.check_map import CheckMap
+from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
 from holdwright.gui.handles.old_hold import OldHold
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.handles.step_tool import StepTool
+from holdwright.gui.handles.weak_place import WeakPlace
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.whole_pages import WholePage
 from holdwright.gui.widgets import style
@@ -35,9 +37,13 @@ class Composition(QObject):
     ----------
     heat
         Measures thickness in a process of its own.
+    strength
+        Its process computes the strength, which takes long.
     """
 
-    def __init__(self, window: MainWindow, catalogue: Catalogue, heat: ThicknessMap) -> None:
+    def __init__(
+        self, window: MainWindow, catalogue: Catalogue, heat: ThicknessMap, strength: GeometrySupervisor
+    ) -> None:
         super().__init__(window)
         self._window = window
         self._document = window.document
@@ -54,6 +60,10 @@ class Composition(QObject):
         maps = CheckMap(document, self)
         colours = CheckColours(document, viewport, window.view_bar, window.actions_table, self.stage, maps)
         window.checks_page.check_chosen.connect(colours.show_check)
+        weak = WeakPlace(document, viewport, self.stage)
+        window.strength_page.place_shown.connect(weak.show_result)
+        window.strength_work.use(strength)
+        window.closed.connect(strength.close)
         ViewMenu(viewport, window.actions_table, lambda: window.measure_bar.facts)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)

@@ -21,6 +21,7 @@ from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.print_work import PrintWork
 from holdwright.gui.document.recent_files import RecentFiles
 from holdwright.gui.document.sculpt_watch import SculptWatch
+from holdwright.gui.document.strength_work import StrengthWork
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.first_hints import FirstHints
 from holdwright.gui.pages.help_page import HelpPage
@@ -29,6 +30,7 @@ from holdwright.gui.pages.missing_sculpt import DropFrame, MissingSculpt
 from holdwright.gui.pages.preferences import Preferences, PreferencesPage
 from holdwright.gui.pages.print.checks_page import ChecksPage
 from holdwright.gui.pages.print.print_pages import print_pages
+from holdwright.gui.pages.print.strength_page import StrengthPage
 from holdwright.gui.pages.welcome_page import INSET, WelcomePage
 from holdwright.gui.pages.whole_pages import WholePage, WholePages
 from holdwright.gui.sidebar.sidebar import Sidebar
@@ -82,7 +84,8 @@ class MainWindow(QMainWindow):
         self.recents = RecentFiles(settings, autosave_folders.pictures)
         self._autosave_folders, self._frame = autosave_folders, QSize()
         self.print_work, self.check_work = PrintWork(document, self), CheckWork(document, self)
-        self.sidebar = Sidebar(document, catalogue, self.print_work, self.check_work)
+        self.strength_work = StrengthWork(document, self)
+        self.sidebar = Sidebar(document, catalogue, self.print_work, self.check_work, self.strength_work)
         self.export_page = ExportPanel(document, settings)
         self.opening = Opening(
             self, document, self.recents, autosave_folders, lambda: self.export_page.state == "writing"
@@ -92,7 +95,10 @@ class MainWindow(QMainWindow):
         self.sculpt_watch = SculptWatch(document)
         self.joint_page = JointPage(document, catalogue)
         self.checks_page = ChecksPage(document, self.check_work)
-        self.print_pages = print_pages(document, catalogue, self.print_work, self.checks_page)
+        self.strength_page = StrengthPage(document, self.strength_work)
+        self.print_pages = print_pages(
+            document, catalogue, self.print_work, self.checks_page, self.strength_page
+        )
         self.preferences_page = PreferencesPage(self.preferences)
         self.viewport = Viewport(None, scheme)
         self.actions_table = Actions(self, self.viewport)

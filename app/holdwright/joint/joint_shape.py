@@ -74,7 +74,7 @@ def joint_shape(hold: Hold, whole: Hold | None = None, loads: Loads | None = Non
     bores = hold.find(Bore)
     if not bores:
         raise GeometryError("The hold has no bore, so that there is no joint to reckon; add a step Cut bore.")
-    solid = _in_one(whole or hold)
+    solid = in_one(whole or hold)
     middle = np.mean([(bore.x, bore.y) for bore in bores], axis=0)
     covers = tuple(seat_cover(solid, bore) for bore in bores)
     cones = _cones(bores, [bore.pocket_diameter for bore in bores], middle, [RIGID] * len(bores))
@@ -96,8 +96,12 @@ def joint_shape(hold: Hold, whole: Hold | None = None, loads: Loads | None = Non
 def loads_on_hold(hold: Hold, solid: Solid) -> Loads:
     """Give where a hold, all of it in one solid, can be loaded: back, bores and rim are no grip."""
     rims = hold.find(Rim)
-    rim = rims[-1].height if rims else 0.0
-    return loads_on(Mesh.joined(hold_surface(solid.mesh, hold.features).grip()), rim)
+    return loads_on(grip_of(hold, solid), rims[-1].height if rims else 0.0)
+
+
+def grip_of(hold: Hold, solid: Solid) -> Mesh:
+    """Give the surface of a hold, all of it in one solid, without back and bores."""
+    return Mesh.joined(hold_surface(solid.mesh, hold.features).grip())
 
 
 def _core(face: PartingFace) -> Frustum:
@@ -121,7 +125,7 @@ def _cones(
     ]
 
 
-def _in_one(hold: Hold) -> Solid:
+def in_one(hold: Hold) -> Solid:
     """Put shell and core together again: they fill the whole without gap."""
     solids = list(hold.solids.values())
     return solids[0] if len(solids) == 1 else union(solids, "the hold put together again")

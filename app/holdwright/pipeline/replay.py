@@ -29,6 +29,8 @@ from holdwright.pipeline.print_checks import PrintVerdict, print_verdict
 from holdwright.pipeline.recipe import Recipe, Step
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
+from holdwright.strength.breaking_findings import breaking_findings
+from holdwright.strength.strength_result import StrengthResult
 
 MENDING: Final = 6.0
 """How many times the work of another step the import is, about."""
@@ -94,6 +96,8 @@ class Replay:
     """None where not all steps were done, or there is no joint yet."""
     print: PrintVerdict | None = None
     """None where not all steps were done, or that was not asked for."""
+    strength: StrengthResult | None = None
+    """None where that was not asked for."""
 
     @property
     def hold(self) -> Hold:
@@ -109,7 +113,7 @@ class Replay:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Of all steps and of the print, places on the hold at the end; the one to look at first in front."""
+        """Of steps, print and strength, places on the hold at the end; the one to look at first in front."""
         return tuple(finding for _, finding in self.findings_by_step)
 
     @property
@@ -121,6 +125,7 @@ class Replay:
             for finding in result.findings
         )
         of_print = self.print.findings if self.print else ()
+        of_print += breaking_findings(self.strength) if self.strength else ()
         found = (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
         return tuple(ranked(found, of=lambda each: each[1]))
 

@@ -15,6 +15,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
 from holdwright.pipeline.replay import replay
 from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.strength_view import replay_with_strength
 from holdwright.pipeline.variants import variant_of
 from holdwright.progress import SILENT, Progress
 
@@ -81,6 +82,9 @@ def make_hold(task: HoldTask, progress: Progress = SILENT) -> None:
     recipe = read_recipe(task.recipe, task.recipe_name)
     sculpt = read_sculpt(task.sculpt, progress.part(0.0, 0.2))
     part = progress.part(0.2, 0.9)
-    replayed = replay(recipe, sculpt, catalogue=load_catalogue(), progress=part, check_print=True)
+    if task.options.strength:
+        replayed = replay_with_strength(recipe, sculpt, task.sculpt, load_catalogue(), part)
+    else:
+        replayed = replay(recipe, sculpt, catalogue=load_catalogue(), progress=part, check_print=True)
     job = Job(task.name, sculpt, task.sculpt, recipe, task.recipe_name, replayed)
     export(job, task.folder, task.formats, progress.part(0.9, 1.0), options=task.options)

@@ -23,6 +23,7 @@ from holdwright.sheet.content import DOT, SheetContent, SheetFinding, SheetTable
 from holdwright.sheet.drawing import HoldDrawing
 from holdwright.sheet.fastening import bolt_table, hole_table
 from holdwright.sheet.work_order import WorkOrder
+from holdwright.strength.strength_texts import strength_rows
 
 Figures = Mapping[str, Mapping[str, float]]
 """As of `plain_estimates` for one part: by figure, each low, likely and high."""
@@ -83,6 +84,7 @@ def sheet_content(source: SheetSource, catalogue: Catalogue) -> SheetContent:
         size=_size(source),
         holes=hole_table(drawing, cards),
         work=work,
+        strength=tuple(strength_rows(replayed.strength)) if replayed.strength else (),
         findings=tuple(told_findings([each for each in findings if each.severity != "note" or each != told])),
         report=printable(source.report),
         cautions=tuple(each for each in replayed.cautions if each not in said),

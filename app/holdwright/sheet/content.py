@@ -72,6 +72,8 @@ class SheetContent:
     """hardware, size, holes: bolts; sizes, allowances and the back; where each hole is."""
     work: tuple[tuple[str, str], ...]
     """Title and text of each thing to do, in order."""
+    strength: tuple[tuple[str, str], ...]
+    """Title and text of what was computed of its strength; empty where that was not asked for."""
     findings: tuple[SheetFinding, ...]
     """The one to look at first on top."""
     report: str

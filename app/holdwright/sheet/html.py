@@ -52,6 +52,7 @@ def html_of(content: SheetContent, paper: Paper = "a4") -> bytes:
     places = ViewPlaces.of(content.drawing.size, WIDE, HIGH, corner=None)
     marks, height = content.drawing.marks(places), places.height
     work = (f"<li><b>{escape(title)}.</b> {escape(text)}" for title, text in content.work)
+    strength = [f"<li><b>{escape(title)}.</b> {escape(text)}" for title, text in content.strength]
     cautions = (f"<li>{escape(each)}" for each in content.cautions)
     body = [
         f"<h1>{escape(content.name)}</h1>",
@@ -59,6 +60,7 @@ def html_of(content: SheetContent, paper: Paper = "a4") -> bytes:
         svg_of(marks, WIDE, height),
         *(beside_of(row) for row in content.tables),
         section_of("Order of work", "<ol>", *work, "</ol>"),
+        *([section_of("Strength", "<ul>", *strength, "</ul>")] if strength else []),
         section_of("Findings", *findings_of(content.findings)),
         section_of("Please read", "<ul>", *cautions, "</ul>"),
         f"<footer>{escape(DOT.join(content.made))}</footer>",

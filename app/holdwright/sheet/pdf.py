@@ -87,6 +87,8 @@ def _second(
     cautions = list_block("Please read", [("", each) for each in content.cautions], wide, size)
     for block in (*tables, list_block("Order of work", content.work, wide, size)):
         page.add(block)
+    if content.strength:
+        page.add(list_block("Strength", content.strength, wide, size))
     room = lowest - page.at - cautions.height - GAP
     findings, left_out = findings_block(content.findings, wide, room, content.report, size)
     page.add(findings)

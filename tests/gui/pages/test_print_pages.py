@@ -8,6 +8,7 @@ import pytest
 import trimesh
 from shapely import Polygon
 
+from holdwright.gui.document.strength_work import NOT_RUN
 from holdwright.gui.pages.print.area_graph import round_ticks
 from holdwright.gui.pages.print.layers_page import layer_rows
 from holdwright.resources import sample_folder
@@ -15,7 +16,7 @@ from whole_window import LEFT, WAIT, open_window, opened_on, window
 
 __all__ = ["open_window", "window"]
 
-ORDER = ["settings", "checks", "layers", "estimate", "export"]
+ORDER = ["settings", "checks", "strength", "layers", "estimate", "export"]
 
 
 @pytest.fixture
@@ -43,7 +44,7 @@ def test_pages_follow_each_other_and_show_the_layers_and_the_estimate(qtbot, est
     qtbot.mouseClick(group.rows["settings"], LEFT)
     for here, there in pairwise(ORDER):
         assert estimated.left.currentWidget() is pages[here]
-        assert pages[here].sentence.text() == "", here
+        assert pages[here].sentence.text() == (NOT_RUN if here == "strength" else ""), here
         qtbot.mouseClick(pages[here].next_button, LEFT)
         if there == "layers":
             _looks_at_a_layer(qtbot, estimated)

@@ -16,6 +16,8 @@ from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownSt
 from holdwright.pipeline.recipe import Recipe
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.session import Session
+from holdwright.strength.breaking_findings import breaking_findings
+from holdwright.strength.strength_result import StrengthResult
 
 Do = Callable[[Callable[[Session], object]], bool]
 P = ParamSpec("P")
@@ -123,6 +125,8 @@ class DocumentState(QObject):
         Safety against turning of the hold last finished; None where its joint was not judged.
     print_findings, print_current
         What the checks of the print found last, and whether that is of the hold as it is.
+    strength, strength_findings, strength_current
+        Its strength as computed last, and the same of that.
     failure
         The sentence that ended the last job; blank when it went well.
     stopped
@@ -175,6 +179,9 @@ class DocumentState(QObject):
         self.spin: float | None = None
         self.print_findings: tuple[Finding, ...] = ()
         self.print_current = False
+        self.strength: StrengthResult | None = None
+        self.strength_findings: tuple[Finding, ...] = ()
+        self.strength_current = False
         self.failure = ""
         self.stopped = False
         self.edits = Edits(self.do)
@@ -287,12 +294,20 @@ class DocumentState(QObject):
         """All findings that are current, each with the id of its step, or the name of the print's section."""
         of_steps = self.session.results.findings(self.session.recipe) if self.session else ()
         of_print = self.print_findings if self.print_current else ()
+        of_print += self.strength_findings if self.strength_current else ()
         return (*of_steps, *((PrintParameters.name, finding) for finding in of_print))
 
     def take_print(self, findings: tuple[Finding, ...], *, current: bool) -> None:
         """Take what the checks of the print found, places on the finished hold."""
         if (findings, current) != (self.print_findings, self.print_current):
             self.print_findings, self.print_current = findings, current
+            self.print_checked.emit()
+
+    def take_strength(self, result: StrengthResult | None, *, current: bool) -> None:
+        """Take the hold's strength, places on the finished hold."""
+        if result is not self.strength or current != self.strength_current:
+            self.strength, self.strength_current = result, current
+            self.strength_findings = breaking_findings(result) if result is not None else ()
             self.print_checked.emit()
 
     def found_in(self, found_by: str) -> ShownStep | None:

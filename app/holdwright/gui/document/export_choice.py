@@ -217,7 +217,8 @@ def findings_sentence(document: Document, *, written: bool = False) -> str:
         return unfinished or f"The recipe fails: {document.failure}"
     shown = [document.step(step.id) for step in document.recipe.steps if step.enabled]
     of_steps = [finding for each in shown if each for finding in each.findings]
-    counts = severity_counts(each.severity for each in (*of_steps, *document.print_findings))
+    of_hold = *document.print_findings, *document.strength_findings
+    counts = severity_counts(each.severity for each in (*of_steps, *of_hold))
     unchecked = "" if document.print_current else "The print is not checked as it is now. "
     if not counts:
         return unchecked.rstrip()

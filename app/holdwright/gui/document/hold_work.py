@@ -94,7 +94,7 @@ class HoldWork(QObject, Generic[View]):
     def refresh(self) -> None:
         """Have the hold computed where it, or what it is printed with, is another than before."""
         step, sentence = finished_step(self.document)
-        key = (step.id, step.key, self.document.recipe.print) if step else None
+        key = self.key_of(step) if step else None
         if step is None:
             self._requested_for = None
             self.task.drop()
@@ -105,13 +105,27 @@ class HoldWork(QObject, Generic[View]):
                 self._show(self.view, COMPUTING, current=False)
         elif key == self.made_for:
             self._show(self.view, self._failed, current=not self._failed)
-        elif self._wanted or triangles_of(step) <= MOST_UNASKED:
+        elif self.begins(step):
             if key != self._requested_for:
                 self._requested_for = key
                 self.task.request(self._request_of(step))
             self._show(self.view, COMPUTING, current=False)
         else:
-            self._show(None, LARGE, current=False)
+            self._requested_for = None
+            self.task.drop()
+            self.wait()
+
+    def key_of(self, step: ShownStep) -> Key:
+        """Give all that the work on a result goes by."""
+        return step.id, step.key, self.document.recipe.print
+
+    def begins(self, step: ShownStep) -> bool:
+        """Tell whether to compute for a result; a large one only once a page has asked."""
+        return self._wanted or triangles_of(step) <= MOST_UNASKED
+
+    def wait(self) -> None:
+        """Show why nothing is computed although there is a hold."""
+        self._show(None, LARGE, current=False)
 
     def _show(self, view: View | None, sentence: str, *, current: bool) -> None:
         shown = self.view, self.sentence, self.is_current

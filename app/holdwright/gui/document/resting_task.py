@@ -26,12 +26,15 @@ class RestingTask(QObject):
     -------
     begun
         It was sent to the process.
+    reported
+        How far it is, from 0 to 1, with a short text.
     ended
         The request, what it gave (None where it gave nothing), the failure's sentence or blank, and whether
         it was stopped.
     """
 
     begun = Signal()
+    reported = Signal(float, str)
     ended = Signal(object, object, str, bool)
 
     def __init__(self, document: Document, work: Work, rest_ms: int, parent: QObject) -> None:
@@ -48,6 +51,7 @@ class RestingTask(QObject):
         """Have the work done by a process."""
         self._supervisor = supervisor
         supervisor.ended.connect(self._end)
+        supervisor.reported.connect(self._report)
 
     def request(self, requested: object) -> None:
         """Have this done, in place of any request before."""
@@ -74,6 +78,10 @@ class RestingTask(QObject):
             return
         self._number = self._supervisor.send(self._work, self.requested, self._document.recipe)
         self.begun.emit()
+
+    def _report(self, number: int, fraction: float, text: str) -> None:
+        if number == self._number:
+            self.reported.emit(fraction, text)
 
     def _end(self, number: int, result: object, failed: str, stopped: bool) -> None:
         if number == self._number:

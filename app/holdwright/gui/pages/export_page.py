@@ -138,7 +138,14 @@ class ExportPanel(Page):
         choice, path = self.choice, self._document.path
         recipe_name = path.stem if path else choice.name
         return ExportRequest(
-            choice.name, recipe_name, choice.path, choice.formats, choice.parts, path, choice.options
+            choice.name,
+            recipe_name,
+            choice.path,
+            choice.formats,
+            choice.parts,
+            path,
+            choice.options,
+            self._document.strength if self._document.strength_current else None,
         )
 
     def _preview(self) -> None:

@@ -116,8 +116,12 @@ class FindingsList(QWidget):
             current = self._document.is_current(step.id)
             findings = shown.findings if shown is not None else ()
             found += [(step.id, finding, not current or finding in joint) for finding in findings]
-        stale = not self._document.print_current
-        found += [(PrintParameters.name, finding, stale) for finding in self._document.print_findings]
+        document = self._document
+        for of_hold, current in (
+            (document.print_findings, document.print_current),
+            (document.strength_findings, document.strength_current),
+        ):
+            found += [(PrintParameters.name, finding, not current) for finding in of_hold]
         return tuple(sorted(found, key=self._rank))
 
     def _rank(self, found: Found) -> tuple[bool, Rank]:

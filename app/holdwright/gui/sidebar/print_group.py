@@ -11,6 +11,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.hold_work import COMPUTING, HoldWork
 from holdwright.gui.document.print_texts import checks_text, settings_text, total_text
 from holdwright.gui.document.print_work import PrintWork
+from holdwright.gui.document.strength_work import StrengthWork
 from holdwright.gui.sidebar.step_line import StepLine
 from holdwright.gui.sidebar.step_state import StepState
 from holdwright.gui.widgets import style
@@ -18,10 +19,13 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.gui.widgets.painting import Rule
+from holdwright.hold.finding import Finding
+from holdwright.ranges import two_digits
 
 ROWS: Final[Mapping[str, tuple[str, str]]] = {
     "settings": ("Settings", "Printer, nozzle, layers, and what shell and core are filled with"),
     "checks": ("Checks", "What may go wrong in the print"),
+    "strength": ("Strength", "Where it breaks first, near what load, and what would change that"),
     "layers": ("Layers", "What is printed at each height"),
     "estimate": ("Estimate", "Mass, filament, time and cost of shell and core"),
     "export": ("Export", "Write the files for the printer"),
@@ -44,10 +48,15 @@ class PrintGroup(QWidget):
     folded = Signal(bool)
 
     def __init__(
-        self, document: Document, work: PrintWork, checks: CheckWork, parent: QWidget | None = None
+        self,
+        document: Document,
+        work: PrintWork,
+        checks: CheckWork,
+        strength: StrengthWork,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._document, self._work, self._checks = document, work, checks
+        self._document, self._work, self._checks, self._strength = document, work, checks, strength
         self._unit: Preferred = "mm"
         self.setAccessibleName("To print")
         self._content = QWidget(self)
@@ -61,7 +70,7 @@ class PrintGroup(QWidget):
         self.fold(True)
         for signal in (document.opened, document.recipe_changed, document.busy_changed):
             signal.connect(self.refresh)
-        for signal in (work.changed, checks.changed):
+        for signal in (work.changed, checks.changed, strength.changed):
             signal.connect(self.refresh)
         self.refresh()
 
@@ -111,6 +120,7 @@ class PrintGroup(QWidget):
         title, summary = ROWS[name]
         told: dict[str, tuple[HoldWork[Any], Callable[[], str]]] = {
             "checks": (self._checks, self._checked),
+            "strength": (self._strength, self._breaks),
             "layers": (self._work, self._layers),
             "estimate": (self._work, self._estimate),
         }
@@ -118,7 +128,7 @@ class PrintGroup(QWidget):
             result = settings_text(self._document.recipe.print) if name == "settings" else ""
             return StepState(name, "", title, in_unit(result, self._unit), summary=summary)
         work, words = told[name]
-        found = self._document.print_findings if name == "checks" else ()
+        found = self._found(name)
         serious = [each.severity for each in found if each.severity != "note"]
         return StepState(
             name,
@@ -130,6 +140,14 @@ class PrintGroup(QWidget):
             grave="error" in serious,
             summary=summary,
         )
+
+    def _found(self, name: str) -> tuple[Finding, ...]:
+        document = self._document
+        return {"checks": document.print_findings, "strength": document.strength_findings}.get(name, ())
+
+    def _breaks(self) -> str:
+        view = self._strength.view
+        return f"near {two_digits(view.result.worst.told.likely)} N" if view is not None else ""
 
     def _checked(self) -> str:
         view = self._checks.view

@@ -10,6 +10,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.print_work import PrintWork
+from holdwright.gui.document.strength_work import StrengthWork
 from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.print_group import PrintGroup
 from holdwright.gui.sidebar.route_card import RouteCard
@@ -38,6 +39,7 @@ class Sidebar(QWidget):
         catalogue: Catalogue,
         work: PrintWork,
         checks: CheckWork,
+        strength: StrengthWork,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -47,7 +49,7 @@ class Sidebar(QWidget):
         self.findings = FindingsList(document, self)
         self.findings.chosen.connect(self._choose)
         self.card.findings_requested.connect(self._show_findings)
-        self.to_print = PrintGroup(document, work, checks, self)
+        self.to_print = PrintGroup(document, work, checks, strength, self)
         self._scroll = ScrollArea(self.card, self)
         self._scroll.verticalScrollBar().valueChanged.connect(self.card.stick_below)
         column((self._scroll, 1), self.to_print, self.findings, on=self, margins=(0, style.GRID, 0, 0))

@@ -39,7 +39,7 @@ class ChecksPage(PrintPage):
     check_chosen = Signal(object)
 
     def __init__(self, document: Document, work: CheckWork, parent: QWidget | None = None) -> None:
-        super().__init__("Checks", document, work, ("layers", "Layers"), parent)
+        super().__init__("Checks", document, work, ("strength", "Strength"), parent)
         self.lines: dict[str, CheckLine] = {}
         self.offers: dict[str, QuietButton] = {}
         self._chosen = ""

@@ -33,6 +33,13 @@ class TableRow:
 class PartTable(Painted, QWidget):
     """Figures heavier, their ranges fainter beneath; all of it fainter while it may no longer be true.
 
+    A row without cells is a heading over those below it.
+
+    Parameters
+    ----------
+    names
+        Share of the width that the names have.
+
     Attributes
     ----------
     columns, rows
@@ -41,9 +48,9 @@ class PartTable(Painted, QWidget):
         Whether it may no longer be true.
     """
 
-    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+    def __init__(self, name: str, parent: QWidget | None = None, names: float = NAMES) -> None:
         super().__init__(parent)
-        self._name = name
+        self._name, self._names = name, names
         self.columns: tuple[str, ...] = ()
         self.rows: tuple[TableRow, ...] = ()
         self.stale = False
@@ -71,7 +78,7 @@ class PartTable(Painted, QWidget):
         """Write head and rows."""
         quiet = style.mixed(tone.faint, tone.paper, 0.35 if self.stale else 0.0)
         ink = quiet if self.stale else tone.ink
-        line, left = self._line(), round(NAMES * self.width())
+        line, left = self._line(), round(self._names * self.width())
         wide = (self.width() - left) / max(len(self.columns), 1)
 
         def place(column: int, top: int) -> QRect:
@@ -95,8 +102,8 @@ class PartTable(Painted, QWidget):
     def _paint_row(self, painter: QPainter, row: TableRow, top: int, inks: tuple[str, str], place) -> None:  # type: ignore[no-untyped-def]
         ink, quiet = inks
         line = self._line()
-        names = QRect(0, top, round(NAMES * self.width()), line)
-        painter.setFont(self.font())
+        names = QRect(0, top, round((self._names if row.cells else 1.0) * self.width()), line)
+        painter.setFont(self.font() if row.cells else style.weighted(self.font()))
         painter.setPen(QColor(ink))
         painter.drawText(names, LEFT, row.name)
         painter.setPen(QColor(quiet))
@@ -120,5 +127,5 @@ class PartTable(Painted, QWidget):
         return [
             f"{row.name}, {part}: {figure} {row.unit}{f' ({ends})' if ends else ''}"
             for row in self.rows
-            for part, (figure, ends) in zip(self.columns, row.cells, strict=True)
+            for part, (figure, ends) in zip(self.columns, row.cells, strict=False)
         ]

@@ -30,6 +30,8 @@ class PrintPage(Page):
     ----------
     sentence
         Why there is nothing to show, or what is going on.
+    line
+        How far that is.
 
     Signals
     -------
@@ -50,14 +52,14 @@ class PrintPage(Page):
         super().__init__(title, parent)
         self.document, self.work = document, work
         self.unit: Preferred = "mm"
-        self._line = ProgressLine(self)
-        kept = self._line.sizePolicy()
+        self.line = ProgressLine(self)
+        kept = self.line.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
-        self._line.setSizePolicy(kept)
+        self.line.setSizePolicy(kept)
         self.sentence = TextLabel("", self, wrap=True, faint=True)
         self.sentence.setContentsMargins(style.MARGIN, style.GAP, style.MARGIN, 0)
         head = QWidget(self)
-        column(self._line, self.sentence, on=head)
+        column(self.line, self.sentence, on=head)
         self.add_head(head)
         self.total = TextLabel("", self)
         name, words = following
@@ -90,14 +92,19 @@ class PrintPage(Page):
         if not self.isVisible():
             return
         work = self.work
-        working = work.sentence == COMPUTING
-        self._line.set_working(working)
-        self._line.setVisible(working)
+        working = self.working
+        self.line.set_working(working)
+        self.line.setVisible(working)
         # Figures that are computed anew stay where they are, fainter; the foot says so.
         self.sentence.show_words(in_unit("" if working and work.view else work.sentence, self.unit))
         self.total.setText("Computing" if working else self.total_words)
         self.total.set_faint(not work.is_current)
         self.show_work()
+
+    @property
+    def working(self) -> bool:
+        """Whether what is shown is being computed."""
+        return self.work.sentence == COMPUTING
 
     @property
     def total_words(self) -> str:
