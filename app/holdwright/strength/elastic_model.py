@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
-from holdwright.geometry.arrays import Floats, Indices, Mask
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.progress import SILENT, Progress
 from holdwright.strength.cell_grid import WHOLLY
 from holdwright.strength.cell_mesh import CutCells
 from holdwright.strength.cell_operator import CellOperator
-from holdwright.strength.cell_stiffness import DOFS, cell_matrices
+from holdwright.strength.cell_stiffness import DOFS, MODES, cell_matrices
 from holdwright.strength.conjugate_gradients import (
     NOTHING,
     TOLERANCE,
@@ -24,7 +24,7 @@ from holdwright.strength.conjugate_gradients import (
 from holdwright.strength.multigrid import Multigrid, multigrid
 from holdwright.strength.placing import PlacedPoints
 
-_CHUNK = 8192
+_CHUNK = 4096
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,9 +50,7 @@ class ElasticBody:
     matrices: Floats
     """(s, 24, 24) of all cells that are not plain, N/mm."""
     modes: NDArray[np.float32]
-    """(m, 9, 24) incompatible modes by corners, of full cells of several materials."""
-    layered: Indices
-    """(m,) numbers of these, from the first special one on."""
+    """(s, 9, 24) their incompatible modes by corners."""
 
     @classmethod
     def of(
@@ -73,20 +71,15 @@ class ElasticBody:
         forms = cell_matrices(cells.grid.fine, poisson)
         count = len(cells.weights)
         matrices = np.empty((count, DOFS, DOFS))
-        layered = np.flatnonzero(cells.filled[cells.plain :])
-        cut = np.flatnonzero(~cells.filled[cells.plain :])
-        modes = np.empty((len(layered), 9, DOFS), dtype=np.float32)
-        for first in range(0, len(layered), _CHUNK):
-            progress.report(first / max(count, 1), "reckoning the stiffness of cells")
-            part = layered[first : first + _CHUNK]
-            found = forms.layered(cells.moduli_of(part, moduli))
-            matrices[part], modes[first : first + _CHUNK] = found
-        for first in range(0, len(cut), _CHUNK):
-            progress.report((len(layered) + first) / count, "reckoning the stiffness of cells")
-            part = cut[first : first + _CHUNK]
-            matrices[part] = forms.cut(cells.moduli_of(part, moduli))
+        modes = np.empty((count, MODES, DOFS), dtype=np.float32)
+        for first in range(0, count, _CHUNK):
+            progress.report(first / count, "reckoning the stiffness of cells")
+            part = np.arange(first, min(first + _CHUNK, count))
+            weights = cells.weights[part]
+            middle = (weights @ forms.middles) / weights.sum(axis=1)[:, None]
+            matrices[part], modes[part] = forms.cut(cells.moduli_of(part, moduli), middle)
         matrices *= cells.grid.cell
-        return cls(cells, np.asarray(moduli, dtype=np.float64), poisson, matrices, modes, layered)
+        return cls(cells, np.asarray(moduli, dtype=np.float64), poisson, matrices, modes)
 
     @cached_property
     def plain_moduli(self) -> Floats:

@@ -61,9 +61,9 @@ def placed(cells: CutCells, points: Floats) -> PlacedPoints:
     within = ((inner >= 0) & (inner < solid.shape)).all(axis=1)
     within[within] = solid[tuple(inner[within].T)]
     if not within.all():
-        there = np.argwhere(_edge(solid))
-        if not len(there):
+        if not solid.any():
             raise _nowhere(points[~within][0])
+        there = np.argwhere(_edge(solid))
         apart, nearest = (np.asarray(each) for each in KDTree(there + low + 0.5).query(exact[~within]))
         if apart.max() > FARTHEST * grid.fine:
             raise _nowhere(points[~within][apart.argmax()])

@@ -21,7 +21,7 @@ from holdwright.progress import SILENT, Progress
 from holdwright.strength.cell_grid import WHOLLY, Singles
 from holdwright.strength.cell_mesh import CutCells
 from holdwright.strength.cell_operator import dofs_of
-from holdwright.strength.cell_stiffness import DOFS, elasticity, strain_matrix
+from holdwright.strength.cell_stiffness import DOFS, cell_matrices, elasticity, strain_matrix
 from holdwright.strength.elastic_model import ElasticBody
 
 LEAST = 0.01
@@ -159,8 +159,7 @@ def _strains(body: ElasticBody, filling: _Filling, moved: Floats) -> Floats:
     """Strain (m, 6, c) in the middle of each region in each cell."""
     cells, side = body.cells, body.cells.grid.cell
     answer = np.empty((len(filling.cell), 6, moved.shape[1]))
-    mode_row = np.full(len(cells.mesh.index), -1)
-    mode_row[cells.plain + body.layered] = np.arange(len(body.layered))
+    middles = cell_matrices(cells.grid.fine, body.poisson).middles
     middle = strain_matrix(np.full((1, 3), 0.5))[0, :, :DOFS]
     for start in range(0, len(filling.cell), _CHUNK):
         part = slice(start, start + _CHUNK)
@@ -171,9 +170,13 @@ def _strains(body: ElasticBody, filling: _Filling, moved: Floats) -> Floats:
             continue
         matrix = strain_matrix(filling.middle[part])
         answer[part] = matrix[:, :, :DOFS] @ corners
-        layered = np.flatnonzero(mode_row[cell] >= 0)
-        modes = body.modes[mode_row[cell[layered]]] @ corners[layered]
-        answer[part][layered] += matrix[layered][:, :, DOFS:] @ modes
+        other = cell - cells.plain
+        cut = np.flatnonzero(other >= 0)
+        weights = cells.weights[other[cut]]
+        whole = (weights @ middles) / weights.sum(axis=1)[:, None]
+        modes = body.modes[other[cut]] @ corners[cut]
+        strains = matrix[cut][:, :, DOFS:] - strain_matrix(whole)[:, :, DOFS:]
+        answer[part][cut] += strains @ modes
     return answer / side
 
 
