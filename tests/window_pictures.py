@@ -1,11 +1,14 @@
 """Pictures of the real window in all its states; they need a screen, a virtual one will do."""
 
+import atexit
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 
 from PySide6.QtCore import QSettings
@@ -33,6 +36,8 @@ IN_README = {
         "print-checks": "window-checks",
         "engraved": "window-engraved",
         "revision": "window-revision",
+        "set": "window-set",
+        "wall": "window-wall",
     },
     "dark": {"step-split_core": "window-dark"},
 }
@@ -79,6 +84,7 @@ def _draw(scheme: style.Scheme, folder: Path, names: Mapping[str, str] | None) -
                     window.grab().save(str(folder / f"{name}.png"))
         finally:
             window.opening.may_leave = lambda *_verb: True
+            window.whole_pages.may_leave = lambda: True
             window.close()
             window.deleteLater()
             QTest.qWait(50)
@@ -127,6 +133,8 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
     if names is None:
         window.sculpt_watch._offer(document.sculpt_path)
         yield "sculpt-changed"
+    if names is None or {"set", "wall"} & set(names):
+        yield from _set_and_wall(window)
 
 
 def _sheet(window: MainWindow) -> Iterator[str]:
@@ -203,6 +211,39 @@ def _troubled(window: MainWindow, steps: Mapping[str, str]) -> Iterator[str]:
     yield "stopped"
     document.edits.undo()
     _settle(window)
+
+
+def _set_and_wall(window: MainWindow) -> Iterator[str]:
+    """Show the sample set, finished, and its wall."""
+    pages, folder = window.whole_pages, _finished_set()
+    window.opening.open_path(sample_folder() / "hall-wall.set.json")
+    yield "set-waiting"
+    pages.set_page.use_folder(folder)
+    _wait(lambda: pages.set_work.report is not None and bool(pages.set_page.summary.lines[3:]))
+    pages.set_page.list.choose(2)
+    yield "set"
+    window.opening.open_path(sample_folder() / "hall-corner.wall.json")
+    _wait(lambda: pages.wall_work.plan is not None)
+    view = pages.wall_page.view
+    view.choose(6)
+    pages.wall_work.plan.remove(11)
+    pages.wall_work.plan.hang(6, "G2", 40.0)
+    pages.wall_work.changed.emit()
+    yield "wall"
+    window.show_over(None)
+
+
+@cache
+def _finished_set() -> Path:
+    """Finish the sample set once, in a folder that goes with the program."""
+    folder = Path(tempfile.gettempdir()) / "holds"  # it is read in the picture
+    folder.mkdir(exist_ok=True)
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    path = sample_folder() / "hall-wall.set.json"
+    words = ["-P", "-m", "holdwright", "set", str(path), "--out", str(folder / "north-wall")]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    subprocess.run([sys.executable, *words], env=environment, check=True, stdout=subprocess.DEVNULL)
+    return folder / "north-wall"
 
 
 def _settle(window: MainWindow) -> None:

@@ -187,6 +187,8 @@ class SetWork(QObject):
             for hold in of.holds:
                 if stop.is_set():
                     return None
+                if hold.sculpt.is_file() and not (out / hold.name).is_dir():
+                    continue
                 try:
                     known = unchanged(hold, task_of(hold, out, options.formats, options.options))
                 except HoldwrightError as error:

@@ -42,6 +42,13 @@ POINTER_KEYS: Final[tuple[Keys, ...]] = (
     ("Shift and click", "Add a tip to cut, or place a screw"),
     ("Arrows, + and -", "Rotate the view; zoom in or out"),
 )
+WALL_KEYS: Final[tuple[Keys, ...]] = (
+    ("Drag, arrows", "Hang the chosen hold at another T-nut"),
+    ("Drag the grip", "Turn it (or comma and full stop)"),
+    ("Delete", "Take it off the wall"),
+    ("N", "Choose the next hold"),
+    ("Wheel", "Zoom in or out"),
+)
 LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
@@ -110,7 +117,7 @@ class HelpPage(OverParent, Paper):
         stacks = []
         for tables in (
             {"Everywhere": window_keys, "In the route card": CARD_KEYS, "In a field": FIELD_KEYS},
-            {"Over the hold": (*POINTER_KEYS, *view_keys)},
+            {"Over the hold": (*POINTER_KEYS, *view_keys), "On a wall": WALL_KEYS},
         ):
             stack = column(gap=style.MARGIN)
             for title, keys in tables.items():

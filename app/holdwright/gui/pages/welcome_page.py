@@ -63,7 +63,7 @@ class WelcomePage(DropArea):
         detail = TextLabel(
             "Holdwright makes it one solid, turns it to the wall, then sizes, trims,\n"
             "bores and splits it into shell and core, ready to print.\n\n"
-            f"{READ} files, or a saved recipe.",
+            f"{READ} files, or a saved recipe, set or wall.",
             self,
         )
         for button in (self._open, self._sample):
