@@ -90,6 +90,13 @@ def test_only_what_the_hold_does_not_press_back_pulls_through():
     assert relieved.pull_through.limit == pytest.approx(2.0 * math.pi * (36.3 + 18.0) * 18.0)
     assert graded(relieved)["panel_punched"] == "note"
     assert graded(card_of(land, torque=14.0))["panel_punched"] == "error"
+    # What is an error lies beyond the usable torques.
+    most = relieved.window.too_much["panel"]
+    assert relieved.window.most <= most < flat.window.too_much["panel"]
+    assert graded(card_of(land, torque=1.001 * most))["panel_punched"] == "error", (
+        "no torque beyond is usable"
+    )
+    assert graded(card_of(land, torque=0.999 * most))["panel_punched"] == "note"
 
 
 def test_a_load_greater_than_the_clamp_pulls_through_by_itself():

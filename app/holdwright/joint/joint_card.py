@@ -25,7 +25,7 @@ from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.core_figures import core_figures
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.panel_figures import flange_pressure, pull_through, share_over
+from holdwright.joint.panel_figures import flange_pressure, most_clamp, pull_through, share_over
 from holdwright.joint.preload import Preload
 from holdwright.joint.screws import (
     BoltPin,
@@ -200,10 +200,10 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
 def _card(bolt: Tightened, held: _Held) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
     length = length_of(bolt, conditions)
-    window, screws = _window(bolt, held)
     friction = sources(conditions.friction, conditions.nut_factor)
     bolts, pry = len(shape.bores), figures.pry / len(shape.bores)
     over = share_over(shape.contact.pressure, bolt, shape.reach.middle, bolts, conditions.panel.thickness)
+    window, screws = _window(bolt, held, most_clamp(bolt, conditions, pry, over))
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -258,10 +258,10 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
     )
 
 
-def _window(bolt: Tightened, held: _Held) -> tuple[TorqueWindow, Figure]:
+def _window(bolt: Tightened, held: _Held, panel_clamp: float) -> tuple[TorqueWindow, Figure]:
     """Give the usable torques, and the wood screws needed at the one nearest to what is requested."""
     shape, conditions, figures = held.shape, held.conditions, held.holding
-    window = torque_window(shape, conditions, bolt.hardware, figures, bolt.area)
+    window = torque_window(shape, conditions, bolt.hardware, figures, bolt.area, panel_clamp)
     screws = _screws(held, window.nearest(conditions.torque))
     if screws.value is None:
         return window, screws

@@ -51,6 +51,14 @@ def pull_through(bolt: Tightened, conditions: Conditions, pry: float, under_flan
     return Figure(force.likely, "N", source, panel.rolling_shear[1] * sheared, "at most", force)
 
 
+def most_clamp(bolt: Tightened, conditions: Conditions, pry: float, under_flange: float) -> float:
+    """Give the clamp, N, from which the T-nut is likely pulled through the panel; arguments as above."""
+    limit = pull_through(bolt, conditions, pry, under_flange).limit or 0.0
+    if limit <= pry:
+        return 0.0
+    return (limit - under_flange * pry) / (1.0 - under_flange) if under_flange < 1.0 else math.inf
+
+
 def share_over(pressure: Pressure, bolt: Tightened, middle: Floats, bolts: int, thickness: float) -> float:
     """Give the share of one of several bolts' clamp that the hold presses back over its T-nut's flange.
 

@@ -18,7 +18,7 @@ class TorqueWindow:
     """For each of "spin" and "overturning", the torque from which it is held. Slip is not among them, since
     the bolt's shank stops it, nor lift, which loosens a hold in time but does not let it go."""
     too_much: Mapping[str, float]
-    """For each of "seat" and "bolt", the torque up to which it bears."""
+    """For each of "seat", "bolt" and "panel", the torque up to which it bears."""
     with_further: float | None = None
     """What is enough for spin once the further screws needed are set; None where they have no room."""
 
@@ -54,7 +54,12 @@ class TorqueWindow:
 
 
 def torque_window(
-    shape: JointShape, conditions: Conditions, hardware: BoltAssembly, held: Holding, area: float
+    shape: JointShape,
+    conditions: Conditions,
+    hardware: BoltAssembly,
+    held: Holding,
+    area: float,
+    panel_clamp: float,
 ) -> TorqueWindow:
     """Find the window, by the likely friction, nut factor and residual preload.
 
@@ -64,6 +69,8 @@ def torque_window(
         The figures of the hold, at any torque.
     area
         Of the seat, mm2.
+    panel_clamp
+        From which the T-nut is pulled through the panel, N.
     """
     factor, d, bolts = conditions.nut_factor.nominal, hardware.screw.d, len(shape.bores)
     return TorqueWindow(
@@ -74,6 +81,7 @@ def torque_window(
         too_much={
             "seat": torque_for(conditions.allowable * area, factor, d),
             "bolt": torque_for(max(hardware.proof - held.pry / bolts, 0.0), factor, d),
+            "panel": torque_for(panel_clamp, factor, d),
         },
     )
 

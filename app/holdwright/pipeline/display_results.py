@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -42,6 +43,23 @@ class Surface:
         """Bytes its arrays take."""
         return self.vertices.nbytes + self.triangles.nbytes
 
+    @cached_property
+    def extremes(self) -> NDArray[np.float64]:
+        """(3, 2, 3) its least and its greatest point along x, y and z, mm; not of an empty one."""
+        ends = [(column.argmin(), column.argmax()) for column in np.ascontiguousarray(self.vertices.T)]
+        return self.vertices[np.array(ends)].astype(np.float64)
+
+    @property
+    def bounds(self) -> NDArray[np.float64]:
+        """(2, 3) least and greatest coordinates, mm; not of an empty one."""
+        return np.asarray(self.extremes.diagonal(axis1=0, axis2=2))
+
+    def measured(self) -> "Surface":
+        """Give it measured, so that who is sent it need not do so."""
+        if len(self.vertices):
+            _ = self.extremes
+        return self
+
     @property
     def mesh(self) -> Mesh:
         """As a mesh to compute with, made anew at each access."""
@@ -64,9 +82,8 @@ class ShownSculpt:
     @property
     def extent(self) -> float:
         """Largest size along the file's axes, file units."""
-        low = np.min([surface.vertices.min(axis=0) for _, surface in self.pieces], axis=0)
-        high = np.max([surface.vertices.max(axis=0) for _, surface in self.pieces], axis=0)
-        return float((high - low).max())
+        bounds = np.array([surface.bounds for _, surface in self.pieces])
+        return float((bounds[:, 1].max(axis=0) - bounds[:, 0].min(axis=0)).max())
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,7 +137,7 @@ class EarlierSteps:
 
 def surface_of(solid: Solid) -> Surface:
     """Give a solid's surface in the precision pictures need."""
-    return Surface(*solid.picture())
+    return Surface(*solid.picture()).measured()
 
 
 def shown_solid(solid: Solid) -> ShownSolid:
@@ -147,7 +164,7 @@ def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
 def shown_sculpt(sculpt: Sculpt) -> ShownSculpt:
     """Give a raw sculpt as the window knows it."""
     pieces = tuple(
-        (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")))
+        (piece.name, Surface(piece.vertices.astype("float32"), piece.triangles.astype("int32")).measured())
         for piece in sculpt.pieces
     )
     several = len(pieces) > 1

@@ -28,7 +28,7 @@ class Entry:
     @cached_property
     def weight(self) -> int:
         """Bytes the recipe takes when written down."""
-        return len(recipe_text(self.recipe))
+        return len(recipe_text(self.recipe, compact=True))
 
 
 @dataclass(frozen=True)

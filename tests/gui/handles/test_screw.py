@@ -114,3 +114,10 @@ def test_collars_are_widened_by_their_ring(pointer, edits, screw):
     knob = pointer.grip("collar 0")
     pointer.drag(pointer.pixel(knob), pointer.pixel(foot + (knob - foot) * 0.1))
     assert _values(pointer, handles.step_id).collar_diameter == pytest.approx(10.4)
+    # One that is cut away leaves no ring in the air.
+    drawn = pointer.view.overlay
+    assert any("collar" in name for name in drawn.names)
+    pointer.view.set_section(foot - np.array([collar.diameter, 0.0, 0.0]), (1.0, 0.0, 0.0))
+    assert not any("collar" in name for name in drawn.names)
+    pointer.view.clear_section()
+    assert any("collar" in name for name in drawn.names)

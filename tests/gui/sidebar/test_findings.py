@@ -165,3 +165,16 @@ def test_words_wrap_and_none_is_cut_off(qtbot, sidebar, document, runner):
     (line,) = lines(sidebar)
     qtbot.waitUntil(lambda: line.height() >= line.heightForWidth(line.width()))
     assert line.heightForWidth(200) > line.heightForWidth(600)
+
+
+def test_a_warning_that_comes_in_is_not_out_of_sight(qtbot, sidebar, document, runner):
+    sidebar.resize(340, 420)
+    for step in ("s2", "s3", "s4", "s5"):
+        runner.give(document, step, findings=(thin_wall(),))
+    bar = sidebar.findings._scroll.verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    bar.setValue(bar.maximum())
+    runner.give(document, "s6", findings=(note(),))
+    assert bar.value() > 0, "a note moves nothing"
+    runner.give(document, "s7", findings=(thin_wall("error"),))
+    assert bar.value() == 0

@@ -115,7 +115,7 @@ class MeasureBar(Paper):
 
     def _fitting(self, metrics: QFontMetrics) -> tuple[tuple[str, ...], int]:
         """Give the figures that have room, and the room between them: the last gives way first."""
-        room = self.width() - style.MARGIN - style.GAP
+        room = self.width() - 2 * style.MARGIN
         for count in range(len(self.facts), 0, -1):
             facts = self.facts[:count]
             left = room - sum(metrics.horizontalAdvance(fact) for fact in facts)

@@ -57,6 +57,9 @@ class GeometrySupervisor(QObject):
         self._closed = False
         self._grace = QTimer(self, singleShot=True, interval=GRACE_MS)
         self._grace.timeout.connect(self._end_process)
+        self._answers: deque[tuple[Child, Answer | None]] = deque()
+        self._turn = QTimer(self, interval=0)
+        self._turn.timeout.connect(self._take_next)
         self._arrived.connect(self._take, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -96,7 +99,8 @@ class GeometrySupervisor(QObject):
         if recipe.source is None:
             return 0
         self._number += 1
-        content = RecipeWork(work, recipe_text(recipe), recipe.source.path, requested, latest_only)
+        text = recipe_text(recipe, compact=True)
+        content = RecipeWork(work, text, recipe.source.path, requested, latest_only)
         self._put(Task(self._number, content))
         return self._number
 
@@ -168,6 +172,14 @@ class GeometrySupervisor(QObject):
                 return
 
     def _take(self, child: Child, answer: Answer | None) -> None:
+        self._answers.append((child, answer))
+        self._turn.start()
+
+    def _take_next(self) -> None:
+        """Pass one answer on: each has a turn of events of its own, so that several hold up no frame."""
+        child, answer = self._answers.popleft()
+        if not self._answers:
+            self._turn.stop()
         if child is not self._child:
             return
         if answer is None:

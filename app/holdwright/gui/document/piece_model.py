@@ -213,5 +213,5 @@ class Pieces(QObject):
 
 
 def _bare(name: str, surface: Surface) -> PieceAccount:
-    low, high = surface.vertices.min(axis=0), surface.vertices.max(axis=0)
+    low, high = surface.bounds
     return PieceAccount(name, len(surface.triangles), point(low), point(high), None, "", None)

@@ -48,12 +48,21 @@ class CollarRings:
             found.append(ring(self.foot(number) + up, axis, each.diameter / 2))
         return found
 
-    def draw(self, painter: GhostPainter, hot: str) -> None:
-        """Draw the rings; `hot` names the grip under the pointer."""
-        for number, (foot, head) in enumerate(zip(self.rings("foot"), self.rings("head"), strict=True)):
+    def left_by(self, section: tuple[Floats, Floats] | None) -> list[int]:
+        """Give the numbers of collars that a section, origin and normal of its plane, leaves some of."""
+        rings = enumerate(self.rings("foot"))
+        if section is None:
+            return [number for number, _ in rings]
+        origin, normal = section
+        return [number for number, foot in rings if ((foot - origin) @ normal).min() < 0.0]
+
+    def draw(self, painter: GhostPainter, hot: str, section: tuple[Floats, Floats] | None) -> None:
+        """Draw the rings of what is not cut away; `hot` names the grip under the pointer."""
+        feet, heads = self.rings("foot"), self.rings("head")
+        for number in self.left_by(section):
             name = f"collar {number}"
-            painter.line(name, foot, hot=hot == name, through=True)
-            painter.quiet_line(f"collar-end {number}", head)
+            painter.line(name, feet[number], hot=hot == name, through=True)
+            painter.quiet_line(f"collar-end {number}", heads[number])
 
 
 NO_COLLARS: Final = CollarRings()

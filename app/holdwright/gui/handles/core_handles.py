@@ -97,8 +97,9 @@ class CoreHandles(StepHandles[Cones]):
                 line = cone.ring(name)
                 knob = self.rightmost(line)[None]
                 found += [Grip(f"{name} {number}", points, _SIZE) for points in (knob, line)]
-        feet = enumerate(self.state.collars.rings("foot"))
-        return [*found, *(Grip(f"collar {number}", foot, _SIZE) for number, foot in feet)]
+        collars, feet = self.state.collars, self.state.collars.rings("foot")
+        left = collars.left_by(self.viewport.section)
+        return [*found, *(Grip(f"collar {number}", feet[number], _SIZE) for number in left)]
 
     def drag(self, grip: Grip, event: ToolEvent) -> None:
         """Follow the pointer with a diameter, the height or the place."""
@@ -144,7 +145,7 @@ class CoreHandles(StepHandles[Cones]):
 
     def draw(self) -> None:
         """Draw the cones with the figures of what is under the pointer."""
-        self.state.collars.draw(self.painter, self.hot)
+        self.state.collars.draw(self.painter, self.hot, self.viewport.section)
         if self.hot.startswith("collar"):
             foot = self.state.collars.rings("foot")[int(self.hot.split()[1])]
             across = self.text(self.state.collars.collars[0].diameter)

@@ -5,6 +5,7 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.shapes import Mesh
@@ -65,35 +66,55 @@ class PieceSurfaces:
         return self._raised[key]
 
     def _made(self, names: tuple[str, ...]) -> Mesh:
-        numbers = [number for number, name in enumerate(self._names) if name in set(names)]
-        chosen = np.flatnonzero(np.isin(self._owner, numbers))
-        if not len(chosen):
+        wanted = [number for number, name in enumerate(self._names) if name in set(names)]
+        parts = [part for part in (self._part(each, wanted) for each in range(len(self._groups))) if part]
+        if not parts:
             return np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64)
-        triangles = self._whole.triangles[chosen]
-        used, compact = np.unique(triangles, return_inverse=True)
-        surface = Surface(self._whole.vertices[used], compact.reshape(-1, 3).astype(np.int32))
+        surface = _joined(parts)
         # Very many are drawn coarsely.
-        if len(chosen) > 20_000:
-            coarse = thinned(surface, float(np.ptp(surface.vertices, axis=0).max()) / 80)
+        if len(surface.triangles) > 20_000:
+            coarse = thinned(surface, float(np.ptp(surface.bounds, axis=0).max()) / 80)
             surface = coarse if len(coarse.triangles) else surface
         return thicker(surface, 0.003 * self.extent), surface.triangles.astype(np.int64)
+
+    def _part(self, number: int, wanted: Sequence[int]) -> Surface | None:
+        """Give what of a group is of some pieces; None where nothing is."""
+        surface, owner = self._groups[number], self._owner_of(number)
+        if isinstance(owner, int):
+            return surface if owner in wanted and len(surface.triangles) else None
+        triangles = surface.triangles[np.isin(owner, wanted)]
+        if not len(triangles):
+            return None
+        used, compact = np.unique(triangles, return_inverse=True)
+        return Surface(surface.vertices[used], compact.reshape(-1, 3).astype(np.int32))
+
+    def _owner_of(self, number: int) -> int | NDArray[np.int32]:
+        """Give whose a group's triangles are: one piece's, or (m,) of each triangle."""
+        if self._look is None:
+            return number
+        labels = self._look.owner[number]
+        return int(self._look.sole[number]) if labels is None else labels
 
     @cached_property
     def _owner(self) -> Indices:
         """(m,) which piece each triangle of the whole is of."""
-        parts = []
-        for number, surface in enumerate(self._groups):
-            labels = self._look.owner[number] if self._look is not None else None
-            sole = self._look.sole[number] if self._look is not None else number
-            parts.append(np.full(len(surface.triangles), sole) if labels is None else labels)
-        return np.concatenate(parts).astype(np.int64)
+        owners = (
+            np.broadcast_to(self._owner_of(each), len(group.triangles))
+            for each, group in enumerate(self._groups)
+        )
+        return np.concatenate(list(owners)).astype(np.int64)
 
     @cached_property
     def _whole(self) -> Surface:
-        shifts = np.cumsum([0, *(len(each.vertices) for each in self._groups[:-1])], dtype=np.int32)
-        triangles = [each.triangles + shift for each, shift in zip(self._groups, shifts, strict=True)]
-        return Surface(np.concatenate([each.vertices for each in self._groups]), np.concatenate(triangles))
+        return _joined(self._groups)
 
     @cached_property
     def _probe(self) -> Probe:
         return Probe(self._whole)
+
+
+def _joined(surfaces: Sequence[Surface]) -> Surface:
+    """Put surfaces into one, in their order."""
+    shifts = np.cumsum([0, *(len(each.vertices) for each in surfaces[:-1])], dtype=np.int32)
+    triangles = [each.triangles + shift for each, shift in zip(surfaces, shifts, strict=True)]
+    return Surface(np.concatenate([each.vertices for each in surfaces]), np.concatenate(triangles))

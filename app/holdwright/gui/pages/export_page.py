@@ -121,6 +121,7 @@ class ExportPanel(Page):
         if not self.folder_line.text().strip():
             self.folder_line.setText(self._remembered.folder(self._document.sculpt_path))
         self._back_to_choosing()
+        self.refresh()
 
     # Commands of the foot
 
@@ -216,6 +217,11 @@ class ExportPanel(Page):
 
     # Filling and laying out
 
+    def _refresh_seen(self) -> None:
+        """Show what has changed, unless nobody looks: it is shown anew when it comes."""
+        if self.isVisible():
+            self.refresh()
+
     def _set_state(self, state: State) -> None:
         self.state = state
         self.refresh()
@@ -263,7 +269,7 @@ class ExportPanel(Page):
         for signal in (document.opened, document.recipe_changed, self.folder_line.textChanged):
             signal.connect(self._back_to_choosing)
         for signal in (document.step_shown, document.print_checked):
-            signal.connect(self.refresh)
+            signal.connect(self._refresh_seen)
         document.supervisor.reported.connect(self._report)
         document.supervisor.ended.connect(self._end)
         self.folder_line.returnPressed.connect(self._write)

@@ -1,6 +1,6 @@
 """The list of findings beneath the route card."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Final
 
@@ -87,8 +87,11 @@ class FindingsList(QWidget):
         self._say(found)
         self.setVisible(bool(self._document.recipe.steps))
         if found != self._shown:
+            new = _serious(found) - _serious(self._shown or ())
             self._shown = found
             self._fill()
+            if new:  # the gravest come first: they must not come out of sight
+                self._scroll.verticalScrollBar().setValue(0)
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
@@ -218,6 +221,11 @@ class FindingsList(QWidget):
         """Give how high the list may be, pixels: headline and rule are part of the share."""
         others = self.rule.sizeHint().height() + self.headline.sizeHint().height() + style.GRID
         return self.window().height() * self._share // 100 - others
+
+
+def _serious(found: Iterable[Found]) -> set[tuple[str, str]]:
+    """Give what of some findings is no note, by step and kind."""
+    return {(step_id, finding.code) for step_id, finding, _ in found if finding.severity != "note"}
 
 
 def _words(widget: QWidget) -> str:

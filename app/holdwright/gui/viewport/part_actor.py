@@ -99,12 +99,10 @@ class PartActor:
         step = max(len(self.surface.vertices) // self._setting.corners, 1)
         return self.surface.vertices[::step].astype(np.float64)
 
-    @cached_property
+    @property
     def extremes(self) -> Floats:
         """(3, 2, 3) its least and its greatest point along x, y and z, where it lies."""
-        points = self.surface.vertices
-        ends = np.stack([points.argmin(axis=0), points.argmax(axis=0)], axis=1)
-        return np.asarray(points[ends], dtype=np.float64)
+        return self.surface.extremes
 
     @cached_property
     def light(self) -> Surface:

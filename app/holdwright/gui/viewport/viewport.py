@@ -190,8 +190,7 @@ class Viewport(Canvas):
 
     def _cut_open(self, plane: CutPlane | None) -> None:
         self.scene.cut_open(plane)
-        if self.fixture is not None:
-            self.fixture.refresh()
+        self._refresh_tools()
         self.redraw(moving=plane is not None)
 
     def _shown(self, keep_camera: bool, view: str) -> None:

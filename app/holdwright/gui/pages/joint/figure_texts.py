@@ -189,7 +189,10 @@ def _panel_lines(card: JointCard) -> Iterator[FigureText]:
 
 def _window_line(card: JointCard) -> FigureText:
     window, torque = card.window, card.conditions.torque
-    source = "From enough not to turn or to tip over the far edge, to what seat and bolt bear."
+    source = (
+        "From enough not to turn or to tip over the far edge, to what seat, bolt and panel bear, "
+        "all by likely figures."
+    )
     if (usable := card.usable_torques) is None:
         limit = f"{window.enough[window.governs]:.0f} N m required, {window.most:.1f} N m is the most"
         return FigureText("usable torque", "none", limit, source, within_limit=False)

@@ -145,7 +145,8 @@ class PlaceChoice(QWidget):
         return present is not None and abs(present.place.x - x) + abs(present.place.y - y) < NEAR
 
     def _lay_out(self) -> None:
-        stack = column(self.map, self.sentence, on=self, gap=style.GRID)
+        alone = "For the bolt alone: safeties here leave out wood screws and what a relieved back adds."
+        stack = column(paragraph(alone, self, faint=True), self.map, self.sentence, on=self, gap=style.GRID)
         for number in range(3):
             tip = f"Bore at place {number + 1}; undone like any other change"
             button = QuietButton("", self, tip=tip, clicked=partial(self.take, number))
