@@ -162,10 +162,29 @@ def _print(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
             window.checks_page.lines["overhang"].click()
             _wait(lambda: window.viewport.scene.heat is not None)
         yield state
+    if names is None:
+        yield from _stock_offered(window)
     window.show_left(window.sidebar)
     group.fold(False)
     yield "print-group"
     group.fold(True)
+
+
+def _stock_offered(window: MainWindow) -> Iterator[str]:
+    """Print large in what lifts its corners, so that the checks offer stock to be sanded off."""
+    edits, page = window.document.edits, window.checks_page
+    window.sidebar.to_print.page_requested.emit("checks")
+    size = next(step.id for step in window.document.recipe.steps if step.operation == "scale_to_envelope")
+    edits.edit(size, {"diameter": 200.0})
+    edits.edit("print", {"shell_material": "PA12"})
+    _wait(lambda: bool(page.offers))
+    QTest.qWait(50)
+    page.offers["corner_lift"].setFocus()
+    yield "print-stock-offered"
+    edits.undo()
+    edits.undo()
+    _settle(window)
+    _wait(lambda: window.print_work.is_current and window.check_work.is_current)
 
 
 def _engraved(window: MainWindow) -> Iterator[str]:
@@ -192,6 +211,14 @@ def _troubled(window: MainWindow, steps: Mapping[str, str]) -> Iterator[str]:
     findings.notes_button.click()
     yield "findings-open"
     findings.notes_button.click()
+    for operation in ("import_sculpt", "cut_bore"):
+        told = next(
+            each
+            for each in document.findings
+            if each[0] == steps[operation] and each[1].severity == "note" and each[1].where is not None
+        )
+        window.sidebar.finding_chosen.emit(*told)
+        yield f"note-of-{operation}"
     document.edits.select(steps["cut_bore"])
     window.actions_table["heat"].trigger()
     _wait(lambda: window.view_bar._thinnest.isEnabled())
