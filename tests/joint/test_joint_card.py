@@ -473,6 +473,16 @@ def test_what_is_likely_decides_and_the_least_warns():
     assert "may_turn" not in codes(cards(block(), factor=0.2 * 0.98 * card.spin.range.low))
 
 
+def test_that_it_may_rock_with_the_least_preload_is_a_note():
+    (card,) = cards(block(), factor=0.2)
+    safety = card.overturning
+    for factor, rocks in ((0.98 * safety.range.low, False), (0.95 * safety.value, True)):
+        found = {each.code: each for each in joint_findings(cards(block(), factor=0.2 * factor))}
+        assert ("may_rock" in found) == rocks
+    assert found["may_rock"].severity == "note"
+    assert "may_rock" not in codes(cards(block(), factor=0.2 * 1.05 * safety.value))
+
+
 def test_advice_is_not_given_where_it_is_false():
     sunk = next(row for row in CATALOGUE.screws if row.name == "M10 countersunk socket ISO 10642")
     for torque in (12.0, 25.0, 60.0):

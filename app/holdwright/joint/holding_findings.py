@@ -40,12 +40,20 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
         yield new_finding(code, spin.value, spin.limit, where, load=load, low=_least(spin))
     if spin.within_limit and _least(spin) < NEARLY:
         yield new_finding("may_turn", _least(spin), spin.limit, where, load=load, advice=_surer(card))
+    if may_rock(card):
+        yield new_finding("may_rock", _least(tips), tips.limit, where, load=load)
     by_friction = card.friction_torque.within_limit
     slips = not card.slip.within_limit or (by_friction and not card.together.within_limit)
     if slips and not card.existing_screws:
         yield new_finding("hold_slips", card.together.value, card.together.limit, where, load=load)
     if not card.lift.within_limit:
         yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)
+
+
+def may_rock(card: JointCard) -> bool:
+    """Tell whether it is held on its far edge by what is likely, but not with the least preload."""
+    tips = card.overturning
+    return tips.within_limit and _least(tips) < NEARLY
 
 
 def _short_of_friction(card: JointCard) -> Finding:

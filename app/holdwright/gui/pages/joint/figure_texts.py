@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from holdwright.joint.bolt_length import TOLERANCES
 from holdwright.joint.figure import Figure, sources
+from holdwright.joint.holding_findings import may_rock
 from holdwright.joint.joint_card import JointCard
 from holdwright.ranges import two_digits
 
@@ -75,7 +76,8 @@ def _hold_lines(card: JointCard) -> Iterator[FigureText]:
         ("Until an edge lifts", card.lift, "beyond it the hold rocks and works loose"),
     ):
         yield replace(_safety(name, figure, words), decides=False)
-    yield _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
+    tips = _safety("Until it overturns", card.overturning, "beyond it the hold hangs on its bolt")
+    yield replace(tips, within_limit=False, decides=False) if may_rock(card) else tips
     if card.existing_screws:
         yield _screws_there(card)
     count, source = card.screws.value, card.screws.source
