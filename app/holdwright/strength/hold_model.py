@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 import numpy as np
 from scipy.ndimage import distance_transform_edt, label
+from scipy.spatial import KDTree
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
@@ -19,7 +20,7 @@ from holdwright.strength.breaking_load import CaseStress, borne_by
 from holdwright.strength.cell_grid import CellGrid, voxelise
 from holdwright.strength.cell_mesh import CutCells, cut_cells
 from holdwright.strength.elastic_model import ElasticBody
-from holdwright.strength.load_cases import PatchLoad
+from holdwright.strength.load_cases import PatchLoad, cut_up
 from holdwright.strength.loaded_hold import LoadedHold, TightenedBolt
 from holdwright.strength.measure import exceeded, von_mises
 from holdwright.strength.placing import nodal, placed
@@ -45,6 +46,9 @@ LEAST: Final = 0.4
 
 CORNERS: Final = 1.75
 """How far a corner reaches from the middle of the ball that fits into it, by its radius: at most, nearly."""
+
+BESIDE: Final = 1.4
+"""What of the surface is drawn as bearing most: no farther from its samples than so many times their side."""
 
 ACROSS: Final = 3.0
 """Least extent of a hold, by the side of a cell."""
@@ -98,15 +102,22 @@ class SolvedHold:
         """Share of the volume in walls under three cells: what a ball of that width does not fit into."""
         return thin_share(self.grid)
 
-    def hot_surface(self, case: int, borne: Borne, direction: Floats) -> Mesh:
-        """Give the surface of the volume that bears most where a load breaks the hold, mm."""
-        stress = self.stress[case]
+    def hot_surface(self, case: int, borne: Borne, direction: Floats, surface: Mesh) -> Mesh:
+        """Give the surface of the volume that bears most where a load breaks the hold, mm.
+
+        Its cubes, to be seen where the hold is cut open, and what of the hold's `surface` lies beside them.
+        """
+        stress, side = self.stress[case], self.grid.cell / 2.0
         found, _ = stress.used(stress.breaks_at(borne, direction), borne, direction)
-        side = self.grid.cell / 2.0
-        boxes = np.unique(
-            np.round((stress.places[found.hottest] - self.grid.origin) / side - 0.5).astype(int), axis=0
+        hot = stress.places[found.hottest]
+        cubes = np.unique(np.round((hot - self.grid.origin) / side - 0.5).astype(np.int64), axis=0)
+        reach = float(np.linalg.norm(hot - found.place, axis=1).max()) + self.grid.cell
+        near = surface.near(found.place - reach, found.place + reach)
+        corners = cut_up(near.corners, found.place, reach, side)
+        apart, _ = KDTree(hot).query(corners.mean(axis=1)) if len(corners) else (np.zeros(0), None)
+        return Mesh.joined(
+            [_boxes(cubes, self.grid.origin, side), Mesh.of_corners(corners[apart < BESIDE * side])]
         )
-        return _boxes(boxes, self.grid.origin, side)
 
 
 def solve_hold(

@@ -85,7 +85,7 @@ def hold_strength(
         cases=tuple(found[number] for number in order),
         changes=changes,
         patch=solved.hot_surface(
-            first, borne_by(solved.regions, solved.stress[first].region, parts), direction
+            first, borne_by(solved.regions, solved.stress[first].region, parts), direction, loaded.whole.mesh
         ),
         cell=cell,
         cells=solved.cells,

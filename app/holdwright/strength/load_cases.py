@@ -100,7 +100,7 @@ def patch_load(surface: Mesh, force: Floats, middle: Floats) -> PatchLoad:
     """
     reach = PATCH / 2.0
     near = surface.near(middle - reach, middle + reach)
-    corners = _cut_up(near.corners, middle, reach)
+    corners = cut_up(near.corners, middle, reach)
     middles = corners.mean(axis=1)
     crosses = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) / 2.0
     areas = np.linalg.norm(crosses, axis=1)
@@ -122,8 +122,8 @@ def patch_loads(surface: Mesh, chosen: Sequence[tuple[Floats, Floats]]) -> list[
     return [patch_load(surface, force, middle) for force, middle in chosen]
 
 
-def _cut_up(corners: Floats, middle: Floats, reach: float) -> Floats:
-    """Halve triangles (n, 3, 3) at their longest side until none near the patch is long."""
+def cut_up(corners: Floats, middle: Floats, reach: float, finest: float = FINEST) -> Floats:
+    """Halve triangles (n, 3, 3) at their longest side until those within reach of a point are small, mm."""
     done = []
     while len(corners):
         sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
@@ -133,7 +133,7 @@ def _cut_up(corners: Floats, middle: Floats, reach: float) -> Floats:
         corners, sides = (
             each[np.linalg.norm(centre - middle, axis=1) <= reach + extent] for each in (corners, sides)
         )
-        short = sides.max(axis=1) <= FINEST if len(corners) else np.zeros(0, dtype=bool)
+        short = sides.max(axis=1) <= finest if len(corners) else np.zeros(0, dtype=bool)
         done.append(corners[short])
         corners, longest = corners[~short], sides[~short].argmax(axis=1)
         rows = np.arange(len(corners))
