@@ -18,7 +18,7 @@ from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import Choice
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.gui.pages.export_page import ExportPanel
+from holdwright.gui.pages.export_page import CHANGED, ExportPanel
 from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.history import History
@@ -288,6 +288,32 @@ def test_findings_are_counted_and_do_not_stop_the_writing(quiet, shown):
     assert "1 warning. The files can be written" in panel._standing.text()
     quiet.take_print((), current=True)
     assert not panel._standing.isVisible()
+
+
+def test_files_written_behind_another_page_are_listed_and_said_to_be_old_once_the_sculpt_is_another(
+    qtbot, box, shown, tmp_path
+):
+    panel = shown(box)
+    panel.folder_line.setText(str(tmp_path / "out"))
+    with qtbot.waitSignal(panel.written, timeout=WAIT):
+        qtbot.mouseClick(panel.export_foot.buttons["write"], LEFT)
+        panel.hide()
+    panel.show()
+    assert panel.state == "written"
+    assert panel._changed.text() == ""
+    panel.hide()
+    write_obj(tmp_path / "box.obj", block(90.0, 60.0, 41.0))
+    panel.show()
+    assert panel.state == "choosing", "seen once, it begins anew"
+    write_again = panel.export_foot.buttons["write"]
+    qtbot.mouseClick(write_again, LEFT)
+    with qtbot.waitSignal(panel.written, timeout=WAIT):
+        qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
+    assert panel._changed.text() == "", "the files are of the sculpt as it is now"
+    write_obj(tmp_path / "box.obj", block(90.0, 60.0, 42.0))
+    with qtbot.waitSignal(box.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
+        box.replay()
+    assert panel._changed.text() == CHANGED
 
 
 def test_shrinkage_is_said(qtbot, box, shown, tmp_path):

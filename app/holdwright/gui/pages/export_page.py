@@ -35,11 +35,12 @@ from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
+from holdwright.pipeline.recipe import Recipe
 from holdwright.printable import printable
 
 NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
 UNFINISHED: Final = "Nothing can be written before the recipe is done."
-CHANGED: Final = "The recipe was changed meanwhile: these files are as before the change."
+CHANGED: Final = "The hold was changed meanwhile: these files are as before the change."
 PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
 
 
@@ -70,9 +71,10 @@ class ExportPanel(Page):
         self._remembered = ExportSettings(settings)
         self.state: State = "choosing"
         self._number = 0
-        self._written_for, self._written_of = "", document.recipe
+        self._written_for, self._sent = "", document.recipe
+        self._written_of = self._made_from(document.recipe)
         self._unfinished = ""
-        self._left = False
+        self._left = self._unseen = False
         self._written: Exported | None = None
         self._left_out: set[str] = set()
         self._sheet: SheetPreview | None = None
@@ -107,7 +109,7 @@ class ExportPanel(Page):
         self.files.show_files(tuple(files or ((name, None) for name in choice.names)))
         self._files_heading.setText("Written" if written else "Files")
         self._older.show_words(older_sentence(written))
-        self._changed.show_words(CHANGED if written and self._document.recipe != self._written_of else "")
+        self._changed.show_words(CHANGED if written and self._is_changed else "")
         self._unit.setText(allowances_sentence(self._document))
         self._standing.show_words(findings_sentence(self._document, written=bool(written)))
         self._further.show_words(further_cautions(self._document))
@@ -120,7 +122,9 @@ class ExportPanel(Page):
         super().showEvent(event)
         if not self.folder_line.text().strip():
             self.folder_line.setText(self._remembered.folder(self._document.sculpt_path))
-        self._back_to_choosing()
+        if not self._unseen:
+            self._back_to_choosing()
+        self._unseen = False
         self.refresh()
 
     # Commands of the foot
@@ -166,7 +170,7 @@ class ExportPanel(Page):
         if not self._number:
             self.export_foot.failure.show_words(NO_SCULPT)
         else:
-            self._written_for, self._written_of, self._left = choice.name, document.recipe, False
+            self._written_for, self._sent, self._left = choice.name, document.recipe, False
             self._remembered.keep(choice, document.sculpt_path)
             self.export_foot.failure.show_words("")
             self._set_state("writing")
@@ -186,6 +190,16 @@ class ExportPanel(Page):
         """Where the files last written are."""
         return self._written.files[0][0].parent.absolute() if self._written else Path()
 
+    def _made_from(self, recipe: Recipe) -> tuple[Recipe, str]:
+        """Give what files are made from: a recipe, and the sculpt as it was read last."""
+        sculpt = self._document.sculpt
+        return recipe, sculpt.digest if sculpt else ""
+
+    @property
+    def _is_changed(self) -> bool:
+        """Whether the hold is another by now than the one that was written."""
+        return self._made_from(self._document.recipe) != self._written_of
+
     # Results
 
     def _report(self, number: int, fraction: float, text: str) -> None:
@@ -197,7 +211,9 @@ class ExportPanel(Page):
             return
         self._number = 0
         if isinstance(what, Exported):
-            self._written = what
+            self._written, self._unseen = what, not self.isVisible()
+            # The sculpt was read again before the files were made of it.
+            self._written_of = self._made_from(self._sent)
             self._set_state("written")
             self.written.emit(what)
             if not self.isVisible():
@@ -229,6 +245,7 @@ class ExportPanel(Page):
     def _back_to_choosing(self) -> None:
         """Drop the question or message of the choice before."""
         if self.state != "writing":
+            self._unseen = False
             self.export_foot.failure.show_words("")
             self._set_state("choosing")
 
