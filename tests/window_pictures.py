@@ -129,6 +129,12 @@ def _states(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
         _wait(lambda: document.revision.comparison is not None and window.print_work.is_current)
         window.revision_strip.details.click()
         window.revision_strip.old.click()
+        if names is None:
+            yield "revision-old"
+        window.revision_strip.old.click()
+        window.revision_strip.distance.click()
+        _wait(lambda: window.viewport.scene.heat is not None)
+        _settle(window)
         yield "revision"
     if names is None:
         window.sculpt_watch._offer(document.sculpt_path)

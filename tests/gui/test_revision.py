@@ -1,13 +1,16 @@
 """Another sculpt is dropped on an open recipe: the window says what changed, and shows the old hold."""
 
 import json
+from dataclasses import replace
 
+import igl
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.finding import Finding
 from mesh_files import write_obj
 from shapes import boulder, sphere
 from whole_window import LEFT, answering, choose_step, open_window, opened_on, settled, typed, window
@@ -84,6 +87,45 @@ def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
     assert window.document.revision.outside is None, "nothing of the old hold is stored"
     settled(qtbot, window)
     assert strip.words == "", "undo is an edit, not another sculpt"
+
+
+def test_the_distance_from_the_old_hold_is_shown_in_colours(qtbot, revised):
+    """The figures of the map are those of igl, an independent library, on the same two surfaces."""
+    window, strip, revision = revised, revised.revision_strip, revised.document.revision
+    assert not strip.blend.isVisible()
+    qtbot.mouseClick(strip.distance, LEFT)
+    qtbot.waitUntil(lambda: window.viewport.scene.heat is not None, timeout=30_000)
+    heat, old, new = window.viewport.scene.heat, revision.outside, revision.outside_now
+    assert (heat.low, heat.title, heat.unit, heat.signed) == (-heat.high, "Distance", "mm", True)
+    assert window.document.selected == new.id, "the whole hold is what is coloured"
+    before = old.solids["whole"].surface.mesh.moved(revision.motion(new.placement))
+    places = new.solids["whole"].surface.vertices.astype(np.float64)
+    wanted = igl.signed_distance(places, before.vertices, before.triangles)[0]
+    assert np.abs(heat.values - wanted).max() < 0.01
+    choose_step(qtbot, window, window.document.recipe.steps[0].id)
+    assert window.viewport.scene.heat is None, "another step is another hold"
+    choose_step(qtbot, window, new.id)
+    assert window.viewport.scene.heat is not None
+    window.actions_table["heat"].setChecked(True)
+    assert not strip.distance.isChecked(), "one map at a time"
+    window.actions_table["heat"].setChecked(False)
+    qtbot.mouseClick(strip.old, LEFT)
+    assert strip.blend.isVisible()
+    strip.blend.setValue(90)
+    assert window.viewport.overlay._ghosts["old/whole", "mesh"].look[1] == pytest.approx(0.9)
+
+
+def test_findings_of_the_print_are_told_once_they_are_there(revised):
+    revision, document = revised.document.revision, revised.document
+    # As if the old hold had been checked: here nobody waits for that.
+    revision._before = replace(revision._before, print_findings=(Finding("island", "note", "An island."),))
+    thin = Finding("thin_wall", "warning", "A wall is thin.")
+    before = revised.revision_strip.words
+    document.take_print((thin,), current=True)
+    assert revision.comparison.gained[-1] == ("print", thin)
+    assert revision.comparison.lost[-1][1].code == "island"
+    assert revised.revision_strip.words != before
+    assert "Warning gained, Print: A wall is thin." in revised.revision_strip._findings.text()
 
 
 def test_a_sculpt_moved_in_the_headset_is_brought_back_and_it_is_told(qtbot, window, tmp_path):

@@ -8,10 +8,12 @@ from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.check_colours import CheckColours
+from holdwright.gui.bars.distance_colours import DistanceColours
 from holdwright.gui.bars.view_controls import ViewControls
 from holdwright.gui.bars.view_menu import ViewMenu
 from holdwright.gui.document import questions
 from holdwright.gui.document.check_map import CheckMap
+from holdwright.gui.document.distance_map import DistanceMap
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.gui.handles import tool_for
@@ -64,10 +66,12 @@ class Composition(QObject):
         window.strength_page.place_shown.connect(weak.show_result)
         window.strength_work.use(strength)
         window.closed.connect(strength.close)
+        distances = DistanceMap(document, self)
+        self._distances = DistanceColours(document, viewport, window.actions_table, self.stage, distances)
         ViewMenu(viewport, window.actions_table, lambda: window.measure_bar.facts)
         window.closed.connect(heat.close)
         window.joint_page.places.task.use(heat.supervisor)
-        for work in (window.print_work, window.check_work, maps):
+        for work in (window.print_work, window.check_work, maps, distances):
             work.use(heat.supervisor)
         self._connect_signals()
         self._connect_actions()
@@ -108,6 +112,10 @@ class Composition(QObject):
             (window.sidebar.card.pick_requested, self._pick),
             (window.sidebar.findings.reshaped, self._keep_findings),
             (window.revision_strip.old_wanted, self._old_hold.set_shown),
+            (window.revision_strip.opacity_changed, self._old_hold.set_opacity),
+            (window.revision_strip.distance_wanted, self._distances.set_shown),
+            (window.checks_page.check_chosen, window.revision_strip.drop_distance),
+            (window.actions_table["heat"].toggled, window.revision_strip.drop_distance),
             (window.sculpt_watch.changed, window.missing_sculpt.refresh),
             (
                 window.changed_strip.each_time_wanted,

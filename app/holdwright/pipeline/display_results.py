@@ -111,7 +111,8 @@ class ShownStep(StepSummary):
     features: tuple[Feature, ...] = ()
     sized: bool = False
     placement: NDArray[np.float64] = field(default_factory=lambda: np.eye(4))
-    """features, sized, placement: of the hold after the step."""
+    laid: NDArray[np.float64] | None = None
+    """features, sized, placement, laid: of the hold after the step."""
     solids: Mapping[str, ShownSolid] = field(default_factory=dict)
     """By name; empty where the window said that it still has this key's."""
     failed: str = ""
@@ -157,6 +158,7 @@ def shown_step(result: StepResult, *, with_solids: bool) -> ShownStep:
         features=hold.features,
         sized=hold.sized,
         placement=hold.placement,
+        laid=hold.laid,
         solids={name: shown_solid(solid) for name, solid in hold.solids.items()} if with_solids else {},
     )
 

@@ -5,14 +5,11 @@ from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-import numpy as np
-
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, InputError
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.signed_distance import SurfaceChange, surface_change
-from holdwright.geometry.mesh.frame import move_points, placement, scale_of
+from holdwright.geometry.mesh.frame import scale_of
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import WHOLE
@@ -24,6 +21,7 @@ from holdwright.pipeline.comparison import Comparison, FinishedState, compare, f
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.remembering import memory_of, steps_of
 from holdwright.pipeline.replay import Replay, StepResult, replay
+from holdwright.pipeline.surface_distance import carried_over
 from holdwright.printable import printable
 from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates
@@ -184,17 +182,11 @@ def _outside(done: Replay) -> StepResult:
 
 def _laid(old: StepResult, new: StepResult, lies: BroughtBack) -> LaidOnEachOther:
     """Lay the finished holds so that their sculpts lie on each other."""
-    matrix = _without_scale(
-        old.hold.placement @ lies.matrix @ np.linalg.inv(new.hold.placement), new.hold.whole.bounds
+    new_hold, whole = new.hold, new.hold.whole
+    matrix = carried_over(
+        (new_hold.placement, lies.matrix), (old.hold.placement, None), whole.bounds.mean(axis=0)
     )
-    return LaidOnEachOther(old.hold.whole, new.hold.whole.moved(matrix))
-
-
-def _without_scale(matrix: Floats, bounds: Floats) -> Floats:
-    """Give a similarity as a rigid motion that leads the middle of a box to the same place."""
-    middle = bounds.mean(axis=0)
-    turn = matrix[:3, :3] / scale_of(matrix)
-    return placement(turn, move_points(matrix, middle) - turn @ middle)
+    return LaidOnEachOther(old.hold.whole, whole.moved(matrix))
 
 
 def plain_comparison(found: RevisionCompared) -> Mapping[str, object]:

@@ -13,6 +13,7 @@ from holdwright.geometry.mesh.boolean import stand_in
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.revision_compare import RevisionCompared, lying_words
+from holdwright.pipeline.surface_distance import reach_of
 from holdwright.render.colour_scale import colour_at
 from holdwright.render.picture import Pictures, View
 from holdwright.render.tones import FAINT
@@ -27,11 +28,6 @@ TALLEST: Final = 104.0
 """Of all pictures together, mm of paper."""
 MOST_TRIANGLES: Final = 60_000
 """A hold of more is drawn without its finest detail."""
-LEAST_REACH: Final = 0.1
-"""mm at the end of the scale at least: what is less is no change anyone sees."""
-WIDER: Final = 1.5
-"""Times what 95 % of the surfaces stay within, where the scale ends: a moved hole is as deep as the hold."""
-
 _HEAD, _SCALE, _STEPS = 5.0, 12.0, 48
 _VIEWS: Final = (("front", "front"), ("side", "from the right"))
 
@@ -49,7 +45,6 @@ class ComparisonDrawing:
     def of(cls, old: Solid, new: Solid, reach: float) -> "ComparisonDrawing":
         """Make it of holds in one frame, mm."""
         before, now = (stand_in(each, MOST_TRIANGLES) for each in (old, new))
-        reach = max(reach, LEAST_REACH)
         off = SignedDistance(old.mesh).of(now.vertices).astype(np.float32)
         coloured = Pictures({"whole": now}, {"whole": off}, reach)
         pictures = (
@@ -147,7 +142,7 @@ def comparison_content(found: RevisionCompared, name: str, recipes: str, day: da
         name,
         (lying_words(found.lying).rstrip("."), surface),
         (day.isoformat(), f"recipe {recipes}", f"Holdwright {__version__}"),
-        ComparisonDrawing.of(found.laid.old, found.laid.new, WIDER * distance.p95),
+        ComparisonDrawing.of(found.laid.old, found.laid.new, reach_of(distance.values)),
         (_table("What changed", rows[:half]), _table("", rows[half:])),
         tuple(told_findings(gained)),
         tuple(told_findings(lost)),

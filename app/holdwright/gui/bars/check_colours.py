@@ -3,13 +3,12 @@
 from PySide6.QtCore import QObject
 
 from holdwright.gui.bars.actions import Actions
+from holdwright.gui.bars.value_read_out import ValueReadOut
 from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.check_map import CheckMap
 from holdwright.gui.document.document import Document
-from holdwright.gui.handles.ghost_drawing import GhostPainter
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.viewport.viewport import Viewport
-from holdwright.gui.widgets.number_format import quantity_text
 from holdwright.hold.hold import CORE
 from holdwright.pipeline.print_checks import CheckRow
 from holdwright.printing.print_parameters import PrintParameters
@@ -39,11 +38,10 @@ class CheckColours(QObject):
         self._row: CheckRow | None = None
         self._parts_before: frozenset[str] | None = None
         self._pose_before = self._pose_there = viewport.pose
-        self._words = GhostPainter(viewport, "check")
+        self._words = ValueReadOut(viewport, "check", lambda: self._row is not None, self)
         maps.ready.connect(self._colour)
         stage.shown_changed.connect(self._colour)
         view_bar.parts_changed.connect(self._colour)
-        viewport.pointed.connect(self._read_out)
 
     def show_check(self, row: CheckRow | None) -> None:
         """Look at a check, or at none any more."""
@@ -96,17 +94,3 @@ class CheckColours(QObject):
         if self._parts_before is not None:
             before, self._parts_before = self._parts_before, None
             self._view_bar.show_parts(before)
-
-    def _read_out(self, x: float, y: float) -> None:
-        """Write the figure under the pointer."""
-        scene = self._viewport.scene
-        if self._row is None or scene.heat is None:
-            self._words.clear()
-            return
-        pick = self._viewport.pick(x, y) if x >= 0.0 else None
-        value = scene.heat.value_at(pick, scene.parts[pick.part].surface) if pick is not None else None
-        self._words.begin()
-        if pick is not None and value is not None:
-            text = quantity_text(value, scene.heat.unit, self._viewport.unit)
-            self._words.label("", scene.shown_at(pick.point[None])[0], text)
-        self._words.end()

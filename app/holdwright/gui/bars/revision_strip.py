@@ -7,6 +7,8 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import title_of
+from holdwright.gui.form.slider import Slider
+from holdwright.gui.handles.step_presenter import GHOST
 from holdwright.gui.sidebar.finding_line import WORDS
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -15,6 +17,7 @@ from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.painting import RIGHT, Paper
 from holdwright.hold.finding_rank import ranked
 from holdwright.pipeline.comparison import Comparison, Found
+from holdwright.printing.print_parameters import PrintParameters
 
 TALLEST: Final = 240
 """Pixels that figures and findings take at most; more is scrolled."""
@@ -27,12 +30,18 @@ class RevisionStrip(Paper):
 
     Attributes
     ----------
-    details, old
-        Buttons: for figures and findings; for the old hold in the view.
+    details, distance, old
+        Buttons: for figures and findings; for the distance from the old hold, in colours; for that itself.
+    blend
+        How much the old hold, while it is shown, hides the new one.
     """
 
     old_wanted = Signal(bool)
     """The old hold is to be shown, or no longer."""
+    distance_wanted = Signal(bool)
+    """The new hold is to be coloured by its distance from the old one, or no longer."""
+    opacity_changed = Signal(float)
+    """How much the old hold hides the new one, 0 to 1."""
 
     edge = "bottom"
 
@@ -43,8 +52,13 @@ class RevisionStrip(Paper):
         self._words = ElidedLabel(self)
         self.details = QuietButton("Details", self, tip="Show figures and findings, before and now")
         self.old = QuietButton("Old hold", self, tip="Show the old hold over the new one")
+        self.distance = QuietButton(
+            "Distance", self, tip="Colour the hold by its distance from the old one: what came and what went"
+        )
+        self.blend = Slider("Old over new", "Let the old hold hide the new one less or more", self)
+        self.blend.setValue(round(100 * GHOST))
         self.away = QuietButton("Dismiss", self, clicked=document.revision.dismiss)
-        for button in (self.details, self.old):
+        for button in (self.details, self.distance, self.old):
             button.setCheckable(True)
         inner = QWidget()
         self._figures = QGridLayout()
@@ -54,13 +68,17 @@ class RevisionStrip(Paper):
         rows = row(self._figures, None), self._findings, None
         self._rows = column(*rows, on=inner, margins=margins, gap=style.GAP)
         self._inner, self._opened = inner, ScrollArea(inner, self)
-        buttons = self.details, self.old, self.away
+        buttons = self.details, self.distance, self.old, self.blend, self.away
         head = row((self._words, 1), *buttons, margins=(style.MARGIN, 0, style.GRID, 0), gap=style.GRID)
         column(head, self._opened, on=self, margins=(0, 0, 0, 1))
         self.setAccessibleName("What the other sculpt changed")
         self.details.toggled.connect(self._open)
         self.old.toggled.connect(self.old_wanted)
+        self.old.toggled.connect(self.blend.setVisible)
+        self.distance.toggled.connect(self.distance_wanted)
+        self.blend.valueChanged.connect(lambda value: self.opacity_changed.emit(value / 100.0))
         document.revision.changed.connect(self.refresh)
+        document.revision.completed.connect(self._complete)
         self.refresh()
 
     @property
@@ -81,15 +99,29 @@ class RevisionStrip(Paper):
         self._unit = unit
         self._write()
 
+    def drop_distance(self, other: object) -> None:
+        """Show the hold without its distances where other colours are shown on it."""
+        if other:
+            self.distance.setChecked(False)
+
     def refresh(self) -> None:
         """Come with a comparison, folded and without the old hold; go with it."""
         self.details.setChecked(False)
         self.old.setChecked(False)
+        self.distance.setChecked(False)
+        self.blend.hide()
         old = self._document.revision.outside
-        self.old.setEnabled(bool(old and old.solids))
+        for button in (self.old, self.distance):
+            button.setEnabled(bool(old and old.solids))
         self._open(False)
         self._write()
         self.setVisible(self._document.revision.comparison is not None)
+
+    def _complete(self) -> None:
+        """Tell the findings of the print too, which come later."""
+        self._write()
+        if self.details.isChecked():
+            self._open(True)
 
     def _write(self) -> None:
         comparison, path = self._document.revision.comparison, self._document.sculpt_path
@@ -110,6 +142,7 @@ class RevisionStrip(Paper):
         told: tuple[tuple[str, tuple[Found, ...]], ...]
         told = ("gained", comparison.gained), ("lost", comparison.lost)
         steps = {step.id: title_of(step.operation) for step in self._document.recipe.steps}
+        steps[PrintParameters.name] = PrintParameters.title
         return [
             self._set(f"{WORDS[finding.severity]} {verb}, {steps.get(step_id, step_id)}: {finding.message}")
             for verb, found in told

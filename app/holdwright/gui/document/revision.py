@@ -2,14 +2,19 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import numpy as np
 from PySide6.QtCore import QObject, Signal
 
+from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document_state import DocumentState
+from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
 from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
 from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.surface_distance import carried_over
+from holdwright.printing.print_parameters import PrintParameters
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,6 +24,21 @@ class FinishedHold:
     state: FinishedState
     outside: ShownStep
     """The last result in which it is whole, with its solid; without where that is no longer stored."""
+    print_findings: tuple[Finding, ...] | None = None
+    """What the checks of its print found; None where they were not done."""
+
+    def compared_with(self, after: "FinishedHold") -> Comparison:
+        """Tell what changed from this hold to another one, of their prints too where both were checked."""
+        if self.print_findings is None or after.print_findings is None:
+            return compare(self.state, after.state)
+        return compare(
+            _with_print(self.state, self.print_findings), _with_print(after.state, after.print_findings)
+        )
+
+
+def _with_print(state: FinishedState, findings: tuple[Finding, ...]) -> FinishedState:
+    found = tuple((PrintParameters.name, finding) for finding in findings)
+    return replace(state, findings=(*state.findings, *found))
 
 
 def finished_hold(document: DocumentState) -> FinishedHold | None:
@@ -28,7 +48,8 @@ def finished_hold(document: DocumentState) -> FinishedHold | None:
     if not steps or len(steps) < len(ids) or not all(map(document.is_current, ids)):
         return None
     outside = next((step for step in reversed(steps) if WHOLE in step.solids), steps[-1])
-    return FinishedHold(finished_state(steps, steps[-1].features, document.spin), outside)
+    state = finished_state(steps, steps[-1].features, document.spin)
+    return FinishedHold(state, outside, document.print_findings if document.print_current else None)
 
 
 class Revision(QObject):
@@ -43,24 +64,46 @@ class Revision(QObject):
     -------
     changed
         There is a comparison, or none any longer.
+    completed
+        It tells of the print too.
     """
 
     changed = Signal()
+    completed = Signal()
 
     def __init__(self, document: DocumentState) -> None:
         super().__init__(document)
         self._document = document
         self._before: FinishedHold | None = None
+        self._after: FinishedHold | None = None
         self._held = False
         self.comparison: Comparison | None = None
         document.recipe_changed.connect(self.dismiss)
         document.opened.connect(self.dismiss)
         document.busy_changed.connect(self._take_busy)
+        document.print_checked.connect(self._take_print)
 
     @property
     def outside(self) -> ShownStep | None:
         """The old hold before it was split; None where there is no comparison."""
         return self._before.outside if self._before and self.comparison else None
+
+    @property
+    def outside_now(self) -> ShownStep | None:
+        """The new hold before it was split; None where there is no comparison."""
+        return self._after.outside if self._after and self.comparison else None
+
+    def motion(self, placed: Floats) -> Floats:
+        """Give the (4, 4) motion from the old hold's frame to one that the new hold's sculpt is placed in.
+
+        The sculpts lie on each other then, as far as the new one was laid on the old one.
+        """
+        old, new = self.outside, self.outside_now
+        if old is None or new is None:
+            return np.eye(4)
+        bounds = old.measures.bounds_mm if old.measures else ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+        laid = old.laid if new.laid is not None else np.asarray(np.linalg.inv(new.placement) @ old.placement)
+        return carried_over((old.placement, laid), (placed, new.laid), np.mean(bounds, axis=0))
 
     @property
     def awaited(self) -> FinishedHold | None:
@@ -84,7 +127,7 @@ class Revision(QObject):
         """Let the old hold and the comparison go."""
         if self._held:
             return
-        self._before = None
+        self._before, self._after = None, None
         if self.comparison is not None:
             self.comparison = None
             self.changed.emit()
@@ -94,5 +137,15 @@ class Revision(QObject):
             return
         after = finished_hold(self._document)
         if after is not None:
-            self.comparison = compare(self._before.state, after.state)
+            self._after = after
+            self.comparison = self._before.compared_with(after)
             self.changed.emit()
+
+    def _take_print(self) -> None:
+        """Take in what was found of the new hold's print."""
+        before, after = self._before, self._after
+        if self.comparison is None or before is None or after is None or not self._document.print_current:
+            return
+        self._after = replace(after, print_findings=self._document.print_findings)
+        self.comparison = before.compared_with(self._after)
+        self.completed.emit()

@@ -17,7 +17,7 @@ class OldHold(QObject):
         super().__init__(viewport)
         self._document, self._stage = document, stage
         self._ghosts = GhostPainter(viewport, "old")
-        self._wanted = False
+        self._wanted, self._opacity = False, GHOST
         stage.shown_changed.connect(self.refresh)
         viewport.scheme_changed.connect(self.refresh)
         document.revision.changed.connect(self.refresh)
@@ -27,16 +27,20 @@ class OldHold(QObject):
         self._wanted = shown
         self.refresh()
 
+    def set_opacity(self, opacity: float) -> None:
+        """Let it hide the new one more, up to 1, or less."""
+        self._opacity = opacity
+        self.refresh()
+
     def refresh(self) -> None:
         """Draw it anew, where there is one."""
-        old, shown = self._document.revision.outside, self._stage.shown
-        after = self._document.step(old.id) if old else None
+        revision, shown = self._document.revision, self._stage.shown
+        old = revision.outside
         self._ghosts.begin()
-        if self._wanted and old is not None and after is not None and shown is not None:
-            # Both were brought into one frame by the same step.
-            matrix = shown.placement @ np.linalg.inv(after.placement)
+        if self._wanted and old is not None and shown is not None:
+            matrix = revision.motion(shown.placement)
             for name, solid in old.solids.items():
                 surface = solid.light or solid.surface
                 points = move_points(matrix, surface.vertices.astype(np.float64))
-                self._ghosts.sheet(name, (points, surface.triangles.astype(np.int64)), GHOST)
+                self._ghosts.sheet(name, (points, surface.triangles.astype(np.int64)), self._opacity)
         self._ghosts.end()
