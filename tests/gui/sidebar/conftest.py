@@ -29,8 +29,8 @@ def sidebar(document, settings, shown):
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.gui.document.check_work import CheckWork
     from holdwright.gui.document.print_work import PrintWork
+    from holdwright.gui.document.strength_work import StrengthWork
     from holdwright.gui.sidebar.sidebar import Sidebar
 
-    return shown(
-        Sidebar(document, load_catalogue(), PrintWork(document, document), CheckWork(document, document))
-    )
+    works = PrintWork(document, document), CheckWork(document, document), StrengthWork(document, document)
+    return shown(Sidebar(document, load_catalogue(), *works))

@@ -9,6 +9,7 @@ from holdwright.gui.document.check_work import CheckWork
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.print_work import PrintWork
+from holdwright.gui.document.strength_work import StrengthWork
 from holdwright.gui.sidebar.sidebar import Sidebar
 from holdwright.resources import sample_folder
 
@@ -18,7 +19,7 @@ LEFT = Qt.MouseButton.LeftButton
 def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder, shown):
     document = Document(GeometrySupervisor(data_folder / "results"), data_folder / "autosave")
     try:
-        works = PrintWork(document, document), CheckWork(document, document)
+        works = (each(document, document) for each in (PrintWork, CheckWork, StrengthWork))
         sidebar = shown(Sidebar(document, load_catalogue(), *works))
         assert document.start_with_sculpt(sample_folder() / "hall-crimp.obj")
         qtbot.waitUntil(lambda: not document.busy, timeout=60_000)

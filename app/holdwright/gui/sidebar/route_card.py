@@ -47,6 +47,7 @@ class RouteCard(QWidget):
         self._catalogue = catalogue
         self._unit: Preferred = "mm"
         self._open_more: set[str] = set()
+        self._told: tuple[object, ...] = ()
         self._arranged: list[tuple[StepPanel, Form | None]] = []
         self.entries: dict[str, StepPanel] = {}
         self.setAccessibleName("Route card")
@@ -69,6 +70,10 @@ class RouteCard(QWidget):
     def refresh(self) -> None:
         """Show the recipe and its results as they are."""
         states = step_states(self._document, self._unit)
+        told = (states, self._document.selected, self._unit)
+        if told == self._told:  # much is heard of more than once
+            return
+        self._told = told
         for step_id in set(self.entries) - {state.id for state in states}:
             self._drop(step_id)
         opened: StepPanel | None = None
@@ -135,6 +140,7 @@ class RouteCard(QWidget):
         discard(self._rows, entry)
 
     def _clear(self) -> None:
+        self._told = ()
         for step_id in list(self.entries):
             self._drop(step_id)
 
