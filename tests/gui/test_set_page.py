@@ -109,7 +109,7 @@ def _opens_a_hold(qtbot, window) -> None:
     assert window.document.sculpt_path.name == "puck.stl"
     scale = next(step for step in window.document.recipe.steps if step.operation == "scale_to_envelope")
     assert scale.parameters.diameter == 90.0
-    window.actions_table["set"].trigger()
+    qtbot.mouseClick(window.top_bar.set_button, LEFT)
     QApplication.processEvents()
     assert page.isVisible()
     qtbot.keyClick(page.list, Qt.Key.Key_Escape)

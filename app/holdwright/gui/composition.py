@@ -127,6 +127,7 @@ class Composition(QObject):
             (window.whole_pages.closed, lambda: window.show_over(None)),
             (window.whole_pages.failed, window.show_failure),
             (window.whole_pages.said, window.trouble.say),
+            (window.whole_pages.set_work.opened, window.top_bar.offer_set),
             (window.whole_pages.wall_work.changed, window.name_page),
         ):
             signal.connect(slot)

@@ -5,13 +5,10 @@ import queue
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from typing import Any, Final, Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from holdwright.pipeline.contained import Contained
 from holdwright.progress import SILENT, Progress
-
-SHORT: Final = 300.0
-"""Seconds that a piece of work other than a hold may take."""
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -53,8 +50,8 @@ class Bench:
     def __init__(self) -> None:
         self._child: Contained[Any] = Contained(BenchWorker, name="holdwright-bench")
 
-    def do(self, work: Work, progress: Progress = SILENT, seconds: float = SHORT) -> Any:
-        """Have a work done within so many seconds; raises as `Contained.do`."""
+    def do(self, work: Work, progress: Progress = SILENT, seconds: float | None = None) -> Any:
+        """Have a work done, within so many seconds where that is limited; raises as `Contained.do`."""
         return self._child.do(work, progress, seconds)
 
     def end(self) -> None:

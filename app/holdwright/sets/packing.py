@@ -15,7 +15,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.bed_fit import turn_to_fit
 from holdwright.geometry.measure.footprint import grown
 from holdwright.progress import Progress
-from holdwright.sets.bed_map import BedMap, MapSize, turned_shapes
+from holdwright.sets.bed_map import BedMap, MapSize, TurnedShape, turned_shapes
 from holdwright.sets.benches import Do, do_here
 
 TURNS: Final = tuple(float(turn) for turn in range(0, 360, 15))
@@ -105,59 +105,84 @@ def pack(
     Parameters
     ----------
     do
-        Does the library's tries.
+        Does works: the laying on maps, and the library's tries.
 
     Notes
     -----
     First all are laid on maps, the largest first. Where the area they cover would do with fewer beds, the
     library tries a few times to lay what is on the emptiest one on others beside what is there.
     """
-    sizes = {name: turn_to_fit(each, packing.room).spare for name, each in outlines.items()}
-    too_large = tuple(name for name, spare in sizes.items() if spare < 0.0)
-    areas = {
-        name: area(grown(each, packing.gap / 2.0)) for name, each in outlines.items() if name not in too_large
-    }
-    names = sorted(areas, key=lambda name: -areas[name])
-    beds = _laid_on_maps(names, outlines, counts, areas, packing)
-    least = math.ceil(sum(areas[name] * counts[name] for name in names) / packing.fullest)
-    trial = _Trial(outlines, areas, packing, do)
+    (laid,) = do([MapWork(outlines, counts, packing)])
+    beds: list[_Laid] = laid.beds
+    least = math.ceil(sum(area * counts[name] for name, area in laid.areas.items()) / packing.fullest)
+    trial = _Trial(outlines, laid.areas, packing, do)
     while len(beds) > least and (fewer := trial.one_less(beds)) is not None:
         beds = fewer
-    return Packed(tuple(_centred(each, outlines, packing) for each in beds), too_large)
+    return Packed(tuple(_centred(each, outlines, packing) for each in beds), laid.too_large)
+
+
+@dataclass(frozen=True, eq=False)
+class LaidOnMaps:
+    """What was laid on maps."""
+
+    beds: list[_Laid]
+    areas: Mapping[str, float]
+    """Of outlines grown by half the gap, mm2."""
+    too_large: tuple[str, ...]
+    """What fits on no bed."""
+
+
+@dataclass(frozen=True, eq=False)
+class MapWork:
+    """Outlines to be laid on maps of beds, each as often as its count."""
+
+    outlines: Mapping[str, Floats]
+    counts: Mapping[str, int]
+    packing: Packing
+
+    def do(self, progress: Progress) -> LaidOnMaps:
+        """Lay each on the first open bed where it is free to lie, else on a new one; the largest first."""
+        packing, outlines = self.packing, self.outlines
+        spare = {name: turn_to_fit(each, packing.room).spare for name, each in outlines.items()}
+        grown_by = packing.gap / 2.0
+        areas = {name: area(grown(outlines[name], grown_by)) for name in outlines if spare[name] >= 0.0}
+        size = MapSize(packing.room, packing.gap)
+        beds: list[tuple[BedMap, list[PackedOutline]]] = []
+        for number, name in enumerate(sorted(areas, key=lambda name: -areas[name])):
+            progress.report(number / len(areas), "laying out plates")
+            shapes = turned_shapes(outlines[name], TURNS, size)
+            for _ in range(self.counts[name]):
+                self._lay(name, shapes, beds, areas)
+        return LaidOnMaps(
+            [tuple(placed) for _, placed in beds],
+            areas,
+            tuple(name for name in outlines if spare[name] < 0.0),
+        )
+
+    def _lay(
+        self,
+        name: str,
+        shapes: Sequence[TurnedShape],
+        beds: list[tuple[BedMap, list[PackedOutline]]],
+        areas: Mapping[str, float],
+    ) -> None:
+        for bed, placed in beds[-OPEN:]:
+            full = sum(areas[each.name] for each in placed) + areas[name] > self.packing.fullest
+            found = None if full or not shapes else bed.lay(shapes)
+            if found is not None:
+                placed.append(PackedOutline(name, *found))
+                return
+        bed = BedMap(MapSize(self.packing.room, self.packing.gap))
+        found = bed.lay(shapes) if shapes else None
+        # One that fits at a turn between those that are tried has a bed to itself.
+        own = turn_to_fit(self.outlines[name], self.packing.room).turn
+        beds.append((bed, [PackedOutline(name, *(found or (own, (0.0, 0.0))))]))
 
 
 def area(outline: Floats) -> float:
     """Give the area of a closed outline (n, 2)."""
     x, y = outline.T
     return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
-
-
-def _laid_on_maps(
-    names: Sequence[str],
-    outlines: Mapping[str, Floats],
-    counts: Mapping[str, int],
-    areas: Mapping[str, float],
-    packing: Packing,
-) -> list[_Laid]:
-    """Lay each on the first open bed where it is free to lie, else on a new one."""
-    size = MapSize(packing.room, packing.gap)
-    beds: list[tuple[BedMap, list[PackedOutline]]] = []
-    for name in names:
-        shapes = turned_shapes(outlines[name], TURNS, size)
-        for _ in range(counts[name]):
-            for bed, placed in beds[-OPEN:]:
-                full = sum(areas[each.name] for each in placed) + areas[name] > packing.fullest
-                found = None if full or not shapes else bed.lay(shapes)
-                if found is not None:
-                    placed.append(PackedOutline(name, *found))
-                    break
-            else:
-                bed = BedMap(size)
-                found = bed.lay(shapes) if shapes else None
-                # One that fits at a turn between those that are tried has a bed to itself.
-                own = turn_to_fit(outlines[name], packing.room).turn
-                beds.append((bed, [PackedOutline(name, *(found or (own, (0.0, 0.0))))]))
-    return [tuple(placed) for _, placed in beds]
 
 
 class _Trial:

@@ -77,6 +77,9 @@ class TopBar(QWidget):
             "save_picture",
         )
         self.export_button = self._button("export", primary=True)
+        self.set_button = self._button("set")
+        self.set_button.hide()
+        self._has_set = False
         self._menu = QuietButton("Menu", self, icon_only="menu")
         self._add_menu(self._menu, *MENU)
         self._line = ProgressLine(self)
@@ -93,6 +96,11 @@ class TopBar(QWidget):
         """Show lengths in another unit."""
         self._unit = unit
         self.refresh()
+
+    def offer_set(self) -> None:
+        """Offer the way back to a set that is open."""
+        self._has_set = True
+        self._show_switches()
 
     def cover(self, title: str) -> None:
         """Name the page that lies over the open hold, and hide what concerns that; blank where none does."""
@@ -135,6 +143,7 @@ class TopBar(QWidget):
     def _show_switches(self) -> None:
         for button in (self.section_button, self.measure_button, self.heat_button):
             button.setVisible(self.width() >= NARROW and not self._covered)
+        self.set_button.setVisible(self._has_set and not self._covered)
 
     def _show_work(self) -> None:
         busy, stopped = self._document.busy, self._document.stopped
@@ -185,7 +194,7 @@ class TopBar(QWidget):
         self._title.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._title.setMinimumWidth(15 * style.GRID)
         bar = row(
-            *(self._title, self._state, style.MARGIN),
+            *(self._title, self._state, self.set_button, style.MARGIN),
             *(self.undo_button, self.redo_button, style.GAP),
             *((self.doing, 1), self.cancel_button, style.GAP),
             *(self.section_button, self.measure_button, self.heat_button, self._views, style.GRID),

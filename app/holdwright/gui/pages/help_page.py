@@ -47,7 +47,7 @@ WALL_KEYS: Final[tuple[Keys, ...]] = (
     ("Drag the grip", "Turn it (or comma and full stop)"),
     ("Delete", "Take it off the wall"),
     ("N", "Choose the next hold"),
-    ("Wheel", "Zoom in or out"),
+    ("Wheel, right drag", "Zoom in or out; move what is seen"),
 )
 LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""

@@ -49,6 +49,7 @@ class WallView(Restyled, QGraphicsView):
         self._work = work
         self._items: list[HoldItem] = []
         self._grabbed: tuple[str, QPointF] | None = None
+        self._panned: QPointF | None = None
         self._drags = 0
         self._whole = True
         self.setScene(QGraphicsScene(self))
@@ -110,8 +111,9 @@ class WallView(Restyled, QGraphicsView):
     # What the pointer does
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
-        """Take hold of a hold or its grip, or choose none."""
+        """Take hold of a hold or its grip, or choose none; other buttons take hold of the wall."""
         if event.button() != Qt.MouseButton.LeftButton:
+            self._panned = event.position()
             return
         at = self.mapToScene(event.position().toPoint())
         self._drags += 1
@@ -125,7 +127,12 @@ class WallView(Restyled, QGraphicsView):
         self._grabbed = ("move", met.pos() - at) if met else None
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802
-        """Hang what is held at the next T-nut, or turn it."""
+        """Hang what is held at the next T-nut, or turn it, or move what is seen of the wall."""
+        if self._panned is not None:
+            way, self._panned = event.position() - self._panned, event.position()
+            for bar, by in ((self.horizontalScrollBar(), way.x()), (self.verticalScrollBar(), way.y())):
+                bar.setValue(bar.value() - round(by))
+            return
         item, plan = self._item(), self._work.plan
         if self._grabbed is None or item is None or plan is None:
             return
@@ -141,7 +148,7 @@ class WallView(Restyled, QGraphicsView):
 
     def mouseReleaseEvent(self, _event: QMouseEvent) -> None:  # noqa: N802
         """Let go."""
-        self._grabbed = None
+        self._grabbed = self._panned = None
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802
         """Come nearer, or go away as far as the whole wall."""
