@@ -111,6 +111,12 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
     qtbot.waitUntil(lambda: "is not a sculpt" in words(window))
     assert window.notice.again.isHidden()
     assert window.document.sculpt_path == other
+    drop(window, broken)
+    qtbot.waitUntil(lambda: "What was open is open again" in words(window), timeout=WAIT)
+    settled(qtbot, window)
+    assert "broken.obj" in words(window)
+    assert window.document.sculpt_path == other
+    assert all_current(window)
 
 
 def test_a_sculpt_dropped_on_a_recipe_is_asked_about(qtbot, window, lump, recipe_file, tmp_path):

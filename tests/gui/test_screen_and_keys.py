@@ -81,8 +81,10 @@ def test_enter_opens_a_recent_file_and_only_what_could_be_read_is_one(qtbot, win
 
 
 def test_a_report_opened_as_a_recipe_says_so(qtbot, window, tmp_path):
-    report = tmp_path / "jug.report.json"
-    report.write_text(json.dumps({"format": 1, "sculpt": {}}), "utf-8")
+    report = tmp_path / "renamed.json"
+    report.write_text(
+        json.dumps({"format": 2, "sculpt": {}, "recipe": {}, "steps": [], "solids": {}}), "utf-8"
+    )
     drop(window, report)
     qtbot.waitUntil(lambda: "is the report of an export" in window.welcome_notice.words)
     assert window.recents.paths == ()

@@ -35,6 +35,8 @@ FORMAT: Final = 1
 
 
 LONGEST_PATH: Final = 4096
+REPORT_KEYS: Final = frozenset({"solids", "sculpt", "recipe"})
+"""By these the report of an export is told from a recipe, whatever its file is called."""
 MOST_STEPS: Final = 1000
 LONGEST_POINTS: Final = 1_000_000
 
@@ -178,6 +180,9 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
     """
     if not isinstance(content, dict):
         raise RecipeError(f"{name} holds no recipe: it should be a JSON object with format and steps.")
+    if content.keys() >= REPORT_KEYS:
+        own = "open the sculpt, or the recipe's own file"
+        raise RecipeError(f"{name} is the report of an export and not a recipe; {own}.")
     found = content.get("format")
     if isinstance(found, int) and found > FORMAT:
         ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"

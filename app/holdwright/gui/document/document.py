@@ -47,6 +47,7 @@ class Document(DocumentState):
         self._read_from: Path | None = None
         self._jobs: dict[int, Recipe] = {}
         self._latest = 0
+        self._replaced: Session | None = None
         self.pieces = Pieces(self)
         self.revision = Revision(self)
         self._autosave = QTimer(self, singleShot=True, interval=AUTOSAVE_MS)
@@ -67,6 +68,7 @@ class Document(DocumentState):
         self._unlisten()
         self.supervisor.stop()
         self.session, self.sculpt, self.failure, self._latest = session, None, "", 0
+        self._replaced = None
         self._set_stopped(False)
         self._unlisten = session.listen(self._heard) if session else (lambda: None)
         self.opened.emit()
@@ -97,11 +99,16 @@ class Document(DocumentState):
         return True
 
     def start_with(self, recipe: Recipe, sculpt: Path, path: Path | None = None) -> None:
-        """Begin a new document: a recipe on a sculpt; `path` is the recipe's file, where it has one."""
+        """Begin a new document: a recipe on a sculpt; `path` is the recipe's file, where it has one.
+
+        A sculpt that cannot be read is told of, and what was open is open again.
+        """
+        replaced = self.session if self.sculpt is not None else None
         session = Session(History.of(recipe), autosaves=self._autosaves)
         session.use_sculpt(sculpt)
         history = History.of(session.recipe)
         self.open_session(Session(history, path, autosaves=self._autosaves, saved=recipe))
+        self._replaced = replaced
 
     def replace_sculpt(self, path: Path) -> None:
         """Put another sculpt under the open recipe, replay it, and compare what comes of it."""
@@ -205,7 +212,7 @@ class Document(DocumentState):
             self.step_shown.emit(step_id)
 
     def _take_sculpt(self, number: int, sculpt: ShownSculpt) -> None:
-        before, self.sculpt = self.sculpt, sculpt
+        before, self.sculpt, self._replaced = self.sculpt, sculpt, None
         made_by, read_before = self._jobs.get(number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
@@ -249,7 +256,11 @@ class Document(DocumentState):
             self.spin = None  # what was found stays, as before the change
             self._set_stopped(number == self._latest)
             return
-        self.failure = failed
+        if failed and self.sculpt is None and self._replaced is not None:
+            self.open_session(self._replaced)
+            failed, self._replaced = f"{failed} What was open is open again.", None
+        else:
+            self.failure = failed
         if failed:
             self.failed.emit(failed)
 

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.errors import RecipeError
-from holdwright.export.file_names import REPORT_ENDING
 from holdwright.operations import OPERATIONS
 from holdwright.operations.orient_to_base import OrientToBaseParameters
 from holdwright.pipeline.recipe import Recipe, Step
@@ -62,10 +61,6 @@ def last_step_with_input(recipe: Recipe) -> str | None:
 def recipe_sentence(error: RecipeError, path: Path) -> str:
     """Say why a recipe's file cannot be used."""
     name = printable(path.name)
-    if path.name.endswith(f".{REPORT_ENDING}"):
-        return (
-            f"{name} is the report of an export and not a recipe; open the sculpt, or the recipe's own file."
-        )
     if len(error.problems) == 1 and not error.problems[0][0]:
         return printable(error.problems[0][1])
     operations = _operations(path)
