@@ -22,8 +22,8 @@ from holdwright.operations.engrave_back import EngraveBack
 from holdwright.resources import sample_folder
 
 SIZE = (1280, 800)
-PATIENCE = 180.0
-"""Seconds a loaded machine may take to finish the sample."""
+PATIENCE = 600.0
+"""Seconds a loaded machine may take to finish the sample, or to compute its strength."""
 
 IN_README = {
     "light": {
@@ -34,6 +34,7 @@ IN_README = {
         "section": "window-section",
         "joint": "window-joint",
         "print-checks": "window-checks",
+        "strength": "window-strength",
         "engraved": "window-engraved",
         "revision": "window-revision",
         "set": "window-set",
@@ -168,6 +169,10 @@ def _print(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
             window.checks_page.lines["overhang"].click()
             _wait(lambda: window.viewport.scene.heat is not None)
         yield state
+        if page == "strength":
+            window.strength_page.run_button.click()
+            _wait(lambda: window.strength_work.is_current)
+            yield "strength"
     if names is None:
         yield from _stock_offered(window)
     window.show_left(window.sidebar)

@@ -56,8 +56,11 @@ ACROSS: Final = 3.0
 MOST_LOOSE: Final = 0.02
 """Share of the material that may lie apart from the rest: crumbs that a cut has left."""
 
-BYTES_A_CELL: Final = 12_000
+BYTES_A_CELL: Final = 18_000
 """Memory that solving takes at its peak, as measured."""
+
+MOST_CELLS: Final = 70_000
+"""Of fine ones: more take over 1.5 GB."""
 
 
 def cell_size(loaded: LoadedHold, cells: CellChoice) -> float:
@@ -66,6 +69,7 @@ def cell_size(loaded: LoadedHold, cells: CellChoice) -> float:
         return float(cells)
     size = float(loaded.whole.size.max())
     fine = FINE * (max(size / SMALL, 1.0) if size > TINY else max(size / TINY, LEAST))
+    fine = max(fine, float(np.cbrt(loaded.whole.volume / MOST_CELLS)))
     return fine if cells == "fine" else PREVIEW * fine
 
 
