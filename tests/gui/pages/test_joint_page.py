@@ -200,6 +200,11 @@ def test_another_washer_is_tried_and_then_put_into_the_recipe(qtbot, page, docum
     assert not page.judged_for.put_button.isEnabled()
     page.hardware.editors["washer"].requested.emit(None)
     assert page.cards[0].seat_pressure.value > 2.0 * before
+    assert page.sentence.text().startswith("Tried: M10 socket cap ISO 4762, no washer.")
+    page.hide()
+    page.show()
+    assert page.cards[0].seat_pressure.value == before, "left, the trial has ended"
+    assert page.sentence.text() == ""
     assert (len(runner.jobs), bore_step(document).parameters.washer) == (jobs, WASHER)
     page.hardware.editors["washer"].requested.emit("M10 extra large washer ISO 7094")
     assert "washer_wider_than_pocket" in {finding.code for finding in page.findings}

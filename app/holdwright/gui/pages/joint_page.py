@@ -6,7 +6,7 @@ from math import hypot
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QShowEvent
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
@@ -97,6 +97,12 @@ class JointPage(Page):
         if self._failed:
             self._requested_key, self._failed = "", ""
         self.refresh()
+
+    def hideEvent(self, event: QHideEvent) -> None:  # noqa: N802
+        """End what is tried: seen again, the card is of the recipe."""
+        super().hideEvent(event)
+        if not event.spontaneous():
+            self.hardware.end_trial()
 
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit; what is bought goes by its name."""
@@ -200,7 +206,7 @@ class JointPage(Page):
             self._show_sentence(str(error))
             return
         self.cards = cards
-        self.sentence.show_words("")
+        self.sentence.show_words(self.hardware.tried_words)
         self._show_findings(joint_findings(cards))
         for drawings in (self.sections, self.back):
             drawings.show_joint(self._view, cards, self._unit)
@@ -282,6 +288,7 @@ class JointPage(Page):
         ):
             signal.connect(self.refresh)
         document.supervisor.ended.connect(self._take)
+        document.leaving.connect(self.hardware.end_trial)
 
     def _lay_out(self) -> None:
         head = QWidget(self)

@@ -54,6 +54,20 @@ class HardwareChoice(QWidget):
         """Whether another screw or washer is tried than the hold was bored for."""
         return self.hardware is not None and self.hardware != self._bored
 
+    @property
+    def tried_words(self) -> str:
+        """Say what is tried in place of what the hold was bored for; blank while nothing is."""
+        if self.hardware is None or not self.is_tried:
+            return ""
+        screw, washer = self.hardware
+        return f"Tried: {screw.name}, {washer.name if washer else 'no washer'}. The recipe has another."
+
+    def end_trial(self) -> None:
+        """Go back to what the hold was bored for."""
+        if self.is_tried:
+            self.hardware = self._bored
+            self._show()
+
     def tried_in(self, conditions: Conditions) -> Conditions:
         """Give conditions with what is tried in place of what the hold was bored for."""
         if self.hardware is None or self._bored is None or not self.is_tried:
