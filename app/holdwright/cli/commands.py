@@ -202,8 +202,11 @@ _EXPORT = (
         default=0.0,
         help="add a brim so wide, which holds the edge down, as a part of its own",
     ),
-    _flag(
-        "--strength", "compute where the hold breaks first too, for report and sheet: takes a minute or more"
+    _argument(
+        "--strength",
+        dest="breaking",  # "strength" is the class of the bolt
+        action="store_true",
+        help="compute where the hold breaks first too, for report and sheet: takes a minute or more",
     ),
     _flag("--keep", "write the recipe and pictures too, to be kept with the hold"),
     _argument("--designer", metavar="NAME", default="", help="who made it, for the 3MF file"),

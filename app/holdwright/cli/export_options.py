@@ -24,7 +24,7 @@ def requested_options(arguments: argparse.Namespace) -> ExportOptions:
         arguments.sheet,
         arguments.brim,
         arguments.keep,
-        arguments.strength,
+        arguments.breaking,
     )
 
 
