@@ -18,6 +18,7 @@ from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
 from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.layout import ScrollArea
 from holdwright.operations.engrave_back import EngraveBack
 from holdwright.resources import sample_folder
 
@@ -190,7 +191,7 @@ def _stock_offered(window: MainWindow) -> Iterator[str]:
     edits.edit("print", {"shell_material": "PA12"})
     _wait(lambda: bool(page.offers))
     QTest.qWait(50)
-    page.offers["corner_lift"].setFocus()
+    page.findChild(ScrollArea).ensureWidgetVisible(page.offers["corner_lift"])
     yield "print-stock-offered"
     edits.undo()
     edits.undo()

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QSize, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
@@ -240,6 +240,13 @@ class FittingScroll(ScrollArea):
         super().__init__(content, parent)
         self._most = most
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        """Take another height whenever the content has changed, also later than it was asked for."""
+        done = super().eventFilter(watched, event)
+        if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
+            self.updateGeometry()
+        return done
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the height of the content, within the most."""

@@ -81,15 +81,17 @@ class Projection:
         return pose.fitted(np.concatenate([points, *feet]), size, MARGIN)
 
     def focused(self, spot: Floats) -> Pose:
-        """Give a pose that shows a place at the middle, from outside where it is hidden now."""
+        """Give a pose that shows a place at the middle: as now, from the front, else from outside."""
         pose, points = self.pose, self._scene.points
+        distance = 0.75 * self.fitted(pose, figures=False).distance
         outward = spot - points.mean(axis=0) if len(points) else pose.frame[2]
-        azimuth, elevation = pose.azimuth, pose.elevation
-        if self.hides(spot) and np.linalg.norm(outward) > 1e-6:
+        ways = [(pose.azimuth, pose.elevation), (0.0, 0.0)]
+        if np.linalg.norm(outward) > 1e-6:
             x, y, z = outward / np.linalg.norm(outward)
-            azimuth = float(np.degrees(np.arctan2(x, z)))
-            elevation = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
-        return Pose(spot, azimuth, elevation, 0.75 * self.fitted(pose, figures=False).distance)
+            steep = float(np.clip(np.degrees(np.arcsin(y)), -50, 50))
+            ways.append((float(np.degrees(np.arctan2(x, z))), steep))
+        poses = [Pose(spot, *way, distance) for way in ways]
+        return next((each for each in poses if not self.hides(spot, each)), poses[-1])
 
     def _first(self, start: Floats, direction: Floats, reach: float, *, rough: bool) -> Pick | None:
         targets = [part.target(rough=rough) for part in self._scene.visible]
