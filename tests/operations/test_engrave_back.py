@@ -124,3 +124,14 @@ def test_without_a_back_or_a_text_there_is_a_sentence():
 def test_the_font_ships_with_its_licence():
     names = {path.name for path in (resource_folder() / "fonts").iterdir()}
     assert "LICENSE" in names
+
+
+def test_size_and_hand_are_put_in_and_what_only_a_set_knows_is_told():
+    outcome = engraved(disc(), text="{name}", revision="{size} {hand}", date="No {number}", height=5.0)
+    assert made(outcome).text == ("M", "No")
+    assert [each.message[:8] for each in outcome.findings if each.code == "placeholder_blank"] == [
+        "{name} i",
+        "{number}",
+    ]
+    mirrored = disc().moved(np.diag([-1.0, 1.0, 1.0, 1.0]))
+    assert made(engraved(mirrored, text="{size} {hand}", height=5.0)).text == ("M mirrored",)

@@ -13,7 +13,8 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope, GroundBlock
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run
-from holdwright.operations.scale_to_envelope import ScaleToEnvelope, ScaleToEnvelopeParameters, size_name
+from holdwright.operations.envelope_size import size_name
+from holdwright.operations.scale_to_envelope import ScaleToEnvelope, ScaleToEnvelopeParameters
 from shapes import block, boulder, sphere
 
 

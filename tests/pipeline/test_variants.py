@@ -5,7 +5,7 @@ import pytest
 import trimesh
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.errors import RecipeError
+from holdwright.errors import ParameterError, RecipeError
 from holdwright.geometry.mesh.frame import placement
 from holdwright.hold.feature import Bore
 from holdwright.operations import known_operation
@@ -88,6 +88,20 @@ def test_a_box_keeps_its_sides_in_proportion():
     recipe = recipe.with_parameters(step, {"rule": "box", "box_x": 100.0, "box_y": 50.0, "box_z": 0.0})
     box = variant_of(recipe, Variant(size=200.0)).step(step).parameters.model_dump()
     assert (box["box_x"], box["box_y"], box["box_z"]) == (200.0, 100.0, 0.0)
+
+
+def test_what_stands_in_braces_is_engraved_as_the_variant_has_it():
+    engrave = known_operation("engrave_back")
+    texts = {"text": "{name} {hand}", "revision": "No {number}", "date": "{size}"}
+    recipe = plain_starter().inserted(engrave)
+    recipe = recipe.with_parameters(id_of(recipe, "engrave_back"), texts)
+    variant = Variant(mirror=True, size=160.0, name="Ram", number=7, size_name="L")
+    made = variant_of(recipe, variant).step(id_of(recipe, "engrave_back")).parameters
+    assert made.lines == ["Ram {hand}", "No 7", "L"], "the hand is told by the hold itself"
+    plain = variant_of(recipe, Variant()).step(id_of(recipe, "engrave_back")).parameters
+    assert plain.lines == ["{name} {hand}", "No {number}", "{size}"]
+    with pytest.raises(ParameterError, match=r"\{colour\} in it, but nothing is known to put there"):
+        recipe.with_parameters(id_of(recipe, "engrave_back"), {"text": "{colour}"})
 
 
 def test_the_name_is_engraved_where_one_is():

@@ -3,7 +3,7 @@
 from typing import ClassVar
 
 import numpy as np
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from holdwright.errors import GeometryError
 from holdwright.files.lettering import letters
@@ -18,7 +18,9 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
+from holdwright.operations.envelope_size import size_name
 from holdwright.operations.hole_step import PlaceBy, PlaceByHand
+from holdwright.operations.placeholders import checked, filled, used_in
 from holdwright.parameters.kinds import Length, Parameters
 
 _FINER = 0.95
@@ -29,7 +31,8 @@ class EngraveBackParameters(Parameters):
     """What is written, how large and how deep. Sizes are common practice, no source."""
 
     text: str = Field("", max_length=60, title="Name")
-    """Name of the hold, in the letters of the font that ships with the program."""
+    """Name of the hold, in the letters of the font that ships with the program. In it and below, {name},
+    {number}, {size} and {hand} stand for those of the hold, as a set makes it."""
     revision: str = Field("", max_length=20, title="Revision")
     """Which sculpt or trial this is, as "B" or "3"."""
     date: str = Field("", max_length=20, title="Date")
@@ -53,6 +56,11 @@ class EngraveBackParameters(Parameters):
     """Automatic: where there is room, nearest to the middle of it. By hand: a place of your own."""
     at: PlaceByHand = (0.0, 0.0)
     """Middle of the letters on the finished back."""
+
+    @field_validator("text", "revision", "date")
+    @classmethod
+    def _known(cls, text: str) -> str:
+        return checked(text)
 
     @property
     def lines(self) -> list[str]:
@@ -84,15 +92,17 @@ class EngraveBack(Operation[EngraveBackParameters]):
         back = section(whole, BACK)
         if not back:
             raise GeometryError("The hold has no flat back on z = 0 to engrave; trim its back first.")
-        lines = _lines(parameters, whole)
+        lines, findings = _lines(parameters, hold)
         if not lines and not parameters.arrow:
-            return Outcome(hold, (new_finding("nothing_to_engrave"),), "nothing engraved")
+            findings.append(new_finding("nothing_to_engrave"))
+            return Outcome(hold, tuple(findings), "nothing engraved")
         run.progress.report(0.1, "looking for room on the back")
         pocket = next(iter(hold.find(BackPocket)), None)
         room = FreeBack(pocket.drawn if pocket else back, holes(hold.features), parameters.margin)
         found = _fitted(lines, room, parameters)
         if found is None:
-            return Outcome(hold, (new_finding("no_room_to_engrave", parameters.least_height),), "no room")
+            findings.append(new_finding("no_room_to_engrave", parameters.least_height))
+            return Outcome(hold, tuple(findings), "no room")
         lettering, height, place = found
         top = parameters.depth + (pocket.depth if pocket else 0.0)
         run.progress.report(0.5, "cutting the letters")
@@ -107,17 +117,24 @@ class EngraveBack(Operation[EngraveBackParameters]):
             y=float(place[1]),
             top=top,
         )
-        findings = [*_small(made, parameters), *_thin(whole, hold, lettering, made)]
+        findings += [*_small(made, parameters), *_thin(whole, hold, lettering, made)]
         result = f"{' / '.join(lines) or 'arrow'}, {height:.1f} mm high, {parameters.depth:g} mm deep"
         return Outcome(hold.with_whole(after, made), tuple(findings), result)
 
 
-def _lines(parameters: EngraveBackParameters, whole: Solid) -> list[str]:
-    if not parameters.size:
-        return parameters.lines
-    low, high = whole.bounds
+def _lines(parameters: EngraveBackParameters, hold: Hold) -> tuple[list[str], list[Finding]]:
+    """Give what is engraved, a line each, with what is known of the hold put in, and what is not known."""
+    low, high = hold.whole.bounds
     sides = high - (low[0], low[1], 0.0)  # stock below the back is sanded off
-    return [*parameters.lines, " \u00d7 ".join(f"{side:.0f}" for side in sides)]
+    hand = "mirrored" if np.linalg.det(hold.placement[:3, :3]) < 0.0 else ""
+    values = {"size": size_name(float(sides.max())), "hand": hand}
+    written = [filled(line, values) for line in parameters.lines]
+    open_ones = sorted({word for line in written for word in used_in(line)})
+    findings = [new_finding("placeholder_blank", what=word) for word in open_ones]
+    lines = [line for each in written if (line := filled(each, dict.fromkeys(open_ones, "")))]
+    if parameters.size:
+        lines.append(" \u00d7 ".join(f"{side:.0f}" for side in sides))
+    return lines, findings
 
 
 def _fitted(

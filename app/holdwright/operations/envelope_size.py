@@ -1,6 +1,7 @@
 """Size as the envelope measures it: by the scale step, which meets it, and by the steps after it."""
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
@@ -9,6 +10,9 @@ from holdwright.geometry.measure.envelope import smallest_circle
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import Hold
+
+SIZES: Final = (("XS", 60.0), ("S", 90.0), ("M", 130.0), ("L", 190.0), ("XL", 280.0), ("XXL", 450.0))
+"""Names of sizes and the longest extent in mm each reaches (common practice, no source)."""
 
 
 def factor_to(rule: str, asked: Sequence[float], silhouette: Floats, size: Sequence[float]) -> float:
@@ -60,3 +64,8 @@ def _lengths(
     if rule == "box":
         return np.array(size)[requested > 0.0], requested[requested > 0.0]
     return np.array([size[("width", "height", "depth").index(rule)]]), requested
+
+
+def size_name(longest: float) -> str:
+    """Give the trade's name for a hold of this longest extent in mm."""
+    return next((name for name, reach in SIZES if longest < reach), "volume")

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Annotated, Any, ClassVar, Final, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -16,13 +16,10 @@ from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run, Upgrade
-from holdwright.operations.envelope_size import factor_to
+from holdwright.operations.envelope_size import factor_to, size_name
 from holdwright.operations.finished_size import sized_finished
 from holdwright.operations.trim_parameters import TRIM_BASE, TrimBaseParameters
 from holdwright.parameters.kinds import Length, Number, Parameters, Percent, Relevant
-
-SIZES: Final = (("XS", 60.0), ("S", 90.0), ("M", 130.0), ("L", 190.0), ("XL", 280.0), ("XXL", 450.0))
-"""Names of sizes and the longest extent in mm each reaches (common practice, no source)."""
 
 SMALLEST = 25.0
 LARGEST = 1500.0
@@ -164,11 +161,6 @@ def _must_be_workable(longest: float, parameters: ScaleToEnvelopeParameters) -> 
         f"longest, and it can be no {way} than {limit:g} mm; ask for {back}, and look whether the sculpt's "
         "unit and back are right."
     )
-
-
-def size_name(longest: float) -> str:
-    """Give the trade's name for a hold of this longest extent in mm."""
-    return next((name for name, reach in SIZES if longest < reach), "volume")
 
 
 def _result(envelope: Envelope) -> str:

@@ -131,7 +131,8 @@ def read_set(content: Any, path: Path) -> HoldSet:
     sizes = {**ENVELOPES, **entry.sizes}
     names = _names(entry.holds)
     holds = tuple(
-        _planned(each, name, sizes, path.parent) for each, name in zip(entry.holds, names, strict=True)
+        _planned(each, name, number, sizes, path.parent)
+        for number, (each, name) in enumerate(zip(entry.holds, names, strict=True), 1)
     )
     return HoldSet(entry.name or path.stem, holds)
 
@@ -171,14 +172,14 @@ def _size_text(hold: HoldEntry) -> str:
     return f"{hold.size:g}" if isinstance(hold.size, float) else hold.size or ""
 
 
-def _planned(hold: HoldEntry, name: str, sizes: dict[str, float], folder: Path) -> PlannedHold:
+def _planned(hold: HoldEntry, name: str, number: int, sizes: dict[str, float], folder: Path) -> PlannedHold:
     recipe = folder / hold.recipe
     size = sizes[hold.size] if isinstance(hold.size, str) else hold.size
     return PlannedHold(
         name,
         folder / hold.sculpt,
         str(recipe) if recipe.is_file() else hold.recipe,
-        Variant(hold.mirror, size, name),
+        Variant(hold.mirror, size, name, number, _size_text(hold)),
         _size_text(hold),
         hold.count,
     )

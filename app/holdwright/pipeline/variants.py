@@ -13,8 +13,9 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.frame import placement, scaling
 from holdwright.hold.earlier_steps import frame_of, left_frame
 from holdwright.hold.moved_places import moved_places
-from holdwright.operations.engrave_back import EngraveBack
+from holdwright.operations.engrave_back import EngraveBackParameters
 from holdwright.operations.orient_to_base import OrientToBase
+from holdwright.operations.placeholders import filled, used_in
 from holdwright.operations.scale_to_envelope import (
     ScaleToEnvelope,
     ScaleToEnvelopeParameters,
@@ -38,7 +39,11 @@ class Variant:
     size: float | None = None
     """Its greatest requested extent, mm; None for the recipe's own."""
     name: str = ""
-    """Engraved in place of the recipe's, where it engraves one; blank leaves that."""
+    """Engraved in place of the recipe's, where it engraves one, or for its {name}; blank leaves that."""
+    number: int = 0
+    """Of the hold in its set, for a {number} that is engraved; 0 where it has none."""
+    size_name: str = ""
+    """What its size is called, for a {size} that is engraved; blank: by how large it comes out."""
 
 
 def variant_of(recipe: Recipe, variant: Variant) -> Recipe:
@@ -56,11 +61,21 @@ def variant_of(recipe: Recipe, variant: Variant) -> Recipe:
         recipe = _mirrored(recipe)
     if variant.size is not None:
         recipe = _resized(recipe, variant.size)
-    if variant.name:
-        for step in recipe.steps:
-            if step.operation == EngraveBack.name:
-                recipe = recipe.with_parameters(step.id, {"text": variant.name})
+    for step in recipe.steps:
+        if isinstance(step.parameters, EngraveBackParameters):
+            recipe = recipe.with_parameters(step.id, _engraved(step.parameters, variant))
     return recipe
+
+
+def _engraved(parameters: EngraveBackParameters, variant: Variant) -> dict[str, str]:
+    """Give the texts of a variant: what stands in braces filled; without any, its name for the text."""
+    texts = {name: getattr(parameters, name) for name in ("text", "revision", "date")}
+    if not any(map(used_in, texts.values())):
+        return {"text": variant.name} if variant.name else {}
+    number = str(variant.number) if variant.number else ""
+    values = {"name": variant.name, "number": number, "size": variant.size_name}
+    known = {word: value for word, value in values.items() if value}
+    return {name: filled(text, known) for name, text in texts.items()}
 
 
 def _mirrored(recipe: Recipe) -> Recipe:
