@@ -201,11 +201,15 @@ def test_a_wrong_wall_is_said(tmp_path: Path, content, said):
 
 
 def test_no_set_is_a_sentence(tmp_path, capsys):
-    with pytest.raises(InputError, match="is no folder of a finished set"):
+    with pytest.raises(InputError, match="has no finished set; finish the set there"):
+        hanging_holds(tmp_path)
+    (tmp_path / "jug").mkdir()
+    (tmp_path / "jug" / "jug.report.json").write_text("{}", "utf-8")
+    with pytest.raises(InputError, match="only 1 hold of a set finished, not all of it"):
         hanging_holds(tmp_path)
     path = sample_folder() / "hall-corner.wall.json"
     assert main(["wall", str(path), str(tmp_path), "--out", str(tmp_path / "plan")]) == 3
-    assert "no folder of a finished set" in capsys.readouterr().err
+    assert "finish the set there" in capsys.readouterr().err
     assert not (tmp_path / "plan").exists()
 
 

@@ -15,6 +15,8 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.footprint import footprint
 from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.geometry.mesh.mesh import Mesh
+from holdwright.hold.finding_builder import counted
+from holdwright.sets.known_files import REPORT
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +48,14 @@ def hanging_holds(folder: Path) -> Mapping[str, tuple[HangingHold, int]]:
     InputError
         When the folder is no finished set's, or a hold's files are not there.
     """
+    if folder.is_dir() and not (folder / REPORT).is_file():
+        begun = sum((each / report_name(each.name)).is_file() for each in folder.iterdir())
+        state = (
+            f"only {counted(begun, 'hold')} of a set finished, not all of it" if begun else "no finished set"
+        )
+        raise InputError(f"{folder} has {state}; finish the set there, then choose its folder again.")
     try:
-        told = json.loads((folder / "set.report.json").read_bytes())
+        told = json.loads((folder / REPORT).read_bytes())
         listed = [(hold["name"], hold["count"]) for hold in told["holds"] if "key" in hold]
         return {name: (_read(folder / name, name), count) for name, count in listed}
     except (OSError, ValueError, KeyError, TypeError) as error:
