@@ -9,6 +9,7 @@ import pytest
 import trimesh
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
@@ -310,6 +311,22 @@ def test_files_written_behind_another_page_are_listed_and_said_to_be_old_once_th
     with qtbot.waitSignal(panel.written, timeout=WAIT):
         qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
     assert panel._changed.text() == "", "the files are of the sculpt as it is now"
+    # The foot had the keyboard; typed is all the same where the click was.
+    panel.activateWindow()
+    qtbot.waitUntil(panel.isActiveWindow)
+    qtbot.mouseClick(panel.folder_line, LEFT)
+    panel.folder_line.selectAll()
+    for letter in "/proc/no":
+        focus = QApplication.focusWidget()
+        assert focus is panel.folder_line
+        qtbot.keyClick(focus, letter)
+    assert panel.folder_line.text() == "/proc/no"
+    panel.folder_line.setText(str(tmp_path / "out"))
+    qtbot.mouseClick(write_again, LEFT)
+    with qtbot.waitSignal(panel.written, timeout=WAIT):
+        qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
+        assert panel.folder_line.isReadOnly()
+    assert not panel.folder_line.isReadOnly()
     write_obj(tmp_path / "box.obj", block(90.0, 60.0, 42.0))
     with qtbot.waitSignal(box.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
         box.replay()

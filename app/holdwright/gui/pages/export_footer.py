@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Final, Literal
 
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
@@ -72,7 +72,9 @@ class ExportFooter(QWidget):
         existing
             How many files would be replaced.
         """
-        had_focus = self.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
+        # Its own `focusWidget` would be what last had the keyboard here, though it is elsewhere by now.
+        focus = QApplication.focusWidget()
+        had_focus = focus is not None and self.isAncestorOf(focus)
         for name, button in self.buttons.items():
             button.setVisible(name in _BUTTONS[state])
         for name in ("write", "replace", "again"):

@@ -115,6 +115,8 @@ class ExportPanel(Page):
         self._further.show_words(further_cautions(self._document))
         self.step_button.setVisible(bool(reason))
         missing = UNFINISHED if reason else choice.missing
+        self.folder_line.setReadOnly(self.state == "writing")
+        self.choose_button.setEnabled(self.state != "writing")
         self.export_foot.show_state(self.state, missing, len(choice.existing))
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802

@@ -5,7 +5,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QRect, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QFrame, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QWidget
 
 from holdwright.gui.form.form import Form
 from holdwright.gui.sidebar.step_line import StepLine
@@ -143,7 +143,7 @@ class StepPanel(Restyled, QFrame):
     def _close_form(self) -> None:
         if self.form is not None:
             form, self.form = self.form, None
-            if form.isAncestorOf(self.focusWidget() or self):
+            if form.isAncestorOf(QApplication.focusWidget() or self):
                 self.line.setFocus()
             form.close_down()
             discard(self._beneath, form)
