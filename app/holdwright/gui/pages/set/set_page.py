@@ -151,7 +151,7 @@ class SetPage(Paper):
 
     def _take_row(self, number: int) -> None:
         self._line.set_fraction(self.work.fraction)
-        if self.work.rows[number].status != "working" or not self.state:
+        if self.work.rows[number].status != "working":
             self._adding_up.start()
         self._state.show_text(self._written_state())
         if number == self.list.currentIndex().row():
