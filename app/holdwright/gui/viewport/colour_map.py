@@ -1,6 +1,5 @@
 """Values over the surface in colours of one even scale, and that scale beside it, with the limit marked."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import ceil, floor
 from typing import Final
@@ -10,7 +9,6 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
-from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.dimensions import round_length
 from holdwright.gui.viewport.label_layer import draw_slip
 from holdwright.gui.viewport.picking import Pick
@@ -82,15 +80,8 @@ def paint_colour_scale(
     lens: Lens,
     tones: style.Colours,
     preferred: Preferred,
-    points: Floats,
 ) -> QRectF:
-    """Draw the scale, from low (below) to high (above), on a slip of paper, and give where that lies.
-
-    Parameters
-    ----------
-    points
-        (n, 3) what is shown, mm: the slip lies at the right, or at the left where it hides less of them.
-    """
+    """Draw the scale at the right, from low (below) to high (above), on paper; give where that lies."""
     one, unit = (MILLIMETRES["inch"], "in") if heat.unit == "mm" and preferred == "inch" else (1.0, heat.unit)
     title = f"{heat.title}, {unit}" if unit else heat.title
     metrics = QFontMetricsF(painter.font())
@@ -98,8 +89,7 @@ def paint_colour_scale(
     width = max(_HISTOGRAM + _WIDTH + _FIGURES + _PAD, metrics.horizontalAdvance(title) + 2 * _PAD)
     head = metrics.height() + 2.5 * _PAD
     top = (lens.size[1] - height - head) / 2
-    at_left = QRectF(_PAD, top, width, height + head + 2 * _PAD)
-    slip = min((at_left.translated(lens.size[0] - width - 2 * _PAD, 0.0), at_left), key=_hidden(lens, points))
+    slip = QRectF(lens.size[0] - width - _PAD, top, width, height + head + 2 * _PAD)
     draw_slip(painter, slip, tones)
     bar = QRectF(slip.right() - _FIGURES - _WIDTH, slip.top() + head, _WIDTH, height)
     _draw_bar(painter, bar, heat, tones)
@@ -116,17 +106,6 @@ def paint_colour_scale(
         painter.drawLine(QPointF(bar.left() - _HISTOGRAM - 4, y), QPointF(bar.right() + 6, y))
         _write(painter, bar, y, figure(heat.limit / one))
     return slip
-
-
-def _hidden(lens: Lens, points: Floats) -> Callable[[QRectF], int]:
-    """Give what counts the points that a rectangle lies over."""
-    x, y, _ = lens.project(points).T
-
-    def count(slip: QRectF) -> int:
-        across, up = (x > slip.left()) & (x < slip.right()), (y > slip.top()) & (y < slip.bottom())
-        return int((across & up).sum())
-
-    return count
 
 
 def figure(value: float) -> str:

@@ -47,7 +47,7 @@ class ViewLabels:
             written = partial(figure_text, unit=self.unit)
             room.taken += paint_dimensions(painter, extremes, written, lens, tones)
         if scene.heat is not None:
-            slip = paint_colour_scale(painter, scene.heat, lens, tones, self.unit, scene.points)
+            slip = paint_colour_scale(painter, scene.heat, lens, tones, self.unit)
             room.taken.append(slip)
         self.flags.paint(painter, lens, tones, self.unit, room)
         for label in self.overlay.labels.values():
