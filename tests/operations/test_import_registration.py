@@ -65,6 +65,23 @@ def test_a_moved_sculpt_is_imported_where_the_one_before_lay(origin):
     assert np.abs(move_points(after.hold.placement, own) - solid.vertices[:1]).max() < 0.02
 
 
+def test_it_is_moved_and_turned_back_alone_where_its_size_is_to_stand():
+    solid = lump()
+    moved = one(solid.moved(MOTION), digest="b" * 32)
+    memory = memory_of(one(solid))
+    after = imported(moved, memory, unit="mm", moved="keep its size")
+    middle = memory.shape.middle
+    larger = placement(1.1 * np.eye(3), -0.1 * middle)
+    assert np.abs(after.hold.whole.bounds - solid.moved(larger).bounds).max() < 0.03
+    (told,) = (finding for finding in after.findings if finding.code == "sculpt_brought_back")
+    assert told.message.endswith(
+        "1.1 times as large; it was moved and turned back to where it lay, and keeps its size."
+    )
+    own = moved.pieces[0].vertices[:1]
+    there = move_points(after.hold.laid, own)
+    assert np.abs(there - solid.vertices[:1]).max() < 0.02, "places are followed to where they are on it"
+
+
 def test_without_a_unit_it_keeps_the_scale_of_the_one_before_though_it_has_grown():
     solid = lump()
     grown = Solid.checked(solid.kernel + sphere(20.0, 48).kernel.translate((0.0, 0.0, 70.0)))

@@ -7,6 +7,7 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.registration import Registration
+from holdwright.geometry.mesh.frame import move_points, placement, scale_of
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.hold.finding import Finding
@@ -37,6 +38,15 @@ class BroughtBack:
         """The matrix, where the sculpt was laid on the earlier one; as of `Hold.laid`."""
         return None if self.registration is None or self.is_other else self.matrix
 
+    def sized_as_it_is(self, earlier: EarlierSculpt | None) -> Floats:
+        """Give the matrix without its scale: what was moved and turned goes back, its middle where it lay."""
+        if self.laid is None or earlier is None:
+            return self.matrix
+        turn = self.matrix[:3, :3] / scale_of(self.matrix)
+        middle = earlier.shape.middle
+        there = move_points(np.asarray(np.linalg.inv(self.matrix), dtype=np.float64), middle)
+        return placement(turn, middle - turn @ there)
+
 
 AS_IT_LIES: Final = BroughtBack(np.eye(4))
 
@@ -58,21 +68,26 @@ def brought_back(sculpt: Sculpt, run: Run) -> BroughtBack:
     return found
 
 
-def lying_findings(found: BroughtBack, earlier: EarlierSculpt, mm: float | None) -> list[Finding]:
+def lying_findings(
+    found: BroughtBack, earlier: EarlierSculpt, mm: float | None, *, own_size: bool = False
+) -> list[Finding]:
     """Report what was done about how a sculpt lay.
 
     Parameters
     ----------
     mm
         Of the earlier sculpt's unit; None where no unit is known.
+    own_size
+        Whether its own size was left to it.
     """
     lies = found.registration
     if lies is None:
         return []
     if found.is_other:
         return [new_finding("another_sculpt", 100.0 * lies.meeting)]
+    findings = [new_finding("turn_undecided")] if lies.undecided else []
     if lies.at_rest:
-        return []
+        return findings
     sized = mm is not None
     extent = float(np.max(np.array(earlier.high) - np.array(earlier.low)))
     factor = mm if mm is not None else SUPPOSED_EXTENT / extent
@@ -81,6 +96,8 @@ def lying_findings(found: BroughtBack, earlier: EarlierSculpt, mm: float | None)
     scaled = f", {lies.scaled:.4g} times as large" if lies.scaled_much else ""
     away, meeting = lies.moved * factor, 100.0 * lies.meeting
     unsure = ":unsure" * (meeting < limit_of("sculpt_brought_back:unsure"))
+    if own_size and lies.scaled_much and not unsure:
+        unsure = ":own_size"
     shown = f"{away:.0f} mm" if away >= 10.0 else f"{away:.2g} mm"
     told = new_finding(
         f"sculpt_brought_back{unsure}",
@@ -93,7 +110,7 @@ def lying_findings(found: BroughtBack, earlier: EarlierSculpt, mm: float | None)
     )
     if not sized:
         told = replace(told, measured=100.0 * lies.moved / extent, unit="%")
-    findings = [replace(told, limit=None)]
-    if lies.rival is not None:
+    findings.append(replace(told, limit=None))
+    if lies.rival is not None and not lies.undecided:
         findings.append(new_finding("lies_several_ways", lies.rival))
     return findings

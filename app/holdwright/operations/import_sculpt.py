@@ -68,8 +68,9 @@ class ImportSculptParameters(Parameters):
     rebuild_grid: Length = Field(1.0, ge=0.1, le=10.0, title="Rebuild grid")
     """Grid on which what cannot be mended is rebuilt; finer where that is thin. With an unknown unit, the
     sculpt is taken to become 120 mm across."""
-    moved: Literal["bring back", "leave"] = Field("bring back", title="Moved sculpt")
-    """What to do with a revised sculpt that was moved, turned or rescaled since the recipe was made."""
+    moved: Literal["bring back", "keep its size", "leave"] = Field("bring back", title="Moved sculpt")
+    """What to do with a revised sculpt that was moved, turned or rescaled since the recipe was made; keep its
+    size: move and turn it back alone."""
     cavities: Literal["fill", "keep"] = Field("fill", title="Sealed cavities")
     """What to do with hollows without an opening; trapped air prints as support."""
 
@@ -111,7 +112,8 @@ class ImportSculpt(Operation[ImportSculptParameters]):
         solid, loose = _largest(fused, parameters)
         back = AS_IT_LIES if parameters.moved == "leave" else brought_back(hold.sculpt, run)
         factor = _scale(unit, solid, back, run.earlier)
-        matrix = scaling(factor) @ back.matrix
+        own_size = parameters.moved == "keep its size"
+        matrix = scaling(factor) @ (back.sized_as_it_is(run.earlier) if own_size else back.matrix)
         # A block that is kept is part of the hold: its face is no wall. Of several, the inner one's is.
         blocks = found.ground if parameters.ground_block == "leave out" else ()
         ground = [
@@ -127,7 +129,7 @@ class ImportSculpt(Operation[ImportSculptParameters]):
             findings += unit_findings(hold.sculpt, unit)
         scale = SculptScale.of(used, matrix, sized=sized)
         if run.earlier is not None:
-            findings += lying_findings(back, run.earlier, factor if sized else None)
+            findings += lying_findings(back, run.earlier, factor if sized else None, own_size=own_size)
         findings += ground_findings(blocks, solid, scale)
         if parameters.ground_block == "leave out":
             findings += slab_findings(used, solid, scale)

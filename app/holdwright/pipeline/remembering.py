@@ -38,11 +38,12 @@ def memory_of(sculpt: Sculpt, imported: Hold, parameters: Parameters, run: Run) 
     run
         As the import had it.
     """
-    wanted = isinstance(parameters, ImportSculptParameters) and parameters.moved == "bring back"
+    wanted = isinstance(parameters, ImportSculptParameters) and parameters.moved != "leave"
     lies = brought_back(sculpt, run) if wanted else AS_IT_LIES
     laid = lies.registration is not None and not lies.is_other and run.earlier is not None
     origin = np.array(run.earlier.origin) if laid and run.earlier else sculpt.origin
-    scale = scale_of(imported.placement) / scale_of(lies.matrix)
+    own_size = isinstance(parameters, ImportSculptParameters) and parameters.moved == "keep its size"
+    scale = scale_of(imported.placement) / (1.0 if own_size else scale_of(lies.matrix))
     return remembered(sculpt, origin, lies.matrix, scale)
 
 

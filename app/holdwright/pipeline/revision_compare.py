@@ -138,7 +138,7 @@ def _replayed(
 
 def _refuse_other(recipe: Recipe, lies: BroughtBack, new: Path, old: Path) -> None:
     parameters = recipe.steps[0].parameters
-    wanted = isinstance(parameters, ImportSculptParameters) and parameters.moved == "bring back"
+    wanted = isinstance(parameters, ImportSculptParameters) and parameters.moved != "leave"
     if not (wanted and lies.is_other and lies.registration):
         return
     raise InputError(

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from manifold3d import Manifold
 from scipy.spatial.transform import Rotation
 
 from holdwright.errors import GeometryError
@@ -115,3 +116,28 @@ def test_a_point_or_a_sheet_of_no_area_is_refused():
     flat = Mesh(np.zeros((3, 3)), np.array([[0, 1, 2]]))
     with pytest.raises(GeometryError, match="without any surface"):
         register(shape_points(horned()), flat)
+
+
+@pytest.mark.parametrize(
+    "round_shape",
+    [
+        sphere(50.0, 64),
+        Solid.checked(Manifold.cylinder(60.0, 50.0, 20.0, 96)),
+        Solid.checked(sphere(50.0, 64).kernel.trim_by_plane((0.0, 0.0, 1.0), 10.0)),
+    ],
+)
+@pytest.mark.parametrize("degrees", [3.0, 20.0])
+def test_the_turn_of_a_round_shape_is_undecided_and_the_least_is_taken(round_shape, degrees):
+    """The axis is tilted by a known angle; about it the shape turns on itself, so no turn is needed."""
+    old, motion = round_shape.mesh, moved_by(degrees)
+    found = register(shape_points(old), told_anew(old).moved(motion))
+    assert found.undecided
+    tilt = np.degrees(np.arccos(motion[2, 2]))
+    ball = np.ptp(round_shape.size) < 0.5
+    assert found.turned == pytest.approx(0.0 if ball else tilt, abs=0.3)
+    assert found.is_same
+
+
+def test_a_shape_with_a_mark_is_not_round():
+    found = register(shape_points(horned()), told_anew(horned()).moved(moved_by(20.0)))
+    assert not found.undecided

@@ -9,6 +9,7 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.deviation import FINENESS, SurfacePoints
 from holdwright.geometry.measure.pose_search import KEPT, LEAST, Pairs, Poses, fitted, found_poses
+from holdwright.geometry.measure.roundness import least_turned, slipping_axes
 from holdwright.geometry.measure.shape_points import REMEMBERED, ShapePoints, shape_points
 from holdwright.geometry.mesh.frame import move_points, placement, scale_of
 from holdwright.geometry.mesh.mesh import Mesh, lengths
@@ -56,6 +57,8 @@ class Registration:
     """Share of both surfaces that then meet within `MEETS`: the confidence, 0 to 1."""
     rival: float | None = None
     """By how many degrees another pose is turned that fits as well, as of a symmetrical shape."""
+    undecided: bool = False
+    """Whether the shape is round, so that any turn about an axis fits: then the least one was taken."""
 
     @property
     def is_same(self) -> bool:
@@ -111,6 +114,8 @@ def register(old: ShapePoints, new: Mesh) -> Registration:
     least = _ALIKE * min(residual for _, residual in settled) + _EVEN * old.radius
     settled = [each for each in settled if each[1] <= least]
     matrix, residual = min(settled, key=lambda each: _motion(each[0], old))
+    axes = slipping_axes(old)
+    matrix = _slipped(matrix, axes, old)
     turns = [_angle(each[:3, :3] @ matrix[:3, :3].T) for each, _ in settled]
     rival = max((turn for turn in turns if turn > _APART), default=None)
     return Registration(
@@ -121,7 +126,18 @@ def register(old: ShapePoints, new: Mesh) -> Registration:
         residual,
         _meeting(matrix, old, points, surface, new),
         rival,
+        len(axes) > 0,
     )
+
+
+def _slipped(matrix: Floats, axes: Floats, old: ShapePoints) -> Floats:
+    """Turn a round shape on itself beforehand, so that in all it is turned least."""
+    if len(axes) == 0 or (matrix == np.eye(4)).all():
+        return matrix
+    scale = scale_of(matrix)
+    turn = scale * least_turned(matrix[:3, :3] / scale, axes)
+    middle = move_points(matrix, old.middle)
+    return placement(turn, middle - turn @ old.middle)
 
 
 def _settled(start: Floats, old: ShapePoints, new: Mesh, surface: SurfacePoints) -> tuple[Floats, float]:
