@@ -47,7 +47,7 @@ LEAST: Final = 0.4
 CORNERS: Final = 1.75
 """How far a corner reaches from the middle of the ball that fits into it, by its radius: at most, nearly."""
 
-BESIDE: Final = 1.4
+BESIDE: Final = 1.2
 """What of the surface is drawn as bearing most: no farther from its samples than so many times their side."""
 
 ACROSS: Final = 3.0
@@ -109,19 +109,22 @@ class SolvedHold:
     def hot_surface(self, case: int, borne: Borne, direction: Floats, surface: Mesh) -> Mesh:
         """Give the surface of the volume that bears most where a load breaks the hold, mm.
 
-        Its cubes, to be seen where the hold is cut open, and what of the hold's `surface` lies beside them.
+        What of the hold's `surface` lies beside it, and its inner cubes, to be seen where the hold is cut
+        open.
         """
         stress, side = self.stress[case], self.grid.cell / 2.0
         found, _ = stress.used(stress.breaks_at(borne, direction), borne, direction)
         hot = stress.places[found.hottest]
-        cubes = np.unique(np.round((hot - self.grid.origin) / side - 0.5).astype(np.int64), axis=0)
         reach = float(np.linalg.norm(hot - found.place, axis=1).max()) + self.grid.cell
         near = surface.near(found.place - reach, found.place + reach)
         corners = cut_up(near.corners, found.place, reach, side)
-        apart, _ = KDTree(hot).query(corners.mean(axis=1)) if len(corners) else (np.zeros(0), None)
-        return Mesh.joined(
-            [_boxes(cubes, self.grid.origin, side), Mesh.of_corners(corners[apart < BESIDE * side])]
-        )
+        outside = corners.mean(axis=1)
+        beside = KDTree(hot).query(outside)[0] < BESIDE * side
+        # Cubes at the surface would stick out of it.
+        inner = KDTree(outside).query(hot)[0] > side if len(outside) else np.ones(len(hot), dtype=np.bool_)
+        cubes = np.unique(np.round((hot[inner] - self.grid.origin) / side - 0.5).astype(np.int64), axis=0)
+        drawn = [Mesh.of_corners(corners[beside])]
+        return Mesh.joined([*drawn, _boxes(cubes, self.grid.origin, side)] if len(cubes) else drawn)
 
 
 def solve_hold(

@@ -18,10 +18,13 @@ from holdwright.geometry.measure.sections import Outlines
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.pocket import grown
 from holdwright.joint.outline import moments
+from holdwright.strength.load_cases import PATCH
 from holdwright.strength.printed_parts import PrintedPart
 
 SLENDER: Final = 1.0
-"""Least distance of the load from a section, by the depth of the section along the bending."""
+"""Least distance of the load from a section, by the depth of the section along the bending; none lies
+within the
+patch that the load is spread over."""
 
 STATIONS: Final = (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 """Where sections are taken on the way from the load to the bolt, by its length."""
@@ -144,7 +147,7 @@ def _beam(
     infill = 1.0 if part.is_solid else part.infill_modulus.likely
     centre, skin_stress, infill_stress, depth = composite_stress(cut.outlines, part.skin, infill, pull, first)
     place = cut.at(centre)
-    if np.linalg.norm(middle - place) < SLENDER * depth:
+    if np.linalg.norm(middle - place) < max(SLENDER * depth, PATCH / 2.0):
         return None
     area = moments(cut.outlines).area
     where, facing = (tuple(each.tolist()) for each in (place, normal))

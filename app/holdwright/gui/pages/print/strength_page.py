@@ -166,8 +166,8 @@ def change_rows(changes: tuple[Change, ...]) -> list[TableRow]:
     for title, found in change_groups(changes):
         rows.append(TableRow(title, "", ()))
         for each in found:
-            name = f"{each.name} (today)" if each.today else each.name
-            ratios = (ratio_text(ratio) for ratio in (each.load, each.deflection))
-            cells = tuple((text.replace("x", "\N{MULTIPLICATION SIGN}"), "") for text in ratios)
-            rows.append(TableRow(name, "", cells))
+            ratios = [ratio_text(ratio) for ratio in (each.load, each.deflection)]
+            texts = ["today", ""] if each.today else ratios
+            cells = tuple((text.replace("x", "\N{MULTIPLICATION SIGN}"), "") for text in texts)
+            rows.append(TableRow(each.name, "", cells))
     return rows
