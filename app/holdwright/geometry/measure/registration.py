@@ -110,7 +110,10 @@ def register(old: ShapePoints, new: Mesh) -> Registration:
     poses, unmet = found_poses(old.normalised(), points.normalised(), start)
     alike = np.flatnonzero(unmet <= _WORTH_FITTING * unmet[0] + 0.01)
     surface = SurfacePoints(new, float(new.size.max()) / FINENESS)
-    settled = [_settled(whole(poses, number), old, new, surface) for number in alike.tolist()]
+    begun = [whole(poses, number) for number in alike.tolist()]
+    if len(begun) > 1:  # of many that fit alike, the least turned may not be among those kept
+        begun.append(whole(start, 0))
+    settled = [_settled(each, old, new, surface) for each in begun]
     least = _ALIKE * min(residual for _, residual in settled) + _EVEN * old.radius
     settled = [each for each in settled if each[1] <= least]
     matrix, residual = min(settled, key=lambda each: _motion(each[0], old))

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.document.document import Document
@@ -121,7 +121,8 @@ class RevisionStrip(Paper):
         """Tell the findings of the print too, which come later."""
         self._write()
         if self.details.isChecked():
-            self._open(True)
+            # What is written anew has no height before it is laid out.
+            QTimer.singleShot(0, self, lambda: self._open(self.details.isChecked()))
 
     def _write(self) -> None:
         comparison, path = self._document.revision.comparison, self._document.sculpt_path
