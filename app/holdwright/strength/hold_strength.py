@@ -8,6 +8,7 @@ import numpy as np
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.geometry.arrays import Floats
 from holdwright.hold.finding import point
+from holdwright.hold.finding_builder import in_percent
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import Progress
 from holdwright.ranges import Range
@@ -16,7 +17,7 @@ from holdwright.strength.hold_model import CellChoice, SolvedHold, cell_size, so
 from holdwright.strength.load_cases import PATCH, PatchLoad, candidate_loads, patch_loads
 from holdwright.strength.loaded_hold import LoadedHold
 from holdwright.strength.printed_parts import DIRECTIONS, PrintedPart, printed_parts
-from holdwright.strength.strength_changes import OtherHold, changes_of
+from holdwright.strength.strength_changes import DIRECTION_NAMES, OtherHold, changes_of
 from holdwright.strength.strength_result import CaseStrength, StrengthResult
 from holdwright.strength.weakest_section import BeamSection, weakest_section
 
@@ -177,15 +178,14 @@ def _assumptions(
         for name, each in parts.items()
         if not each.is_solid
     ]
-    direction = {"z": "back on the bed", "x": "on its side", "y": "on its lower edge"}[
-        requested.print_direction
-    ]
+    direction = DIRECTION_NAMES[requested.print_direction]
+    crumbs = f"Left out: crumbs that hang together with nothing else, {in_percent(solved.loose)} of it."
     return (
         f"Loads: the worst {len(solved.patches)} of those that the joint is judged for, each spread over "
-        f"{PATCH:g} mm; "
-        "what it and the washers press on is left out.",
+        f"{PATCH:g} mm; what it and the washers press on is left out.",
         f"Bolts pull with {pull}; the wall gives {loaded.wall:.0f} MPa a mm and only presses.",
         f"Modulus: {'; '.join((moduli, *filled))}. Poisson's ratio 0.36.",
         f"Printed {direction}: layers part across that. Skin is alike all round.",
-        f"{solved.cells} cells of {solved.grid.cell:g} mm; 200 mm3 over their strength count as broken.",
+        f"{solved.cells} cells of {solved.grid.cell:.3g} mm; 200 mm3 over their strength count as broken.",
+        *([crumbs] if solved.loose > 0.0 else []),
     )

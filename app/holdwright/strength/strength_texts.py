@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from math import isnan
 
+from holdwright.hold.finding_builder import in_percent
 from holdwright.ranges import two_digits
 from holdwright.strength.breaking_findings import way_of
 from holdwright.strength.strength_result import LIMITS, CaseStrength, Change, ChangeKind, StrengthResult
@@ -31,7 +32,7 @@ def where_sentence(case: CaseStrength) -> str:
     x, y, z = case.place
     how = "layers come apart" if case.between_layers else "it tears"
     return (
-        f"Pulled {way_of(case.direction)} with {case.force:.0f} N it uses {case.index:.0%} of its "
+        f"Pulled {way_of(case.direction)} with {case.force:.0f} N it uses {in_percent(case.index)} of its "
         f"strength, most in the {case.region} at ({x:.0f}, {y:.0f}, {z:.0f}) mm, where {how}; it bends by "
         f"{case.deflection:.2g} mm."
     )
@@ -58,6 +59,11 @@ def strength_rows(result: StrengthResult) -> Iterator[tuple[str, str]]:
         ]
         yield "Load by today's if changed", "; ".join(told) + "."
     yield "Limits", LIMITS
+
+
+def refused_sentences(changes: Sequence[Change]) -> list[str]:
+    """Say why changes could not be computed, each once."""
+    return list(dict.fromkeys(each.refused for each in changes if each.refused))
 
 
 def change_groups(changes: Sequence[Change]) -> Iterator[tuple[str, tuple[Change, ...]]]:

@@ -18,11 +18,13 @@ from holdwright.gui.widgets.fold import Fold
 from holdwright.gui.widgets.layout import TextLabel, clear, column, row
 from holdwright.gui.widgets.number_format import held_together, in_unit, typeset
 from holdwright.gui.widgets.progress_line import progress_text
+from holdwright.ranges import two_digits
 from holdwright.strength.strength_result import LIMITS, Change, StrengthResult
 from holdwright.strength.strength_texts import (
     change_groups,
     headline,
     ratio_text,
+    refused_sentences,
     second_sentence,
     where_sentence,
 )
@@ -106,7 +108,9 @@ class StrengthPage(PrintPage):
     @property
     def total_words(self) -> str:
         """Near what load it breaks."""
-        return typeset(headline(self._result)) if self._result is not None else ""
+        if self._result is None:
+            return ""
+        return typeset(f"Breaks near {two_digits(self._result.worst.told.likely)} N")
 
     def show_work(self) -> None:
         """Show what was computed last."""
@@ -135,7 +139,8 @@ class StrengthPage(PrintPage):
         self.where.set_faint(stale)
         self.second.show_words(self._words(second_sentence(result)))
         self.table.show_rows(("load", "bending"), change_rows(result.changes), stale=stale)
-        self._note.setText(self._words(f"Ratios to today, on cells of {result.cell:g} mm."))
+        words = [f"Ratios to today, on cells of {result.cell:g} mm.", *refused_sentences(result.changes)]
+        self._note.setText(self._words(" ".join(words)))
         for layout, sentences in (
             (self._cases, [where_sentence(each) for each in result.cases[1:]]),
             (self._assumptions, [*result.printed, *result.assumptions, *result.sources]),
