@@ -1,6 +1,7 @@
 """Screw holes against closed forms, their findings against cases worked by hand, the search by its rules."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -342,3 +343,21 @@ def test_a_place_no_wider_than_the_hole_is_refused(run):
     post = Solid.checked(Manifold.cylinder(30.0, 2.0, 2.0, 64))
     with pytest.raises(GeometryError, match="no wider than the screw's hole"):
         CutScrewHole().apply(hold_of(post), CutScrewHoleParameters(place="at", at=(0.0, 0.0)), run)
+
+
+def test_where_the_old_place_is_unsound_by_a_little_the_screw_goes_aside_and_not_elsewhere(run):
+    hold = bored(block(120.0, 120.0, 30.0), run)
+    found = cut(hold, run).hold.find(ScrewHole)[0]
+    corner = math.copysign(1.0, found.x), math.copysign(1.0, found.y)
+    # 12 mm from the edge are required: there are 10.5, and farther out 2.
+    near, far = ((-corner[0] * (60.0 - away), 0.0, 0.0) for away in (10.5, 2.0))
+    aside = cut(hold, replace(run, before=(near,)))
+    told = finding(aside, "place_moved")
+    assert told.severity == "note"
+    assert 1.4 < told.measured < 2.2
+    screw = aside.hold.find(ScrewHole)[-1]
+    assert math.hypot(screw.x - near[0], screw.y - near[1]) == pytest.approx(told.measured, abs=0.01)
+    assert aside.kept
+    anew = cut(hold, replace(run, before=(far,)))
+    assert finding(anew, "place_moved").severity == "warning"
+    assert not anew.kept

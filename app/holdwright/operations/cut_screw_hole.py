@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from itertools import islice
 from typing import Annotated, ClassVar, Literal
 
+import numpy as np
 from pydantic import Field
 
 from holdwright.catalogue.anchorage import WoodScrew
@@ -140,7 +141,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
         findings = [*screw_findings(figures, cut, parameters.tilt)]
         if parameters.place == "found":
             lost = "not all is as required" if parameters.revised == "keep" else ""
-            findings += elsewhere(before, figures.hole.x, figures.hole.y, lost)
+            findings += elsewhere(before, figures.hole.x, figures.hole.y, lost, aside=kept is not None)
         solid = hold.with_whole(cut.solid, screw_hole)
         return Outcome(solid, tuple(findings), _result(around, screw_hole), kept=kept is not None)
 
@@ -200,14 +201,20 @@ def _found(around: Surroundings, required: ScrewRequirements, run: Run) -> Screw
 
 
 def _kept(around: Surroundings, required: ScrewRequirements, before: Point | None) -> ScrewFigures | None:
-    """Measure the screw where it was on the sculpt before; None where not all is as required there."""
+    """Leave the screw where it was on the sculpt before, or within a head of it; None if unsound there."""
     if before is None or edge_distance(around.solid, *before[:2]).value < 0.0:
         return None
     try:
         figures = ScrewFigures.of(around, required, *before[:2])
     except GeometryError:
         return None
-    return figures if figures.margin >= SOUND else None
+    if figures.margin >= SOUND:
+        return figures
+    near = ScrewFigures.near(around, required, np.array(before[:2]))
+    if near is None or near.margin < SOUND:
+        return None
+    away = math.hypot(near.hole.x - before[0], near.hole.y - before[1])
+    return near if away <= required.hole.pocket_diameter else None
 
 
 def _surroundings(hold: Hold) -> Surroundings:

@@ -71,11 +71,21 @@ PlaceByHand = Annotated[Position, Relevant("place", ("at",)), Field(title="At")]
 """A place of the maker's own."""
 
 
-def elsewhere(before: Point | None, x: float, y: float, lost: str = "") -> list[Finding]:
-    """Say how far a hole is from where it was on the sculpt before, mm; `lost`: what that place lacks."""
+def elsewhere(
+    before: Point | None, x: float, y: float, lost: str = "", *, aside: bool = False
+) -> list[Finding]:
+    """Say how far a hole is from where it was on the sculpt before, mm.
+
+    Parameters
+    ----------
+    lost
+        What that place lacks.
+    aside
+        Whether it only moved aside for that, and was not searched anew.
+    """
     if before is None or (away := math.hypot(x - before[0], y - before[1])) <= _EVEN:
         return []
-    code = "place_moved:lost" if lost else "place_moved"
+    code = "place_moved" if not lost else "place_moved:aside" if aside else "place_moved:lost"
     return [new_finding(code, away, where=(x, y, 0.0), lost=lost)]
 
 

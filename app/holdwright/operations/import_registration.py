@@ -91,7 +91,7 @@ def lying_findings(
     sized = mm is not None
     extent = float(np.max(np.array(earlier.high) - np.array(earlier.low)))
     factor = mm if mm is not None else SUPPOSED_EXTENT / extent
-    size = " before scaling" if sized else f" on a hold of {SUPPOSED_EXTENT:.0f} mm"
+    size = " before scaling" if sized else f" (before scaling, taken as {SUPPOSED_EXTENT:.0f} mm across)"
     turned = f", turned {lies.turned:.1f} degrees" if lies.turned >= 0.05 else ""
     scaled = f", {lies.scaled:.4g} times as large" if lies.scaled_much else ""
     away, meeting = lies.moved * factor, 100.0 * lies.meeting
