@@ -21,6 +21,7 @@ from scipy.sparse import csr_array, vstack
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.progress import SILENT, Progress
 from holdwright.strength.back_and_seat import back_points
+from holdwright.strength.conjugate_gradients import TOLERANCE
 from holdwright.strength.elastic_model import ElasticBody, ElasticModel, Springs, Ties
 from holdwright.strength.placing import PlacedPoints
 
@@ -28,11 +29,11 @@ LOOSE = 1e-5
 """Of the wall's stiffness: what holds the back even where it lifts, so that a hold that nothing clamps moves
 far rather than freely."""
 
-ROUGH = 3e-3
-"""What may be left of the forces before what presses is looked at, to solve the rest with that in mind."""
+LEFT = (3e-3, 1e-4, TOLERANCE)
+"""What may be left of the forces before what presses is looked at, to go on with that in mind."""
 
-SAME = 0.97
-"""Of the back's area: where as much presses as was thought, that goes on."""
+CHANGED = 0.03
+"""Of the back's area: where what presses differs in less from what was thought, that goes on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,12 +113,7 @@ class MountedHold:
         if bolts:
             forces = -(self._ties.mean.T @ self._preload)
             model = ElasticModel(body, self._grips(np.zeros(len(self._areas))), self._bed)
-            rough = model.solve(forces, None, ROUGH, progress.part(0.0, 0.4))
-            self._pressed = self._sinks(rough.moved)
-            if self._areas @ self._pressed < SAME * self._areas.sum():
-                model = model.guessing(self._pressed)
-            fine = model.solve(forces, rough.moved, progress=progress.part(0.5, 0.9))
-            moved, steps = fine.moved, rough.steps + fine.steps
+            moved, steps = self._balanced(model, forces, moved, progress.part(0.2, 0.8))
             self._pressed = self._sinks(moved)
         self.tightened = self._told([moved], self._preload[:, None], steps)
         grips = self._grips(self._pressed.astype(np.float64))
@@ -140,16 +136,26 @@ class MountedHold:
         found, pulls, steps = list[Floats](), list[Floats](), 0
         for number, each in enumerate(forces):
             part = progress.part(number / len(forces), (number + 1) / len(forces))
-            rough = self._loadable.solve(each + self._held, before, ROUGH, part.part(0.0, 0.3))
-            pressed = self._sinks(rough.moved)
-            model = self._loadable
-            if self._areas @ (pressed != self._pressed) > (1.0 - SAME) * self._areas.sum():
-                model = model.guessing(pressed)
-            solved = model.solve(each + self._held, rough.moved, progress=part.part(0.3, 1.0))
-            found.append(solved.moved)
-            pulls.append(self._preload - self._risen + self._pull_more(solved.moved))
-            steps += rough.steps + solved.steps
+            moved, count = self._balanced(self._loadable, each + self._held, before, part)
+            found.append(moved)
+            pulls.append(self._preload - self._risen + self._pull_more(moved))
+            steps += count
         return self._told(found, np.stack(pulls, axis=1), steps)
+
+    def _balanced(
+        self, model: ElasticModel, forces: Floats, moved: Floats, progress: Progress
+    ) -> tuple[Floats, int]:
+        """Give where forces (3 n,) are in balance (3 n,), and the iterations that took."""
+        thought, steps = self._pressed, 0
+        for number, left in enumerate(LEFT):
+            part = progress.part(number / len(LEFT), (number + 1) / len(LEFT))
+            solved = model.solve(forces, moved, left, part)
+            moved, steps = solved.moved, steps + solved.steps
+            pressed = self._sinks(moved)
+            changed = self._areas @ (pressed != thought) > CHANGED * self._areas.sum()
+            if changed and left > TOLERANCE:
+                model, thought = model.guessing(pressed), pressed
+        return moved, steps
 
     def _pull_more(self, moved: Floats) -> Floats:
         """Give how much more bolts (b,) pull with their seats risen, N."""
