@@ -14,6 +14,7 @@ from holdwright.pipeline.work_context import WorkContext
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import two_digits
 from holdwright.resources import sample_folder
+from holdwright.strength import hold_strength
 from holdwright.strength.breaking_findings import breaking_findings
 from whole_window import LEFT, WAIT, open_window, opened_on, window
 
@@ -26,7 +27,8 @@ def print_rest() -> int:
 
 
 def coarse(context: WorkContext, request: StrengthRequest) -> StrengthView:
-    """As the window has it done, but on cells that a test has time for, and without changes of the print."""
+    """As the window has it done, but for two loads on cells that a test has time for, and without changes."""
+    hold_strength.CANDIDATES = 2  # in the process that works for this window alone
     return strength_view.view_strength(context, replace(request, cells=7.0, changes=False))
 
 
