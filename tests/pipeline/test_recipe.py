@@ -73,6 +73,10 @@ def test_what_may_not_stand_twice_or_be_missing_is_refused() -> None:
         recipe.removed("s1")
     with pytest.raises(RecipeError, match="no step s9; its steps are: s1, s3, s2, s4"):
         recipe.toggled("s9")
+    with pytest.raises(RecipeError, match=r"^Grow cannot be moved down: it belongs before Clip\.$"):
+        recipe.moved("s3", 1)
+    with pytest.raises(RecipeError, match=r"^Grow cannot be moved up: it belongs after Bring in\.$"):
+        recipe.moved("s3", -1)
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,7 @@ def test_names_are_not_given_twice(tmp_path):
     [
         ({"holds": []}, "lists no holds; add one"),
         ({"steps": []}, "holds no set: it should be a JSON object with format and holds"),
-        ({"format": 9, "holds": []}, "is of format 9, but this program reads format 1"),
+        ({"format": 9, "holds": []}, "for a newer Holdwright .format 9; this one reads 1"),
     ],
 )
 def test_what_is_no_set_is_said(tmp_path, content, said):

@@ -28,12 +28,13 @@ def _look(printed: PrintedHold, _: Progress) -> Checked:
     fit, machine = fit_on_bed(printed), machine_of(printed)
     sizes = (fit.width, fit.depth, printed.allowances.print_size[2])
     used = max(100.0 * size / room for size, room in zip(sizes, machine.volume, strict=True))
-    size, room = (" x ".join(f"{each:.0f}" for each in sides) for sides in (sizes, machine.volume))
+    size = " x ".join(f"{each:.1f}" for each in sizes)
+    room = " x ".join(f"{each:g}" for each in machine.volume)
     if used > 100.0:
         found = new_finding("beyond_printer", used, size=size, room=room, machine=machine.name)
         return Checked(used, 100.0, findings=(found,))
     turned = f"turned by {fit.turn:.0f} degrees" if fit.turn else "as it stands on the wall"
-    return Checked(used, 100.0, words=f"{size} mm, {turned}")
+    return Checked(used, 100.0, words=f"{size} mm as printed, {turned}")
 
 
 BUILD_VOLUME = Check(

@@ -47,7 +47,8 @@ def holding_findings(card: JointCard) -> Iterator[Finding]:
     if slips and not card.existing_screws:
         yield new_finding("hold_slips", card.together.value, card.together.limit, where, load=load)
     if not card.lift.within_limit:
-        yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load)
+        relieve = "" if card.relieved else "a relieved back, "
+        yield new_finding("edge_lifts", card.lift.value, card.lift.limit, where, load=load, relieve=relieve)
 
 
 def may_rock(card: JointCard) -> bool:

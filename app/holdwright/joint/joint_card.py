@@ -119,6 +119,8 @@ class JointCard:
     """Torque that several bolts carry across, which lock each other; it counts in `spin`."""
     cases: tuple[tuple[LoadCase, Holding], ...]
     """How the hold holds under each load case of the tables."""
+    relieved: bool
+    """Whether the hold's back is relieved."""
 
     @property
     def screw_distance(self) -> float | None:
@@ -255,6 +257,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
             torque_held(held.bolts), "N m", f"{_GROUP}, by the bolts' cores; {sources(hardware.strength)}"
         ),
         cases=held.cases,
+        relieved=bool(shape.pockets),
     )
 
 

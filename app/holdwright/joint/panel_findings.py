@@ -6,6 +6,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import new_finding
 from holdwright.joint.figure import Figure
 from holdwright.joint.joint_card import JointCard
+from holdwright.ranges import two_digits
 
 
 def panel_findings(card: JointCard) -> Iterator[Finding]:
@@ -36,6 +37,9 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
             severity=None if pull.within_limit else "error",
             nut=nut.name,
             panel=panel.name,
+            pull=two_digits(_most(pull)),
+            borne=two_digits(pull.limit or 0.0),
+            bears=card.conditions.torque * (pull.limit or 0.0) / _most(pull),
         )
     if bolt.length is None:
         longest = screw.lengths[-1]

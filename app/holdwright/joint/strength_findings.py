@@ -25,6 +25,7 @@ def strength_findings(card: JointCard) -> Iterator[Finding]:
             where,
             severity=grade(through),
             thin=thin,
+            above=", above the relieved back," if card.relieved else "",
             needed=needed,
         )
     yield from _core(card)

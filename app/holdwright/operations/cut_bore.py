@@ -103,8 +103,8 @@ class CutBore(HoleOperation[CutBoreParameters]):
                 seat = bolt_seat(site, plan.rule)[1]
             except GeometryError:
                 seat = parameters.under_seat
-            under = 0.0 if site.bare(seat).value > 0.0 else under_bolt(site, seat).value
-            seated.append(SeatedHole(replace(hole, seat=seat), site, under))
+            under, whole = under_bolt(site, seat).value, site.bare(seat).value <= 0.0
+            seated.append(SeatedHole(replace(hole, seat=seat), site, under, whole))
         return tuple(seated)
 
     def looks_back(self, parameters: CutBoreParameters) -> bool:

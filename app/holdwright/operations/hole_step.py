@@ -32,7 +32,9 @@ class SeatedHole:
     site: HoleSite = field(compare=False, repr=False)
     """The columns round it."""
     under: float
-    """Least thickness under the seat, mm; 0 where not all of it would lie on material."""
+    """Least thickness under what of the seat lies on material, mm; 0 where nothing does."""
+    whole: bool = True
+    """Whether all of it lies on material."""
 
 
 class HoleOperation(Operation[P]):

@@ -30,7 +30,7 @@ class OrientToBaseParameters(Parameters):
 
     by: Literal["found", "face", "points", "plane"] = Field("found", title="Back by")
     """What decides where the back is: the shape, a picked face, three points, or a plane."""
-    rank: Annotated[Count, Relevant("by", ("found",))] = Field(1, ge=1, le=5, title="Candidate")
+    rank: Annotated[Count, Relevant("by", ("found",))] = Field(1, ge=1, le=5, title="Which back")
     """1 takes the likeliest back found, 2 the next likeliest."""
     face: Annotated[PointPick | None, Kind("pick", "mm"), Relevant("by", ("face",))] = Field(
         None, title="Face"
@@ -123,7 +123,7 @@ def _found(whole: Solid, rank: int, sized: bool, before: Sequence[Point] | None)
             return kept
     if rank > len(candidates):
         raise ParameterError(
-            f"Candidate {rank} for the back was asked for, but only {len(candidates)} "
+            f"Back {rank} of those found was asked for, but only {len(candidates)} "
             f"{'was' if len(candidates) == 1 else 'were'} found; pick the back by hand instead."
         )
     chosen = candidates[rank - 1]

@@ -166,7 +166,8 @@ def _must_be_workable(longest: float, parameters: ScaleToEnvelopeParameters) -> 
 def _result(envelope: Envelope) -> str:
     x, y, z = envelope.size
     size = size_name(max(envelope.size))
-    return f"{x:.1f} x {y:.1f} x {z:.1f} mm, circle {envelope.circle:.1f} mm, size {size}"
+    once = ", trimmed, before tips and holes" if envelope.finished else ""
+    return f"{x:.1f} x {y:.1f} x {z:.1f} mm, circle {envelope.circle:.1f} mm, size {size}{once}"
 
 
 def _findings(envelope: Envelope, was_sized: bool) -> list[Finding]:

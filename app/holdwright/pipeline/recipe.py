@@ -156,11 +156,14 @@ class Recipe:
         place = steps.index(step) + by
         if not 0 <= place < len(steps):
             raise RecipeError(
-                f"Step {step_id} cannot be moved there: it is the {'first' if by < 0 else 'last'}."
+                f"{_title(step)} cannot be moved there: it is the {'first' if by < 0 else 'last'}."
             )
+        passed, way, before = steps[place], *(("up", "after") if by < 0 else ("down", "before"))
         steps.remove(step)
         steps.insert(place, step)
-        return checked(replace(self, steps=tuple(steps)))
+        if sequence_problems(list(enumerate(steps))):
+            raise RecipeError(f"{_title(step)} cannot be moved {way}: it belongs {before} {_title(passed)}.")
+        return replace(self, steps=tuple(steps))
 
     def _with_step(self, changed: Step) -> "Recipe":
         return replace(self, steps=tuple(changed if step.id == changed.id else step for step in self.steps))
@@ -168,6 +171,11 @@ class Recipe:
     def _free_id(self) -> str:
         taken = {step.id for step in self.steps}
         return next(f"s{number}" for number in count(1) if f"s{number}" not in taken)
+
+
+def _title(step: Step) -> str:
+    known = operations.known_operation(step.operation)
+    return known.title if known else step.operation
 
 
 def checked(recipe: Recipe) -> Recipe:

@@ -185,8 +185,10 @@ def recipe_of(content: Any, name: str = "The recipe") -> Recipe:
         raise RecipeError(f"{name} is the report of an export and not a recipe; {own}.")
     found = content.get("format")
     if isinstance(found, int) and found > FORMAT:
-        ours = f"this program reads format {FORMAT}; open it with a newer Holdwright"
-        raise RecipeError(f"{name} is of format {found}, but {ours}.")
+        raise RecipeError(
+            f"{name} was written by a newer Holdwright (format {found}; this one reads {FORMAT}); open it "
+            "with that."
+        )
     source, sections, problems = _head(content)
     entries = content.get("steps")
     steps: list[tuple[int, Step]] = []

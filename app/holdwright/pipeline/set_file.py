@@ -118,7 +118,8 @@ def read_set(content: Any, path: Path) -> HoldSet:
     found = content.get("format")
     if isinstance(found, int) and found > FORMAT:
         raise RecipeError(
-            f"{path} is of format {found}, but this program reads format {FORMAT}; use a newer Holdwright."
+            f"{path} was written for a newer Holdwright (format {found}; this one reads {FORMAT}); open it "
+            "with that."
         )
     if isinstance(content["holds"], list) and not content["holds"]:
         raise RecipeError(f"{path} lists no holds; add one with sculpt and recipe.")

@@ -60,8 +60,8 @@ def hanging_holds(folder: Path) -> Mapping[str, tuple[HangingHold, int]]:
         return {name: (_read(folder / name, name), count) for name, count in listed}
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise InputError(
-            f"{folder} is no folder of a finished set ({error}); make it with holdwright set, 3MF among the "
-            "formats."
+            f"{folder} is no folder of a finished set ({error}); open the set, finish it with 3MF among the "
+            "formats, and choose its folder again."
         ) from None
 
 

@@ -93,7 +93,7 @@ def test_the_hand_lets_go_by_itself_after_a_while(qtbot, document, open_form):
         ("trim", "rim", "-1", "Rim may be from 0 to 100 mm; -1 mm was entered."),
         ("trim", "rim", "wide", '"wide" is not a number; enter for example 3 mm.'),
         ("scale", "diameter", "0", "Circle diameter may be more than 0, up to 5000 mm; 0 mm was entered."),
-        ("orient", "rank", "1.5", "Candidate is a whole number; 1.5 was entered."),
+        ("orient", "rank", "1.5", "Which back is a whole number; 1.5 was entered."),
         ("orient", "turn", "400", "Turn may be from -360 to 360°; 400° was entered."),
     ],
 )

@@ -112,7 +112,7 @@ def test_measures_are_those_of_the_step_worked_on(document, runner, shown):
     strip = shown(MeasureBar(document, work), 900, 36)
     assert strip.facts == ()
     runner.give(document, "s1", measures=measures(100, 90, 50, 2e5), solids={"whole": solid(2e5)})
-    assert strip.facts == ("size not set yet", "1 triangles")
+    assert strip.facts == ("finished size not set yet", "1 triangles")
     runner.give(
         document, "s6", measures=measures(120, 104.2, 58.3, 312e3), sized=True, solids={"whole": solid(312e3)}
     )

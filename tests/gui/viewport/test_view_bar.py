@@ -128,9 +128,9 @@ def test_the_wall_wanted_is_typed_in_either_unit(qtbot, bar):
 
 def test_figures_are_said(bar):
     bar.show_thinnest("shell", 3.456)
-    assert bar._thinnest.text() == "Thinnest 3.5 mm in the shell"
+    assert bar._thinnest.text() == "Thinnest 3.5 mm in the shell, edges too"
     bar.show_thinnest("whole", 3.0)
-    assert bar._thinnest.text() == "Thinnest 3.0 mm"
+    assert bar._thinnest.text() == "Thinnest 3.0 mm, edges too"
     bar.show_measured([34.251])
     assert bar._distance.text() == "34.3 mm"
     bar.show_measured([34.251, 20.0], 88.04)

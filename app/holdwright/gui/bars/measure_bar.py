@@ -163,7 +163,7 @@ def _facts(step: ShownStep, unit: Preferred, masses: Mapping[str, str]) -> tuple
             words = (part if len(volumes) > 1 else "", volume_text(volume, unit))
             facts.append(", ".join(filter(None, (" ".join(filter(None, words)), masses.get(part)))))
     elif step.measures is not None:
-        facts.append("size not set yet")
+        facts.append("finished size not set yet")
     facts += [masses[""]] if masses.get("") else []
     if triangles := triangles_of(step):
         facts.append(f"{count_text(triangles)} triangles")

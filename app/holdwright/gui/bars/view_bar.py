@@ -93,7 +93,7 @@ class ViewBar(Paper):
         self.apart_slider = Slider("Separation", tip, page=20)
         self.limit_box = FigureBox(_LIMIT, length_scale("mm", 0.5))
         self._required = TextLabel("Minimum", faint=True)
-        tip = "Show where the hold is thinnest"
+        tip = "Show where the hold is thinnest, edges that taper among it; Least wall leaves those out"
         self._thinnest = QuietButton("", tip=tip, clicked=self.thinnest_requested)
         self._thinnest.setEnabled(False)
         self._distance = TextLabel()
@@ -163,7 +163,7 @@ class ViewBar(Paper):
         self._shown_thinnest = (part, thickness, sized)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
         wall = length_text(thickness, self._unit) if sized else f"{thickness:.2g} % of the extent"
-        self._thinnest.set_words(f"Thinnest {wall}{where}")
+        self._thinnest.set_words(f"Thinnest {wall}{where}, edges too")
         self._thinnest.setEnabled(True)
 
     def show_measuring(self, text: str = "") -> None:

@@ -223,7 +223,8 @@ def findings_sentence(document: Document, *, written: bool = False) -> str:
     if not counts:
         return unchecked.rstrip()
     check = "Check" if written else "The files can be written; check"
-    return f"{unchecked}{' and '.join(counts)}. {check} them before you print."
+    them = "it" if counts in (["1 error"], ["1 warning"]) else "them"
+    return f"{unchecked}{' and '.join(counts)}. {check} {them} before you print."
 
 
 def further_cautions(document: Document) -> str:

@@ -75,6 +75,7 @@ class BoreHandles(HoleHandles):
         painter.line(f"seat{which}", ring, width=1.2, hot=hot, through=True)
         painter.knob(f"seat{which}", knob, hot=hot, filled=False)
         text = f"seat {self.text(seated.under)}" if seated.under > 0.0 else "no seat here"
+        text += "" if seated.whole or not seated.under else ", breaks out"
         painter.label(f"thickness{which}", knob, text, (60.0, 0.0))
 
     def lean_text(self, state: Placement) -> str:

@@ -217,7 +217,8 @@ def quantity_text(value: float, unit: str, preferred: Preferred, *, beside: floa
         A figure that it is to be compared with: both are written in the unit of the larger.
     """
     if unit == "mm":
-        return length_text(value, preferred)
+        fine = preferred == "inch" and max(value, beside) < MILLIMETRES["inch"]
+        return f"{value / MILLIMETRES['inch']:.3f} in" if fine else length_text(value, preferred)
     if unit == "mm2" and max(value, beside) >= SMALL_AREA:
         value, unit = value / MILLIMETRES["cm"] ** 2, "cm2"
     figure = f"{value:.0f}" if value >= 100.0 else f"{value:.2g}"

@@ -142,7 +142,10 @@ def _bolt_lines(card: JointCard) -> Iterator[FigureText]:
     text = pressure.range.in_words if pressure.range else two_digits(pressure.value or 0.0)
     yield _figure("seat pressure", f"{text} MPa", most, pressure)
     yield _figure(
-        "greatest seat pressure", f"{peak} MPa", "where the washer bends under the head", card.seat_peak
+        "greatest seat pressure",
+        f"{peak} MPa",
+        "at one spot, where the washer bends under the head: the limit is for the mean",
+        card.seat_peak,
     )
     yield _length_line(card)
     most = (

@@ -135,7 +135,7 @@ class SetPage(Paper):
         told = [f"{counted(copies, 'hold')} of {counted(len(work.rows), 'kind')}"]
         for status, words in WORDS.items():
             if number := work.count(status):
-                told.append(f"{number} {words}")
+                told.append(f"{counted(number, 'kind')} {words}")
         if work.looking:
             told.append("looking for what is there")
         if work.stopping:

@@ -12,7 +12,8 @@ from holdwright.gui.widgets.layout import TextLabel, clear, column
 from holdwright.gui.widgets.number_format import breakable, counted, held_together, mass_text
 from holdwright.gui.widgets.painting import RIGHT
 from holdwright.printable import printable
-from holdwright.printing.estimate_texts import time_text
+from holdwright.printing.estimate_texts import currency, time_text
+from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import two_digits
 from holdwright.sets.set_totals import totals_of
 from holdwright.sets.shopping_list import ShoppingItem, shopping_list
@@ -27,6 +28,7 @@ class SetSummary(QWidget):
         super().__init__(parent)
         self._work = work
         self._totals, self._buy, self._plates = (FigureTable(self) for _ in range(3))
+        self._nothing = paragraph("Listed once a hold is finished.", self, faint=True)
         self._no_plates = paragraph("Laid out once every hold is there.", self, faint=True)
         self.setAccessibleName("The whole set")
         headings = (TextLabel(text, self, bold=True) for text in ("All together", "To buy", "Plates"))
@@ -38,6 +40,7 @@ class SetSummary(QWidget):
                 style.GAP,
                 buy,
                 self._buy,
+                self._nothing,
                 style.GAP,
                 plates,
                 self._plates,
@@ -58,6 +61,7 @@ class SetSummary(QWidget):
         made = self._work.made
         self._totals.show_rows(_totals(made))
         self._buy.show_rows([_bought(item) for item in shopping_list(made)])
+        self._nothing.setVisible(not self._buy.lines)
         report = self._work.report or {}
         self._plates.show_rows([_plate(each) for each in report.get("plates", ())])
         self._no_plates.setVisible(not self._plates.lines)
@@ -111,8 +115,15 @@ def _totals(made: list[Any]) -> list[tuple[str, str]]:
         ("Finished", counted(copies, "hold")),
         ("Mass", ends("mass_g", mass_text)),
         ("Time of printing", ends("time_s", time_text)),
-        ("Cost of filament", ends("cost", two_digits)),
+        (f"Cost of filament{_currency(made)}", ends("cost", two_digits)),
     ]
+
+
+def _currency(made: list[Any]) -> str:
+    """Name the currency where every hold has that of the tables; else it is that of the prices entered."""
+    settings = [each.report.get("print", {}).get("settings") for each in made]
+    names = {currency(PrintParameters.model_validate(each)) for each in settings if each}
+    return f", {names.pop()}" if len(names) == 1 and "" not in names else ", currency of the prices"
 
 
 def _bought(item: ShoppingItem) -> tuple[str, str]:

@@ -43,14 +43,17 @@ class WallPage(Paper):
         self.redo_button = QuietButton(
             "Redo", self, icon_only="redo", tip="Redo (Ctrl+Y)", clicked=self._redo
         )
-        self._by_chance = TextLabel("Chance", self, faint=True)
+        self._by_chance = TextLabel("Arrangement", self, faint=True)
         self.seed = PlainLine(self)
         self.seed.setText("1")
-        self.seed.setAccessibleName("Number of the chance")
-        self.seed.setToolTip("The same number hangs the holds in the same way")
+        self.seed.setAccessibleName("Number of the arrangement")
+        self.seed.setToolTip("Spread at random; the same number hangs the holds in the same way")
         self.seed.setFixedWidth(15 * style.GRID)
         self.spread_button = QuietButton(
-            "Spread the holds", self, tip="Hang the whole set by chance", clicked=self._spread
+            "Spread the holds",
+            self,
+            tip="Hang the whole set at random, as the number beside says",
+            clicked=self._spread,
         )
         self.write_button = QuietButton(
             "Write the plan...", self, tip="Drawing as SVG and PDF, and a mounting list", clicked=self._write
