@@ -9,6 +9,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.geometry.arrays import Floats
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import in_percent
+from holdwright.hold.hold import CORE
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import Progress
 from holdwright.ranges import Range
@@ -154,11 +155,13 @@ def _second(
     loaded: LoadedHold, parts: Mapping[str, PrintedPart], patch: PatchLoad, direction: Floats
 ) -> tuple[BeamSection, float] | tuple[None, None]:
     """Give the weakest section of a slender projection, and the load that breaks it; None for both."""
-    name = next(each for each in parts if each != "core")
+    name = next(each for each in parts if each != CORE)
     part = parts[name]
     along, across = part.strength.along[1], part.strength.across[1]
     nearest = min(loaded.bolts, key=lambda bolt: float(np.linalg.norm(bolt.seat - patch.middle)))
-    section = weakest_section(loaded.whole, part, patch.force, patch.middle, nearest.seat, along)
+    section = weakest_section(
+        loaded.whole, part, patch.force, patch.middle, nearest.seat, along, loaded.parts.get(CORE)
+    )
     if section is None:
         return None, None
     squarely = float(np.dot(section.normal, direction)) ** 2

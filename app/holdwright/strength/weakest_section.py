@@ -14,17 +14,19 @@ import numpy as np
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.base.wall_rotation import to_wall
 from holdwright.geometry.measure.projecting_piece import ProjectingPiece, projecting_piece
-from holdwright.geometry.measure.sections import Outlines
+from holdwright.geometry.measure.sections import Outlines, inside, section
+from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.pocket import grown
 from holdwright.joint.outline import moments
 from holdwright.strength.load_cases import PATCH
 from holdwright.strength.printed_parts import PrintedPart
 
-SLENDER: Final = 1.0
-"""Least distance of the load from a section, by the depth of the section along the bending; none lies
-within the
-patch that the load is spread over."""
+SLENDER: Final = 1.25
+"""Least distance of the load from a section, square to it, by the depth of the section along the bending."""
+
+CLEAR: Final = 0.75
+"""The same by the patch that the load is spread over: else much of that enters beyond the section."""
 
 STATIONS: Final = (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 """Where sections are taken on the way from the load to the bolt, by its length."""
@@ -96,7 +98,13 @@ def composite_stress(
 
 
 def weakest_section(
-    solid: Solid, part: PrintedPart, force: Floats, middle: Floats, foot: Floats, bears: float
+    solid: Solid,
+    part: PrintedPart,
+    force: Floats,
+    middle: Floats,
+    foot: Floats,
+    bears: float,
+    core: Solid | None = None,
 ) -> BeamSection | None:
     """Find the section of a slender projection that a load uses most; None where it loads none.
 
@@ -112,6 +120,8 @@ def weakest_section(
         (3,) where the bolt holds: the middle of its seat.
     bears
         Strength of the solid along the load's way, MPa.
+    core
+        Solid core and collars: a section that meets them is no beam of skin and infill alone.
     """
     way = foot - middle
     found = []
@@ -119,10 +129,18 @@ def weakest_section(
         for normal in _normals(-way):
             axes = to_wall(normal)
             cut = projecting_piece(solid, middle, axes, float(axes[2] @ (middle + share * way)))
-            section = _beam(cut, part, force, middle, foot) if cut is not None else None
-            if section is not None:
-                found.append(section)
+            if cut is None or (core is not None and _crosses(core, cut)):
+                continue
+            beam = _beam(cut, part, force, middle, foot)
+            if beam is not None:
+                found.append(beam)
     return max(found, key=lambda each: each.used(part, bears), default=None)
+
+
+def _crosses(core: Solid, cut: ProjectingPiece) -> bool:
+    """Tell whether a core lies in the section of a piece."""
+    outlines = section(core.moved(placement(cut.axes)), cut.height)
+    return any(bool(inside(each, cut.outlines).any()) for each in outlines)
 
 
 def _normals(toward: Floats) -> list[Floats]:
@@ -147,7 +165,7 @@ def _beam(
     infill = 1.0 if part.is_solid else part.infill_modulus.likely
     centre, skin_stress, infill_stress, depth = composite_stress(cut.outlines, part.skin, infill, pull, first)
     place = cut.at(centre)
-    if np.linalg.norm(middle - place) < max(SLENDER * depth, PATCH / 2.0):
+    if normal @ (middle - place) < max(SLENDER * depth, CLEAR * PATCH):
         return None
     area = moments(cut.outlines).area
     where, facing = (tuple(each.tolist()) for each in (place, normal))
