@@ -162,11 +162,14 @@ class MainWindow(QMainWindow):
         title = self._over.title if self._over is not None else ""
         self.top_bar.cover(title)
         name = self.opening.name if self.document.session is not None else ""
-        star = "*" if self.document.dirty else ""
+        touched = self.document.path is not None or bool(self.document.undo_text)
+        star = "*" if self.document.dirty and touched else ""
         self.setWindowTitle(title or (f"{name}{star}" if name else ""))
 
     def show_over(self, page: WholePage | None) -> None:
         """Show a page over the workbench, or None for the workbench again."""
+        if page is not self._over:
+            self.trouble.hide()
         self._over = page
         self.show_page()
         if page is not None:

@@ -125,7 +125,7 @@ class CutScrewHole(HoleOperation[CutScrewHoleParameters]):
             with run.stopwatch.searching("place of the screw"):
                 found = kept or _found(around, required, run)
             if parameters.no_room == "leave out" and (found is None or found.margin < 1.0):
-                return Outcome(hold, (new_finding("screw_left_out"),), "no sound place: left out")
+                return Outcome(hold, (new_finding("screw_left_out"),), "left out, no sound place")
             if found is None:
                 raise GeometryError(
                     "No place on this hold is thick enough to sink the screw's head; take a smaller screw, "

@@ -37,6 +37,8 @@ def bar(document, actions, shown):
 
 
 def test_the_bar_says_what_is_open_and_whether_it_is_saved(bar, document, tmp_path):
+    assert bar.title == "hall-jug", "nothing that could be lost"
+    document.edits.edit("s4", {"rim": 4.0})
     assert bar.title == "hall-jug, not saved"
     assert document.save(tmp_path / "jug for the hall.json")
     assert bar.title == "jug for the hall on hall-jug"

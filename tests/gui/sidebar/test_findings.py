@@ -63,7 +63,9 @@ def test_a_click_chooses_the_step_and_tells_the_place(qtbot, sidebar, document, 
 
 def test_notes_are_folded_away_until_asked_for(qtbot, sidebar, document, runner):
     finish(runner, document, s7=(note(), note()))
-    assert sidebar.findings.headline.text() == "No warnings yet", "the print is still to be checked"
+    assert sidebar.findings.headline.text() == "No warnings yet, print not checked", (
+        "the print is still to be checked"
+    )
     document.take_print((), current=True)
     assert sidebar.findings.headline.text() == "No warnings"
     button = sidebar.findings.notes_button
@@ -134,7 +136,9 @@ def test_the_flag_on_the_route_card_opens_that_steps_findings(qtbot, sidebar, do
 
 def test_nothing_to_look_at_is_said_once_all_is_done(sidebar, document, runner):
     finish(runner, document)
-    assert sidebar.findings.headline.text() == "No warnings yet", "the print is still to be checked"
+    assert sidebar.findings.headline.text() == "No warnings yet, print not checked", (
+        "the print is still to be checked"
+    )
     document.take_print((), current=True)
     assert sidebar.findings.headline.text() == "No warnings"
 

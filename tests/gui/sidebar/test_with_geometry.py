@@ -26,7 +26,8 @@ def test_a_rim_typed_on_the_card_is_cut_and_undone(qtbot, settings, data_folder,
         trim = sidebar.card.entries["s4"]
         assert trim.line.state.result.startswith("rim 3 mm, back ")
         assert not any(entry.line.state.stale for entry in sidebar.card.entries.values())
-        assert sidebar.findings.headline.text() in ("No warnings yet", _headline(document))
+        headline = sidebar.findings.headline.text()
+        assert headline.startswith("No warnings yet") or headline == _headline(document)
         qtbot.mouseClick(trim.line, LEFT)
         rim = trim.form.fields["rim"].editor.keyboard_widget()
         rim.selectAll()

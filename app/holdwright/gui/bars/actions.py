@@ -114,7 +114,8 @@ class Actions(QObject):
 
     def _made(self, command: Command, window: QWidget, view: QWidget) -> QAction:
         # What stands after a tab is written at the right of a menu's entry; keys anywhere are added by Qt.
-        action = QAction(f"{command.text}\t{written(command.view_keys)}".strip(), self)
+        beside = "" if command.keys else written(command.view_keys)
+        action = QAction(f"{command.text}\t{beside}".strip(), self)
         action.setIconText(command.text)
         action.setCheckable(command.checkable)
         keys = written(f"{command.keys} {command.view_keys}")

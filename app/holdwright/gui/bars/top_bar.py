@@ -123,13 +123,20 @@ class TopBar(QWidget):
         # A recipe that goes from sculpt to sculpt tells which one it stands on.
         named = [each.stem for each in (document.path, document.sculpt_path) if each is not None]
         self._title.show_text(self._covered or " on ".join(dict.fromkeys(named)) or "Holdwright")
+        # A sculpt that is only looked at has nothing that could be lost.
+        touched = document.path is not None or bool(document.undo_text)
         unsaved = "not saved" if document.path is None else "changed" if document.dirty else ""
-        self._state.setText(unsaved if is_open and not self._covered else "")
+        self._state.setText(unsaved if is_open and touched and not self._covered else "")
         for button, text, verb in (
             (self.undo_button, document.undo_text, "Undo"),
             (self.redo_button, document.redo_text, "Redo"),
         ):
             words = typeset(f"{verb}: {in_unit(text, self._unit)}") if text else f"Nothing to {verb.lower()}"
+            if button.hasFocus() and not text and (document.undo_text or document.redo_text):
+                # Else Qt hands the keyboard to whatever comes next.
+                other = self.undo_button if button is self.redo_button else self.redo_button
+                other.setEnabled(True)
+                other.setFocus()
             button.setEnabled(bool(text))
             button.setToolTip(words)
             button.setAccessibleName(words)

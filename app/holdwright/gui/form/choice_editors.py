@@ -183,7 +183,9 @@ class ListEditor(Editor):
         if value not in self._values:
             self._append(ListEntry(value, str(value), "Not in the tables."))
         self._list.setCurrentIndex(self._values.index(value))
-        self._list.setToolTip(str(self._list.currentData(Qt.ItemDataRole.ToolTipRole) or ""))
+        tip, whole = str(self._list.currentData(Qt.ItemDataRole.ToolTipRole) or ""), self._list.currentText()
+        # Where the name has no room it is cut.
+        self._list.setToolTip(tip if whole in tip else f"{whole}. {tip}")
 
     def _append(self, entry: ListEntry) -> None:
         self._list.addItem(entry.text)

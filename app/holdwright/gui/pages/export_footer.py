@@ -60,6 +60,7 @@ class ExportFooter(QWidget):
             name: QuietButton(text, self, primary=name in _PRIMARY, tip=tip, clicked=commands[name])
             for name, (text, tip) in _TEXTS.items()
         }
+        self._first = self.buttons["write"]
         self._lay_out()
 
     def show_state(self, state: State, missing: str, existing: int) -> None:
@@ -85,9 +86,14 @@ class ExportFooter(QWidget):
         some = one if existing == 1 else f"{existing} files exist already. Replace them?"
         words = {"choosing": missing, "asking": some, "writing": "Writing"}
         self.words.show_words(words.get(state, ""))
+        self._first = self.buttons[_BUTTONS[state][0]]
         if had_focus:
-            self.buttons[_BUTTONS[state][0]].setFocus()
+            self.take_keyboard()
         self.update()
+
+    def take_keyboard(self) -> None:
+        """Give the keyboard to the first button shown."""
+        self._first.setFocus()
 
     def show_report(self, fraction: float, text: str) -> None:
         """Show how far the writing is."""

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QSettings, QTimer, Signal
-from PySide6.QtGui import QGuiApplication, QShowEvent
+from PySide6.QtGui import QFocusEvent, QGuiApplication, QShowEvent
 from PySide6.QtWidgets import QWidget
 
 from holdwright.export.job import Exported, ExportRequest, write_files
@@ -128,6 +128,11 @@ class ExportPanel(Page):
             self._back_to_choosing()
         self._unseen = False
         self.refresh()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
+        """Hand the keyboard to what is likely wanted: Write files."""
+        super().focusInEvent(event)
+        self.export_foot.take_keyboard()
 
     # Commands of the foot
 

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QSize, QTimer, Signal
+from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from holdwright.gui.document.document import Document
@@ -127,6 +128,12 @@ class FindingsList(QWidget):
             found += [(PrintParameters.name, finding, not current) for finding in of_hold]
         return tuple(sorted(found, key=self._rank))
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802
+        """Fold also by a click beside the headline's words."""
+        super().mouseReleaseEvent(event)
+        if self.headline.y() <= event.position().y() < self.headline.geometry().bottom():
+            self._toggle()
+
     def _rank(self, found: Found) -> tuple[bool, Rank]:
         step_id, finding, _ = found
         return step_id != self._document.selected, rank(finding)
@@ -147,10 +154,12 @@ class FindingsList(QWidget):
         elif waits is not None:
             looks.insert(0, f"{title_of(waits.operation)} needs a click")
         steps = document.recipe.steps
-        done = document.print_current and all(document.is_current(step.id) for step in steps)
-        if looks and document.stopped and any(stale for _, _, stale in found):
+        shaped = all(document.is_current(step.id) for step in steps)
+        done = document.print_current and shaped
+        if looks and any(stale and finding.severity != "note" for _, finding, stale in found):
             looks.append("as before")
-        before = "No warnings, as before" if document.stopped else "No warnings yet"
+        yet = "No warnings yet, print not checked" if shaped and not document.busy else "No warnings yet"
+        before = "No warnings, as before" if document.stopped else yet
         return ", ".join(looks) or ("No warnings" if done else before)
 
     def _fill(self) -> None:

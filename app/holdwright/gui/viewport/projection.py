@@ -47,6 +47,16 @@ class Projection:
         points = self._scene.points
         return float(np.ptp(points, axis=0).max()) if len(points) else 100.0
 
+    @property
+    def sees_all(self) -> bool:
+        """Whether the whole hold is in the picture, with its dimension lines."""
+        extremes, lens = self._scene.extremes, self.lens
+        if extremes is None:
+            return False
+        points = lens.project(self._scene.points)[:, :2]
+        seen = np.concatenate([points, *(each.ends for each in dimensions_of(extremes, lens))])
+        return bool((seen >= 0.0).all() and (seen <= lens.size).all())
+
     def pick(self, x: float, y: float, *, rough: bool = False) -> Pick | None:
         """Give what lies under a pixel, or None; from the coarser surfaces where that will do."""
         start, direction = self.lens.ray(x, y)

@@ -6,7 +6,8 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PySide6.QtGui import QPixmap
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication, QPixmap
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
@@ -45,9 +46,14 @@ class Viewport(Canvas):
             Whether lengths are true millimetres: else none are written.
         """
         self._surface_worker.forget()
+        all_seen = self._projection.sees_all
         if keep_camera:
             self._fade()
         self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
+        # Not in a drag, which the hold would be torn away from.
+        outgrown = keep_camera and all_seen and not self._projection.sees_all
+        if outgrown and QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton:
+            keep_camera, view = False, ""
         self._shown(keep_camera, view)
 
     def show_sculpt(self, sculpt: ShownSculpt, view: str = "", faint: Collection[str] = ()) -> None:

@@ -98,4 +98,6 @@ class ProgressLine(Painted, QWidget):
 
 def progress_text(fraction: float, text: str) -> str:
     """Write how far work is, with a short text on what is being done."""
+    if fraction >= 1.0:
+        return "Finishing"
     return ", ".join(filter(None, (text[:1].upper() + text[1:], f"{fraction:.0%}")))

@@ -17,8 +17,8 @@ from holdwright.ranges import Range, two_digits
 
 NOTE: Final = (
     "Computed from every layer of the finished parts. The ranges are common practice without a source, and "
-    "the time is the least sure of the figures. Supports, brim and a printer's own first layer are not "
-    "in them."
+    "the time is the least sure of the figures. Each figure is rounded by itself, so a sum may be one off. "
+    "Supports, brim and a printer's own first layer are not in them."
 )
 
 
