@@ -129,6 +129,8 @@ class Composition(QObject):
             (window.whole_pages.said, window.trouble.say),
             (window.whole_pages.set_work.opened, window.top_bar.offer_set),
             (window.whole_pages.wall_work.changed, window.name_page),
+            (window.whole_pages.set_work.opened, window.trouble.hide),
+            (window.whole_pages.wall_work.opened, window.trouble.hide),
         ):
             signal.connect(slot)
         for page in window.print_pages.values():

@@ -58,6 +58,7 @@ def test_undo_and_redo_say_what_they_would_do(qtbot, bar, document):
     assert bar.redo_button.toolTip() == "Redo: rim 3 → 5 mm"
     qtbot.mouseClick(bar.redo_button, LEFT)
     assert document.recipe.step("s4").parameters.rim == 5.0
+    assert bar.undo_button.hasFocus(), "not what comes next in the bar"
 
 
 def test_work_is_told_in_words_and_can_be_cancelled(qtbot, bar, document, runner):

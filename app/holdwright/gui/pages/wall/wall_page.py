@@ -153,7 +153,9 @@ class WallPage(Paper):
         if plan is None:
             return
         if not (text.isdecimal() and text.isascii() and len(text) <= 9):
-            self.work.failed.emit(f"The number of the chance should be a whole one, such as 7, not {text!r}.")
+            self.work.failed.emit(
+                f"The number of the arrangement should be a whole one, such as 7, not {text!r}."
+            )
             return
         left = plan.spread(int(text))
         self.work.changed.emit()
