@@ -70,12 +70,13 @@ class Flags:
         return [box for box, far in self._cloths(lens) if far > 0]
 
     def _cloths(self, lens: Lens) -> list[tuple[QRectF, float]]:
-        """Give each flag's place and distance; it flies to the left where on the right is a handle."""
-        found, handles = [], self._handles(lens)
+        """Give each flag's place and distance; it flies to the left of a handle or flag on the right."""
+        found, taken = [], list(self._handles(lens))
         for x, y, far in self._feet(lens):
             right, left = _FLAG.translated(x, y), _FLAG.translated(x - _FLAG.width(), y)
-            turned = any(map(right.intersects, handles)) and not any(map(left.intersects, handles))
+            turned = any(map(right.intersects, taken)) and not any(map(left.intersects, taken))
             found.append((left if turned else right, float(far)))
+            taken += [found[-1][0]] if far > 0 else []
         return found
 
     def paint(
