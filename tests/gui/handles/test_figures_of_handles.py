@@ -77,6 +77,11 @@ def test_a_seat_while_dragging_is_the_seat_of_the_step(by):
         [made] = bored(solid, **values, at=at).hold.find(Bore)
         assert seated.hole.seat == pytest.approx(made.seat, abs=1e-3)
         assert seated.under == pytest.approx(made.thickness_under_seat, abs=1e-3)
+        assert seated.whole
+    # A block 100 mm across, bored 2 mm from its side.
+    [seated] = CutBore().preview(CutBoreParameters(**values), CATALOGUE, 48.0, 0.0, block().mesh)
+    assert seated.under > 0.0
+    assert not seated.whole, "the pocket breaks out"
 
 
 def test_a_place_off_the_back_is_led_onto_it():

@@ -2,9 +2,14 @@
 
 import pytest
 
-from holdwright.gui.widgets.number_format import in_unit
+from holdwright.gui.widgets.number_format import in_unit, quantity_text
 
 # An inch is 25.4 mm exactly: international yard and pound agreement of 1959.
+
+
+def test_a_small_figure_is_told_from_its_limit_in_inches_too():
+    figures = [quantity_text(each, "mm", "inch", beside=0.3) for each in (0.13, 0.3)]
+    assert figures == ["0.005 in", "0.012 in"]
 
 
 def test_what_is_bought_by_name_keeps_it():
