@@ -102,3 +102,17 @@ def test_each_bore_of_a_row_is_drawn_and_all_move_together(pointer, edits):
     assert edits() == before + 1
     pointer.settled()
     assert not pointer.document.failure
+
+
+def test_seen_aslant_the_knob_stays_under_the_pointer(pointer):
+    pointer.take("cut_bore", "three_quarter")
+    start = pointer.pixel(pointer.grip("place-knob"))
+    # The last goals are on the flank, lower than the top where the knob was taken.
+    for across, up in ((0, -20), (30, 10), (60, 30), (-50, 30)):
+        goal = start + type(start)(across, up)
+        pointer.drag(pointer.pixel(pointer.grip("place-knob")), goal)
+        knob = pointer.grip("place-knob")
+        x, y, _ = pointer.view.lens.project(knob)[0]
+        # The surface is known on a grid of 0.5 mm, and places are whole tenths.
+        assert math.hypot(x - goal.x(), y - goal.y()) < 1.0 / pointer.view.lens.mm_per_pixel(knob)
+    assert not pointer.document.failure

@@ -14,8 +14,8 @@ from holdwright.errors import HoldwrightError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.gui.handles import hole_shapes
-from holdwright.gui.handles.grip import Grip
-from holdwright.gui.handles.pointer_projection import on_level
+from holdwright.gui.handles.grip import Grasp, Grip
+from holdwright.gui.handles.pointer_projection import Ray, on_level
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Bore, ScrewHole
@@ -28,6 +28,8 @@ FINE_NUDGE: Final = 0.1
 """How far an arrow key moves the holes, mm; the lesser with Shift."""
 STEP: Final = 0.5
 """Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
+SEEN_FROM_ABOVE: Final = 0.1
+"""Sine of the angle between sight and wall from which a hole is moved over the surface that is seen."""
 MOVE: Final = Qt.CursorShape.SizeAllCursor
 
 _ON_BACK: Final = 0.05
@@ -65,6 +67,20 @@ class EnteringHold:
             return x, y
         near = int(np.argmin((grid.x + cols * grid.step - x) ** 2 + (grid.y + rows * grid.step - y) ** 2))
         return float(grid.x + cols[near] * grid.step), float(grid.y + rows[near] * grid.step)
+
+    def met_by(self, ray: Ray) -> Floats | None:
+        """Give where a line of sight from above meets the hold or passes it nearest, (3,); None beside it."""
+        grid, tops, (start, way) = self._columns.grid, self._columns.tops, ray
+        high, low = ((height - start[2]) / way[2] for height in (float(np.nanmax(tops)), 0.0))
+        points = start + np.arange(high, low, STEP / 2.0)[:, None] * way
+        cols, rows = np.rint((points[:, :2] - (grid.x, grid.y)) / grid.step).astype(int).T
+        over = (rows >= 0) & (rows < grid.rows) & (cols >= 0) & (cols < grid.columns)
+        gaps = np.full(len(points), np.nan)
+        gaps[over] = points[over, 2] - tops[rows[over], cols[over]]
+        if np.isnan(gaps).all():
+            return None
+        below = np.flatnonzero(gaps <= 0.0)
+        return np.asarray(points[below[0] if len(below) else int(np.nanargmin(gaps))])
 
 
 @dataclass(frozen=True)
@@ -168,15 +184,33 @@ class HoleHandles(StepHandles[Placement | None]):
         before, held = self.before, self.held
         if before is None or held is None:
             return
-        start = on_level(self.lens.ray(held.x, held.y), held.place)
-        way = on_level(event.ray(), held.place) - start
         if grip.name == "lean":
             free = bool(event.modifiers & Qt.KeyboardModifier.AltModifier)
-            tilt, toward = self.leaned(before, self.lean_knob(before) + way, free=free)
+            tilt, toward = self.leaned(
+                before, self.lean_knob(before) + self._level_way(held, event), free=free
+            )
             self._change(before, tilt=tilt, toward=toward)
             return
+        way = self._way_over_hold(before, held, event)
         x, y = before.x + float(way[0]), before.y + float(way[1])
         self._move_to(before, self.snapped(x, 0.1, event), self.snapped(y, 0.1, event))
+
+    def _level_way(self, held: Grasp, event: ToolEvent) -> Floats:
+        """Give the way (3,) of the pointer on the level plane through what it took hold of."""
+        return on_level(event.ray(), held.place) - on_level(self.lens.ray(held.x, held.y), held.place)
+
+    def _way_over_hold(self, before: Placement, held: Grasp, event: ToolEvent) -> Floats:
+        """Give the way (2,) of the foot that keeps the knob under the pointer, on the surface there."""
+        heads = np.array([hole_shapes.top(each) for each in before.holes])
+        which = int(np.linalg.norm(heads - held.place, axis=1).argmin())
+        knob = self.lens.project(heads[which])[0]
+        ray = self.lens.ray(event.x - held.x + float(knob[0]), event.y - held.y + float(knob[1]))
+        met = self._hold.met_by(ray) if self._hold is not None and ray[1][2] < -SEEN_FROM_ABOVE else None
+        if met is None:
+            return self._level_way(held, event)[:2]
+        hole = before.holes[which].hole
+        axis = np.array(hole.axis)
+        return np.asarray((met - axis * (met[2] / axis[2]))[:2] - (hole.x, hole.y))
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place, or the lean."""
